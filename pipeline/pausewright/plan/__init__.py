@@ -1,0 +1,1 @@
+"""What sounds when: the builder's timeline."""

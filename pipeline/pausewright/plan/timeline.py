@@ -1,0 +1,123 @@
+"""The timeline: what sounds when, in whole samples.
+
+`Step`s say what follows what; a `Timeline` says at which sample. Steps are made from a script
+(`plan.steps`), a timeline from steps and the lengths of their sounds.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal, TypeAlias
+
+from pausewright.plan.clock import Clock
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from fractions import Fraction
+
+    from pausewright.problems import Place
+    from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
+
+Role: TypeAlias = Literal["instruction", "announcement", "question", "passage", "cue", "continues"]
+"""What words belong to: margin paragraph; question number; question; passage; stop or page turn."""
+
+SilenceKind: TypeAlias = Literal[
+    "look-time",
+    "between-readings",
+    "answer-time",
+    "phrase-time",
+    "between-phrase-readings",
+    "page-turn-time",
+    "hold",
+    "pause",
+    "default-pause",
+    "lead-in",
+    "run-out",
+]
+"""The candidates' six; a stop's hold; the author's own pauses; default pauses; file ends."""
+
+
+@dataclass(frozen=True, slots=True)
+class Say:
+    """Sound: an utterance, a tone or an excerpt."""
+
+    piece: Utterance | ToneCue | Excerpt
+    role: Role
+    captioned: bool
+    """Whether its words may be shown to candidates."""
+    question: str = ""
+    """Label of the question that it belongs to."""
+    reading: int = 0
+    """Which reading of it, from 1."""
+    speaker: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Wait:
+    """Silence of an exact length."""
+
+    kind: SilenceKind
+    wait_s: Fraction
+    place: Place | None = None
+    question: str = ""
+    reading: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A place to jump to: a chapter."""
+
+    kind: Literal["part", "question", "stop"]
+    title: str
+    """As candidates may see it: never a need, never content of a question."""
+
+
+Step: TypeAlias = Say | Wait | Mark
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A step and where it lies: the half-open range [start_sample, end_sample)."""
+
+    step: Step
+    start_sample: int
+    end_sample: int
+    """Equal to `start_sample` for a mark."""
+
+
+@dataclass(frozen=True, slots=True)
+class Timeline:
+    """All steps of a track, end to end, without holes or overlaps."""
+
+    rate_hz: int
+    placed: tuple[Placed, ...]
+
+    @property
+    def n_samples(self) -> int:
+        """Length of the track."""
+        return self.placed[-1].end_sample if self.placed else 0
+
+
+def timeline(
+    steps: Sequence[Step],
+    n_sound_samples: Callable[[Utterance | ToneCue | Excerpt], int],
+    rate_hz: int,
+) -> Timeline:
+    """Lay steps end to end: sounds by their length, waits rounded up to a whole sample.
+
+    `n_sound_samples` gives the length of a sound from its first audible sample to one past its
+    last, at `rate_hz`.
+    """
+    clock = Clock(rate_hz)
+    placed = []
+    at_sample = 0
+    for step in steps:
+        if isinstance(step, Say):
+            length = n_sound_samples(step.piece)
+        elif isinstance(step, Wait):
+            length = clock.samples(step.wait_s)
+        else:
+            length = 0
+        placed.append(Placed(step, at_sample, at_sample + length))
+        at_sample += length
+    return Timeline(rate_hz, tuple(placed))

@@ -1,0 +1,189 @@
+"""What is wrong with a script, and where: the one shape of every message to an author.
+
+PausewrightError            base of all errors that a user can cause or mend
+├── ScriptError             the script has problems; carries all of them
+├── VoiceError              a voice is missing, broken or cannot say something
+├── SoundError              a sound file cannot be read or written
+├── TrackError              a delivered file cannot be read by the check
+└── OutputError             an output cannot be written
+"""
+
+from __future__ import annotations
+
+import difflib
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+    from pathlib import Path
+
+Severity = Literal["error", "warning"]
+
+CARET_LIMIT = 60
+"""Characters of a source line that a caret may underline at most."""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Place:
+    """Where something stands in an author's file."""
+
+    file: Path
+    line: int
+    """Counted from 1."""
+    column: int
+    """Counted from 1, in characters."""
+    length: int = 1
+    """Characters to underline, at least 1."""
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing that is wrong, in words for the author."""
+
+    place: Place
+    message: str
+    """A plain sentence without full stop, naming the value found."""
+    hint: str = ""
+    """Something that the author can type or do."""
+    severity: Severity = "error"
+    code: str = ""
+    """Stable mark for `--json`, for example `attribute-unknown`."""
+    also: tuple[Place, ...] = ()
+    """Other places that belong to it: the including file, the other of two statements."""
+
+
+class PausewrightError(Exception):
+    """Base class; `exit_code` is what the command line returns."""
+
+    exit_code = 2
+
+    def __init__(self, message: str, hint: str = "") -> None:
+        """Keep the sentence and, if there is one, what to do about it."""
+        super().__init__(message)
+        self.message = message
+        self.hint = hint
+
+
+class ScriptError(PausewrightError):
+    """The script has problems; `problems` holds all of them, in file order."""
+
+    def __init__(self, problems: Sequence[Problem]) -> None:
+        """Keep the problems; the message is the first one's."""
+        errors = [p for p in problems if p.severity == "error"]
+        super().__init__(errors[0].message if errors else "the script has problems")
+        self.problems = tuple(problems)
+
+
+class VoiceError(PausewrightError):
+    """A voice is missing or broken, or cannot say something."""
+
+
+class SoundError(PausewrightError):
+    """A sound file cannot be read or written."""
+
+
+class TrackError(PausewrightError):
+    """A delivered file cannot be read."""
+
+
+class OutputError(PausewrightError):
+    """An output cannot be written."""
+
+
+class Problems:
+    """A list of problems that grows while a script is read."""
+
+    def __init__(self) -> None:
+        """Start with none."""
+        self._found: list[Problem] = []
+
+    def error(
+        self,
+        place: Place,
+        message: str,
+        hint: str = "",
+        *,
+        code: str = "",
+        also: tuple[Place, ...] = (),
+    ) -> None:
+        """Add an error: nothing can be built."""
+        self._add(Problem(place, message, hint, "error", code, also))
+
+    def warn(
+        self,
+        place: Place,
+        message: str,
+        hint: str = "",
+        *,
+        code: str = "",
+        also: tuple[Place, ...] = (),
+    ) -> None:
+        """Add a warning: it can be built, but should be looked at."""
+        self._add(Problem(place, message, hint, "warning", code, also))
+
+    def _add(self, problem: Problem) -> None:
+        if problem not in self._found:
+            self._found.append(problem)
+
+    def extend(self, problems: Iterable[Problem]) -> None:
+        """Take over problems found elsewhere."""
+        for problem in problems:
+            self._add(problem)
+
+    @property
+    def all(self) -> tuple[Problem, ...]:
+        """All problems in file order."""
+        return tuple(sorted(self._found, key=lambda p: (str(p.place.file), *_spot(p))))
+
+    @property
+    def errors(self) -> tuple[Problem, ...]:
+        """The problems that stop a build."""
+        return tuple(p for p in self.all if p.severity == "error")
+
+    def raise_errors(self) -> None:
+        """Raise a `ScriptError` with all problems if one of them is an error."""
+        if self.errors:
+            raise ScriptError(self.all)
+
+
+def _spot(problem: Problem) -> tuple[int, int]:
+    return problem.place.line, problem.place.column
+
+
+def nearest(word: str, known: Iterable[str]) -> str | None:
+    """Return the known word that looks most like `word`, or None."""
+    close = difflib.get_close_matches(word, sorted(known), n=1, cutoff=0.6)
+    return close[0] if close else None
+
+
+def shown_problem(problem: Problem, sources: Mapping[Path, str], base: Path | None = None) -> str:
+    """Return the problem as it is printed: place, sentence, source line, caret, hint.
+
+    `sources` holds the text of each file; a line that is not there is left out. Paths are
+    shown relative to `base` where they lie below it.
+    """
+    place = problem.place
+    lines = [f"{_located(place, base)}: {problem.severity}: {problem.message}"]
+    source = sources.get(place.file)
+    if source is not None:
+        rows = source.splitlines()
+        if 0 < place.line <= len(rows):
+            row = rows[place.line - 1].replace("\t", " ")
+            lines += [f"    {row}", "    " + " " * (place.column - 1) + "^" * _caret(place, row)]
+    lines += [f"  see also: {_located(other, base)}" for other in problem.also]
+    if problem.hint:
+        lines.append(f"  hint: {problem.hint}")
+    return "\n".join(lines)
+
+
+def _caret(place: Place, row: str) -> int:
+    rest = max(1, len(row) - place.column + 1)
+    return max(1, min(place.length, rest, CARET_LIMIT))
+
+
+def _located(place: Place, base: Path | None) -> str:
+    file = place.file
+    if base is not None and file.is_relative_to(base):
+        file = file.relative_to(base)
+    return f"{file.as_posix()}:{place.line}:{place.column}"

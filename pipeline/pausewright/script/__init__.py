@@ -1,0 +1,1 @@
+"""Scripts: text to a parsed `Script`."""

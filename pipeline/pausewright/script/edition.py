@@ -1,0 +1,95 @@
+"""The edition: a short mark made from what a script says, the same on track, sheet and record.
+
+It changes with every word, key, sound file or declared value, and with nothing else: not with
+line breaks, comments, the order of settings or the file's name. Settings and declared silences
+count, because two recordings that differ in them are two editions.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import hashlib
+import json
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+from pausewright.problems import Place
+from pausewright.script.model import InForce, Sound
+
+if TYPE_CHECKING:
+    from pausewright.script.model import Script
+
+_ALPHABET: Final = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
+"""Without 0, 1, I and O, which are misread."""
+_LENGTH: Final = 6
+
+
+def edition(script: Script) -> str:
+    """Return the edition mark: six signs, for example "7KQ3MX"."""
+    digest = hashlib.sha256(content_bytes(script)).digest()
+    number = int.from_bytes(digest[:8], "big")
+    signs = ""
+    for _ in range(_LENGTH):
+        number, index = divmod(number, len(_ALPHABET))
+        signs += _ALPHABET[index]
+    return signs
+
+
+def content_bytes(script: Script) -> bytes:
+    """Return the content of a script in a canonical form."""
+    content = {"settings": _plain(script.settings), "parts": _plain(script.parts)}
+    return json.dumps(content, sort_keys=True, ensure_ascii=True).encode()
+
+
+def _plain(value: Any) -> Any:  # noqa: ANN401  any value of the model
+    if isinstance(value, InForce):
+        return _plain(value.value)
+    if isinstance(value, Place | Path):
+        return None
+    if isinstance(value, Fraction):
+        return str(value)
+    if isinstance(value, str):
+        return " ".join(value.split())
+    if isinstance(value, Sound):
+        return {**_fields(value), "sha256": _file_sha256(value.file)}
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return {"is": type(value).__name__, **_fields(value)}
+    if isinstance(value, dict):
+        return {str(k): _plain(v) for k, v in value.items()}
+    if isinstance(value, list | tuple):
+        return _joined([_plain(v) for v in value])
+    return value
+
+
+def _fields(value: Any) -> dict[str, Any]:  # noqa: ANN401
+    return {
+        f.name: _plain(getattr(value, f.name))
+        for f in dataclasses.fields(value)
+        if f.name not in {"place", "places", "path"}
+        or (isinstance(value, Sound) and f.name == "path")
+    }
+
+
+def _joined(items: list[Any]) -> list[Any]:
+    """Join neighbouring texts: where a line breaks does not count."""
+    out: list[Any] = []
+    for item in items:
+        both = out and _is_text(out[-1]) and _is_text(item)
+        if both:
+            out[-1] = {"is": "Text", "text": f"{out[-1]['text']} {item['text']}".strip()}
+        else:
+            out.append(item)
+    return out
+
+
+def _is_text(item: Any) -> bool:  # noqa: ANN401
+    return isinstance(item, dict) and item.get("is") == "Text"
+
+
+def _file_sha256(file: Path) -> str:
+    try:
+        with file.open("rb") as opened:
+            return hashlib.file_digest(opened, "sha256").hexdigest()
+    except OSError:
+        return ""

@@ -1,0 +1,461 @@
+"""The parsed script: what the author declared, with inheritance resolved.
+
+Builder and checker share these values and nothing about timing: a `Script` says that an answer
+time of six seconds is in force for question 3, and neither when it starts nor in how many
+samples it is laid. All times are exact fractions of seconds.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Generic, Literal, TypeAlias, TypeVar
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+    from fractions import Fraction
+    from pathlib import Path
+
+    from pausewright.problems import Place
+
+T = TypeVar("T")
+
+CaptionPolicy: TypeAlias = Literal["nothing", "instructions", "everything"]
+
+SILENCE_KINDS = (
+    "look-time",
+    "between-readings",
+    "answer-time",
+    "phrase-time",
+    "between-phrase-readings",
+    "page-turn-time",
+)
+"""The candidates' silences: what an arrangement may stretch."""
+
+
+@dataclass(frozen=True, slots=True)
+class InForce(Generic[T]):
+    """A value and where it came from."""
+
+    value: T
+    place: Place | None
+    """None for a built-in default."""
+    origin: str
+    """In words: "default", "settings", "part ‘Test’", "group ‘Road’", "question 7"."""
+
+
+@dataclass(frozen=True, slots=True)
+class ByHand:
+    """An answer time that the invigilator ends; a stop, not counted."""
+
+
+AnswerTime: TypeAlias = "Fraction | ByHand | None"
+"""Seconds; ended by hand; or declared as none."""
+
+
+# ---- inside a paragraph ---------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """Plain words as written."""
+
+    text: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Emphasis:
+    """Words in emphasis, bold in print."""
+
+    children: tuple[Inline, ...]
+    strong: bool
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """Words in square brackets with attributes."""
+
+    children: tuple[Inline, ...]
+    place: Place
+    say: str | None = None
+    shown: str | None = None
+    ipa: str | None = None
+    read_as: str | None = None
+    language: str | None = None
+    states: str | None = None
+    captions: CaptionPolicy | None = None
+    spell: bool = False
+    digits: bool = False
+    choice: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Pause:
+    """The author's silence inside a paragraph."""
+
+    pause_s: Fraction
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Tone:
+    """A named tone from the settings."""
+
+    name: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class AnswerPlace:
+    """A place to write on the sheet."""
+
+    lines: int
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Sound:
+    """A sound file, or on a sheet a picture."""
+
+    description: str
+    path: str
+    """As written, relative to the file that names it."""
+    place: Place
+    from_s: Fraction | None = None
+    to_s: Fraction | None = None
+    words: str | None = None
+    speaker: str | None = None
+    edges: Literal["trimmed", "as recorded"] = "as recorded"
+    level: Literal["matched", "as recorded"] = "as recorded"
+    fade_out_s: Fraction | None = None
+    pause_after_s: Fraction | None = None
+    width: str | None = None
+
+    @property
+    def file(self) -> Path:
+        """The file that is meant."""
+        return self.place.file.parent / self.path
+
+
+Inline: TypeAlias = Text | Emphasis | Span | Pause | Tone | AnswerPlace | Sound
+
+
+# ---- who says it, and who may read it --------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Speech:
+    """How words are voiced."""
+
+    voice: str
+    language: str
+    """BCP 47, for example `en-GB`."""
+    pace: Fraction
+    """Share of the script's own pace; 1 unless declared."""
+    take: int
+    """1 for the voice's first reading; another number gives another reading."""
+
+
+@dataclass(frozen=True, slots=True)
+class Prose:
+    """A spoken paragraph, turn, option or bullet."""
+
+    inlines: tuple[Inline, ...]
+    speech: Speech
+    captions: CaptionPolicy
+    place: Place
+    speaker: str | None = None
+    look_time_s: InForce[Fraction] | None = None
+    answer_time: InForce[AnswerTime] | None = None
+    pause_after_s: InForce[Fraction] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A block for papers only: sheet, key or staff note; its text is kept as written."""
+
+    kind: Literal["sheet", "key", "staff-note"]
+    text: str
+    """Markdown source of the block, or the attribute's value."""
+    place: Place
+    to: tuple[str, ...] = ()
+    """Whom a staff note is for; empty: all staff."""
+
+
+# ---- blocks ---------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Delivery:
+    """How a question or passage is read: every value in force, with its origin."""
+
+    readings: InForce[int]
+    between_readings_s: InForce[tuple[Fraction, ...]]
+    """One value for all, or exactly `readings` − 1."""
+    announce: InForce[str | None]
+    again: InForce[str | None]
+    pattern: InForce[str | None]
+    answer_time: InForce[AnswerTime] | None
+    """None where nothing was declared (passages)."""
+    between_paragraphs_s: InForce[Fraction]
+    between_options_s: InForce[Fraction]
+    turn_pause_s: InForce[Fraction]
+    speech: Speech
+    captions: CaptionPolicy
+    time_cue: InForce[str | None]
+
+    def between_s(self, reading: int) -> Fraction:
+        """Return the declared silence after reading `reading` (from 1) in seconds."""
+        values = self.between_readings_s.value
+        return values[0] if len(values) == 1 else values[min(reading, len(values)) - 1]
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One answer to choose from."""
+
+    letter: str
+    prose: Prose
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """The answers to choose from, in order."""
+
+    options: tuple[Option, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class SubQuestion:
+    """Question 1a, 1b …"""
+
+    letter: str
+    content: tuple[QuestionContent, ...]
+    delivery: Delivery
+    place: Place
+    marks: int
+    sheet: Note | None
+    key: Note | None
+    notes: tuple[Note, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """One bullet of a dictation."""
+
+    prose: Prose
+    phrase_time_s: InForce[Fraction] | None
+    """Its own value, if it has one."""
+    starts_paragraph: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Dictation:
+    """A text read whole and in phrases."""
+
+    phrases: tuple[Phrase, ...]
+    order: tuple[Literal["whole", "phrases"], ...]
+    between_readings_s: InForce[tuple[Fraction, ...]]
+    phrase_time_s: tuple[Fraction, Fraction]
+    """First and last; equal when constant."""
+    phrase_readings: int
+    between_phrase_readings_s: Fraction
+    answer_time: InForce[AnswerTime] | None
+    speech: Speech
+    captions: CaptionPolicy
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Passage:
+    """Material that is heard, with readings of its own."""
+
+    content: tuple[Prose, ...]
+    delivery: Delivery
+    place: Place
+    look_time_s: InForce[Fraction] | None = None
+    pause_after_s: InForce[Fraction] | None = None
+    for_questions: tuple[int, ...] = ()
+
+
+QuestionContent: TypeAlias = "Prose | Options | SubQuestion | Passage | Dictation"
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One question."""
+
+    number: int
+    label: str
+    """As candidates know it: "7"; "Practice 1" for a practice question."""
+    content: tuple[QuestionContent, ...]
+    delivery: Delivery
+    place: Place
+    part: str
+    """Title of its part."""
+    practice: bool = False
+    printed: bool = False
+    withdrawn: bool = False
+    marks: int = 1
+    lines: int = 1
+    sheet: Note | None = None
+    key: Note | None = None
+    notes: tuple[Note, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """A place where the recording is stopped: cue, hold, tone, "the recording continues"."""
+
+    cue: tuple[Prose, ...]
+    hold_s: InForce[Fraction]
+    rest: bool
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class PageTurn:
+    """A cue that falls where the answer sheet turns."""
+
+    cue: tuple[Prose, ...]
+    page_turn_time_s: InForce[Fraction]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Again:
+    """Earlier questions, once more."""
+
+    lead_in: tuple[Prose, ...]
+    questions: tuple[int, ...]
+    delivery: Delivery
+    place: Place
+
+
+Block: TypeAlias = "Prose | Question | Passage | Dictation | Stop | PageTurn | Again | Note"
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """A level-2 heading and what stands under it; title "" before the first one."""
+
+    title: str
+    blocks: tuple[Block, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A level-1 heading and what stands under it; title "" before the first one."""
+
+    title: str
+    groups: tuple[Group, ...]
+    place: Place
+    practice: bool = False
+    answers: bool = False
+
+
+# ---- settings -------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class ToneSpec:
+    """A tone declared in the settings."""
+
+    frequency_hz: Fraction
+    tone_s: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class SpeakerSpec:
+    """A speaker declared in the settings."""
+
+    voice: str
+    language: str
+
+
+@dataclass(frozen=True, slots=True)
+class PatternSay:
+    """A step of a pattern: words with fields such as `{number}` and `{1}`."""
+
+    template: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class PatternPause:
+    """A step of a pattern: the author's pause."""
+
+    pause_s: Fraction
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """What replaces readings, announce and again."""
+
+    name: str
+    steps: tuple[PatternSay | PatternPause, ...]
+    again_steps: tuple[PatternSay | PatternPause, ...]
+    """For an extra reading in an arrangement; empty if not declared."""
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """The front matter, read and checked; defaults filled in."""
+
+    title: str
+    use: Literal["test", "practice"]
+    language: str
+    voice: str
+    channels: int
+    loudness: str
+    """Name of a loudness profile, or e.g. "-20 LUFS"."""
+    numbering: Literal["whole", "by-part"]
+    pace_wpm: Fraction
+    """Words a minute to which each voice is calibrated."""
+    paragraph_pause_s: Fraction
+    sentence_pause_s: Fraction
+    announcement_pause_s: Fraction
+    zero: Literal["nought", "zero", "oh"]
+    captions: CaptionPolicy
+    captions_reason: str
+    test_time_s: Fraction | None
+    extra_time: str
+    """"" or "not-permitted"."""
+    extra_time_reason: str
+    accept_voice_language: str
+    withdrawn_wording: str
+    continues_wording: str
+    speakers: Mapping[str, SpeakerSpec] = field(default_factory=dict)
+    tones: Mapping[str, ToneSpec] = field(default_factory=dict)
+    patterns: Mapping[str, Pattern] = field(default_factory=dict)
+    places: Mapping[str, Place] = field(default_factory=dict)
+    """Where each setting stands."""
+
+
+@dataclass(frozen=True, slots=True)
+class Script:
+    """One test, as declared."""
+
+    path: Path
+    settings: Settings
+    parts: tuple[Part, ...]
+    sources: Mapping[Path, str]
+    """Text of each file read: the script and its includes."""
+
+    def blocks(self) -> Iterator[tuple[Part, Group, Block]]:
+        """Walk all blocks in order with their part and group."""
+        for part in self.parts:
+            for group in part.groups:
+                for block in group.blocks:
+                    yield part, group, block
+
+    def questions(self) -> Iterator[Question]:
+        """Walk all questions, practice included, in order."""
+        for _, _, block in self.blocks():
+            if isinstance(block, Question):
+                yield block

@@ -1,0 +1,31 @@
+"""A take: finished sound of one piece, ready to be laid."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+Pcm: TypeAlias = NDArray[np.int16]
+"""Audio: shape (n_frames, n_channels), dtype int16, full scale ±32767."""
+
+
+@dataclass(frozen=True, slots=True)
+class Take:
+    """Sound at the track's rate and level.
+
+    The timeline counts the audible stretch [edge_start, edge_end). What lies before and after
+    it (a few milliseconds of fade, below the edge threshold) reaches into the silences beside
+    it, so that the written gap is the heard gap.
+    """
+
+    samples: Pcm
+    edge_start: int
+    edge_end: int
+
+    @property
+    def n_sound_samples(self) -> int:
+        """Length of the audible stretch."""
+        return self.edge_end - self.edge_start

@@ -1,0 +1,1 @@
+"""Written text to the words that are spoken and shown."""
