@@ -1,0 +1,1 @@
+"""From a timeline and takes to audio files: tones, excerpts, laying, writing, the record."""

@@ -1,0 +1,58 @@
+"""Chapters: the timeline's marks as places that a player can jump to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from pausewright.plan.clock import Clock
+from pausewright.plan.timeline import Mark
+
+if TYPE_CHECKING:
+    from pausewright.plan.timeline import Timeline
+
+LONGEST_MS: Final = 2**32 - 2
+"""Players count a chapter's time in 32 bits; all ones means "none"."""
+
+
+@dataclass(frozen=True, slots=True)
+class Chapter:
+    """A titled stretch [start_ms, end_ms) of the track, in whole milliseconds."""
+
+    start_ms: int
+    end_ms: int
+    title: str
+
+    @property
+    def shown_start(self) -> str:
+        """The start as `hh:mm:ss.mmm`."""
+        seconds, milliseconds = divmod(self.start_ms, 1000)
+        minutes, seconds = divmod(seconds, 60)
+        hours, minutes = divmod(minutes, 60)
+        return f"{hours:02d}:{minutes:02d}:{seconds:02d}.{milliseconds:03d}"
+
+
+def chapters(timeline: Timeline) -> tuple[Chapter, ...]:
+    """Return the chapters of a track in order, each lasting to the next one's start.
+
+    The start is the mark's sample, rounded to the nearest millisecond, halves up. Marks that
+    fall on one millisecond (a part and its first question) become one chapter, titles joined.
+    A mark at the very end of the track marks nothing and is left out.
+    """
+    clock = Clock(timeline.rate_hz)
+    end_ms = clock.milliseconds(timeline.n_samples)
+    starts: list[tuple[int, str]] = []
+    for placed in timeline.placed:
+        if not isinstance(placed.step, Mark):
+            continue
+        start_ms = clock.milliseconds(placed.start_sample)
+        if starts and starts[-1][0] == start_ms:
+            starts[-1] = (start_ms, f"{starts[-1][1]}: {placed.step.title}")
+        else:
+            starts.append((start_ms, placed.step.title))
+    starts = [(start_ms, title) for start_ms, title in starts if start_ms < min(end_ms, LONGEST_MS)]
+    ends = [start_ms for start_ms, _ in starts[1:]] + [min(end_ms, LONGEST_MS)]
+    return tuple(
+        Chapter(start_ms, until_ms, title)
+        for (start_ms, title), until_ms in zip(starts, ends, strict=True)
+    )

@@ -1,0 +1,197 @@
+"""Cues: which words, when, in how many lines."""
+
+from __future__ import annotations
+
+import itertools
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from pausewright.captions.cues import cues
+from pausewright.plan.timeline import Mark, Say
+from pausewright.script.model import Sound
+from pausewright.wording.pieces import Excerpt
+from sound_samples import HERE, at_samples, chime, laid_out, say, small_test, wait
+
+if TYPE_CHECKING:
+    from pausewright.captions.cues import Cue
+    from pausewright.plan.timeline import Step
+
+
+def one(
+    step: Step, start_sample: int = 0, end_sample: int = 44_100, rate_hz: int = 44_100
+) -> tuple[Cue, ...]:
+    """Return the cues of one sound at given samples."""
+    return cues(at_samples(rate_hz, (step, start_sample, end_sample)))
+
+
+def test_only_what_may_be_shown_is_shown() -> None:
+    """Questions that are withheld, tones, marks and silences have no cue."""
+    shown = [" ".join(cue.lines) for cue in cues(laid_out(small_test()))]
+
+    assert shown == [
+        "Listen to the following questions.",
+        "Question 1.",
+        "Question 2.",
+        "Question 3.",
+        "Stop here.",
+        "The recording continues.",
+    ]
+
+
+def test_a_cue_lasts_as_long_as_its_words() -> None:
+    """By hand: samples 22,050 to 66,150 at 44.1 kHz are 0.5 s to 1.5 s."""
+    (cue,) = one(say("Listen.", question="3", reading=2), 22_050, 66_150)
+
+    assert (cue.start_ms, cue.end_ms, cue.lines) == (500, 1_500, ("Listen.",))
+    assert (cue.question, cue.reading, cue.identifier) == ("3", 2, "1")
+
+
+def test_times_are_rounded_half_up_once() -> None:
+    """59.9996 s is one minute; half a millisecond goes up."""
+    (late,) = one(say("A"), 599_996, 610_000, rate_hz=10_000)
+    (half,) = one(say("A"), 1, 101, rate_hz=2_000)
+
+    assert (late.start_ms, late.end_ms) == (60_000, 61_000)
+    assert (half.start_ms, half.end_ms) == (1, 51)
+
+
+def test_a_cue_is_never_empty() -> None:
+    """A sound shorter than a millisecond still has a cue with an end after its start."""
+    (cue,) = one(say("A"), 44_100, 44_105)
+
+    assert cue.end_ms == cue.start_ms + 1
+
+
+def test_what_is_shown_may_differ_from_what_is_said() -> None:
+    """A cue shows `shown`, not the spoken words."""
+    (cue,) = one(say("one eighth of fifty-six", shown="⅛ of 56"))
+
+    assert cue.lines == ("⅛ of 56",)
+
+
+def test_words_that_show_nothing_have_no_cue() -> None:
+    """A text of blanks has no cue, and identifiers have no holes."""
+    timeline = laid_out([say("Hm.", shown=" \n "), wait("1"), say("Listen.")])
+
+    assert [(cue.identifier, cue.lines) for cue in cues(timeline)] == [("1", ("Listen.",))]
+
+
+def test_lines_are_at_most_37_characters_and_even() -> None:
+    """A sentence over one line becomes two lines of about the same length.
+
+    37 characters: BBC Subtitle Guidelines, section 3.1 (check value BBC-06).
+    """
+    (cue,) = one(say("You will hear each question twice, then four seconds."))
+
+    assert cue.lines == ("You will hear each question", "twice, then four seconds.")
+
+
+def test_long_words_share_the_time_by_their_characters() -> None:
+    """More than two lines become cues that follow each other without a hole."""
+    text = " ".join(["seven77"] * 24)  # 24 words of 7 characters: 6 lines of 4 words
+
+    found = one(say(text), 0, 441_000)
+
+    assert [cue.lines for cue in found] == [(" ".join(["seven77"] * 4),) * 2] * 3
+    assert [(cue.start_ms, cue.end_ms) for cue in found] == [
+        (0, 3_333),
+        (3_333, 6_667),
+        (6_667, 10_000),
+    ]
+
+
+def test_the_last_cue_is_no_leftover() -> None:
+    """A text of a little over two lines is shared evenly, not two full lines and a word."""
+    text = "The shop in the harbour road sells nine boxes of yellow candles on Monday morning."
+
+    first, second = one(say(text))
+
+    assert min(len(" ".join(cue.lines)) for cue in (first, second)) > 30
+
+
+def test_a_word_longer_than_a_line_is_not_broken() -> None:
+    """Nothing is lost or cut of a word of 50 characters."""
+    found = one(say("a " + "x" * 50 + " b"))
+
+    assert [line for cue in found for line in cue.lines] == ["a", "x" * 50, "b"]
+
+
+def test_no_break_spaces_hold() -> None:
+    """A number and its unit with a no-break space between stay on one line."""
+    found = one(say("The plank on the wall in the yard is 12\u00a0metres long today."))
+
+    assert any("12\u00a0metres" in line for cue in found for line in cue.lines)
+
+
+def test_speakers_are_named_on_the_first_cue_of_their_words() -> None:
+    """All cues know their speaker; only the first of an utterance is to be labelled."""
+    found = one(say("word " * 40, speaker="Marta"), 0, 441_000)
+
+    assert {cue.speaker for cue in found} == {"Marta"}
+    assert [cue.named for cue in found] == [True] + [False] * (len(found) - 1)
+    assert len("Marta: " + found[0].lines[0]) <= 37
+
+
+def test_a_recording_is_shown_by_its_declared_words() -> None:
+    """A sound file shows its declared words and speaker, and nothing without words."""
+    dance = Sound("A dance", "d.flac", HERE)
+    speech = Sound("A call", "c.flac", HERE, words="¿Diga?", speaker="Marta")
+    timeline = at_samples(
+        1_000,
+        (Say(Excerpt(dance), "passage", captioned=True), 0, 500),
+        (Say(Excerpt(speech), "passage", captioned=True), 500, 900),
+        (Say(chime(), "cue", captioned=True), 900, 950),
+        (Mark("part", "End"), 950, 950),
+    )
+
+    (cue,) = cues(timeline)
+
+    assert (cue.lines, cue.speaker, cue.start_ms, cue.end_ms) == (("¿Diga?",), "Marta", 500, 900)
+
+
+def test_short_gaps_stay_open() -> None:
+    """A silence of 0.3 s between two sentences is a gap on the screen too (declared time)."""
+    timeline = laid_out([say("One."), wait("0.3", "pause"), say("Two.")])
+
+    first, second = cues(timeline)
+
+    assert second.start_ms - first.end_ms == 300
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.text(st.characters(exclude_categories=["Cs"]), max_size=400),
+    st.integers(1, 600_000),
+    st.sampled_from(["", "Marta", "A very long name of somebody"]),
+)
+def test_any_text_keeps_its_words_and_its_time(text: str, n_samples: int, speaker: str) -> None:
+    """Whatever the text: words in order, times inside the utterance, no empty cue, no overlap."""
+    timeline = laid_out([wait("0.37"), say("x")])
+    start = timeline.placed[1].start_sample
+    found = one(say(text, speaker=speaker), start, start + n_samples)
+
+    words = " ".join(line for cue in found for line in cue.lines)
+    blanks = "\t\n\r\f\v\x1c\x1d\x1e\x1f\x85\u2028\u2029"
+    plain = text.replace("\0", "\ufffd").translate({ord(blank): " " for blank in blanks})
+    assert words == " ".join(word for word in plain.split(" ") if word)
+    for cue in found:
+        assert cue.start_ms < cue.end_ms
+        assert all(line.strip(" ") == line != "" for line in cue.lines)
+        assert all(len(line) <= 37 or " " not in line for line in cue.lines)
+    for first, second in itertools.pairwise(found):
+        assert first.end_ms == second.start_ms
+    if found:
+        end_ms = Fraction(1000 * (start + n_samples), 44_100)
+        assert found[0].start_ms == 370
+        assert found[-1].end_ms <= 371 or found[-1].end_ms <= end_ms + Fraction(1, 2)
+
+
+@pytest.mark.parametrize("n_words", [1, 9, 10, 11, 60, 2_000])
+def test_two_lines_at_most_while_there_is_time(n_words: int) -> None:
+    """No cue has more than two lines as long as each can have a millisecond."""
+    found = one(say("melons " * n_words), 0, 441_000)
+
+    assert max(len(cue.lines) for cue in found) <= 2

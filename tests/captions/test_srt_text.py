@@ -1,0 +1,61 @@
+"""SRT: plain words that no player takes for anything else."""
+
+from __future__ import annotations
+
+import io
+import subprocess
+from typing import TYPE_CHECKING, Any
+
+import imageio_ffmpeg
+import pytest
+import webvtt as other_reader
+from pausewright.captions.cues import cues
+from pausewright.captions.srt import srt
+from sound_samples import at_samples, laid_out, say, small_test
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+def test_a_small_file_by_hand() -> None:
+    """The whole text of a file with a speaker whose words take two cues."""
+    text = " ".join(["seven77"] * 12)
+    timeline = at_samples(
+        1_000, (say("3 < 5 & 6?"), 500, 1_500), (say(text, speaker="Jo"), 59_999, 3_660_001)
+    )
+
+    assert srt(cues(timeline)) == (
+        "1\n00:00:00,500 --> 00:00:01,500\n3 < 5 & 6?\n\n"
+        "2\n00:00:59,999 --> 00:31:00,000\n"
+        "Jo: seven77 seven77 seven77\nseven77 seven77 seven77\n\n"
+        "3\n00:31:00,000 --> 01:01:00,001\n"
+        "seven77 seven77 seven77\nseven77 seven77 seven77\n"
+    )
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["an arrow --> here", "<b>bold</b>", "{\\an8}up", "1\n2\n3", "00:00:01,000 --> 00:00:02,000"],
+)
+def test_hostile_words_stay_words(text: str) -> None:
+    """webvtt-py reads one cue with the same visible characters."""
+    written = srt(cues(at_samples(1_000, (say(text), 0, 4_000))))
+
+    captions: Any = other_reader.from_buffer(io.StringIO(written), format="srt")
+    (caption,) = captions
+    visible = caption.raw_text.replace("\u200b", "").replace("\n", " ")
+    assert visible == " ".join(text.split())
+    assert written.count("-->") == 1
+
+
+def test_ffmpeg_reads_the_same_cues(tmp_path: Path) -> None:
+    """The ffmpeg program turns the file into as many cues with the same words."""
+    found = cues(laid_out(small_test()))
+    path = tmp_path / "t.srt"
+    path.write_text(srt(found), encoding="utf-8", newline="\n")
+
+    command = [imageio_ffmpeg.get_ffmpeg_exe(), "-v", "error", "-i", str(path)]
+    back = subprocess.run([*command, "-f", "webvtt", "-"], capture_output=True, check=True)
+
+    words = [" ".join(block.split("\n")[1:]) for block in back.stdout.decode().split("\n\n")[1:]]
+    assert [text.strip() for text in words if text] == [" ".join(cue.lines) for cue in found]
