@@ -1,0 +1,95 @@
+"""From raw sound to a finished take: the track's rate and level, speech edges, 16 bits.
+
+A pure function of the raw take and the level: no take depends on another.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import soxr
+
+from pausewright.problems import VoiceError
+from pausewright.sound.take import Take
+from pausewright.voice.edges import Edges, cut_to_edges, speech_edges
+from pausewright.voice.level import (
+    EDGE_BELOW_SPEECH_DB,
+    Level,
+    active_speech_level_db,
+    true_peak_dbtp,
+)
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from pausewright.voice.engine import RawTake
+
+FINISH = 1
+"""Number of this way of finishing; part of the key under which finished takes are kept."""
+
+_FULL_SCALE = 32767
+
+
+@dataclass(frozen=True, slots=True)
+class Finished:
+    """A finished take and what was done to it."""
+
+    take: Take
+    gain_reduced_db: float
+    """By how much the peak ceiling kept it below its level; 0 as a rule."""
+    word_spans: tuple[tuple[int, int], ...] = ()
+    """Half-open ranges in the take's samples, at the track's rate."""
+
+
+def finish(raw: RawTake, rate_hz: int, level: Level) -> Finished:
+    """Resample, level and trim a raw take.
+
+    Raises
+    ------
+    VoiceError
+        If nothing is heard in it.
+    """
+    trimmed = trimmed_speech(raw.samples, raw.rate_hz)
+    active_db = active_speech_level_db(trimmed, raw.rate_hz)
+    if active_db is None:
+        raise VoiceError("the voice gives no sound for this", "change the words")
+    wide = raw.samples
+    if raw.rate_hz != rate_hz:
+        wide = soxr.resample(raw.samples, raw.rate_hz, rate_hz, quality="VHQ")
+    gain_db = level.active_db - active_db
+    reduced_db = max(0.0, true_peak_dbtp(wide, rate_hz) + gain_db - level.ceiling_dbtp)
+    scaled = wide * np.float32(10 ** ((gain_db - reduced_db) / 20))
+    pcm = np.rint(scaled * _FULL_SCALE).clip(-_FULL_SCALE, _FULL_SCALE).astype(np.float32)
+    edges = speech_edges(pcm, rate_hz, level.edge_amplitude * _FULL_SCALE)
+    if edges is None:
+        raise VoiceError("the voice gives no sound for this", "change the words")
+    cut, inside = cut_to_edges(pcm, rate_hz, edges)
+    whole = np.rint(cut).astype(np.int16).reshape(-1, 1)
+    whole.flags.writeable = False
+    shift = edges.start - inside.start
+    spans = tuple(
+        (_moved(start, raw, rate_hz, shift, inside), _moved(end, raw, rate_hz, shift, inside))
+        for start, end in raw.word_spans
+    )
+    return Finished(Take(whole, inside.start, inside.end), reduced_db, spans)
+
+
+def trimmed_speech(samples: NDArray[np.float32], rate_hz: int) -> NDArray[np.float32]:
+    """Return the stretch between the speech edges, by the samples' own active level.
+
+    The silence that an engine puts around its words is not speech: counted with it, the level
+    of a short word would read up to 3 dB low. Empty if nothing is heard.
+    """
+    active_db = active_speech_level_db(samples, rate_hz)
+    if active_db is None:
+        return samples[:0]
+    amplitude = 10 ** ((active_db - EDGE_BELOW_SPEECH_DB) / 20)
+    edges = speech_edges(samples, rate_hz, amplitude)
+    return samples[:0] if edges is None else samples[edges.start : edges.end]
+
+
+def _moved(at: int, raw: RawTake, rate_hz: int, shift: int, inside: Edges) -> int:
+    """Return a raw sample's place in the finished take, kept between the edges."""
+    return min(max(at * rate_hz // raw.rate_hz - shift, inside.start), inside.end)

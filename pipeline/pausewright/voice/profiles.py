@@ -1,0 +1,97 @@
+"""Which voices there are: the bundled ones and those declared beside a script.
+
+A profile is a YAML file. Those of the bundled voices lie in the package `pausewright_voices`; a
+user's own stand beside the script as `NAME.voice.yaml`.
+"""
+
+from __future__ import annotations
+
+from importlib import resources
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from pausewright.problems import Place, Problems, VoiceError, nearest
+from pausewright.voice.profile import VoiceProfile, same_language
+from pausewright.voice.profile_reader import SUFFIX, ProfileReader
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+__all__ = [
+    "DEFAULT_VOICE",
+    "VoiceProfile",
+    "all_profiles",
+    "bundled_profiles",
+    "find_profile",
+    "language_warning",
+    "same_language",
+]
+
+DEFAULT_VOICE = "joe"
+
+
+def bundled_profiles() -> Mapping[str, VoiceProfile]:
+    """Return the profiles that come with Pausewright, by name."""
+    folder = Path(str(resources.files("pausewright_voices")))
+    return _read_all(sorted(folder.glob("*.yaml")), {})
+
+
+def all_profiles(script_folder: Path) -> Mapping[str, VoiceProfile]:
+    """Return the bundled voices and those declared beside the script, by name.
+
+    Raises
+    ------
+    ScriptError
+        If a profile beside the script has problems; carries all of them with their lines.
+    """
+    bundled = bundled_profiles()
+    return {**bundled, **_read_all(sorted(script_folder.glob(f"*{SUFFIX}")), bundled)}
+
+
+def find_profile(profiles: Mapping[str, VoiceProfile], name: str) -> VoiceProfile:
+    """Return the profile called `name`.
+
+    Raises
+    ------
+    VoiceError
+        If there is none; the hint names the nearest one and how to add a voice.
+    """
+    if name in profiles:
+        return profiles[name]
+    close = nearest(name, profiles)
+    meant = f"did you mean ‘{close}’? " if close else ""
+    raise VoiceError(
+        f"there is no voice called ‘{name}’; there are {', '.join(sorted(profiles))}",
+        f"{meant}to add a voice, write {name}{SUFFIX} beside the script",
+    )
+
+
+def _read_all(files: list[Path], taken: Mapping[str, VoiceProfile]) -> dict[str, VoiceProfile]:
+    problems = Problems()
+    found: dict[str, VoiceProfile] = {}
+    for file in files:
+        profile = ProfileReader(file, problems, bundled=not taken).read()
+        if profile is None:
+            continue
+        other = found.get(profile.name) or taken.get(profile.name)
+        if other is not None:
+            problems.error(
+                Place(file, 1, 1),
+                f"there is already a voice called ‘{profile.name}’ ({other.file.name})",
+                "give this one another name",
+                code="voice-name-taken",
+            )
+        found[profile.name] = profile
+    problems.raise_errors()
+    return found
+
+
+def language_warning(profile: VoiceProfile, language: str) -> str | None:
+    """Return a sentence if the voice's language or region differs from `language`, else None."""
+    if profile.language.lower() == language.lower():
+        return None
+    kind = "region" if same_language(profile.language, language) else "language"
+    return (
+        f"the voice ‘{profile.name}’ speaks {profile.language}, "
+        f"but the script’s {kind} is that of {language}"
+    )

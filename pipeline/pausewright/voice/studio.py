@@ -1,0 +1,336 @@
+"""The studio: utterances in, finished takes out; each is voiced once and kept.
+
+Pronunciation is worked out in the calling thread, in order; sound is made and finished by
+workers, one utterance each. What a take sounds like depends on nothing but its own words, voice,
+setting and take number, so neither order nor number of workers changes a byte.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
+from dataclasses import dataclass
+from functools import partial
+from typing import TYPE_CHECKING, TypeAlias
+
+from pausewright.problems import PausewrightError, Problem, Problems, VoiceError
+from pausewright.voice.booth import Booth
+from pausewright.voice.engine import built_in_engines
+from pausewright.voice.finish import finish
+from pausewright.voice.kept import keep_finished, keep_raw, kept_finished, kept_raw
+from pausewright.voice.profiles import find_profile
+from pausewright.voice.report import RecordingReport, Reduced, VoiceUse
+from pausewright.voice.store import TakeStore
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Mapping
+    from fractions import Fraction
+    from pathlib import Path
+
+    from pausewright.script.model import Speech
+    from pausewright.sound.take import Take
+    from pausewright.voice.booth import Job
+    from pausewright.voice.engine import EngineKind, RawTake
+    from pausewright.voice.finish import Finished
+    from pausewright.voice.profiles import VoiceProfile
+    from pausewright.wording.pieces import SpokenPart, Utterance
+
+Identity: TypeAlias = "tuple[tuple[SpokenPart, ...], Speech]"
+"""What makes two utterances one take."""
+
+__all__ = ["RecordingReport", "Reduced", "Studio", "VoiceUse"]
+
+AT_HAND_BYTES = 64 * 2**20
+"""Finished takes held in memory at most."""
+_PAUSE_BETWEEN_S = 0.4
+_AHEAD = 8
+"""Utterances prepared ahead for each worker: enough to keep it busy, few enough for memory."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Known:
+    n_sound_samples: int
+    gain_reduced_db: float
+    word_spans: tuple[tuple[int, int], ...]
+
+
+class Studio:
+    """Voices utterances and hands out finished takes."""
+
+    def __init__(
+        self,
+        *,
+        profiles: Mapping[str, VoiceProfile],
+        script_folder: Path,
+        pace_wpm: Fraction,
+        rate_hz: int = 44_100,
+        level_lufs: float = -23.0,
+        workers: int = 2,
+        progress: Callable[[int, int], None] | None = None,
+        engines: Mapping[str, EngineKind] | None = None,
+    ) -> None:
+        """Prepare the studio; nothing is loaded or voiced yet.
+
+        Parameters
+        ----------
+        profiles : the voices that utterances may name
+        script_folder : where the take store lies
+        pace_wpm : words a minute to which each voice is calibrated
+        rate_hz : the track's rate
+        level_lufs : integrated loudness aimed at for speech
+        workers : utterances voiced at the same time; at least 1
+        progress : called with utterances done and in all, in the calling thread
+        engines : engines by name, for tests; the built-in ones unless given
+        """
+        self._profiles = profiles
+        self._store = TakeStore(script_folder)
+        self._pace_wpm = pace_wpm
+        self._rate_hz = rate_hz
+        self._level_lufs = level_lufs
+        self._workers = max(1, workers)
+        self._progress = progress
+        self._engines = built_in_engines() if engines is None else engines
+        self._booths: dict[str, Booth] = {}
+        self._known: dict[Identity, _Known] = {}
+        self._at_hand: OrderedDict[Identity, Take] = OrderedDict()
+        self._at_hand_bytes = 0
+        self._lock = threading.Lock()
+
+    def record(self, utterances: Iterable[Utterance]) -> RecordingReport:
+        """Voice what is missing and finish it; equal utterances are voiced once.
+
+        Raises
+        ------
+        ScriptError
+            If some utterances cannot be voiced: lists all of them with their places.
+        OutputError
+            If takes cannot be kept.
+        """
+        distinct: dict[Identity, Utterance] = {}
+        for utterance in utterances:
+            distinct.setdefault(_identity(utterance), utterance)
+        problems = Problems()
+        jobs = self._jobs(distinct, problems)
+        n_voiced = self._run(jobs, distinct, problems)
+        problems.raise_errors()
+        return self._report(distinct, jobs, n_voiced)
+
+    def n_sound_samples(self, utterance: Utterance) -> int:
+        """Return the length of an utterance between its speech edges, at the track's rate.
+
+        It is voiced first if need be; raises as `record` does.
+        """
+        return self._known_of(utterance).n_sound_samples
+
+    def kept_n_sound_samples(self, utterance: Utterance) -> int | None:
+        """Return the length of an utterance that was voiced before; None if it was not.
+
+        Nothing is voiced. None too if its voice is not known or was never calibrated.
+        """
+        try:
+            job = self._job(utterance, may_measure=False)
+        except PausewrightError:
+            return None
+        finished = kept_finished(self._store, job.finished_key)
+        return None if finished is None else finished.take.n_sound_samples
+
+    def take(self, utterance: Utterance) -> Take:
+        """Return the finished take: shape (n_samples, 1), int16, read-only.
+
+        It is voiced first if need be; raises as `record` does.
+        """
+        identity = _identity(utterance)
+        with self._lock:
+            take = self._at_hand.get(identity)
+            if take is not None:
+                self._at_hand.move_to_end(identity)
+                return take
+        job = self._job(utterance)
+        finished = kept_finished(self._store, job.finished_key)
+        if finished is None:
+            finished = self._made(job)
+        self._hold(identity, finished)
+        return finished.take
+
+    def word_spans(self, utterance: Utterance) -> tuple[tuple[int, int], ...]:
+        """Return half-open sample ranges of the words in `take(utterance)`, in order.
+
+        Empty if the engine does not tell, or if the words as pronounced are not as many as the
+        words as written (some are pronounced as one).
+        """
+        spans = self._known_of(utterance).word_spans
+        return spans if len(spans) == _n_words(utterance) else ()
+
+    def _known_of(self, utterance: Utterance) -> _Known:
+        identity = _identity(utterance)
+        if identity not in self._known:
+            self.record([utterance])
+        return self._known[identity]
+
+    def _jobs(
+        self, distinct: Mapping[Identity, Utterance], problems: Problems
+    ) -> dict[Identity, Job]:
+        jobs: dict[Identity, Job] = {}
+        for identity, utterance in distinct.items():
+            try:
+                jobs[identity] = self._job(utterance)
+            except VoiceError as fault:
+                # One voice at fault is one problem, at the first place that needs it.
+                if all(p.message != fault.message for p in problems.all):
+                    problems.extend([_problem(utterance, fault)])
+        return jobs
+
+    def _job(self, utterance: Utterance, *, may_measure: bool = True) -> Job:
+        voice = utterance.speech.voice
+        booth = self._booths.get(voice)
+        if booth is None:
+            profile = find_profile(self._profiles, voice)
+            booth = Booth(profile, self._engines, self._store, self._workers)
+            self._booths[voice] = booth
+        return booth.job(
+            utterance,
+            target_wpm=self._pace_wpm * utterance.speech.pace,
+            rate_hz=self._rate_hz,
+            level_lufs=self._level_lufs,
+            may_measure=may_measure,
+        )
+
+    def _run(
+        self,
+        jobs: Mapping[Identity, Job],
+        distinct: Mapping[Identity, Utterance],
+        problems: Problems,
+    ) -> int:
+        """Bring all jobs to a finished take in the store; return how many were voiced."""
+        n_voiced = 0
+        waiting: dict[Future[Finished], Identity] = {}
+        n_done = 0
+
+        def settle(identity: Identity, outcome: Callable[[], Finished]) -> None:
+            nonlocal n_done
+            try:
+                self._learn(identity, outcome())
+            except VoiceError as fault:
+                problems.extend([_problem(distinct[identity], fault)])
+            n_done += 1
+            if self._progress is not None:
+                self._progress(n_done, len(jobs))
+
+        def settle_some(*, leave: int) -> None:
+            while len(waiting) > leave:
+                for future in wait(waiting, return_when=FIRST_COMPLETED).done:
+                    settle(waiting.pop(future), future.result)
+
+        pool = ThreadPoolExecutor(self._workers, thread_name_prefix="voice")
+        try:
+            for identity, job in jobs.items():
+                finished = kept_finished(self._store, job.finished_key)
+                if finished is not None:
+                    settle(identity, partial(_same, finished))
+                    continue
+                raw = kept_raw(self._store, job.raw_key)
+                if raw is not None:
+                    waiting[pool.submit(self._finish, job, raw)] = identity
+                else:
+                    try:
+                        prepared = job.booth.prepare(job.request)
+                    except VoiceError as fault:
+                        settle(identity, partial(_refuse, fault))
+                        continue
+                    waiting[pool.submit(self._voice, job, prepared)] = identity
+                    n_voiced += 1
+                settle_some(leave=_AHEAD * self._workers)
+            settle_some(leave=0)
+        finally:
+            pool.shutdown(wait=True, cancel_futures=True)
+        return n_voiced
+
+    def _made(self, job: Job) -> Finished:
+        raw = kept_raw(self._store, job.raw_key)
+        if raw is not None:
+            return self._finish(job, raw)
+        return self._voice(job, job.booth.prepare(job.request))
+
+    def _voice(self, job: Job, prepared: object) -> Finished:
+        raw = job.booth.synthesise(prepared)
+        keep_raw(self._store, job.raw_key, raw)
+        return self._finish(job, raw)
+
+    def _finish(self, job: Job, raw: RawTake) -> Finished:
+        finished = finish(raw, self._rate_hz, job.level)
+        keep_finished(self._store, job.finished_key, self._rate_hz, finished)
+        return finished
+
+    def _learn(self, identity: Identity, finished: Finished) -> None:
+        self._known[identity] = _Known(
+            finished.take.n_sound_samples, finished.gain_reduced_db, finished.word_spans
+        )
+        self._hold(identity, finished)
+
+    def _hold(self, identity: Identity, finished: Finished) -> None:
+        """Keep a take at hand; the one unused for longest goes when there are too many."""
+        with self._lock:
+            if identity in self._at_hand:
+                return
+            self._at_hand[identity] = finished.take
+            self._at_hand_bytes += finished.take.samples.nbytes
+            while self._at_hand_bytes > AT_HAND_BYTES and len(self._at_hand) > 1:
+                _, old = self._at_hand.popitem(last=False)
+                self._at_hand_bytes -= old.samples.nbytes
+
+    def _report(
+        self,
+        distinct: Mapping[Identity, Utterance],
+        jobs: Mapping[Identity, Job],
+        n_voiced: int,
+    ) -> RecordingReport:
+        n_words = sum(_n_words(utterance) for utterance in distinct.values())
+        n_samples = sum(self._known[identity].n_sound_samples for identity in distinct)
+        spoken_s = n_samples / self._rate_hz + _PAUSE_BETWEEN_S * max(0, len(distinct) - 1)
+        reduced = tuple(
+            Reduced(utterance, self._known[identity].gain_reduced_db)
+            for identity, utterance in distinct.items()
+            if self._known[identity].gain_reduced_db > 0
+        )
+        uses: dict[VoiceUse, None] = {}
+        for job in jobs.values():
+            profile, found = job.booth.profile, job.calibration
+            use = VoiceUse(
+                profile.name,
+                profile.engine,
+                profile.language,
+                profile.licence,
+                profile.origin,
+                found.setting,
+                found.words_per_minute,
+                found.loudness_offset_lu,
+            )
+            uses.setdefault(use)
+        return RecordingReport(
+            n_voiced=n_voiced,
+            n_kept=len(distinct) - n_voiced,
+            words_per_minute=60 * n_words / spoken_s if spoken_s else None,
+            reduced=reduced,
+            voices=tuple(uses),
+        )
+
+
+def _identity(utterance: Utterance) -> Identity:
+    return utterance.spoken, utterance.speech
+
+
+def _same(finished: Finished) -> Finished:
+    return finished
+
+
+def _refuse(fault: VoiceError) -> Finished:
+    raise fault
+
+
+def _n_words(utterance: Utterance) -> int:
+    return sum(len(part.text.split()) for part in utterance.spoken)
+
+
+def _problem(utterance: Utterance, fault: VoiceError) -> Problem:
+    return Problem(utterance.place, fault.message, fault.hint, code="voice-cannot-say")

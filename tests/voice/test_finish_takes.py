@@ -1,0 +1,82 @@
+"""Finishing: level, ceiling, rate, edges, words; a pure function of the take."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from fake_voice import FakeEngine, n_samples_of
+from pausewright.problems import VoiceError
+from pausewright.voice.engine import RawTake, Request
+from pausewright.voice.finish import finish
+from pausewright.voice.level import Level, active_speech_level_db, true_peak_dbtp
+from pausewright.wording.pieces import SpokenPart
+
+RATE_HZ = 44_100
+LEVEL = Level(-22.5)
+
+
+def raw(text: str, rate_hz: int = RATE_HZ) -> RawTake:
+    """Return the fake voice's raw take of a text."""
+    engine = FakeEngine(rate_hz)
+    return engine.synthesise(engine.prepare(Request((SpokenPart(text),), "en-GB", 1.0, 1)))
+
+
+def as_float(samples: np.ndarray) -> np.ndarray:
+    """Return 16-bit samples as floats of full scale ±1.0."""
+    return samples[:, 0].astype(np.float32) / 32767
+
+
+@pytest.mark.parametrize("text", ["One.", "A crate holds nine melons.", "Hm."])
+@pytest.mark.parametrize("gain", [0.05, 1.0, 3.0])
+def test_every_take_has_the_level(text: str, gain: float) -> None:
+    """Quiet or loud, long or 0.12 s short: the active level comes out right within 0.3 dB."""
+    take = raw(text)
+    loud = RawTake(take.samples * np.float32(gain), take.rate_hz)
+    done = finish(loud, RATE_HZ, LEVEL).take
+    speech = as_float(done.samples[done.edge_start : done.edge_end])
+    assert active_speech_level_db(speech, RATE_HZ) == pytest.approx(-22.5, abs=0.3)
+
+
+def test_ceiling_takes_gain_back_and_says_so() -> None:
+    """A take that would pass −2 dBTP stays below it, and the missing gain is told."""
+    take = raw("A crate holds nine melons.")
+    samples = take.samples.copy()
+    samples[12_000:12_060] *= 30
+    peaky = finish(RawTake(samples, take.rate_hz), RATE_HZ, LEVEL)
+    assert peaky.gain_reduced_db > 1
+    assert true_peak_dbtp(as_float(peaky.take.samples), RATE_HZ) == pytest.approx(-2, abs=0.05)
+    assert finish(take, RATE_HZ, LEVEL).gain_reduced_db == 0
+
+
+def test_take_is_16_bit_one_channel_and_read_only() -> None:
+    """A finished take is int16 of shape (n, 1) and cannot be changed by accident."""
+    samples = finish(raw("Stop."), RATE_HZ, LEVEL).take.samples
+    assert (samples.dtype.name, samples.ndim, samples.shape[1]) == ("int16", 2, 1)
+    with pytest.raises(ValueError, match="read-only"):
+        samples[0] = 1
+
+
+@pytest.mark.parametrize("rate_hz", [22_050, 24_000, 48_000])
+def test_resampling_keeps_the_length(rate_hz: int) -> None:
+    """A voice of another rate keeps its length within 2 ms at the track's rate.
+
+    (Its bursts begin at once, so a band-limited copy rings a little before and after them.)
+    """
+    done = finish(raw("A crate holds nine melons.", rate_hz), RATE_HZ, LEVEL).take
+    expected_s = n_samples_of("A crate holds nine melons.", rate_hz=rate_hz) / rate_hz
+    assert done.n_sound_samples / RATE_HZ == pytest.approx(expected_s, abs=0.002)
+
+
+def test_words_stay_inside_the_speech() -> None:
+    """Word ranges are in order and between the edges, the first and last at them."""
+    done = finish(raw("How many melons?"), RATE_HZ, LEVEL)
+    flat = [at for span in done.word_spans for at in span]
+    assert len(done.word_spans) == 3
+    assert flat == sorted(flat)
+    assert (flat[0], flat[-1]) == (done.take.edge_start, done.take.edge_end)
+
+
+def test_silence_is_refused() -> None:
+    """A take in which nothing is heard is an error, not a take."""
+    with pytest.raises(VoiceError, match="gives no sound"):
+        finish(RawTake(np.zeros(9000, np.float32), RATE_HZ), RATE_HZ, LEVEL)

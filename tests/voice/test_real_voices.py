@@ -1,0 +1,195 @@
+"""The two bundled voices, with their real models: repeatable, at pace, honest about failure."""
+
+from __future__ import annotations
+
+from concurrent.futures import ThreadPoolExecutor
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pytest
+import soundfile
+from fake_voice import utterance
+from pausewright.problems import ScriptError, VoiceError
+from pausewright.voice import piper
+from pausewright.voice.booth import Booth
+from pausewright.voice.calibrate import loudness_offset_lu, rate_wpm
+from pausewright.voice.engine import Engine, RawTake, Request, built_in_engines
+from pausewright.voice.profiles import bundled_profiles
+from pausewright.voice.store import TakeStore
+from pausewright.voice.studio import Studio
+from pausewright.wording.pieces import SpokenPart
+from voice.test_speech_edges import silences_s
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+pytestmark = pytest.mark.voice
+
+TEXTS = ("A crate holds nine melons.", "Six eights.", "Write the word lantern.", "Stop.")
+SETTINGS = {"joe": 1.59, "iris": 0.72}
+RATE_HZ = 44_100
+
+
+@pytest.fixture(scope="module")
+def engines() -> dict[str, Engine]:
+    """Return both engines, loaded once for all tests here."""
+    profiles, kinds = bundled_profiles(), built_in_engines()
+    return {name: kinds[profiles[name].engine].load(profiles[name]) for name in SETTINGS}
+
+
+def say(engine: Engine, *spoken: SpokenPart, setting: float = 1.59, take: int = 1) -> RawTake:
+    """Return a raw take of some words."""
+    return engine.synthesise(engine.prepare(Request(spoken, "en-GB", setting, take)))
+
+
+@pytest.mark.parametrize("name", SETTINGS)
+def test_takes_repeat_in_any_order_and_beside_others(engines: dict[str, Engine], name: str) -> None:
+    """Forwards in one thread, backwards in two, and in a freshly loaded engine: equal bits."""
+    profile, setting = bundled_profiles()[name], SETTINGS[name]
+    requests = [Request((SpokenPart(text),), "en-GB", setting, 1) for text in TEXTS]
+    engine = engines[name]
+    first = [engine.synthesise(engine.prepare(r)).samples.tobytes() for r in requests]
+    prepared = [engine.prepare(r) for r in requests[::-1]]
+    with ThreadPoolExecutor(2) as pool:
+        second = [raw.samples.tobytes() for raw in pool.map(engine.synthesise, prepared)]
+    assert second[::-1] == first
+    fresh = built_in_engines()[profile.engine].load(profile)
+    assert fresh.synthesise(fresh.prepare(requests[2])).samples.tobytes() == first[2]
+
+
+@pytest.mark.parametrize("name", SETTINGS)
+def test_another_take_is_another_reading(engines: dict[str, Engine], name: str) -> None:
+    """Take 2 differs from take 1 and repeats as well."""
+    one, two, again = (
+        say(engines[name], SpokenPart(TEXTS[0]), setting=SETTINGS[name], take=take).samples
+        for take in (1, 2, 2)
+    )
+    assert not np.array_equal(one[: len(two)], two[: len(one)])
+    assert np.array_equal(two, again)
+
+
+@pytest.mark.parametrize("name", SETTINGS)
+@pytest.mark.parametrize("target", [140, 112])
+def test_table_in_the_profile_holds(tmp_path: Path, name: str, target: int) -> None:
+    """The shipped table brings a bundled voice to its pace within 3 %, loudness within 0.3 LU."""
+    booth = Booth(bundled_profiles()[name], built_in_engines(), TakeStore(tmp_path), 2)
+    found = booth.calibration(Fraction(target))
+    takes = booth.read_passage(found.setting)
+    assert rate_wpm(takes) == pytest.approx(target, rel=0.03)
+    assert loudness_offset_lu(takes) == pytest.approx(found.loudness_offset_lu, abs=0.3)
+
+
+def test_word_times_add_up(engines: dict[str, Engine]) -> None:
+    """Words follow each other inside the take, as many as are written here."""
+    raw = say(engines["joe"], SpokenPart(TEXTS[0]))
+    flat = [at for span in raw.word_spans for at in span]
+    assert len(raw.word_spans) == 5
+    assert flat == sorted(flat)
+    assert flat[0] > 0
+    assert flat[-1] < len(raw.samples)
+
+
+def test_ipa_and_another_language(engines: dict[str, Engine]) -> None:
+    """IPA gives exact sounds, a French word is not read as English, and the state comes back."""
+    joe = engines["joe"]
+    before = say(joe, SpokenPart(TEXTS[1])).samples
+    exact = say(joe, SpokenPart("Say "), SpokenPart("ˈlæntən", is_ipa=True), SpokenPart("."))
+    assert len(exact.word_spans) == 2
+    french = say(joe, SpokenPart("Say "), SpokenPart("bonjour", language="fr-FR"), SpokenPart("."))
+    english = say(joe, SpokenPart("Say "), SpokenPart("bonjour"), SpokenPart("."))
+    assert not np.array_equal(french.samples[:9000], english.samples[:9000])
+    assert np.array_equal(say(joe, SpokenPart(TEXTS[1])).samples, before)
+
+
+def test_iris_takes_plain_ipa(engines: dict[str, Engine]) -> None:
+    """The second voice turns IPA into its own signs and says which sign it lacks."""
+    iris = engines["iris"]
+    assert say(iris, SpokenPart("eɪtʃ", is_ipa=True), setting=0.72).samples.any()
+    with pytest.raises(VoiceError, match="no sound for ‘ħ’"):
+        say(iris, SpokenPart("ħa", is_ipa=True), setting=0.72)
+    with pytest.raises(VoiceError, match="cannot say ‘bonjour’ in fr"):
+        say(iris, SpokenPart("bonjour", language="fr"), setting=0.72)
+
+
+@pytest.mark.parametrize("name", SETTINGS)
+@pytest.mark.parametrize("text", ["?", "…", " ", "—"])
+def test_nothing_to_say_is_an_error(engines: dict[str, Engine], name: str, text: str) -> None:
+    """Text without a sound is refused with the text in the message."""
+    with pytest.raises(VoiceError, match="nothing to say"):
+        say(engines[name], SpokenPart(text), setting=SETTINGS[name])
+
+
+def test_a_split_sentence_stays_one_sound(engines: dict[str, Engine]) -> None:
+    """Where the pronunciation engine splits, one take comes back with a short pause inside."""
+    raw = say(engines["joe"], SpokenPart("Mr. Smith of the mill. Turn over."))
+    quiet = np.abs(raw.samples) < 1e-9
+    runs = np.diff(np.flatnonzero(np.diff(np.concatenate(([0], quiet, [0])))))[::2]
+    pauses = sorted(runs)[-3:]
+    assert pauses[1:] == pytest.approx([5512, 5512], abs=2)
+
+
+def test_a_longer_bank_of_noise_begins_alike(
+    engines: dict[str, Engine], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A sentence that needs more noise than the first bank holds sounds as with a large one."""
+    expected = say(engines["joe"], SpokenPart(TEXTS[1])).samples
+    monkeypatch.setattr(piper, "_FIRST_NOISE", 2_000)
+    fresh = built_in_engines()["piper"].load(bundled_profiles()["joe"])
+    assert np.array_equal(say(fresh, SpokenPart(TEXTS[1])).samples, expected)
+
+
+def test_gaps_are_heard_as_written(tmp_path: Path) -> None:
+    """Real takes laid with gaps of 1.5 s read back within 5 ms by ffmpeg's silencedetect.
+
+    Threshold: 40 dB below the active speech level (check value GP-02: sample by sample).
+    """
+    studio = Studio(
+        profiles=bundled_profiles(), script_folder=tmp_path, pace_wpm=Fraction(140), rate_hz=RATE_HZ
+    )
+    said = [utterance(t, tmp_path, voice=v) for v in SETTINGS for t in TEXTS]
+    report = studio.record(said)
+    assert report.n_voiced == len(said)
+    gap = 66_150
+    takes = [studio.take(u) for u in said]
+    track = np.zeros(sum(t.n_sound_samples + gap for t in takes) + RATE_HZ, np.int16)
+    at = RATE_HZ // 2
+    ends = []
+    for take in takes:
+        lead = at - take.edge_start
+        track[lead : lead + len(take.samples)] += take.samples[:, 0]
+        at += take.n_sound_samples
+        ends.append(at)
+        at += gap
+    file = tmp_path / "laid.wav"
+    soundfile.write(file, track, RATE_HZ, subtype="PCM_16")
+    threshold_db = -23.0 - report.voices[0].loudness_offset_lu - 40
+    heard = silences_s(file, threshold_db)
+    between = [end - start for start, end in heard if end - start > 1.2][:-1]
+    assert between == pytest.approx([1.5] * (len(said) - 1), abs=0.005)
+
+
+def test_all_that_cannot_be_said_is_told_at_once(tmp_path: Path) -> None:
+    """Two faults in two voices are one error with both places."""
+    studio = Studio(profiles=bundled_profiles(), script_folder=tmp_path, pace_wpm=Fraction(140))
+    said = [
+        utterance("?", tmp_path, line=3),
+        utterance("Nine.", tmp_path, line=4),
+        utterance("…", tmp_path, line=5, voice="iris"),
+    ]
+    with pytest.raises(ScriptError) as caught:
+        studio.record(said)
+    assert [p.place.line for p in caught.value.problems] == [3, 5]
+
+
+def test_a_damaged_model_is_an_error(tmp_path: Path) -> None:
+    """A user's model that is no model is an error that names the file, not a traceback."""
+    profile = bundled_profiles()["joe"]
+    (tmp_path / "bad.onnx").write_bytes(b"not a model")
+    config = profile.config_file().read_text(encoding="utf-8")
+    (tmp_path / "bad.onnx.json").write_text(config, encoding="utf-8")
+    bad = type(profile)(
+        "bad", "piper", "en-US", "none", "none", tmp_path / "bad.voice.yaml", model="bad.onnx"
+    )
+    with pytest.raises(VoiceError, match=r"bad\.onnx"):
+        built_in_engines()["piper"].load(bad)
