@@ -1,0 +1,295 @@
+"""Which stretch of sound is which expected sound: a cheapest monotone alignment.
+
+Expected chunks and measured stretches are walked together. A chunk may be heard as several
+stretches (commas), be missing, or run into the next one; a stretch may be extra. Costs are like
+negative logarithms of likelihood: 0 for what fits, about 5 for an expected sound that is not
+there or a stretch that nobody expected. Dynamic programming by rows, each row only as wide as
+the costs near its best, so that time and memory grow with the length of the test alone.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, TypeAlias
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    Floats: TypeAlias = NDArray[np.float64]
+
+MISSING = 4.5
+EXTRA = 5.0
+EXTRA_BLIP = 3.0
+"""Cost of an extra stretch under 0.15 s."""
+EXTRA_REST = 1.0
+"""Cost of an extra stretch less than 0.45 s after another: likely more of the same."""
+FUSED = 6.0
+"""Cost of two chunks in one stretch: the silence between them is gone."""
+BESIDE_SKIP, BESIDE_SKIP_SHARE = 1.0, 0.8
+"""Cost of a silence beside something missing or extra: it should still be like one of the
+silences expected near here, so the least of their costs counts by this share."""
+MID_READING = 0.5
+"""Added where something missing begins or ends in the middle of a reading or block."""
+NEAR = 7
+"""How many expected silences, back from the present one, are near."""
+WORST_GAP = 6.0
+WORST_LENGTH = 4.5
+NEVER = 50.0
+BEAM = 250.0
+"""Rows keep what costs at most this more than their best: some 50 lost sounds in a row."""
+
+
+@dataclass(frozen=True, slots=True)
+class Chunk:
+    """An expected sound, or several with hardly a silence between them."""
+
+    gap_before_s: float
+    """The silence expected before it."""
+    seconds: float | None
+    """Estimated or known length; None if nothing is known."""
+    is_exact: bool = False
+    """Whether the length is known and not estimated (a tone, a recorded sound)."""
+    most_parts: int = 1
+    """In how many stretches it may be heard."""
+    is_opening: bool = True
+    """Whether a reading or a block of the script begins with it."""
+    may_pause: bool = False
+    """Whether long silences inside belong to it (recorded sounds)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Alignment:
+    """For each chunk the half-open range of stretches that it was heard as; None if missing."""
+
+    found: tuple[tuple[int, int] | None, ...]
+    fused: frozenset[int]
+    """Chunks that share their only stretch with the chunk before them."""
+    cost: float
+
+
+def align(chunks: Sequence[Chunk], starts_s: Floats, ends_s: Floats) -> Alignment:
+    """Return the cheapest alignment of expected chunks with stretches of sound.
+
+    `starts_s` and `ends_s` are the measured stretches in seconds, shape (n_stretches,), in
+    order and without overlaps.
+    """
+    return _Table(chunks, starts_s, ends_s).solved()
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """Costs of having consumed some chunks, by the number of stretches consumed, from `low`."""
+
+    low: int
+    matched: Floats
+    """The last chunk was heard up to here."""
+    skipped: Floats
+    """Something was skipped last: a chunk is missing or a stretch is extra."""
+    source: Floats
+    """Cost of being about to hear the next chunk; filled when that chunk is known."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Steps:
+    """How each cost of a row came about, to walk back."""
+
+    low: int
+    parts: NDArray[np.int16]
+    """In how many stretches the last chunk was heard; −1 if in one with the chunk before."""
+    skip: NDArray[np.int8]
+    """1: chunk missing after a skip; 2: chunk missing after a match; 3: stretch extra."""
+    is_matched: NDArray[np.bool_]
+    """Whether the match is cheaper than the skip here."""
+    from_skip: NDArray[np.bool_]
+    """Whether the next chunk starts from a skip; filled when that chunk is known."""
+
+
+class _Table:
+    def __init__(self, chunks: Sequence[Chunk], starts_s: Floats, ends_s: Floats) -> None:
+        self._chunks = chunks
+        self._starts, self._ends = starts_s, ends_s
+        self._n = len(starts_s)
+        before = np.concatenate([[0.0], ends_s[:-1]]) if self._n else np.zeros(0)
+        self._gaps = starts_s - before
+        pause = 0.4 + 12.0 * np.maximum(0.0, self._gaps - 0.45)
+        self._inside = np.cumsum(np.where(self._gaps > 2.5, NEVER, pause))
+        blip = ends_s - starts_s < 0.15
+        one = np.where(blip, EXTRA_BLIP, EXTRA)
+        one[1:][self._gaps[1:] < 0.45] = EXTRA_REST
+        self._extra = np.concatenate([[0.0], np.cumsum(one)])
+        self._steps: list[_Steps] = []
+
+    def solved(self) -> Alignment:
+        width = min(self._n, 64) + 1
+        matched = np.full(width, np.inf)
+        matched[0] = 0.0
+        parts = np.zeros(width, dtype=np.int16)
+        nothing = np.full(width, np.inf)
+        row = self._finished(0, matched, nothing, parts, np.zeros(width, dtype=np.int8))
+        earlier: _Row | None = None
+        for at in range(len(self._chunks)):
+            row, earlier = self._next_row(at, row, earlier), row
+        best = np.minimum(row.matched, row.skipped)
+        best = best + (self._extra[-1] - self._extra[row.low : row.low + len(best)])
+        last = int(np.argmin(best))
+        return self._traced(row.low + last, float(best[last]))
+
+    def _next_row(self, at: int, row: _Row, earlier: _Row | None) -> _Row:
+        chunk = self._chunks[at]
+        width = len(row.matched)
+        mid = 0.0 if chunk.is_opening else MID_READING
+        # where the chunk can start: after the last one directly, or after a skip
+        upto = min(width, self._n - row.low)
+        gaps = self._gaps[row.low : row.low + upto]
+        direct = np.full(width, np.inf)
+        direct[:upto] = row.matched[:upto] + gap_costs(gaps, chunk.gap_before_s)
+        near = {c.gap_before_s for c in self._chunks[max(0, at - NEAR + 1) : at + 1]}
+        beside = np.min([gap_costs(gaps, gap_s) for gap_s in near], axis=0)
+        resumed = np.full(width, np.inf)
+        resumed[:upto] = row.skipped[:upto] + BESIDE_SKIP + mid + BESIDE_SKIP_SHARE * beside
+        source = np.minimum(direct, resumed)
+        self._steps[-1].from_skip[:] = resumed < direct
+        row.source[:] = source
+
+        new_width = min(width + chunk.most_parts + 40, self._n - row.low + 1)
+        matched = np.full(new_width, np.inf)
+        how = np.zeros(new_width, dtype=np.int16)
+        for parts in range(1, chunk.most_parts + 1):
+            n = min(width, new_width - parts)
+            if n <= 0:
+                break
+            cost = source[:n] + self._heard_cost(chunk, chunk.seconds, row.low, n, parts)
+            better = cost < matched[parts : parts + n]
+            matched[parts : parts + n][better] = cost[better]
+            how[parts : parts + n][better] = parts
+        if earlier is not None:
+            self._fuse(at, row, earlier, matched, how)
+
+        missing = np.full(new_width, np.inf)
+        skip = np.ones(new_width, dtype=np.int8)
+        begun = row.matched + mid
+        missing[:width] = np.minimum(row.skipped, begun) + MISSING
+        skip[:width][begun < row.skipped] = 2
+        return self._finished(row.low, matched, missing, how, skip)
+
+    def _finished(
+        self,
+        low: int,
+        matched: Floats,
+        missing: Floats,
+        parts: NDArray[np.int16],
+        skip: NDArray[np.int8],
+    ) -> _Row:
+        """Add the extra stretches to a row, cut it to what is near its best, and keep its steps."""
+        base = self._extra[low : low + len(matched)]
+        reached = np.minimum.accumulate(np.minimum(matched, missing) - base)
+        extra = np.concatenate([[np.inf], reached[:-1] + base[1:]])
+        is_extra = extra < missing
+        skipped = np.where(is_extra, extra, missing)
+        skip = np.where(is_extra, 3, skip).astype(np.int8)
+        best = np.minimum(matched, skipped)
+        near = np.flatnonzero(best <= best.min() + BEAM)
+        kept = slice(int(near[0]), int(near[-1]) + 1)
+        low += kept.start
+        matched, skipped = matched[kept].copy(), skipped[kept].copy()
+        self._steps.append(
+            _Steps(
+                low,
+                parts[kept].copy(),
+                skip[kept].copy(),
+                matched <= skipped,
+                np.zeros(len(matched), dtype=np.bool_),
+            )
+        )
+        return _Row(low, matched, skipped, np.empty_like(matched))
+
+    def _heard_cost(
+        self, chunk: Chunk, seconds: float | None, low: int, n: int, parts: int
+    ) -> Floats:
+        """Return what it costs to hear a chunk as `parts` stretches from each of `n` places."""
+        first = slice(low, low + n)
+        last = slice(low + parts - 1, low + parts - 1 + n)
+        span = self._ends[last] - self._starts[first]
+        cost = length_costs(span, seconds, is_exact=chunk.is_exact)
+        if parts > 1 and not chunk.may_pause:
+            cost = cost + (self._inside[last] - self._inside[first])
+        return cost
+
+    def _fuse(
+        self,
+        at: int,
+        row: _Row,
+        earlier: _Row,
+        matched: Floats,
+        how: NDArray[np.int16],
+    ) -> None:
+        """Add the ways in which this chunk and the one before it are one stretch."""
+        one, two = self._chunks[at - 1], self._chunks[at]
+        if one.seconds is None or two.seconds is None or one.is_exact != two.is_exact:
+            return
+        n = min(len(earlier.source), self._n - earlier.low)
+        if n <= 0:
+            return
+        total_s = one.seconds + two.seconds
+        cost = earlier.source[:n] + FUSED
+        cost = cost + self._heard_cost(two, total_s, earlier.low, n, 1)
+        shift = earlier.low + 1 - row.low
+        from_, to = max(0, -shift), min(n, len(matched) - shift)
+        if to <= from_:
+            return
+        place = slice(from_ + shift, to + shift)
+        better = cost[from_:to] < matched[place]
+        matched[place][better] = cost[from_:to][better]
+        how[place][better] = -1
+
+    def _traced(self, j: int, cost: float) -> Alignment:
+        found: list[tuple[int, int] | None] = [None] * len(self._chunks)
+        fused: set[int] = set()
+        row = len(self._chunks)
+        steps = self._steps[row]
+        is_skip = not steps.is_matched[j - steps.low]
+        while row > 0:
+            steps = self._steps[row]
+            k = j - steps.low
+            if is_skip and steps.skip[k] == 3:
+                j -= 1
+                is_skip = not steps.is_matched[k - 1]
+                continue
+            if is_skip:
+                row -= 1
+                is_skip = steps.skip[k] == 1
+                continue
+            n = 1 if (parts := int(steps.parts[k])) < 0 else parts
+            found[row - 1] = (j - n, j)
+            if parts < 0:
+                fused.add(row - 1)
+                row -= 1
+                found[row - 1] = (j - n, j)
+            row, j = row - 1, j - n
+            steps = self._steps[row]
+            is_skip = bool(steps.from_skip[j - steps.low])
+        return Alignment(tuple(found), frozenset(fused), cost)
+
+
+def gap_costs(measured_s: Floats, expected_s: float) -> Floats:
+    """Return what measured silences cost where `expected_s` is expected: 0 within 30 ms."""
+    ratio = np.abs(np.log((measured_s + 0.15) / (expected_s + 0.15)))
+    off: Floats = np.minimum(WORST_GAP, 1.0 + 5.0 * ratio)
+    off[np.abs(measured_s - expected_s) <= 0.03] = 0.0
+    return off
+
+
+def length_costs(span_s: Floats, seconds: float | None, *, is_exact: bool) -> Floats:
+    """Return what measured lengths cost where `seconds` is known, estimated or None."""
+    if seconds is None:
+        return np.full(len(span_s), 0.5)
+    if is_exact:
+        over: Floats = np.maximum(0.0, np.abs(span_s - seconds) - 0.03) * 20
+        return np.minimum(WORST_LENGTH, over)
+    ratio = np.abs(np.log(np.maximum(span_s, 1e-3) / seconds))
+    cost: Floats = np.minimum(WORST_LENGTH, 0.5 * (ratio / 0.2) ** 1.5)
+    return cost

@@ -1,0 +1,310 @@
+"""The one entry of the check: a delivered file and its worded script in, all findings out."""
+
+from __future__ import annotations
+
+import hashlib
+import platform
+from dataclasses import replace
+from fractions import Fraction
+from importlib import metadata
+from typing import TYPE_CHECKING
+
+from pausewright.checker.captions import read_captions
+from pausewright.checker.decode import frames_by_second_decoder
+from pausewright.checker.expect import Expectation, expect
+from pausewright.checker.findings import (
+    NOT_HEARD,
+    CheckResult,
+    Finding,
+    KindTotal,
+    QuestionRow,
+    SilenceRow,
+)
+from pausewright.checker.judge import BUILD, CONTENT, LISTEN, Judge
+from pausewright.checker.likeness import NOT_JUDGED, likeness
+from pausewright.checker.listen import BELOW_SPEECH_DB, Heard, listen
+from pausewright.checker.match import Matching, match
+from pausewright.checker.recorded import recorded_sounds
+from pausewright.checker.shown import judge_captions
+from pausewright.checker.tags import judge_tags, read_tags
+from pausewright.problems import TrackError
+from pausewright.script.settings import loudness_lufs
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from pathlib import Path
+
+    from pausewright.checker.expect import WordedScript
+
+TRUE_PEAK_CEILING_DBTP = -1.0
+TRUE_PEAK_SLACK_DB = 0.1
+"""What two meters of one standard may differ by on a real wave."""
+LOUDNESS_TOLERANCE_LU = 1.0
+"""EBU R 128 v4.0 (August 2020), production tolerance (check value LU-14)."""
+
+
+def check_track(
+    track: Path,
+    worded: WordedScript,
+    *,
+    edition: str | None,
+    captions: Sequence[Path] = (),
+    progress: Callable[[float], None] | None = None,
+    second_decoder: bool = False,
+) -> CheckResult:
+    """Measure a delivered file and compare it with what its script asks for.
+
+    Parameters
+    ----------
+    track : the WAV, FLAC or MP3 file; it is only read
+    worded : the script with its words
+    edition : the script's edition, compared with the track's tag; None if there is none
+    captions : `.vtt` and `.srt` files that go with the track
+    progress : called with the share that is done, 0 to 1
+    second_decoder : also count the samples with another decoder (about a second for 18 minutes)
+
+    Raises
+    ------
+    TrackError
+        If the track or a caption file cannot be read at all.
+    ExpectationError
+        If the script holds something that this version cannot check.
+    """
+    expectation = expect(worded)
+    heard = listen(track, progress)
+    findings = _file_findings(track, heard, second_decoder=second_decoder)
+    findings += _level_findings(heard, float(loudness_lufs(worded.script.settings.loudness)))
+    rate_hz = heard.track_format.rate_hz
+    length_s = Fraction(heard.n_frames, rate_hz)
+    findings += judge_tags(read_tags(track), edition, length_s)
+    cautions = [NOT_HEARD]
+    recorded, n_unknown = recorded_sounds(expectation, heard.threshold)
+    if n_unknown:
+        cautions.append(
+            f"{n_unknown} recorded sounds could not be read: silences beside them vary."
+        )
+    matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded)
+    if heard.stretches:
+        judge = Judge(expectation, matching, rate_hz, is_exact=heard.track_format.is_exact)
+        findings += judge.findings()
+        unlike, fits = likeness(expectation, matching, rate_hz)
+        findings += unlike
+        if fits is None:
+            cautions.append(NOT_JUDGED)
+    for file in captions:
+        findings += judge_captions(file.name, read_captions(file), expectation, matching, rate_hz)
+    findings.sort(key=_order)
+    silences = tuple(_silence_rows(matching, rate_hz))
+    return CheckResult(
+        track=track.name,
+        sha256=_sha256(track),
+        container=heard.track_format.container,
+        rate_hz=rate_hz,
+        n_channels=heard.track_format.n_channels,
+        n_frames=heard.n_frames,
+        loudness_lufs=heard.loudness_lufs,
+        true_peak_dbtp=heard.true_peak_dbtp,
+        speech_dbfs=heard.speech.active_dbfs if heard.speech else None,
+        threshold_dbfs=heard.speech.active_dbfs - BELOW_SPEECH_DB if heard.speech else None,
+        edition=edition,
+        findings=tuple(findings),
+        rows=tuple(_question_rows(expectation, matching, silences, findings, rate_hz)),
+        silences=silences,
+        totals=tuple(_totals(silences)),
+        versions=_versions(),
+        cautions=tuple(cautions),
+    )
+
+
+def _order(finding: Finding) -> tuple[bool, Fraction, str]:
+    """Sort key: the file as a whole first, then by time."""
+    return finding.at_s is not None, finding.at_s or Fraction(0), finding.code
+
+
+def _file_findings(track: Path, heard: Heard, *, second_decoder: bool) -> list[Finding]:
+    findings = []
+    claim = heard.track_format.claim
+    decoded_s = Fraction(heard.n_frames, heard.track_format.rate_hz)
+    if heard.broken:
+        findings.append(
+            Finding(
+                "decode-stopped",
+                "error",
+                "the file is damaged: decoding stops before its end",
+                "copy or build the track again",
+                at_s=decoded_s,
+            )
+        )
+    if not claim.is_true:
+        findings.append(
+            Finding(
+                "length-claim",
+                "error",
+                "the file does not hold as much as its header states; it may be cut off",
+                "copy or build the track again",
+                expected=claim.stated_units,
+                measured=claim.held_units,
+                unit="bytes" if claim.unit == "bytes" else "MPEG frames",
+            )
+        )
+    elif claim.claimed_frames != heard.n_frames:
+        findings.append(
+            Finding(
+                "length-claim",
+                "error",
+                "the header states another length than the file has",
+                "copy or build the track again",
+                expected=claim.claimed_frames,
+                measured=heard.n_frames,
+                unit="frames",
+            )
+        )
+    if second_decoder:
+        findings += _second_opinion(track, heard)
+    if not heard.stretches:
+        findings.append(
+            Finding("no-sound", "error", "no speech is heard on the track", BUILD, at_s=None)
+        )
+    return findings
+
+
+def _second_opinion(track: Path, heard: Heard) -> list[Finding]:
+    try:
+        n_frames = frames_by_second_decoder(track)
+    except TrackError as why:
+        return [Finding("decoders-differ", "error", why.message, LISTEN)]
+    if n_frames == heard.n_frames:
+        return []
+    return [
+        Finding(
+            "decoders-differ",
+            "error",
+            "two decoders find different lengths: the track may run differently on another player",
+            "build the track again, or save it as WAV",
+            expected=heard.n_frames,
+            measured=n_frames,
+            unit="frames",
+        )
+    ]
+
+
+def _level_findings(heard: Heard, target_lufs: float) -> list[Finding]:
+    findings = []
+    loudness, peak = heard.loudness_lufs, heard.true_peak_dbtp
+    if loudness is not None and abs(loudness - target_lufs) > LOUDNESS_TOLERANCE_LU:
+        findings.append(
+            Finding(
+                "loudness",
+                "warning",
+                "the track is not as loud as the script's settings say",
+                "set `loudness` in the settings, or build the track again",
+                expected=target_lufs,
+                measured=round(loudness, 2),
+                difference=round(loudness - target_lufs, 2),
+                allowed=LOUDNESS_TOLERANCE_LU,
+                unit="LUFS",
+            )
+        )
+    if peak is not None and peak > TRUE_PEAK_CEILING_DBTP + TRUE_PEAK_SLACK_DB:
+        findings.append(
+            Finding(
+                "true-peak",
+                "error",
+                "the track's true peak is over the ceiling: it may distort on some players",
+                "build the track again, or lower its level",
+                expected=TRUE_PEAK_CEILING_DBTP,
+                measured=round(peak, 2),
+                difference=round(peak - TRUE_PEAK_CEILING_DBTP, 2),
+                allowed=TRUE_PEAK_SLACK_DB,
+                unit="dBTP",
+            )
+        )
+    return findings
+
+
+def _silence_rows(matching: Matching, rate_hz: int) -> list[SilenceRow]:
+    return [
+        SilenceRow(
+            kind=silence.expected.kind,
+            question=silence.expected.question,
+            reading=silence.expected.reading,
+            expected_s=silence.wait_s,
+            measured_s=None if silence.n_frames is None else Fraction(silence.n_frames, rate_hz),
+            at_s=None if silence.at_frame is None else Fraction(silence.at_frame, rate_hz),
+            allowed_s=silence.tolerance_s if silence.expected.is_promised else None,
+            place=silence.expected.place,
+        )
+        for silence in matching.silences
+    ]
+
+
+def _question_rows(
+    expectation: Expectation,
+    matching: Matching,
+    silences: Sequence[SilenceRow],
+    findings: Sequence[Finding],
+    rate_hz: int,
+) -> list[QuestionRow]:
+    members: dict[int, list[int]] = {}
+    for i, sound in enumerate(expectation.sounds):
+        members.setdefault(sound.block, []).append(i)
+    wrong = {(f.question, f.severity) for f in findings}
+    rows = []
+    for row in expectation.rows:
+        own = members.get(row.block, [])
+        lost = {
+            expectation.sounds[i].reading
+            for i in own
+            if expectation.sounds[i].role in CONTENT and matching.heard[i] is None
+        }
+        spans = [span for i in own if (span := matching.heard[i]) is not None]
+        answer = silences[own[-1] + 1] if own else None
+        is_answer = answer is not None and answer.kind == "answer-time"
+        n_repeated = sum(f.code == "reading-repeated" and f.question == row.label for f in findings)
+        rows.append(
+            QuestionRow(
+                label=row.label,
+                place=row.place,
+                readings_expected=row.readings,
+                readings_found=row.readings - len(lost) + n_repeated,
+                at_s=Fraction(spans[0][0], rate_hz) if spans else None,
+                answer_time=answer if is_answer else None,
+                is_good=(row.label, "error") not in wrong,
+            )
+        )
+    return rows
+
+
+def _totals(silences: Sequence[SilenceRow]) -> list[KindTotal]:
+    totals: dict[str, KindTotal] = {}
+    for row in silences:
+        zero = Fraction(0)
+        total = totals.get(row.kind, KindTotal(row.kind, 0, 0, zero, zero, zero))
+        total = replace(
+            total, n_expected=total.n_expected + 1, expected_s=total.expected_s + row.expected_s
+        )
+        if row.measured_s is not None:
+            total = replace(
+                total,
+                n_measured=total.n_measured + 1,
+                expected_of_measured_s=total.expected_of_measured_s + row.expected_s,
+                measured_s=total.measured_s + row.measured_s,
+            )
+        totals[row.kind] = total
+    return list(totals.values())
+
+
+def _sha256(path: Path) -> str:
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def _versions() -> dict[str, str]:
+    names = ("pausewright", "soundfile", "numpy", "scipy")
+    found = {"python": platform.python_version()}
+    for name in names:
+        try:
+            found[name] = metadata.version(name)
+        except metadata.PackageNotFoundError:
+            found[name] = "not installed"
+    return found

@@ -1,0 +1,137 @@
+"""What the header of a delivered file claims about its length, against its own bytes.
+
+Decoders believe headers: one stops at the claimed length, another pads up to it. So the claim
+and the bytes are read here without any decoder. Layouts: RIFF/WAVE data chunk; Xing/Info frame
+count of MPEG audio; bit rate and rate tables of ISO/IEC 11172-3 and 13818-3 Layer III.
+"""
+
+from __future__ import annotations
+
+import mmap
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, BinaryIO
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+@dataclass(frozen=True, slots=True)
+class HeaderClaim:
+    """A stated length and the length that the bytes have room for."""
+
+    claimed_frames: int
+    """As the header states it, in sample frames; libsndfile's reading of it."""
+    stated_units: int | None = None
+    """Data bytes (WAV) or MPEG frames (MP3) that the header states; None if it states none."""
+    held_units: int | None = None
+    """The same, as found in the file."""
+    unit: str = ""
+    """"bytes" or "MPEG frames"."""
+
+    @property
+    def is_true(self) -> bool:
+        """Whether the file holds as much as its header states."""
+        return self.stated_units is None or self.stated_units == self.held_units
+
+
+def header_claim(path: Path, container: str, claimed_frames: int) -> HeaderClaim:
+    """Return what the header of `path` claims and what its bytes hold.
+
+    `container` is "WAV", "FLAC" or "MP3"; `claimed_frames` is the decoder's reading of the
+    header. Never raises for strange bytes: where no claim is found, `stated_units` is None.
+    """
+    try:
+        with path.open("rb") as file:
+            if container == "WAV":
+                return _wav_claim(file, path.stat().st_size, claimed_frames)
+            if container == "MP3":
+                return _mp3_claim(file, claimed_frames)
+    except (OSError, ValueError):
+        pass
+    return HeaderClaim(claimed_frames)
+
+
+def _wav_claim(file: BinaryIO, n_file_bytes: int, claimed_frames: int) -> HeaderClaim:
+    if file.read(4) != b"RIFF" or len(file.read(8)) < 8:
+        return HeaderClaim(claimed_frames)
+    while len(head := file.read(8)) == 8:
+        n_bytes = int.from_bytes(head[4:], "little")
+        if head[:4] == b"data":
+            held = min(n_bytes, n_file_bytes - file.tell())
+            return HeaderClaim(claimed_frames, n_bytes, held, "bytes")
+        file.seek(n_bytes + n_bytes % 2, 1)
+    return HeaderClaim(claimed_frames)
+
+
+_KBPS = {
+    3: (0, 32, 40, 48, 56, 64, 80, 96, 112, 128, 160, 192, 224, 256, 320),
+    2: (0, 8, 16, 24, 32, 40, 48, 56, 64, 80, 96, 112, 128, 144, 160),
+}
+"""Layer III bit rates of MPEG-1 (version bits 3) and of MPEG-2 and 2.5, in kbit/s."""
+_RATES_HZ = {3: (44100, 48000, 32000), 2: (22050, 24000, 16000), 0: (11025, 12000, 8000)}
+
+
+def _mp3_claim(file: BinaryIO, claimed_frames: int) -> HeaderClaim:
+    with mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as data:
+        at = _after_id3(data)
+        stated: int | None = None
+        held = 0
+        is_first = True
+        while at + 4 <= len(data):
+            n_bytes = _frame_bytes(data[at : at + 4])
+            if n_bytes == 0:
+                at = _next_sync(data, at + 1)
+                continue
+            if at + n_bytes > len(data):
+                break
+            if is_first:
+                stated = _xing_frames(data[at : at + n_bytes])
+                is_first = False
+            held += 1
+            at += n_bytes
+    if stated is None:
+        return HeaderClaim(claimed_frames)
+    return HeaderClaim(claimed_frames, stated, held - 1, "MPEG frames")
+
+
+def _after_id3(data: mmap.mmap) -> int:
+    if data[:3] != b"ID3" or len(data) < 10:
+        return 0
+    size = 0
+    for byte in data[6:10]:
+        size = size << 7 | byte & 0x7F
+    return size + 10
+
+
+def _next_sync(data: mmap.mmap, at: int) -> int:
+    while True:
+        at = data.find(b"\xff", at)
+        if at < 0:
+            return len(data)
+        if at + 1 < len(data) and data[at + 1] & 0xE0 == 0xE0:
+            return at
+        at += 1
+
+
+def _frame_bytes(head: bytes) -> int:
+    """Return the length of a Layer III frame from its 4 header bytes; 0 if they are none."""
+    if head[0] != 0xFF or head[1] & 0xE6 != 0xE2:
+        return 0
+    version = head[1] >> 3 & 3
+    rate_index, kbps_index = head[2] >> 2 & 3, head[2] >> 4
+    if version == 1 or rate_index == 3 or kbps_index in {0, 15}:
+        return 0
+    kbps = _KBPS[3 if version == 3 else 2][kbps_index]
+    slots = 144_000 if version == 3 else 72_000
+    return slots * kbps // _RATES_HZ[version][rate_index] + (head[2] >> 1 & 1)
+
+
+def _xing_frames(frame: bytes) -> int | None:
+    """Return the number of frames that a Xing or Info header in a first frame states."""
+    is_mpeg1, is_mono = frame[1] >> 3 & 3 == 3, frame[3] >> 6 == 3
+    at = 4 + ((17 if is_mono else 32) if is_mpeg1 else (9 if is_mono else 17))
+    if frame[at : at + 4] not in {b"Xing", b"Info"} or len(frame) < at + 12:
+        return None
+    if not frame[at + 7] & 1:
+        return None
+    return int.from_bytes(frame[at + 8 : at + 12], "big")

@@ -1,0 +1,285 @@
+"""From a matched track to findings: what is missing, extra, too short, too long or unlike."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from fractions import Fraction
+from statistics import median
+from typing import TYPE_CHECKING
+
+from pausewright.checker.findings import Finding
+from pausewright.checker.words import role_name, silence_name, unit_name, where_of
+from pausewright.wording.pieces import ToneCue
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from pausewright.checker.expect import Expectation, ExpectedSound
+    from pausewright.checker.match import Extra, Matching, MeasuredSilence
+
+LISTEN = "listen to the track here; build it again if it is wrong"
+BUILD = "build the track again from this script, or mend it in the editor that made it"
+TONE_TOLERANCE_S = Fraction(30, 1000)
+SAME_TAKE_S = {True: Fraction(20, 1000), False: Fraction(40, 1000)}
+"""How far readings of one take may differ in length; by whether the file holds exact samples."""
+CONTENT = frozenset({"question", "passage"})
+STRETCHED_FROM = 3
+"""Silences of one kind that must be off before they are called another arrangement's."""
+
+
+class Judge:
+    """The findings about order, count and silences of one matched track."""
+
+    def __init__(
+        self, expectation: Expectation, matching: Matching, rate_hz: int, *, is_exact: bool
+    ) -> None:
+        """Keep what is judged; `is_exact` tells a file without lossy compression."""
+        self._expectation = expectation
+        self._matching = matching
+        self._rate_hz = rate_hz
+        self._same_take_s = SAME_TAKE_S[is_exact]
+
+    def findings(self) -> list[Finding]:
+        """Return all findings, in no particular order."""
+        return [
+            *self._missing(),
+            *self._extra(),
+            *self._silences(),
+            *self._stretched(),
+            *self._tones(),
+            *self._readings_differ(),
+        ]
+
+    def _s(self, frames: int) -> Fraction:
+        return Fraction(frames, self._rate_hz)
+
+    def _length_s(self, i: int) -> Fraction | None:
+        span = self._matching.heard[i]
+        if span is None or not self._matching.alone[i]:
+            return None
+        return self._s(span[1] - span[0])
+
+    # ---- order and count --------------------------------------------------------------------
+
+    def _missing(self) -> Iterator[Finding]:
+        blocks: dict[int, list[int]] = defaultdict(list)
+        for i, sound in enumerate(self._expectation.sounds):
+            blocks[sound.block].append(i)
+        labels = {row.block for row in self._expectation.rows}
+        for block, members in blocks.items():
+            lost = [i for i in members if self._matching.heard[i] is None]
+            if not lost:
+                continue
+            if block in labels:
+                yield from self._missing_in_question(members, lost)
+            else:
+                for i in lost:
+                    yield self._lost(i, "sound-missing")
+
+    def _missing_in_question(self, members: list[int], lost: list[int]) -> Iterator[Finding]:
+        sounds = self._expectation.sounds
+        name = unit_name(sounds[members[0]].question)
+        if lost == members:
+            yield self._lost(lost[0], "question-missing", f"{name} is not on the track")
+            return
+        readings: dict[int, list[int]] = defaultdict(list)
+        for i in members:
+            if sounds[i].role in CONTENT:
+                readings[sounds[i].reading].append(i)
+        told: set[int] = set()
+        for reading, content in readings.items():
+            if all(i in lost for i in content):
+                told.update(i for i in lost if sounds[i].reading == reading)
+                sentence = f"reading {reading} of {name} is not on the track"
+                yield self._lost(content[0], "reading-missing", sentence)
+        for i in lost:
+            if i not in told:
+                is_announced = sounds[i].role == "announcement"
+                yield self._lost(i, "announcement-missing" if is_announced else "sound-missing")
+
+    def _lost(self, i: int, code: str, sentence: str = "") -> Finding:
+        sound = self._expectation.sounds[i]
+        sentence = sentence or f"{role_name(sound)}{where_of(sound)} is not on the track"
+        before = [span for span in self._matching.heard[:i] if span is not None]
+        at_s = self._s(before[-1][1]) if before else Fraction(0)
+        return Finding(
+            code,
+            "error",
+            sentence,
+            BUILD,
+            at_s=at_s,
+            question=sound.question,
+            place=sound.place,
+        )
+
+    def _extra(self) -> Iterator[Finding]:
+        sounds = self._expectation.sounds
+        for extra in self._matching.extras:
+            start, end = extra.stretches[0][0], extra.stretches[-1][1]
+            near = [i for i in (extra.after_sound, extra.after_sound + 1) if 0 <= i < len(sounds)]
+            sound = sounds[extra.after_sound] if extra.after_sound >= 0 else None
+            inside = next((s for s in self._matching.silences if _holds(s, start, end)), None)
+            repeated = next((sounds[i] for i in near if self._is_repeated(extra, sounds[i])), None)
+            if repeated is not None:
+                sound = repeated
+                code = "reading-repeated"
+                name = unit_name(sound.question)
+                sentence = f"{name}, or a part of it, is read once more than the script says"
+            elif inside is not None:
+                code = "sound-in-silence"
+                name = silence_name(inside.expected.kind)
+                sentence = f"there is a sound in the {name}{where_of(inside.expected)}"
+            else:
+                code = "sound-extra"
+                behind = f" after {role_name(sound)}{where_of(sound)}" if sound else ""
+                sentence = f"there is a sound that the script does not have{behind}"
+            yield Finding(
+                code,
+                "error",
+                sentence,
+                LISTEN,
+                at_s=self._s(start),
+                question=sound.question if sound else "",
+                place=sound.place if sound else None,
+                measured=self._s(end - start),
+                unit="s",
+            )
+
+    def _is_repeated(self, extra: Extra, near: ExpectedSound) -> bool:
+        """Return whether extra stretches are as long as some in a row of a question beside them."""
+        if not near.question:
+            return False
+        known: list[int] = []
+        for i, sound in enumerate(self._expectation.sounds):
+            if sound.block == near.block:
+                known += [end - start for start, end in self._matching.parts[i]]
+        lengths = [end - start for start, end in extra.stretches]
+        within = float(self._same_take_s * self._rate_hz)
+        return any(
+            all(abs(x - y) <= within for x, y in zip(lengths, known[k:], strict=False))
+            for k in range(len(known) - len(lengths) + 1)
+        )
+
+    # ---- silences ---------------------------------------------------------------------------
+
+    def _silences(self) -> Iterator[Finding]:
+        for silence in self._matching.silences:
+            if silence.n_frames is None or silence.at_frame is None:
+                continue
+            expected = silence.expected
+            measured_s = self._s(silence.n_frames)
+            difference_s = measured_s - silence.wait_s
+            name = f"the {silence_name(expected.kind)}{where_of(expected)}"
+            if silence.state == "gone":
+                code, sentence = "silence-missing", f"{name} is not there"
+            elif expected.kind == "run-out":
+                if difference_s >= -silence.tolerance_s:
+                    continue
+                code, sentence = "end-cut", "the track ends too soon after its last sound"
+            elif not expected.is_promised or abs(difference_s) <= silence.tolerance_s:
+                continue
+            elif difference_s < 0:
+                code, sentence = "silence-short", f"{name} is too short"
+            else:
+                code, sentence = "silence-long", f"{name} is too long"
+            yield Finding(
+                code,
+                "error",
+                sentence,
+                BUILD,
+                at_s=self._s(silence.at_frame),
+                question=expected.question,
+                place=expected.place,
+                expected=silence.wait_s,
+                measured=measured_s,
+                difference=difference_s,
+                allowed=silence.tolerance_s,
+                unit="s",
+            )
+
+    def _stretched(self) -> Iterator[Finding]:
+        """Find kinds of silence that are all off by one factor: another arrangement's track."""
+        kinds: dict[str, list[MeasuredSilence]] = defaultdict(list)
+        for silence in self._matching.silences:
+            if silence.state == "measured" and silence.expected.is_promised:
+                kinds[silence.expected.kind].append(silence)
+        for kind, silences in kinds.items():
+            ratios = [self._s(s.n_frames or 0) / s.wait_s for s in silences]
+            middle = median(ratios)
+            off = [r for r in ratios if abs(r - 1) > Fraction(1, 50)]
+            alike = [r for r in off if abs(r - middle) <= Fraction(1, 100) * middle]
+            if len(alike) < STRETCHED_FROM or 2 * len(alike) < len(ratios):
+                continue
+            yield Finding(
+                "arrangement-differs",
+                "error",
+                f"most silences of one kind ({kind}) are {float(middle):.2f} times what the "
+                "script declares: this looks like the track of another arrangement",
+                "check it against the arrangement that it was made for",
+                expected=sum((s.wait_s for s in silences), Fraction(0)),
+                measured=self._s(sum(s.n_frames or 0 for s in silences)),
+                unit="s",
+            )
+
+    # ---- lengths that are known -------------------------------------------------------------
+
+    def _tones(self) -> Iterator[Finding]:
+        for i, sound in enumerate(self._expectation.sounds):
+            length_s, span = self._length_s(i), self._matching.heard[i]
+            if not isinstance(sound.piece, ToneCue) or length_s is None or span is None:
+                continue
+            difference_s = length_s - sound.piece.spec.tone_s
+            if abs(difference_s) > TONE_TOLERANCE_S:
+                yield Finding(
+                    "tone-differs",
+                    "error",
+                    "a sound that should be a tone does not have its length",
+                    LISTEN,
+                    at_s=self._s(span[0]),
+                    question=sound.question,
+                    place=sound.place,
+                    expected=sound.piece.spec.tone_s,
+                    measured=length_s,
+                    difference=difference_s,
+                    allowed=TONE_TOLERANCE_S,
+                    unit="s",
+                )
+
+    def _readings_differ(self) -> Iterator[Finding]:
+        """Find readings that should be one take but differ in length."""
+        readings: dict[tuple[object, ...], list[int]] = defaultdict(list)
+        for i, sound in enumerate(self._expectation.sounds):
+            if sound.role in CONTENT and self._length_s(i) is not None:
+                # the same words at the same place of the script, in another reading
+                key = (sound.block, sound.place, getattr(sound.piece, "spoken", None))
+                readings[key].append(i)
+        for members in readings.values():
+            first_s = self._length_s(members[0])
+            for i in members[1:]:
+                length_s, span = self._length_s(i), self._matching.heard[i]
+                if first_s is None or length_s is None or span is None:
+                    continue
+                if abs(length_s - first_s) > self._same_take_s:
+                    sound = self._expectation.sounds[i]
+                    yield Finding(
+                        "readings-differ",
+                        "error",
+                        f"reading {sound.reading} of {unit_name(sound.question)} is not as long "
+                        "as the first, though it has the same words",
+                        LISTEN,
+                        at_s=self._s(span[0]),
+                        question=sound.question,
+                        place=sound.place,
+                        expected=first_s,
+                        measured=length_s,
+                        difference=length_s - first_s,
+                        allowed=self._same_take_s,
+                        unit="s",
+                    )
+
+
+def _holds(silence: MeasuredSilence, start: int, end: int) -> bool:
+    """Return whether an interrupted silence lies around the frames `start` to `end`."""
+    if silence.state != "interrupted" or silence.at_frame is None or silence.n_frames is None:
+        return False
+    return silence.at_frame <= start and end <= silence.at_frame + silence.n_frames

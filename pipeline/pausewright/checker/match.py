@@ -1,0 +1,314 @@
+"""Measured against expected: where each expected sound was heard and how long each silence is."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING, Literal, TypeAlias
+
+import numpy as np
+
+from pausewright.checker.align import Alignment, Chunk, align
+from pausewright.checker.lengths import OFFSET_LETTERS, Rate, RateModel, fitted_model, letters
+from pausewright.wording.pieces import ToneCue, Utterance
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from pausewright.checker.expect import Expectation, ExpectedSilence
+
+Frames: TypeAlias = tuple[int, int]
+"""A half-open range of frames."""
+
+TOLERANCE_S = Fraction(20, 1000)
+RECORDED_TOLERANCE_S = Fraction(50, 1000)
+"""For silences beside a sound as recorded, whose own edges may be soft."""
+HEARD_AS_ONE_S = Fraction(1, 4)
+"""Sounds with less silence than this between them are looked for as one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """What a recorded sound itself holds, measured on its own file."""
+
+    sound_s: Fraction
+    """From its first to its last audible sample."""
+    lead_s: Fraction = Fraction(0)
+    """Silence before its first audible sample that is laid with it."""
+    trail_s: Fraction = Fraction(0)
+    is_exact: bool = True
+    """False where it is trimmed or levelled, so that its length may differ a little."""
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredSilence:
+    """An expected silence and its length on the file."""
+
+    expected: ExpectedSilence
+    wait_s: Fraction
+    """What is expected on the file: the declared length and the silent edges of recorded sounds."""
+    tolerance_s: Fraction
+    at_frame: int | None = None
+    n_frames: int | None = None
+    """None where it could not be measured."""
+    state: Literal["measured", "gone", "interrupted", "unknown"] = "unknown"
+    """Gone: the sounds around it are one; interrupted: a sound that nobody expects lies in it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Extra:
+    """Stretches next to each other that nothing expected accounts for."""
+
+    stretches: tuple[Frames, ...]
+    after_sound: int
+    """Index of the last expected sound heard before them; −1 before the first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Matching:
+    """A track laid beside its expectation."""
+
+    heard: tuple[Frames | None, ...]
+    """For each expected sound, from its first to its last audible frame; None if missing."""
+    alone: tuple[bool, ...]
+    """Whether that range holds this sound alone (not one run together with a neighbour)."""
+    parts: tuple[tuple[Frames, ...], ...]
+    """For each expected sound its stretches."""
+    silences: tuple[MeasuredSilence, ...]
+    extras: tuple[Extra, ...]
+    model: RateModel
+
+
+def match(
+    expectation: Expectation,
+    stretches: Sequence[Frames],
+    rate_hz: int,
+    n_frames: int,
+    recorded: Mapping[int, Recorded] | None = None,
+) -> Matching:
+    """Return where the expected sounds are in a track, and its silences.
+
+    `stretches` are the measured ranges of sound; `recorded` tells by index of the expected
+    sound what a sound file itself holds. Speech lengths are estimated from the words, at a rate
+    fitted to this file: aligned once with a first guess, then again with the fitted rates.
+    """
+    return _Matcher(expectation, stretches, rate_hz, n_frames, recorded or {}).matching()
+
+
+class _Matcher:
+    def __init__(
+        self,
+        expectation: Expectation,
+        stretches: Sequence[Frames],
+        rate_hz: int,
+        n_frames: int,
+        recorded: Mapping[int, Recorded],
+    ) -> None:
+        self._sounds = expectation.sounds
+        self._expected = expectation.silences
+        self._stretches = stretches
+        self._rate_hz, self._n_frames = rate_hz, n_frames
+        self._recorded = recorded
+        self._groups = self._heard_together()
+
+    def matching(self) -> Matching:
+        model = self._first_guess()
+        alignment = self._aligned(model)
+        model = fitted_model(self._measured_words(alignment))
+        alignment = self._aligned(model)
+        spans: list[Frames | None] = [None] * len(self._sounds)
+        alone = [False] * len(self._sounds)
+        parts: list[tuple[Frames, ...]] = [()] * len(self._sounds)
+        for at, (group, found) in enumerate(zip(self._groups, alignment.found, strict=True)):
+            if found is None:
+                continue
+            heard = tuple(self._stretches[found[0] : found[1]])
+            shared = at in alignment.fused or at + 1 in alignment.fused
+            for i in range(*group):
+                spans[i] = (heard[0][0], heard[-1][1])
+                alone[i] = group[1] - group[0] == 1 and not shared
+                parts[i] = heard
+        return Matching(
+            tuple(spans),
+            tuple(alone),
+            tuple(parts),
+            tuple(self._silences(alignment)),
+            tuple(self._extras(alignment)),
+            model,
+        )
+
+    # ---- expectations for the alignment -----------------------------------------------------
+
+    def _heard_together(self) -> list[tuple[int, int]]:
+        """Return half-open ranges of sounds that are looked for as one."""
+        groups: list[tuple[int, int]] = []
+        for i in range(len(self._sounds)):
+            if i and self._wait_s(i)[0] < HEARD_AS_ONE_S:
+                groups[-1] = (groups[-1][0], i + 1)
+            else:
+                groups.append((i, i + 1))
+        return groups
+
+    def _wait_s(self, i: int) -> tuple[Fraction, Fraction]:
+        """Return what is expected on the file for silence `i`, and its tolerance."""
+        wait_s, tolerance_s = self._expected[i].wait_s, TOLERANCE_S
+        if i - 1 in self._recorded:
+            wait_s += self._recorded[i - 1].trail_s
+            tolerance_s = RECORDED_TOLERANCE_S
+        if i in self._recorded:
+            wait_s += self._recorded[i].lead_s
+            tolerance_s = RECORDED_TOLERANCE_S
+        return wait_s, tolerance_s
+
+    def _first_guess(self) -> RateModel:
+        """Return a rate from all sound of the file against all words of the script."""
+        known_s = 0.0
+        n_letters = 0.0
+        for i, sound in enumerate(self._sounds):
+            if isinstance(sound.piece, Utterance):
+                n_letters += (letters(sound.piece) + OFFSET_LETTERS) / float(
+                    sound.piece.speech.pace
+                )
+            elif isinstance(sound.piece, ToneCue):
+                known_s += float(sound.piece.spec.tone_s)
+            elif i in self._recorded:
+                known_s += float(self._recorded[i].sound_s)
+        heard_s = sum(end - start for start, end in self._stretches) / self._rate_hz
+        scale = (heard_s - known_s) / n_letters if n_letters else 0.0
+        return RateModel(Rate(min(0.13, max(0.05, scale))))
+
+    def _aligned(self, model: RateModel) -> Alignment:
+        starts = np.array([start for start, _ in self._stretches], dtype=np.float64)
+        ends = np.array([end for _, end in self._stretches], dtype=np.float64)
+        chunks = [self._chunk(group, model) for group in self._groups]
+        return align(chunks, starts / self._rate_hz, ends / self._rate_hz)
+
+    def _chunk(self, group: tuple[int, int], model: RateModel) -> Chunk:
+        total_s: float | None = 0.0
+        is_exact, may_pause, most_parts = True, False, 0
+        for i in range(*group):
+            piece = self._sounds[i].piece
+            seconds: float | None
+            if isinstance(piece, Utterance):
+                seconds = model.seconds(piece)
+                is_exact = False
+                commas = len(re.findall(r"[,;:–—.]\s", piece.words))
+                most_parts += 3 + commas + int(letters(piece)) // 14
+            elif isinstance(piece, ToneCue):
+                seconds = float(piece.spec.tone_s)
+                most_parts += 1
+            else:
+                held = self._recorded.get(i)
+                seconds = float(held.sound_s) if held else None
+                is_exact = is_exact and held is not None and held.is_exact
+                may_pause = True
+                most_parts += 60
+            total_s = None if total_s is None or seconds is None else total_s + seconds
+            if i > group[0] and total_s is not None:
+                total_s += float(self._wait_s(i)[0])
+        gap_s = float(self._wait_s(group[0])[0])
+        first, before = self._sounds[group[0]], self._sounds[group[0] - 1] if group[0] else None
+        is_opening = before is None or before.block != first.block
+        return Chunk(
+            gap_before_s=gap_s,
+            seconds=total_s,
+            is_exact=is_exact,
+            most_parts=min(60, most_parts),
+            is_opening=is_opening or (before is not None and before.reading != first.reading),
+            may_pause=may_pause,
+        )
+
+    def _measured_words(self, alignment: Alignment) -> list[tuple[Utterance, float]]:
+        """Return the utterances that were heard alone, each with its seconds; equal ones once."""
+        pairs: dict[tuple[object, ...], tuple[Utterance, float]] = {}
+        for at, (group, found) in enumerate(zip(self._groups, alignment.found, strict=True)):
+            piece = self._sounds[group[0]].piece
+            if found is None or group[1] - group[0] > 1 or not isinstance(piece, Utterance):
+                continue
+            if at in alignment.fused or at + 1 in alignment.fused:
+                continue
+            n = self._stretches[found[1] - 1][1] - self._stretches[found[0]][0]
+            pairs.setdefault((piece.spoken, piece.speech), (piece, n / self._rate_hz))
+        return list(pairs.values())
+
+    # ---- results ----------------------------------------------------------------------------
+
+    def _silences(self, alignment: Alignment) -> list[MeasuredSilence]:
+        measured = [MeasuredSilence(s, *self._wait_s(i)) for i, s in enumerate(self._expected)]
+        earlier: int | None = None
+        for at in [*range(len(self._groups)), None]:
+            found = None if at is None else alignment.found[at]
+            if at is not None and found is None:
+                continue
+            first = 0 if earlier is None else self._groups[earlier][1]
+            last = len(self._sounds) if at is None else self._groups[at][0]
+            if earlier is not None and at in alignment.fused:
+                gone_at = self._stretches[(found or (0, 0))[0]][0]
+                measured[last] = _with(measured[last], gone_at, 0, "gone")
+            else:
+                after = None if earlier is None else alignment.found[earlier]
+                self._measure(measured, first, last, after[1] if after else 0, found)
+            earlier = at
+        return measured
+
+    def _measure(
+        self,
+        measured: list[MeasuredSilence],
+        first: int,
+        last: int,
+        stretch: int,
+        found: tuple[int, int] | None,
+    ) -> None:
+        """Fill in silences `first` to `last`, between stretch `stretch` − 1 and the next found."""
+        upto = found[0] if found else len(self._stretches)
+        edges = [self._stretches[stretch - 1][1] if stretch else 0]
+        for start, end in self._stretches[stretch:upto]:
+            edges += [start, end]
+        edges.append(self._stretches[upto][0] if found else self._n_frames)
+        whole = (edges[0], edges[-1])
+        pieces = [(edges[i], edges[i + 1]) for i in range(0, len(edges), 2)]
+        if first == last and len(pieces) == 1:
+            measured[first] = _with(measured[first], whole[0], whole[1] - whole[0], "measured")
+            return
+        if first == last and self._fits(measured[first], whole):
+            measured[first] = _with(measured[first], whole[0], whole[1] - whole[0], "interrupted")
+            return
+        for i in range(first, last + 1):
+            fitting = [p for p in pieces if self._fits(measured[i], p)]
+            if fitting:
+                start, end = fitting[0]
+                measured[i] = _with(measured[i], start, end - start, "measured")
+                pieces.remove(fitting[0])
+
+    def _fits(self, silence: MeasuredSilence, piece: Frames) -> bool:
+        wait_s = Fraction(piece[1] - piece[0], self._rate_hz)
+        return abs(wait_s - silence.wait_s) <= silence.tolerance_s
+
+    def _extras(self, alignment: Alignment) -> list[Extra]:
+        used: dict[int, int] = {}
+        for group, found in zip(self._groups, alignment.found, strict=True):
+            if found is not None:
+                used.update(dict.fromkeys(range(*found), group[1] - 1))
+        extras: list[Extra] = []
+        after, is_open = -1, False
+        for j, stretch in enumerate(self._stretches):
+            if j in used:
+                after, is_open = used[j], False
+            elif is_open:
+                extras[-1] = Extra((*extras[-1].stretches, stretch), after)
+            else:
+                extras.append(Extra((stretch,), after))
+                is_open = True
+        return extras
+
+
+def _with(
+    silence: MeasuredSilence,
+    at_frame: int,
+    n_frames: int,
+    state: Literal["measured", "gone", "interrupted"],
+) -> MeasuredSilence:
+    return MeasuredSilence(
+        silence.expected, silence.wait_s, silence.tolerance_s, at_frame, n_frames, state
+    )

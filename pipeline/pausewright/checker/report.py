@@ -1,0 +1,268 @@
+"""The result of a check for people and for programs; neither holds any words of the test."""
+
+from __future__ import annotations
+
+import json
+from fractions import Fraction
+from importlib import resources
+from typing import TYPE_CHECKING, Any
+
+from pausewright.checker.words import clock, seconds, silence_name
+
+if TYPE_CHECKING:
+    from pausewright.checker.findings import CheckResult, Finding, Number, QuestionRow, SilenceRow
+    from pausewright.problems import Place
+
+WIDTH = 100
+MOST_FINDINGS = 40
+"""Findings that the text shows; the JSON has all."""
+SCHEMA_NAME = "check_report.schema.json"
+
+
+def as_text(result: CheckResult) -> str:
+    """Return the report for a person: verdict, table, findings, totals; at most 100 columns."""
+    lines = [*_head(result), "", *_table(result), "", *_findings(result), "", *_totals(result)]
+    lines += ["", *(line for caution in result.cautions for line in _wrapped(caution, ""))]
+    return "\n".join(lines) + "\n"
+
+
+def _head(result: CheckResult) -> list[str]:
+    n_errors = len(result.errors)
+    n_warnings = len(result.findings) - n_errors
+    verdict = "GOOD" if result.is_good else "NOT GOOD"
+    length_s = Fraction(result.n_frames, result.rate_hz)
+    channels = "mono" if result.n_channels == 1 else "stereo"
+    name = result.track if len(result.track) <= 50 else result.track[:49] + "…"
+    return [
+        f"{verdict}: {name}",
+        f"  {_count(n_errors, 'error')}, {_count(n_warnings, 'warning')}",
+        (
+            f"  length {clock(length_s)}, {result.container}, {result.rate_hz} Hz, {channels}"
+            f", edition {result.edition or 'not given'}"
+        ),
+        (
+            f"  loudness {_level(result.loudness_lufs, 'LUFS')} ({channels}), "
+            f"true peak {_level(result.true_peak_dbtp, 'dBTP')}, "
+            f"silence below {_level(result.threshold_dbfs, 'dBFS')}"
+        ),
+    ]
+
+
+def _count(n: int, word: str) -> str:
+    return f"{n} {word}" + ("" if n == 1 else "s")
+
+
+def _level(value: float | None, unit: str) -> str:
+    return "none" if value is None else f"{value:.1f} {unit}"
+
+
+def _table(result: CheckResult) -> list[str]:
+    head = f"{'':16}{'':>11}  {'readings':>14}  {'answer time in seconds':^33}"
+    columns = (
+        f"{'question':16}{'starts at':>11}  {'asked':>6}  {'found':>6}  "
+        f"{'declared':>10} {'measured':>10} {'differs':>11}  verdict"
+    )
+    return [head, columns, *(_row(row) for row in result.rows)]
+
+
+def _row(row: QuestionRow) -> str:
+    declared = measured = differs = "-"
+    answer = row.answer_time
+    if answer is not None:
+        declared = seconds(answer.expected_s)
+        measured = "unknown" if answer.measured_s is None else seconds(answer.measured_s)
+        difference_s = answer.difference_s
+        differs = "-" if difference_s is None else _signed(difference_s)
+    starts = "-" if row.at_s is None else clock(row.at_s)
+    verdict = "good" if row.is_good else "WRONG"
+    return (
+        f"{row.label[:15]:16}{starts:>11}  {row.readings_expected:>6}  {row.readings_found:>6}  "
+        f"{declared:>10} {measured:>10} {differs:>11}  {verdict}"
+    )
+
+
+def _signed(wait_s: Fraction) -> str:
+    text = seconds(wait_s)
+    return text if text.startswith("-") else f"+{text}"
+
+
+def _findings(result: CheckResult) -> list[str]:
+    if not result.findings:
+        return ["No findings."]
+    lines = ["Findings"]
+    for finding in result.findings[:MOST_FINDINGS]:
+        lines += _finding(finding)
+    more = len(result.findings) - MOST_FINDINGS
+    if more > 0:
+        lines.append(f"  … and {_count(more, 'more finding')}, all of them in the JSON report")
+    return lines
+
+
+def _finding(finding: Finding) -> list[str]:
+    at = "whole file" if finding.at_s is None else clock(finding.at_s)
+    lines = _wrapped(f"{at:>10}  {finding.severity}: {finding.sentence}", " " * 14)
+    numbers = [
+        f"{name} {_number(value, finding.unit)}"
+        for name, value in (
+            ("expected", finding.expected),
+            ("measured", finding.measured),
+            ("difference", finding.difference),
+            ("allowed", finding.allowed),
+        )
+        if value is not None
+    ]
+    if numbers:
+        lines += _wrapped(" " * 12 + ", ".join(numbers), " " * 14)
+    if finding.place is not None:
+        lines += _wrapped(f"{'':12}script: {_place(finding.place)}", " " * 14)
+    return lines + _wrapped(f"{'':12}what to do: {finding.hint}", " " * 14)
+
+
+def _number(value: Number, unit: str) -> str:
+    text = seconds(value) if isinstance(value, Fraction) else str(value)
+    return f"{text} {unit}".strip()
+
+
+def _place(place: Place) -> str:
+    return f"{place.file.name}:{place.line}"
+
+
+def _totals(result: CheckResult) -> list[str]:
+    lines = [
+        "Silences by kind",
+        (
+            f"  {'':28}{'number':>7} {'measured':>9}  {'declared s':>12} {'measured s':>12} "
+            f"{'differs':>11}"
+        ),
+    ]
+    for total in result.totals:
+        difference_s = total.measured_s - total.expected_of_measured_s
+        lines.append(
+            f"  {silence_name(total.kind):28}{total.n_expected:>7} {total.n_measured:>9}  "
+            f"{seconds(total.expected_s):>12} {seconds(total.measured_s):>12} "
+            f"{_signed(difference_s):>11}"
+        )
+    return lines
+
+
+def _wrapped(text: str, indent: str) -> list[str]:
+    lines: list[str] = []
+    rest = text
+    while len(rest) > WIDTH:
+        cut = rest.rfind(" ", len(indent) + 1, WIDTH)
+        cut = WIDTH if cut <= len(indent) else cut
+        lines.append(rest[:cut].rstrip())
+        rest = indent + rest[cut:].lstrip()
+    return [*lines, rest]
+
+
+# ---- for programs ----------------------------------------------------------------------------
+
+
+def as_json(result: CheckResult) -> str:
+    """Return the report as JSON that follows the published schema; times are decimal seconds."""
+    return json.dumps(as_data(result), ensure_ascii=False, indent=2) + "\n"
+
+
+def as_data(result: CheckResult) -> dict[str, Any]:
+    """Return the report as plain data for JSON."""
+    return {
+        "schema": 1,
+        "verdict": "good" if result.is_good else "not good",
+        "track": {
+            "file": result.track,
+            "sha256": result.sha256,
+            "container": result.container,
+            "rate_hz": result.rate_hz,
+            "n_channels": result.n_channels,
+            "n_samples": result.n_frames,
+            "length_s": _plain(Fraction(result.n_frames, result.rate_hz)),
+        },
+        "edition": result.edition,
+        "levels": {
+            "loudness_lufs": _plain(result.loudness_lufs),
+            "true_peak_dbtp": _plain(result.true_peak_dbtp),
+            "speech_dbfs": _plain(result.speech_dbfs),
+            "threshold_dbfs": _plain(result.threshold_dbfs),
+        },
+        "questions": [_question_data(row) for row in result.rows],
+        "silences": [_silence_data(row) for row in result.silences],
+        "totals": [
+            {
+                "kind": total.kind,
+                "n_expected": total.n_expected,
+                "n_measured": total.n_measured,
+                "expected_s": _plain(total.expected_s),
+                "expected_of_measured_s": _plain(total.expected_of_measured_s),
+                "measured_s": _plain(total.measured_s),
+            }
+            for total in result.totals
+        ],
+        "findings": [_finding_data(finding) for finding in result.findings],
+        "versions": result.versions,
+        "cautions": list(result.cautions),
+    }
+
+
+def schema() -> dict[str, Any]:
+    """Return the JSON Schema (2020-12) of the report."""
+    text = resources.files("pausewright.checker").joinpath(SCHEMA_NAME).read_text("utf-8")
+    found: dict[str, Any] = json.loads(text)
+    return found
+
+
+def _plain(value: Number | None) -> float | int | None:
+    """Return a number for JSON; seconds to the millionth."""
+    if value is None or isinstance(value, int):
+        return value
+    return round(float(value), 6)
+
+
+def _question_data(row: QuestionRow) -> dict[str, Any]:
+    return {
+        "question": row.label,
+        "script": _place_data(row.place),
+        "readings_expected": row.readings_expected,
+        "readings_found": row.readings_found,
+        "at_s": _plain(row.at_s),
+        "answer_time": None if row.answer_time is None else _silence_data(row.answer_time),
+        "verdict": "good" if row.is_good else "wrong",
+    }
+
+
+def _silence_data(row: SilenceRow) -> dict[str, Any]:
+    return {
+        "kind": row.kind,
+        "question": row.question,
+        "reading": row.reading,
+        "at_s": _plain(row.at_s),
+        "expected_s": _plain(row.expected_s),
+        "measured_s": _plain(row.measured_s),
+        "difference_s": _plain(row.difference_s),
+        "allowed_s": _plain(row.allowed_s),
+        "script": _place_data(row.place),
+    }
+
+
+def _finding_data(finding: Finding) -> dict[str, Any]:
+    return {
+        "code": finding.code,
+        "severity": finding.severity,
+        "sentence": finding.sentence,
+        "what_to_do": finding.hint,
+        "at": None if finding.at_s is None else clock(finding.at_s),
+        "at_s": _plain(finding.at_s),
+        "question": finding.question,
+        "script": _place_data(finding.place),
+        "expected": _plain(finding.expected),
+        "measured": _plain(finding.measured),
+        "difference": _plain(finding.difference),
+        "allowed": _plain(finding.allowed),
+        "unit": finding.unit,
+    }
+
+
+def _place_data(place: Place | None) -> dict[str, Any] | None:
+    if place is None:
+        return None
+    return {"file": place.file.name, "line": place.line, "column": place.column}

@@ -1,0 +1,143 @@
+"""What a delivered file says about itself: title, edition, version label and chapters.
+
+The checker's only module that imports mutagen.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+from pausewright.checker.findings import Finding
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from pathlib import Path
+
+SLACK_S = Fraction(50, 1000)
+"""How far a chapter may reach past the end: its times are whole milliseconds."""
+
+
+@dataclass(frozen=True, slots=True)
+class Chapter:
+    """A place to jump to."""
+
+    start_s: Fraction
+    end_s: Fraction | None
+    """None where the format holds starts only."""
+
+
+@dataclass(frozen=True, slots=True)
+class TrackTags:
+    """Tags of a track; an empty string for what is not there."""
+
+    title: str = ""
+    edition: str = ""
+    version_label: str = ""
+    chapters: tuple[Chapter, ...] = ()
+    """By start."""
+    can_hold_chapters: bool = False
+
+
+def read_tags(path: Path) -> TrackTags:
+    """Return the tags of an MP3 or FLAC file; empty ones for any other file or damaged tags."""
+    import mutagen  # noqa: PLC0415  only when a track is read
+    from mutagen.flac import FLAC  # noqa: PLC0415
+    from mutagen.mp3 import MP3  # noqa: PLC0415
+
+    try:
+        file: Any = mutagen.File(str(path))
+    except (mutagen.MutagenError, OSError, ValueError, OverflowError, EOFError):
+        return TrackTags()
+    if isinstance(file, MP3):
+        return _id3(file.tags or {})
+    if isinstance(file, FLAC):
+        return _vorbis(file.tags or {})
+    return TrackTags()
+
+
+def _id3(tags: Mapping[str, Any]) -> TrackTags:
+    own = {
+        frame.desc.upper(): str(frame)
+        for key, frame in tags.items()
+        if key.startswith("TXXX") and hasattr(frame, "desc")
+    }
+    chapters = [
+        Chapter(Fraction(int(frame.start_time), 1000), Fraction(int(frame.end_time), 1000))
+        for key, frame in tags.items()
+        if key.startswith("CHAP")
+    ]
+    return TrackTags(
+        title=str(tags.get("TIT2", "")),
+        edition=own.get("EDITION", ""),
+        version_label=own.get("VERSION LABEL", ""),
+        chapters=tuple(sorted(chapters, key=lambda c: c.start_s)),
+        can_hold_chapters=True,
+    )
+
+
+def _vorbis(tags: Any) -> TrackTags:  # noqa: ANN401  mutagen has no types
+    pairs = {str(key).upper(): str(value) for key, value in tags}
+    starts = []
+    for key, value in pairs.items():
+        time = re.fullmatch(r"(\d{2,9}):([0-5]\d):([0-5]\d)\.(\d{3})", value, re.ASCII)
+        if re.fullmatch(r"CHAPTER\d{3}", key, re.ASCII) and time:
+            h, m, s, ms = (int(part) for part in time.groups())
+            starts.append(Fraction(((h * 60 + m) * 60 + s) * 1000 + ms, 1000))
+    return TrackTags(
+        title=pairs.get("TITLE", ""),
+        edition=pairs.get("EDITION", ""),
+        version_label=pairs.get("VERSION LABEL", ""),
+        chapters=tuple(Chapter(start, None) for start in sorted(starts)),
+        can_hold_chapters=True,
+    )
+
+
+def judge_tags(tags: TrackTags, edition: str | None, length_s: Fraction) -> list[Finding]:
+    """Return the findings about a track's edition and chapters."""
+    findings = []
+    if edition and tags.edition and tags.edition != edition:
+        findings.append(
+            Finding(
+                "edition-differs",
+                "error",
+                f"the track carries edition {tags.edition}, the script is edition {edition}",
+                "use the track and the papers of one edition",
+            )
+        )
+    if edition and not tags.edition and tags.can_hold_chapters:
+        findings.append(
+            Finding(
+                "edition-missing",
+                "warning",
+                "the track does not say which edition it is",
+                "make sure that it is the track of this script",
+            )
+        )
+    if tags.can_hold_chapters and not tags.chapters:
+        findings.append(
+            Finding(
+                "chapters-missing",
+                "warning",
+                "the track has no chapters",
+                "build it again if it must be possible to jump to a question",
+            )
+        )
+    for chapter in tags.chapters:
+        end_s = chapter.start_s if chapter.end_s is None else chapter.end_s
+        if end_s < chapter.start_s or max(end_s, chapter.start_s) > length_s + SLACK_S:
+            findings.append(
+                Finding(
+                    "chapter-outside",
+                    "error",
+                    "a chapter lies outside the track or ends before it starts",
+                    "build the track again",
+                    at_s=chapter.start_s,
+                    measured=end_s,
+                    expected=length_s,
+                    unit="s",
+                )
+            )
+    return findings

@@ -1,0 +1,287 @@
+"""The strict caption readers, and captions against the sound."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, TypeAlias
+
+import pytest
+from checker_tracks import (
+    NUMBERS,
+    SCRIPT,
+    Beep,
+    Gap,
+    Say,
+    laid,
+    layout,
+    speech,
+    worded,
+    written,
+)
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from pausewright.checker.captions import read_captions, read_srt, read_webvtt
+from pausewright.checker.check import check_track
+from pausewright.problems import TrackError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from pausewright.wording.worded import Worded
+
+    Shown: TypeAlias = tuple[str, float, float]
+    """Words, start and end in seconds."""
+    Track: TypeAlias = tuple[Worded, Path, list[Shown]]
+
+GOOD = "WEBVTT\n\nfirst\n00:01.000 --> 00:02.500\nSay 3 &lt; 5 &amp; 6.\n"
+
+
+def faults(text: str) -> list[tuple[int, str]]:
+    """Return the faults of a WebVTT text."""
+    return [(fault.line, fault.sentence) for fault in read_webvtt(text.encode()).faults]
+
+
+def timed(timings: str, text: str = "Words.") -> str:
+    """Return a file with one cue."""
+    return f"WEBVTT\n\n{timings}\n{text}\n"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        pytest.param(GOOD, id="plain"),
+        pytest.param("\ufeff" + GOOD, id="byte-order-mark"),
+        pytest.param(GOOD.replace("\n", "\r\n"), id="CRLF"),
+        pytest.param(GOOD.replace("\n", "\r"), id="CR"),
+        pytest.param(
+            "WEBVTT the title\n\nNOTE\na remark\n\n" + timed("00:01.000 --> 00:02.000")[8:],
+            id="note",
+        ),
+        pytest.param(timed("100:00:00.000 --> 100:00:01.000"), id="long-hours"),
+        pytest.param(timed("00:01.000\t-->\t00:02.000"), id="tabs"),
+        pytest.param(timed("00:01.000 --> 00:02.000 align:start line:0 size:50%"), id="settings"),
+        pytest.param(timed("00:01.000 --> 00:02.000", "<v Marta>Yes <b>now</b>"), id="tags"),
+        pytest.param(timed("00:01.000 --> 00:03.000", "One <00:02.000>two"), id="inner-time"),
+        pytest.param(timed("00:01.000 --> 00:02.000", "a > b"), id="greater-sign"),
+        pytest.param(
+            "WEBVTT\n\n00:01.000 --> 00:02.000\nA\n\n00:01.000 --> 00:03.000\nB\n", id="overlap"
+        ),
+        pytest.param("WEBVTT", id="no-cues"),
+    ],
+)
+def test_good_webvtt(text: str) -> None:
+    """What the W3C's draft allows is no fault (VTT-01 to VTT-09)."""
+    assert faults(text) == []
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        pytest.param(GOOD.replace("WEBVTT", "WEBVTTX"), 1, id="VTT-01-signature"),
+        pytest.param("WEBVTT\n00:01.000 --> 00:02.000\nA\n", 2, id="VTT-01-blank"),
+        pytest.param(timed("00:01,000 --> 00:02.000"), 3, id="VTT-02-comma"),
+        pytest.param(timed("00:01.00 --> 00:02.000"), 3, id="VTT-02-two-digits"),
+        pytest.param(timed("00:00:60.000 --> 00:01:01.000"), 3, id="VTT-02-sixty"),
+        pytest.param(timed("1:00:00.000 --> 01:00:01.000"), 3, id="VTT-02-one-digit-hour"),
+        pytest.param(timed("00:01.000-->00:02.000"), 3, id="VTT-03-no-blank"),
+        pytest.param(
+            "WEBVTT\n\n00:05.000 --> 00:06.000\nA\n\n00:04.000 --> 00:09.000\nB\n",
+            6,
+            id="VTT-04-order",
+        ),
+        pytest.param(timed("00:01.000 --> 00:01.000"), 3, id="VTT-05-no-length"),
+        pytest.param(timed("00:02.000 --> 00:01.000"), 3, id="VTT-05-backwards"),
+        pytest.param(
+            "WEBVTT\n\na\n00:01.000 --> 00:02.000\nA\n\na\n00:03.000 --> 00:04.000\nB\n",
+            7,
+            id="VTT-06-twice",
+        ),
+        pytest.param(timed("00:01.000 --> 00:02.000", "A --> B"), 4, id="VTT-07-arrow"),
+        pytest.param("WEBVTT\n\nNOTE a --> b\n", 3, id="VTT-07-arrow-in-note"),
+        pytest.param(timed("00:01.000 --> 00:02.000", "3 < 5"), 4, id="VTT-08-less"),
+        pytest.param(
+            timed("00:01.000 --> 00:02.000", "one\nBed & board"), 5, id="VTT-08-ampersand"
+        ),
+        pytest.param(
+            timed("00:01.000 --> 00:02.000", "&nosuch;"), 4, id="VTT-08-unknown-reference"
+        ),
+        pytest.param(timed("00:01.000 --> 00:02.000", "A <00:03.000>B"), 4, id="VTT-09-inner-time"),
+        pytest.param(timed("00:01.000 --> 00:02.000", "<x>A</x>"), 4, id="unknown-tag"),
+        pytest.param(timed("00:01.000 --> 00:02.000", "<b>A"), 4, id="open-tag"),
+        pytest.param(timed("00:01.000 --> 00:02.000 colour:red"), 3, id="unknown-setting"),
+        pytest.param(timed("00:01.000 --> 00:02.000 size:120%"), 3, id="setting-over-100"),
+        pytest.param("WEBVTT\n\nlost text\n", 3, id="block-without-timings"),
+        pytest.param(GOOD + "\nSTYLE\n::cue { color: red }\n", 7, id="style-after-cues"),
+    ],
+)
+def test_bad_webvtt(text: str, line: int) -> None:
+    """Each departure from the W3C's draft is told with its line (VTT-01 to VTT-09)."""
+    assert line in [at for at, _ in faults(text)]
+
+
+def test_not_utf_8() -> None:
+    """A file in another encoding is a fault, not a crash."""
+    found = read_webvtt("WEBVTT\n\n00:01.000 --> 00:02.000\nna\u00efve\n".encode("latin-1"))
+
+    assert [fault.line for fault in found.faults] == [4]
+
+
+def test_cue_text_is_what_a_reader_sees() -> None:
+    """References are resolved and tags left out (VTT-08's example)."""
+    (cue,) = read_webvtt(GOOD.encode()).cues
+
+    assert (cue.start_ms, cue.end_ms, cue.text) == (1000, 2500, "Say 3 < 5 & 6.")
+
+
+def test_srt() -> None:
+    """A common SubRip file is read; a wrong number, a point and an empty cue are told."""
+    good = b"1\n00:00:01,000 --> 00:00:02,000\nA\n\n2\n00:00:03,000 --> 00:00:04,000\nB\n"
+    bad = good.replace(b"2\n", b"3\n", 1).replace(b"03,000", b"03.000")
+
+    assert read_srt(good).faults == []
+    assert [cue.text for cue in read_srt(good).cues] == ["A", "B"]
+    assert len(read_srt(bad).faults) == 2
+    assert len(read_srt(b"1\n00:00:01,000 --> 00:00:02,000\n").faults) == 1
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.binary(max_size=400) | st.text(alphabet="WEBVTNO\n\r0123:.,-> <&;b/", max_size=300))
+def test_any_bytes_are_read(data: bytes | str) -> None:
+    """No bytes make a caption reader fail."""
+    raw = data.encode() if isinstance(data, str) else data
+    for bytes_ in (raw, b"WEBVTT\n\n00:01.000 --> 00:02.000\n" + raw):
+        assert all(fault.line >= 1 for fault in read_webvtt(bytes_).faults)
+        assert all(fault.line >= 1 for fault in read_srt(bytes_).faults)
+
+
+@pytest.mark.parametrize("name", ["none.vtt", "none.srt", "c.txt"])
+def test_files_that_cannot_be_captions(name: str, tmp_path: Path) -> None:
+    """A missing file or another ending is an error with a hint."""
+    with pytest.raises(TrackError, match=r"captions|caption file"):
+        read_captions(tmp_path / name)
+
+
+# ---- against the sound -----------------------------------------------------------------------
+
+RATE = 16_000
+SHOWN = {
+    *(f"Number {number}." for number in range(1, 9)),
+    *(item.words for item in layout() if isinstance(item, Say) and not item.tag.isdigit()),
+}
+
+
+def as_shown(words: str) -> str:
+    """Return words as a caption shows them: "Number seven." as "Number 7."."""
+    if words.startswith("Number "):
+        return f"Number {NUMBERS.index(words[7:-1]) + 1}."
+    return words
+
+
+@pytest.fixture(scope="module")
+def track(tmp_path_factory: pytest.TempPathFactory) -> Track:
+    """Return the script, a good track of it, and each utterance's words with start and end."""
+    folder = tmp_path_factory.mktemp("track")
+    script = worded(folder, SCRIPT)
+    path = written(folder / "t.wav", laid(layout(), RATE), RATE)
+    at, spoken = 0.0, []
+    for item in layout():
+        length_s = (
+            float(item.wait_s)
+            if isinstance(item, Gap)
+            else float(item.tone_s)
+            if isinstance(item, Beep)
+            else len(speech(item.words, RATE)) / RATE
+        )
+        if isinstance(item, Say):
+            spoken.append((as_shown(item.words), at, at + length_s))
+        at += length_s
+    return script, path, spoken
+
+
+def stamp(at_s: float) -> str:
+    """Return a WebVTT time."""
+    ms = round(at_s * 1000)
+    return f"{ms // 60000:02d}:{ms // 1000 % 60:02d}.{ms % 1000:03d}"
+
+
+def judged(track: Track, folder: Path, cues: list[Shown]) -> list[str]:
+    """Return codes of the findings for cues of (text, start, end) in seconds."""
+    script, path, _ = track
+    text = "WEBVTT\n" + "".join(
+        f"\n{stamp(start)} --> {stamp(end)}\n{words}\n" for words, start, end in cues
+    )
+    file = folder / "t.vtt"
+    file.write_text(text, encoding="utf-8")
+    result = check_track(path, script, edition=None, captions=[file])
+    return [finding.code for finding in result.findings]
+
+
+def allowed(track: Track) -> list[Shown]:
+    """Return good cues: all that may be shown, as long as it is heard."""
+    return [(words, start, end + 0.1) for words, start, end in track[2] if words in SHOWN]
+
+
+def test_good_captions(track: Track, tmp_path: Path) -> None:
+    """Captions of instructions and numbers, inside their speech, give no finding."""
+    assert judged(track, tmp_path, allowed(track)) == []
+
+
+def test_a_cue_may_be_split(track: Track, tmp_path: Path) -> None:
+    """Two cues may share one utterance."""
+    cues = allowed(track)
+    words, start, end = cues[1]
+    middle = (start + end) / 2
+    cues[1:2] = [(words[:24].strip(), start, middle), (words[24:].strip(), middle, end)]
+
+    assert judged(track, tmp_path, cues) == []
+
+
+@pytest.mark.parametrize(
+    ("change", "code"),
+    [
+        pytest.param(lambda w, a, b: (w, a - 0.3, b), "caption-early", id="early"),
+        pytest.param(lambda w, a, b: (w, a, b + 2), "caption-hangs", id="hanging"),
+        pytest.param(lambda _, a, b: ("Other words.", a, b), "caption-words", id="other-words"),
+    ],
+)
+def test_bad_cues(
+    track: Track, tmp_path: Path, change: Callable[[str, float, float], Shown], code: str
+) -> None:
+    """A cue that is early, hangs or says something else is found."""
+    cues = allowed(track)
+    cues[1] = change(*cues[1])
+
+    assert code in judged(track, tmp_path, cues)
+
+
+def test_a_cue_must_not_hang_through_a_silence_of_the_candidates(
+    track: Track, tmp_path: Path
+) -> None:
+    """What may stay 1.5 s elsewhere must be gone 0.2 s after the page turn's words."""
+    cues = [
+        (words, start, end + (0.7 if words == "Turn your sheet over." else 0))
+        for words, start, end in allowed(track)
+    ]
+
+    assert judged(track, tmp_path, cues) == ["caption-hangs"]
+
+
+def test_a_withheld_question_is_found(track: Track, tmp_path: Path) -> None:
+    """The words of a question in a caption are found by where they come from."""
+    cues = [cue for cue in track[2] if cue[0] in SHOWN or cue[0].startswith("Double")]
+
+    assert judged(track, tmp_path, cues) == ["caption-withheld", "caption-withheld"]
+
+
+def test_one_letter_of_an_answer_is_found(track: Track, tmp_path: Path) -> None:
+    """A cue "7" in an answer time is found, though "7" also stands elsewhere."""
+    cues = allowed(track)
+    end = next(end for words, _, end in reversed(track[2]) if words.startswith("Double"))
+    cues = sorted([*cues, ("7", end + 2, end + 3)], key=lambda cue: cue[1])
+
+    assert judged(track, tmp_path, cues) == ["caption-words"]
+
+
+def test_missing_captions_are_a_warning(track: Track, tmp_path: Path) -> None:
+    """An instruction without its caption is told, and does not fail the track."""
+    assert judged(track, tmp_path, allowed(track)[1:]) == ["caption-missing"]
