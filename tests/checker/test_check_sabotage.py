@@ -183,7 +183,7 @@ FAULTS = (
         "6",
     ),
     Fault("groups swapped", _swapped_groups, "silence-long", "3"),
-    Fault("words of two questions swapped", _swapped_words, "length-unlikely", "3"),
+    Fault("words of two questions swapped", _swapped_words, "length-impossible", "3"),
     Fault("another arrangement", _stretched, "arrangement-differs"),
     Fault("each of its gaps", _stretched, "silence-long", "8"),
     Fault("another script with the same silences", _other_words, "other-words"),

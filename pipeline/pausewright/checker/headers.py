@@ -7,7 +7,6 @@ count of MPEG audio; bit rate and rate tables of ISO/IEC 11172-3 and 13818-3 Lay
 
 from __future__ import annotations
 
-import mmap
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, BinaryIO
 
@@ -63,6 +62,8 @@ def _wav_claim(file: BinaryIO, n_file_bytes: int, claimed_frames: int) -> Header
     return HeaderClaim(claimed_frames)
 
 
+_PIECE_BYTES = 1 << 16
+
 _KBPS = {
     3: (0, 32, 40, 48, 56, 64, 80, 96, 112, 128, 160, 192, 224, 256, 320),
     2: (0, 8, 16, 24, 32, 40, 48, 56, 64, 80, 96, 112, 128, 144, 160),
@@ -72,45 +73,52 @@ _RATES_HZ = {3: (44100, 48000, 32000), 2: (22050, 24000, 16000), 0: (11025, 1200
 
 
 def _mp3_claim(file: BinaryIO, claimed_frames: int) -> HeaderClaim:
-    with mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as data:
-        at = _after_id3(data)
-        stated: int | None = None
-        held = 0
-        is_first = True
-        while at + 4 <= len(data):
-            n_bytes = _frame_bytes(data[at : at + 4])
-            if n_bytes == 0:
-                at = _next_sync(data, at + 1)
-                continue
-            if at + n_bytes > len(data):
+    """Walk the frames one after another; a mapped file would count as memory in use."""
+    _skip_id3(file)
+    stated: int | None = None
+    held = 0
+    is_first = True
+    while len(head := file.read(4)) == 4:
+        n_bytes = _frame_bytes(head)
+        if n_bytes == 0:
+            if not _to_next_sync(file, head):
                 break
-            if is_first:
-                stated = _xing_frames(data[at : at + n_bytes])
-                is_first = False
-            held += 1
-            at += n_bytes
+            continue
+        body = file.read(n_bytes - 4)
+        if len(body) < n_bytes - 4:
+            break
+        if is_first:
+            stated = _xing_frames(head + body)
+            is_first = False
+        held += 1
     if stated is None:
         return HeaderClaim(claimed_frames)
     return HeaderClaim(claimed_frames, stated, held - 1, "MPEG frames")
 
 
-def _after_id3(data: mmap.mmap) -> int:
-    if data[:3] != b"ID3" or len(data) < 10:
-        return 0
+def _skip_id3(file: BinaryIO) -> None:
+    head = file.read(10)
     size = 0
-    for byte in data[6:10]:
-        size = size << 7 | byte & 0x7F
-    return size + 10
+    if head[:3] == b"ID3" and len(head) == 10:
+        for byte in head[6:]:
+            size = size << 7 | byte & 0x7F
+        size += 10
+    file.seek(size)
 
 
-def _next_sync(data: mmap.mmap, at: int) -> int:
-    while True:
-        at = data.find(b"\xff", at)
-        if at < 0:
-            return len(data)
-        if at + 1 < len(data) and data[at + 1] & 0xE0 == 0xE0:
-            return at
-        at += 1
+def _to_next_sync(file: BinaryIO, head: bytes) -> bool:
+    """Go from a head that is none to the next bytes that may be one; say if there are any."""
+    at = file.tell() - len(head) + 1
+    file.seek(at)
+    while len(piece := file.read(_PIECE_BYTES)) > 1:
+        found = -1
+        while (found := piece.find(b"\xff", found + 1)) >= 0:
+            if found + 1 < len(piece) and piece[found + 1] & 0xE0 == 0xE0:
+                file.seek(at + found)
+                return True
+        at += len(piece) - 1
+        file.seek(at)
+    return False
 
 
 def _frame_bytes(head: bytes) -> int:

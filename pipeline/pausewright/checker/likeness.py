@@ -25,6 +25,10 @@ UNLIKE_AT_LEAST = 0.75
 """Logarithm of measured to estimated length: a factor of 2.1."""
 UNLIKE_SPREADS = 5.0
 UNLIKE_SECONDS = 0.4
+IMPOSSIBLE_AT_LEAST = 1.2
+"""A factor of 3.3 from the estimate, and a second or more: no voice of this pace says these words
+so. The embedded voice strays by a factor of 1.4 at most (largest of 80 utterances)."""
+IMPOSSIBLE_SECONDS = 1.0
 NOT_JUDGED = (
     "The words were not judged by their lengths: there are too few, or all are about as long."
 )
@@ -93,11 +97,16 @@ def _unlike(
             continue
         sound, span = expectation.sounds[i], matching.heard[i]
         how = "short" if seconds < likely else "long"
+        sure = (
+            abs(log - middle) > max(IMPOSSIBLE_AT_LEAST, limit)
+            and abs(seconds - likely) > IMPOSSIBLE_SECONDS
+        )
         findings.append(
             Finding(
-                "length-unlikely",
-                "warning",
-                f"{role_name(sound)}{where_of(sound)} is surprisingly {how} for its words",
+                "length-impossible" if sure else "length-unlikely",
+                "error" if sure else "warning",
+                f"{role_name(sound)}{where_of(sound)} is {'far too' if sure else 'surprisingly'} "
+                f"{how} for its words",
                 LISTEN,
                 at_s=Fraction(span[0], rate_hz) if span else None,
                 question=sound.question,

@@ -41,7 +41,7 @@ Identity: TypeAlias = "tuple[tuple[SpokenPart, ...], Speech]"
 
 __all__ = ["RecordingReport", "Reduced", "Studio", "VoiceUse"]
 
-AT_HAND_BYTES = 64 * 2**20
+AT_HAND_BYTES = 4 * 2**20
 """Finished takes held in memory at most."""
 _PAUSE_BETWEEN_S = 0.4
 _AHEAD = 8

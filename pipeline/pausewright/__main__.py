@@ -1,0 +1,5 @@
+"""`python -m pausewright` is the command `pausewright`."""
+
+from pausewright.cli import main
+
+main()

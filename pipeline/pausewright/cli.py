@@ -1,0 +1,547 @@
+"""The command line: reads arguments, calls, prints, chooses the exit code.
+
+The only module that prints. Everything that takes time to load is imported inside the command
+that needs it, so that `pausewright --help` answers at once.
+
+Exit codes: 0 good; 1 the check found something wrong; 2 the input or the call was wrong.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Final
+
+import typer
+
+from pausewright import __version__
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from pausewright.build.build import Built, Progress
+    from pausewright.build.project import Project
+    from pausewright.problems import PausewrightError, Problem
+
+GOOD: Final = 0
+FOUND_WRONG: Final = 1
+BAD_INPUT: Final = 2
+
+app = typer.Typer(
+    name="pausewright",
+    add_completion=False,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    help=(
+        "Tests given by ear: one script becomes a voiced, exactly timed track with captions, and "
+        "an independent check measures the delivered file.\n\n"
+        "Start with:  pausewright new test.md   then   pausewright outline test.md   and   "
+        "pausewright build test.md\n\n"
+        "Nothing leaves this machine. Exit codes: 0 good, 1 the check found something wrong, "
+        "2 the input or the call was wrong."
+    ),
+)
+
+ScriptArgument = Annotated[Path, typer.Argument(metavar="SCRIPT", help="The script, a .md file.")]
+JsonOption = Annotated[
+    bool, typer.Option("--json", help="Print the result as JSON on standard output.")
+]
+QuietOption = Annotated[
+    bool, typer.Option("--quiet", "-q", help="Print problems and results only, no progress.")
+]
+
+
+def main() -> None:
+    """Run the command line; a user's mistake never shows a traceback."""
+    from pausewright.problems import PausewrightError  # noqa: PLC0415
+
+    _use_utf8()
+    wants_json = "--json" in sys.argv[1:]
+    try:
+        app(prog_name="pausewright")
+    except PausewrightError as error:
+        _print_error(error, wants_json=wants_json)
+        raise SystemExit(error.exit_code) from None
+    except KeyboardInterrupt:
+        _say("\nstopped; nothing half-written was left")
+        raise SystemExit(130) from None
+    except BrokenPipeError:
+        raise SystemExit(GOOD) from None
+    except MemoryError:
+        _say("error: this machine has not enough free memory; close other programs and try again")
+        raise SystemExit(BAD_INPUT) from None
+    except OSError as error:
+        where = f" ‘{error.filename}’" if error.filename else ""
+        _say(f"error: the system refused{where}: {error.strerror or error}")
+        raise SystemExit(BAD_INPUT) from None
+
+
+def _use_utf8() -> None:
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(encoding="utf-8", errors="replace")
+
+
+def _say(text: str) -> None:
+    print(text, file=sys.stderr)
+
+
+# ---- problems -------------------------------------------------------------------------------
+
+
+def _print_error(error: PausewrightError, *, wants_json: bool) -> None:
+    from pausewright.problems import ScriptError  # noqa: PLC0415
+
+    if isinstance(error, ScriptError):
+        _print_problems(error.problems, wants_json=wants_json)
+        return
+    if wants_json:
+        print(json.dumps({"error": error.message, "hint": error.hint}, ensure_ascii=False))
+        return
+    _say(f"error: {error.message}")
+    if error.hint:
+        _say(f"  hint: {error.hint}")
+
+
+def _print_problems(problems: Sequence[Problem], *, wants_json: bool) -> None:
+    if wants_json:
+        print(json.dumps({"problems": [_problem_data(p) for p in problems]}, ensure_ascii=False))
+        return
+    from pausewright.problems import shown_problem  # noqa: PLC0415
+
+    sources = _sources(problems)
+    for problem in problems:
+        _say(shown_problem(problem, sources, Path.cwd()))
+    n_errors = sum(1 for p in problems if p.severity == "error")
+    n_warnings = len(problems) - n_errors
+    if n_errors:
+        _say(f"\n{_count(n_errors, 'error')}, {_count(n_warnings, 'warning')}; nothing was written")
+
+
+def _count(n: int, word: str) -> str:
+    return f"{n} {word}" if n == 1 else f"{n} {word}s"
+
+
+def _sources(problems: Sequence[Problem]) -> dict[Path, str]:
+    found: dict[Path, str] = {}
+    for file in {p.place.file for p in problems}:
+        try:
+            found[file] = file.read_text(encoding="utf-8-sig")
+        except (OSError, UnicodeDecodeError):
+            continue
+    return found
+
+
+def _problem_data(problem: Problem) -> dict[str, Any]:
+    place = problem.place
+    return {
+        "severity": problem.severity,
+        "code": problem.code,
+        "file": str(place.file),
+        "line": place.line,
+        "column": place.column,
+        "length": place.length,
+        "message": problem.message,
+        "hint": problem.hint,
+        "see_also": [
+            {"file": str(p.file), "line": p.line, "column": p.column} for p in problem.also
+        ],
+    }
+
+
+# ---- commands -------------------------------------------------------------------------------
+
+
+def _print_version(value: bool) -> None:  # noqa: FBT001  typer calls it so
+    if value:
+        print(f"pausewright {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _global(
+    version: Annotated[
+        bool,
+        typer.Option(
+            "--version", callback=_print_version, is_eager=True, help="Print the version."
+        ),
+    ] = False,
+) -> None:
+    """Keep options that stand before the command."""
+    del version
+
+
+@app.command()
+def new(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The script to write, e.g. test.md")],
+) -> None:
+    """Write a small commented script to start from. A file that exists is never overwritten."""
+    from importlib import resources  # noqa: PLC0415
+
+    from pausewright.problems import OutputError  # noqa: PLC0415
+
+    if file.suffix != ".md":
+        raise OutputError(
+            f"‘{file.name}’ does not end in .md", f"write: pausewright new {file.stem}.md"
+        )
+    text = resources.files("pausewright.script").joinpath("new_script.md").read_text("utf-8")
+    try:
+        with file.open("x", encoding="utf-8", newline="\n") as opened:
+            opened.write(text)
+    except FileExistsError:
+        raise OutputError(
+            f"‘{file}’ is there already and was left as it is", "choose another name"
+        ) from None
+    except OSError as error:
+        raise OutputError(
+            f"‘{file}’ cannot be written ({error.strerror})",
+            "choose a folder that you may write to",
+        ) from None
+    print(f"wrote {file}")
+    print(f"next: change it in any text editor, then run: pausewright outline {file}")
+
+
+@app.command()
+def outline(
+    script: ScriptArgument, as_json: JsonOption = False, quiet: QuietOption = False
+) -> None:
+    """Show structure, spoken words, every silence and where its value came from, and totals.
+
+    Nothing is voiced. Lengths of speech are exact if the script was built before, else estimated.
+    """
+    from pausewright.build.kept import kept_lengths  # noqa: PLC0415
+    from pausewright.build.outline import outline as make_outline  # noqa: PLC0415
+    from pausewright.build.outline import outline_data, outline_text  # noqa: PLC0415
+
+    project = _opened(script, as_json=as_json)
+    found = make_outline(project, kept_lengths(project))
+    if as_json:
+        print(json.dumps(outline_data(project, found), ensure_ascii=False, indent=2))
+        return
+    print(outline_text(project, found), end="")
+    if not quiet:
+        _warn(project)
+
+
+@app.command()
+def build(
+    script: ScriptArgument,
+    out: Annotated[
+        Path, typer.Option("--out", metavar="DIR", help="Folder for the results.")
+    ] = Path("out"),
+    formats: Annotated[
+        str, typer.Option("--format", metavar="LIST", help="mp3, wav, flac, or several: mp3,wav")
+    ] = "mp3",
+    workers: Annotated[
+        int, typer.Option("--workers", min=1, max=16, help="Utterances voiced at the same time.")
+    ] = 2,
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+) -> None:
+    """Voice, lay and write a script, then check what was written.
+
+    The results appear in DIR/(name of the script): version-A with the track and captions,
+    print with papers, confidential with the records. Nothing appears if the check fails.
+    """
+    from pausewright.build.build import CheckFailedError, Options  # noqa: PLC0415
+    from pausewright.build.build import build as run  # noqa: PLC0415
+
+    meter = _Meter(silent=quiet or as_json)
+    started_s = time.monotonic()
+    project_formats = _formats(formats)
+    if not as_json:
+        _warn_of_sync(script, out, quiet=quiet)
+    try:
+        built = run(script, Options(out, project_formats, workers, meter.show))
+    except CheckFailedError as failed:
+        meter.end()
+        _print_checks(failed.checks, as_json=as_json)
+        _say("error: the check found something wrong on what was built; nothing was delivered")
+        raise typer.Exit(FOUND_WRONG) from None
+    meter.end()
+    if as_json:
+        print(json.dumps(_built_data(built), ensure_ascii=False, indent=2))
+        return
+    _print_problems(built.warnings, wants_json=False)
+    _print_built(built, time.monotonic() - started_s, quiet=quiet)
+
+
+@app.command()
+def check(
+    track: Annotated[
+        Path, typer.Argument(metavar="TRACK", help="A delivered file, or a folder that was built.")
+    ],
+    script: Annotated[Path, typer.Option("--script", metavar="SCRIPT", help="Its script.")],
+    captions: Annotated[
+        list[Path] | None,
+        typer.Option("--captions", metavar="FILE", help="Caption file to check with it (repeat)."),
+    ] = None,
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+) -> None:
+    """Measure a delivered file and compare it with what its script asks for.
+
+    The check decodes the file, finds sound and silence by itself and knows nothing of how it was
+    made. Caption files that lie beside the track under the same name are checked with it.
+    """
+    from pausewright.checker.check import check_track  # noqa: PLC0415
+
+    project = _opened(script, as_json=as_json)
+    results = []
+    for file in _tracks(track):
+        meter = _Meter(silent=quiet or as_json)
+        beside = list(captions or ()) or [
+            found for kind in (".vtt", ".srt") if (found := file.with_suffix(kind)).is_file()
+        ]
+        results.append(
+            check_track(
+                file, project.worded, edition=project.edition, captions=beside,
+                progress=meter.share, second_decoder=True,
+            )
+        )  # fmt: skip
+        meter.end()
+    _print_checks(results, as_json=as_json)
+    if not all(result.is_good for result in results):
+        raise typer.Exit(FOUND_WRONG)
+
+
+@app.command()
+def voices(
+    script: Annotated[
+        Path | None,
+        typer.Option("--script", metavar="SCRIPT", help="Also list the voices beside this script."),
+    ] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """List the voices that this machine has, with language, licence and origin."""
+    from pausewright.voice.profiles import all_profiles  # noqa: PLC0415
+
+    profiles = all_profiles(script.parent if script is not None else Path())
+    if as_json:
+        rows = [
+            {
+                "name": p.name, "engine": p.engine, "language": p.language,
+                "licence": p.licence, "origin": p.origin,
+            }
+            for p in profiles.values()
+        ]  # fmt: skip
+        print(json.dumps(rows, ensure_ascii=False, indent=2))
+        return
+    for profile in profiles.values():
+        print(f"{profile.name}")
+        print(f"    language  {profile.language}")
+        print(f"    engine    {profile.engine}")
+        print(f"    licence   {profile.licence}")
+        print(f"    origin    {profile.origin}")
+    print(_ADD_A_VOICE)
+
+
+_ADD_A_VOICE: Final = """
+To add a voice, put its model files (.onnx and .onnx.json) beside your script and describe it in
+a file NAME.voice.yaml there:
+    name: NAME
+    engine: piper
+    model: NAME.onnx
+    language: en-GB
+    licence: as its makers state it
+    origin: where you have it from
+Then write voice: NAME in the settings of the script. Read the licence before you use a voice."""
+
+
+@app.command()
+def forget(
+    script: ScriptArgument,
+    yes: Annotated[bool, typer.Option("--yes", help="Remove without asking.")] = False,
+    as_json: JsonOption = False,
+) -> None:
+    """List what was kept of voiced sound beside a script, and remove it."""
+    from pausewright.voice.store import forget as remove  # noqa: PLC0415
+    from pausewright.voice.store import list_kept  # noqa: PLC0415
+
+    folder = script.parent if script.suffix or not script.is_dir() else script
+    kept = list_kept(folder)
+    n_bytes = sum(one.n_bytes for one in kept)
+    if as_json:
+        removed = remove(folder) if yes else ()
+        print(
+            json.dumps({"kept": len(kept), "n_bytes": n_bytes, "removed": len(removed)}, indent=2)
+        )
+        return
+    if not kept:
+        print(f"nothing is kept beside {script}")
+        return
+    print(f"{_count(len(kept), 'file')} of voiced sound, {n_bytes / 1e6:.1f} MB, are kept in")
+    print(f"  {folder / '.pausewright'}")
+    print("They hold the sound of every script in that folder; a new build voices them again.")
+    if not yes and not _agreed("Remove them?"):
+        print("left as they are")
+        return
+    remove(folder)
+    print("removed")
+
+
+def _agreed(question: str) -> bool:
+    from pausewright.problems import OutputError  # noqa: PLC0415
+
+    if not sys.stdin.isatty():
+        raise OutputError("nothing was removed: nobody is there to ask", "add --yes")
+    return input(f"{question} [y/N] ").strip().lower() in {"y", "yes"}
+
+
+# ---- helpers of the commands ----------------------------------------------------------------
+
+
+def _opened(script: Path, *, as_json: bool) -> Project:
+    from pausewright.build.project import open_project  # noqa: PLC0415
+
+    del as_json
+    project = open_project(script)
+    project.raise_errors()
+    return project
+
+
+def _warn(project: Project) -> None:
+    if project.warnings:
+        _print_problems(project.warnings, wants_json=False)
+
+
+def _formats(text: str) -> tuple[Any, ...]:
+    from pausewright.problems import OutputError  # noqa: PLC0415
+
+    found = tuple(dict.fromkeys(part.strip().lower() for part in text.split(",") if part.strip()))
+    for one in found or ("",):
+        if one not in {"mp3", "wav", "flac"}:
+            raise OutputError(
+                f"‘{one}’ is not a format that can be written", "write --format mp3,wav,flac"
+            )
+    return found
+
+
+def _tracks(path: Path) -> list[Path]:
+    from pausewright.problems import TrackError  # noqa: PLC0415
+
+    if not path.is_dir():
+        return [path]
+    found = sorted(
+        file
+        for file in path.rglob("*")
+        if file.suffix.lower() in {".mp3", ".wav", ".flac"} and not file.name.startswith(".")
+    )
+    if not found:
+        raise TrackError(f"the folder ‘{path}’ holds no track", "name the track itself")
+    return found
+
+
+def _warn_of_sync(script: Path, out: Path, *, quiet: bool) -> None:
+    from pausewright.voice.store import sync_warning  # noqa: PLC0415
+
+    del quiet
+    for folder in dict.fromkeys((script.resolve().parent, out.resolve())):
+        warning = sync_warning(folder)
+        if warning:
+            _say(f"warning: {warning}")
+
+
+def _print_checks(results: Sequence[Any], *, as_json: bool) -> None:
+    from pausewright.checker.report import as_json as report_json  # noqa: PLC0415
+    from pausewright.checker.report import as_text  # noqa: PLC0415
+
+    if as_json:
+        reports = [json.loads(report_json(result)) for result in results]
+        body = reports[0] if len(reports) == 1 else reports
+        print(json.dumps(body, ensure_ascii=False, indent=2))
+        return
+    for result in results:
+        print(as_text(result))
+
+
+def _print_built(built: Built, took_s: float, *, quiet: bool) -> None:
+    seconds = int(built.length_s)
+    length = f"{seconds // 60} min {seconds % 60} s"
+    if built.is_fresh:
+        print(
+            f"built {built.folder}: {length}, version {built.label}, edition {built.edition} "
+            f"({built.n_voiced} voiced, {built.n_kept} kept, {took_s:.1f} s)"
+        )
+    else:
+        print(f"{built.folder} is up to date: {length}, edition {built.edition}")
+    for file in built.files:
+        if not quiet and file.suffix in {".mp3", ".wav", ".flac"}:
+            print(f"  listen   {file}")
+    if quiet:
+        return
+    for file in built.files:
+        if file.parent.name in {"candidates", "staff"}:
+            print(f"  print    {file}")
+        elif file.name.startswith("check-report") and file.suffix == ".txt":
+            print(f"  read     {file}")
+    for result in built.checks:
+        if result.loudness_lufs is not None and result.true_peak_dbtp is not None:
+            print(
+                f"  measured on {result.track}: {result.loudness_lufs:.1f} LUFS, "
+                f"true peak {result.true_peak_dbtp:.1f} dBTP"
+            )
+    for note in built.notes:
+        print(f"  {note}")
+    if built.checks:
+        print("The check passed. It measures the file; it does not judge how the words sound.")
+    print("Not heard by a person yet: listen to the whole track before it is used.")
+
+
+def _built_data(built: Built) -> dict[str, Any]:
+    from pausewright.checker.report import as_data  # noqa: PLC0415
+
+    return {
+        "folder": str(built.folder),
+        "version_label": built.label,
+        "edition": built.edition,
+        "is_fresh": built.is_fresh,
+        "length_s": float(built.length_s),
+        "n_voiced": built.n_voiced,
+        "n_kept": built.n_kept,
+        "files": [str(file) for file in built.files],
+        "checks": [as_data(result) for result in built.checks],
+        "warnings": [_problem_data(problem) for problem in built.warnings],
+        "notes": list(built.notes),
+        "heard_by": "Not heard by a person yet",
+    }
+
+
+class _Meter:
+    """Progress on standard error: one line that changes on a terminal, else a line a step."""
+
+    def __init__(self, *, silent: bool) -> None:
+        self._silent = silent
+        self._changes = sys.stderr.isatty()
+        self._last = ""
+        self._told = (-1, "")
+
+    def show(self, progress: Progress) -> None:
+        tenth = progress.n_done * 10 // max(1, progress.n_all)
+        self._print(f"{progress.stage} {progress.n_done}/{progress.n_all}", progress.stage, tenth)
+
+    def share(self, done: float) -> None:
+        self._print(f"checking {done:.0%}", "checking", int(done * 10))
+
+    def _print(self, text: str, stage: str, tenth: int) -> None:
+        if self._silent:
+            return
+        if self._changes:
+            print(f"\r{text:<{len(self._last)}}", end="", file=sys.stderr, flush=True)
+            self._last = text
+        elif (tenth, stage) != self._told and tenth % 5 == 0:
+            print(text, file=sys.stderr, flush=True)
+        self._told = (tenth, stage)
+
+    def end(self) -> None:
+        if self._last:
+            print("\r" + " " * len(self._last) + "\r", end="", file=sys.stderr, flush=True)
+            self._last = ""
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,165 @@
+"""Plain-text papers: the answer sheet for candidates and the running sheet for the room.
+
+Both carry title, version label and edition, and come from the same script as the sound: a
+number on the sheet is a question that is asked.
+"""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+from pausewright.plan.timeline import Mark, Say, Timeline, Wait
+from pausewright.script.inline import plain
+from pausewright.script.model import Note, Options, PageTurn, Prose, Question, SubQuestion
+from pausewright.script.values import decimal
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from pausewright.script.model import Group, Part, Script
+
+_WIDTH: Final = 76
+_LINE: Final = "_" * 40
+_ANSWER: Final = re.compile(r"\[[_ .…]*\]\{\.answer(?:\s+lines=\"?(\d+)\"?)?\s*\}")
+_PICTURE: Final = re.compile(r"!\[([^\]]*)\]\([^)]*\)(?:\{[^}]*\})?")
+_SPAN: Final = re.compile(r"\[([^\]]*)\]\{[^}]*\}")
+_ESCAPE: Final = re.compile(r"\\([!-/:-@\[-`{-~])")
+
+
+def answer_sheet(script: Script, *, label: str, edition: str) -> str:
+    """Return the candidates' answer sheet: numbers, what is printed, places to write.
+
+    Keys, staff notes and spoken words are never on it.
+    """
+    rows = [script.settings.title, f"Version {label} · edition {edition}", "", "Name: " + _LINE, ""]
+    for part in script.parts:
+        rows += _part(part)
+    return "\n".join(rows).rstrip("\n") + "\n"
+
+
+def _part(part: Part) -> list[str]:
+    asked = [g for g in part.groups if any(isinstance(b, Question | Note) for b in g.blocks)]
+    if not any(isinstance(b, Question) for g in asked for b in g.blocks):
+        return []
+    rows = ["", part.title.upper(), ""] if part.title else [""]
+    for group in part.groups:
+        rows += _group(group)
+    return rows
+
+
+def _group(group: Group) -> list[str]:
+    rows: list[str] = [group.title, ""] if group.title and _asks(group) else []
+    for block in group.blocks:
+        if isinstance(block, PageTurn):
+            rows += ["", "-" * _WIDTH, "(turn over)", ""]
+        elif isinstance(block, Note) and block.kind == "sheet":
+            rows += [*_sheet(block.text, ""), ""]
+        elif isinstance(block, Question):
+            rows += _question(block)
+    return rows
+
+
+def _asks(group: Group) -> bool:
+    return any(isinstance(b, Question) for b in group.blocks)
+
+
+def _question(question: Question) -> list[str]:
+    if question.withdrawn:
+        return [f"{question.label}.  (leave blank)", ""]
+    indent = " " * (len(question.label) + 3)
+    head = f"{question.label}.  "
+    body: list[str] = []
+    if question.printed:
+        stem = [plain(c.inlines) for c in question.content if isinstance(c, Prose)]
+        body += textwrap.wrap(" ".join(" ".join(stem).split()), _WIDTH - len(indent))
+    if question.sheet is not None:
+        body += _sheet(question.sheet.text, "")
+    choices = [c for c in question.content if isinstance(c, Options)]
+    for choice in choices:
+        body += [f"{o.letter}.  {_option(plain(o.prose.inlines), o.prose)}" for o in choice.options]
+    subs = [c for c in question.content if isinstance(c, SubQuestion)]
+    for sub in subs:
+        words = " ".join(plain(c.inlines) for c in sub.content if isinstance(c, Prose))
+        shown = words if question.printed else ""
+        body += [f"{sub.letter}.  {shown}".rstrip(), _LINE]
+    if not choices and not subs and not any("____" in row for row in body):
+        body += [_LINE] * max(1, question.lines)
+    elif choices:
+        body += ["Answer: ______"]
+    if question.marks > 1 and not question.practice:
+        body[-1] += f"   ({question.marks} marks)"
+    first, *rest = body
+    return [head + first, *(f"{indent}{row}".rstrip() for row in rest), ""]
+
+
+def _option(words: str, prose: Prose) -> str:
+    pictures = [getattr(n, "description", "") for n in prose.inlines]
+    described = " ".join(f"[picture: {d}]" for d in pictures if d)
+    return words.strip() or described
+
+
+def _sheet(text: str, indent: str) -> list[str]:
+    rows: list[str] = []
+    for row in text.splitlines():
+        shown = _ANSWER.sub(lambda m: "\n".join([_LINE] * int(m[1] or 1)), row)
+        shown = _PICTURE.sub(lambda m: f"[picture: {m[1]}]", shown)
+        shown = _ESCAPE.sub(r"\1", _SPAN.sub(r"\1", shown).replace("**", ""))
+        rows += [f"{indent}{piece}" for piece in shown.split("\n")]
+    return rows
+
+
+def running_sheet(
+    script: Script, timeline: Timeline, *, label: str, edition: str, track: str
+) -> str:
+    """Return what the invigilator follows: times in the track, stops to press pause at, end.
+
+    No word of a question is on it.
+    """
+    rows = [
+        f"Running sheet: {script.settings.title}",
+        f"Version {label} · edition {edition} · track {track}",
+        f"Length {_clock(Fraction(timeline.n_samples, timeline.rate_hz))} without stops",
+        "",
+        "Listen to the whole track before use. Keep a spare copy and a reader ready.",
+        "",
+        "  at        what",
+    ]
+    rows += _events(timeline)
+    rows += [f"  {_clock(Fraction(timeline.n_samples, timeline.rate_hz))}   end of the track"]
+    return "\n".join(rows) + "\n"
+
+
+def _events(timeline: Timeline) -> Iterable[str]:
+    placed = timeline.placed
+    for index, item in enumerate(placed):
+        at = _clock(Fraction(item.start_sample, timeline.rate_hz))
+        step = item.step
+        if isinstance(step, Mark):
+            indent = "" if step.kind == "part" else "  "
+            yield f"  {at}   {indent}{step.title}"
+        elif isinstance(step, Wait) and step.kind == "hold":
+            held = decimal(step.wait_s)
+            yield (
+                f"  {at}     PRESS PAUSE HERE for questions "
+                f"(silence of {held} s, then a tone and “{_continues(placed, index)}”)"
+            )
+        elif isinstance(step, Wait) and step.kind == "page-turn-time":
+            yield f"  {at}     candidates turn the page ({decimal(step.wait_s)} s)"
+
+
+def _continues(placed: Sequence[object], index: int) -> str:
+    for item in placed[index:]:
+        step = getattr(item, "step", None)
+        if isinstance(step, Say) and step.role == "continues":
+            words = getattr(step.piece, "shown", "")
+            if words:
+                return str(words)
+    return "…"
+
+
+def _clock(at_s: Fraction) -> str:
+    whole = int(at_s)
+    return f"{whole // 60:3d}:{whole % 60:02d}"

@@ -1,0 +1,411 @@
+"""Measure what the README promises, as ratios within one run, against stated baselines.
+
+    python scripts/bench.py            everything (about ten minutes)
+    python scripts/bench.py voicing    one part: gaps, bytes, voicing, laying, memory, help, damage
+
+Run it with the project's own interpreter, for example .venv/bin/python, on an idle machine.
+Absolute times are printed for information only.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+ROOT = Path(__file__).resolve().parent.parent
+DEMO = ROOT / "demo_scripts"
+ARITHMETIC = "arithmetic.md"
+
+sys.path.insert(0, str(ROOT / "tests"))
+
+Row = tuple[str, str, str, bool]
+
+
+def timed(call: Callable[[], object]) -> float:
+    """Return how long a call takes, in seconds."""
+    start_s = time.perf_counter()
+    call()
+    return time.perf_counter() - start_s
+
+
+def run(*arguments: str, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
+    """Run this interpreter and return what it printed; stop the benchmark if it fails."""
+    done = subprocess.run(
+        [sys.executable, *arguments], cwd=cwd, capture_output=True, text=True, check=False
+    )
+    if done.returncode != 0:
+        sys.exit(f"{' '.join(arguments)} failed:\n{done.stdout}\n{done.stderr}")
+    return done
+
+
+def pausewright(*arguments: str, cwd: Path) -> str:
+    """Run the command line and return what it printed."""
+    return run("-m", "pausewright", *arguments, cwd=cwd).stdout
+
+
+def demo_copy(folder: Path) -> Path:
+    """Copy the demo scripts, without what was kept of earlier builds."""
+    target = folder / "demo"
+    shutil.copytree(DEMO, target, ignore=shutil.ignore_patterns(".pausewright", "out"))
+    return target
+
+
+# ---- silences on the delivered file ----------------------------------------------------------
+
+
+def bench_gaps(folder: Path) -> list[Row]:
+    """Compare declared silences with ffmpeg's silencedetect on the delivered MP3 of each demo."""
+    import imageio_ffmpeg  # noqa: PLC0415
+    from pausewright.build.project import open_project  # noqa: PLC0415
+    from pausewright.checker.check import check_track  # noqa: PLC0415
+
+    rows: list[Row] = []
+    demo = demo_copy(folder)
+    for script in sorted(demo.glob("*.md")):
+        pausewright("build", script.name, "--quiet", cwd=demo)
+        track = next((demo / "out" / script.stem / "version-A").glob("*.mp3"))
+        project = open_project(script)
+        result = check_track(track, project.worded, edition=project.edition)
+        if result.threshold_dbfs is None:
+            sys.exit(f"no speech was found in {track}")
+        found = silences_by_ffmpeg(
+            imageio_ffmpeg.get_ffmpeg_exe(), track, result.threshold_dbfs, shortest_s=0.5
+        )
+        worst_theirs, n_missing, worst_ours, n = 0.0, 0, Fraction(0), 0
+        for row in result.silences:
+            if row.allowed_s is None or row.at_s is None or row.difference_s is None:
+                continue
+            n += 1
+            worst_ours = max(worst_ours, abs(row.difference_s))
+            beside = [f for f in found if abs(f[0] - float(row.at_s)) < 0.1]
+            if not beside:
+                n_missing += 1
+                continue
+            worst_theirs = max(worst_theirs, abs(beside[0][1] - float(row.expected_s)))
+        good = n_missing == 0 and worst_theirs <= 0.020 and worst_ours <= Fraction(2, 100)
+        rows.append(
+            (
+                f"{script.name}: {n} declared silences on the MP3",
+                f"off by {1000 * worst_theirs:.1f} ms at most by silencedetect "
+                f"({n_missing} not found), {1000 * float(worst_ours):.1f} ms by our check",
+                "20 ms",
+                good and n > 0,
+            )
+        )
+    return rows
+
+
+def silences_by_ffmpeg(
+    ffmpeg: str, track: Path, threshold_dbfs: float, *, shortest_s: float
+) -> list[tuple[float, float]]:
+    """Return start and length of silences in seconds, as ffmpeg's silencedetect finds them."""
+    noise = 10 ** (threshold_dbfs / 20)
+    done = subprocess.run(
+        [
+            ffmpeg, "-hide_banner", "-nostats", "-i", str(track),
+            "-af", f"silencedetect=noise={noise:.8f}:duration={shortest_s}", "-f", "null", "-",
+        ],
+        capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    starts = [float(x) for x in re.findall(r"silence_start: (-?[\d.]+)", done.stderr)]
+    lengths = [float(x) for x in re.findall(r"silence_duration: ([\d.]+)", done.stderr)]
+    return list(zip(starts, lengths, strict=False))
+
+
+# ---- the same bytes --------------------------------------------------------------------------
+
+
+def bench_bytes(folder: Path) -> list[Row]:
+    """Build one script four ways and compare the WAV files."""
+    digests = {}
+    demo = demo_copy(folder)
+    runs = (("fresh, 2 workers", "2", True), ("warm, 2 workers", "2", False),
+            ("fresh, 1 worker", "1", True), ("warm, 1 worker", "1", False))  # fmt: skip
+    for name, workers, fresh in runs:
+        shutil.rmtree(demo / "out", ignore_errors=True)
+        if fresh:
+            shutil.rmtree(demo / ".pausewright", ignore_errors=True)
+        pausewright("build", "spelling.md", "--format", "wav", "--workers", workers, cwd=demo)
+        digests[name] = next((demo / "out").rglob("*.wav")).read_bytes()
+    same = len(set(digests.values())) == 1
+    return [("WAV bytes: " + "; ".join(digests), "alike" if same else "DIFFERENT", "alike", same)]
+
+
+# ---- voicing, against voicing and encoding alone ---------------------------------------------
+
+_VOICING_ALONE = """
+import json, sys
+from concurrent.futures import ThreadPoolExecutor
+import numpy, onnxruntime
+from piper.config import PiperConfig, SynthesisConfig
+from piper.voice import PiperVoice
+job = json.load(open(sys.argv[1]))
+options = onnxruntime.SessionOptions()
+options.intra_op_num_threads = options.inter_op_num_threads = 1
+session = onnxruntime.InferenceSession(job["model"], options, providers=["CPUExecutionProvider"])
+config = PiperConfig.from_dict(json.load(open(job["config"], encoding="utf-8")))
+voice = PiperVoice(session=session, config=config)
+how = SynthesisConfig(length_scale=job["setting"], normalize_audio=False)
+ids = [voice.phonemes_to_ids(s) for text in job["texts"] for s in voice.phonemize(text)]
+with ThreadPoolExecutor(2) as pool:
+    sounds = list(pool.map(lambda i: voice.phoneme_ids_to_audio(i, how), ids))
+print(sum(len(s) for s in sounds) / config.sample_rate)
+"""
+
+
+def bench_voicing(folder: Path) -> list[Row]:
+    """Compare a cold build with voicing and encoding alone, and rebuilds with the cold build."""
+    from pausewright.build.project import open_project  # noqa: PLC0415
+    from pausewright.wording.pieces import Utterance  # noqa: PLC0415
+
+    demo = demo_copy(folder)
+    script = demo / ARITHMETIC
+    cold_s = timed(lambda: pausewright("build", script.name, "--quiet", cwd=demo))
+    record = json.loads(
+        (demo / "out" / script.stem / "confidential" / "build-record_A.json").read_text("utf-8")
+    )
+    project = open_project(script)
+    spoken = [p for p in project.worded.all_pieces() if isinstance(p, Utterance)]
+    texts = list(dict.fromkeys(p.words for p in spoken))
+    profile = project.profiles[project.script.settings.voice]
+    setting = next(v["setting"] for v in record["voices"] if v["name"] == profile.name)
+    job = folder / "job.json"
+    job.write_text(
+        json.dumps(
+            {
+                "model": str(profile.model_file()), "config": str(profile.config_file()),
+                "setting": float(setting), "texts": texts,
+            }
+        )
+    )  # fmt: skip
+    alone = folder / "alone.py"
+    alone.write_text(_VOICING_ALONE)
+    voicing_s = timed(lambda: run(str(alone), str(job)))
+
+    idle_s = timed(lambda: pausewright("build", script.name, "--quiet", cwd=demo))
+    edited = script.read_text("utf-8")
+    changed = re.sub(r"(?m)^(3\. )", r"\1Now listen. ", edited, count=1)
+    if changed == edited:
+        sys.exit("the arithmetic demo has no question 3 to change")
+    script.write_text(changed, "utf-8")
+    report = json.loads(pausewright("build", script.name, "--json", cwd=demo))
+    script.write_text(edited, "utf-8")
+    pausewright("build", script.name, "--quiet", "--format", "wav", cwd=demo)
+    wav = next((demo / "out" / script.stem / "version-A").glob("*.wav"))
+    encoding_s = min(timed(lambda: encode_alone(wav, folder / "alone.mp3")) for _ in range(2))
+    ratio = cold_s / (voicing_s + encoding_s)
+    return [
+        (
+            f"cold build of {ARITHMETIC}, check included ({cold_s:.1f} s), against voicing "
+            f"{len(texts)} utterances ({voicing_s:.1f} s) + encoding ({encoding_s:.1f} s) alone",
+            f"{ratio:.2f} ×", "1.4 ×", ratio <= 1.4,
+        ),
+        (
+            f"rebuild with nothing changed ({idle_s:.2f} s) against the cold build",
+            f"1/{cold_s / idle_s:.0f}", "1/20", idle_s <= cold_s / 20,
+        ),
+        (
+            "one question changed: utterances voiced again",
+            f"{report['n_voiced']} of {report['n_voiced'] + report['n_kept']}", "1",
+            report["n_voiced"] == 1,
+        ),
+    ]  # fmt: skip
+
+
+def encode_alone(wav: Path, mp3: Path) -> None:
+    """Encode a WAV file to MP3 with ffmpeg's libmp3lame."""
+    import imageio_ffmpeg  # noqa: PLC0415
+
+    subprocess.run(
+        [
+            imageio_ffmpeg.get_ffmpeg_exe(), "-v", "error", "-y", "-i", str(wav),
+            "-c:a", "libmp3lame", "-b:a", "96k", str(mp3),
+        ],
+        check=True, stdin=subprocess.DEVNULL,
+    )  # fmt: skip
+
+
+# ---- laying, against pydub -------------------------------------------------------------------
+
+
+def bench_laying(folder: Path) -> list[Row]:
+    """Lay 400 takes with silences and write a WAV; the same with pydub's `+`."""
+    import numpy as np  # noqa: PLC0415
+    from fake_voice import fake_studio, utterance  # noqa: PLC0415
+    from pausewright.plan.timeline import Say, Wait, timeline  # noqa: PLC0415
+    from pausewright.sound.lay import lay  # noqa: PLC0415
+    from pausewright.sound.write import write_track  # noqa: PLC0415
+    from pydub import AudioSegment  # noqa: PLC0415
+
+    n = 400
+    said = [utterance(f"number {'word ' * 6}{i}", folder) for i in range(n)]
+    studio = fake_studio(folder)
+    studio.record(said)
+    steps = []
+    for one in said:
+        steps += [Say(one, "question", captioned=False), Wait("answer-time", Fraction(2))]
+    takes = {one: studio.take(one) for one in said}
+
+    def ours() -> None:
+        line = timeline(steps, lambda p: takes[p].n_sound_samples, 44_100)  # type: ignore[index]
+        blocks = lay(line, lambda p: takes[p], channels=1)  # type: ignore[index]
+        write_track(blocks, folder / "ours.wav", format="wav", rate_hz=44_100, channels=1)
+
+    segments = [
+        AudioSegment(
+            np.ascontiguousarray(t.samples[t.edge_start : t.edge_end]).tobytes(),
+            sample_width=2, frame_rate=44_100, channels=1,
+        )
+        for t in takes.values()
+    ]  # fmt: skip
+    silence = AudioSegment.silent(2000, frame_rate=44_100)
+
+    def theirs() -> None:
+        track = AudioSegment.empty()
+        for segment in segments:
+            track = track + segment + silence
+        track.export(str(folder / "theirs.wav"), format="wav")
+
+    ours_s = min(timed(ours) for _ in range(3))
+    theirs_s = timed(theirs)
+    ratio = theirs_s / ours_s
+    return [
+        (
+            f"laying {n} takes and writing WAV ({ours_s:.2f} s) against pydub's + "
+            f"({theirs_s:.1f} s)",
+            f"{ratio:.0f} × faster", "20 ×", ratio >= 20,
+        )
+    ]  # fmt: skip
+
+
+# ---- memory ----------------------------------------------------------------------------------
+
+_LONG_BUILD = """
+import resource, sys
+from pathlib import Path
+sys.path.insert(0, sys.argv[1])
+from fake_voice import FakeEngine, fake_engines, fake_profile
+from pausewright.build.build import Options, build
+script = Path(sys.argv[2])
+built = build(script, Options(script.parent / "out", engines=fake_engines(FakeEngine(ramp_s=0.02)),
+              profiles={"joe": fake_profile(script.parent)}))
+peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+print(peak if sys.platform == "darwin" else peak * 1024, float(built.length_s))
+"""
+
+
+def long_script(n_questions: int) -> str:
+    """Return a script of about 22.5 s a question, all questions different."""
+    head = (
+        "---\ntitle: Long\nlanguage: en-GB\nvoice: joe\nreadings: 2\nbetween-readings: 2 s\n"
+        'announce: "Number {number}."\nanswer-time: 12 s\n---\n\n# Test\n\nListen.\n\n'
+    )
+    words = ("boat", "harbour", "lantern", "signal", "rope", "gull", "anchor", "tide")
+    rows = [
+        f"{i + 1}. Write the word {words[i % 8]} and then {words[(i // 8) % 8]} for number {i}."
+        for i in range(n_questions)
+    ]
+    return head + "\n".join(rows) + "\n\n# End\n\nThe test is over.\n"
+
+
+def bench_memory(folder: Path) -> list[Row]:
+    """Compare the peak memory of building and checking a 15-minute and a 3-hour track."""
+    peaks, minutes = [], []
+    for name, n_questions in (("short", 40), ("long", 480)):
+        script = folder / name / "long.md"
+        script.parent.mkdir()
+        script.write_text(long_script(n_questions), "utf-8")
+        code = folder / "long_build.py"
+        code.write_text(_LONG_BUILD)
+        peak, length_s = run(str(code), str(ROOT / "tests"), str(script)).stdout.split()
+        peaks.append(float(peak))
+        minutes.append(float(length_s) / 60)
+    ratio = peaks[1] / peaks[0]
+    return [
+        (
+            f"peak memory, {minutes[1]:.0f} min ({peaks[1] / 2**20:.0f} MiB) against "
+            f"{minutes[0]:.0f} min ({peaks[0] / 2**20:.0f} MiB)",
+            f"{ratio:.2f} ×", "1.2 ×", ratio <= 1.2,
+        )
+    ]  # fmt: skip
+
+
+# ---- start-up and damage ---------------------------------------------------------------------
+
+_HELP = """
+import sys
+sys.argv = ["pausewright", "--help"]
+from pausewright.cli import main
+try:
+    main()
+except SystemExit:
+    pass
+heavy = ("onnxruntime", "numpy", "scipy", "soundfile", "soxr", "av", "piper", "hibari", "onnx")
+print("HEAVY:", *sorted(name for name in heavy if name in sys.modules))
+"""
+
+
+def bench_help(folder: Path) -> list[Row]:
+    """Say which heavy libraries `pausewright --help` loads."""
+    code = folder / "help.py"
+    code.write_text(_HELP)
+    heavy = run(str(code)).stdout.rpartition("HEAVY:")[2].split()
+    return [("libraries that --help loads", ", ".join(heavy) or "none", "none", not heavy)]
+
+
+def bench_damage(folder: Path) -> list[Row]:
+    """Damage the demo scripts 20,000 times and read each."""
+    from damage import damage_report  # noqa: PLC0415
+
+    del folder
+    report = damage_report(sorted(DEMO.glob("*.md")), n=20_000, seed=1)
+    bad = report.n_crashes + report.n_markup + report.n_leaks
+    return [
+        (
+            f"{report.n} damages to the demo scripts ({report.n_refused} gave problems)",
+            f"{report.n_crashes} crashes, {report.n_markup} with markup in words, "
+            f"{report.n_leaks} leaks", "0, 0, 0", bad == 0,
+        )
+    ]  # fmt: skip
+
+
+PARTS: dict[str, Callable[[Path], list[Row]]] = {
+    "help": bench_help,
+    "voicing": bench_voicing,
+    "gaps": bench_gaps,
+    "bytes": bench_bytes,
+    "laying": bench_laying,
+    "memory": bench_memory,
+    "damage": bench_damage,
+}
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the named parts and print a table; return 1 if a figure is missed."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else "")
+    parser.add_argument("parts", nargs="*", choices=[*PARTS, []], help="default: all")
+    chosen = parser.parse_args(arguments).parts or list(PARTS)
+    missed = 0
+    for name in chosen:
+        with tempfile.TemporaryDirectory(prefix="pausewright-bench-") as folder:
+            for what, measured, wanted, good in PARTS[name](Path(folder)):
+                missed += not good
+                print(f"{'good  ' if good else 'MISSED'}  {what}: {measured} (wanted: {wanted})",
+                      flush=True)  # fmt: skip
+    return 1 if missed else 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

@@ -1,0 +1,219 @@
+"""The command line as a user meets it: exit codes, messages, JSON, nothing half-written."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+
+import jsonschema
+import pytest
+from fake_voice import FakeEngine, fake_engines, fake_profile
+from pausewright import cli
+from pausewright.build.build import Options, build
+from pausewright.checker.report import schema as report_schema
+from scripts_for_tests import SMALL
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]):
+    """Run a command in a folder of its own; gives exit code, output and messages."""
+    monkeypatch.chdir(tmp_path)
+
+    def call(*arguments: str) -> tuple[int, str, str]:
+        monkeypatch.setattr(sys, "argv", ["pausewright", *arguments])
+        with pytest.raises(SystemExit) as stopped:
+            cli.main()
+        out, err = capsys.readouterr()
+        return int(stopped.value.code or 0), out, err
+
+    return call
+
+
+def _small(folder: Path, text: str = SMALL) -> Path:
+    file = folder / "morning.md"
+    file.write_text(text, encoding="utf-8")
+    return file
+
+
+def _line_of(words: str, text: str = SMALL) -> int:
+    return next(i for i, row in enumerate(text.splitlines(), start=1) if words in row)
+
+
+def _track(folder: Path) -> Path:
+    script = _small(folder)
+    built = build(
+        script,
+        Options(
+            folder / "out", formats=("wav",), engines=fake_engines(FakeEngine(ramp_s=0.02)),
+            profiles={"joe": fake_profile(folder)},
+        ),
+    )  # fmt: skip
+    return next(f for f in built.files if f.suffix == ".wav")
+
+
+@pytest.mark.parametrize("command", ["", "new", "outline", "build", "check", "voices", "forget"])
+def test_help_teaches_each_command(run, command: str):
+    """Every command says what it does and takes, and exits with 0."""
+    code, out, _ = run(*([command] if command else []), "--help")
+
+    assert code == 0
+    assert "Usage: pausewright" in out
+    assert len(out.splitlines()) > 7
+
+
+def test_new_writes_a_script_that_reads_clean_and_never_overwrites(run, tmp_path: Path):
+    """The script to start from has no problem; a second `new` leaves it alone."""
+    assert run("new", "mine.md")[0] == 0
+    code, out, err = run("outline", "mine.md")
+    assert (code, "error" in err) == (0, False)
+    assert "answer time" in out
+
+    before = (tmp_path / "mine.md").read_bytes()
+    code, _, err = run("new", "mine.md")
+    assert code == 2
+    assert "is there already and was left as it is" in err
+    assert (tmp_path / "mine.md").read_bytes() == before
+
+
+def test_new_wants_a_markdown_name(run):
+    """Another ending is refused with what to type."""
+    code, _, err = run("new", "mine.txt")
+    assert code == 2
+    assert "hint: write: pausewright new mine.md" in err
+
+
+def test_outline_shows_words_silences_origins_and_totals(run, tmp_path: Path):
+    """Each silence says its kind and where its value came from; totals are exact."""
+    _small(tmp_path)
+    code, out, _ = run("outline", "morning.md")
+
+    assert code == 0
+    assert "“How many boats are there?”" in out
+    assert f"6 s  · answer time  (line {_line_of('## First')})" in out
+    assert "1.5 s  · between readings  (settings)" in out
+    assert "answer time                   2 ×   sum        8.5 s" in out
+    assert "about" in out
+
+
+def test_outline_as_json_adds_up(run, tmp_path: Path):
+    """The steps of the JSON outline run on without holes."""
+    _small(tmp_path)
+    code, out, _ = run("outline", "morning.md", "--json")
+    data = json.loads(out)
+
+    assert code == 0
+    assert data["n_questions"] == 2
+    assert data["silences"]["answer-time"] == {"count": 2, "total_s": "8.5"}
+    assert [s for s in data["steps"] if s["kind"] == "answer-time"][1]["length_s"] == "2.5"
+
+
+def test_all_problems_come_at_once_with_line_caret_and_hint(run, tmp_path: Path):
+    """Exit code 2, each problem with its place, and no traceback."""
+    text = SMALL.replace('answer-time="6 s"', 'anwser-time="6 s"').replace("[2 s]", "[2]")
+    _small(tmp_path, text)
+    code, out, err = run("build", "morning.md")
+
+    assert code == 2
+    assert out == ""
+    line = _line_of("## First")
+    assert f"morning.md:{line}:11: error: ‘anwser-time’ is not an attribute" in err
+    assert "hint: did you mean answer-time?" in err
+    assert "\n              ^" in err
+    assert "error: this pause has no length that can be read" in err
+    assert "nothing was written" in err
+    assert "Traceback" not in err
+    assert not (tmp_path / "out").exists()
+
+
+def test_problems_as_json(run, tmp_path: Path):
+    """`--json` gives problems as data, still with exit code 2."""
+    _small(tmp_path, SMALL.replace("::: stop", "::: stpo"))
+    code, out, _ = run("outline", "morning.md", "--json")
+    problem = next(p for p in json.loads(out)["problems"] if p["severity"] == "error")
+
+    assert code == 2
+    assert problem["line"] == _line_of("::: stop")
+    assert problem["hint"] == "did you mean ::: stop?"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("outline", "nowhere.md"), "is not there"),
+        (("build", "nowhere.md"), "is not there"),
+        (("check", "nowhere.wav", "--script", "morning.md"), "nowhere.wav"),
+        (("check", ".", "--script", "morning.md"), "holds no track"),
+        (("build", "morning.md", "--format", "ogg"), "‘ogg’ is not a format"),
+        (("outline", "."), "cannot be read"),
+    ],
+)
+def test_wrong_calls_are_said_plainly(run, tmp_path: Path, arguments: tuple[str, ...], said: str):
+    """A wrong name or option: one sentence, exit code 2, no traceback."""
+    _small(tmp_path)
+    code, _, err = run(*arguments)
+
+    assert code == 2
+    assert said in err
+    assert "Traceback" not in err
+
+
+def test_check_passes_a_good_track_and_its_json_keeps_to_the_schema(run, tmp_path: Path):
+    """A good track: exit code 0; the report as data validates."""
+    track = _track(tmp_path)
+    code, out, _ = run("check", str(track), "--script", "morning.md", "--quiet")
+    assert code == 0
+    assert "GOOD" in out
+
+    code, out, _ = run("check", str(tmp_path / "out"), "--script", "morning.md", "--json")
+    assert code == 0
+    jsonschema.validate(json.loads(out), report_schema())
+
+
+def test_check_fails_a_track_of_another_script(run, tmp_path: Path):
+    """A gap that is not the script's: exit code 1 and a finding."""
+    track = _track(tmp_path)
+    _small(tmp_path, SMALL.replace("2.5 s", "3.5 s"))
+    code, out, _ = run("check", str(track), "--script", "morning.md", "--quiet")
+
+    assert code == 1
+    assert "too short" in out
+
+
+def test_voices_lists_language_licence_and_origin(run):
+    """The two bundled voices are listed, and how to add one is said."""
+    code, out, _ = run("voices")
+    assert code == 0
+    assert "joe" in out
+    assert out.count("en-US") >= 2
+    assert "NAME.voice.yaml" in out
+
+    code, out, _ = run("voices", "--json")
+    assert {row["engine"] for row in json.loads(out)} == {"piper", "hibari"}
+
+
+def test_forget_lists_and_removes_what_was_kept(run, tmp_path: Path):
+    """Without a person to ask nothing is removed; with --yes everything is."""
+    _track(tmp_path)
+    code, out, err = run("forget", "morning.md")
+    assert code == 2
+    assert "are kept in" in out
+    assert "add --yes" in err
+    assert (tmp_path / ".pausewright").is_dir()
+
+    assert run("forget", "morning.md", "--yes")[0] == 0
+    assert not any((tmp_path / ".pausewright").rglob("*.json"))
+    assert "nothing is kept" in run("forget", "morning.md", "--yes")[1]
+
+
+@pytest.mark.voice
+def test_the_real_voice_builds_and_passes_the_check(run, tmp_path: Path):
+    """From `new` to a checked MP3 with the embedded voice."""
+    assert run("new", "mine.md")[0] == 0
+    code, out, err = run("build", "mine.md", "--quiet")
+
+    assert code == 0, err
+    assert "Not heard by a person yet" in out
+    assert list((tmp_path / "out" / "mine" / "version-A").glob("*.mp3"))
+    code, out, _ = run("outline", "mine.md")
+    assert "about" not in out
