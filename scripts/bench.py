@@ -24,6 +24,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
+    from pausewright.plan.timeline import Step
+
 ROOT = Path(__file__).resolve().parent.parent
 DEMO = ROOT / "demo_scripts"
 ARITHMETIC = "arithmetic.md"
@@ -98,8 +100,10 @@ def bench_gaps(folder: Path) -> list[Row]:
         rows.append(
             (
                 f"{script.name}: {n} declared silences on the MP3",
-                f"off by {1000 * worst_theirs:.1f} ms at most by silencedetect "
-                f"({n_missing} not found), {1000 * float(worst_ours):.1f} ms by our check",
+                (
+                    f"off by {1000 * worst_theirs:.1f} ms at most by silencedetect "
+                    f"({n_missing} not found), {1000 * float(worst_ours):.1f} ms by our check"
+                ),
                 "20 ms",
                 good and n > 0,
             )
@@ -208,8 +212,8 @@ def bench_voicing(folder: Path) -> list[Row]:
     ratio = cold_s / (voicing_s + encoding_s)
     return [
         (
-            f"cold build of {ARITHMETIC}, check included ({cold_s:.1f} s), against voicing "
-            f"{len(texts)} utterances ({voicing_s:.1f} s) + encoding ({encoding_s:.1f} s) alone",
+            (f"cold build of {ARITHMETIC}, check included ({cold_s:.1f} s), against voicing "
+            f"{len(texts)} utterances ({voicing_s:.1f} s) + encoding ({encoding_s:.1f} s) alone"),
             f"{ratio:.2f} ×", "1.4 ×", ratio <= 1.4,
         ),
         (
@@ -253,7 +257,7 @@ def bench_laying(folder: Path) -> list[Row]:
     said = [utterance(f"number {'word ' * 6}{i}", folder) for i in range(n)]
     studio = fake_studio(folder)
     studio.record(said)
-    steps = []
+    steps: list[Step] = []
     for one in said:
         steps += [Say(one, "question", captioned=False), Wait("answer-time", Fraction(2))]
     takes = {one: studio.take(one) for one in said}
@@ -283,8 +287,8 @@ def bench_laying(folder: Path) -> list[Row]:
     ratio = theirs_s / ours_s
     return [
         (
-            f"laying {n} takes and writing WAV ({ours_s:.2f} s) against pydub's + "
-            f"({theirs_s:.1f} s)",
+            (f"laying {n} takes and writing WAV ({ours_s:.2f} s) against pydub's + "
+            f"({theirs_s:.1f} s)"),
             f"{ratio:.0f} × faster", "20 ×", ratio >= 20,
         )
     ]  # fmt: skip
@@ -335,8 +339,8 @@ def bench_memory(folder: Path) -> list[Row]:
     ratio = peaks[1] / peaks[0]
     return [
         (
-            f"peak memory, {minutes[1]:.0f} min ({peaks[1] / 2**20:.0f} MiB) against "
-            f"{minutes[0]:.0f} min ({peaks[0] / 2**20:.0f} MiB)",
+            (f"peak memory, {minutes[1]:.0f} min ({peaks[1] / 2**20:.0f} MiB) against "
+            f"{minutes[0]:.0f} min ({peaks[0] / 2**20:.0f} MiB)"),
             f"{ratio:.2f} ×", "1.2 ×", ratio <= 1.2,
         )
     ]  # fmt: skip
@@ -375,8 +379,11 @@ def bench_damage(folder: Path) -> list[Row]:
     return [
         (
             f"{report.n} damages to the demo scripts ({report.n_refused} gave problems)",
-            f"{report.n_crashes} crashes, {report.n_markup} with markup in words, "
-            f"{report.n_leaks} leaks", "0, 0, 0", bad == 0,
+            (
+                f"{report.n_crashes} crashes, {report.n_markup} with markup in words, "
+                f"{report.n_leaks} leaks"
+            ),
+            "0, 0, 0", bad == 0,
         )
     ]  # fmt: skip
 

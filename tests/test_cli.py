@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import sys
-from pathlib import Path
+from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 import jsonschema
 import pytest
@@ -14,9 +15,15 @@ from pausewright.build.build import Options, build
 from pausewright.checker.report import schema as report_schema
 from scripts_for_tests import SMALL
 
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+Run = Callable[..., tuple[int, str, str]]
+
 
 @pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]):
+def run(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Run:
     """Run a command in a folder of its own; gives exit code, output and messages."""
     monkeypatch.chdir(tmp_path)
 
@@ -53,7 +60,7 @@ def _track(folder: Path) -> Path:
 
 
 @pytest.mark.parametrize("command", ["", "new", "outline", "build", "check", "voices", "forget"])
-def test_help_teaches_each_command(run, command: str):
+def test_help_teaches_each_command(run: Run, command: str) -> None:
     """Every command says what it does and takes, and exits with 0."""
     code, out, _ = run(*([command] if command else []), "--help")
 
@@ -62,7 +69,9 @@ def test_help_teaches_each_command(run, command: str):
     assert len(out.splitlines()) > 7
 
 
-def test_new_writes_a_script_that_reads_clean_and_never_overwrites(run, tmp_path: Path):
+def test_new_writes_a_script_that_reads_clean_and_never_overwrites(
+    run: Run, tmp_path: Path
+) -> None:
     """The script to start from has no problem; a second `new` leaves it alone."""
     assert run("new", "mine.md")[0] == 0
     code, out, err = run("outline", "mine.md")
@@ -76,14 +85,14 @@ def test_new_writes_a_script_that_reads_clean_and_never_overwrites(run, tmp_path
     assert (tmp_path / "mine.md").read_bytes() == before
 
 
-def test_new_wants_a_markdown_name(run):
+def test_new_wants_a_markdown_name(run: Run) -> None:
     """Another ending is refused with what to type."""
     code, _, err = run("new", "mine.txt")
     assert code == 2
     assert "hint: write: pausewright new mine.md" in err
 
 
-def test_outline_shows_words_silences_origins_and_totals(run, tmp_path: Path):
+def test_outline_shows_words_silences_origins_and_totals(run: Run, tmp_path: Path) -> None:
     """Each silence says its kind and where its value came from; totals are exact."""
     _small(tmp_path)
     code, out, _ = run("outline", "morning.md")
@@ -96,7 +105,7 @@ def test_outline_shows_words_silences_origins_and_totals(run, tmp_path: Path):
     assert "about" in out
 
 
-def test_outline_as_json_adds_up(run, tmp_path: Path):
+def test_outline_as_json_adds_up(run: Run, tmp_path: Path) -> None:
     """The steps of the JSON outline run on without holes."""
     _small(tmp_path)
     code, out, _ = run("outline", "morning.md", "--json")
@@ -108,7 +117,7 @@ def test_outline_as_json_adds_up(run, tmp_path: Path):
     assert [s for s in data["steps"] if s["kind"] == "answer-time"][1]["length_s"] == "2.5"
 
 
-def test_all_problems_come_at_once_with_line_caret_and_hint(run, tmp_path: Path):
+def test_all_problems_come_at_once_with_line_caret_and_hint(run: Run, tmp_path: Path) -> None:
     """Exit code 2, each problem with its place, and no traceback."""
     text = SMALL.replace('answer-time="6 s"', 'anwser-time="6 s"').replace("[2 s]", "[2]")
     _small(tmp_path, text)
@@ -126,7 +135,7 @@ def test_all_problems_come_at_once_with_line_caret_and_hint(run, tmp_path: Path)
     assert not (tmp_path / "out").exists()
 
 
-def test_problems_as_json(run, tmp_path: Path):
+def test_problems_as_json(run: Run, tmp_path: Path) -> None:
     """`--json` gives problems as data, still with exit code 2."""
     _small(tmp_path, SMALL.replace("::: stop", "::: stpo"))
     code, out, _ = run("outline", "morning.md", "--json")
@@ -148,7 +157,9 @@ def test_problems_as_json(run, tmp_path: Path):
         (("outline", "."), "cannot be read"),
     ],
 )
-def test_wrong_calls_are_said_plainly(run, tmp_path: Path, arguments: tuple[str, ...], said: str):
+def test_wrong_calls_are_said_plainly(
+    run: Run, tmp_path: Path, arguments: tuple[str, ...], said: str
+) -> None:
     """A wrong name or option: one sentence, exit code 2, no traceback."""
     _small(tmp_path)
     code, _, err = run(*arguments)
@@ -158,7 +169,9 @@ def test_wrong_calls_are_said_plainly(run, tmp_path: Path, arguments: tuple[str,
     assert "Traceback" not in err
 
 
-def test_check_passes_a_good_track_and_its_json_keeps_to_the_schema(run, tmp_path: Path):
+def test_check_passes_a_good_track_and_its_json_keeps_to_the_schema(
+    run: Run, tmp_path: Path
+) -> None:
     """A good track: exit code 0; the report as data validates."""
     track = _track(tmp_path)
     code, out, _ = run("check", str(track), "--script", "morning.md", "--quiet")
@@ -170,7 +183,7 @@ def test_check_passes_a_good_track_and_its_json_keeps_to_the_schema(run, tmp_pat
     jsonschema.validate(json.loads(out), report_schema())
 
 
-def test_check_fails_a_track_of_another_script(run, tmp_path: Path):
+def test_check_fails_a_track_of_another_script(run: Run, tmp_path: Path) -> None:
     """A gap that is not the script's: exit code 1 and a finding."""
     track = _track(tmp_path)
     _small(tmp_path, SMALL.replace("2.5 s", "3.5 s"))
@@ -180,7 +193,7 @@ def test_check_fails_a_track_of_another_script(run, tmp_path: Path):
     assert "too short" in out
 
 
-def test_voices_lists_language_licence_and_origin(run):
+def test_voices_lists_language_licence_and_origin(run: Run) -> None:
     """The two bundled voices are listed, and how to add one is said."""
     code, out, _ = run("voices")
     assert code == 0
@@ -192,7 +205,7 @@ def test_voices_lists_language_licence_and_origin(run):
     assert {row["engine"] for row in json.loads(out)} == {"piper", "hibari"}
 
 
-def test_forget_lists_and_removes_what_was_kept(run, tmp_path: Path):
+def test_forget_lists_and_removes_what_was_kept(run: Run, tmp_path: Path) -> None:
     """Without a person to ask nothing is removed; with --yes everything is."""
     _track(tmp_path)
     code, out, err = run("forget", "morning.md")
@@ -207,7 +220,7 @@ def test_forget_lists_and_removes_what_was_kept(run, tmp_path: Path):
 
 
 @pytest.mark.voice
-def test_the_real_voice_builds_and_passes_the_check(run, tmp_path: Path):
+def test_the_real_voice_builds_and_passes_the_check(run: Run, tmp_path: Path) -> None:
     """From `new` to a checked MP3 with the embedded voice."""
     assert run("new", "mine.md")[0] == 0
     code, out, err = run("build", "mine.md", "--quiet")

@@ -9,7 +9,7 @@ from pausewright.plan.clock import Clock, ClockError
 
 
 @given(st.fractions(min_value=0, max_value=100_000), st.sampled_from([16_000, 22_050, 44_100]))
-def test_samples_are_never_short_and_less_than_one_too_long(wait_s: Fraction, rate_hz: int):
+def test_samples_are_never_short_and_less_than_one_too_long(wait_s: Fraction, rate_hz: int) -> None:
     """A wait is never shorter than declared and less than one sample longer."""
     over_s = Fraction(Clock(rate_hz).samples(wait_s), rate_hz) - wait_s
 
@@ -30,12 +30,12 @@ def test_samples_are_never_short_and_less_than_one_too_long(wait_s: Fraction, ra
         (Fraction(57, 100), 25_137),
     ],
 )
-def test_worked_examples_at_44100_hz(wait_s: Fraction, n_samples: int):
+def test_worked_examples_at_44100_hz(wait_s: Fraction, n_samples: int) -> None:
     """Hand-worked sample counts come out, quarter seconds whole."""
     assert Clock(44_100).samples(wait_s) == n_samples
 
 
-def test_a_negative_wait_is_refused():
+def test_a_negative_wait_is_refused() -> None:
     """There is no silence of less than nothing."""
     with pytest.raises(ClockError, match="cannot be negative: -1 s"):
         Clock(44_100).samples(Fraction(-1))

@@ -21,7 +21,7 @@ def _plan(folder: Path, text: str) -> list[str]:
     return [_short(step) for step in steps(worded(folder, text))]
 
 
-def test_a_small_script_is_planned_as_written_out_by_hand(tmp_path: Path):
+def test_a_small_script_is_planned_as_written_out_by_hand(tmp_path: Path) -> None:
     """Every word, silence and mark of a small script comes in the order of the rules."""
     assert _plan(tmp_path, SMALL) == [
         "lead-in 1/2",
@@ -91,7 +91,7 @@ Done.
 )
 
 
-def test_a_pattern_replaces_readings_and_announcements(tmp_path: Path):
+def test_a_pattern_replaces_readings_and_announcements(tmp_path: Path) -> None:
     """Word, sentence, word: three sayings with the author's pauses between (check value AA-21)."""
     assert _plan(tmp_path, PATTERN)[2:9] == [
         "# Question 1",
@@ -137,7 +137,7 @@ Done.
 """
 
 
-def test_a_passage_has_readings_of_its_own(tmp_path: Path):
+def test_a_passage_has_readings_of_its_own(tmp_path: Path) -> None:
     """Three playings with their own two silences; printed questions take no time."""
     plan = _plan(tmp_path, PASSAGE)
     heard = [
@@ -166,7 +166,7 @@ def test_a_passage_has_readings_of_its_own(tmp_path: Path):
     ]
 
 
-def test_only_instructions_and_numbers_are_captioned_by_default(tmp_path: Path):
+def test_only_instructions_and_numbers_are_captioned_by_default(tmp_path: Path) -> None:
     """A caption may show instructions and question numbers, never a question."""
     shown = [
         getattr(s.piece, "words", "")
@@ -179,7 +179,7 @@ def test_only_instructions_and_numbers_are_captioned_by_default(tmp_path: Path):
     assert not any("gull" in words or "boats" in words for words in shown)
 
 
-def test_the_timeline_has_no_holes(tmp_path: Path):
+def test_the_timeline_has_no_holes(tmp_path: Path) -> None:
     """Steps lie end to end, and the whole is the sum of the parts."""
     planned = steps(worded(tmp_path))
     line = timeline(planned, lambda piece: 1000 + len(str(piece)), 44_100)
@@ -192,7 +192,7 @@ def test_the_timeline_has_no_holes(tmp_path: Path):
 
 
 @pytest.mark.parametrize("gap_s", [5, 10, 15])
-def test_published_gap_ladder(tmp_path: Path, gap_s: int):
+def test_published_gap_ladder(tmp_path: Path, gap_s: int) -> None:
     """The published answer times of 5, 10 and 15 s are planned to the sample (AA-10)."""
     text = SMALL.replace("6 s", f"{gap_s} s").replace("six seconds", f"{gap_s} seconds")
     line = timeline(steps(worded(tmp_path, text)), lambda _: 100, 44_100)

@@ -1,0 +1,37 @@
+"""Lengths of utterances that were voiced before, without voicing anything."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from pausewright.build.build import RATE_HZ
+from pausewright.script.settings import loudness_lufs
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from pausewright.build.project import Project
+    from pausewright.wording.pieces import Utterance
+
+
+def kept_lengths(project: Project) -> Callable[[Utterance], Fraction | None]:
+    """Return a function from an utterance to its length in seconds, None if not voiced yet."""
+    folder = project.script.path.parent
+    if not (folder / ".pausewright").is_dir():
+        return lambda _: None
+    from pausewright.voice.studio import Studio  # noqa: PLC0415  loads numpy
+
+    studio = Studio(
+        profiles=project.profiles,
+        script_folder=folder,
+        pace_wpm=project.script.settings.pace_wpm,
+        rate_hz=RATE_HZ,
+        level_lufs=float(loudness_lufs(project.script.settings.loudness)),
+    )
+
+    def kept_s(utterance: Utterance) -> Fraction | None:
+        n_samples = studio.kept_n_sound_samples(utterance)
+        return None if n_samples is None else Fraction(n_samples, RATE_HZ)
+
+    return kept_s
