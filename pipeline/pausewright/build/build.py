@@ -229,6 +229,13 @@ class _Builder:
             engines=self._options.engines,
         )
 
+    @property
+    def _is_limited(self) -> bool:
+        from pausewright.voice.limit import LIMITED_FROM_LUFS  # noqa: PLC0415
+
+        two = _TWO_CHANNELS_LU if self._channels == 2 else 0
+        return self._speech_lufs - two >= LIMITED_FROM_LUFS
+
     def _excerpts(self) -> Excerpts:
         from pausewright.sound.excerpts import Excerpts  # noqa: PLC0415
 
@@ -351,9 +358,10 @@ class _Builder:
             notes.append(f"the speech runs at {report.words_per_minute:.0f} words a minute")
         if report.reduced:
             worst = max(one.gain_reduced_db for one in report.reduced)
+            what = "have peaks turned down by up to" if self._is_limited else "are quieter by up to"
             notes.append(
-                f"{len(report.reduced)} of {report.n_voiced + report.n_kept} utterances are up to "
-                f"{worst:.1f} dB quieter, so that no peak passes the ceiling"
+                f"{len(report.reduced)} of {report.n_voiced + report.n_kept} utterances {what} "
+                f"{worst:.1f} dB, so that no peak passes the ceiling"
             )
         return tuple(notes)
 

@@ -14,6 +14,7 @@ from pausewright.voice.calibrate import Calibration, from_table, passage, solve
 from pausewright.voice.engine import Request
 from pausewright.voice.finish import FINISH
 from pausewright.voice.level import Level
+from pausewright.voice.limit import LIMITED_FROM_LUFS
 from pausewright.voice.store import digest
 from pausewright.wording.pieces import SpokenPart
 
@@ -104,7 +105,10 @@ class Booth:
         found = self.calibration(target_wpm, may_measure=may_measure)
         speech = utterance.speech
         request = Request(utterance.spoken, speech.language, found.setting, speech.take)
-        level = Level(round(level_lufs - found.loudness_offset_lu, 3))
+        level = Level(
+            round(level_lufs - found.loudness_offset_lu, 3),
+            is_limited=level_lufs >= LIMITED_FROM_LUFS,
+        )
         raw_key = digest({**self._origin, "request": _recipe(request)})
         finished_key = digest(
             {
@@ -113,6 +117,7 @@ class Booth:
                 "rate_hz": rate_hz,
                 "active_db": level.active_db,
                 "ceiling_dbtp": level.ceiling_dbtp,
+                "is_limited": level.is_limited,
                 "versions": [metadata.version("soxr"), metadata.version("numpy")],
             }
         )

@@ -20,6 +20,7 @@ from pausewright.voice.level import (
     active_speech_level_db,
     true_peak_dbtp,
 )
+from pausewright.voice.limit import limited
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -38,7 +39,7 @@ class Finished:
 
     take: Take
     gain_reduced_db: float
-    """By how much the peak ceiling kept it below its level; 0 as a rule."""
+    """By how much the ceiling turned it, or with the limiter its peaks, down; 0 as a rule."""
     word_spans: tuple[tuple[int, int], ...] = ()
     """Half-open ranges in the take's samples, at the track's rate."""
 
@@ -58,9 +59,7 @@ def finish(raw: RawTake, rate_hz: int, level: Level) -> Finished:
     wide = raw.samples
     if raw.rate_hz != rate_hz:
         wide = soxr.resample(raw.samples, raw.rate_hz, rate_hz, quality="VHQ")
-    gain_db = level.active_db - active_db
-    reduced_db = max(0.0, true_peak_dbtp(wide, rate_hz) + gain_db - level.ceiling_dbtp)
-    scaled = wide * np.float32(10 ** ((gain_db - reduced_db) / 20))
+    scaled, reduced_db = _levelled(wide, rate_hz, level, level.active_db - active_db)
     pcm = np.rint(scaled * _FULL_SCALE).clip(-_FULL_SCALE, _FULL_SCALE).astype(np.float32)
     edges = speech_edges(pcm, rate_hz, level.edge_amplitude * _FULL_SCALE)
     if edges is None:
@@ -74,6 +73,16 @@ def finish(raw: RawTake, rate_hz: int, level: Level) -> Finished:
         for start, end in raw.word_spans
     )
     return Finished(Take(whole, inside.start, inside.end), reduced_db, spans)
+
+
+def _levelled(
+    wide: NDArray[np.float32], rate_hz: int, level: Level, gain_db: float
+) -> tuple[NDArray[np.float32], float]:
+    """Return the take at its level and below the ceiling, and the reduction in dB."""
+    over_db = max(0.0, true_peak_dbtp(wide, rate_hz) + gain_db - level.ceiling_dbtp)
+    if level.is_limited and over_db > 0:
+        return limited(wide * np.float32(10 ** (gain_db / 20)), rate_hz, level.ceiling_dbtp)
+    return wide * np.float32(10 ** ((gain_db - over_db) / 20)), over_db
 
 
 def trimmed_speech(samples: NDArray[np.float32], rate_hz: int) -> NDArray[np.float32]:

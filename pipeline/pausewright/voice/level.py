@@ -34,6 +34,8 @@ class Level:
     """Active speech level."""
     ceiling_dbtp: float = -2.0
     """True peak that no take may pass before it is encoded."""
+    is_limited: bool = False
+    """Whether peaks are limited; else the whole take is turned down."""
 
     @property
     def edge_amplitude(self) -> float:
