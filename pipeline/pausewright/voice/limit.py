@@ -60,7 +60,9 @@ def _peaks(samples: NDArray[np.float32], rate_hz: int) -> NDArray[np.float64]:
     around = whole.reshape(-1, 4).max(axis=1)
     ahead = np.append(around[1:], 0.0)
     before = np.insert(around[:-1], 0, 0.0)
-    return np.maximum(np.maximum(around, np.abs(samples)), np.maximum(ahead, before))
+    beside = np.maximum(ahead, before)
+    peaks: NDArray[np.float64] = np.maximum.reduce([around, np.abs(samples), beside])
+    return peaks
 
 
 def _windowed_minimum(values: NDArray[np.float64], n_ahead: int) -> NDArray[np.float64]:
