@@ -473,6 +473,7 @@ def _print_built(built: Built, took_s: float, *, quiet: bool) -> None:
         if not quiet and file.suffix in {".mp3", ".wav", ".flac"}:
             print(f"  listen   {file}")
     if quiet:
+        print(_NOT_HEARD)
         return
     for file in built.files:
         if file.parent.name in {"candidates", "staff"}:
@@ -489,7 +490,10 @@ def _print_built(built: Built, took_s: float, *, quiet: bool) -> None:
         print(f"  {note}")
     if built.checks:
         print("The check passed. It measures the file; it does not judge how the words sound.")
-    print("Not heard by a person yet: listen to the whole track before it is used.")
+    print(_NOT_HEARD)
+
+
+_NOT_HEARD: Final = "Not heard by a person yet: listen to the whole track before it is used."
 
 
 def _built_data(built: Built) -> dict[str, Any]:

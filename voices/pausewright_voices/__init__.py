@@ -1,0 +1,1 @@
+"""Voice profiles and the calibration passage, as data."""

@@ -9,9 +9,11 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
 
-from pausewright.plan.timeline import Mark, Say, Step, Wait
+from pausewright.plan.emit import Pen, ends_in_pause
 from pausewright.script.model import (
+    Again,
     ByHand,
+    Dictation,
     InForce,
     Options,
     PageTurn,
@@ -19,243 +21,388 @@ from pausewright.script.model import (
     Prose,
     Question,
     Stop,
+    SubQuestion,
     ToneSpec,
 )
-from pausewright.wording.pieces import AuthorPause, ToneCue
+from pausewright.wording.pieces import ToneCue
 
 if TYPE_CHECKING:
-    from pausewright.plan.timeline import Role, SilenceKind
+    from collections.abc import Sequence
+
+    from pausewright.plan.timeline import Role, Step
     from pausewright.problems import Place
-    from pausewright.script.model import Block, Settings
-    from pausewright.wording.pieces import Line, Piece
+    from pausewright.script.model import Block, Delivery, Part, QuestionContent, Settings
     from pausewright.wording.worded import Worded
 
-LEAD_IN_S: Final = Fraction(1, 2)
-"""Silence before the first word: 0.5 s to 1 s is usual (common practice, no source)."""
-RUN_OUT_S: Final = Fraction(1)
-"""Silence after the last word: 1 s to 5 s is usual (common practice, no source)."""
 CONTINUATION_TONE: Final = ToneSpec(Fraction(520), Fraction(2, 5))
 """Ends a stop's hold."""
+HOLD_S: Final = Fraction(20)
+"""Silence of a stop that the script does not give a length for."""
+CUED_FROM_S: Final = Fraction(30)
+"""Answer times longer than this can have a time cue."""
 _INSTRUCTIONS: Final = ("instructions", "everything")
 
 
 def steps(worded: Worded) -> tuple[Step, ...]:
     """Return the standard track of a script, step by step."""
-    planner = _Planner(worded)
-    return planner.steps()
+    return _Planner(worded).steps()
 
 
 class _Planner:
     def __init__(self, worded: Worded) -> None:
         self._worded = worded
         self._settings: Settings = worded.script.settings
-        self._steps: list[Step] = []
-        self._marks: list[Mark] = []
-        self._default_s: Fraction | None = None
-        self._question = ""
-        self._reading = 0
+        self._pen = Pen(self._settings.sentence_pause_s)
         self._n_stops = 0
 
     def steps(self) -> tuple[Step, ...]:
-        self._steps.append(Wait("lead-in", LEAD_IN_S))
-        part_at: object = None
-        for part, _, block in self._worded.script.blocks():
-            if part is not part_at and part.title:
-                self._marks.append(Mark("part", part.title))
-            part_at = part
-            self._block(block)
-        self._default_s = None
-        self._steps.append(Wait("run-out", RUN_OUT_S))
-        return tuple(self._steps)
+        for part in self._worded.script.parts:
+            if part.title:
+                self._pen.mark("part", part.title)
+            for group in part.groups:
+                for block in group.blocks:
+                    self._block(block)
+            if part.answers:
+                self._answers(part)
+        return self._pen.finished()
 
     def _block(self, block: Block) -> None:
-        self._question, self._reading = "", 0
+        self._pen.question, self._pen.reading = "", 0
         if isinstance(block, Prose):
             self._margin(block)
         elif isinstance(block, Question) and not block.printed:
             self._ask(block)
         elif isinstance(block, Passage):
             self._passage(block)
+        elif isinstance(block, Dictation):
+            self._label_of(())
+            self._dictation(block, shown=block.captions == "everything")
         elif isinstance(block, Stop):
             self._stop(block)
+        elif isinstance(block, Again):
+            self._again(block)
         elif isinstance(block, PageTurn):
             self._cue(block.cue)
             time_s = block.page_turn_time_s
-            self._wait("page-turn-time", time_s.value, time_s.place or block.place)
+            self._pen.wait("page-turn-time", time_s.value, time_s.place or block.place)
 
-    # ---- emitting
+    # ---- silences that several constructs share
 
-    def _say(self, piece: Piece, role: Role, *, captioned: bool, speaker: str = "") -> None:
-        last = next((s for s in reversed(self._steps) if not isinstance(s, Mark)), None)
-        if self._default_s is not None and not isinstance(last, Wait):
-            self._steps.append(
-                Wait("default-pause", self._default_s, None, self._question, self._reading)
-            )
-        self._default_s = None
-        self._flush_marks()
-        if isinstance(piece, AuthorPause):
-            raise TypeError("a pause is no sound")
-        self._steps.append(Say(piece, role, captioned, self._question, self._reading, speaker))
+    def _paragraph_pause(self) -> None:
+        self._pen.pause_by_default(self._settings.paragraph_pause_s)
 
-    def _wait(self, kind: SilenceKind, wait_s: Fraction, place: Place | None) -> None:
-        self._default_s = None
-        self._flush_marks()
-        self._steps.append(Wait(kind, wait_s, place, self._question, self._reading))
-
-    def _pause_by_default(self, pause_s: Fraction) -> None:
-        """Put a pause before the next sound, unless a declared silence comes first."""
-        self._default_s = pause_s
-
-    def _flush_marks(self) -> None:
-        self._steps += self._marks
-        self._marks.clear()
-
-    def _line(self, line: Line, role: Role, *, captioned: bool, speaker: str = "") -> None:
-        for index, piece in enumerate(line):
-            if isinstance(piece, AuthorPause):
-                self._wait("pause", piece.pause_s, piece.place)
-                continue
-            if index and not isinstance(line[index - 1], AuthorPause):
-                self._pause_by_default(self._settings.sentence_pause_s)
-            self._say(piece, role, captioned=captioned, speaker=speaker)
-
-    # ---- blocks
-
-    def _after(
-        self,
-        kind: SilenceKind,
-        declared: InForce[Any] | None,
-        place: Place,
-    ) -> bool:
-        """Lay a declared silence; say whether there was one."""
-        if declared is None or not isinstance(declared.value, Fraction):
+    def _answer_time(self, answer: InForce[Any] | None, place: Place, *, cued: bool) -> bool:
+        """Write an answer time, by hand or in two halves; say whether there was one."""
+        if answer is None or answer.value is None:
             return False
-        self._wait(kind, declared.value, declared.place or place)
+        if isinstance(answer.value, ByHand):
+            self._wait_by_hand(answer.place or place)
+        elif cued and answer.value > CUED_FROM_S:
+            self._pen.wait("answer-time", answer.value / 2, answer.place or place)
+            self._pen.line(self._worded.time_cue(), "cue", captioned=self._shows_instructions)
+            self._pen.wait("answer-time", answer.value / 2, answer.place or place)
+        else:
+            self._pen.wait("answer-time", answer.value, answer.place or place)
         return True
 
+    def _wait_by_hand(self, place: Place) -> None:
+        self._n_stops += 1
+        self._pen.mark("stop", f"Stop {self._n_stops}")
+        self._hold(HOLD_S, place)
+
+    def _hold(self, hold_s: Fraction, place: Place) -> None:
+        """Hold, then the tone and the words with which the recording goes on."""
+        self._pen.wait("hold", hold_s, place)
+        tone = ToneCue("continuation", CONTINUATION_TONE, place)
+        self._pen.say(tone, "continues", captioned=False)
+        self._paragraph_pause()
+        self._pen.line(self._worded.continues(), "continues", captioned=self._shows_instructions)
+        self._paragraph_pause()
+
+    @property
+    def _shows_instructions(self) -> bool:
+        return self._settings.captions in _INSTRUCTIONS
+
+    # ---- at the margin
+
     def _margin(self, prose: Prose) -> None:
-        self._line(
-            self._worded.line(prose), "instruction", captioned=prose.captions in _INSTRUCTIONS
-        )
+        line = self._worded.line(prose)
+        self._pen.line(line, "instruction", captioned=prose.captions in _INSTRUCTIONS)
         silent = (
-            self._after("look-time", prose.look_time_s, prose.place)
-            or self._after("answer-time", prose.answer_time, prose.place)
-            or self._after("pause", prose.pause_after_s, prose.place)
+            self._pen.declared("look-time", prose.look_time_s, prose.place)
+            or self._answer_time(prose.answer_time, prose.place, cued=False)
+            or self._pen.declared("pause", prose.pause_after_s, prose.place)
         )
-        if not silent and not self._ends_in_pause(self._worded.line(prose)):
-            self._pause_by_default(self._settings.paragraph_pause_s)
-
-    @staticmethod
-    def _ends_in_pause(line: Line) -> bool:
-        return bool(line) and isinstance(line[-1], AuthorPause)
-
-    def _ask(self, question: Question) -> None:
-        delivery = question.delivery
-        self._question = question.label
-        practice = question.practice
-        self._marks.append(
-            Mark("question", question.label if practice else f"Question {question.label}")
-        )
-        shown = delivery.captions == "everything"
-        if delivery.pattern.value is not None:
-            self._reading = 1
-            self._line(self._worded.pattern(question), "question", captioned=shown)
-        else:
-            for reading in range(1, delivery.readings.value + 1):
-                self._reading = reading
-                self._read(question, reading, shown=shown)
-                if reading < delivery.readings.value:
-                    self._wait(
-                        "between-readings",
-                        delivery.between_s(reading),
-                        delivery.between_readings_s.place,
-                    )
-        answer = delivery.answer_time
-        if isinstance(answer, InForce) and isinstance(answer.value, ByHand):
-            raise TypeError("an answer time by hand is not planned here")
-        if not self._after("answer-time", answer, question.place):
-            self._pause_by_default(self._settings.paragraph_pause_s)
-
-    def _read(self, question: Question, reading: int, *, shown: bool) -> None:
-        delivery = question.delivery
-        announcement = self._worded.announcement(question, reading)
-        if announcement:
-            captioned = delivery.captions in _INSTRUCTIONS
-            self._line(announcement, "announcement", captioned=captioned)
-            self._pause_by_default(self._settings.announcement_pause_s)
-        for index, content in enumerate(question.content):
-            if isinstance(content, Prose):
-                if index:
-                    self._pause_by_default(delivery.between_paragraphs_s.value)
-                self._line(self._worded.line(content), "question", captioned=shown)
-                self._after("pause", content.pause_after_s, content.place)
-            elif isinstance(content, Options):
-                for option in content.options:
-                    self._pause_by_default(delivery.between_options_s.value)
-                    self._line(self._worded.option(option), "question", captioned=shown)
-
-    def _passage(self, passage: Passage) -> None:
-        delivery = passage.delivery
-        if passage.for_questions:
-            first, last = passage.for_questions[0], passage.for_questions[-1]
-            title = f"Question {first}" if first == last else f"Questions {first}–{last}"
-            self._marks.append(Mark("question", title))
-            self._question = str(first) if first == last else f"{first}–{last}"
-        shown = delivery.captions == "everything"
-        for reading in range(1, delivery.readings.value + 1):
-            self._reading = reading
-            announcement = self._worded.announcement(passage, reading)
-            if announcement:
-                captioned = delivery.captions in _INSTRUCTIONS
-                self._line(announcement, "announcement", captioned=captioned)
-                self._pause_by_default(self._settings.announcement_pause_s)
-            if reading == 1:
-                self._after("look-time", passage.look_time_s, passage.place)
-            self._hear(passage, shown=shown)
-            if reading < delivery.readings.value:
-                place = delivery.between_readings_s.place
-                self._wait("between-readings", delivery.between_s(reading), place)
-        silent = self._after("answer-time", delivery.answer_time, passage.place) or self._after(
-            "pause", passage.pause_after_s, passage.place
-        )
-        if not silent and not self._ends_in_pause(self._worded.line(passage.content[-1])):
-            self._pause_by_default(self._settings.paragraph_pause_s)
-
-    def _hear(self, passage: Passage, *, shown: bool) -> None:
-        delivery = passage.delivery
-        before: Prose | None = None
-        for prose in passage.content:
-            if before is not None:
-                turns = before.speaker is not None and prose.speaker is not None
-                pause_s = delivery.turn_pause_s if turns else delivery.between_paragraphs_s
-                if before.pause_after_s is None and not self._ends_in_pause(
-                    self._worded.line(before)
-                ):
-                    self._pause_by_default(pause_s.value)
-            line = self._worded.line(prose)
-            self._line(line, "passage", captioned=shown, speaker=prose.speaker or "")
-            last = prose is passage.content[-1]
-            if not last or not self._ends_in_pause(line):
-                self._after("pause", prose.pause_after_s, prose.place)
-            before = prose
+        if not silent and not ends_in_pause(line):
+            self._paragraph_pause()
 
     def _cue(self, cue: tuple[Prose, ...]) -> None:
         for index, prose in enumerate(cue):
             if index:
-                self._pause_by_default(self._settings.paragraph_pause_s)
+                self._paragraph_pause()
             captioned = prose.captions in _INSTRUCTIONS
-            self._line(self._worded.line(prose), "cue", captioned=captioned)
-            self._after("pause", prose.pause_after_s, prose.place)
+            self._pen.line(self._worded.line(prose), "cue", captioned=captioned)
+            self._pen.declared("pause", prose.pause_after_s, prose.place)
 
     def _stop(self, stop: Stop) -> None:
         self._n_stops += 1
-        self._marks.append(Mark("stop", f"Stop {self._n_stops}"))
+        self._pen.mark("stop", f"Stop {self._n_stops}")
         self._cue(stop.cue)
-        self._wait("hold", stop.hold_s.value, stop.hold_s.place or stop.place)
-        self._say(
-            ToneCue("continuation", CONTINUATION_TONE, stop.place), "continues", captioned=False
+        self._hold(stop.hold_s.value, stop.hold_s.place or stop.place)
+
+    def _answers(self, part: Part) -> None:
+        del part
+        for question in self._worded.script.questions():
+            if question.practice or question.key is None:
+                continue
+            self._pen.question, self._pen.reading = question.label, 0
+            line = self._worded.answer(question)
+            self._pen.line(line, "instruction", captioned=self._shows_instructions)
+            self._paragraph_pause()
+
+    def _again(self, again: Again) -> None:
+        self._cue(again.lead_in)
+        if again.lead_in:
+            self._paragraph_pause()
+        asked = {q.number: q for q in self._worded.script.questions() if not q.practice}
+        for number in again.questions:
+            question = asked[number]
+            if question.withdrawn:
+                continue
+            self._pen.question, self._pen.reading = question.label, 1
+            self._pen.mark("question", f"Question {question.label} again")
+            shown = question.delivery.captions == "everything"
+            line = self._worded.again_line(again, question)
+            if line:
+                self._pen.line(line, "question", captioned=shown)
+            else:
+                self._read(question, question.content, 1, shown=shown)
+            if not self._answer_time(again.delivery.answer_time, again.place, cued=False):
+                self._paragraph_pause()
+
+    # ---- questions
+
+    def _ask(self, question: Question) -> None:
+        delivery = question.delivery
+        self._pen.question, self._pen.reading = question.label, 1
+        title = question.label if question.practice else f"Question {question.label}"
+        self._pen.mark("question", title)
+        shown = delivery.captions == "everything"
+        subs = [c for c in question.content if isinstance(c, SubQuestion)]
+        if question.withdrawn:
+            captioned = delivery.captions in _INSTRUCTIONS
+            self._pen.line(self._worded.withdrawn(question), "announcement", captioned=captioned)
+        elif subs:
+            stem = question.content[: question.content.index(subs[0])]
+            self._read(question, stem, 1, shown=shown)
+            self._paragraph_pause()
+            for sub in subs:
+                self._ask_sub(question, sub)
+            return
+        elif delivery.pattern.value is not None:
+            self._pen.line(self._worded.pattern(question), "question", captioned=shown)
+        else:
+            for reading in range(1, delivery.readings.value + 1):
+                self._pen.reading = reading
+                self._read(question, question.content, reading, shown=shown)
+                self._between(delivery, reading)
+        cued = delivery.time_cue.value is not None and not question.withdrawn
+        if not self._answer_time(delivery.answer_time, question.place, cued=cued):
+            self._paragraph_pause()
+
+    def _between(self, delivery: Delivery, reading: int) -> None:
+        if reading < delivery.readings.value:
+            place = delivery.between_readings_s.place
+            self._pen.wait("between-readings", delivery.between_s(reading), place)
+
+    def _ask_sub(self, question: Question, sub: SubQuestion) -> None:
+        delivery = sub.delivery
+        self._pen.question = f"{question.label}{sub.letter}"
+        self._pen.mark("question", f"Question {question.label}{sub.letter}")
+        shown = delivery.captions == "everything"
+        for reading in range(1, delivery.readings.value + 1):
+            self._pen.reading = reading
+            announcement = self._worded.sub_announcement(question, sub, reading)
+            if announcement:
+                captioned = delivery.captions in _INSTRUCTIONS
+                self._pen.line(announcement, "announcement", captioned=captioned)
+                self._pen.pause_by_default(self._settings.announcement_pause_s)
+            self._content(sub.content, delivery, shown=shown)
+            self._between(delivery, reading)
+        cued = delivery.time_cue.value is not None
+        if not self._answer_time(delivery.answer_time, sub.place, cued=cued):
+            self._paragraph_pause()
+
+    def _read(
+        self, question: Question, content: Sequence[QuestionContent], reading: int, *, shown: bool
+    ) -> None:
+        delivery = question.delivery
+        announcement = self._worded.announcement(question, reading)
+        if announcement:
+            captioned = delivery.captions in _INSTRUCTIONS
+            self._pen.line(announcement, "announcement", captioned=captioned)
+            self._pen.pause_by_default(self._settings.announcement_pause_s)
+        self._content(content, delivery, shown=shown)
+
+    def _content(
+        self, content: Sequence[QuestionContent], delivery: Delivery, *, shown: bool
+    ) -> None:
+        pen = self._pen
+        for index, one in enumerate(content):
+            if index and not isinstance(one, Options):
+                pen.pause_by_default(delivery.between_paragraphs_s.value)
+            if isinstance(one, Prose):
+                pen.line(self._worded.line(one), "question", captioned=shown)
+                pen.declared("pause", one.pause_after_s, one.place)
+            elif isinstance(one, Options):
+                for option in one.options:
+                    pen.pause_by_default(delivery.between_options_s.value)
+                    pen.line(self._worded.option(option), "question", captioned=shown)
+            elif isinstance(one, Passage):
+                reading = pen.reading
+                self._play(one)
+                pen.reading = reading
+            elif isinstance(one, Dictation):
+                self._dictation(one, shown=shown)
+
+    # ---- passages
+
+    def _label_of(self, numbers: tuple[int, ...]) -> None:
+        if not numbers:
+            return
+        first, last = numbers[0], numbers[-1]
+        span = str(first) if first == last else f"{first}–{last}"
+        self._pen.mark("question", f"Question {span}" if first == last else f"Questions {span}")
+        self._pen.question = span
+
+    def _passage(self, passage: Passage) -> None:
+        self._label_of(passage.for_questions)
+        if not self._play(passage):
+            self._paragraph_pause()
+
+    def _play(self, passage: Passage) -> bool:
+        """Play all readings of a passage; say whether a silence of its own ends it."""
+        delivery = passage.delivery
+        if passage.order:
+            return self._play_by_plan(passage)
+        for reading in range(1, delivery.readings.value + 1):
+            self._pen.reading = reading
+            self._announce_passage(passage, reading)
+            self._hear(passage)
+            self._between(delivery, reading)
+        return self._end_passage(passage)
+
+    def _announce_passage(self, passage: Passage, reading: int) -> None:
+        announcement = self._worded.announcement(passage, reading)
+        if announcement:
+            captioned = passage.delivery.captions in _INSTRUCTIONS
+            self._pen.line(announcement, "announcement", captioned=captioned)
+            self._pen.pause_by_default(self._settings.announcement_pause_s)
+        if reading == 1:
+            self._pen.declared("look-time", passage.look_time_s, passage.place)
+
+    def _play_by_plan(self, passage: Passage) -> bool:
+        """Play whole readings and readings in pieces, each piece ended by the invigilator."""
+        n_whole = 0
+        for reading, item in enumerate(passage.order, start=1):
+            self._pen.reading = reading
+            self._announce_passage(passage, reading)
+            if item == "pieces":
+                for prose in passage.content:
+                    self._turn(prose, passage)
+                    self._wait_by_hand(prose.place)
+                continue
+            self._hear(passage)
+            n_whole += 1
+            if reading < len(passage.order):
+                place = passage.delivery.between_readings_s.place
+                self._pen.wait("between-readings", passage.delivery.between_s(n_whole), place)
+        if passage.order[-1] == "pieces":
+            self._end_passage(passage)
+            return True
+        return self._end_passage(passage)
+
+    def _end_passage(self, passage: Passage) -> bool:
+        return (
+            self._answer_time(passage.delivery.answer_time, passage.place, cued=False)
+            or self._pen.declared("pause", passage.pause_after_s, passage.place)
+            or ends_in_pause(self._worded.line(passage.content[-1]))
         )
-        self._pause_by_default(self._settings.paragraph_pause_s)
-        captioned = self._settings.captions in _INSTRUCTIONS
-        self._line(self._worded.continues(), "continues", captioned=captioned)
-        self._pause_by_default(self._settings.paragraph_pause_s)
+
+    def _turn(self, prose: Prose, passage: Passage) -> None:
+        shown = passage.delivery.captions == "everything"
+        role: Role = "passage"
+        self._pen.line(self._worded.line(prose), role, captioned=shown, speaker=prose.speaker or "")
+
+    def _hear(self, passage: Passage) -> None:
+        delivery = passage.delivery
+        before: Prose | None = None
+        for prose in passage.content:
+            if before is not None and not self._paused(before):
+                turns = before.speaker is not None and prose.speaker is not None
+                pause_s = delivery.turn_pause_s if turns else delivery.between_paragraphs_s
+                self._pen.pause_by_default(pause_s.value)
+            self._turn(prose, passage)
+            last = prose is passage.content[-1]
+            if not last or not ends_in_pause(self._worded.line(prose)):
+                self._pen.declared("pause", prose.pause_after_s, prose.place)
+            before = prose
+
+    def _paused(self, prose: Prose) -> bool:
+        return prose.pause_after_s is not None or ends_in_pause(self._worded.line(prose))
+
+    # ---- dictations
+
+    def _dictation(self, dictation: Dictation, *, shown: bool) -> None:
+        pen, between = self._pen, dictation.between_readings_s
+        for reading, item in enumerate(dictation.order, start=1):
+            pen.reading = reading
+            if item == "whole":
+                for index, line in enumerate(self._worded.dictation_whole(dictation)):
+                    if index:
+                        self._paragraph_pause()
+                    pen.line(line, "question", captioned=shown)
+            else:
+                self._phrases(dictation, shown=shown)
+            if reading < len(dictation.order):
+                values = between.value
+                wait_s = values[0] if len(values) == 1 else values[min(reading, len(values)) - 1]
+                if item == "phrases":
+                    pen.replace_last_wait("between-readings", wait_s, between.place)
+                else:
+                    pen.wait("between-readings", wait_s, between.place)
+        answer = dictation.answer_time
+        ends_in_phrases = dictation.order[-1] == "phrases"
+        if answer is not None and isinstance(answer.value, Fraction) and ends_in_phrases:
+            pen.replace_last_wait("answer-time", answer.value, answer.place or dictation.place)
+        elif not self._answer_time(answer, dictation.place, cued=False) and not ends_in_phrases:
+            self._paragraph_pause()
+
+    def _phrases(self, dictation: Dictation, *, shown: bool) -> None:
+        pen = self._pen
+        times_s = phrase_times_s(dictation)
+        for phrase, time_s in zip(dictation.phrases, times_s, strict=True):
+            line = self._worded.line(phrase.prose)
+            for said in range(1, dictation.phrase_readings + 1):
+                pen.line(line, "question", captioned=shown)
+                if said < dictation.phrase_readings:
+                    between_s = dictation.between_phrase_readings_s
+                    pen.wait("between-phrase-readings", between_s, dictation.place)
+            own = phrase.phrase_time_s
+            pen.wait("phrase-time", time_s, (own.place if own else None) or phrase.prose.place)
+
+
+def phrase_times_s(dictation: Dictation) -> tuple[Fraction, ...]:
+    """Return the silence after each phrase: its own, or one that grows evenly over the others."""
+    first_s, last_s = dictation.phrase_time_s
+    growing = [p for p in dictation.phrases if p.phrase_time_s is None]
+    steps_between = max(1, len(growing) - 1)
+    found: list[Fraction] = []
+    k = 0
+    for phrase in dictation.phrases:
+        if phrase.phrase_time_s is not None:
+            found.append(phrase.phrase_time_s.value)
+        else:
+            found.append(first_s + (last_s - first_s) * Fraction(k, steps_between))
+            k += 1
+    return tuple(found)

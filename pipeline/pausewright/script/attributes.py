@@ -1,4 +1,4 @@
-"""Attributes in braces: `{.practice answer-time="6 s"}`, read, and the table of those we know.
+"""Attributes in braces: `{.practice answer-time="6 s"}`, read.
 
 The reader is our own because the usual plugins drop what they cannot read, and what is dropped
 from braces would be spoken. Here every character is understood or refused.
@@ -10,12 +10,14 @@ import re
 from dataclasses import dataclass
 from typing import Final
 
-from pausewright.problems import nearest
+from pausewright.script.attribute_table import VALUES, YES_WORDS
 
 _NAME: Final = re.compile(r"[A-Za-z][A-Za-z0-9_-]*")
 _BARE: Final = re.compile(r"[^\s\u00a0\"“”'‘’{}=]+")
 _FIELD: Final = re.compile(r"\{[a-z0-9-]{1,12}\}")
 """A field of an announcement; the only braces that a value may hold."""
+_PLAIN: Final = re.compile(r"\{[ \u00a0]*([^{}\n=\"“”.\s][^{}\n=\"“”]*)\}")
+"""Braces with words or figures in them and nothing that looks like a value or a yes."""
 _QUOTES: Final = {'"': '"', "“": "”"}
 
 
@@ -61,6 +63,10 @@ def read_braces(text: str, start: int) -> Braces:
     problems: list[AttributeProblem] = []
     pos = start + 1
     length = len(text)
+    printed = _printed(text, start)
+    if printed is not None:
+        problems.append(printed)
+        return Braces((), tuple(problems), start, printed.end)
     while True:
         spaced = pos
         while pos < length and (text[pos].isspace() or text[pos] == "\u00a0"):
@@ -74,7 +80,9 @@ def read_braces(text: str, start: int) -> Braces:
             break
         if items and spaced == pos:
             problems.append(
-                AttributeProblem("a blank is missing between two attributes", "", pos, pos + 1)
+                AttributeProblem(
+                    "a blank is missing between two attributes", "put a blank here", pos, pos + 1
+                )
             )
         item, problem, pos = _item(text, pos)
         if problem:
@@ -100,6 +108,23 @@ def read_braces(text: str, start: int) -> Braces:
                 )
             )
     return Braces(tuple(items), tuple(problems), start, pos + 1)
+
+
+def _printed(text: str, start: int) -> AttributeProblem | None:
+    """Return a problem if the braces hold plain text, such as a set of numbers."""
+    found = _PLAIN.match(text, start)
+    if not found:
+        return None
+    inside = found[1]
+    if inside.split()[0] in YES_WORDS or inside.split()[0] in VALUES:
+        return None
+    shown = f"{{{inside}}}"
+    return AttributeProblem(
+        f"‘{shown}’ holds no attributes",
+        f'to print it write \\{{{inside}\\}}; attributes are written {{name="value"}} or {{.word}}',
+        start,
+        found.end(),
+    )
 
 
 def _closing(text: str, pos: int) -> int:
@@ -142,7 +167,10 @@ def _item(text: str, pos: int) -> tuple[Item | None, AttributeProblem | None, in
         return (
             None,
             AttributeProblem(
-                f"‘{name}’ has no value", f'write {name}="…", or .{name} for a yes', start, pos
+                f"‘{name}’ has no value",
+                f"write .{name}" if name in YES_WORDS else f'write {name}="…"',
+                start,
+                pos,
             ),
             pos,
         )
@@ -208,102 +236,3 @@ def _quoted(
         )
     value = "".join(chars).replace("\n", " ")
     return Item(name, value, start, pos + 1, opening + 1), None, pos + 1
-
-
-# ---- the closed table -----------------------------------------------------------------------
-
-YES_WORDS: Final[dict[str, frozenset[str]]] = {
-    "practice": frozenset({"part", "group"}),
-    "printed": frozenset({"part", "group", "question"}),
-    "withdrawn": frozenset({"question"}),
-    "answers": frozenset({"part"}),
-    "rest": frozenset({"stop"}),
-    "include": frozenset({"include"}),
-    "tone": frozenset({"span"}),
-    "pause": frozenset({"span"}),
-    "answer": frozenset({"span"}),
-    "choice": frozenset({"span"}),
-    "spell": frozenset({"span"}),
-    "digits": frozenset({"span"}),
-}
-"""Attributes written `.word`, and where they may stand."""
-
-UNDONE: Final = frozenset({"practice", "printed"})
-"""A yes that is inherited and can be undone with `name="no"`."""
-
-_SCOPES: Final = frozenset({"part", "group", "question", "passage"})
-
-VALUES: Final[dict[str, frozenset[str]]] = {
-    "readings": _SCOPES,
-    "between-readings": _SCOPES | {"dictation"},
-    "announce": _SCOPES,
-    "again": _SCOPES,
-    "pattern": frozenset({"part", "group", "question"}),
-    "answer-time": _SCOPES | {"sub-question", "dictation", "paragraph"},
-    "look-time": frozenset({"paragraph", "passage"}),
-    "phrase-time": frozenset({"dictation", "phrase"}),
-    "phrase-readings": frozenset({"dictation"}),
-    "between-phrase-readings": frozenset({"dictation"}),
-    "order": frozenset({"dictation"}),
-    "between-paragraphs": _SCOPES,
-    "between-options": frozenset({"part", "group", "question"}),
-    "turn-pause": _SCOPES,
-    "pause-after": frozenset({"paragraph", "indented paragraph", "passage", "sound", "turn"}),
-    "for": frozenset({"stop", "page-turn"}),
-    "voice": _SCOPES | {"paragraph", "indented paragraph", "dictation"},
-    "speaker": frozenset({"sound"}),
-    "lang": _SCOPES | {"paragraph", "indented paragraph", "turn", "span", "dictation"},
-    "take": _SCOPES | {"paragraph", "indented paragraph", "turn", "dictation"},
-    "pace": _SCOPES | {"paragraph", "indented paragraph", "turn", "dictation"},
-    "say": frozenset({"span"}),
-    "shown": frozenset({"span"}),
-    "ipa": frozenset({"span"}),
-    "as": frozenset({"span"}),
-    "states": frozenset({"span"}),
-    "lines": frozenset({"span", "question", "sub-question"}),
-    "from": frozenset({"sound"}),
-    "to": frozenset({"sound", "staff-note"}),
-    "words": frozenset({"sound"}),
-    "edges": frozenset({"sound"}),
-    "level": frozenset({"sound"}),
-    "fade-out": frozenset({"sound"}),
-    "key": frozenset({"question", "sub-question"}),
-    "sheet": frozenset({"question", "sub-question"}),
-    "marks": frozenset({"question", "sub-question"}),
-    "for-questions": frozenset({"passage"}),
-    "questions": frozenset({"again"}),
-    "captions": _SCOPES | {"span", "dictation"},
-    "captions-reason": _SCOPES,
-    "time-cue": frozenset({"part", "group", "question"}),
-    "width": frozenset({"sound"}),
-}
-"""Attributes written `name="value"`, and where they may stand (settings have their own table)."""
-
-
-def misplaced(item: Item, place_kind: str) -> tuple[str, str] | None:
-    """Return sentence and hint if this attribute may not stand at such a place, else None."""
-    table = YES_WORDS if item.value is None else VALUES
-    if item.value == "no" and item.name in UNDONE:
-        table = YES_WORDS
-    here = {name for name, places in table.items() if place_kind in places}
-    if item.name in here:
-        return None
-    dot = "." if item.value is None else ""
-    if item.value is None and item.name in VALUES:
-        return (f"‘{item.name}’ needs a value", f'write {item.name}="…"')
-    if item.value is not None and item.name in YES_WORDS:
-        return (f"‘{item.name}’ takes no value", f"write .{item.name}")
-    known = YES_WORDS.keys() | VALUES.keys()
-    if item.name not in known:
-        close = nearest(item.name, here) or nearest(item.name, known)
-        if close is None:
-            usual = ", ".join(sorted(here)[:6])
-            hint = f"known here: {usual}" if here else "take it out"
-        else:
-            hint = f"did you mean {'.' if close in YES_WORDS else ''}{close}?"
-        return (f"‘{dot}{item.name}’ is not an attribute", hint)
-    places = sorted(table[item.name]) if item.name in table else []
-    return (
-        f"‘{dot}{item.name}’ cannot stand on a {place_kind}",
-        f"it belongs on: {', '.join(places)}" if places else "take it out",
-    )

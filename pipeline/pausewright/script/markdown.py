@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any, Final
 from markdown_it import MarkdownIt
 
 from pausewright.script.attributes import read_braces
+from pausewright.script.lines import closing_line
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -99,7 +100,9 @@ def _div_rule(state: StateBlock, start_line: int, end_line: int, silent: bool) -
     head = _DIV_HEAD.match(_row(state, start_line))
     rest = head[1].strip() if head else ""
     name, attrs = _named(rest)
-    last, problem = _closing_line(state, start_line, end_line)
+    last, problem = closing_line(
+        lambda line: _full_row(state, line), start_line, end_line, state.blkIndent
+    )
     token = state.push("div_open", "", 1)
     token.block = True
     token.map = [start_line, last + 1]
@@ -124,6 +127,11 @@ def _row(state: StateBlock, line: int) -> str:
     return state.src[state.bMarks[line] + state.tShift[line] : state.eMarks[line]].rstrip()
 
 
+def _full_row(state: StateBlock, line: int) -> str:
+    start = state.src.rfind("\n", 0, state.bMarks[line]) + 1
+    return state.src[start : state.eMarks[line]]
+
+
 def _named(rest: str) -> tuple[str, str]:
     found = _NAMED.match(rest)
     if found:
@@ -132,23 +140,6 @@ def _named(rest: str) -> tuple[str, str]:
     if found:
         return found[1], "{" + found[2] if found[2].strip() != "}" else ""
     return "", rest
-
-
-def _closing_line(state: StateBlock, start_line: int, end_line: int) -> tuple[int, str]:
-    """Return the line of the closing `:::` (or where the block must end) and what is wrong."""
-    depth = 1
-    for line in range(start_line + 1, end_line):
-        row = _row(state, line)
-        if not row.startswith(":::"):
-            outside = row and state.sCount[line] < state.blkIndent
-            if outside:
-                return line, "open"
-            continue
-        bare = not row.strip(":").strip()
-        depth += -1 if bare else 1
-        if depth == 0:
-            return line, "" if state.sCount[line] >= state.blkIndent else "close-indent"
-    return end_line, "open"
 
 
 # ---- inline ---------------------------------------------------------------------------------
@@ -182,7 +173,7 @@ def _sound_rule(state: StateInline, silent: bool) -> bool:  # noqa: FBT001
 
 def _bracketed(state: StateInline, silent: bool, *, opening: int, sound: bool) -> bool:  # noqa: FBT001
     start, limit = state.pos, state.posMax
-    closing = state.md.helpers.parseLinkLabel(state, opening, not sound)
+    closing = state.md.helpers.parseLinkLabel(state, opening)
     if closing < 0:
         return False
     pos = closing + 1

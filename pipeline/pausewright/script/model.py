@@ -170,6 +170,15 @@ class Prose:
     answer_time: InForce[AnswerTime] | None = None
     pause_after_s: InForce[Fraction] | None = None
 
+    def own_pause(self) -> Place | None:
+        """Return where the author's pause after it is declared: its own, or its last sound's."""
+        if self.pause_after_s is not None:
+            return self.pause_after_s.place or self.place
+        last = self.inlines[-1] if self.inlines else None
+        if isinstance(last, Sound) and last.pause_after_s is not None:
+            return last.place
+        return None
+
 
 @dataclass(frozen=True, slots=True)
 class Note:
@@ -278,6 +287,8 @@ class Passage:
     look_time_s: InForce[Fraction] | None = None
     pause_after_s: InForce[Fraction] | None = None
     for_questions: tuple[int, ...] = ()
+    order: tuple[Literal["whole", "pieces"], ...] = ()
+    """A reading plan with waits that the invigilator ends; empty: `readings` whole readings."""
 
 
 QuestionContent: TypeAlias = "Prose | Options | SubQuestion | Passage | Dictation"
@@ -430,6 +441,7 @@ class Settings:
     accept_voice_language: str
     withdrawn_wording: str
     continues_wording: str
+    time_cue_wording: str
     speakers: Mapping[str, SpeakerSpec] = field(default_factory=dict)
     tones: Mapping[str, ToneSpec] = field(default_factory=dict)
     patterns: Mapping[str, Pattern] = field(default_factory=dict)

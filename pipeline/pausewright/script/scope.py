@@ -6,13 +6,15 @@ in force at a place, each value with its origin.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
 
 from pausewright.script import values
-from pausewright.script.inline import CAPTION_POLICIES, is_language
+from pausewright.script.inlines import is_language
 from pausewright.script.model import AnswerTime, ByHand, Delivery, InForce, Speech
+from pausewright.script.spans import CAPTION_POLICIES
 from pausewright.script.values import ValueProblem
 
 if TYPE_CHECKING:
@@ -73,7 +75,12 @@ def template(text: str) -> str | None:
             "known fields: {number} {total} {part} {reading} {readings} {reading-th} {1}",
         )
     if not values.tidy_blanks(text):
-        raise ValueProblem("an announcement cannot be empty", 'write "none" for no announcement')
+        raise ValueProblem("there are no words here", 'write words, or "none" for no announcement')
+    markup = re.search(r"[*_`\[\]<>]|::", text)
+    if markup:
+        raise ValueProblem(
+            f"‘{markup[0]}’ stands in words that hold fields", "write plain words and fields only"
+        )
     return values.tidy_blanks(text)
 
 
@@ -168,9 +175,10 @@ SCOPED: Final[dict[str, Scoped]] = {
 def read_scoped(name: str, text: str) -> Any:  # noqa: ANN401  by the table
     """Read the value of an inherited attribute; raises `ValueProblem`."""
     if not SCOPED[name].in_settings:
-        raise ValueProblem(
-            f"‘{name}’ belongs on a part, group or question", "in the settings write language: …"
+        hint = (
+            "in the settings write language: …" if name == "lang" else f'write {{{name}="…"}} there'
         )
+        raise ValueProblem(f"‘{name}’ belongs on a part, group or question", hint)
     return SCOPED[name].read(text)
 
 

@@ -23,8 +23,6 @@ _COUNTED: Final = re.compile(
 _TIMED: Final = re.compile(
     r"\b((?:[a-z]+-)?[a-z]+|\d+(?:\.\d+)?)\s+(?:seconds?|minutes?)\b", re.IGNORECASE
 )
-
-
 _SMALL: Final = [
     "zero",
     "one",

@@ -32,7 +32,8 @@ _WORD_UNITS: Final = {
     "milliseconds": "ms",
 }
 _DURATION: Final = re.compile(r"([-−+]?)(\d+(?:\.\d+)?)\s*([A-Za-z]*)")
-_CLOCK: Final = re.compile(r"(?:(\d+):)?(\d+):(\d{1,2}(?:\.\d+)?)")
+_CLOCK: Final = re.compile(r"(?:(\d+):)?(\d{1,2}):(\d{2}(?:\.\d+)?)")
+"""Hours, minutes, seconds as in SMIL's clock values; there minutes always have two figures."""
 _BLANKS: Final = re.compile(r"[\s\u00a0]+")
 
 LONGEST_S: Final = Fraction(24 * 3600)
@@ -94,7 +95,8 @@ def growing_s(text: str) -> tuple[Fraction, Fraction]:
         return value_s, value_s
     if len(parts) != 2:
         raise ValueProblem(f"‘{text}’ is not one time or two", "for example: 4 s to 11 s")
-    return duration_s(parts[0], "4 s to 11 s"), duration_s(parts[1], "4 s to 11 s")
+    first_s, last_s = (duration_s(part, "4 s to 11 s") for part in parts)
+    return first_s, last_s
 
 
 def position_s(text: str) -> Fraction:
@@ -105,9 +107,14 @@ def position_s(text: str) -> Fraction:
             raise ValueProblem(
                 f"‘{text}’ has no unit", f"write {text.strip()} s, or minutes and seconds as 1:02.5"
             )
+        if ":" in text:
+            raise ValueProblem(
+                f"‘{text}’ is not a position in a sound",
+                "write hours, minutes and two figures of seconds: 1:02.5 or 1:15:00",
+            )
         return duration_s(text, "1:02.5")
     hours, minutes, seconds = found.groups()
-    if Fraction(seconds) >= 60 or (hours is not None and int(minutes) >= 60):
+    if Fraction(seconds) >= 60 or int(minutes) >= 60:
         raise ValueProblem(f"‘{text}’ has more than 59 minutes or seconds", "for example: 1:02.5")
     return int(hours or 0) * 3600 + int(minutes) * 60 + Fraction(seconds)
 

@@ -62,14 +62,41 @@ def _digit(sign: str) -> str:
     return _DIGITS[int(sign)] if sign.isdigit() else sign.upper()
 
 
-def letters(text: str) -> str:
-    """Return a word spelled out: "C, A, T"; hyphens in it only part the letters."""
-    return ", ".join(sign.upper() for sign in text if sign.isalnum())
+_SPELLED_SIGNS: Final = {"'": "apostrophe", "’": "apostrophe", "-": "hyphen"}
 
 
-def year(written: str) -> str:
+def letters(text: str, *, british: bool = True) -> str:
+    """Return a word spelled out: "C, A, T".
+
+    Hyphens that part every letter (`C-A-T`) are not said, others are; digits are said as words.
+    The embedded voices say capital letters between commas by their names; only Z has two.
+    """
+    parted = all(len(piece) == 1 for piece in text.split("-")) and "-" in text
+    signs = [s for s in text if not s.isspace() and not (parted and s == "-")]
+    return ", ".join(_letter(sign, british=british) for sign in signs)
+
+
+def _letter(sign: str, *, british: bool) -> str:
+    if sign in _SPELLED_SIGNS:
+        return _SPELLED_SIGNS[sign]
+    if sign in "0123456789":
+        return "zero" if sign == "0" else _DIGITS[int(sign)]
+    upper = sign.upper()
+    return "zed" if upper == "Z" and british else upper
+
+
+def unspellable(text: str, *, english: bool) -> str:
+    """Return the first sign of `text` that `letters` has no name for; "" if there is none."""
+    known = {*"0123456789", *_SPELLED_SIGNS} if english else {"-"}
+    for sign in text:
+        if not (sign.isalpha() or sign.isspace() or sign in known):
+            return sign
+    return ""
+
+
+def year(written: str, *, british: bool = True) -> str:
     """Return a year in words: "nineteen oh five"."""
     from num2words import num2words  # noqa: PLC0415  only years need it
 
-    words = str(num2words(int(written.replace(",", "")), to="year"))
-    return words.replace("oh-", "oh ")
+    words = str(num2words(int(written), to="year")).replace("oh-", "oh ")
+    return words if british else words.replace(" and ", " ")

@@ -1,0 +1,78 @@
+"""Inlines as such: their words, their leaves; languages and file names in them."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+from pausewright.script.model import Emphasis, Pause, Sound, Span, Text, Tone
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from pausewright.script.model import Inline
+
+_PICTURES: Final = (".svg", ".png", ".jpg", ".jpeg", ".gif", ".webp", ".tif", ".tiff", ".pdf")
+
+
+def is_picture(path: str) -> bool:
+    """Say whether a file name is that of a picture."""
+    return path.lower().endswith(_PICTURES)
+
+
+def is_language(tag: str) -> bool:
+    """Say whether this looks like a BCP 47 language tag such as `en-GB` or `es`."""
+    return re.fullmatch(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8})*", tag) is not None
+
+
+def plain(nodes: tuple[Inline, ...]) -> str:
+    """Return the words of inlines as written, for messages and labels."""
+    out = ""
+    for node in nodes:
+        if isinstance(node, Text):
+            out += node.text
+        elif isinstance(node, Emphasis | Span):
+            out += plain(node.children)
+    return out
+
+
+def leaves(nodes: tuple[Inline, ...]) -> Iterator[Inline]:
+    """Walk what is heard, emphasis and spans opened; a span with words of its own stays whole."""
+    for node in nodes:
+        if isinstance(node, Emphasis) or (
+            isinstance(node, Span) and node.say is None and node.ipa is None
+        ):
+            yield from leaves(node.children)
+        else:
+            yield node
+
+
+def is_blank(node: Inline) -> bool:
+    """Say whether an inline is text without a word or sign."""
+    return isinstance(node, Text) and not node.text.strip()
+
+
+def has_spoken(nodes: tuple[Inline, ...]) -> bool:
+    """Say whether anything in the inlines is said otherwise than it is written."""
+    for node in nodes:
+        if isinstance(node, Span | Pause | Tone | Sound):
+            return True
+        if isinstance(node, Emphasis) and has_spoken(node.children):
+            return True
+    return False
+
+
+def trimmed(nodes: tuple[Inline, ...]) -> tuple[Inline, ...]:
+    """Take blanks off both ends."""
+    out = list(nodes)
+    while out and is_blank(out[0]):
+        out.pop(0)
+    while out and is_blank(out[-1]):
+        out.pop()
+    if out and isinstance(out[-1], Text):
+        last = out[-1]
+        cut = len(last.text) - len(last.text.rstrip())
+        length = max(1, last.place.length - cut)
+        out[-1] = Text(last.text.rstrip(), replace(last.place, length=length))
+    return tuple(out)

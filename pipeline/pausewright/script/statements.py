@@ -1,0 +1,180 @@
+"""What instructions state, compared with what is in force."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from pausewright.script import stated
+from pausewright.script.inlines import plain
+from pausewright.script.model import (
+    ByHand,
+    Dictation,
+    Emphasis,
+    Group,
+    Note,
+    Part,
+    Passage,
+    Prose,
+    Question,
+    Script,
+    Span,
+    Text,
+)
+from pausewright.script.values import decimal, plain_duration
+from pausewright.script.walk import all_inlines, proses
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from pausewright.problems import Place, Problems
+    from pausewright.script.model import Block
+
+
+def check_statements(script: Script, problems: Problems) -> None:
+    """Compare each `states` span with what is in force; warn of values that nobody compares."""
+    for part in script.parts:
+        for group in part.groups:
+            for block in group.blocks:
+                for prose in proses(block):
+                    _check_states(script, part, group, prose, problems)
+                if not isinstance(block, Question | Passage | Dictation | Note):
+                    for prose in proses(block):
+                        _check_unstated(prose, problems)
+
+
+def _check_states(
+    script: Script, part: Part, group: Group, prose: Prose, problems: Problems
+) -> None:
+    for node in all_inlines(prose.inlines):
+        if isinstance(node, Span) and node.states is not None:
+            words = node.say or plain(node.children)
+            _compare(script, part, group, prose, node, words, problems)
+
+
+def _compare(
+    script: Script,
+    part: Part,
+    group: Group,
+    prose: Prose,
+    span: Span,
+    words: str,
+    problems: Problems,
+) -> None:
+    kind = span.states or ""
+    value: Fraction | int | None
+    if kind in {"answer-time", "look-time", "test-time"}:
+        value = stated.duration_s(words)
+    elif kind == "last-reading":
+        value = stated.ordinal(words)
+    else:
+        value = stated.times(words)
+    if value is None:
+        problems.error(
+            span.place, f"‘{words}’ does not say a value that can be compared with {kind}",
+            f'write for example [{_EXAMPLES[kind]}]{{states="{kind}"}}', code="states-unreadable",
+        )  # fmt: skip
+        return
+    found = _in_force(script, part, group, prose, kind)
+    if not found:
+        problems.error(
+            span.place, f"nothing here has a {kind} that this could state",
+            "take out ‘states’, or move the sentence to the part or group that it is about",
+            code="states-nothing",
+        )  # fmt: skip
+    for actual, place, whose in found:
+        if actual != value:
+            problems.error(
+                span.place,
+                f"‘{words}’ is stated, but {whose} has {_shown(kind, actual)}",
+                f"write {_shown(kind, actual)}, or change the {kind}", code="states-differ",
+                also=(place,),
+            )  # fmt: skip
+            return
+
+
+_EXAMPLES = {
+    "answer-time": "six seconds",
+    "look-time": "thirty seconds",
+    "test-time": "forty minutes",
+    "readings": "twice",
+    "last-reading": "second",
+    "questions": "twenty",
+}
+
+
+def _shown(kind: str, value: Fraction | int | None) -> str:
+    if value is None:
+        return "none"
+    if kind in {"answer-time", "look-time", "test-time"}:
+        return plain_duration(Fraction(value))
+    return decimal(Fraction(value))
+
+
+_Found = list[tuple["Fraction | int | None", "Place", str]]
+
+
+def _in_force(script: Script, part: Part, group: Group, prose: Prose, kind: str) -> _Found:
+    own = {"answer-time": prose.answer_time, "look-time": prose.look_time_s}.get(kind)
+    if own is not None and not isinstance(own.value, ByHand):
+        return [(own.value, own.place or prose.place, "this paragraph")]
+    if kind == "test-time":
+        test_s = script.settings.test_time_s
+        place = script.settings.places.get("test-time", prose.place)
+        return [] if test_s is None else [(test_s, place, "the test")]
+    scopes: list[list[Group]] = [list(part.groups), [g for p in script.parts for g in p.groups]]
+    if group.title:
+        scopes.insert(0, [group])
+    for groups in scopes:
+        blocks = [b for g in groups for b in g.blocks]
+        if not part.practice:
+            blocks = [b for b in blocks if not (isinstance(b, Question) and b.practice)]
+        found = _values(blocks, kind)
+        if found:
+            return found
+    return []
+
+
+def _values(blocks: Sequence[Block], kind: str) -> _Found:
+    if kind == "questions":
+        questions = [b for b in blocks if isinstance(b, Question)]
+        return [(len(questions), questions[0].place, "this part of the test")] if questions else []
+    found: _Found = []
+    for block in blocks:
+        if isinstance(block, Question) and not block.printed:
+            delivery, whose = block.delivery, f"question {block.label}"
+        elif isinstance(block, Passage):
+            delivery, whose = block.delivery, "the passage"
+            if kind == "look-time" and block.look_time_s is not None:
+                found.append((block.look_time_s.value, block.place, whose))
+        else:
+            continue
+        if kind in {"readings", "last-reading"} and delivery.pattern.value is None:
+            found.append((delivery.readings.value, block.place, whose))
+        answer = delivery.answer_time
+        if kind == "answer-time" and answer is not None and not isinstance(answer.value, ByHand):
+            found.append((answer.value, answer.place or block.place, whose))
+    return found
+
+
+def _check_unstated(prose: Prose, problems: Problems) -> None:
+    for node in prose.inlines:
+        nodes = node.children if isinstance(node, Emphasis) else (node,)
+        for text in nodes:
+            if not isinstance(text, Text):
+                continue
+            for what, found in (
+                ("a time", stated.durations_in(text.text)),
+                ("a number of readings", stated.counts_in(text.text)),
+            ):
+                for start, end in found:
+                    words = text.text[start:end]
+                    place = replace(
+                        text.place, column=text.place.column + start, length=end - start
+                    )
+                    kind = "answer-time" if what == "a time" else "readings"
+                    problems.warn(
+                        place, f"‘{words}’ states {what} that nobody compares with the test",
+                        f'write [{words}]{{states="{kind}"}}', code="unstated",
+                    )  # fmt: skip

@@ -1,0 +1,199 @@
+"""One paragraph to its pieces: sentences to be voiced, the author's pauses, tones and sounds."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+from pausewright.script.inlines import plain
+from pausewright.script.model import Emphasis, Pause, Sound, Span, Text, Tone
+from pausewright.wording.pieces import AuthorPause, Excerpt, SpokenPart, ToneCue, Utterance
+from pausewright.wording.sentences import is_ended, sentence_end
+from pausewright.wording.spans import span_words
+from pausewright.wording.text import spoken_text
+
+if TYPE_CHECKING:
+    from pausewright.problems import Place, Problems
+    from pausewright.script.model import Inline, Settings, Speech
+    from pausewright.wording.pieces import Line, Piece
+
+
+@dataclass(slots=True)
+class _Sentence:
+    """A sentence while it is put together."""
+
+    spoken: list[SpokenPart] = field(default_factory=list)
+    written: str = ""
+    """As printed; where it ends is told from this."""
+    shown: str = ""
+    place: Place | None = None
+
+
+class _Run:
+    """Neighbouring texts as one text; each offset knows its place."""
+
+    def __init__(self, nodes: list[Text]) -> None:
+        self.text = "".join(node.text for node in nodes).replace("\n", " ")
+        self._starts: list[tuple[int, Text]] = []
+        at = 0
+        for node in nodes:
+            self._starts.append((at, node))
+            at += len(node.text)
+
+    def place(self, offset: int, length: int) -> Place:
+        """Return the place of `length` characters from `offset`."""
+        start, node = max(
+            (pair for pair in self._starts if pair[0] <= offset), key=lambda pair: pair[0]
+        )
+        if len(node.text) != node.place.length:  # a field or an escape: the whole of it
+            return node.place
+        return replace(node.place, column=node.place.column + offset - start, length=max(1, length))
+
+
+class LineBuilder:
+    """Takes the inlines of one paragraph, in order, and gives its pieces."""
+
+    def __init__(self, settings: Settings, speech: Speech, problems: Problems) -> None:
+        """`speech` is how the paragraph is voiced; `problems` takes what has no words."""
+        self._settings = settings
+        self._speech = speech
+        self._problems = problems
+        self._pieces: list[Piece] = []
+        self._sentence = _Sentence()
+        self._n_whole = 0
+        """Inside how many spans that must stay in one sentence."""
+
+    def pieces(self) -> Line:
+        """Return what was put together; the last sentence ends here."""
+        self._close()
+        return tuple(self._pieces)
+
+    def add(self, nodes: tuple[Inline, ...], language: str | None = None) -> None:
+        """Add inlines; `language` is that of a span around them, None: the paragraph's."""
+        run: list[Text] = []
+        for node in nodes:
+            if isinstance(node, Text):
+                run.append(node)
+                continue
+            self._run(run, language)
+            run = []
+            if isinstance(node, Emphasis):
+                self.add(node.children, language)
+            elif isinstance(node, Span):
+                self._span(node, language)
+            elif isinstance(node, Pause):
+                self._close()
+                self._pieces.append(AuthorPause(node.pause_s, node.place))
+            elif isinstance(node, Tone):
+                self._close()
+                spec = self._settings.tones.get(node.name)
+                if spec is not None:
+                    self._pieces.append(ToneCue(node.name, spec, node.place))
+            elif isinstance(node, Sound):
+                self._close()
+                self._pieces.append(Excerpt(node))
+                if node.pause_after_s is not None:
+                    self._pieces.append(AuthorPause(node.pause_after_s, node.place))
+        self._run(run, language)
+
+    def _close(self) -> None:
+        sentence, self._sentence = self._sentence, _Sentence()
+        spoken = _joined(sentence.spoken)
+        if not any(part.is_ipa or any(c.isalnum() for c in part.text) for part in spoken):
+            if any(part.text.strip() for part in spoken) and self._pieces:
+                self._append_mark(sentence)
+            return
+        if sentence.place is not None:
+            shown = " ".join(sentence.shown.split())
+            self._pieces.append(Utterance(spoken, shown, self._speech, sentence.place))
+
+    def _append_mark(self, sentence: _Sentence) -> None:
+        """Hang closing marks without words (a quotation mark, a bracket) on what came before."""
+        last = self._pieces[-1]
+        if isinstance(last, Utterance):
+            shown = last.shown + "".join(sentence.shown.split())
+            self._pieces[-1] = replace(last, shown=shown)
+
+    def _say(self, part: SpokenPart, written: str, shown: str, place: Place) -> None:
+        sentence = self._sentence
+        if sentence.place is None:
+            sentence.place = place
+        sentence.spoken.append(part)
+        sentence.written += written
+        sentence.shown += shown
+
+    def _run(self, nodes: list[Text], language: str | None) -> None:
+        if not nodes:
+            return
+        run, at = _Run(nodes), 0
+        text = run.text
+        if self._n_whole:
+            self._words(run, 0, len(text), language)
+            return
+        following = text.lstrip()[:1]
+        if text[:1].isspace() and following and is_ended(self._sentence.written, following):
+            self._close()
+        while at < len(text):
+            end = sentence_end(text, at, self._sentence.written)
+            self._words(run, at, len(text) if end is None else end, language)
+            if end is None:
+                break
+            self._close()
+            at = end
+
+    def _words(self, run: _Run, start: int, end: int, language: str | None) -> None:
+        text = run.text[start:end]
+        spoken = spoken_text(
+            text,
+            self._settings,
+            language or self._speech.language,
+            lambda offset, length: run.place(start + offset, length),
+            self._problems,
+        )
+        lead = len(text) - len(text.lstrip())
+        place = run.place(min(start + lead, end - 1), len(text.strip()))
+        if text.strip() or self._sentence.spoken:
+            self._say(SpokenPart(spoken, language=self._other(language)), text, text, place)
+
+    def _other(self, language: str | None) -> str | None:
+        """Return a language only where it is not the paragraph's own."""
+        return None if language == self._speech.language else language
+
+    def _span(self, span: Span, language: str | None) -> None:
+        language = span.language or language
+        part = span_words(span, self._settings, language or self._speech.language, self._problems)
+        written = plain(span.children)
+        shown = span.shown if span.shown is not None else written
+        if part is not None:
+            self._say(replace(part, language=self._other(language)), written, shown, span.place)
+        elif span.shown is not None:
+            before = self._sentence.shown
+            self._n_whole += 1
+            self.add(span.children, language)
+            self._n_whole -= 1
+            self._sentence.shown = before + span.shown
+        else:
+            self.add(span.children, language)
+
+
+def _joined(parts: list[SpokenPart]) -> tuple[SpokenPart, ...]:
+    """Join neighbouring plain parts and write them one way, so that equal words are equal takes."""
+    out: list[SpokenPart] = []
+    for part in parts:
+        last = out[-1] if out else None
+        if last and not last.is_ipa and not part.is_ipa and last.language == part.language:
+            out[-1] = replace(last, text=last.text + part.text)
+        else:
+            out.append(part)
+    cleaned = [p if p.is_ipa else replace(p, text=_one_way(p.text)) for p in out]
+    if cleaned:
+        cleaned[0] = replace(cleaned[0], text=cleaned[0].text.lstrip())
+        cleaned[-1] = replace(cleaned[-1], text=cleaned[-1].text.rstrip())
+    return tuple(p for p in cleaned if p.text)
+
+
+def _one_way(text: str) -> str:
+    text = unicodedata.normalize("NFC", text).replace("’", "'").replace("‘", "'")
+    return re.sub(r"\s+", " ", text.replace("“", '"').replace("”", '"'))

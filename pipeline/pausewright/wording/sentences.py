@@ -1,0 +1,45 @@
+"""Where a sentence ends: not after titles, initials or abbreviations, nor before small letters."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+_BOUNDARY: Final = re.compile(r"(?<=[.?!])[\"”’')]*(?:\s+|$)")
+_ENDED: Final = re.compile(r"[.?!][\"”’')]*$")
+_CLOSING: Final = "\"”’')"
+_NO_END: Final = re.compile(
+    r"(?:^|[\s(“\"‘'])(?:[A-Z]|Mr|Mrs|Ms|Mx|Dr|Prof|Rev|Capt|Sgt|Col|St|Mt|Sr|Jr|vs|cf|approx|"
+    r"(?:[A-Za-z]\.)+[A-Za-z])\.$"
+)
+"""Before a full stop that ends no sentence: initials, titles, abbreviations."""
+_NO_END_BEFORE_FIGURE: Final = re.compile(
+    r"(?:^|[\s(“\"‘'])(?:No|Nos|no|nos|p|pp|vol|Vol|fig|Fig|ch|Ch|para|pt|Pt|ex|Ex)\.$"
+)
+"""The same, where a figure follows: "No. 5" is one thing, "No. I will not." are two."""
+
+
+def sentence_end(text: str, at: int, before: str) -> int | None:
+    """Return the offset after the first sentence of `text[at:]`, or None if it does not end.
+
+    `before` is what stands before `text[at:]` in the same sentence. The last word of a text with
+    nothing after its full stop ends no sentence yet: more may follow.
+    """
+    for found in _BOUNDARY.finditer(text, at):
+        if found.end() == len(text) and not found[0]:
+            return None
+        if _ends(before + text[at : found.start()], text[found.end() : found.end() + 1]):
+            return found.end()
+    return None
+
+
+def is_ended(text: str, following: str) -> bool:
+    """Say whether `text` ends a sentence, `following` being the next letter after a blank."""
+    return _ENDED.search(text) is not None and _ends(text, following)
+
+
+def _ends(text: str, following: str) -> bool:
+    words = text.rstrip(_CLOSING)
+    if following.islower() or _NO_END.search(words):
+        return False
+    return not (following.isdigit() and _NO_END_BEFORE_FIGURE.search(words))

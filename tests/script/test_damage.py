@@ -1,0 +1,46 @@
+"""A slip of the hand never becomes speech and never lets a key out (section D, 16)."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from damage import KINDS, PLANTED, damage_report, damages, heard_and_shown, planted, sheets
+from pausewright.script.reader import read
+
+DEMO = Path(__file__).parents[2] / "demo_scripts"
+FILES = sorted(DEMO.glob("*.md"))
+WIDE = Path(__file__).parents[1] / "cases" / "wide.md"
+"""A script that holds every construct of the language, those not built yet included."""
+
+
+def test_scripts_are_found_and_planted() -> None:
+    """The scripts to be damaged are there and hold planted words in keys and staff notes."""
+    assert len(FILES) >= 3
+    for file in (*FILES, WIDE):
+        text = planted(file.read_text(encoding="utf-8"))
+        reading = read(file, text)
+        errors = [p for p in reading.problems if p.severity == "error" and p.code != "not-built"]
+
+        assert errors == []
+        assert text.count(PLANTED) >= 5
+        assert PLANTED not in heard_and_shown(reading.script) + sheets(reading.script)
+
+
+def test_the_same_seed_gives_the_same_damage() -> None:
+    """Damage can be repeated by its seed, and every kind of it comes up."""
+    text = "One.\n\nTwo.\n"
+    found = list(damages(text, 5, 200))
+
+    assert found == list(damages(text, 5, 200))
+    assert {kind for kind, _ in found} == set(KINDS)
+
+
+@pytest.mark.parametrize("file", [*FILES, WIDE], ids=lambda f: f.stem)
+def test_damage_is_refused_or_harmless(file: Path) -> None:
+    """No crash, no markup in any word, no planted word at any candidate's ear, screen or paper."""
+    report = damage_report([file], n=300, seed=20_261)
+
+    assert report.examples == []
+    assert (report.n_crashes, report.n_markup, report.n_leaks) == (0, 0, 0)
+    assert report.n_refused > 80

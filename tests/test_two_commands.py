@@ -1,0 +1,248 @@
+"""The two commands of the README: how they set themselves up and what they say when they cannot."""
+
+from __future__ import annotations
+
+import importlib.util
+import json
+import sys
+import tomllib
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import bootstrap
+import demo
+import pytest
+
+if TYPE_CHECKING:
+    from types import ModuleType
+
+SCRIPTS = Path(__file__).resolve().parent.parent / "scripts"
+
+
+def command_module() -> ModuleType:
+    """Return scripts/test.py, whose name a standard package has too."""
+    spec = importlib.util.spec_from_file_location("test_command", SCRIPTS / "test.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+@pytest.fixture
+def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Let the set-up work in a folder of its own; return where its environment goes."""
+    folder = tmp_path / ".venv"
+    monkeypatch.setattr(bootstrap, "VENV", folder)
+    monkeypatch.setattr(bootstrap, "STAMP", folder / "stamp.json")
+    monkeypatch.setattr(bootstrap, "program", lambda _name: Path(sys.executable))
+    monkeypatch.setattr("time.sleep", lambda _s: None)
+    folder.mkdir()
+    return folder
+
+
+def test_the_python_asked_for_is_the_packages() -> None:
+    """The scripts and pyproject.toml ask for the same Python."""
+    text = (SCRIPTS.parent / "pyproject.toml").read_text(encoding="utf-8")
+    needed = tomllib.loads(text)["project"]["requires-python"]
+
+    assert needed == ">=" + ".".join(map(str, bootstrap.REQUIRED))
+
+
+def test_an_old_python_is_told_so() -> None:
+    """A Python that is too old is named, with the one that is needed."""
+    with pytest.raises(bootstrap.SetupError, match=r"this is Python 3\.9; .* 3\.11 or newer"):
+        bootstrap.check_python((3, 9))
+    bootstrap.check_python((3, 11))
+    bootstrap.check_python((4, 0))
+
+
+@pytest.mark.parametrize(
+    ("release", "command"),
+    [
+        ("ID=debian\n", "apt install python3-venv  (or, for this version, python3.12-venv)"),
+        ('ID=linuxmint\nID_LIKE="ubuntu debian"\n', "apt install python3-venv"),
+        ('ID="rocky"\nID_LIKE="rhel centos fedora"\n', "dnf install"),
+        ("ID=alpine\n", "apk add"),
+        ("# nothing known\nID=elsewhere\n", "the modules venv and ensurepip"),
+    ],
+)
+def test_a_missing_venv_names_the_package(tmp_path: Path, release: str, command: str) -> None:
+    """Each family of distributions gets its own command (common practice, no source)."""
+    (tmp_path / "os-release").write_text(release, encoding="utf-8")
+
+    values = bootstrap.os_release(tmp_path / "os-release")
+
+    assert command in bootstrap.missing_venv_hint(values, (3, 12))
+    assert bootstrap.os_release(tmp_path / "none") == {}
+
+
+def test_without_ensurepip_nothing_is_made(place: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A Python without ensurepip stops before anything is written."""
+    place.rmdir()
+    monkeypatch.setattr(bootstrap, "program", lambda _name: place / "missing")
+    real = importlib.util.find_spec
+    monkeypatch.setattr("importlib.util.find_spec", lambda n: None if n == "ensurepip" else real(n))
+
+    with pytest.raises(bootstrap.SetupError, match="without its module ensurepip"):
+        bootstrap.ready(["all"])
+    assert not place.exists()
+
+
+def test_a_folder_that_is_no_environment_is_left_alone(
+    place: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A user's own folder of that name is not cleared."""
+    (place / "mine.txt").write_text("mine", encoding="utf-8")
+    monkeypatch.setattr(bootstrap, "program", lambda _name: place / "missing")
+
+    with pytest.raises(bootstrap.SetupError, match="no virtual environment"):
+        bootstrap.ready(["all"])
+    assert (place / "mine.txt").read_text(encoding="utf-8") == "mine"
+
+
+def test_a_second_run_installs_nothing(place: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is installed stays; more extras, or other dependencies, are installed once."""
+    asked: list[tuple[str, ...]] = []
+
+    def pip(_python: Path, *arguments: str) -> tuple[int, list[str]]:
+        asked.append(arguments)
+        return 0, []
+
+    monkeypatch.setattr(bootstrap, "_pip", pip)
+    for extras in (["all"], ["all"], ["all", "dev"], ["all"], ["all", "dev"]):
+        assert bootstrap.ready(extras) == Path(sys.executable)
+    assert [a[-1] for a in asked] == [".[all]", ".[all,dev]"]
+
+    (place / "stamp.json").write_text("damaged", encoding="utf-8")
+    bootstrap.ready(["all"])
+    assert len(asked) == 3
+    stamp = json.loads((place / "stamp.json").read_text(encoding="utf-8"))
+    (place / "stamp.json").write_text(json.dumps({**stamp, "key": "other"}), encoding="utf-8")
+    bootstrap.ready(["all"])
+    assert len(asked) == 4
+
+
+def test_a_failed_installation_is_tried_twice(
+    place: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """After two failures pip's last words are shown and no stamp is left."""
+    tries: list[int] = []
+
+    def pip(*_arguments: object) -> tuple[int, list[str]]:
+        tries.append(1)
+        return 1, ["nothing reached"]
+
+    monkeypatch.setattr(bootstrap, "_pip", pip)
+
+    with pytest.raises(bootstrap.SetupError, match="pip could not install"):
+        bootstrap.ready(["all"])
+    assert len(tries) == 2
+    assert "pip: nothing reached" in capsys.readouterr().err
+    assert not (place / "stamp.json").exists()
+
+
+def test_the_mark_changes_with_what_matters() -> None:
+    """Other dependencies, another Python or another folder need another installation."""
+    here = Path("project")
+    marks = {
+        bootstrap.wanted_key(b"a", "3.11", "/usr", here),
+        bootstrap.wanted_key(b"b", "3.11", "/usr", here),
+        bootstrap.wanted_key(b"a", "3.12", "/usr", here),
+        bootstrap.wanted_key(b"a", "3.11", "/opt", here),
+        bootstrap.wanted_key(b"a", "3.11", "/usr", here / "other"),
+    }
+
+    assert len(marks) == 5
+
+
+def test_programs_of_an_environment() -> None:
+    """Windows keeps them in Scripts, with .exe; other systems in bin."""
+    folder = Path("v")
+
+    assert bootstrap.program("python", folder, "nt") == folder / "Scripts" / "python.exe"
+    assert bootstrap.program("python", folder, "posix") == folder / "bin" / "python"
+
+
+def test_a_setup_error_ends_with_two(capsys: pytest.CaptureFixture[str]) -> None:
+    """What a person must install is one sentence and a hint, without a traceback."""
+
+    def main() -> int:
+        raise bootstrap.SetupError("no pip", "install pip")
+
+    with pytest.raises(SystemExit) as ended:
+        bootstrap.run_script(main)
+
+    assert ended.value.code == 2
+    assert capsys.readouterr().err == "error: no pip\n  hint: install pip\n"
+
+
+def test_arguments_of_the_test_command() -> None:
+    """`--only` takes one kind; what follows -- reaches pytest unchanged."""
+    command = command_module()
+
+    assert command.read_arguments([]) == (("lint", "types", "tests"), [])
+    assert command.read_arguments(["--only", "types"]) == (("types",), [])
+    arguments = ["--only", "tests", "--", "-k", "pace", "--", "x"]
+    assert command.read_arguments(arguments) == (("tests",), ["-k", "pace", "--", "x"])
+    for wrong in (["--only", "all"], ["--only", "lint", "--", "-k", "pace"], ["-k"]):
+        with pytest.raises(SystemExit) as ended:
+            command.read_arguments(wrong)
+        assert ended.value.code == 2
+
+
+def test_a_failed_check_fails_the_run_but_not_the_others(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """All checks run even if one fails, the table names it, and the exit code is 1."""
+    command = command_module()
+    monkeypatch.setattr(command, "ready", lambda _extras: Path(sys.executable))
+    monkeypatch.setattr(sys, "argv", ["test.py"])
+    monkeypatch.setattr(
+        command,
+        "checks",
+        lambda _arguments: [
+            ("lint", "bad", ["json.tool", "--no-such-option"]),
+            ("tests", "good", ["json.tool", "--help"]),
+        ],
+    )
+
+    assert command.main() == 1
+
+    *_, bad, good = capsys.readouterr().out.splitlines()
+    assert bad.split()[:2] == ["bad", "FAILED"]
+    assert good.split()[:2] == ["good", "passed"]
+
+
+def test_the_demo_says_what_was_measured() -> None:
+    """The line about a check gives the worst deviation of the silences that were found."""
+    report = {
+        "verdict": "good",
+        "questions": [{}, {}],
+        "silences": [{"difference_s": -0.0021}, {"difference_s": 0.001}, {"difference_s": None}],
+        "levels": {"loudness_lufs": -23.04, "true_peak_dbtp": -1.96},
+    }
+
+    assert demo.measured(report) == (
+        "good: 2 questions, 2 silences measured, the furthest off by 2.1 ms; -23.0 LUFS, -2.0 dBTP"
+    )
+
+
+def test_the_demo_says_where_to_look(tmp_path: Path) -> None:
+    """Track, captions, papers and report are named, and nothing else that is confidential."""
+    for name in (
+        "version-A/t.mp3", "version-A/t.vtt", "print/candidates/sheet.txt", "print/staff/run.txt",
+        "confidential/check-report_A.txt", "confidential/transcript-full_A.txt",
+    ):  # fmt: skip
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name).write_text("x", encoding="utf-8")
+
+    rows = [row.split(maxsplit=1) for row in demo.where_to_look(tmp_path).splitlines()[1:]]
+
+    assert [(what, Path(file).name) for what, file in rows] == [
+        ("listen", "t.mp3"),
+        ("look", "t.vtt"),
+        ("look", "sheet.txt"),
+        ("look", "run.txt"),
+        ("read", "check-report_A.txt"),
+    ]
