@@ -1,0 +1,1 @@
+"""Arrangements: declared versions of one test, read and validated; nothing computed here."""

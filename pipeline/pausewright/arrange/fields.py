@@ -1,0 +1,208 @@
+"""The fields of an arrangement: one table for the reader, the JSON Schema and the documentation."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any, Final
+
+from pausewright.script import values
+from pausewright.script.model import SILENCE_KINDS
+from pausewright.script.scope import SCOPED, pause_s, silence_s
+from pausewright.script.settings import read_loudness
+from pausewright.script.values import ValueProblem
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+WHERE: Final = ("each-gap", "part-end", "test-end", "fixed-and-remainder")
+SHARE_OF: Final = ("listed-silences", "whole-test")
+TRANSCRIPTS: Final = ("nothing", "instructions", "everything")
+
+
+@dataclass(frozen=True, slots=True)
+class ExtraTime:
+    """A share of the declared base, or a fixed time; with a ceiling, if there is one."""
+
+    share: Fraction | None
+    """1/4 for 25 %; None for a fixed time."""
+    fixed_s: Fraction | None
+    at_most_s: Fraction | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FieldSpec:
+    """One field."""
+
+    read: Callable[[str], Any] | None
+    """Reader of one value; None if there is only the form with names."""
+    example: str
+    about: str
+    schema: Mapping[str, Any]
+    change: bool = True
+    """Whether it changes the track or what goes with it, and so needs a basis."""
+    many: bool = False
+    """A list of values."""
+    read_map: Callable[[Mapping[str, str]], Any] | None = None
+    """Reader of the form with names."""
+
+
+def _one_of(*choices: str) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        if text not in choices:
+            raise ValueProblem(f"‘{text}’ is not known here", "write one of: " + ", ".join(choices))
+        return text
+
+    return read
+
+
+def _words(text: str) -> str:
+    words = values.tidy_blanks(text)
+    if not words:
+        raise ValueProblem("there are no words here", "write some")
+    return words
+
+
+def _label(text: str) -> str:
+    if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9 -]{0,11}", text):
+        raise ValueProblem(
+            f"‘{text}’ is not a short label of letters and figures", "for example: label: B"
+        )
+    return text
+
+
+def _percent(text: str) -> Fraction:
+    found = re.fullmatch(r"(\d+(?:\.\d+)?)\s*%", values.tidy_blanks(text))
+    if not found or not 0 < Fraction(found[1]) <= 400:
+        raise ValueProblem(f"‘{text}’ is not a share up to 400 %", "for example: 25 %")
+    return Fraction(found[1]) / 100
+
+
+def _extra_time(text: str) -> ExtraTime:
+    amount, _, ceiling = text.partition(",")
+    at_most_s = None
+    if ceiling:
+        found = re.fullmatch(r"\s*(.+?)\s+at most\s*", ceiling)
+        if not found:
+            raise ValueProblem(
+                f"‘{ceiling.strip()}’ is not a ceiling", "for example: 25 %, 30 min at most"
+            )
+        at_most_s = values.duration_s(found[1], "30 min")
+    if amount.strip().endswith("%"):
+        return ExtraTime(_percent(amount), None, at_most_s)
+    return ExtraTime(None, values.duration_s(amount, "10 min"), at_most_s)
+
+
+def _split(parts: Mapping[str, str]) -> dict[str, ExtraTime]:
+    places = WHERE[:-1]
+    for name in parts:
+        if name not in places:
+            raise ValueProblem(f"‘{name}’ is no place for time", "known: " + ", ".join(places))
+    return {name: _extra_time(text) for name, text in parts.items()}
+
+
+def _pauses(parts: Mapping[str, str]) -> dict[str, Fraction]:
+    for name in parts:
+        if name not in {"sentence", "clause"}:
+            raise ValueProblem(f"‘{name}’ is no place for a pause", "known: sentence, clause")
+    return {name: pause_s(text) for name, text in parts.items()}
+
+
+def _breaks(parts: Mapping[str, str]) -> dict[str, Any]:
+    readers: dict[str, Callable[[str], Any]] = {
+        "after-questions": values.question_numbers,
+        "every": values.duration_s,
+    }
+    if set(parts) - set(readers) or len(parts) != 1:
+        raise ValueProblem(
+            "rest breaks are given by ‘after-questions’ or by ‘every’", "{after-questions: 8, 16}"
+        )
+    return {name: readers[name](text) for name, text in parts.items()}
+
+
+_TEXT: Final = {"type": ["string", "number"]}
+_TIME: Final = {"type": "string", "pattern": r"^\d+(\.\d+)?\s*(ms|s|min|h)$"}
+_EXTRA: Final = {
+    "type": "string",
+    "pattern": r"^\d+(\.\d+)?\s*(%|ms|s|min|h)(\s*,\s*\d+(\.\d+)?\s*(s|min|h)\s+at most)?$",
+}
+
+FIELDS: Final[dict[str, FieldSpec]] = {
+    "label": FieldSpec(
+        _label, "label: B", "What the room sees in place of the arrangement's name.",
+        {"type": ["string", "integer"], "pattern": "^[A-Za-z0-9][A-Za-z0-9 -]{0,11}$"},
+        change=False,
+    ),
+    "basis": FieldSpec(
+        _words, 'basis: "Access file 14/B"', "Why it is permitted; confidential.", _TEXT,
+        change=False,
+    ),
+    "extra-time": FieldSpec(
+        _extra_time, "extra-time: 25 %", "Share or minutes, with a ceiling if there is one.", _EXTRA
+    ),
+    "stretch": FieldSpec(
+        _one_of(*SILENCE_KINDS), "stretch: [answer-time]", "The kinds of silence that it touches.",
+        {"type": "array", "items": {"enum": list(SILENCE_KINDS)}, "minItems": 1}, many=True,
+    ),
+    "share-of": FieldSpec(
+        _one_of(*SHARE_OF), "share-of: listed-silences", "What a share is a share of.",
+        {"enum": list(SHARE_OF)},
+    ),
+    "where": FieldSpec(
+        _one_of(*WHERE), "where: each-gap", "Where the time goes, or how it is split.",
+        {"anyOf": [
+            {"enum": list(WHERE)},
+            {"type": "object", "additionalProperties": False,
+             "properties": dict.fromkeys(WHERE[:-1], _EXTRA)},
+        ]},
+        read_map=_split,
+    ),
+    "fixed-pause": FieldSpec(
+        silence_s, "fixed-pause: 60 s", "After each question, with fixed-and-remainder.", _TIME
+    ),
+    "pace": FieldSpec(
+        values.share, "pace: 80 %", "Speech as a share of the standard pace.",
+        {"type": "string", "pattern": r"^\d+(\.\d+)?\s*%$"},
+    ),
+    "readings": FieldSpec(
+        SCOPED["readings"].read, "readings: 3", "How often each question is read.",
+        {"type": ["integer", "string"], "pattern": "^[1-9]$", "minimum": 1, "maximum": 9},
+    ),
+    "pauses": FieldSpec(
+        None, "pauses: {sentence: 1.2 s}", "Pauses inside readings, at marks only.",
+        {"type": "object", "additionalProperties": False,
+         "properties": {"sentence": _TIME, "clause": _TIME}},
+        read_map=_pauses,
+    ),
+    "rest-breaks": FieldSpec(
+        None, 'rest-breaks: {after-questions: "8, 16"}', "Stops that are not test time.",
+        {"type": "object", "additionalProperties": False, "minProperties": 1, "maxProperties": 1,
+         "properties": {"after-questions": {"type": ["string", "integer"]}, "every": _TIME}},
+        read_map=_breaks,
+    ),
+    "look-time": FieldSpec(silence_s, "look-time: 60 s", "Time to look at the sheet.", _TIME),
+    "leave-out": FieldSpec(
+        _words, 'leave-out: ["Part 3"]', "Parts that the candidate is exempt from, by title.",
+        {"type": "array", "items": _TEXT, "minItems": 1}, many=True,
+    ),
+    "background": FieldSpec(
+        _one_of("off"), "background: off", "off: without sounds that lie under speech.",
+        {"enum": ["off", False]},
+    ),
+    "captions": FieldSpec(
+        SCOPED["captions"].read, "captions: everything", "What captions show.",
+        {"enum": list(TRANSCRIPTS)},
+    ),
+    "transcript": FieldSpec(
+        _one_of(*TRANSCRIPTS), "transcript: instructions", "What a transcript holds.",
+        {"enum": list(TRANSCRIPTS)},
+    ),
+    "voice": FieldSpec(SCOPED["voice"].read, "voice: joe", "Name of the voice.", _TEXT),
+    "loudness": FieldSpec(
+        read_loudness, "loudness: loudspeaker", "headphones, loudspeaker or a level.", _TEXT
+    ),
+}  # fmt: skip
+"""What an arrangement may declare."""
+
+CHANGES: Final = frozenset(name for name, spec in FIELDS.items() if spec.change)
