@@ -236,6 +236,10 @@ def build(
     formats: Annotated[
         str, typer.Option("--format", metavar="LIST", help="mp3, wav, flac, or several: mp3,wav")
     ] = "mp3",
+    arrangement: Annotated[
+        str,
+        typer.Option("--arrangement", metavar="NAME", help="Name or label of a declared version."),
+    ] = "standard",
     workers: Annotated[
         int, typer.Option("--workers", min=1, max=16, help="Utterances voiced at the same time.")
     ] = 2,
@@ -256,7 +260,7 @@ def build(
     if not as_json:
         _warn_of_sync(script, out, quiet=quiet)
     try:
-        built = run(script, Options(out, project_formats, workers, meter.show))
+        built = run(script, Options(out, project_formats, arrangement, workers, meter.show))
     except CheckFailedError as failed:
         meter.end()
         _print_checks(failed.checks, as_json=as_json)

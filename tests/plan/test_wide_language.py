@@ -111,7 +111,12 @@ def test_phrase_times_grow_in_exact_fractions(tmp_path: Path) -> None:
     question = next(b for _, _, b in script.blocks() if isinstance(b, Question))
     dictation = next(c for c in question.content if isinstance(c, Dictation))
 
-    assert phrase_times_s(dictation) == (4, Fraction(19, 3), Fraction(26, 3), 11)
+    assert phrase_times_s(dictation) == (
+        Fraction(4),
+        Fraction(19, 3),
+        Fraction(26, 3),
+        Fraction(11),
+    )
 
 
 def test_sub_questions_are_asked_one_by_one(tmp_path: Path) -> None:

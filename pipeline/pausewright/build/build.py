@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
 
+from pausewright.arrange.declarations import to_build
 from pausewright.build.outputs import is_current, slug, staged, write_text
 from pausewright.build.project import open_project
 from pausewright.problems import Problem, ScriptError, SoundError
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
     from pathlib import Path
 
+    from pausewright.arrange.declarations import Arrangement
     from pausewright.build.project import Project
     from pausewright.checker.findings import CheckResult
     from pausewright.plan.timeline import Timeline
@@ -46,7 +48,6 @@ if TYPE_CHECKING:
 RATE_HZ: Final = 44_100
 """Quarter seconds are whole samples."""
 STANDARD: Final = "standard"
-STANDARD_LABEL: Final = "A"
 _TONE_BELOW_SPEECH_LU: Final = 2.0
 _TWO_CHANNELS_LU: Final = 3.01
 """A voice in both channels is louder by this than in one (ITU-R BS.1770: channels add up)."""
@@ -68,6 +69,8 @@ class Options:
 
     out: Path
     formats: tuple[Format, ...] = ("mp3",)
+    arrangement: str = STANDARD
+    """Name or label of the arrangement to build."""
     workers: int = 2
     progress: Callable[[Progress], None] | None = None
     engines: Mapping[str, EngineKind] | None = None
@@ -124,20 +127,21 @@ def build(script_path: Path, options: Options) -> Built:
     """
     project = open_project(script_path, options.profiles)
     project.raise_errors()
+    arrangement = to_build(project.arrangements, options.arrangement)
     folder = options.out / script_path.stem
-    key = build_key(project, options)
-    current = is_current(folder, STANDARD_LABEL, key)
+    key = build_key(project, options, arrangement)
+    current = is_current(folder, arrangement.label, key)
     if current is not None:
-        return _nothing_to_do(project, folder, current)
+        return _nothing_to_do(project, folder, arrangement.label, current)
     with staged(folder) as stage:
-        built = _Builder(project, options, key, stage).run()
+        built = _Builder(project, options, arrangement, key, stage).run()
         if not built.is_good:
             raise CheckFailedError(built.checks)
     files = tuple(folder / file.relative_to(built.folder) for file in built.files)
     return replace(built, folder=folder, files=files)
 
 
-def build_key(project: Project, options: Options) -> str:
+def build_key(project: Project, options: Options, arrangement: Arrangement) -> str:
     """Return a hash of everything that decides the bytes of a build."""
     used = {
         piece.speech.voice for piece in project.worded.all_pieces() if isinstance(piece, Utterance)
@@ -146,6 +150,7 @@ def build_key(project: Project, options: Options) -> str:
     recipe = {
         "content": hashlib.sha256(content_bytes(project.script)).hexdigest(),
         "formats": sorted(options.formats),
+        "arrangement": [arrangement.name, arrangement.label, repr(arrangement.values)],
         "voices": voices,
         "versions": installed_versions(PACKAGES),
     }
@@ -162,26 +167,30 @@ def _profile_key(project: Project, name: str) -> list[object]:
     return [repr(profile), *model]
 
 
-def _nothing_to_do(project: Project, folder: Path, record: dict[str, Any]) -> Built:
-    own = f"confidential/build-record_{STANDARD_LABEL}.json"
+def _nothing_to_do(project: Project, folder: Path, label: str, record: dict[str, Any]) -> Built:
+    own = f"confidential/build-record_{label}.json"
     files = tuple(folder / path for path in sorted([*(e["path"] for e in record["files"]), own]))
     length_s = Fraction(record["track"]["n_samples"], record["track"]["rate_hz"])
     return Built(
-        folder, STANDARD_LABEL, project.edition, files, (), project.warnings, (), is_fresh=False,
+        folder, label, project.edition, files, (), project.warnings, (), is_fresh=False,
         length_s=length_s,
     )  # fmt: skip
 
 
 class _Builder:
-    def __init__(self, project: Project, options: Options, key: str, stage: Path) -> None:
+    def __init__(
+        self, project: Project, options: Options, arrangement: Arrangement, key: str, stage: Path
+    ) -> None:
         self._project = project
         self._script = project.script
         self._options = options
+        self._arrangement = arrangement
+        self._label = arrangement.label
         self._key = key
         self._stage = stage
         self._speech_lufs = float(loudness_lufs(self._script.settings.loudness))
         self._channels = self._script.settings.channels
-        self._name = f"{slug(self._script.settings.title)}_{STANDARD_LABEL}_{project.edition}"
+        self._name = f"{slug(self._script.settings.title)}_{self._label}_{project.edition}"
 
     # ---- in order
 
@@ -205,7 +214,7 @@ class _Builder:
         self._write_record(line, report, notes)
         files = sorted(p for p in self._stage.rglob("*") if p.is_file())
         return Built(
-            self._stage, STANDARD_LABEL, self._project.edition, tuple(files), checks,
+            self._stage, self._label, self._project.edition, tuple(files), checks,
             self._project.warnings, notes, is_fresh=True,
             length_s=Fraction(line.n_samples, RATE_HZ), n_voiced=report.n_voiced,
             n_kept=report.n_kept,
@@ -265,9 +274,9 @@ class _Builder:
 
         settings = self._script.settings
         tags = Tags(
-            settings.title, self._project.edition, STANDARD_LABEL, settings.language, chapters(line)
+            settings.title, self._project.edition, self._label, settings.language, chapters(line)
         )
-        folder = self._stage / f"version-{STANDARD_LABEL}"
+        folder = self._stage / f"version-{self._label}"
         folder.mkdir(parents=True)
         targets = [
             Target(folder / f"{self._name}.{kind}", kind, tags=tags)
@@ -291,10 +300,10 @@ class _Builder:
         from pausewright.captions.webvtt import webvtt  # noqa: PLC0415
 
         settings = self._script.settings
-        folder = self._stage / f"version-{STANDARD_LABEL}"
-        heading = [settings.title, f"Version {STANDARD_LABEL} · edition {self._project.edition}"]
+        folder = self._stage / f"version-{self._label}"
+        heading = [settings.title, f"Version {self._label} · edition {self._project.edition}"]
         self._confidential(
-            f"transcript-full_{STANDARD_LABEL}.txt",
+            f"transcript-full_{self._label}.txt",
             transcript(line, heading=heading, words="all"),
         )
         found = cues(line)
@@ -316,12 +325,12 @@ class _Builder:
         candidates = self._stage / "print" / "candidates"
         staff = self._stage / "print" / "staff"
         write_text(
-            candidates / f"answer-sheet_{STANDARD_LABEL}_{edition}.txt",
-            answer_sheet(self._script, label=STANDARD_LABEL, edition=edition),
+            candidates / f"answer-sheet_{self._label}_{edition}.txt",
+            answer_sheet(self._script, label=self._label, edition=edition),
         )
         write_text(
-            staff / f"running-sheet_{STANDARD_LABEL}_{edition}.txt",
-            running_sheet(self._script, line, label=STANDARD_LABEL, edition=edition, track=track),
+            staff / f"running-sheet_{self._label}_{edition}.txt",
+            running_sheet(self._script, line, label=self._label, edition=edition, track=track),
         )
 
     def _confidential(self, name: str, text: str) -> None:
@@ -347,10 +356,10 @@ class _Builder:
         from pausewright.checker.report import as_json, as_text  # noqa: PLC0415
 
         text = "\n\n".join(as_text(result) for result in checks)
-        self._confidential(f"check-report_{STANDARD_LABEL}.txt", text.rstrip("\n") + "\n")
+        self._confidential(f"check-report_{self._label}.txt", text.rstrip("\n") + "\n")
         reports = [json.loads(as_json(result)) for result in checks]
         body = json.dumps(reports[0] if len(reports) == 1 else reports, indent=2)
-        self._confidential(f"check-report_{STANDARD_LABEL}.json", body + "\n")
+        self._confidential(f"check-report_{self._label}.json", body + "\n")
 
     def _notes(self, report: RecordingReport) -> tuple[str, ...]:
         notes = []
@@ -370,8 +379,8 @@ class _Builder:
         record = BuildRecord(
             title=self._script.settings.title,
             edition=self._project.edition,
-            version_label=STANDARD_LABEL,
-            arrangement=STANDARD,
+            version_label=self._label,
+            arrangement=self._arrangement.name,
             build_key=self._key,
             loudness_target_lufs=f"{self._speech_lufs:g}",
             files=tuple(recorded_file(file, _kind(file), self._stage) for file in files),
@@ -388,7 +397,7 @@ class _Builder:
             versions=installed_versions(),
             warnings=(*(p.message for p in self._project.warnings), *notes),
         )  # fmt: skip
-        write_record(record, self._stage / "confidential" / f"build-record_{STANDARD_LABEL}.json")
+        write_record(record, self._stage / "confidential" / f"build-record_{self._label}.json")
 
 
 def _kind(file: Path) -> str:

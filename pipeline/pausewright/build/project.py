@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from pausewright.arrange.declarations import read_arrangements
 from pausewright.problems import Problem, Problems, ScriptError, VoiceError
 from pausewright.script.edition import edition
 from pausewright.script.model import Span
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
+    from pausewright.arrange.declarations import Arrangement
     from pausewright.problems import Place
     from pausewright.script.model import Script
     from pausewright.voice.profiles import VoiceProfile
@@ -29,6 +31,8 @@ class Project:
     script: Script
     worded: Worded
     profiles: Mapping[str, VoiceProfile]
+    arrangements: tuple[Arrangement, ...]
+    """Declared versions, the standard track first."""
     edition: str
     problems: tuple[Problem, ...]
     """Errors and warnings, in file order."""
@@ -57,12 +61,16 @@ def open_project(path: Path, own_profiles: Mapping[str, VoiceProfile] | None = N
     reading = read(path)
     problems = Problems()
     problems.extend(reading.problems)
+    arrangements, arranged = read_arrangements(reading, path)
+    problems.extend(arranged.all)
     worded = Worded(reading.script)
     problems.extend(worded.problems.all)
     profiles = all_profiles(path.parent) if own_profiles is None else own_profiles
     _check_voices(worded, profiles, problems)
     _check_sounds(worded, problems)
-    return Project(reading.script, worded, profiles, edition(reading.script), problems.all)
+    return Project(
+        reading.script, worded, profiles, arrangements, edition(reading.script), problems.all
+    )
 
 
 def _check_voices(worded: Worded, profiles: Mapping[str, VoiceProfile], problems: Problems) -> None:
