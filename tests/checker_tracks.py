@@ -15,7 +15,9 @@ from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 import soundfile
+from pausewright.checker.expect import expect
 from pausewright.script.reader import read_script
+from pausewright.wording.pieces import Utterance
 from pausewright.wording.worded import Worded
 from scipy.signal import butter, sosfilt
 
@@ -140,6 +142,31 @@ def worded(folder: Path, text: str, name: str = "test.md") -> Worded:
     path = folder / name
     path.write_text(text, encoding="utf-8")
     return Worded(read_script(path))
+
+
+HEAD = "---\ntitle: T\nlanguage: en-GB\n---\n\n"
+"""Settings of short scripts."""
+
+
+def shape(folder: Path, text: str) -> list[str]:
+    """Return expected sounds and silences of a script, in order, as short strings.
+
+    A silence is its kind and its seconds, exact; a sound its words, or the name of its kind.
+    """
+    expectation = expect(worded(folder, text))
+    parts = []
+    for silence, sound in zip(expectation.silences, expectation.sounds, strict=False):
+        piece = sound.piece
+        words = piece.words if isinstance(piece, Utterance) else type(piece).__name__
+        parts += [_silence(silence.kind, silence.wait_s), words]
+    last = expectation.silences[-1]
+    return [*parts, _silence(last.kind, last.wait_s)]
+
+
+def _silence(kind: str, wait_s: Fraction) -> str:
+    if 10_000 % wait_s.denominator:
+        return f"{kind} {wait_s}"
+    return f"{kind} {float(wait_s):g}"
 
 
 QUESTIONS = (

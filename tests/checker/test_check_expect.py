@@ -7,8 +7,9 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, cast
 
 import pytest
-from checker_tracks import SCRIPT, Beep, Gap, layout, worded
-from pausewright.checker.expect import ExpectationError, expect
+from checker_tracks import HEAD, SCRIPT, Beep, Gap, layout, shape, worded
+from pausewright.checker.expect import expect
+from pausewright.checker.lines import ExpectationError
 from pausewright.wording.pieces import Utterance
 
 if TYPE_CHECKING:
@@ -16,20 +17,6 @@ if TYPE_CHECKING:
 
     from pausewright.problems import Place
     from pausewright.script.model import Prose
-
-HEAD = "---\ntitle: T\nlanguage: en-GB\n---\n\n"
-
-
-def shape(folder: Path, text: str) -> list[str]:
-    """Return sounds and silences of a script, in order, as short strings."""
-    expectation = expect(worded(folder, text))
-    parts = []
-    for silence, sound in zip(expectation.silences, expectation.sounds, strict=False):
-        piece = sound.piece
-        words = piece.words if isinstance(piece, Utterance) else type(piece).__name__
-        parts += [f"{silence.kind} {float(silence.wait_s):g}", words]
-    last = expectation.silences[-1]
-    return [*parts, f"{last.kind} {float(last.wait_s):g}"]
 
 
 def test_the_layout_worked_out_by_hand(tmp_path: Path) -> None:

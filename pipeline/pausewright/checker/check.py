@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from pausewright.checker.captions import read_captions
 from pausewright.checker.decode import frames_by_second_decoder
-from pausewright.checker.expect import Expectation, expect
+from pausewright.checker.expect import expect
 from pausewright.checker.findings import (
     NOT_HEARD,
     CheckResult,
@@ -34,7 +34,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from pathlib import Path
 
-    from pausewright.checker.expect import WordedScript
+    from pausewright.checker.expected import Expectation
+    from pausewright.checker.lines import WordedScript
 
 TRUE_PEAK_CEILING_DBTP = -1.0
 TRUE_PEAK_SLACK_DB = 0.1

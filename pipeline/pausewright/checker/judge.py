@@ -14,7 +14,7 @@ from pausewright.wording.pieces import ToneCue
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from pausewright.checker.expect import Expectation, ExpectedSound
+    from pausewright.checker.expected import Expectation, ExpectedSound
     from pausewright.checker.match import Extra, Matching, MeasuredSilence
 
 LISTEN = "listen to the track here; build it again if it is wrong"

@@ -15,7 +15,7 @@ from pausewright.checker.words import role_name, where_of
 from pausewright.wording.pieces import Utterance
 
 if TYPE_CHECKING:
-    from pausewright.checker.expect import Expectation
+    from pausewright.checker.expected import Expectation
     from pausewright.checker.match import Matching
 
 OTHER_SCRIPT_BELOW = 0.5

@@ -16,7 +16,7 @@ from pausewright.wording.pieces import ToneCue, Utterance
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from pausewright.checker.expect import Expectation, ExpectedSilence
+    from pausewright.checker.expected import Expectation, ExpectedSilence
 
 Frames: TypeAlias = tuple[int, int]
 """A half-open range of frames."""

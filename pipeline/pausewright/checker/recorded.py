@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from pausewright.checker.decode import Samples
-    from pausewright.checker.expect import Expectation
+    from pausewright.checker.expected import Expectation
     from pausewright.script.model import Sound
 
 

@@ -92,8 +92,8 @@ class Belongs:
     """What the sounds and silences of one line belong to."""
 
     role: Role
-    may_be_shown: bool
-    block: int
+    may_be_shown: bool = False
+    block: int = -1
     question: str = ""
     reading: int = 0
 

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from pausewright.checker.captions import CaptionFile, Cue
-    from pausewright.checker.expect import Expectation, ExpectedSound
+    from pausewright.checker.expected import Expectation, ExpectedSound
     from pausewright.checker.match import Matching
 
 EARLY_S = Fraction(60, 1000)

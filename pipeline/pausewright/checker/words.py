@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from fractions import Fraction
 
-    from pausewright.checker.expect import ExpectedSilence, ExpectedSound
+    from pausewright.checker.expected import ExpectedSilence, ExpectedSound
 
 
 _SILENCES = {

@@ -156,8 +156,8 @@ class _Planner:
             if question.practice or question.key is None:
                 continue
             self._pen.question, self._pen.reading = question.label, 0
-            line = self._worded.answer(question)
-            self._pen.line(line, "instruction", captioned=self._shows_instructions)
+            # heard, never shown: a key is in no caption
+            self._pen.line(self._worded.answer(question), "question", captioned=False)
             self._paragraph_pause()
 
     def _again(self, again: Again) -> None:

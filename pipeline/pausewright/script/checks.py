@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from pausewright.problems import Place
 from pausewright.script.model import Dictation, Note, PageTurn, Passage, Prose, Question, Script
+from pausewright.script.needs import check_needs
 from pausewright.script.question_checks import check_questions, check_references
 from pausewright.script.statements import check_statements
 
@@ -26,6 +27,7 @@ def check(script: Script, problems: Problems) -> None:
     _check_ending(script, problems)
     _check_captions(script, problems)
     _check_answers(script, problems)
+    check_needs(script, problems)
 
 
 def _check_neighbours(script: Script, problems: Problems) -> None:
