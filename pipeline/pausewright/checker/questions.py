@@ -168,7 +168,7 @@ class Questions:
         for question in self._worded.script.questions():
             if question.practice or question.key is None:
                 continue
-            shown = question.delivery.captions == "everything"
+            shown = shows_instructions(question.delivery.captions)
             belongs = Belongs("answer", shown, at, f"answer {question.label}")
             runs.append(self._lines.line(self._worded.answer(question), belongs))
             runs.append(self._lines.default(belongs))

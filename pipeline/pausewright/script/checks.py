@@ -12,6 +12,7 @@ from pausewright.script.model import Dictation, Note, PageTurn, Passage, Prose, 
 from pausewright.script.needs import check_needs
 from pausewright.script.question_checks import check_questions, check_references
 from pausewright.script.statements import check_statements
+from pausewright.script.writing_time import check_writing_time
 
 if TYPE_CHECKING:
     from pausewright.problems import Problems
@@ -28,6 +29,7 @@ def check(script: Script, problems: Problems) -> None:
     _check_captions(script, problems)
     _check_answers(script, problems)
     check_needs(script, problems)
+    check_writing_time(script, problems)
 
 
 def _check_neighbours(script: Script, problems: Problems) -> None:

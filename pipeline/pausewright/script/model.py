@@ -442,6 +442,8 @@ class Settings:
     withdrawn_wording: str
     continues_wording: str
     time_cue_wording: str
+    writing_rate_wpm: Fraction
+    """Words a minute that candidates write."""
     speakers: Mapping[str, SpeakerSpec] = field(default_factory=dict)
     tones: Mapping[str, ToneSpec] = field(default_factory=dict)
     patterns: Mapping[str, Pattern] = field(default_factory=dict)

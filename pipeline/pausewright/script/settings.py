@@ -78,6 +78,10 @@ def _one_of(*choices: str) -> Callable[[str], str]:
     return read
 
 
+def _writing_rate(text: str) -> Fraction:
+    return values.words_a_minute(text, least=5, most=60)
+
+
 def _small_pause(text: str) -> Fraction:
     value_s = values.duration_s(text, "0.8 s")
     if not Fraction(1, 10) <= value_s <= 10:
@@ -156,6 +160,11 @@ SETTINGS: Final[dict[str, Setting]] = {
     "withdrawn-wording": Setting(
         "Leave question {number} blank.", _wording("number"),
         "What is said for a withdrawn question.",
+    ),
+    "writing-rate": Setting(
+        "20 words/min", _writing_rate,
+        "Words a minute that candidates write; dictation phrases are measured by it.",
+        r"^\d+(\.\d+)?\s*words?\s*(/|a|per)\s*min(ute)?$",
     ),
     "time-cue-wording": Setting(
         "Half of the time is gone.", _wording(), "What is said when half of an answer time is gone."

@@ -275,6 +275,7 @@ class _Reader:
             withdrawn_wording=get("withdrawn-wording"),
             continues_wording=get("continues-wording"),
             time_cue_wording=get("time-cue-wording"),
+            writing_rate_wpm=get("writing-rate"),
             speakers=self._speakers,
             tones=self._tones,
             patterns=self._patterns,

@@ -141,18 +141,17 @@ def share(text: str) -> Fraction:
     return value
 
 
-def words_a_minute(text: str) -> Fraction:
-    """Return a rate such as `140 words/min`."""
+def words_a_minute(text: str, *, least: int = 60, most: int = 240) -> Fraction:
+    """Return a rate such as `140 words/min`, within [least, most]."""
     found = re.fullmatch(
         r"(\d+(?:\.\d+)?)\s*(?:words?\s*(?:/|a|per)\s*min(?:ute)?)", tidy_blanks(text)
     )
+    example = "for example: 140 words/min" if most > 100 else "for example: 20 words/min"
     if not found:
-        raise ValueProblem(f"‘{text}’ is not a rate of speech", "for example: pace: 140 words/min")
+        raise ValueProblem(f"‘{text}’ is not a rate in words a minute", example)
     value = Fraction(found[1])
-    if not 60 <= value <= 240:
-        raise ValueProblem(
-            f"{found[1]} words a minute is not between 60 and 240", "for example: 140 words/min"
-        )
+    if not least <= value <= most:
+        raise ValueProblem(f"{found[1]} words a minute is not between {least} and {most}", example)
     return value
 
 
