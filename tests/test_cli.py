@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Callable
 from typing import TYPE_CHECKING
@@ -103,6 +104,29 @@ def test_outline_shows_words_silences_origins_and_totals(run: Run, tmp_path: Pat
     assert "1.5 s  · between readings  (settings)" in out
     assert "answer time                   2 ×   sum        8.5 s" in out
     assert "about" in out
+
+
+def test_outline_looks_again_at_every_save(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With --watch a mistake shows at the next save, and goes when it is mended."""
+    script = _small(tmp_path)
+    saves = iter([SMALL.replace("[2 s]", "[2]"), SMALL, None])
+
+    def save_next(_: float) -> None:
+        text = next(saves)
+        if text is None:
+            raise KeyboardInterrupt
+        before = script.stat().st_mtime_ns
+        script.write_text(text, encoding="utf-8")
+        os.utime(script, ns=(before + 10**9, before + 10**9))
+
+    monkeypatch.setattr("pausewright.cli.time.sleep", save_next)
+    code, out, err = run("outline", "morning.md", "--watch")
+
+    assert code == 130
+    assert out.count("no errors; 2 questions") == 2
+    assert err.count("this pause has no length that can be read") == 1
 
 
 def test_outline_as_json_adds_up(run: Run, tmp_path: Path) -> None:

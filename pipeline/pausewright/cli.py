@@ -207,12 +207,22 @@ def new(
 
 @app.command()
 def outline(
-    script: ScriptArgument, as_json: JsonOption = False, quiet: QuietOption = False
+    script: ScriptArgument,
+    watch: Annotated[
+        bool,
+        typer.Option("--watch", help="Look again whenever the file is saved; stop with Ctrl+C."),
+    ] = False,
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
 ) -> None:
     """Show structure, spoken words, every silence and where its value came from, and totals.
 
     Nothing is voiced. Lengths of speech are exact if the script was built before, else estimated.
+    With --watch only problems and totals are shown, again at every save.
     """
+    if watch:
+        _watch(script)
+        return
     from pausewright.build.kept import kept_lengths  # noqa: PLC0415
     from pausewright.build.outline import outline as make_outline  # noqa: PLC0415
     from pausewright.build.outline import outline_data, outline_text  # noqa: PLC0415
@@ -225,6 +235,49 @@ def outline(
     print(outline_text(project, found), end="")
     if not quiet:
         _warn(project)
+
+
+_LOOK_EVERY_S: Final = 0.4
+
+
+def _watch(script: Path) -> None:
+    """Show problems and totals now and at every save, until interrupted."""
+    from pausewright.build.outline import outline as make_outline  # noqa: PLC0415
+    from pausewright.build.project import open_project  # noqa: PLC0415
+    from pausewright.problems import PausewrightError  # noqa: PLC0415
+
+    seen: object = None
+    print(f"watching {script}; stop with Ctrl+C", flush=True)
+    while True:
+        stamp = _saved(script)
+        if stamp != seen:
+            seen = stamp
+            print(f"\n---- {time.strftime('%H:%M:%S')}", flush=True)
+            try:
+                project = open_project(script)
+                project.raise_errors()
+                found = make_outline(project, lambda _: None)
+                _warn(project)
+                seconds = int(found.length_s)
+                print(
+                    f"no errors; {_count(found.n_questions, 'question')}, "
+                    f"about {seconds // 60} min {seconds % 60} s",
+                    flush=True,
+                )
+            except PausewrightError as error:
+                _print_error(error, wants_json=False)
+        time.sleep(_LOOK_EVERY_S)
+
+
+def _saved(script: Path) -> tuple[tuple[str, int], ...]:
+    """Return when each text file in the script's folder was saved last."""
+    found = []
+    for file in sorted({script, *script.parent.glob("*.md"), *script.parent.glob("*.yaml")}):
+        try:
+            found.append((str(file), file.stat().st_mtime_ns))
+        except OSError:
+            continue
+    return tuple(found)
 
 
 @app.command()

@@ -102,10 +102,8 @@ class Contents:
         n_whole = 0
         for at, item in enumerate(plan, 1):
             belongs = first if is_inside else replace(first, reading=at)
-            if item == "whole":
-                n_whole += 1
-                line = self._worded.announcement(passage, n_whole)
-                runs.append(self.announcement(line, passage.delivery.captions, belongs))
+            line = self._worded.announcement(passage, at)
+            runs.append(self.announcement(line, passage.delivery.captions, belongs))
             if at == 1 and passage.look_time_s is not None:
                 look_s = passage.look_time_s
                 place = look_s.place or passage.place
@@ -115,6 +113,7 @@ class Contents:
                     runs.append(self._lines.prose(prose, belongs))
                     runs.append(self._lines.wait_by_hand(belongs, prose.place))
                 continue
+            n_whole += 1
             runs.append(self.reading(passage.content, passage.delivery, belongs, is_passage=True))
             if at < len(plan):
                 wait_s = passage.delivery.between_s(n_whole)

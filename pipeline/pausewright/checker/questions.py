@@ -87,7 +87,7 @@ class Questions:
 
     def _closed(self, run: Run, delivery: Delivery, last: Belongs, place: Place) -> Run:
         """Return a question's readings with its answer time, else the default; adds its row."""
-        is_cued = delivery.time_cue.value is not None
+        is_cued = delivery.time_cue.value is not None and last.role == "question"
         answer = self._lines.answer(
             delivery.answer_time, last, place, is_of_row=True, is_cued=is_cued
         )
@@ -121,7 +121,7 @@ class Questions:
         )
 
     def _withdrawn(self, question: Question, at: int) -> Run:
-        """R15: its line once, then its answer time as in force."""
+        """R15: its line once, then its answer time as in force, without a time cue."""
         shown = shows_instructions(question.delivery.captions)
         belongs = Belongs("instruction", shown, at, question.label, 1)
         run = self._lines.line(self._worded.withdrawn(question), belongs)
@@ -163,13 +163,12 @@ class Questions:
         return whole
 
     def answers(self, at: int) -> Run:
-        """R16: number and answer of every test question that has a key, in order."""
+        """R16: number and answer of every test question that has a key, in order; never shown."""
         runs: list[Run] = []
         for question in self._worded.script.questions():
             if question.practice or question.key is None:
                 continue
-            shown = shows_instructions(question.delivery.captions)
-            belongs = Belongs("answer", shown, at, f"answer {question.label}")
+            belongs = Belongs("answer", block=at, question=f"answer {question.label}")
             runs.append(self._lines.line(self._worded.answer(question), belongs))
             runs.append(self._lines.default(belongs))
         return joined(runs)
