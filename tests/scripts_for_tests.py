@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from pausewright.plan.timeline import Mark, Wait
 from pausewright.script.reader import read
 from pausewright.wording.worded import Worded
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+    from pausewright.plan.timeline import Step
 
 HEAD = """---
 title: Harbour morning
@@ -67,3 +70,12 @@ def worded(folder: Path, text: str = SMALL) -> Worded:
     errors = [p for p in (*reading.problems, *found.problems.all) if p.severity == "error"]
     assert errors == []
     return found
+
+
+def short(step: Step) -> str:
+    """Return a step as one short row for hand-written plans."""
+    if isinstance(step, Mark):
+        return f"# {step.title}"
+    if isinstance(step, Wait):
+        return f"{step.kind} {step.wait_s}"
+    return getattr(step.piece, "words", None) or f"({getattr(step.piece, 'name', 'sound')})"

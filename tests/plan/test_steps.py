@@ -5,20 +5,12 @@ from pathlib import Path
 
 import pytest
 from pausewright.plan.steps import steps
-from pausewright.plan.timeline import Mark, Say, Step, Wait, timeline
-from scripts_for_tests import HEAD, SMALL, worded
-
-
-def _short(step: Step) -> str:
-    if isinstance(step, Mark):
-        return f"# {step.title}"
-    if isinstance(step, Wait):
-        return f"{step.kind} {step.wait_s}"
-    return getattr(step.piece, "words", None) or f"({getattr(step.piece, 'name', 'sound')})"
+from pausewright.plan.timeline import Say, Wait, timeline
+from scripts_for_tests import HEAD, SMALL, short, worded
 
 
 def _plan(folder: Path, text: str) -> list[str]:
-    return [_short(step) for step in steps(worded(folder, text))]
+    return [short(step) for step in steps(worded(folder, text))]
 
 
 def test_a_small_script_is_planned_as_written_out_by_hand(tmp_path: Path) -> None:

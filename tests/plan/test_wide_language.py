@@ -5,9 +5,8 @@ from pathlib import Path
 
 import pytest
 from pausewright.plan.steps import phrase_times_s, steps
-from pausewright.plan.timeline import Mark, Step, Wait
 from pausewright.script.model import Dictation, Question
-from scripts_for_tests import worded
+from scripts_for_tests import short, worded
 
 HEAD = """---
 title: Wide
@@ -30,17 +29,9 @@ Begin.
 TAIL = "\n\n# End\n\nDone.\n"
 
 
-def _short(step: Step) -> str:
-    if isinstance(step, Mark):
-        return f"# {step.title}"
-    if isinstance(step, Wait):
-        return f"{step.kind} {step.wait_s}"
-    return getattr(step.piece, "words", None) or f"({getattr(step.piece, 'name', 'sound')})"
-
-
 def _plan(folder: Path, text: str) -> list[str]:
     """Return the plan between "Begin." and the end, without marks."""
-    plan = [_short(s) for s in steps(worded(folder, HEAD + text + TAIL))]
+    plan = [short(s) for s in steps(worded(folder, HEAD + text + TAIL))]
     plan = [row for row in plan if not row.startswith("# ")]
     start, end = plan.index("Begin.") + 1, plan.index("Done.")
     return plan[start:end]
@@ -257,7 +248,7 @@ def test_answers_are_read_aloud_in_class_practice(tmp_path: Path) -> None:
         + "\n# Answers {.answers}\n\nNow the answers."
         + TAIL
     )
-    plan = [_short(s) for s in steps(worded(tmp_path, text))]
+    plan = [short(s) for s in steps(worded(tmp_path, text))]
     start = plan.index("Now the answers.")
     assert plan[start : plan.index("# End")] == [
         "Now the answers.",
