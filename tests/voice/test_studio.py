@@ -19,8 +19,7 @@ from fake_voice import (
 )
 from pausewright.problems import ScriptError
 from pausewright.voice import studio as studio_module
-from pausewright.voice.engine import EngineKind, built_in_engines
-from pausewright.voice.profile import VoiceProfile
+from pausewright.voice.engine import EngineKind
 from pausewright.voice.studio import Studio
 
 NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
@@ -158,20 +157,6 @@ def test_all_faults_are_told_with_their_places(tmp_path: Path) -> None:
     assert all(p.hint and p.code == "voice-cannot-say" for p in problems)
     assert "did you mean ‘joe’?" in problems[2].hint
     assert fake_studio(tmp_path).record(said[:1]).n_kept == 1
-
-
-def test_recorded_voices_have_no_words(tmp_path: Path) -> None:
-    """Words for a voice that only plays sound files are a problem with a way out."""
-    profile = VoiceProfile("ann", "recorded", "en-GB", "ours", "ours", tmp_path / "a.voice.yaml")
-    studio = Studio(
-        profiles={"ann": profile},
-        script_folder=tmp_path,
-        pace_wpm=Fraction(140),
-        engines=built_in_engines(),
-    )
-    with pytest.raises(ScriptError, match="is recorded") as caught:
-        studio.record([utterance("One.", tmp_path, voice="ann")])
-    assert "sound file" in caught.value.problems[0].hint
 
 
 def test_progress_reaches_all(tmp_path: Path) -> None:

@@ -20,7 +20,7 @@ from pausewright.checker.findings import (
     QuestionRow,
     SilenceRow,
 )
-from pausewright.checker.judge import BUILD, CONTENT, LISTEN, Judge
+from pausewright.checker.judge import BUILD, ENDS_EARLY, LISTEN, Judge, is_read
 from pausewright.checker.likeness import NOT_JUDGED, likeness
 from pausewright.checker.listen import BELOW_SPEECH_DB, Heard, listen
 from pausewright.checker.match import Matching, match
@@ -117,9 +117,10 @@ def check_track(
     )
 
 
-def _order(finding: Finding) -> tuple[bool, Fraction, str]:
+def _order(finding: Finding) -> tuple[bool, Fraction, bool, str]:
     """Sort key: the file as a whole first, then by time."""
-    return finding.at_s is not None, finding.at_s or Fraction(0), finding.code
+    at_s = finding.at_s or Fraction(0)
+    return finding.at_s is not None, at_s, finding.code != ENDS_EARLY, finding.code
 
 
 def _file_findings(track: Path, heard: Heard, *, second_decoder: bool) -> list[Finding]:
@@ -246,21 +247,23 @@ def _question_rows(
     findings: Sequence[Finding],
     rate_hz: int,
 ) -> list[QuestionRow]:
-    members: dict[int, list[int]] = {}
+    members: dict[tuple[int, str], list[int]] = {}
     for i, sound in enumerate(expectation.sounds):
-        members.setdefault(sound.block, []).append(i)
+        members.setdefault(sound.unit, []).append(i)
+    answers: dict[tuple[int, str], list[SilenceRow]] = {}
+    for silence, measured in zip(matching.silences, silences, strict=True):
+        if silence.expected.is_answer_of_row and measured.kind == "answer-time":
+            answers.setdefault(silence.expected.unit, []).append(measured)
     wrong = {(f.question, f.severity) for f in findings}
     rows = []
     for row in expectation.rows:
-        own = members.get(row.block, [])
+        own = members.get(row.unit, [])
         lost = {
             expectation.sounds[i].reading
             for i in own
-            if expectation.sounds[i].role in CONTENT and matching.heard[i] is None
+            if is_read(expectation.sounds[i]) and matching.heard[i] is None
         }
         spans = [span for i in own if (span := matching.heard[i]) is not None]
-        answer = silences[own[-1] + 1] if own else None
-        is_answer = answer is not None and answer.kind == "answer-time"
         n_repeated = sum(f.code == "reading-repeated" and f.question == row.label for f in findings)
         rows.append(
             QuestionRow(
@@ -269,11 +272,26 @@ def _question_rows(
                 readings_expected=row.readings,
                 readings_found=row.readings - len(lost) + n_repeated,
                 at_s=Fraction(spans[0][0], rate_hz) if spans else None,
-                answer_time=answer if is_answer else None,
+                answer_time=_together(answers.get(row.unit, [])),
                 is_good=(row.label, "error") not in wrong,
+                is_by_hand=row.is_by_hand,
             )
         )
     return rows
+
+
+def _together(parts: Sequence[SilenceRow]) -> SilenceRow | None:
+    """Return the halves of an answer time as one; None if there is none."""
+    if not parts:
+        return None
+    measured_s = [part.measured_s for part in parts if part.measured_s is not None]
+    allowed_s = [part.allowed_s for part in parts if part.allowed_s is not None]
+    return replace(
+        parts[0],
+        expected_s=sum((part.expected_s for part in parts), Fraction(0)),
+        measured_s=sum(measured_s, Fraction(0)) if len(measured_s) == len(parts) else None,
+        allowed_s=max(allowed_s) if len(allowed_s) == len(parts) else None,
+    )
 
 
 def _totals(silences: Sequence[SilenceRow]) -> list[KindTotal]:

@@ -64,7 +64,7 @@ class SilenceRow:
 
 @dataclass(frozen=True, slots=True)
 class QuestionRow:
-    """One question or passage in the report."""
+    """One question, sub-question, passage or dictation in the report."""
 
     label: str
     place: Place
@@ -73,8 +73,11 @@ class QuestionRow:
     at_s: Fraction | None
     """Start of its first sound that was found."""
     answer_time: SilenceRow | None
+    """Both halves together where a time cue parts it."""
     is_good: bool
     """Whether no error belongs to it."""
+    is_by_hand: bool = False
+    """Whether the invigilator ends the answer time, which is then not counted."""
 
 
 @dataclass(frozen=True, slots=True)

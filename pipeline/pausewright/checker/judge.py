@@ -7,6 +7,7 @@ from fractions import Fraction
 from statistics import median
 from typing import TYPE_CHECKING
 
+from pausewright.checker.expected import CONTENT
 from pausewright.checker.findings import Finding
 from pausewright.checker.words import role_name, silence_name, unit_name, where_of
 from pausewright.wording.pieces import ToneCue
@@ -22,7 +23,7 @@ BUILD = "build the track again from this script, or mend it in the editor that m
 TONE_TOLERANCE_S = Fraction(30, 1000)
 SAME_TAKE_S = {True: Fraction(20, 1000), False: Fraction(40, 1000)}
 """How far readings of one take may differ in length; by whether the file holds exact samples."""
-CONTENT = frozenset({"question", "passage"})
+ENDS_EARLY = "track-ends-early"
 STRETCHED_FROM = 3
 """Silences of one kind that must be off before they are called another arrangement's."""
 
@@ -43,8 +44,10 @@ class Judge:
         """Return all findings, in no particular order."""
         return [
             *self._missing(),
+            *self._ends_early(),
             *self._extra(),
             *self._silences(),
+            *self._halves(),
             *self._stretched(),
             *self._tones(),
             *self._readings_differ(),
@@ -62,15 +65,15 @@ class Judge:
     # ---- order and count --------------------------------------------------------------------
 
     def _missing(self) -> Iterator[Finding]:
-        blocks: dict[int, list[int]] = defaultdict(list)
+        units: dict[tuple[int, str], list[int]] = defaultdict(list)
         for i, sound in enumerate(self._expectation.sounds):
-            blocks[sound.block].append(i)
-        labels = {row.block for row in self._expectation.rows}
-        for block, members in blocks.items():
+            units[sound.unit].append(i)
+        in_rows = {row.unit for row in self._expectation.rows}
+        for unit, members in units.items():
             lost = [i for i in members if self._matching.heard[i] is None]
             if not lost:
                 continue
-            if block in labels:
+            if unit in in_rows:
                 yield from self._missing_in_question(members, lost)
             else:
                 for i in lost:
@@ -84,7 +87,7 @@ class Judge:
             return
         readings: dict[int, list[int]] = defaultdict(list)
         for i in members:
-            if sounds[i].role in CONTENT:
+            if is_read(sounds[i]):
                 readings[sounds[i].reading].append(i)
         told: set[int] = set()
         for reading, content in readings.items():
@@ -96,6 +99,30 @@ class Judge:
             if i not in told:
                 is_announced = sounds[i].role == "announcement"
                 yield self._lost(i, "announcement-missing" if is_announced else "sound-missing")
+
+    def _ends_early(self) -> Iterator[Finding]:
+        """Find a track that stops before the test does."""
+        heard = self._matching.heard
+        sounds = self._expectation.sounds
+        n_heard = max((i + 1 for i, span in enumerate(heard) if span is not None), default=0)
+        is_followed = any(extra.after_sound + 1 >= n_heard for extra in self._matching.extras)
+        if not 0 < n_heard < len(sounds) or is_followed:
+            return
+        sound, span, following = sounds[n_heard - 1], heard[n_heard - 1], sounds[n_heard]
+        where = ""
+        if sound.question or following.question:
+            where = f" {'in' if sound.question else 'before'} "
+            where += unit_name(sound.question or following.question)
+        yield Finding(
+            ENDS_EARLY,
+            "error",
+            f"the track ends early{where}: {len(sounds) - n_heard} of the {len(sounds)} sounds of "
+            "the script should follow there",
+            BUILD,
+            at_s=self._s(span[1]) if span else None,
+            question=sound.question or following.question,
+            place=following.place,
+        )
 
     def _lost(self, i: int, code: str, sentence: str = "") -> Finding:
         sound = self._expectation.sounds[i]
@@ -151,7 +178,7 @@ class Judge:
             return False
         known: list[int] = []
         for i, sound in enumerate(self._expectation.sounds):
-            if sound.block == near.block:
+            if sound.unit == near.unit:
                 known += [end - start for start, end in self._matching.parts[i]]
         lengths = [end - start for start, end in extra.stretches]
         within = float(self._same_take_s * self._rate_hz)
@@ -196,6 +223,42 @@ class Judge:
                 allowed=silence.tolerance_s,
                 unit="s",
             )
+
+    def _halves(self) -> Iterator[Finding]:
+        """Find answer times in two halves whose sum is off though each half is near enough."""
+        rows: dict[tuple[int, str], list[MeasuredSilence]] = defaultdict(list)
+        for silence in self._matching.silences:
+            if silence.expected.is_answer_of_row and silence.expected.kind == "answer-time":
+                rows[silence.expected.unit].append(silence)
+        for halves in rows.values():
+            frames = [half.n_frames for half in halves if half.n_frames is not None]
+            if len(halves) < 2 or len(frames) < len(halves) or any(map(self._is_off, halves)):
+                continue
+            expected_s = sum((half.wait_s for half in halves), Fraction(0))
+            measured_s = self._s(sum(frames))
+            allowed_s = max(half.tolerance_s for half in halves)
+            if abs(measured_s - expected_s) <= allowed_s:
+                continue
+            expected = halves[0].expected
+            is_short = measured_s < expected_s
+            yield Finding(
+                "silence-short" if is_short else "silence-long",
+                "error",
+                f"both halves of the answer time{where_of(expected)} together are too "
+                f"{'short' if is_short else 'long'}",
+                BUILD,
+                at_s=self._s(halves[0].at_frame or 0),
+                question=expected.question,
+                place=expected.place,
+                expected=expected_s,
+                measured=measured_s,
+                difference=measured_s - expected_s,
+                allowed=allowed_s,
+                unit="s",
+            )
+
+    def _is_off(self, silence: MeasuredSilence) -> bool:
+        return abs(self._s(silence.n_frames or 0) - silence.wait_s) > silence.tolerance_s
 
     def _stretched(self) -> Iterator[Finding]:
         """Find kinds of silence that are all off by one factor: another arrangement's track."""
@@ -276,6 +339,11 @@ class Judge:
                         allowed=self._same_take_s,
                         unit="s",
                     )
+
+
+def is_read(sound: ExpectedSound) -> bool:
+    """Return whether a sound is what its question's readings consist of."""
+    return sound.reading > 0 and sound.role != "announcement"
 
 
 def _holds(silence: MeasuredSilence, start: int, end: int) -> bool:

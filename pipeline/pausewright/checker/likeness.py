@@ -8,8 +8,9 @@ from fractions import Fraction
 from statistics import median
 from typing import TYPE_CHECKING
 
+from pausewright.checker.expected import CONTENT
 from pausewright.checker.findings import Finding
-from pausewright.checker.judge import CONTENT, LISTEN
+from pausewright.checker.judge import LISTEN
 from pausewright.checker.lengths import words_fit
 from pausewright.checker.words import role_name, where_of
 from pausewright.wording.pieces import Utterance

@@ -209,7 +209,7 @@ class _Matcher:
                 total_s += float(self._wait_s(i)[0])
         gap_s = float(self._wait_s(group[0])[0])
         first, before = self._sounds[group[0]], self._sounds[group[0] - 1] if group[0] else None
-        is_opening = before is None or before.block != first.block
+        is_opening = before is None or before.unit != first.unit
         return Chunk(
             gap_before_s=gap_s,
             seconds=total_s,
@@ -274,6 +274,8 @@ class _Matcher:
         if first == last and self._fits(measured[first], whole):
             measured[first] = _with(measured[first], whole[0], whole[1] - whole[0], "interrupted")
             return
+        if found is None and first < last:
+            pieces = pieces[:-1]  # what lies at the end of a track that is cut off
         for i in range(first, last + 1):
             fitting = [p for p in pieces if self._fits(measured[i], p)]
             if fitting:

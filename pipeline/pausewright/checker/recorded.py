@@ -6,13 +6,14 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from pausewright.checker.decode import TrackReader
-from pausewright.checker.listen import SHORTEST_SILENCE_S, sound_stretches
+from pausewright.checker.level import SpeechLevelMeter
+from pausewright.checker.listen import BELOW_SPEECH_DB, SHORTEST_SILENCE_S, sound_stretches
 from pausewright.checker.match import Recorded
 from pausewright.problems import TrackError
 from pausewright.wording.pieces import Excerpt
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
     from pausewright.checker.decode import Samples
     from pausewright.checker.expected import Expectation
@@ -44,32 +45,74 @@ def recorded_sounds(expectation: Expectation, threshold: float) -> tuple[dict[in
 
 
 def _measured(sound: Sound, threshold: float) -> Recorded | None:
+    """Return what a sound holds; None if its file cannot be read or is silent.
+
+    A sound whose level is matched is laid at the level of the track's speech: what is sound in
+    it is judged against its own active level. Trimmed edges are taken 40 dB below that level;
+    what of them lies under the track's own threshold is a silent edge.
+    """
     try:
         with TrackReader(sound.file) as reader:
             rate_hz = reader.format.rate_hz
-            start = int((sound.from_s or Fraction(0)) * rate_hz)
-            end = None if sound.to_s is None else int(sound.to_s * rate_hz)
-            n_frames = 0
-
-            def part() -> Iterator[Samples]:
-                nonlocal n_frames
-                at = 0
-                for block in reader.blocks():
-                    stop = len(block) if end is None else max(0, min(len(block), end - at))
-                    cut = block[max(0, start - at) : stop]
-                    at += len(block)
-                    n_frames += len(cut)
-                    if len(cut):
-                        yield cut
-
-            merge = int(SHORTEST_SILENCE_S * rate_hz)
-            stretches = sound_stretches(part(), threshold, merge)
+            own = threshold
+            if sound.level == "matched" or sound.edges == "trimmed":
+                own = _own_threshold(_cut(reader, sound), rate_hz) or threshold
+            heard_from = own if sound.level == "matched" else threshold
+            start, end, n_frames = _edges(_cut(reader, sound), heard_from, rate_hz)
+            if start < 0:
+                return None
+            first, last = 0, n_frames
+            if sound.edges == "trimmed":
+                first, last, _ = _edges(_cut(reader, sound), own, rate_hz)
     except TrackError:
         return None
+    return Recorded(
+        Fraction(end - start, rate_hz),
+        Fraction(max(0, start - first), rate_hz),
+        Fraction(max(0, last - end), rate_hz),
+        is_exact=sound.edges == sound.level == "as recorded",
+    )
+
+
+def _cut(reader: TrackReader, sound: Sound) -> Iterator[Samples]:
+    """Return the chosen part of a sound file in blocks."""
+    rate_hz = reader.format.rate_hz
+    start = int((sound.from_s or Fraction(0)) * rate_hz)
+    end = None if sound.to_s is None else int(sound.to_s * rate_hz)
+    at = 0
+    for block in reader.blocks():
+        stop = len(block) if end is None else max(0, min(len(block), end - at))
+        cut = block[max(0, start - at) : stop]
+        at += len(block)
+        if len(cut):
+            yield cut
+
+
+def _own_threshold(blocks: Iterable[Samples], rate_hz: int) -> float | None:
+    meter = SpeechLevelMeter(rate_hz)
+    for block in blocks:
+        meter.add(block)
+    level = meter.level()
+    return None if level is None else float(10 ** ((level.active_dbfs - BELOW_SPEECH_DB) / 20))
+
+
+def _edges(blocks: Iterable[Samples], threshold: float, rate_hz: int) -> tuple[int, int, int]:
+    """Return first and one past last frame of sound (−1 and 0 if there is none), and all frames."""
+    counted = _Counted(blocks)
+    stretches = sound_stretches(counted, threshold, int(SHORTEST_SILENCE_S * rate_hz))
     if not stretches:
-        return None
-    first, last = stretches[0][0], stretches[-1][1]
-    sound_s = Fraction(last - first, rate_hz)
-    if sound.edges == "trimmed" or sound.level == "matched":
-        return Recorded(sound_s, is_exact=False)
-    return Recorded(sound_s, Fraction(first, rate_hz), Fraction(n_frames - last, rate_hz))
+        return -1, 0, counted.n_frames
+    return stretches[0][0], stretches[-1][1], counted.n_frames
+
+
+class _Counted:
+    """Blocks that are counted while they pass."""
+
+    def __init__(self, blocks: Iterable[Samples]) -> None:
+        self._blocks = blocks
+        self.n_frames = 0
+
+    def __iter__(self) -> Iterator[Samples]:
+        for block in self._blocks:
+            self.n_frames += len(block)
+            yield block

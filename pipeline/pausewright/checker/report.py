@@ -66,6 +66,11 @@ def _table(result: CheckResult) -> list[str]:
 
 
 def _row(row: QuestionRow) -> str:
+    starts = "-" if row.at_s is None else clock(row.at_s)
+    verdict = "good" if row.is_good else "WRONG"
+    head = f"{row.label[:15]:16}{starts:>11}  {row.readings_expected:>6}  {row.readings_found:>6}  "
+    if row.is_by_hand:
+        return f"{head}{'by hand (not counted)':>33}  {verdict}"
     declared = measured = differs = "-"
     answer = row.answer_time
     if answer is not None:
@@ -73,12 +78,7 @@ def _row(row: QuestionRow) -> str:
         measured = "unknown" if answer.measured_s is None else seconds(answer.measured_s)
         difference_s = answer.difference_s
         differs = "-" if difference_s is None else _signed(difference_s)
-    starts = "-" if row.at_s is None else clock(row.at_s)
-    verdict = "good" if row.is_good else "WRONG"
-    return (
-        f"{row.label[:15]:16}{starts:>11}  {row.readings_expected:>6}  {row.readings_found:>6}  "
-        f"{declared:>10} {measured:>10} {differs:>11}  {verdict}"
-    )
+    return f"{head}{declared:>10} {measured:>10} {differs:>11}  {verdict}"
 
 
 def _signed(wait_s: Fraction) -> str:
@@ -137,8 +137,9 @@ def _totals(result: CheckResult) -> list[str]:
     ]
     for total in result.totals:
         difference_s = total.measured_s - total.expected_of_measured_s
+        name = silence_name(total.kind) + (" (not counted)" if total.kind == "hold" else "")
         lines.append(
-            f"  {silence_name(total.kind):28}{total.n_expected:>7} {total.n_measured:>9}  "
+            f"  {name:28}{total.n_expected:>7} {total.n_measured:>9}  "
             f"{seconds(total.expected_s):>12} {seconds(total.measured_s):>12} "
             f"{_signed(difference_s):>11}"
         )
@@ -226,6 +227,7 @@ def _question_data(row: QuestionRow) -> dict[str, Any]:
         "readings_found": row.readings_found,
         "at_s": _plain(row.at_s),
         "answer_time": None if row.answer_time is None else _silence_data(row.answer_time),
+        "by_hand": row.is_by_hand,
         "verdict": "good" if row.is_good else "wrong",
     }
 

@@ -14,8 +14,10 @@ _SILENCES = {
     "look-time": "look time",
     "between-readings": "silence between readings",
     "answer-time": "answer time",
+    "phrase-time": "phrase time",
+    "between-phrase-readings": "silence between phrase readings",
     "page-turn-time": "page-turn time",
-    "hold": "hold of the stop",
+    "hold": "hold",
     "pause": "author's pause",
     "paragraph-pause": "pause after a paragraph",
     "announcement-pause": "pause after an announcement",
@@ -31,7 +33,9 @@ _ROLES = {
     "announcement": "an announcement",
     "question": "a part of the words",
     "passage": "a part of the passage",
-    "cue": "the cue or tone of a stop or page turn",
+    "dictation": "a part of the dictation",
+    "answer": "a part of the words",
+    "cue": "a cue or tone",
     "continues": "the line after a stop",
 }
 

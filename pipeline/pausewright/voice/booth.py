@@ -31,6 +31,11 @@ RECIPE = 1
 """Number of this way of making raw sound; part of the key under which it is kept."""
 
 
+RECORDED_OFFSET_LU = -0.5
+"""BS.1770 loudness of levelled speech less its P.56 level, for recordings without a measured one:
+between the two bundled voices'."""
+
+
 @dataclass(frozen=True, slots=True)
 class Job:
     """An utterance with all that is needed to voice it and to find it again."""
@@ -67,8 +72,6 @@ class Booth:
                 f"the voice ‘{profile.name}’ asks for the engine ‘{profile.engine}’",
                 f"did you mean ‘{close}’?" if close else f"known are {', '.join(sorted(engines))}",
             )
-        if kind.name == "recorded":
-            kind.load(profile)  # raises: it has no words of its own
         self.profile = profile
         self._kind = kind
         self._store = store
@@ -139,6 +142,8 @@ class Booth:
         VoiceError
             If the voice cannot be brought to it, or was not measured and must not be now.
         """
+        if self._kind.keeps_pace:
+            return Calibration(1.0, 0.0, self.profile.loudness_offset_lu or RECORDED_OFFSET_LU)
         found = self._calibrations.get(target_wpm)
         if found is None:
             found = from_table(self.profile, float(target_wpm)) or self._kept_pace(target_wpm)

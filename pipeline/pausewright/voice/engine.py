@@ -10,8 +10,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
-from pausewright.problems import VoiceError
-
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from pathlib import Path
@@ -91,6 +89,8 @@ class EngineKind:
     """The setting beyond which the voice is not asked to go faster."""
     natural: float = 1.0
     """Where calibration starts."""
+    keeps_pace: bool = False
+    """Whether it cannot speak faster or slower: recordings."""
 
 
 def built_in_engines() -> Mapping[str, EngineKind]:
@@ -112,7 +112,7 @@ def built_in_engines() -> Mapping[str, EngineKind]:
             slowest=0.5,
             fastest=2.0,
         ),
-        EngineKind("recorded", _refuse_recorded),
+        EngineKind("recorded", _load_recorded, files=_recording_files, keeps_pace=True),
     )
     return {kind.name: kind for kind in kinds}
 
@@ -129,8 +129,13 @@ def _load_hibari(profile: VoiceProfile) -> Engine:
     return HibariEngine(profile)
 
 
-def _refuse_recorded(profile: VoiceProfile) -> Engine:
-    raise VoiceError(
-        f"the voice ‘{profile.name}’ is recorded: it has no words of its own",
-        "put a sound file with its words in place of the text, or name another voice",
-    )
+def _load_recorded(profile: VoiceProfile) -> Engine:
+    from pausewright.voice.recorded import RecordedEngine  # noqa: PLC0415  reads sound files
+
+    return RecordedEngine(profile)
+
+
+def _recording_files(profile: VoiceProfile) -> tuple[Path, ...]:
+    from pausewright.voice.recorded import recording_files  # noqa: PLC0415
+
+    return recording_files(profile)

@@ -28,7 +28,7 @@ class VoiceUse:
     origin: str
     setting: float
     words_per_minute: float
-    """Of the calibration passage at this setting."""
+    """Of the calibration passage at this setting; 0 for recordings, which keep their pace."""
     loudness_offset_lu: float
 
 
