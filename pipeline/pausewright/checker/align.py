@@ -2,9 +2,10 @@
 
 Expected chunks and measured stretches are walked together. A chunk may be heard as several
 stretches (commas), be missing, or run into the next one; a stretch may be extra. Costs are like
-negative logarithms of likelihood: 0 for what fits, about 5 for an expected sound that is not
-there or a stretch that nobody expected. Dynamic programming by rows, each row only as wide as
-the costs near its best, so that time and memory grow with the length of the test alone.
+negative logarithms of likelihood: 0 for what fits, about 7 for an expected sound that is not
+there or a stretch that nobody expected, and less for each one more in a row. Dynamic programming
+by rows, each row only as wide as the costs near its best, so that time and memory grow with the
+length of the test alone.
 """
 
 from __future__ import annotations
@@ -21,26 +22,34 @@ if TYPE_CHECKING:
 
     Floats: TypeAlias = NDArray[np.float64]
 
-MISSING = 4.5
-EXTRA = 5.0
-EXTRA_BLIP = 3.0
-"""Cost of an extra stretch under 0.15 s."""
-EXTRA_REST = 1.0
-"""Cost of an extra stretch less than 0.45 s after another: likely more of the same."""
-FUSED = 6.0
+FIRST = 4.0
+"""Cost of beginning a run of missing or extra sounds: one long run is likelier than many short."""
+MISSING = 2.5
+"""Cost of each missing sound in it."""
+EXTRA = 2.5
+"""Cost of each extra stretch in it."""
+EXTRA_BLIP = 1.0
+"""The same under 0.15 s."""
+EXTRA_REST = 0.7
+"""The same less than 0.45 s after another stretch: likely more of the same sound."""
+FUSED = 8.5
 """Cost of two chunks in one stretch: the silence between them is gone."""
 BESIDE_SKIP, BESIDE_SKIP_SHARE = 1.0, 0.8
 """Cost of a silence beside something missing or extra: it should still be like one of the
 silences expected near here, so the least of their costs counts by this share."""
-MID_READING = 0.5
+MID_READING = 1.0
 """Added where something missing begins or ends in the middle of a reading or block."""
 NEAR = 7
 """How many expected silences, back from the present one, are near."""
+CUT_OFF_S = 0.05
+"""Less silence than this after the last stretch: the file ends inside a sound."""
+CUT_OFF = 0.5
+"""Most that such a last sound costs for being too short."""
 WORST_GAP = 6.0
 WORST_LENGTH = 4.5
 NEVER = 50.0
 BEAM = 250.0
-"""Rows keep what costs at most this more than their best: some 50 lost sounds in a row."""
+"""Rows keep what costs at most this more than their best: some 100 lost sounds in a row."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,13 +80,24 @@ class Alignment:
     cost: float
 
 
-def align(chunks: Sequence[Chunk], starts_s: Floats, ends_s: Floats) -> Alignment:
+@dataclass(frozen=True, slots=True)
+class Stretches:
+    """The measured stretches of sound in seconds, in order and without overlaps."""
+
+    starts_s: Floats
+    """Shape (n_stretches,)."""
+    ends_s: Floats
+    """Shape (n_stretches,)."""
+    trail_s: float
+    """Silence after the last one."""
+
+
+def align(chunks: Sequence[Chunk], stretches: Stretches, run_out_s: float) -> Alignment:
     """Return the cheapest alignment of expected chunks with stretches of sound.
 
-    `starts_s` and `ends_s` are the measured stretches in seconds, shape (n_stretches,), in
-    order and without overlaps.
+    `run_out_s` is the silence expected after the last chunk.
     """
-    return _Table(chunks, starts_s, ends_s).solved()
+    return _Table(chunks, stretches, run_out_s).solved()
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,16 +122,19 @@ class _Steps:
     """In how many stretches the last chunk was heard; −1 if in one with the chunk before."""
     skip: NDArray[np.int8]
     """1: chunk missing after a skip; 2: chunk missing after a match; 3: stretch extra."""
-    is_matched: NDArray[np.bool_]
-    """Whether the match is cheaper than the skip here."""
+    is_begun: NDArray[np.bool_]
+    """Whether an extra stretch next begins a run, coming from a match."""
     from_skip: NDArray[np.bool_]
     """Whether the next chunk starts from a skip; filled when that chunk is known."""
 
 
 class _Table:
-    def __init__(self, chunks: Sequence[Chunk], starts_s: Floats, ends_s: Floats) -> None:
+    def __init__(self, chunks: Sequence[Chunk], stretches: Stretches, run_out_s: float) -> None:
         self._chunks = chunks
-        self._starts, self._ends = starts_s, ends_s
+        self._starts, self._ends = starts_s, ends_s = stretches.starts_s, stretches.ends_s
+        self._is_cut_off = stretches.trail_s < CUT_OFF_S
+        trail = gap_costs(np.array([stretches.trail_s]), run_out_s)
+        self._end = BESIDE_SKIP_SHARE * float(trail[0])
         self._n = len(starts_s)
         before = np.concatenate([[0.0], ends_s[:-1]]) if self._n else np.zeros(0)
         self._gaps = starts_s - before
@@ -133,10 +156,13 @@ class _Table:
         earlier: _Row | None = None
         for at in range(len(self._chunks)):
             row, earlier = self._next_row(at, row, earlier), row
-        best = np.minimum(row.matched, row.skipped)
-        best = best + (self._extra[-1] - self._extra[row.low : row.low + len(best)])
+        rest = self._extra[-1] - self._extra[row.low : row.low + len(row.matched)]
+        is_over = np.arange(row.low, row.low + len(rest)) < self._n
+        ended = row.matched + np.where(is_over, FIRST, self._end)
+        best = np.minimum(ended, row.skipped) + rest
         last = int(np.argmin(best))
-        return self._traced(row.low + last, float(best[last]))
+        is_skip = bool(row.skipped[last] < ended[last])
+        return self._traced(row.low + last, float(best[last]), is_skip=is_skip)
 
     def _next_row(self, at: int, row: _Row, earlier: _Row | None) -> _Row:
         chunk = self._chunks[at]
@@ -171,7 +197,7 @@ class _Table:
 
         missing = np.full(new_width, np.inf)
         skip = np.ones(new_width, dtype=np.int8)
-        begun = row.matched + mid
+        begun = row.matched + mid + FIRST
         missing[:width] = np.minimum(row.skipped, begun) + MISSING
         skip[:width][begun < row.skipped] = 2
         return self._finished(row.low, matched, missing, how, skip)
@@ -186,7 +212,7 @@ class _Table:
     ) -> _Row:
         """Add the extra stretches to a row, cut it to what is near its best, and keep its steps."""
         base = self._extra[low : low + len(matched)]
-        reached = np.minimum.accumulate(np.minimum(matched, missing) - base)
+        reached = np.minimum.accumulate(np.minimum(matched + FIRST, missing) - base)
         extra = np.concatenate([[np.inf], reached[:-1] + base[1:]])
         is_extra = extra < missing
         skipped = np.where(is_extra, extra, missing)
@@ -201,7 +227,7 @@ class _Table:
                 low,
                 parts[kept].copy(),
                 skip[kept].copy(),
-                matched <= skipped,
+                matched + FIRST <= skipped,
                 np.zeros(len(matched), dtype=np.bool_),
             )
         )
@@ -217,6 +243,9 @@ class _Table:
         cost = length_costs(span, seconds, is_exact=chunk.is_exact)
         if parts > 1 and not chunk.may_pause:
             cost = cost + (self._inside[last] - self._inside[first])
+        at_end = self._n - low - parts
+        if self._is_cut_off and seconds is not None and 0 <= at_end < n and span[at_end] < seconds:
+            cost[at_end] = min(cost[at_end], CUT_OFF)
         return cost
 
     def _fuse(
@@ -246,18 +275,16 @@ class _Table:
         matched[place][better] = cost[from_:to][better]
         how[place][better] = -1
 
-    def _traced(self, j: int, cost: float) -> Alignment:
+    def _traced(self, j: int, cost: float, *, is_skip: bool) -> Alignment:
         found: list[tuple[int, int] | None] = [None] * len(self._chunks)
         fused: set[int] = set()
         row = len(self._chunks)
-        steps = self._steps[row]
-        is_skip = not steps.is_matched[j - steps.low]
         while row > 0:
             steps = self._steps[row]
             k = j - steps.low
             if is_skip and steps.skip[k] == 3:
                 j -= 1
-                is_skip = not steps.is_matched[k - 1]
+                is_skip = not steps.is_begun[k - 1]
                 continue
             if is_skip:
                 row -= 1

@@ -22,13 +22,14 @@ from pausewright.checker.findings import (
 )
 from pausewright.checker.judge import BUILD, ENDS_EARLY, LISTEN, Judge, is_read
 from pausewright.checker.likeness import NOT_JUDGED, likeness
-from pausewright.checker.listen import BELOW_SPEECH_DB, Heard, listen
+from pausewright.checker.listen import BELOW_SPEECH_DB, Heard, listen, listen_by_speech
 from pausewright.checker.match import Matching, match
 from pausewright.checker.recorded import recorded_sounds
 from pausewright.checker.shown import judge_captions
 from pausewright.checker.tags import judge_tags, read_tags
 from pausewright.problems import TrackError
 from pausewright.script.settings import loudness_lufs
+from pausewright.wording.pieces import Excerpt, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -85,6 +86,11 @@ def check_track(
             f"{n_unknown} recorded sounds could not be read: silences beside them vary."
         )
     matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded)
+    speech_spans = _speech_beside_recordings(expectation, matching)
+    if speech_spans:
+        heard = listen_by_speech(track, heard, speech_spans)
+        recorded, _ = recorded_sounds(expectation, heard.threshold)
+        matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded)
     if heard.stretches:
         judge = Judge(expectation, matching, rate_hz, is_exact=heard.track_format.is_exact)
         findings += judge.findings()
@@ -114,6 +120,20 @@ def check_track(
         totals=tuple(_totals(silences)),
         versions=_versions(),
         cautions=tuple(cautions),
+    )
+
+
+def _speech_beside_recordings(
+    expectation: Expectation, matching: Matching
+) -> list[tuple[int, int]]:
+    """Return where speech was found, if the script also has sounds as recorded; else nothing."""
+    pieces = [sound.piece for sound in expectation.sounds]
+    if not any(isinstance(p, Excerpt) and p.sound.level == "as recorded" for p in pieces):
+        return []
+    return sorted(
+        span
+        for piece, span in zip(pieces, matching.heard, strict=True)
+        if isinstance(piece, Utterance) and span is not None
     )
 
 

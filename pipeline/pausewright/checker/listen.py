@@ -7,7 +7,7 @@ stretches and ten numbers a second.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
@@ -17,7 +17,7 @@ from pausewright.checker.level import SpeechLevel, SpeechLevelMeter
 from pausewright.checker.loudness import LoudnessMeter, TruePeakMeter, decibels
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Sequence
     from pathlib import Path
 
     from numpy.typing import NDArray
@@ -99,6 +99,45 @@ def listen(path: Path, progress: Callable[[float], None] | None = None) -> Heard
             sample_peak_dbfs=decibels(peak.sample_peak),
             broken=reader.broken,
         )
+
+
+def listen_by_speech(path: Path, heard: Heard, spans: Sequence[tuple[int, int]]) -> Heard:
+    """Return what is heard at 40 dB below the level of the speech alone.
+
+    A track with music as recorded has two levels; its silences are measured below that of the
+    speech.
+
+    Parameters
+    ----------
+    path : the track that `heard` was made from
+    spans : half-open ranges of frames that are speech, in order
+
+    Raises
+    ------
+    TrackError
+        If the file cannot be read any more.
+    """
+    with TrackReader(path) as reader:
+        rate_hz = reader.format.rate_hz
+        speech = SpeechLevelMeter(rate_hz)
+        at = 0
+        waiting = list(reversed(spans))
+        for block in reader.blocks():
+            end = at + len(block)
+            while waiting and waiting[-1][0] < end:
+                start, stop = waiting[-1]
+                speech.add(block[max(0, start - at) : min(len(block), stop - at)])
+                if stop > end:
+                    break
+                waiting.pop()
+            at = end
+        level = speech.level()
+        if level is None:
+            return heard
+        threshold = 10 ** ((level.active_dbfs - BELOW_SPEECH_DB) / 20)
+        shortest = int(SHORTEST_SILENCE_S * rate_hz)
+        stretches = sound_stretches(reader.blocks(), threshold, shortest)
+    return replace(heard, speech=level, threshold=threshold, stretches=stretches)
 
 
 def sound_stretches(

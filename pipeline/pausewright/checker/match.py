@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 
 import numpy as np
 
-from pausewright.checker.align import Alignment, Chunk, align
+from pausewright.checker.align import Alignment, Chunk, Stretches, align
 from pausewright.checker.lengths import OFFSET_LETTERS, Rate, RateModel, fitted_model, letters
 from pausewright.wording.pieces import ToneCue, Utterance
 
@@ -24,6 +24,8 @@ Frames: TypeAlias = tuple[int, int]
 TOLERANCE_S = Fraction(20, 1000)
 RECORDED_TOLERANCE_S = Fraction(50, 1000)
 """For silences beside a sound as recorded, whose own edges may be soft."""
+MOST_FITS = 4
+"""How often rates are fitted and sounds aligned again; once is enough for a good track."""
 HEARD_AS_ONE_S = Fraction(1, 4)
 """Sounds with less silence than this between them are looked for as one."""
 
@@ -91,7 +93,7 @@ def match(
 
     `stretches` are the measured ranges of sound; `recorded` tells by index of the expected
     sound what a sound file itself holds. Speech lengths are estimated from the words, at a rate
-    fitted to this file: aligned once with a first guess, then again with the fitted rates.
+    fitted to this file: aligned with a first guess, then with fitted rates until nothing changes.
     """
     return _Matcher(expectation, stretches, rate_hz, n_frames, recorded or {}).matching()
 
@@ -113,10 +115,12 @@ class _Matcher:
         self._groups = self._heard_together()
 
     def matching(self) -> Matching:
-        model = self._first_guess()
-        alignment = self._aligned(model)
-        model = fitted_model(self._measured_words(alignment))
-        alignment = self._aligned(model)
+        alignment = self._aligned(self._first_guess())
+        for _ in range(MOST_FITS):
+            model = fitted_model(self._measured_words(alignment))
+            earlier, alignment = alignment, self._aligned(model)
+            if alignment.found == earlier.found:
+                break
         spans: list[Frames | None] = [None] * len(self._sounds)
         alone = [False] * len(self._sounds)
         parts: list[tuple[Frames, ...]] = [()] * len(self._sounds)
@@ -182,7 +186,9 @@ class _Matcher:
         starts = np.array([start for start, _ in self._stretches], dtype=np.float64)
         ends = np.array([end for _, end in self._stretches], dtype=np.float64)
         chunks = [self._chunk(group, model) for group in self._groups]
-        return align(chunks, starts / self._rate_hz, ends / self._rate_hz)
+        trail_s = (self._n_frames - ends[-1]) / self._rate_hz if len(ends) else 0.0
+        stretches = Stretches(starts / self._rate_hz, ends / self._rate_hz, trail_s)
+        return align(chunks, stretches, float(self._wait_s(len(self._sounds))[0]))
 
     def _chunk(self, group: tuple[int, int], model: RateModel) -> Chunk:
         total_s: float | None = 0.0
