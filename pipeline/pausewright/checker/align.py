@@ -32,12 +32,12 @@ EXTRA_BLIP = 1.0
 """The same under 0.15 s."""
 EXTRA_REST = 0.7
 """The same less than 0.45 s after another stretch: likely more of the same sound."""
-FUSED = 8.5
+FUSED = 9.0
 """Cost of two chunks in one stretch: the silence between them is gone."""
 BESIDE_SKIP, BESIDE_SKIP_SHARE = 1.0, 0.8
 """Cost of a silence beside something missing or extra: it should still be like one of the
 silences expected near here, so the least of their costs counts by this share."""
-MID_READING = 1.0
+MID_READING = 1.5
 """Added where something missing begins or ends in the middle of a reading or block."""
 NEAR = 7
 """How many expected silences, back from the present one, are near."""
