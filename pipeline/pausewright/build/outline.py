@@ -201,9 +201,7 @@ def _text_rows(row: Row) -> Sequence[str]:
         what = f"“{row.text}”" if row.kind == "say" else f"({row.kind}: {row.text})"
         note = f"  [{row.origin}]" if row.origin else ""
         return _folded(f"{what}{note}", f"{length:>12}")
-    if row.kind == "default-pause":
-        return []
-    origin = f"  ({row.origin})" if row.origin else ""
+    origin = f"  ({row.origin})" if row.origin and row.kind != "default-pause" else ""
     return [f"{'':9}{length:>12}  · {row.text}{origin}"]
 
 
