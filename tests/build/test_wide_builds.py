@@ -66,7 +66,7 @@ KINDS = {
 The words once more.
 :::
 """,
-    "reading plan": """::: passage {order="whole, pieces, whole" between-readings=5s answer-time=20s}
+    "reading plan": """::: passage {order="whole,pieces,whole" between-readings=5s answer-time=20s}
 The first boat left at seven in the morning.
 
 The second boat waited for the tide.

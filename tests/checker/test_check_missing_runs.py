@@ -4,15 +4,21 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pytest
 from checker_tracks import Gap, Item, Say, gap, index, laid, worded, written
 from pausewright.checker.check import check_track
+from pausewright.checker.expect import expect
+from pausewright.checker.match import match
+from pausewright.wording.pieces import Utterance
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from checker_tracks import Wave
+    from pausewright.checker.expected import Expectation
     from pausewright.checker.findings import CheckResult
+    from pausewright.checker.match import Matching
     from pausewright.wording.worded import Worded
 
 RATE = 8_000
@@ -124,6 +130,7 @@ def test_a_track_that_ends_early(
 
     (finding,) = [f for f in result.findings if f.code == "track-ends-early"]
     number = int(question)
+    assert "other-words" not in {f.code for f in result.findings}
     assert finding.question == question
     assert abs(float(finding.at_s or 0) - end / RATE) < 3.1  # not later than its answer time
     assert lost(result) == [str(n) for n in range(number + 1, 25)]
@@ -201,3 +208,77 @@ def test_the_layout_has_all_questions() -> None:
         == len(QUESTIONS)
         == sum(isinstance(item, Gap) and item.tag.startswith("answer") for item in layout())
     )
+
+
+# ---- long tests, without sound ---------------------------------------------------------------
+
+
+LONG = 300
+"""Questions; 900 sounds, about 100 minutes."""
+
+
+@pytest.fixture(scope="module")
+def long_test(
+    tmp_path_factory: pytest.TempPathFactory,
+) -> tuple[Expectation, list[tuple[int, int]]]:
+    """Return a long test's expectation, and where its sounds would be, in frames of 1/1000 s.
+
+    A sound lasts 0.1 s and 0.07 s a letter, times something between 0.8 and 1.25 that is the
+    same for the same words.
+    """
+    random = np.random.default_rng(11)
+    nouns = ("apple", "river", "seventy", "plate", "minute", "garden", "boat", "hour", "is", "of")
+    rows = [
+        f"{n}. {' '.join(random.choice(nouns, size=int(random.integers(3, 14)))).capitalize()}?"
+        for n in range(1, LONG + 1)
+    ]
+    script = worded(
+        tmp_path_factory.mktemp("long"), HEAD + "\n".join(rows) + "\n\nThe sums are over.\n"
+    )
+    expectation = expect(script)
+    spans: list[tuple[int, int]] = []
+    factors: dict[str, float] = {}
+    at = 0
+    for silence, sound in zip(expectation.silences, expectation.sounds, strict=False):
+        assert isinstance(sound.piece, Utterance)
+        words = sound.piece.words
+        factor = factors.setdefault(words, float(random.uniform(0.8, 1.25)))
+        start = at + int(silence.wait_s * 1000)
+        at = start + int((100 + 70 * sum(c.isalnum() for c in words)) * factor)
+        spans.append((start, at))
+    return expectation, spans
+
+
+def heard(matching: Matching) -> list[int]:
+    """Return the indices of the expected sounds that were found."""
+    return [i for i, span in enumerate(matching.heard) if span is not None]
+
+
+@pytest.mark.parametrize("share", [0.1, 0.35, 0.6, 0.9])
+def test_a_long_track_that_ends_early(
+    share: float, long_test: tuple[Expectation, list[tuple[int, int]]]
+) -> None:
+    """However much of a long test is missing at the end, exactly what is there is found."""
+    expectation, spans = long_test
+    n = int(share * len(spans))
+
+    matching = match(expectation, spans[:n], 1000, spans[n - 1][1] + 500)
+
+    assert heard(matching) == list(range(n))
+    assert matching.extras == ()
+
+
+def test_a_long_track_without_its_first_half(
+    long_test: tuple[Expectation, list[tuple[int, int]]],
+) -> None:
+    """Hundreds of sounds missing in a row at the start are one run, right to a few questions."""
+    expectation, spans = long_test
+    n = len(spans) // 2
+    begin = spans[n][0] - 400
+    rest = [(start - begin, end - begin) for start, end in spans[n:]]
+
+    matching = match(expectation, rest, 1000, rest[-1][1] + 1000)
+
+    found = heard(matching)
+    assert found == list(range(found[0], len(spans)))
+    assert abs(found[0] - n) <= 10

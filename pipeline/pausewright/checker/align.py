@@ -50,6 +50,8 @@ WORST_LENGTH = 4.5
 NEVER = 50.0
 BEAM = 250.0
 """Rows keep what costs at most this more than their best: some 100 lost sounds in a row."""
+WIDE_BEAM = 8000.0
+"""The same where much is lost; slower in the square of the length."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,12 +94,15 @@ class Stretches:
     """Silence after the last one."""
 
 
-def align(chunks: Sequence[Chunk], stretches: Stretches, run_out_s: float) -> Alignment:
+def align(
+    chunks: Sequence[Chunk], stretches: Stretches, run_out_s: float, beam: float = BEAM
+) -> Alignment:
     """Return the cheapest alignment of expected chunks with stretches of sound.
 
-    `run_out_s` is the silence expected after the last chunk.
+    `run_out_s` is the silence expected after the last chunk; `beam` how much dearer than the
+    best so far an alignment may become before it is given up.
     """
-    return _Table(chunks, stretches, run_out_s).solved()
+    return _Table(chunks, stretches, run_out_s, beam).solved()
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,8 +134,11 @@ class _Steps:
 
 
 class _Table:
-    def __init__(self, chunks: Sequence[Chunk], stretches: Stretches, run_out_s: float) -> None:
+    def __init__(
+        self, chunks: Sequence[Chunk], stretches: Stretches, run_out_s: float, beam: float
+    ) -> None:
         self._chunks = chunks
+        self._beam = beam
         self._starts, self._ends = starts_s, ends_s = stretches.starts_s, stretches.ends_s
         self._is_cut_off = stretches.trail_s < CUT_OFF_S
         trail = gap_costs(np.array([stretches.trail_s]), run_out_s)
@@ -218,7 +226,7 @@ class _Table:
         skipped = np.where(is_extra, extra, missing)
         skip = np.where(is_extra, 3, skip).astype(np.int8)
         best = np.minimum(matched, skipped)
-        near = np.flatnonzero(best <= best.min() + BEAM)
+        near = np.flatnonzero(best <= best.min() + self._beam)
         kept = slice(int(near[0]), int(near[-1]) + 1)
         low += kept.start
         matched, skipped = matched[kept].copy(), skipped[kept].copy()

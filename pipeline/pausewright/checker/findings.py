@@ -13,6 +13,8 @@ if TYPE_CHECKING:
 Unit: TypeAlias = Literal["", "s", "LUFS", "dBTP", "frames", "bytes", "MPEG frames"]
 Number: TypeAlias = "Fraction | int | float"
 
+LISTEN = "listen to the track here; build it again if it is wrong"
+BUILD = "build the track again from this script, or mend it in the editor that made it"
 NOT_HEARD = "Not heard by a person yet: listen to the whole track before it is used."
 
 

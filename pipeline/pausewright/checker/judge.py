@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from fractions import Fraction
-from statistics import median
 from typing import TYPE_CHECKING
 
 from pausewright.checker.expected import CONTENT
-from pausewright.checker.findings import Finding
+from pausewright.checker.findings import BUILD, LISTEN, Finding
+from pausewright.checker.silences import judged_silences
 from pausewright.checker.words import role_name, silence_name, unit_name, where_of
 from pausewright.wording.pieces import ToneCue
 
@@ -16,16 +16,13 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from pausewright.checker.expected import Expectation, ExpectedSound
-    from pausewright.checker.match import Extra, Matching, MeasuredSilence
+    from pausewright.checker.match import Matching
+    from pausewright.checker.measured import Extra, MeasuredSilence
 
-LISTEN = "listen to the track here; build it again if it is wrong"
-BUILD = "build the track again from this script, or mend it in the editor that made it"
 TONE_TOLERANCE_S = Fraction(30, 1000)
 SAME_TAKE_S = {True: Fraction(20, 1000), False: Fraction(40, 1000)}
 """How far readings of one take may differ in length; by whether the file holds exact samples."""
 ENDS_EARLY = "track-ends-early"
-STRETCHED_FROM = 3
-"""Silences of one kind that must be off before they are called another arrangement's."""
 
 
 class Judge:
@@ -46,9 +43,7 @@ class Judge:
             *self._missing(),
             *self._ends_early(),
             *self._extra(),
-            *self._silences(),
-            *self._halves(),
-            *self._stretched(),
+            *judged_silences(self._matching.silences, self._rate_hz),
             *self._tones(),
             *self._readings_differ(),
         ]
@@ -186,103 +181,6 @@ class Judge:
             all(abs(x - y) <= within for x, y in zip(lengths, known[k:], strict=False))
             for k in range(len(known) - len(lengths) + 1)
         )
-
-    # ---- silences ---------------------------------------------------------------------------
-
-    def _silences(self) -> Iterator[Finding]:
-        for silence in self._matching.silences:
-            if silence.n_frames is None or silence.at_frame is None:
-                continue
-            expected = silence.expected
-            measured_s = self._s(silence.n_frames)
-            difference_s = measured_s - silence.wait_s
-            name = f"the {silence_name(expected.kind)}{where_of(expected)}"
-            if silence.state == "gone":
-                code, sentence = "silence-missing", f"{name} is not there"
-            elif expected.kind == "run-out":
-                if difference_s >= -silence.tolerance_s:
-                    continue
-                code, sentence = "end-cut", "the track ends too soon after its last sound"
-            elif not expected.is_promised or abs(difference_s) <= silence.tolerance_s:
-                continue
-            elif difference_s < 0:
-                code, sentence = "silence-short", f"{name} is too short"
-            else:
-                code, sentence = "silence-long", f"{name} is too long"
-            yield Finding(
-                code,
-                "error",
-                sentence,
-                BUILD,
-                at_s=self._s(silence.at_frame),
-                question=expected.question,
-                place=expected.place,
-                expected=silence.wait_s,
-                measured=measured_s,
-                difference=difference_s,
-                allowed=silence.tolerance_s,
-                unit="s",
-            )
-
-    def _halves(self) -> Iterator[Finding]:
-        """Find answer times in two halves whose sum is off though each half is near enough."""
-        rows: dict[tuple[int, str], list[MeasuredSilence]] = defaultdict(list)
-        for silence in self._matching.silences:
-            if silence.expected.is_answer_of_row and silence.expected.kind == "answer-time":
-                rows[silence.expected.unit].append(silence)
-        for halves in rows.values():
-            frames = [half.n_frames for half in halves if half.n_frames is not None]
-            if len(halves) < 2 or len(frames) < len(halves) or any(map(self._is_off, halves)):
-                continue
-            expected_s = sum((half.wait_s for half in halves), Fraction(0))
-            measured_s = self._s(sum(frames))
-            allowed_s = max(half.tolerance_s for half in halves)
-            if abs(measured_s - expected_s) <= allowed_s:
-                continue
-            expected = halves[0].expected
-            is_short = measured_s < expected_s
-            yield Finding(
-                "silence-short" if is_short else "silence-long",
-                "error",
-                f"both halves of the answer time{where_of(expected)} together are too "
-                f"{'short' if is_short else 'long'}",
-                BUILD,
-                at_s=self._s(halves[0].at_frame or 0),
-                question=expected.question,
-                place=expected.place,
-                expected=expected_s,
-                measured=measured_s,
-                difference=measured_s - expected_s,
-                allowed=allowed_s,
-                unit="s",
-            )
-
-    def _is_off(self, silence: MeasuredSilence) -> bool:
-        return abs(self._s(silence.n_frames or 0) - silence.wait_s) > silence.tolerance_s
-
-    def _stretched(self) -> Iterator[Finding]:
-        """Find kinds of silence that are all off by one factor: another arrangement's track."""
-        kinds: dict[str, list[MeasuredSilence]] = defaultdict(list)
-        for silence in self._matching.silences:
-            if silence.state == "measured" and silence.expected.is_promised:
-                kinds[silence.expected.kind].append(silence)
-        for kind, silences in kinds.items():
-            ratios = [self._s(s.n_frames or 0) / s.wait_s for s in silences]
-            middle = median(ratios)
-            off = [r for r in ratios if abs(r - 1) > Fraction(1, 50)]
-            alike = [r for r in off if abs(r - middle) <= Fraction(1, 100) * middle]
-            if len(alike) < STRETCHED_FROM or 2 * len(alike) < len(ratios):
-                continue
-            yield Finding(
-                "arrangement-differs",
-                "error",
-                f"most silences of one kind ({kind}) are {float(middle):.2f} times what the "
-                "script declares: this looks like the track of another arrangement",
-                "check it against the arrangement that it was made for",
-                expected=sum((s.wait_s for s in silences), Fraction(0)),
-                measured=self._s(sum(s.n_frames or 0 for s in silences)),
-                unit="s",
-            )
 
     # ---- lengths that are known -------------------------------------------------------------
 

@@ -9,8 +9,7 @@ from statistics import median
 from typing import TYPE_CHECKING
 
 from pausewright.checker.expected import CONTENT
-from pausewright.checker.findings import Finding
-from pausewright.checker.judge import LISTEN
+from pausewright.checker.findings import LISTEN, Finding
 from pausewright.checker.lengths import words_fit
 from pausewright.checker.words import role_name, where_of
 from pausewright.wording.pieces import Utterance
@@ -20,7 +19,8 @@ if TYPE_CHECKING:
     from pausewright.checker.match import Matching
 
 OTHER_SCRIPT_BELOW = 0.5
-"""Share of the expected sounds that must be found for a track to be this script's at all."""
+"""Share of the expected sounds that must be found for a track to be this script's at all, apart
+from a lost beginning or end."""
 PAUSE_IN_SPEECH_S = Fraction(9, 10)
 UNLIKE_AT_LEAST = 0.75
 """Logarithm of measured to estimated length: a factor of 2.1."""
@@ -43,7 +43,7 @@ def likeness(
     The second value is None where lengths cannot tell.
     """
     found = sum(span is not None for span in matching.heard)
-    if found < OTHER_SCRIPT_BELOW * len(matching.heard):
+    if found < OTHER_SCRIPT_BELOW * _n_looked_for(matching):
         return [_other_script(f"only {found} of {len(matching.heard)} sounds were found")], False
     findings: list[Finding] = []
     estimated: dict[tuple[object, ...], tuple[float, float]] = {}
@@ -68,6 +68,19 @@ def likeness(
     if fits is False:
         findings.append(_other_script("the lengths of the sounds do not suit the words"))
     return findings, fits
+
+
+def _n_looked_for(matching: Matching) -> int:
+    """Return how many sounds should have been found, if the track is this script's.
+
+    Where hardly anything extra is heard, a beginning or end that is lost is no sign of another
+    script; those sounds are missing and found to be so.
+    """
+    heard = [i for i, span in enumerate(matching.heard) if span is not None]
+    n_extra = sum(len(extra.stretches) for extra in matching.extras)
+    if not heard or n_extra > len(heard) // 2:
+        return len(matching.heard)
+    return heard[-1] + 1 - heard[0]
 
 
 def _other_script(why: str) -> Finding:

@@ -5,66 +5,32 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, Literal, TypeAlias
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from pausewright.checker.align import Alignment, Chunk, Stretches, align
+from pausewright.checker.align import BEAM, WIDE_BEAM, Alignment, Chunk, Stretches, align
 from pausewright.checker.lengths import OFFSET_LETTERS, Rate, RateModel, fitted_model, letters
+from pausewright.checker.measured import MeasuredSilence, Measurer
 from pausewright.wording.pieces import ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from pausewright.checker.expected import Expectation, ExpectedSilence
-
-Frames: TypeAlias = tuple[int, int]
-"""A half-open range of frames."""
+    from pausewright.checker.expected import Expectation
+    from pausewright.checker.measured import Extra, Frames, Recorded
 
 TOLERANCE_S = Fraction(20, 1000)
 RECORDED_TOLERANCE_S = Fraction(50, 1000)
 """For silences beside a sound as recorded, whose own edges may be soft."""
 MOST_FITS = 4
 """How often rates are fitted and sounds aligned again; once is enough for a good track."""
+FEW_ASTRAY = 20
+"""Sounds missing and stretches extra up to which a first alignment is trusted."""
+TRIED_RATES = (0.055, 0.077, 0.105)
+"""Seconds a letter: some 200 to 100 words a minute."""
 HEARD_AS_ONE_S = Fraction(1, 4)
 """Sounds with less silence than this between them are looked for as one."""
-
-
-@dataclass(frozen=True, slots=True)
-class Recorded:
-    """What a recorded sound itself holds, measured on its own file."""
-
-    sound_s: Fraction
-    """From its first to its last audible sample."""
-    lead_s: Fraction = Fraction(0)
-    """Silence before its first audible sample that is laid with it."""
-    trail_s: Fraction = Fraction(0)
-    is_exact: bool = True
-    """False where it is trimmed or levelled, so that its length may differ a little."""
-
-
-@dataclass(frozen=True, slots=True)
-class MeasuredSilence:
-    """An expected silence and its length on the file."""
-
-    expected: ExpectedSilence
-    wait_s: Fraction
-    """What is expected on the file: the declared length and the silent edges of recorded sounds."""
-    tolerance_s: Fraction
-    at_frame: int | None = None
-    n_frames: int | None = None
-    """None where it could not be measured."""
-    state: Literal["measured", "gone", "interrupted", "unknown"] = "unknown"
-    """Gone: the sounds around it are one; interrupted: a sound that nobody expects lies in it."""
-
-
-@dataclass(frozen=True, slots=True)
-class Extra:
-    """Stretches next to each other that nothing expected accounts for."""
-
-    stretches: tuple[Frames, ...]
-    after_sound: int
-    """Index of the last expected sound heard before them; −1 before the first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,12 +81,7 @@ class _Matcher:
         self._groups = self._heard_together()
 
     def matching(self) -> Matching:
-        alignment = self._aligned(self._first_guess())
-        for _ in range(MOST_FITS):
-            model = fitted_model(self._measured_words(alignment))
-            earlier, alignment = alignment, self._aligned(model)
-            if alignment.found == earlier.found:
-                break
+        alignment, model = self._best_alignment()
         spans: list[Frames | None] = [None] * len(self._sounds)
         alone = [False] * len(self._sounds)
         parts: list[tuple[Frames, ...]] = [()] * len(self._sounds)
@@ -133,14 +94,43 @@ class _Matcher:
                 spans[i] = (heard[0][0], heard[-1][1])
                 alone[i] = group[1] - group[0] == 1 and not shared
                 parts[i] = heard
+        expected = [MeasuredSilence(s, *self._wait_s(i)) for i, s in enumerate(self._expected)]
+        measurer = Measurer(expected, self._groups, self._stretches, self._rate_hz, self._n_frames)
         return Matching(
             tuple(spans),
             tuple(alone),
             tuple(parts),
-            tuple(self._silences(alignment)),
-            tuple(self._extras(alignment)),
+            tuple(measurer.silences(alignment)),
+            tuple(measurer.extras(alignment)),
             model,
         )
+
+    def _best_alignment(self) -> tuple[Alignment, RateModel]:
+        """Return the alignment and the rates that suit each other.
+
+        Where much is missing or extra, all the sound of the file says little about the rate of
+        the words: other rates are tried too, and sounds are looked for further away.
+        """
+        alignment = self._aligned(self._first_guess(), BEAM)
+        if self._n_astray(alignment) <= FEW_ASTRAY:
+            return self._fitted(alignment, BEAM)
+        trials = [self._aligned(RateModel(Rate(rate)), WIDE_BEAM) for rate in TRIED_RATES]
+        return self._fitted(min([alignment, *trials], key=lambda tried: tried.cost), WIDE_BEAM)
+
+    def _n_astray(self, alignment: Alignment) -> int:
+        """Return how many sounds are missing and stretches extra."""
+        n_used = sum(end - start for start, end in set(filter(None, alignment.found)))
+        return alignment.found.count(None) + len(self._stretches) - n_used
+
+    def _fitted(self, alignment: Alignment, beam: float) -> tuple[Alignment, RateModel]:
+        """Return an alignment after fitting rates and aligning until nothing changes."""
+        model = RateModel()
+        for _ in range(MOST_FITS):
+            model = fitted_model(self._measured_words(alignment))
+            earlier, alignment = alignment, self._aligned(model, beam)
+            if alignment.found == earlier.found:
+                break
+        return alignment, model
 
     # ---- expectations for the alignment -----------------------------------------------------
 
@@ -182,13 +172,13 @@ class _Matcher:
         scale = (heard_s - known_s) / n_letters if n_letters else 0.0
         return RateModel(Rate(min(0.13, max(0.05, scale))))
 
-    def _aligned(self, model: RateModel) -> Alignment:
+    def _aligned(self, model: RateModel, beam: float) -> Alignment:
         starts = np.array([start for start, _ in self._stretches], dtype=np.float64)
         ends = np.array([end for _, end in self._stretches], dtype=np.float64)
         chunks = [self._chunk(group, model) for group in self._groups]
         trail_s = (self._n_frames - ends[-1]) / self._rate_hz if len(ends) else 0.0
         stretches = Stretches(starts / self._rate_hz, ends / self._rate_hz, trail_s)
-        return align(chunks, stretches, float(self._wait_s(len(self._sounds))[0]))
+        return align(chunks, stretches, float(self._wait_s(len(self._sounds))[0]), beam)
 
     def _chunk(self, group: tuple[int, int], model: RateModel) -> Chunk:
         total_s: float | None = 0.0
@@ -237,86 +227,3 @@ class _Matcher:
             n = self._stretches[found[1] - 1][1] - self._stretches[found[0]][0]
             pairs.setdefault((piece.spoken, piece.speech), (piece, n / self._rate_hz))
         return list(pairs.values())
-
-    # ---- results ----------------------------------------------------------------------------
-
-    def _silences(self, alignment: Alignment) -> list[MeasuredSilence]:
-        measured = [MeasuredSilence(s, *self._wait_s(i)) for i, s in enumerate(self._expected)]
-        earlier: int | None = None
-        for at in [*range(len(self._groups)), None]:
-            found = None if at is None else alignment.found[at]
-            if at is not None and found is None:
-                continue
-            first = 0 if earlier is None else self._groups[earlier][1]
-            last = len(self._sounds) if at is None else self._groups[at][0]
-            if earlier is not None and at in alignment.fused:
-                gone_at = self._stretches[(found or (0, 0))[0]][0]
-                measured[last] = _with(measured[last], gone_at, 0, "gone")
-            else:
-                after = None if earlier is None else alignment.found[earlier]
-                self._measure(measured, first, last, after[1] if after else 0, found)
-            earlier = at
-        return measured
-
-    def _measure(
-        self,
-        measured: list[MeasuredSilence],
-        first: int,
-        last: int,
-        stretch: int,
-        found: tuple[int, int] | None,
-    ) -> None:
-        """Fill in silences `first` to `last`, between stretch `stretch` − 1 and the next found."""
-        upto = found[0] if found else len(self._stretches)
-        edges = [self._stretches[stretch - 1][1] if stretch else 0]
-        for start, end in self._stretches[stretch:upto]:
-            edges += [start, end]
-        edges.append(self._stretches[upto][0] if found else self._n_frames)
-        whole = (edges[0], edges[-1])
-        pieces = [(edges[i], edges[i + 1]) for i in range(0, len(edges), 2)]
-        if first == last and len(pieces) == 1:
-            measured[first] = _with(measured[first], whole[0], whole[1] - whole[0], "measured")
-            return
-        if first == last and self._fits(measured[first], whole):
-            measured[first] = _with(measured[first], whole[0], whole[1] - whole[0], "interrupted")
-            return
-        if found is None and first < last:
-            pieces = pieces[:-1]  # what lies at the end of a track that is cut off
-        for i in range(first, last + 1):
-            fitting = [p for p in pieces if self._fits(measured[i], p)]
-            if fitting:
-                start, end = fitting[0]
-                measured[i] = _with(measured[i], start, end - start, "measured")
-                pieces.remove(fitting[0])
-
-    def _fits(self, silence: MeasuredSilence, piece: Frames) -> bool:
-        wait_s = Fraction(piece[1] - piece[0], self._rate_hz)
-        return abs(wait_s - silence.wait_s) <= silence.tolerance_s
-
-    def _extras(self, alignment: Alignment) -> list[Extra]:
-        used: dict[int, int] = {}
-        for group, found in zip(self._groups, alignment.found, strict=True):
-            if found is not None:
-                used.update(dict.fromkeys(range(*found), group[1] - 1))
-        extras: list[Extra] = []
-        after, is_open = -1, False
-        for j, stretch in enumerate(self._stretches):
-            if j in used:
-                after, is_open = used[j], False
-            elif is_open:
-                extras[-1] = Extra((*extras[-1].stretches, stretch), after)
-            else:
-                extras.append(Extra((stretch,), after))
-                is_open = True
-        return extras
-
-
-def _with(
-    silence: MeasuredSilence,
-    at_frame: int,
-    n_frames: int,
-    state: Literal["measured", "gone", "interrupted"],
-) -> MeasuredSilence:
-    return MeasuredSilence(
-        silence.expected, silence.wait_s, silence.tolerance_s, at_frame, n_frames, state
-    )

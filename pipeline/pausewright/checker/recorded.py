@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from pausewright.checker.decode import TrackReader
 from pausewright.checker.level import SpeechLevelMeter
 from pausewright.checker.listen import BELOW_SPEECH_DB, SHORTEST_SILENCE_S, sound_stretches
-from pausewright.checker.match import Recorded
+from pausewright.checker.measured import Recorded
 from pausewright.problems import TrackError
 from pausewright.wording.pieces import Excerpt
 
