@@ -65,10 +65,14 @@ class Pen:
         self._flush_marks()
         self._steps.append(Wait(kind, wait_s, place, self.question, self.reading))
 
-    def replace_last_wait(self, kind: SilenceKind, wait_s: Fraction, place: Place | None) -> None:
-        """Write a declared silence in place of the one that was written last."""
+    def drop_last_wait(self) -> None:
+        """Take back the silence that was written last, if that is what was written last."""
         if isinstance(self._steps[-1], Wait):
             self._steps.pop()
+
+    def replace_last_wait(self, kind: SilenceKind, wait_s: Fraction, place: Place | None) -> None:
+        """Write a declared silence in place of the one that was written last."""
+        self.drop_last_wait()
         self.wait(kind, wait_s, place)
 
     def pause_by_default(self, pause_s: Fraction) -> None:

@@ -375,6 +375,9 @@ class _Planner:
         ends_in_phrases = dictation.order[-1] == "phrases"
         if answer is not None and isinstance(answer.value, Fraction) and ends_in_phrases:
             pen.replace_last_wait("answer-time", answer.value, answer.place or dictation.place)
+        elif answer is not None and isinstance(answer.value, ByHand) and ends_in_phrases:
+            pen.drop_last_wait()
+            self._wait_by_hand(answer.place or dictation.place)
         elif not self._answer_time(answer, dictation.place, cued=False) and not ends_in_phrases:
             self._paragraph_pause()
 

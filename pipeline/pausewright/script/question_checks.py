@@ -26,11 +26,27 @@ def check_questions(script: Script, problems: Problems) -> None:
     for question in script.questions():
         _check_delivery(question, script, problems)
         _check_key(question, problems)
+        _check_dictation_end(question, problems)
     for _, _, block in script.blocks():
         if isinstance(block, Passage):
             _check_list(block.delivery, block.place, "this passage", problems)
             _check_fields(block.delivery, block.place, problems, in_passage=True)
             _check_inner_pauses(block, problems)
+
+
+def _check_dictation_end(question: Question, problems: Problems) -> None:
+    """Refuse a silence at the end of a dictation beside its question's answer time: one gap."""
+    last = question.content[-1]
+    answer = question.delivery.answer_time
+    if question.printed or not isinstance(last, Dictation) or answer is None:
+        return
+    own = last.answer_time is not None and last.answer_time.value is not None
+    if answer.value is not None and (own or last.order[-1] == "phrases"):
+        problems.error(
+            last.place, "this dictation ends in a silence beside the question's answer time",
+            'write answer-time="none" on the question, and the time on the dictation',
+            code="silences-adjacent", also=(answer.place or question.place,),
+        )  # fmt: skip
 
 
 def _check_delivery(question: Question, script: Script, problems: Problems) -> None:
@@ -145,6 +161,11 @@ def check_references(script: Script, problems: Problems) -> None:
                 if n in numbers and (numbers[n].printed or numbers[n].practice):
                     problems.error(
                         block.place, f"question {n} is printed, so it cannot be read again",
+                        "leave it out", code="reference",
+                    )  # fmt: skip
+                elif n in numbers and any(isinstance(c, SubQuestion) for c in numbers[n].content):
+                    problems.error(
+                        block.place, f"question {n} has sub-questions, so it cannot be read again",
                         "leave it out", code="reference",
                     )  # fmt: skip
     for _, _, block in script.blocks():
