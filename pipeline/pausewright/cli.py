@@ -227,7 +227,7 @@ def outline(
     from pausewright.build.outline import outline as make_outline  # noqa: PLC0415
     from pausewright.build.outline import outline_data, outline_text  # noqa: PLC0415
 
-    project = _opened(script, as_json=as_json)
+    project = _opened(script)
     found = make_outline(project, kept_lengths(project))
     if as_json:
         print(json.dumps(outline_data(project, found), ensure_ascii=False, indent=2))
@@ -311,7 +311,7 @@ def build(
     started_s = time.monotonic()
     project_formats = _formats(formats)
     if not as_json:
-        _warn_of_sync(script, out, quiet=quiet)
+        _warn_of_sync(script, out)
     try:
         built = run(script, Options(out, project_formats, arrangement, workers, meter.show))
     except CheckFailedError as failed:
@@ -347,7 +347,7 @@ def check(
     """
     from pausewright.checker.check import check_track  # noqa: PLC0415
 
-    project = _opened(script, as_json=as_json)
+    project = _opened(script)
     results = []
     for file in _tracks(track):
         meter = _Meter(silent=quiet or as_json)
@@ -452,10 +452,9 @@ def _agreed(question: str) -> bool:
 # ---- helpers of the commands ----------------------------------------------------------------
 
 
-def _opened(script: Path, *, as_json: bool) -> Project:
+def _opened(script: Path) -> Project:
     from pausewright.build.project import open_project  # noqa: PLC0415
 
-    del as_json
     project = open_project(script)
     project.raise_errors()
     return project
@@ -493,10 +492,9 @@ def _tracks(path: Path) -> list[Path]:
     return found
 
 
-def _warn_of_sync(script: Path, out: Path, *, quiet: bool) -> None:
+def _warn_of_sync(script: Path, out: Path) -> None:
     from pausewright.voice.store import sync_warning  # noqa: PLC0415
 
-    del quiet
     for folder in dict.fromkeys((script.resolve().parent, out.resolve())):
         warning = sync_warning(folder)
         if warning:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
-from fake_voice import fake_engines, fake_profile
+from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.arrange.declarations import ArrangementError
 from pausewright.build.build import Options, build
+from pausewright.build.kept import kept_lengths
 from pausewright.build.project import open_project
+from pausewright.voice.studio import Studio
 from scripts_for_tests import SMALL
 
 if TYPE_CHECKING:
@@ -68,6 +70,33 @@ def test_an_unknown_voice_is_an_error_with_the_nearest(tmp_path: Path) -> None:
     assert "joe" in problem.hint
 
 
+@pytest.mark.parametrize("channels", [1, 2])
+def test_kept_takes_are_looked_for_at_the_level_they_were_made_at(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, channels: int
+) -> None:
+    """Outline and build ask the studio for one level, in mono and in stereo."""
+    text = SMALL.replace("voice: joe", f"voice: joe\nchannels: {channels}")
+    script = tmp_path / "t.md"
+    script.write_text(text, "utf-8")
+    asked: list[float] = []
+    right = Studio.__init__
+
+    def spy(self: Studio, **given: Any) -> None:
+        asked.append(given["level_lufs"])
+        right(self, **given)
+
+    monkeypatch.setattr(Studio, "__init__", spy)
+    options = Options(
+        tmp_path / "out", ("wav",), engines=fake_engines(FakeEngine(ramp_s=0.02)),
+        profiles={"joe": fake_profile(tmp_path)},
+    )  # fmt: skip
+    build(script, options)
+    kept_lengths(open_project(script))
+
+    assert len(asked) == 2
+    assert asked[0] == asked[1] == pytest.approx(-23 if channels == 1 else -26.01)
+
+
 def test_only_the_standard_track_can_be_built(tmp_path: Path) -> None:
     """Another declared arrangement is refused by name, and an undeclared one with the nearest."""
     script = tmp_path / "t.md"
@@ -79,7 +108,7 @@ def test_only_the_standard_track_can_be_built(tmp_path: Path) -> None:
 
     def made(arrangement: str) -> Options:
         return Options(
-            tmp_path / "out", ("wav",), arrangement, engines=fake_engines(),
+            tmp_path / "out", ("wav",), arrangement, engines=fake_engines(FakeEngine(ramp_s=0.02)),
             profiles={"joe": fake_profile(tmp_path)},
         )  # fmt: skip
 

@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from pausewright.build.project import Project
     from pausewright.checker.findings import CheckResult
     from pausewright.plan.timeline import Timeline
+    from pausewright.script.model import Settings
     from pausewright.sound.excerpts import Excerpts
     from pausewright.sound.take import Pcm, Take
     from pausewright.sound.write import Format
@@ -157,6 +158,12 @@ def build_key(project: Project, options: Options, arrangement: Arrangement) -> s
     return hashlib.sha256(json.dumps(recipe, sort_keys=True).encode()).hexdigest()
 
 
+def voice_lufs(settings: Settings) -> float:
+    """Return the level of a voice in one channel that gives the track its loudness."""
+    target_lufs = float(loudness_lufs(settings.loudness))
+    return target_lufs - (_TWO_CHANNELS_LU if settings.channels == 2 else 0)
+
+
 def _profile_key(project: Project, name: str) -> list[object]:
     profile = project.profiles[name]
     try:
@@ -232,7 +239,7 @@ class _Builder:
             script_folder=self._script.path.parent,
             pace_wpm=self._script.settings.pace_wpm,
             rate_hz=RATE_HZ,
-            level_lufs=self._speech_lufs - (_TWO_CHANNELS_LU if self._channels == 2 else 0),
+            level_lufs=voice_lufs(self._script.settings),
             workers=self._options.workers,
             progress=lambda done, total: self._tell("voicing", done, total),
             engines=self._options.engines,
@@ -242,8 +249,7 @@ class _Builder:
     def _is_limited(self) -> bool:
         from pausewright.voice.limit import LIMITED_FROM_LUFS  # noqa: PLC0415
 
-        two = _TWO_CHANNELS_LU if self._channels == 2 else 0
-        return self._speech_lufs - two >= LIMITED_FROM_LUFS
+        return voice_lufs(self._script.settings) >= LIMITED_FROM_LUFS
 
     def _excerpts(self) -> Excerpts:
         from pausewright.sound.excerpts import Excerpts  # noqa: PLC0415

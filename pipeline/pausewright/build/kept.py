@@ -5,8 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from pausewright.build.build import RATE_HZ
-from pausewright.script.settings import loudness_lufs
+from pausewright.build.build import RATE_HZ, voice_lufs
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -27,7 +26,7 @@ def kept_lengths(project: Project) -> Callable[[Utterance], Fraction | None]:
         script_folder=folder,
         pace_wpm=project.script.settings.pace_wpm,
         rate_hz=RATE_HZ,
-        level_lufs=float(loudness_lufs(project.script.settings.loudness)),
+        level_lufs=voice_lufs(project.script.settings),
     )
 
     def kept_s(utterance: Utterance) -> Fraction | None:

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
     from pausewright.plan.timeline import Role, Step
     from pausewright.problems import Place
-    from pausewright.script.model import Block, Delivery, Part, QuestionContent, Settings
+    from pausewright.script.model import Block, Delivery, QuestionContent, Settings
     from pausewright.wording.worded import Worded
 
 CONTINUATION_TONE: Final = ToneSpec(Fraction(520), Fraction(2, 5))
@@ -63,7 +63,7 @@ class _Planner:
                 for block in group.blocks:
                     self._block(block)
             if part.answers:
-                self._answers(part)
+                self._answers()
         return self._pen.finished()
 
     def _block(self, block: Block) -> None:
@@ -75,7 +75,6 @@ class _Planner:
         elif isinstance(block, Passage):
             self._passage(block)
         elif isinstance(block, Dictation):
-            self._label_of(())
             self._dictation(block, shown=block.captions == "everything")
         elif isinstance(block, Stop):
             self._stop(block)
@@ -150,8 +149,7 @@ class _Planner:
         self._cue(stop.cue)
         self._hold(stop.hold_s.value, stop.hold_s.place or stop.place)
 
-    def _answers(self, part: Part) -> None:
-        del part
+    def _answers(self) -> None:
         for question in self._worded.script.questions():
             if question.practice or question.key is None:
                 continue
