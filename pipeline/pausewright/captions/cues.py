@@ -62,19 +62,26 @@ def cues(timeline: Timeline) -> tuple[Cue, ...]:
     found: list[Cue] = []
     for placed in timeline.placed:
         step = placed.step
-        if isinstance(step, Say) and step.captioned and (words := _words(step)):
+        if isinstance(step, Say) and (words := _words(step)):
             found += _cues_of(placed, step, words, clock, len(found) + 1)
     return tuple(found)
 
 
+def shown_text(step: Say) -> str:
+    """Return what candidates may see of a sound: "" for a tone and for what is withheld."""
+    piece = step.piece
+    if isinstance(piece, Utterance):
+        return piece.caption(
+            block_is_shown=step.captioned, is_instruction=step.role not in {"question", "passage"}
+        )
+    if isinstance(piece, Excerpt) and step.captioned:
+        return piece.sound.words or ""
+    return ""
+
+
 def _words(step: Say) -> list[str]:
     """Return the words to show, none for a tone or a recording without declared words."""
-    if isinstance(step.piece, Utterance):
-        text = step.piece.shown
-    elif isinstance(step.piece, Excerpt):
-        text = step.piece.sound.words or ""
-    else:
-        text = ""
+    text = shown_text(step)
     return [word for word in _BLANKS.split(text.replace("\0", "\ufffd")) if word]
 
 

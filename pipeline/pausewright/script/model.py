@@ -85,6 +85,7 @@ class Span:
     language: str | None = None
     states: str | None = None
     captions: CaptionPolicy | None = None
+    captions_reason: str | None = None
     spell: bool = False
     digits: bool = False
     choice: bool = False
