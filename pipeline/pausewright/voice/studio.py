@@ -22,6 +22,7 @@ from pausewright.voice.kept import keep_finished, keep_raw, kept_finished, kept_
 from pausewright.voice.profiles import find_profile
 from pausewright.voice.report import RecordingReport, Reduced, VoiceUse
 from pausewright.voice.store import TakeStore
+from pausewright.voice.word_groups import written_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -329,7 +330,7 @@ def _refuse(fault: VoiceError) -> Finished:
 
 
 def _n_words(utterance: Utterance) -> int:
-    return sum(len(part.text.split()) for part in utterance.spoken)
+    return len(written_words(utterance.spoken))
 
 
 def _problem(utterance: Utterance, fault: VoiceError) -> Problem:
