@@ -435,6 +435,8 @@ class Settings:
     zero: Literal["nought", "zero", "oh"]
     captions: CaptionPolicy
     captions_reason: str
+    caption_profile: str
+    """"adult" or "younger-readers"."""
     test_time_s: Fraction | None
     extra_time: str
     """"" or "not-permitted"."""

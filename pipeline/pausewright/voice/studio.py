@@ -163,6 +163,23 @@ class Studio:
         spans = self._known_of(utterance).word_spans
         return spans if len(spans) == _n_words(utterance) else ()
 
+    def word_times(self, utterance: Utterance) -> tuple[tuple[str, int, int], ...]:
+        """Return the words of an utterance as spoken, and when each is heard.
+
+        Samples count from where the take's sound begins (its first edge). Empty as `word_spans`.
+        """
+        take = self.take(utterance)
+        n_samples = take.edge_end - take.edge_start
+        words = written_words(utterance.spoken)
+        return tuple(
+            (
+                "".join(part.text for part in word),
+                min(max(start - take.edge_start, 0), n_samples),
+                min(max(end - take.edge_start, 0), n_samples),
+            )
+            for word, (start, end) in zip(words, self.word_spans(utterance), strict=False)
+        )
+
     def _known_of(self, utterance: Utterance) -> _Known:
         identity = _identity(utterance)
         if identity not in self._known:
