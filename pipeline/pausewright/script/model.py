@@ -450,6 +450,8 @@ class Settings:
     speakers: Mapping[str, SpeakerSpec] = field(default_factory=dict)
     tones: Mapping[str, ToneSpec] = field(default_factory=dict)
     patterns: Mapping[str, Pattern] = field(default_factory=dict)
+    styles: Mapping[str, str] = field(default_factory=dict)
+    """Ways of reading that the script chooses, by name: see `wording_styles`."""
     places: Mapping[str, Place] = field(default_factory=dict)
     """Where each setting stands."""
 

@@ -13,6 +13,7 @@ from typing import Any, Final
 from pausewright.script.scope import SCOPED
 from pausewright.script.settings import DURATION, SETTINGS
 from pausewright.script.spans import CAPTION_POLICIES
+from pausewright.script.wording_styles import STYLES
 
 FILE: Final = Path(__file__).with_name("settings.schema.json")
 
@@ -75,6 +76,15 @@ _STRUCTURED: Final[dict[str, dict[str, Any]]] = {
                 "frequency": {"type": "string", "pattern": r"^\d+(\.\d+)?\s*k?Hz$"},
                 "length": {"type": "string", "pattern": DURATION},
             },
+        },
+    },
+    "wording": {
+        "description": "Ways of reading on which sources differ; see docs/wording.md.",
+        "type": "object",
+        "additionalProperties": False,
+        "properties": {
+            name: {"enum": list(style.choices), "description": style.about}
+            for name, style in STYLES.items()
         },
     },
     "patterns": {

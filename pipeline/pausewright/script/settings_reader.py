@@ -24,6 +24,7 @@ from pausewright.script.settings import SETTINGS, STRUCTURED
 from pausewright.script.spans import CAPTION_POLICIES
 from pausewright.script.strict_yaml import Node, YamlReader, is_mapping, is_sequence
 from pausewright.script.values import ValueProblem
+from pausewright.script.wording_styles import STYLES
 
 if TYPE_CHECKING:
     from pausewright.problems import Place, Problems
@@ -60,6 +61,7 @@ class _Reader:
         self._speakers: dict[str, SpeakerSpec] = {}
         self._tones: dict[str, ToneSpec] = {}
         self._patterns: dict[str, Pattern] = {}
+        self._styles: dict[str, str] = {}
         self._arrangements: DeclaredArrangements | None = None
 
     def read(self) -> tuple[Settings, dict[str, InForce[Any]], DeclaredArrangements | None]:
@@ -241,6 +243,31 @@ class _Reader:
                 )  # fmt: skip
         return tuple(steps)
 
+    def _read_wording(self, node: Node) -> None:
+        def style(name: str, key: Node, value: Node) -> None:
+            if name not in STYLES:
+                close = nearest(name, STYLES)
+                self._yaml.error(
+                    key, f"‘{name}’ is not a way of reading that can be chosen",
+                    f"did you mean {close}?" if close else "write one of: " + ", ".join(STYLES),
+                    "setting-unknown",
+                )  # fmt: skip
+                return
+            text = self._yaml.scalar(name, value)
+            choices = STYLES[name].choices
+            if text is None:
+                return
+            if text not in choices:
+                close = nearest(text, choices)
+                self._yaml.error(
+                    value, f"‘{text}’ is not known for {name}",
+                    f"did you mean {close}?" if close else "write one of: " + ", ".join(choices),
+                )  # fmt: skip
+                return
+            self._styles[name] = text
+
+        self._yaml.mapping(node, style)
+
     def _read_arrangements(self, node: Node) -> None:
         self._arrangements = DeclaredArrangements(self._yaml, node)
 
@@ -280,5 +307,6 @@ class _Reader:
             speakers=self._speakers,
             tones=self._tones,
             patterns=self._patterns,
+            styles=self._styles,
             places=self._places,
         )

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from pausewright.script.inline_context import InlineContext
     from pausewright.script.model import CaptionPolicy, Inline
 
-READ_AS: Final = ("year", "number", "code", "score", "date", "time", "ratio")
+READ_AS: Final = ("year", "number", "code", "score", "date", "time", "ratio", "phone")
 STATES: Final = (
     "answer-time", "look-time", "readings", "last-reading", "questions", "test-time",
 )  # fmt: skip

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.problems import Place, Problems
 from pausewright.script.model import Span, Speech, Text
+from pausewright.wording import numbers
+from pausewright.wording.language import language_for
 
 if TYPE_CHECKING:
     from pausewright.script.model import (
@@ -59,7 +61,7 @@ class KindWords:
         head, found, tail = in_force.value.partition("{number}")
         label = Span(
             (Text(f"{question.number}{sub.letter}", place),), place,
-            say=f"{question.number} {sub.letter.upper()}",
+            say=f"{_number(question.number, delivery.speech.language)} {sub.letter.upper()}",
         )  # fmt: skip
         fields = {
             "reading": str(reading), "readings": str(delivery.readings.value),
@@ -101,6 +103,12 @@ class KindWords:
         """Return what `again` says for one question: its pattern filled; () if it has none."""
         pattern = self.script.settings.patterns.get(again.delivery.pattern.value or "")
         return () if pattern is None else self._pattern(pattern, question)
+
+
+def _number(number: int, language: str) -> str:
+    """Return a number in words, so that the letter after it cannot be taken for a unit."""
+    known = language_for(language)
+    return str(number) if known is None else numbers.whole_words(number, known)
 
 
 def _filled(template: str, fields: dict[str, str]) -> str:

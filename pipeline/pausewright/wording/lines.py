@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from pausewright.script.inlines import plain
 from pausewright.script.model import Emphasis, Pause, Sound, Span, Text, Tone
+from pausewright.wording import letters
 from pausewright.wording.pieces import (
     AuthorPause,
     Excerpt,
@@ -22,6 +23,8 @@ from pausewright.wording.spans import span_words
 from pausewright.wording.text import spoken_text
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from pausewright.problems import Place, Problems
     from pausewright.script.model import CaptionPolicy, Inline, Settings, Speech
     from pausewright.wording.pieces import Line, Piece
@@ -82,15 +85,13 @@ class LineBuilder:
     def add(self, nodes: tuple[Inline, ...], language: str | None = None) -> None:
         """Add inlines; `language` is that of a span around them, None: the paragraph's."""
         run: list[Text] = []
-        for node in nodes:
+        for node in _without_emphasis(nodes):
             if isinstance(node, Text):
                 run.append(node)
                 continue
             self._run(run, language)
             run = []
-            if isinstance(node, Emphasis):
-                self.add(node.children, language)
-            elif isinstance(node, Span):
+            if isinstance(node, Span):
                 self._span(node, language)
             elif isinstance(node, Pause):
                 self._close()
@@ -127,11 +128,11 @@ class LineBuilder:
             parts = (*last.shown_parts, ShownPart(mark)) if last.shown_parts else ()
             self._pieces[-1] = replace(last, shown=last.shown + mark, shown_parts=parts)
 
-    def _say(self, part: SpokenPart, written: str, shown: str, place: Place) -> None:
+    def _say(self, parts: list[SpokenPart], written: str, shown: str, place: Place) -> None:
         sentence = self._sentence
         if sentence.place is None:
             sentence.place = place
-        sentence.spoken.append(part)
+        sentence.spoken += parts
         sentence.written += written
         sentence.shown.append(ShownPart(shown, self._captions))
 
@@ -166,7 +167,7 @@ class LineBuilder:
         lead = len(text) - len(text.lstrip())
         place = run.place(min(start + lead, end - 1), len(text.strip()))
         if text.strip() or self._sentence.spoken:
-            self._say(SpokenPart(spoken, language=self._other(language)), text, text, place)
+            self._say(letters.parts(spoken, self._other(language)), text, text, place)
 
     def _other(self, language: str | None) -> str | None:
         """Return a language only where it is not the paragraph's own."""
@@ -179,11 +180,13 @@ class LineBuilder:
 
     def _span_words(self, span: Span, language: str | None) -> None:
         language = span.language or language
-        part = span_words(span, self._settings, language or self._speech.language, self._problems)
+        parts = span_words(span, self._settings, language or self._speech.language, self._problems)
         written = plain(span.children)
         shown = span.shown if span.shown is not None else written
-        if part is not None:
-            self._say(replace(part, language=self._other(language)), written, shown, span.place)
+        if parts is not None:
+            other = self._other(language)
+            parts = [replace(part, language=other) for part in parts]
+            self._say(parts, written, shown, span.place)
         elif span.shown is not None:
             before = list(self._sentence.shown)
             self._n_whole += 1
@@ -192,6 +195,15 @@ class LineBuilder:
             self._sentence.shown = [*before, ShownPart(span.shown, self._captions)]
         else:
             self.add(span.children, language)
+
+
+def _without_emphasis(nodes: tuple[Inline, ...]) -> Iterator[Inline]:
+    """Walk inlines with emphasis opened: it parts no figure from its unit."""
+    for node in nodes:
+        if isinstance(node, Emphasis):
+            yield from _without_emphasis(node.children)
+        else:
+            yield node
 
 
 def _joined(parts: list[SpokenPart]) -> tuple[SpokenPart, ...]:

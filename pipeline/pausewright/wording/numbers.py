@@ -1,65 +1,208 @@
-"""Numbers in words: whole numbers, decimals, digits one by one, years.
+"""Numbers in words: whole numbers, ordinals, decimals, digits one by one, years.
 
-The words of whole numbers and years come from `num2words` (its commas left out); what it leaves
-out (trailing noughts after the point, house style of nought) is ours. `inflect` gave the same
-words for every number tried and takes 1.6 s to import against 0.05 s: it is the second opinion
-in the tests.
+The words of whole numbers below a thousand, and of all whole numbers in other languages than
+English, come from `num2words`, and so do years; what it leaves out or loses (trailing noughts
+after the point, signs, the house style of nought) is ours. `inflect` gave the same words for every
+number tried and takes 1.6 s to import against 0.05 s: it is the second opinion in the tests.
 """
 
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING, Final
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from typing import TYPE_CHECKING, Any, Final
+
+from pausewright.wording.language import language_for
 
 if TYPE_CHECKING:
-    from pausewright.script.model import Settings
+    from collections.abc import Mapping
+
+    from pausewright.wording.language import Language
+
+MOST_DIGITS: Final = 18
+_AS_NUMBER: Final = ".,"
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A number as it is written."""
+
+    end: int
+    """Offset after it."""
+    whole: str
+    """Digits before the point; "" in `.5`."""
+    places: str
+    """Digits after the point; "" without a point."""
+    grouped: bool = False
+    """Whether thousands are marked."""
+
+    @property
+    def is_one(self) -> bool:
+        """Whether it is 1 and nothing else."""
+        return self.whole == "1" and not self.places
+
+    @property
+    def is_zero(self) -> bool:
+        """Whether its value is 0."""
+        return not (self.whole + self.places).strip("0")
+
+
+@cache
+def _number_pattern(decimal: str, group: str) -> re.Pattern[str]:
+    d, g = re.escape(decimal), re.escape(group)
+    groups = f"(?:{g}|(?P<blank>[\u00a0\u202f\u2009]))"
+    return re.compile(
+        rf"(?P<whole>\d{{1,3}}(?:{groups}\d{{3}})(?:(?(blank)[\u00a0\u202f\u2009]|{g})\d{{3}})*"
+        rf"(?!\d)|\d+)?"
+        rf"(?:{d}(?P<places>\d+))?",
+        re.ASCII,
+    )
+
+
+def number_at(text: str, at: int, language: Language) -> Number | None:
+    """Return the number that begins at `at`: `1,250`, `0.05`, `.5`, `12 000` (no-break blank)."""
+    signs = language.table("numbers")
+    pattern = _number_pattern(signs.get("decimal_sign", "."), signs.get("group_sign", ","))
+    found = pattern.match(text, at)
+    if found is None or found.end() == at:
+        return None
+    whole = found["whole"] or ""
+    if not whole and at and text[at - 1].isalnum():
+        return None
+    digits = re.sub(r"\D", "", whole)
+    return Number(found.end(), digits, found["places"] or "", grouped=digits != whole)
+
+
+def whole_words(number: int, language: Language, gender: str = "") -> str:
+    """Return a whole number of at most 18 digits in words; `gender` "m", "f" or ""."""
+    table = language.table("numbers")
+    if number < 0:
+        return f"{language.word('minus')} {whole_words(-number, language, gender)}"
+    if language.tag == "en":
+        return _english(number, bool(table["and"]))
+    words = _by_library(number, str(table["library"]))
+    return _agreeing(words, table, gender) if gender else words
+
+
+@lru_cache(maxsize=4096)
+def _by_library(number: int, code: str) -> str:
+    from num2words import num2words  # noqa: PLC0415  not needed for a script without figures
+
+    return str(num2words(number, lang=code)).replace(",", "")
+
+
+_SCALES: Final = ("", " thousand", " million", " billion", " trillion", " quadrillion")
+
+
+@lru_cache(maxsize=4096)
+def _english(number: int, british: bool) -> str:  # noqa: FBT001  part of the key of what is kept
+    if number < 1000:
+        words = _by_library(number, "en")
+        return words if british else words.replace(" and ", " ")
+    groups: list[str] = []
+    rest, scale, last = number, 0, number % 1000
+    while rest:
+        rest, group = divmod(rest, 1000)
+        if group:
+            groups.insert(0, _english(group, british) + _SCALES[scale])
+        scale += 1
+    if british and 0 < last < 100:
+        groups[-2:] = [f"{groups[-2]} and {groups[-1]}"]
+    return " ".join(groups)
+
+
+def _agreeing(words: str, table: Mapping[str, Any], gender: str) -> str:
+    """Let the end of a number agree with the noun after it, as the language's file says."""
+    endings = table.get("before_feminine" if gender == "f" else "before_masculine", ())
+    if gender == "f":
+        plain, feminine = table.get("feminine_hundreds", ("", ""))
+        if plain:
+            words = re.sub(rf"{plain}\b", feminine, words).replace("quinientos", "quinientas")
+    for ending, becomes in endings:
+        if words == ending or words.endswith(f" {ending}"):
+            return words.removesuffix(ending) + str(becomes)
+    return words
+
+
+def cardinal(number: int, *, british: bool = True) -> str:
+    """Return a whole number of at most 18 digits in English words: "one hundred and one"."""
+    words = _english(abs(number), british)
+    return f"minus {words}" if number < 0 else words
+
+
+def ordinal_words(number: int, language: Language) -> str:
+    """Return an ordinal in words: "one hundred and first"."""
+    words = whole_words(number, language)
+    head, joint, last = _split_last(words)
+    table = language.table("ordinals")
+    if last in table:
+        last = table[last]
+    elif last.endswith("y"):
+        last = last.removesuffix("y") + "ieth"
+    else:
+        last += "th"
+    return head + joint + last
+
+
+def _split_last(words: str) -> tuple[str, str, str]:
+    cut = max(words.rfind(" "), words.rfind("-"))
+    return (words[:cut], words[cut], words[cut + 1 :]) if cut >= 0 else ("", "", words)
+
+
+def number_words(
+    number: Number, language: Language, zero: str, zero_after_point: str, gender: str = ""
+) -> str:
+    """Return a number as written in words.
+
+    Before the point 0 is read in the script's house style (`zero:`); after it digits are read
+    one by one, 0 as the style `zero-after-point` has it (published sources differ: Swan, Basic
+    English Usage §227, gives "nought point …"; school handbooks give "oh" after the point).
+    """
+    zero = zero if language.tag == "en" else language.table("numbers")["digits"][0]
+    head = ""
+    if number.whole:
+        value = int(number.whole)
+        head = zero if value == 0 else whole_words(value, language, gender)
+    if not number.places:
+        return head
+    names = language.table("numbers")["digits"]
+    after = zero_after_point if language.tag == "en" else names[0]
+    tail = " ".join(after if d == "0" else names[int(d)] for d in number.places)
+    return f"{head} {language.word('point')} {tail}".strip()
+
 
 _DIGITS: Final = (
     "oh", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine",
 )  # fmt: skip
-NUMBER: Final = re.compile(r"\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:\.\d+)?")
-"""A whole number or decimal as written, thousands marked by commas or not at all."""
-
-MOST_DIGITS: Final = 15
 
 
-def cardinal(number: int, *, british: bool = True) -> str:
-    """Return a whole number of at most 15 digits in words: "one hundred and one"."""
-    if number == 0:
-        return "zero"
-    from num2words import num2words  # noqa: PLC0415  not needed for a script without figures
+def digits(
+    text: str, zero: str = "oh", *, repeated: str = "each", language: Language | None = None
+) -> str:
+    """Return digits one by one: "four one three oh six"; letters by their names.
 
-    words = str(num2words(abs(number))).replace(",", "")
-    if not british:
-        words = words.replace(" and ", " ")
-    return f"minus {words}" if number < 0 else words
-
-
-def spoken_number(written: str, settings: Settings, *, british: bool) -> str:
-    """Return a number as written (`1,250`, `0.05`) in words.
-
-    Before the point 0 is read in the script's house style (`zero:`); after it digits are read
-    one by one, 0 as "oh" in the styles `nought` and `oh` and as "zero" in the style `zero`
-    (published sources differ: Swan, Basic English Usage §227, gives "nought point …"; school
-    handbooks give "oh" after the point).
+    Groups (parted by blanks, hyphens, dots or a slash) are parted by a comma. With `repeated`
+    "double", two equal digits side by side in a group are "double four", three "triple four".
     """
-    whole, _, places = written.replace(",", "").partition(".")
-    head = settings.zero if int(whole) == 0 else cardinal(int(whole), british=british)
-    if not places:
-        return head
-    oh = "zero" if settings.zero == "zero" else "oh"
-    tail = " ".join(oh if d == "0" else _DIGITS[int(d)] for d in places)
-    return f"{head} point {tail}"
+    names = list(_DIGITS) if language is None else list(language.table("numbers")["digits"])
+    if language is None or language.tag == "en":
+        names[0] = zero
+    groups = re.split(r"[ \u00a0\u202f\-–.()/]+", text.strip())
+    spoken = [_group(group, names, repeated) for group in groups if group]
+    return ", ".join(spoken)
 
 
-def digits(text: str, zero: str = "oh") -> str:
-    """Return digits one by one, in groups as written: "oh one one five"."""
-    groups = re.findall(r"\d+|[A-Za-z]", text)
-    return ", ".join(" ".join(zero if d == "0" else _digit(d) for d in group) for group in groups)
-
-
-def _digit(sign: str) -> str:
-    return _DIGITS[int(sign)] if sign.isdigit() else sign.upper()
+def _group(group: str, names: list[str], repeated: str) -> str:
+    out: list[str] = []
+    for found in re.finditer(r"(.)\1*", group):
+        run = found[0]
+        many = {2: "double", 3: "triple"}.get(len(run)) if repeated == "double" else None
+        if many and run[0].isdigit():
+            out.append(f"{many} {names[int(run[0])]}")
+            continue
+        out += [names[int(run[0])] if run[0] in "0123456789" else f"{run[0].upper()},"] * len(run)
+    return " ".join(out).rstrip(",")
 
 
 _SPELLED_SIGNS: Final = {"'": "apostrophe", "’": "apostrophe", "-": "hyphen"}
@@ -94,9 +237,16 @@ def unspellable(text: str, *, english: bool) -> str:
     return ""
 
 
+@lru_cache(maxsize=1024)
 def year(written: str, *, british: bool = True) -> str:
     """Return a year in words: "nineteen oh five"."""
     from num2words import num2words  # noqa: PLC0415  only years need it
 
-    words = str(num2words(int(written), to="year")).replace("oh-", "oh ")
+    words = str(num2words(int(written), to="year")).replace("oh-", "oh ").replace(",", "")
     return words if british else words.replace(" and ", " ")
+
+
+def is_english(language: str) -> bool:
+    """Say whether figures and spelling in this language follow English."""
+    found = language_for(language)
+    return found is not None and found.tag == "en"

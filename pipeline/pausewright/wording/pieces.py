@@ -26,6 +26,8 @@ class SpokenPart:
     is_ipa: bool = False
     language: str | None = None
     """BCP 47 where it differs from the utterance's own language."""
+    word: str = ""
+    """What sounds stand for, in letters; "" where nobody wrote it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,8 +81,8 @@ class Utterance:
 
     @property
     def words(self) -> str:
-        """The spoken words in one string, IPA in double brackets."""
-        parts = [f"[[{p.text}]]" if p.is_ipa else p.text for p in self.spoken]
+        """The spoken words in one string; sounds by their word, else IPA in double brackets."""
+        parts = [p.word or f"[[{p.text}]]" if p.is_ipa else p.text for p in self.spoken]
         return " ".join("".join(parts).split())
 
 

@@ -13,6 +13,13 @@ _NO_END: Final = re.compile(
     r"(?:[A-Za-z]\.)+[A-Za-z])\.$"
 )
 """Before a full stop that ends no sentence: initials, titles, abbreviations."""
+_LETTER_NAMED: Final = re.compile(
+    r"\b(?:letter|letters|option|options|answer|answers|choice|part|point|box|column|row|group|"
+    r"vitamin|or|and|is)\s[A-Z]\.$", re.IGNORECASE,
+)  # fmt: skip
+"""A capital that is named as a letter is no initial: "Choose option B. Then stop." """
+_HALF_OF_DAY: Final = re.compile(r"\d\s?[ap]\.m\.$")
+"""After "3 p.m." a capital begins a sentence."""
 _NO_END_BEFORE_FIGURE: Final = re.compile(
     r"(?:^|[\s(“\"‘'])(?:No|Nos|no|nos|p|pp|vol|Vol|fig|Fig|ch|Ch|para|pt|Pt|ex|Ex)\.$"
 )
@@ -40,6 +47,10 @@ def is_ended(text: str, following: str) -> bool:
 
 def _ends(text: str, following: str) -> bool:
     words = text.rstrip(_CLOSING)
-    if following.islower() or _NO_END.search(words):
+    if following.islower():
+        return False
+    if _LETTER_NAMED.search(words) or _HALF_OF_DAY.search(words):
+        return True
+    if _NO_END.search(words):
         return False
     return not (following.isdigit() and _NO_END_BEFORE_FIGURE.search(words))

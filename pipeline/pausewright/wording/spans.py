@@ -6,8 +6,11 @@ import re
 from typing import TYPE_CHECKING
 
 from pausewright.script.inlines import plain
-from pausewright.wording import numbers
+from pausewright.wording import letters, numbers
+from pausewright.wording.given import words_as
+from pausewright.wording.language import language_for
 from pausewright.wording.pieces import SpokenPart
+from pausewright.wording.scan import Scan
 from pausewright.wording.text import spoken_text
 
 if TYPE_CHECKING:
@@ -17,22 +20,22 @@ if TYPE_CHECKING:
 
 def span_words(
     span: Span, settings: Settings, language: str, problems: Problems
-) -> SpokenPart | None:
+) -> list[SpokenPart] | None:
     """Return the words of a span in `language`, or None if it says what its bracket holds."""
     text = " ".join(plain(span.children).split())
     if span.ipa is not None:
-        return SpokenPart(span.ipa.strip("/[] "), is_ipa=True)
+        return [SpokenPart(span.ipa.strip("/[] "), is_ipa=True)]
     if span.say is not None:
         place = span.place
-        return SpokenPart(
+        return letters.parts(
             spoken_text(span.say, settings, language, lambda _offset, _length: place, problems)
         )
     if span.spell:
-        return SpokenPart(_spelled(text, span, language, problems))
+        return [SpokenPart(_spelled(text, span, language, problems))]
     if span.digits:
-        return SpokenPart(_digits(text, span, settings, language, problems))
+        return letters.parts(_digits(text, span, settings, language, problems))
     if span.read_as is not None:
-        return SpokenPart(_read_as(text, span, settings, language, problems))
+        return letters.parts(_read_as(text, span, settings, language, problems))
     return None
 
 
@@ -45,30 +48,31 @@ def _spelled(text: str, span: Span, language: str, problems: Problems) -> str:
 
 
 def _digits(text: str, span: Span, settings: Settings, language: str, problems: Problems) -> str:
-    if not re.search(r"\d", text):
+    known = language_for(language)
+    if not re.search(r"[0-9]", text):
         problems.error(
             span.place, f"‘{text}’ has no digits", "write digits, or use .spell",
             code="digits-none",
         )  # fmt: skip
-    elif not language.startswith("en"):
+    elif known is None:
         _no_words(
             span, f"there are no words for the digits of ‘{text}’ in {language} yet", problems
         )
     elif found := re.search(r"[^0-9A-Za-z \-–()/]", text):
         _no_words(span, f"‘{found[0]}’ is no digit", problems)
-    return numbers.digits(text, "zero" if settings.zero == "zero" else "oh")
+    zero = "zero" if settings.zero == "zero" else "oh"
+    return numbers.digits(text, zero, language=known)
 
 
 def _read_as(text: str, span: Span, settings: Settings, language: str, problems: Problems) -> str:
-    british = not language.startswith("en-US")
-    if language.startswith("en"):
-        if span.read_as == "number" and numbers.NUMBER.fullmatch(text):
-            return numbers.spoken_number(text, settings, british=british)
-        if span.read_as == "code" and re.search(r"\d", text):
-            return _digits(text, span, settings, language, problems)
-        if span.read_as == "year" and re.fullmatch(r"[1-9]\d{2,3}", text):
-            return numbers.year(text, british=british)
-    _no_words(span, f"‘{text}’ cannot be worded as a {span.read_as} yet", problems)
+    known = language_for(language)
+    kind = span.read_as or ""
+    if known is not None:
+        words = words_as(kind, Scan(text, known, settings.styles, settings.zero))
+        if words is not None:
+            return words
+    name = "telephone number" if kind == "phone" else kind
+    _no_words(span, f"‘{text}’ cannot be worded as a {name}", problems)
     return text
 
 

@@ -1,0 +1,102 @@
+"""Fractions and mixed numbers: `3/4`, `¾`, `2 ¾`, `2 3/4`."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Final
+
+from pausewright.wording import numbers
+from pausewright.wording.scan import BLANK, Reading
+
+if TYPE_CHECKING:
+    from pausewright.wording.language import Language
+    from pausewright.wording.scan import Scan
+
+SIGNS: Final = "½¼¾⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞⅐⅑⅒"
+_FRACTION: Final = re.compile(
+    rf"(?:(?P<whole>\d{{1,9}}|\d{{1,3}}(?:,\d{{3}})+)(?:{BLANK}?(?=[{SIGNS}])|{BLANK}(?=\d+[/⁄]\d)))?"
+    rf"(?:(?P<sign>[{SIGNS}])|(?P<top>\d{{1,9}})[/⁄](?P<bottom>\d{{1,9}}))(?![\w/⁄])(?!\.\d)",
+    re.ASCII,
+)
+_WHOLE_DENOMINATORS: Final = frozenset(
+    {*range(2, 21), *range(30, 101, 10), 24, 25, 32, 64, 1000, 10_000, 1_000_000}
+)
+"""Denominators that are said as ordinals; others after "over" (Swan, Practical English Usage)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fraction:
+    """A fraction or mixed number as written."""
+
+    end: int
+    whole: int | None
+    top: int
+    bottom: int
+
+    @property
+    def is_proper(self) -> bool:
+        """Whether it is less than one, without a whole number before it."""
+        return self.whole is None and 0 < self.top < self.bottom
+
+
+@cache
+def _parts(sign: str) -> tuple[int, int]:
+    top, _, bottom = unicodedata.decomposition(sign).removeprefix("<fraction> ").partition(" 2044 ")
+    return tuple("".join(chr(int(code, 16)) for code in half.split()) for half in (top, bottom))  # type: ignore[return-value]
+
+
+def fraction_at(text: str, at: int) -> Fraction | None:
+    """Return the fraction or mixed number that begins at `at`."""
+    found = _FRACTION.match(text, at)
+    if found is None:
+        return None
+    if found["sign"]:
+        top, bottom = (int(part) for part in _parts(found["sign"]))
+    else:
+        top, bottom = int(found["top"]), int(found["bottom"])
+    whole = int(found["whole"].replace(",", "")) if found["whole"] else None
+    if whole is not None and not found["sign"] and not top < bottom:
+        return None  # "2 7/3" is no mixed number
+    return Fraction(found.end(), whole, top, bottom)
+
+
+def fraction_words(fraction: Fraction, scan: Scan) -> str:
+    """Return the words of a fraction: "three quarters", "six and one eighth"."""
+    language = scan.language
+    if fraction.whole is None:
+        return _simple(fraction.top, fraction.bottom, scan)
+    whole = scan.zero if fraction.whole == 0 else numbers.whole_words(fraction.whole, language)
+    part = _simple(fraction.top, fraction.bottom, scan)
+    if fraction.top == 1 and fraction.bottom in {2, 4}:
+        part = f"{language.word('a')} {_denominator(fraction.bottom, scan, one=True)}"
+    return f"{whole} {language.word('and')} {part}"
+
+
+def _simple(top: int, bottom: int, scan: Scan) -> str:
+    language = scan.language
+    head = scan.zero if top == 0 else numbers.whole_words(top, language)
+    if bottom not in _WHOLE_DENOMINATORS or (top > 100 and bottom > 20):
+        tail = scan.zero if bottom == 0 else numbers.whole_words(bottom, language)
+        return f"{head} {language.word('over')} {tail}"
+    return f"{head} {_denominator(bottom, scan, one=top == 1)}"
+
+
+def _denominator(bottom: int, scan: Scan, *, one: bool) -> str:
+    language: Language = scan.language
+    if bottom == 2:
+        return language.pair("half", one=one)
+    if bottom == 4:
+        return language.pair(scan.style("quarters"), one=one)
+    name = numbers.ordinal_words(bottom, language).removeprefix("one ")
+    return name if one else f"{name}s"
+
+
+def read(scan: Scan, at: int) -> Reading | None:
+    """Read a fraction that stands for itself."""
+    found = fraction_at(scan.text, at)
+    if found is None:
+        return None
+    return Reading(found.end, fraction_words(found, scan), "fraction")

@@ -1,0 +1,282 @@
+"""Arithmetic and plain algebra, as it is written: signs, powers, roots, brackets, letters.
+
+The reading states the notation and never the operation or its result.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Final
+
+from pausewright.wording import numbers
+from pausewright.wording.letters import named
+from pausewright.wording.scan import BLANK, LETTER, OPERATORS, Reading
+
+if TYPE_CHECKING:
+    from pausewright.wording.scan import Scan
+
+_UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁺ⁿ", "0123456789-+n")
+_DOWN: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
+_POWER: Final = re.compile(r"[⁻⁺]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+|ⁿ|\^[−-]?\d+(?!\.?\d)|\^[a-z](?!\w)")
+_SUB: Final = re.compile(r"[₀-₉]+|_\d+(?!\w)")
+_ROOTS: Final = {"√": "square_root", "∛": "cube_root", "∜": "fourth_root"}
+_LETTERS: Final = re.compile(f"{LETTER}+")
+_OVER: Final = re.compile(
+    r"(?P<top>\d*[a-zA-Z])/(?P<bottom>\d*[a-zA-Z]|\d+)(?![\w/])|(?P<top2>\d+)/(?P<bottom2>\d*[a-zA-Z])(?![\w/])"
+)
+_BRACKETED: Final = re.compile(r"\(([^()]{1,60})\)")
+_INSIDE: Final = re.compile(
+    rf"(?:[\d.,+−×÷=·/<>≤≥±√^²³⁴⁵⁶⁷⁸⁹⁰¹⁻ⁿ°%π-]|{BLANK}|[a-zA-Z](?![a-zA-Z])|[xyzab]{{2}}(?![a-z]))+"
+)
+_SUFFIXES: Final = frozenset({"st", "nd", "rd", "th", "am", "pm", "px", "pp"})
+"""Two letters after a figure that are no product."""
+_PRODUCT: Final = re.compile(r"(?!try|spy|pry|sty|tsp|pst|rps|ppt|mt|xt)[xyzpqrst]{2,3}(?!\w)")
+
+
+def sign_words(scan: Scan, at: int) -> Reading | None:
+    """Read a sign of arithmetic: `+`, `−`, `×`, `≤` …; a minus right before a figure too."""
+    sign = scan.text[at]
+    table = scan.language.table("signs")
+    if sign == "-" and _is_minus(scan, at):
+        sign = "−"
+    if sign == "–" and _is_spaced_minus(scan, at):
+        return _spaced_minus(scan, at)
+    if sign not in table:
+        return None
+    if sign == "−" and _is_unary(scan, at):
+        if _below_zero_follows(scan, at):
+            return Reading(at + 1, "", "sign")
+        return Reading(at + 1, scan.language.word(scan.style("negative")), "sign")
+    if sign == "×" and _is_size(scan, at):
+        return Reading(at + 1, scan.language.word("by"), "sign")
+    return Reading(at + 1, table[sign], "sign")
+
+
+def _is_minus(scan: Scan, at: int) -> bool:
+    """Say whether a hyphen is a minus: before a figure after a blank, or between two terms."""
+    text = scan.text
+    before, after = text[at - 1 : at], text[at + 1 : at + 2]
+    starts = not before or before in " \u00a0\n([“\"‘'" or before in OPERATORS
+    if starts and (after.isdigit() or (after in "£$€.½¼¾√" and after)):
+        return True
+    closed = re.match(r"[\d)²³a-zA-Z]", before) and re.match(r"[\d(a-zA-Z]", after)
+    if closed and scan.is_formula and _is_term_before(scan, at) and _is_term_at(scan, at + 1):
+        return True
+    spaced = before in {" ", "\u00a0"} and after in {" ", "\u00a0"}
+    return bool(spaced and _is_term_before(scan, at) and _is_term_at(scan, at + 1))
+
+
+def _is_term_before(scan: Scan, at: int) -> bool:
+    head = scan.text[max(0, at - 12) : at].rstrip()
+    return bool(re.search(r"(?:\d[a-z]{0,2}|[²³)°%]|(?<![^\W\d_])[b-zA-Z])$", head))
+
+
+def _is_term_at(scan: Scan, at: int) -> bool:
+    return bool(re.match(r"\s*(?:[£$€(√]?\d|\(|[a-zA-Z](?![a-zA-Z]))", scan.text[at:]))
+
+
+def _is_spaced_minus(scan: Scan, at: int) -> bool:
+    """Say whether a dash between blanks stands between two terms: `100 – 35`."""
+    text = scan.text
+    spaced = text[at - 1 : at] in {" ", "\u00a0"} and text[at + 1 : at + 2] in {" ", "\u00a0"}
+    return spaced and _is_term_before(scan, at) and _is_term_at(scan, at + 1)
+
+
+def _spaced_minus(scan: Scan, at: int) -> Reading:
+    word = scan.language.word("minus")
+    doubts = () if scan.is_formula else (scan.doubt(at, at + 1, ("", word), ("", ",")),)
+    return Reading(at + 1, word, "sign", doubts)
+
+
+def _is_unary(scan: Scan, at: int) -> bool:
+    """Say whether a minus belongs to what follows: `−5`, not `7 − 5`."""
+    if scan.text[at + 1 : at + 2] in {"", " ", "\u00a0"}:
+        return False
+    before = scan.text[at - 1 : at]
+    return not before or before in " \u00a0\n([“\"‘'," or before in OPERATORS
+
+
+def _below_zero_follows(scan: Scan, at: int) -> bool:
+    return scan.style("temperature") == "below-zero" and bool(
+        re.match(rf"\d+(?:\.\d+)?{BLANK}?(?:°C|℃)", scan.text[at + 1 :])
+    )
+
+
+def _is_size(scan: Scan, at: int) -> bool:
+    """Say whether × stands in a size: `3 m × 4 m`, `a 5 × 5 grid`."""
+    after = re.match(rf"{BLANK}?(\d+(?:\.\d+)?)(?:{BLANK}?([a-zA-Z]+))?", scan.text[at + 1 :])
+    before = re.search(rf"\d(?:{BLANK}?([a-zA-Z]+))?{BLANK}?$", scan.text[:at])
+    if after is None or before is None or re.match(r"[^.?!]*=", scan.text[at + 1 :]):
+        return False
+    units = scan.language.units
+    both = before[1] in units and after[2] in units
+    named_after = (after[2] or "").lower() in scan.language.table("sizes").get("words", ())
+    return bool(both or (before[1] is None and named_after))
+
+
+# ---- powers, roots, brackets
+
+
+def power(scan: Scan, at: int) -> Reading | None:
+    """Read an exponent or index that stands right after a term."""
+    if not scan.language.word("squared"):
+        return None
+    found = _POWER.match(scan.text, at)
+    if found:
+        written = found[0].lstrip("^").translate(_UP).replace("−", "-")
+        return Reading(found.end(), f" {_exponent_words(scan, written)}", "power")
+    index = _SUB.match(scan.text, at)
+    if index:
+        value = int(index[0].lstrip("_").translate(_DOWN))
+        words = numbers.whole_words(value, scan.language)
+        return Reading(index.end(), f" {scan.language.word('sub')} {words}", "power")
+    return None
+
+
+def _exponent_words(scan: Scan, written: str) -> str:
+    language = scan.language
+    if written in {"2", "3"}:
+        return language.word("squared" if written == "2" else "cubed")
+    if written.lstrip("+-").isdigit():
+        value = numbers.whole_words(int(written.lstrip("+-")), language)
+        head = {"-": f"{language.word('minus')} ", "+": f"{language.word('plus')} "}
+        value = head.get(written[0], "") + value
+    else:
+        value = written
+    return f"{language.word('power')} {named(value)}"
+
+
+def root(scan: Scan, at: int) -> Reading | None:
+    """Read a root sign before a figure, letter or bracket."""
+    name = _ROOTS.get(scan.text[at])
+    following = scan.text[at + 1 : at + 2]
+    if (
+        name is None
+        or not scan.language.word(name)
+        or not (following.isalnum() or following == "(")
+    ):
+        return None
+    if following == "(":
+        open_formula_bracket(scan, at + 1)
+    return Reading(at + 1, scan.language.word(name), "sign")
+
+
+def open_formula_bracket(scan: Scan, at: int) -> bool:
+    """Say whether a bracket belongs to a formula, and remember where it closes."""
+    found = _BRACKETED.match(scan.text, at)
+    if found is None or not scan.language.word("open_bracket"):
+        return False
+    scan.closings.add(found.end() - 1)
+    return True
+
+
+def bracket(scan: Scan, at: int) -> Reading | None:
+    """Read a bracket of a formula; brackets of a sentence stay what they are."""
+    language = scan.language
+    if scan.text[at] == ")":
+        if at in scan.closings:
+            return Reading(at + 1, f" {language.word('close_bracket')}", "bracket")
+        return None
+    if at + 0 in scan.closings or not _is_formula_bracket(scan, at):
+        return None
+    open_formula_bracket(scan, at)
+    return Reading(at + 1, f" {language.word('open_bracket')} ", "bracket")
+
+
+def _is_formula_bracket(scan: Scan, at: int) -> bool:
+    found = _BRACKETED.match(scan.text, at)
+    if found is None or not _INSIDE.fullmatch(found[1]) or not scan.language.word("open_bracket"):
+        return False
+    before, after = scan.text[at - 1 : at], scan.text[found.end() : found.end() + 1]
+    if before in _ROOTS:
+        return True
+    closed_up = bool(before) and (before.isdigit() or before in ")²³" or _is_lone(scan, at - 1))
+    powered = bool(after) and (after in "²³⁴⁵^(/" or after.isalnum())
+    holds_sign = any(sign in OPERATORS or sign == "-" for sign in found[1])
+    beside = scan.beside_operator(at, found.end())
+    return (closed_up or powered or beside) and (holds_sign or closed_up or beside)
+
+
+def _is_lone(scan: Scan, at: int) -> bool:
+    """Say whether a letter stands alone, with no other letter beside it."""
+    text = scan.text
+    return text[at].isalpha() and not text[at - 1 : at].isalpha()
+
+
+def function_of(scan: Scan, at: int) -> Reading | None:
+    """Read `f(x)`: "f of x"."""
+    found = re.compile(r"([fgh])\(([a-z]|\d+)\)").match(scan.text, at)
+    if found is None or not scan.language.word("of"):
+        return None
+    inner = found[2]
+    words = numbers.whole_words(int(inner), scan.language) if inner.isdigit() else inner
+    return Reading(found.end(), named(f"{found[1]} {scan.language.word('of')} {words}"), "letters")
+
+
+# ---- letters
+
+
+def over(scan: Scan, at: int) -> Reading | None:
+    """Read `a/b`, `3/x`, `2a/5`: "a over b"."""
+    found = _OVER.match(scan.text, at)
+    if found is None or not scan.language.word("over"):
+        return None
+    top, bottom = found["top"] or found["top2"], found["bottom"] or found["bottom2"]
+    words = f"{_term(scan, top)} {scan.language.word('over')} {_term(scan, bottom)}"
+    return Reading(found.end(), named(words), "letters")
+
+
+def _term(scan: Scan, written: str) -> str:
+    figure = re.match(r"\d*", written)
+    digits = figure[0] if figure else ""
+    rest = written[len(digits) :]
+    head = numbers.whole_words(int(digits), scan.language) if digits else ""
+    return f"{head} {_letter_words(scan, rest) if rest else ''}".strip()
+
+
+def letters(scan: Scan, at: int) -> Reading | None:
+    """Read letters that are quantities of a formula: `3x`, `xy`, `R − 2y`, `2πr`, `∠ABC`."""
+    found = _LETTERS.match(scan.text, at)
+    if found is None or not scan.language.has("greek"):
+        return None
+    written, end = found[0], found.end()
+    functions = scan.language.table("functions")
+    if written in functions and re.match(rf"{BLANK}?[\d(]|{BLANK}[xyθαβ](?!\w)", scan.text[end:]):
+        return Reading(end, functions[written], "letters")
+    if not _is_quantity(scan, at, end, written):
+        return None
+    return Reading(end, named(_letter_words(scan, written)), "letters")
+
+
+def _is_quantity(scan: Scan, at: int, end: int, written: str) -> bool:
+    before, after = scan.text[at - 1 : at], scan.text[end : end + 1]
+    if any(sign in scan.language.table("greek") for sign in written) and len(written) <= 4:
+        return True
+    if len(written) > 3 or (
+        len(written) > 1 and written.lower() in scan.language.listed("maths", "little_words")
+    ):
+        return False
+    if after and (_POWER.match(scan.text, end) or _SUB.match(scan.text, end)):
+        return True
+    if before and (before.isdigit() or before in "∠△²³√"):
+        return len(written) == 1 or not (len(written) == 3 or written in _SUFFIXES)
+    if written == "I" or (len(written) > 1 and not (written.isupper() or written.islower())):
+        return False
+    if scan.beside_operator(at, end) and (len(written) < 3 or written.isupper()):
+        return True
+    in_bracket = any(c > at for c in scan.closings) and len(written) < 3
+    if in_bracket or (after == "(" and _is_formula_bracket(scan, end) and len(written) == 1):
+        return True
+    if before == "-" and scan.is_formula and len(written) == 1:
+        return True
+    return bool(_PRODUCT.match(scan.text, at)) and not before.isalnum()
+
+
+def _letter_words(scan: Scan, written: str) -> str:
+    greek = scan.language.table("greek")
+    if len(written) == 1 and written.isupper() and written not in greek:
+        head = f"{scan.language.word('capital')} " if scan.style("capitals") == "said" else ""
+        return head + written
+    times = scan.language.table("signs")["×"]
+    joint = f" {times} " if scan.style("products") == "times" and written.islower() else " "
+    return joint.join(greek.get(sign, sign) for sign in written)

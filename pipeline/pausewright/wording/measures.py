@@ -1,0 +1,318 @@
+"""Measures: a number and its unit, percentages, temperatures, angles.
+
+Unit names follow BIPM, SI Brochure, and NIST SP 330: singular for exactly 1, plural for all other
+values, 0.6 too ("nought point six miles", Swan, Practical English Usage).
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from pausewright.wording import fractions, numbers
+from pausewright.wording.scan import BLANK, Reading
+
+if TYPE_CHECKING:
+    from pausewright.wording.language import Unit
+    from pausewright.wording.scan import Doubt, Scan
+
+_UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
+_EXPONENT: Final = re.compile(r"([⁻]?[¹²³⁴⁵⁶⁷⁸⁹])|\^(-?[1-9])(?!\d)")
+_SYMBOL: Final = re.compile(r"°[CF]|[A-Za-zΩµμ℃℉]+")
+_GAP: Final = re.compile(f"{BLANK}?")
+_PER_NUMBER: Final = re.compile(rf"(\d+){BLANK}?")
+_DASH: Final = re.compile(rf"{BLANK}?[–-]{BLANK}?")
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A number, fraction or mixed number before a unit."""
+
+    end: int
+    words: str
+    is_one: bool
+    fraction: fractions.Fraction | None = None
+    written: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Term:
+    """One unit with its exponent."""
+
+    symbol: str
+    unit: Unit
+    exponent: int
+
+
+def quantity_at(scan: Scan, at: int) -> Quantity | None:
+    """Return the number, fraction or mixed number that begins at `at`."""
+    found = fractions.fraction_at(scan.text, at)
+    if found is not None:
+        words = fractions.fraction_words(found, scan)
+        return Quantity(found.end, words, is_one=False, fraction=found)
+    number = scan.number(at)
+    if number is None:
+        return None
+    return Quantity(
+        number.end, scan.words_of(number), is_one=number.is_one,
+        written=scan.text[at : number.end],
+    )  # fmt: skip
+
+
+def read(scan: Scan, at: int) -> Reading | None:
+    """Read a number with a unit, a per cent sign or a degree sign, or a range of such."""
+    if not scan.language.has("units") and not scan.language.word("percent"):
+        return None
+    first = quantity_at(scan, at)
+    if first is None:
+        return None
+    dash = _DASH.match(scan.text, first.end)
+    if dash is not None and first.fraction is None:
+        second = quantity_at(scan, dash.end())
+        if second is not None and (found := _measured(scan, at, second)) is not None:
+            words = f"{first.words} {scan.language.word('to')} {found.words}"
+            return Reading(found.end, words, found.kind, found.doubts)
+    return _measured(scan, at, first)
+
+
+def _measured(scan: Scan, at: int, quantity: Quantity) -> Reading | None:
+    text, language = scan.text, scan.language
+    gap = _GAP.match(text, quantity.end)
+    after = gap.end() if gap else quantity.end
+    sign = text[after : after + 1]
+    if sign in {"%", "‰"} and language.word("percent"):
+        name = language.word("percent" if sign == "%" else "permille")
+        if name:
+            return Reading(after + 1, f"{quantity.words} {name}", "measure")
+    if not language.has("units"):
+        return None
+    if sign == "°" and text[after + 1 : after + 2] not in {"C", "F"}:
+        return _angle(scan, after, quantity)
+    if sign in {"°", "℃", "℉"}:
+        return _temperature(scan, at, after, quantity)
+    return _with_unit(scan, at, after, quantity)
+
+
+# ---- angles and temperatures
+
+
+def _angle(scan: Scan, after: int, quantity: Quantity) -> Reading:
+    """Read degrees, minutes and seconds of angle, and a point of the compass."""
+    language, text, end = scan.language, scan.text, after + 1
+    name = language.pair("degree", one=quantity.is_one)
+    words = f"{quantity.words} {name}"
+    for mark, unit in (("′'’", "minute_of_angle"), ('″"”', "second_of_angle")):
+        gap = _GAP.match(text, end)
+        number = scan.number(gap.end() if gap else end)
+        if number is None or text[number.end : number.end + 1] not in tuple(mark):
+            break
+        part = language.pair(unit, one=number.is_one)
+        words += f" {scan.words_of(number)} {part}"
+        end = number.end + 1
+    compass = re.compile(rf"{BLANK}?([NSEW]{{1,2}})(?!\w)").match(text, end)
+    if compass and compass[1] in language.table("compass"):
+        return Reading(compass.end(), f"{words} {language.table('compass')[compass[1]]}", "measure")
+    return Reading(end, words, "measure")
+
+
+def _temperature(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading | None:
+    text, language = scan.text, scan.language
+    is_celsius = text[after] == "℃" or text[after : after + 2] == "°C"
+    end = after + (1 if text[after] in "℃℉" else 2)
+    if text[end : end + 1].isalnum():
+        return None
+    words = quantity.words
+    if quantity.written == "0":
+        words = language.word("zero_temperature")
+    degrees = language.pair("degree", one=quantity.is_one)
+    style = scan.style("temperature")
+    if style == "below-zero" and is_celsius and _is_negative(scan, at):
+        return Reading(end, f"{words} {degrees} {language.word('below_zero')}", "below zero")
+    if not is_celsius:
+        return Reading(end, f"{words} {degrees} Fahrenheit", "measure")
+    scale = {"celsius": " Celsius", "centigrade": " centigrade"}.get(style, "")
+    return Reading(end, f"{words} {degrees}{scale}", "measure")
+
+
+def _is_negative(scan: Scan, at: int) -> bool:
+    return scan.text[:at].rstrip()[-1:] in {"−", "-"}
+
+
+# ---- units
+
+
+def _with_unit(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading | None:
+    found = unit_at(scan, after)
+    if found is None:
+        return None
+    terms, divisors, end, per = found
+    if _is_no_unit(scan, at, quantity, after, end, terms):
+        return None
+    tail = _per_words(scan, divisors, per)
+    one_of = quantity.fraction is not None and quantity.fraction.is_proper
+    attributive = _is_attribute(scan, at, end, terms, divisors)
+    singular = quantity.is_one or attributive or one_of
+    name = _product(scan, terms, one=singular) + tail
+    words = f"{quantity.words} {name}"
+    fraction = quantity.fraction
+    if one_of and fraction is not None and not attributive:
+        a = "an" if name[0] in "aeio" or name.startswith("hour") else "a"
+        words = f"{quantity.words} of {a} {name}"
+        if (fraction.top, fraction.bottom) == (1, 2):
+            words = f"{scan.language.word('half_a' if a == 'a' else 'half_an')} {name}"
+    return Reading(
+        end, words, "measure", _unit_doubts(scan, at, after, end, quantity, terms, words)
+    )
+
+
+def unit_at(scan: Scan, at: int) -> tuple[list[_Term], list[_Term], int, str] | None:
+    """Return the unit at `at`: factors, divisors, its end, and a number after "per" ("100")."""
+    text = scan.text
+    first = _term(scan, at)
+    if first is None:
+        return None
+    factors, divisors, end, per = [first[0]], list[_Term](), first[1], ""
+    products = set(scan.language.table("units").get("lists", {}).get("products", ()))
+    while True:
+        sign = text[end : end + 1]
+        if sign in {"·", "⋅"} and (found := _term(scan, end + 1)):
+            factors.append(found[0])
+            end = found[1]
+        elif sign in {" ", "\u00a0", "\u202f"} and (found := _term(scan, end + 1)):
+            pair = f"{factors[-1].symbol} {found[0].symbol}"
+            if pair not in products and found[0].exponent > 0:
+                break
+            if found[0].exponent < 0:
+                divisors.append(_Term(found[0].symbol, found[0].unit, -found[0].exponent))
+            else:
+                factors.append(found[0])
+            end = found[1]
+        elif sign == "/" and not divisors:
+            at_unit = end + 1
+            bracket = text[at_unit : at_unit + 1] == "("
+            number = _PER_NUMBER.match(text, at_unit)
+            if number:
+                at_unit = number.end()
+            found = _term(scan, at_unit + bracket)
+            if found is None:
+                break
+            per = number[1] if number else ""
+            divisors.append(found[0])
+            end = found[1]
+            if bracket:
+                while text[end : end + 1] in {" ", "·", "⋅"} and (more := _term(scan, end + 1)):
+                    divisors.append(more[0])
+                    end = more[1]
+                if text[end : end + 1] != ")":
+                    return None
+                end += 1
+        elif sign == "/" and divisors and (found := _term(scan, end + 1)):
+            divisors.append(found[0])
+            end = found[1]
+        else:
+            break
+    if text[end : end + 1].isalnum() or text[end : end + 1] in {"/", "^", "_"}:
+        return None
+    return factors, divisors, end, per
+
+
+def _term(scan: Scan, at: int) -> tuple[_Term, int] | None:
+    found = _SYMBOL.match(scan.text, at)
+    if found is None or found[0] not in scan.language.units:
+        return None
+    end, exponent = found.end(), 1
+    power = _EXPONENT.match(scan.text, end)
+    if power:
+        exponent = int((power[1] or power[2]).translate(_UP))
+        end = power.end()
+    return _Term(found[0], scan.language.units[found[0]], exponent), end
+
+
+def _product(scan: Scan, terms: list[_Term], *, one: bool) -> str:
+    last = len(terms) - 1
+    return " ".join(
+        _powered(scan, term, one=one or index < last) for index, term in enumerate(terms)
+    )
+
+
+def _powered(scan: Scan, term: _Term, *, one: bool) -> str:
+    language = scan.language
+    name = term.unit.one if one else term.unit.many
+    if term.exponent == 1:
+        return name
+    if term.exponent in {2, 3}:
+        if term.unit.is_length:
+            return f"{language.word('square' if term.exponent == 2 else 'cubic')} {name}"
+        return f"{name} {language.word('squared' if term.exponent == 2 else 'cubed')}"
+    exponent = numbers.whole_words(term.exponent, language)
+    return f"{name} {language.word('power')} {exponent}"
+
+
+def _per_words(scan: Scan, divisors: list[_Term], number: str) -> str:
+    if not divisors:
+        return ""
+    words = _product(scan, divisors, one=not number)
+    amount = ""
+    if number:
+        amount = numbers.whole_words(int(number), scan.language).removeprefix("one ") + " "
+    return f" {scan.language.word('per')} {amount}{words}"
+
+
+def _is_no_unit(
+    scan: Scan, at: int, quantity: Quantity, after: int, end: int, terms: list[_Term]
+) -> bool:
+    """Say whether what looks like a doubtful unit is a word or a letter here."""
+    symbol = terms[0].symbol
+    if len(terms) > 1 or terms[0].exponent != 1:
+        return False
+    if symbol == "in":
+        following = scan.text[end:]
+        measured = re.match(r"\.?\s*(?:$|[,;)/×]|by |long|wide|high|tall|deep|thick)", following)
+        return measured is None
+    closed_up = after == quantity.end
+    if closed_up and symbol in {"A", "B", "C", "F", "H", "K", "S", "T"}:
+        return True
+    if closed_up and len(symbol) == 1 and symbol.isalpha():
+        return _is_algebra(scan, at, end)
+    if not scan.language.units[symbol].doubtful:
+        return False
+    return closed_up or scan.word_before(at).strip(".,:;") in scan.language.listed(
+        "measures", "named"
+    )
+
+
+def _is_algebra(scan: Scan, at: int, end: int) -> bool:
+    """Say whether a letter right after a figure stands in a formula: `4m + 3n = 10`."""
+    beside = scan.beside_operator(at, end)
+    return beside and bool(re.search(r"(?<![^\W\d_])[^\W\d_](?![^\W\d_])", scan.text[end:] + " "
+                                     + scan.text[:at]))  # fmt: skip
+
+
+def _unit_doubts(
+    scan: Scan, at: int, after: int, end: int, quantity: Quantity, terms: list[_Term], words: str
+) -> tuple[Doubt, ...]:
+    """Doubt a single letter that may be a unit: `4m`, `5 A`."""
+    symbol = terms[0].symbol
+    if len(terms) > 1 or len(symbol) > 1 or terms[0].exponent != 1:
+        return ()
+    closed_up = after == quantity.end
+    if not closed_up and (not terms[0].unit.doubtful or symbol in "VNWLJ"):
+        return ()
+    return (scan.doubt(at, end, ("", words), ("", f"{quantity.words} {symbol}")),)
+
+
+def _is_attribute(scan: Scan, at: int, end: int, terms: list[_Term], divisors: list[_Term]) -> bool:
+    """Say whether a measure stands before its noun: "a 5 m rope"."""
+    if divisors and len(terms) > 1:
+        return False
+    if scan.word_before(at).rstrip(".,") not in scan.language.listed("measures", "articles"):
+        return False
+    following = scan.word_after(end)
+    no_nouns = scan.language.listed("measures", "no_nouns")
+    return bool(following) and following.islower() and following not in no_nouns
+
+
+def unit_words(scan: Scan, factors: list[_Term], divisors: list[_Term]) -> str:
+    """Return the name of a unit without a figure: "kilograms per cubic metre"."""
+    return _product(scan, factors, one=False) + _per_words(scan, divisors, "")

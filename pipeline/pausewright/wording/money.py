@@ -1,0 +1,159 @@
+"""Money: `£4.50`, `$3`, `€12.50`, `50p`, `£2.5 million`, `£3 per kilogram`."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Final
+
+from pausewright.wording import measures, numbers
+from pausewright.wording.scan import BLANK, Reading
+
+if TYPE_CHECKING:
+    from pausewright.wording.language import Currency, Language
+    from pausewright.wording.numbers import Number
+    from pausewright.wording.scan import Doubt, Scan
+
+_SIGN: Final = re.compile(r"(?:US|A|C)?\$|[£€¥₹₩₽₺₪]")
+_GAP: Final = re.compile(f"{BLANK}?")
+_AMOUNT: Final = re.compile(rf"(?:{BLANK}([a-zñ]+)|(k|bn|tn|mn|[mM]))(?!\w)")
+_CODE: Final = re.compile(rf"{BLANK}?([A-Z]{{3}})(?!\w)")
+_DASH: Final = re.compile(rf"{BLANK}?[–-]{BLANK}?")
+
+
+def read(scan: Scan, at: int) -> Reading | None:
+    """Read an amount of money with its sign before or after it."""
+    if not scan.language.has("currencies"):
+        return None
+    sign = _SIGN.match(scan.text, at)
+    if sign is not None:
+        currency = scan.language.currencies.get(sign[0])
+        return None if currency is None else _signed(scan, sign, currency)
+    return _named_after(scan, at)
+
+
+def _signed(scan: Scan, sign: re.Match[str], currency: Currency) -> Reading | None:
+    number = scan.number(_past_gap(scan, sign.end()))
+    if number is None:
+        return None
+    dash = _DASH.match(scan.text, number.end)
+    if dash:
+        again = _SIGN.match(scan.text, dash.end())
+        start = again.end() if again and again[0] == sign[0] else dash.end()
+        second = scan.number(start)
+        if second is not None:
+            last = _amount(scan, second, currency)
+            first = (
+                _amount(scan, number, currency).words
+                if again or number.places
+                else scan.words_of(number, currency.gender)
+            )
+            return Reading(last.end, f"{first} {scan.language.word('to')} {last.words}", "money")
+    return _with_rate(scan, _amount(scan, number, currency))
+
+
+def _with_rate(scan: Scan, reading: Reading) -> Reading:
+    """Add what stands after a slash: "per kilogram"."""
+    if scan.text[reading.end : reading.end + 1] != "/" or not scan.language.has("units"):
+        return reading
+    found = measures.unit_at(scan, reading.end + 1)
+    if found is None:
+        return reading
+    (first, *rest), divisors, end, _ = found
+    if rest or divisors or first.exponent != 1:
+        return reading
+    per = scan.language.word("per")
+    return Reading(end, f"{reading.words} {per} {first.unit.one}", "money")
+
+
+def _amount(scan: Scan, number: Number, currency: Currency) -> Reading:
+    language = scan.language
+    scale = _AMOUNT.match(scan.text, number.end)
+    name = language.table("amounts").get((scale[1] or scale[2]) if scale else "", "")
+    if scale and name:
+        joint = (
+            " " + language.table("numbers")["of_millions"]
+            if language.table("numbers").get("of_millions")
+            else ""
+        )
+        return Reading(
+            scale.end(), f"{scan.words_of(number)} {name}{joint} {currency.many}", "money"
+        )
+    return Reading(number.end, amount_words(scan, number, currency), "money")
+
+
+def amount_words(scan: Scan, number: Number, currency: Currency) -> str:
+    """Return an amount in words: "twelve pounds fifty"."""
+    language = scan.language
+    main = (
+        currency.one
+        if number.is_one or (number.whole == "1" and len(number.places) == 2)
+        else currency.many
+    )
+    if not number.places or len(number.places) != 2 or not currency.part_one:
+        return f"{scan.words_of(number, currency.gender)} {main}"
+    whole = numbers.whole_words(int(number.whole or "0"), language, currency.gender)
+    if int(number.whole or "0") == 0:
+        whole = scan.zero if language.tag == "en" else language.table("numbers")["digits"][0]
+    head = f"{whole} {main}"
+    part = int(number.places)
+    if part == 0:
+        return head
+    gender = currency.part_gender or currency.gender
+    parts = numbers.whole_words(part, language, gender)
+    if part >= 10 and scan.style("money") == "twelve-pounds-fifty":
+        return f"{head} {parts}"
+    joint = language.table("money").get("joint", language.word("and"))
+    return f"{head} {joint} {parts} {currency.part_one if part == 1 else currency.part_many}"
+
+
+def _named_after(scan: Scan, at: int) -> Reading | None:
+    """Read `50p`, `20c`, `3,50 €`, `12.50 EUR`."""
+    language = scan.language
+    number = scan.number(at)
+    if number is None:
+        return None
+    after = _past_gap(scan, number.end)
+    sign = _SIGN.match(scan.text, after)
+    if sign is not None and sign[0] in language.currencies and not _figure_at(scan, sign.end()):
+        return Reading(
+            sign.end(), amount_words(scan, number, language.currencies[sign[0]]), "money"
+        )
+    code = _CODE.match(scan.text, number.end)
+    if code is not None and code[1] in language.table("currency_codes"):
+        currency = language.currencies[language.table("currency_codes")[code[1]]]
+        return Reading(code.end(), amount_words(scan, number, currency), "money")
+    letter = scan.text[number.end : number.end + 1]
+    if letter not in language.table("currency_parts") or not letter or _is_longer(scan, number.end):
+        return None
+    return _hundredths(scan, at, number, letter)
+
+
+def _hundredths(scan: Scan, at: int, number: Number, letter: str) -> Reading | None:
+    """Read `50p`; in a formula with other letters p is a letter."""
+    language: Language = scan.language
+    end = number.end + 1
+    others = re.findall(
+        r"(?<![^\W\d_])[^\W\d_](?![^\W\d_])", scan.text[:at] + " " + scan.text[end:]
+    )
+    if letter != "¢" and scan.beside_operator(at, end) and set(others) - {letter}:
+        return None
+    currency = language.currencies[language.table("currency_parts")[letter]]
+    name = currency.part_one if number.is_one else currency.part_many
+    words = f"{scan.words_of(number)} {name}"
+    doubts: tuple[Doubt, ...] = ()
+    if scan.is_formula and scan.beside_operator(at, end) and letter != "¢":
+        doubts = (scan.doubt(at, end, ("", words), ("", f"{scan.words_of(number)} {letter}")),)
+    return _with_rate(scan, Reading(end, words, "money", doubts))
+
+
+def _past_gap(scan: Scan, at: int) -> int:
+    gap = _GAP.match(scan.text, at)
+    return gap.end() if gap else at
+
+
+def _figure_at(scan: Scan, at: int) -> bool:
+    return scan.text[at : at + 1].isdigit()
+
+
+def _is_longer(scan: Scan, at: int) -> bool:
+    return scan.text[at + 1 : at + 2].isalnum()
