@@ -7,6 +7,7 @@ Blocks of docs/script-language.md are told apart by the words after their three 
 - `markdown problem`: the same, and the block `text` below it is what it must give.
 - `markdown later`: gives nothing but "cannot be built yet".
 - `markdown timeline`: a script whose steps are the table below it.
+- `markdown untidy`, `markdown tidied`: a script and its one form (tests/script/test_tidy.py).
 - `yaml`: settings.
 """
 

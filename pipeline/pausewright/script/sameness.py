@@ -1,7 +1,7 @@
 """Whether two readings mean the same: everything in a `Script` but where it stands.
 
 Places are left out, and the text of the script itself. Neighbouring texts are compared as one,
-and blanks at the ends of a line do not count; every other sign does.
+and blanks at the ends of lines do not count; every other sign does.
 """
 
 from __future__ import annotations
@@ -79,25 +79,27 @@ def _difference(one: Any, other: Any, where: str) -> str:  # noqa: ANN401  any v
             "",
         )
     if isinstance(one, tuple):
-        one, other = _joined(one), _joined(other)
+        one, other = _joined(one, where), _joined(other, where)
         if len(one) != len(other):
             return where
         pairs = enumerate(zip(one, other, strict=True))
         return next((d for i, (a, b) in pairs if (d := _difference(a, b, f"{where}[{i}]"))), "")
+    if where.endswith(".description"):
+        one, other = _LINE_END.sub("\n", one), _LINE_END.sub("\n", other)
     return "" if one == other else where
 
 
-def _joined(items: tuple[Any, ...]) -> tuple[Any, ...]:
-    """Join neighbouring texts, and leave out blanks before and after a line break."""
+def _joined(items: tuple[Any, ...], where: str) -> tuple[Any, ...]:
+    """Join neighbouring texts; leave out blanks around a line break and at a paragraph's end."""
     out: list[Any] = []
     for item in items:
         if isinstance(item, Text) and out and isinstance(out[-1], Text):
             out[-1] = dataclasses.replace(out[-1], text=out[-1].text + item.text)
         else:
             out.append(item)
-    return tuple(
-        dataclasses.replace(item, text=_LINE_END.sub("\n", item.text))
-        if isinstance(item, Text)
-        else item
-        for item in out
-    )
+    for index, item in enumerate(out):
+        if isinstance(item, Text):
+            out[index] = dataclasses.replace(item, text=_LINE_END.sub("\n", item.text))
+    if out and isinstance(out[-1], Text) and where.endswith(".inlines"):
+        out[-1] = dataclasses.replace(out[-1], text=out[-1].text.rstrip())
+    return tuple(out)

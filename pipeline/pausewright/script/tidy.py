@@ -136,6 +136,8 @@ class _Body:
 
     def _ended(self, line: int, text: str) -> str:
         """Return a line without blanks at its end; a backslash before them stays a backslash."""
+        if line + 1 in self._plan.edits.fixed:  # the blanks are part of what goes on there
+            return text
         short = text.rstrip()
         n_slashes = len(short) - len(short.rstrip("\\"))
         if n_slashes % 2 and short != text and line not in self._plan.notes:

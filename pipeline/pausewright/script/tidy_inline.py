@@ -40,7 +40,7 @@ class Edits:
     source: Source
     found: list[Edit] = field(default_factory=list)
     fixed: set[int] = field(default_factory=set)
-    """Lines, from 1, that begin inside something that is left as written."""
+    """Lines, from 1, that begin inside braces that are left as written."""
 
     def paragraph(self, token: Token, kind: str) -> None:
         """Look at the `inline` token of one paragraph, heading or bullet."""
@@ -74,8 +74,6 @@ class Edits:
     def _bracketed(self, places: Places, token: Token, found: Braces | None) -> None:
         start, label = offset_of(token), str(meta(token, "label"))
         opening = start + (2 if token.type == "sound_open" else 1)
-        if token.type == "sound_open":
-            self._fix(places, opening, opening + len(label))
         if found is None:
             return
         kind = token.type.removesuffix("_open")
@@ -101,10 +99,6 @@ class Edits:
         kept = len(before.rstrip(_BLANKS))
         if kept and before[kept:] != " ":
             self.found.append(Edit(line - 1, kept, line - 1, column - 1, " "))
-
-    def _fix(self, places: Places, start: int, end: int) -> None:
-        first, last = places.spot(start)[0], places.spot(end)[0]
-        self.fixed.update(range(first + 1, last + 1))
 
 
 def _length(label: str) -> str | None:

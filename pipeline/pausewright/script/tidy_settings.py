@@ -40,7 +40,8 @@ def settings_rows(source: Source) -> list[str]:
     for names, scalar, in_flow in _scalars(root, (), in_flow=False):
         start, end = scalar.start_mark, scalar.end_mark
         if start.line != end.line:
-            kept.update(range(start.line, end.line + (end.column > 0)))
+            first = start.line + (scalar.style in {"|", ">"})
+            kept.update(range(first, end.line + (end.column > 0)))
             continue
         written = rows[start.line][start.column : end.column]
         text = str(scalar.value)
