@@ -273,7 +273,7 @@ def test_the_order_names_each_attribute_once() -> None:
     assert set(ORDER[: len(YES_WORDS)]) == set(YES_WORDS)
 
 
-@given(st.text(st.characters(exclude_characters="\n", exclude_categories=("Cs",)), max_size=30))
+@given(st.text(st.characters(exclude_characters="\n", exclude_categories=["Cs"]), max_size=30))
 def test_a_value_is_written_so_that_it_reads_the_same(value: str) -> None:
     """Any value, in quotation marks, is read back sign for sign."""
     found = read_braces('{key="' + escaped(value) + '" .withdrawn}', 0)

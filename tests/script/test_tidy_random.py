@@ -86,9 +86,9 @@ class Clothes:
         if text.startswith(":::"):
             text = self._block_line(text)
         for mark in (r"(#{1,2}) ", r"(\d+\.) ", r"(-) "):
-            if self._maybe():
+            if self._maybe() and not (lead and "#" in mark):
                 text = re.sub(rf"^{mark}", rf"\1{' ' * self.dice.randint(1, 3)}", text)
-        if text.startswith("#") and self._maybe():
+        if text.startswith("#") and not lead and self._maybe():
             text += " ##"
         return lead + text
 
@@ -149,7 +149,7 @@ def test_the_texts_have_their_one_form(file: Path, text: str) -> None:
     assert tidied(file, text).text == text
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(st.sampled_from(TEXTS), st.integers(0, 2**32))
 def test_all_clothes_come_to_one_form(one: tuple[Path, str], seed: int) -> None:
     """Line ends, blanks, blank lines, orders, quotation marks, forms of blocks: one text of all."""
@@ -176,12 +176,12 @@ def test_damaged_scripts_keep_their_meaning(file: Path) -> None:
     `tidied` itself reads its text again and compares; a difference would be a `MeaningError`.
     """
     n_tidied = n_refused = 0
-    for _, damaged in damages(file.read_text(encoding="utf-8"), seed=41, n=150):
+    for _, damaged in damages(file.read_text(encoding="utf-8"), seed=41, n=100):
         try:
             tidied(file, damaged)
             n_tidied += 1
         except ScriptError:
             n_refused += 1
 
-    assert n_tidied > 30
-    assert n_refused > 30
+    assert n_tidied > 20
+    assert n_refused > 20

@@ -41,6 +41,8 @@ class Edits:
     found: list[Edit] = field(default_factory=list)
     fixed: set[int] = field(default_factory=set)
     """Lines, from 1, that begin inside braces that are left as written."""
+    joined: set[int] = field(default_factory=set)
+    """Lines, from 1, that are joined on to the line above."""
 
     def paragraph(self, token: Token, kind: str) -> None:
         """Look at the `inline` token of one paragraph, heading or bullet."""
@@ -56,10 +58,6 @@ class Edits:
     def cut(self, line: int, start: int, end: int) -> None:
         """Take out what stands on a line from one place, counted from 0, up to another."""
         self.found.append(Edit(line - 1, start, line - 1, end, ""))
-
-    def joined(self) -> set[int]:
-        """Return the lines, from 1, that are joined on to the line above."""
-        return {n + 1 for e in self.found for n in range(e.line + 1, e.end_line + 1)}
 
     def rows(self) -> list[str | None]:
         """Return the file's lines with all edits made; None for a line that was joined on."""
@@ -92,6 +90,7 @@ class Edits:
             self.fixed.update(range(line + 1, last + 1))
         else:
             self.found.append(Edit(line - 1, column - 1, last - 1, end_column, text))
+            self.joined.update(range(line + 1, last + 1))
 
     def _one_blank_before(self, places: Places, start: int) -> None:
         line, column = places.spot(start)

@@ -214,5 +214,5 @@ class _Walk:
     def _is_one_line(self, item: Node) -> bool:
         """Say whether a question is written on one line, with nothing below it."""
         rows = range(item.line + 1, item.end_line)
-        joined = self._edits.joined()
+        joined = self._edits.joined
         return all(n in joined or not self._source.prepared[n - 1].strip() for n in rows)
