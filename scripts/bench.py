@@ -1,7 +1,7 @@
 """Measure what the README promises, as ratios within one run, against stated baselines.
 
-    python scripts/bench.py            everything (about ten minutes)
-    python scripts/bench.py voicing    one part: gaps, bytes, voicing, laying, memory, help, damage
+    python scripts/bench.py            everything (about half an hour)
+    python scripts/bench.py voicing    one part; --help names them
 
 Run it with the project's own interpreter, for example .venv/bin/python, on an idle machine.
 Absolute times are printed for information only.
@@ -20,6 +20,8 @@ import time
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+import bench_scripts
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -350,7 +352,7 @@ def bench_memory(folder: Path) -> list[Row]:
     ]  # fmt: skip
 
 
-# ---- start-up and damage ---------------------------------------------------------------------
+# ---- start-up --------------------------------------------------------------------------------
 
 _HELP = """
 import sys
@@ -373,25 +375,6 @@ def bench_help(folder: Path) -> list[Row]:
     return [("libraries that --help loads", ", ".join(heavy) or "none", "none", not heavy)]
 
 
-def bench_damage(folder: Path) -> list[Row]:
-    """Damage the demo scripts 20,000 times and read each."""
-    from damage import damage_report  # noqa: PLC0415
-
-    del folder
-    report = damage_report(sorted(DEMO.glob("*.md")), n=20_000, seed=1)
-    bad = report.n_crashes + report.n_markup + report.n_leaks
-    return [
-        (
-            f"{report.n} damages to the demo scripts ({report.n_refused} gave problems)",
-            (
-                f"{report.n_crashes} crashes, {report.n_markup} with markup in words, "
-                f"{report.n_leaks} leaks"
-            ),
-            "0, 0, 0", bad == 0,
-        )
-    ]  # fmt: skip
-
-
 PARTS: dict[str, Callable[[Path], list[Row]]] = {
     "help": bench_help,
     "voicing": bench_voicing,
@@ -399,7 +382,7 @@ PARTS: dict[str, Callable[[Path], list[Row]]] = {
     "bytes": bench_bytes,
     "laying": bench_laying,
     "memory": bench_memory,
-    "damage": bench_damage,
+    **bench_scripts.PARTS,
 }
 
 

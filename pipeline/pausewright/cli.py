@@ -206,6 +206,18 @@ def new(
 
 
 @app.command()
+def schemas(
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Beside the script.")] = Path(),
+) -> None:
+    """Write JSON Schemas into a folder, so that an editor completes settings and arrangements."""
+    from pausewright.build.schemas import COMMENT, write_schemas  # noqa: PLC0415
+
+    for name, is_new in write_schemas(folder).items():
+        print(f"{'wrote' if is_new else 'left as it is:'} {folder / name}")
+        print(f"  to use it, begin the settings or the file with: {COMMENT.format(name=name)}")
+
+
+@app.command()
 def outline(
     script: ScriptArgument,
     watch: Annotated[

@@ -9,7 +9,9 @@ from typing import TYPE_CHECKING
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from pausewright.captions.cues import cues
+from pausewright.captions.cues import cues, too_fast
+from pausewright.captions.profiles import ADULT, YOUNGER_READERS
+from pausewright.captions.word_times import WordTime, shown_times
 from pausewright.plan.timeline import Mark, Say
 from pausewright.script.model import Sound
 from pausewright.wording.pieces import Excerpt
@@ -17,7 +19,7 @@ from sound_samples import HERE, at_samples, chime, laid_out, say, small_test, wa
 
 if TYPE_CHECKING:
     from pausewright.captions.cues import Cue
-    from pausewright.plan.timeline import Step
+    from pausewright.plan.timeline import SilenceKind, Step, Timeline
 
 
 def one(
@@ -80,13 +82,13 @@ def test_words_that_show_nothing_have_no_cue() -> None:
 
 
 def test_lines_are_at_most_37_characters_and_even() -> None:
-    """A sentence over one line becomes two lines of about the same length.
+    """A sentence over one line becomes two lines, broken at its comma.
 
     37 characters: BBC Subtitle Guidelines, section 3.1 (check value BBC-06).
     """
     (cue,) = one(say("You will hear each question twice, then four seconds."))
 
-    assert cue.lines == ("You will hear each question", "twice, then four seconds.")
+    assert cue.lines == ("You will hear each question twice,", "then four seconds.")
 
 
 def test_long_words_share_the_time_by_their_characters() -> None:
@@ -152,13 +154,107 @@ def test_a_recording_is_shown_by_its_declared_words() -> None:
     assert (cue.lines, cue.speaker, cue.start_ms, cue.end_ms) == (("¿Diga?",), "Marta", 500, 900)
 
 
-def test_short_gaps_stay_open() -> None:
-    """A silence of 0.3 s between two sentences is a gap on the screen too (declared time)."""
-    timeline = laid_out([say("One."), wait("0.3", "pause"), say("Two.")])
+@pytest.mark.parametrize(
+    ("wait_s", "kind", "gap_ms"),
+    [
+        ("0.3", "pause", 0),  # closed: under 1 s (BBC Subtitle Guidelines, section 4.5)
+        ("0.999", "default-pause", 0),
+        ("1.2", "pause", 0),  # held for its reader to 1.334 s; what is left is under 1 s
+        ("2.4", "pause", 2_110),
+        ("0.3", "between-readings", 300),  # a silence of the candidates stays empty
+        ("0.9", "answer-time", 900),
+    ],
+)
+def test_short_gaps_between_sentences(wait_s: str, kind: SilenceKind, gap_ms: int) -> None:
+    """The author's short pauses are closed on the screen; the candidates' silences never."""
+    timeline = laid_out([say("Listen to this now."), wait(wait_s, kind), say("And to this.")])
 
     first, second = cues(timeline)
 
-    assert second.start_ms - first.end_ms == 300
+    assert second.start_ms - first.end_ms == gap_ms
+    assert first.spoken_until_ms == clock_ms(timeline, 0)
+
+
+def clock_ms(timeline: Timeline, index: int) -> int:
+    """Return where a sound ends, to the nearest millisecond."""
+    end_ms = Fraction(1000 * timeline.placed[index].end_sample, timeline.rate_hz)
+    return int(end_ms + Fraction(1, 2))
+
+
+@pytest.mark.parametrize(
+    ("kind", "end_ms"),
+    [("pause", 2_500), ("run-out", 2_500), ("answer-time", 1_000), ("look-time", 1_000)],
+)
+def test_a_slower_reader_keeps_the_words_longer(kind: SilenceKind, end_ms: int) -> None:
+    """Six words at 130 a minute need 2.77 s; 1.5 s after the speech is the most (BBC-05)."""
+    timeline = at_samples(
+        1_000, (say("one two three four five six"), 0, 1_000), (wait("4", kind), 1_000, 5_000)
+    )
+
+    (cue,) = cues(timeline, profile=YOUNGER_READERS)
+
+    assert (cue.start_ms, cue.end_ms, cue.spoken_until_ms) == (0, end_ms, 1_000)
+    assert too_fast(cue, YOUNGER_READERS) == Fraction(end_ms, 1000) / Fraction(36, 13)
+
+
+def test_a_cue_that_can_be_read_is_not_too_fast() -> None:
+    """Four words in 1.2 s are the fastest that may be (BBC-02); in 1.19 s they are too fast."""
+    (slow,) = one(say("one two three four"), 0, 1_334, 1_000)
+    (fast,) = one(say("one two three four"), 0, 1_190, 1_000)
+
+    assert too_fast(slow, ADULT) is None
+    assert too_fast(fast, ADULT) is not None
+
+
+def test_cues_begin_with_their_words() -> None:
+    """With word times a cue begins when its first word is heard, to the millisecond."""
+    text = "If anything is unclear, ask now, because the recording waits for you and nobody else."
+    spoken = text.split()
+    heard = [WordTime(w, 100 * i * i, 100 * i * i + 90) for i, w in enumerate(spoken)]
+    timeline = at_samples(1_000, (wait("1"), 0, 1_000), (say(text), 1_000, 30_000))
+
+    found = cues(timeline, word_times=lambda _: heard)
+
+    assert len(found) > 1
+    at = 0
+    for cue in found:
+        assert cue.start_ms == 1_000 + 100 * at * at
+        at += len(" ".join(cue.lines).split())
+
+
+def test_figures_are_shown_while_their_words_are_heard() -> None:
+    """Figures stand for several words: what lies between equal words is shared."""
+    spoken = ["Add", "fifty", "six", "to", "three", "kilometres", "now"]
+    heard = [WordTime(w, 100 * i, 100 * i + 80) for i, w in enumerate(spoken)]
+
+    found = shown_times(["Add", "56", "to", "3", "km", "…", "now."], heard, 700)
+
+    assert found[0] == (0, 80)
+    assert found[1] == (100, 280)
+    assert found[2] == (300, 380)
+    assert (found[3][0], found[5][1]) == (400, 580)
+    assert found[-1] == (600, 680)
+
+
+@pytest.mark.parametrize(
+    ("text", "wrong"),
+    [
+        ("For questions 1 to 6 there are six seconds after the second reading.", "six"),
+        ("I will be there at half past nine in the evening, I think.", "at"),
+        ("The shop in the harbour road sells nine boxes of yellow candles here.", "the"),
+        ("You should have written down what the keeper of the light was saying.", "was"),
+        ("Stay in your seat until your sheet has been taken in by somebody.", "your"),
+    ],
+)
+def test_lines_are_broken_at_sense(text: str, wrong: str) -> None:
+    """No line ends with an article, a preposition, a pronoun, a part of a verb or a number.
+
+    BBC Subtitle Guidelines, section 3.4 (check value BBC-08).
+    """
+    lines = [line for cue in one(say(text)) for line in cue.lines]
+
+    assert len(lines) > 1
+    assert not [line for line in lines if line.split()[-1] == wrong]
 
 
 @settings(max_examples=150, deadline=None)

@@ -86,7 +86,7 @@ def test_a_small_file_by_hand() -> None:
         "WEBVTT\n\nNOTE Language: en-GB\n\n"
         "1\n00:00:00.500 --> 00:00:01.500\n3 &lt; 5 &amp; 6?\n\n"
         "2\n00:00:02.000 --> 01:00:01.000\n"
-        "<v Marta>I will be there at\nhalf past nine, I think.</v>\n"
+        "<v Marta>I will be there\nat half past nine, I think.</v>\n"
     )
 
 

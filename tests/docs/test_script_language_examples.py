@@ -5,7 +5,6 @@ Blocks of docs/script-language.md are told apart by the words after their three 
 - `markdown`: a script, or part of one, without a problem. A part (no `---` first) gets the settings
   of the block `yaml head` before it and a closing sentence after it.
 - `markdown problem`: the same, and the block `text` below it is what it must give.
-- `markdown later`: gives nothing but "cannot be built yet".
 - `markdown timeline`: a script whose steps are the table below it.
 - `markdown untidy`, `markdown tidied`: a script and its one form (tests/script/test_tidy.py).
 - `yaml`: settings.
@@ -108,14 +107,6 @@ def test_each_mistake_gives_the_problem_shown(block: Block, tmp_path: Path) -> N
     assert shown.kind == "text"
     assert shown.text.rstrip() == "\n".join(told(p) for p in problems)
     assert any(p.severity == "error" for p in problems)
-
-
-@pytest.mark.parametrize("block", of_kind("markdown later"))
-def test_what_comes_later_says_so(block: Block, tmp_path: Path) -> None:
-    """An example of what cannot be built gives that error and no other problem."""
-    _, problems = read_example(block.text, tmp_path)
-
-    assert {"not-built"} == {p.code for p in problems}
 
 
 @pytest.mark.parametrize("block", of_kind("yaml"))

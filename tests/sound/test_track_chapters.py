@@ -66,3 +66,8 @@ def test_shown_times() -> None:
     """Hours, minutes and seconds are split from whole milliseconds."""
     assert Chapter(3_723_045, 4_000_000, "").shown_start == "01:02:03.045"
     assert Chapter(59_999, 60_000, "").shown_start == "00:00:59.999"
+
+
+def test_a_track_without_marks_has_no_chapters() -> None:
+    """A script may be a few paragraphs and nothing else."""
+    assert chapters(at_samples(1000, (say("One."), 0, 700))) == ()

@@ -80,6 +80,21 @@ def test_table_in_the_profile_holds(tmp_path: Path, name: str, target: int) -> N
     assert loudness_offset_lu(takes) == pytest.approx(found.loudness_offset_lu, abs=0.3)
 
 
+@pytest.mark.parametrize("name", SETTINGS)
+@pytest.mark.parametrize(
+    "words", ["In the middle of the night.", "I do not have to.", "Say it at the O, the U."]
+)
+def test_words_that_are_run_together_have_their_own_times(
+    engines: dict[str, Engine], name: str, words: str
+) -> None:
+    """As many word times as words, in order, though the voice runs some of them together."""
+    raw = say(engines[name], SpokenPart(words), setting=0.75 if name == "iris" else 1.4)
+    flat = [at for span in raw.word_spans for at in span]
+
+    assert len(raw.word_spans) == len(words.split())
+    assert flat == sorted(flat)
+
+
 def test_word_times_add_up(engines: dict[str, Engine]) -> None:
     """Words follow each other inside the take, as many as are written here."""
     raw = say(engines["joe"], SpokenPart(TEXTS[0]))

@@ -213,11 +213,11 @@ class _Builder:
         sounds = _Sounds(studio, excerpts, self._channels, self._speech_lufs)
         line = timeline(steps(self._project.worded), sounds.n_sound_samples, RATE_HZ)
         tracks = self._write_tracks(line, sounds)
-        captions = self._write_captions(line)
+        captions, caption_notes = self._write_captions(line, studio)
         self._write_papers(line, tracks[0].name)
         checks = self._check(tracks, captions)
         self._write_reports(checks)
-        notes = self._notes(report)
+        notes = (*self._notes(report), *caption_notes)
         self._write_record(line, report, notes)
         files = sorted(p for p in self._stage.rglob("*") if p.is_file())
         return Built(
@@ -299,22 +299,32 @@ class _Builder:
             if n_done % 30 == 0 or n_done == n_all:
                 self._tell("writing", n_done, n_all)
 
-    def _write_captions(self, line: Timeline) -> tuple[Path, ...]:
+    def _write_captions(
+        self, line: Timeline, studio: Studio
+    ) -> tuple[tuple[Path, ...], tuple[str, ...]]:
+        """Write captions and transcripts; return the caption files and what is to be said."""
         from pausewright.captions.cues import cues  # noqa: PLC0415
+        from pausewright.captions.profiles import PROFILES  # noqa: PLC0415
+        from pausewright.captions.reading import reading_notes  # noqa: PLC0415
         from pausewright.captions.srt import srt  # noqa: PLC0415
         from pausewright.captions.transcript import transcript  # noqa: PLC0415
         from pausewright.captions.webvtt import webvtt  # noqa: PLC0415
+        from pausewright.captions.word_times import WordTime  # noqa: PLC0415
 
         settings = self._script.settings
+        profile = PROFILES[settings.caption_profile]
         folder = self._stage / f"version-{self._label}"
         heading = [settings.title, f"Version {self._label} · edition {self._project.edition}"]
         self._confidential(
             f"transcript-full_{self._label}.txt",
             transcript(line, heading=heading, words="all"),
         )
-        found = cues(line)
+        found = cues(
+            line, profile=profile,
+            word_times=lambda said: [WordTime(*word) for word in studio.word_times(said)],
+        )  # fmt: skip
         if not found:
-            return ()
+            return (), ()
         files = folder / f"{self._name}.vtt", folder / f"{self._name}.srt"
         write_text(files[0], webvtt(found, language=settings.language))
         write_text(files[1], srt(found))
@@ -322,7 +332,7 @@ class _Builder:
             folder / f"{self._name}_transcript.txt",
             transcript(line, heading=heading, words="shown"),
         )
-        return files
+        return files, reading_notes(found, profile)
 
     def _write_papers(self, line: Timeline, track: str) -> None:
         from pausewright.papers.plain import answer_sheet, running_sheet  # noqa: PLC0415

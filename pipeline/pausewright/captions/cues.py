@@ -2,28 +2,32 @@
 
 from __future__ import annotations
 
-import itertools
 import re
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final, TypeAlias
 
+from pausewright.captions.breaks import broken
+from pausewright.captions.profiles import ADULT, HANG_S, CaptionProfile
+from pausewright.captions.word_times import WordTime, shown_times
 from pausewright.plan.clock import Clock
-from pausewright.plan.timeline import Say
+from pausewright.plan.timeline import Say, Wait
 from pausewright.wording.pieces import Excerpt, Utterance
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from pausewright.plan.timeline import Placed, Timeline
+    from pausewright.problems import Place
 
-LINE_CHARACTERS: Final = 37
-"""Longest line (BBC Subtitle Guidelines, sections 3.1 and 3.3)."""
-
-LINES: Final = 2
-"""Lines of a cue at most (same place)."""
+    WordTimes: TypeAlias = Callable[[Utterance], Sequence[WordTime]]
+    """The times of an utterance's spoken words; empty where a voice does not tell them."""
 
 _SHORTEST_FIRST_LINE: Final = 12
 """Room for words beside a speaker's name, however long the name."""
+
+_AUTHORS: Final = frozenset({"pause", "default-pause", "lead-in", "run-out"})
+"""Silences that a cue may reach into. The others belong to candidates."""
 
 _BLANKS: Final = re.compile(r"[ \t\r\n\f\v\x1c-\x1f\x85\u2028\u2029]+")
 """Where a line may break. No-break spaces are not among them."""
@@ -45,36 +49,92 @@ class Cue:
     cue of a speaker's words."""
     question: str = ""
     reading: int = 0
+    spoken_until_ms: int = 0
+    """When its last word ends; `end_ms` may be later, for slower readers."""
+    place: Place | None = None
+    """Where its words stand in the script."""
+
+    @property
+    def n_words(self) -> int:
+        """How many words are to be read, the speaker's name included (DCMP-02)."""
+        label = self.speaker if self.named else ""
+        return len(" ".join((label, *self.lines)).split())
 
 
-def cues(timeline: Timeline) -> tuple[Cue, ...]:
+def cues(
+    timeline: Timeline,
+    *,
+    profile: CaptionProfile = ADULT,
+    word_times: WordTimes | None = None,
+) -> tuple[Cue, ...]:
     """Return the cues of all sounds whose words may be shown, in order.
 
-    An utterance has one cue, as long as it is heard. Words that need more than two lines of 37
-    characters become several cues one after the other, which share the utterance's time by
-    their numbers of characters. A word longer than a line is not broken. A recorded sound has
-    cues if its words are declared; a tone has none.
+    A cue begins with its first word and ends with its last. Words that need more lines than the
+    profile has become several cues, broken at sense, one after the other without a hole; where
+    the times of the words are not known they share their sound by their numbers of characters. A
+    word longer than a line is not broken. A recorded sound has cues if its words are declared; a
+    tone has none.
 
-    Samples become milliseconds once, to the nearest, halves up. Cues never reach into silence,
-    so a gap on the screen is a gap in the sound; none is closed, however short.
+    A cue stays longer where the profile's reader needs it or the gap to the next cue is to be
+    closed: into the author's pauses, for 1.5 s at most, never into a silence of the candidates
+    and never over the next sound.
+
+    Samples become milliseconds once, to the nearest, halves up.
     """
     clock = Clock(timeline.rate_hz)
     found: list[Cue] = []
-    for placed in timeline.placed:
+    for index, placed in enumerate(timeline.placed):
         step = placed.step
-        if isinstance(step, Say) and step.captioned and (words := _words(step)):
-            found += _cues_of(placed, step, words, clock, len(found) + 1)
+        if not isinstance(step, Say) or not (words := _words(step)):
+            continue
+        times: Sequence[WordTime] = ()
+        if word_times is not None and isinstance(step.piece, Utterance):
+            times = word_times(step.piece)
+        made = _cues_of(placed, step, words, times, profile, clock, len(found) + 1)
+        until, followed = _after(timeline, index)
+        last = _held(made[-1], clock.milliseconds(until), profile, followed=followed)
+        found += [*made[:-1], last]
     return tuple(found)
+
+
+def _after(timeline: Timeline, index: int) -> tuple[int, bool]:
+    """Return the sample up to which a cue may stay, and whether another cue follows there."""
+    until = timeline.placed[index].end_sample
+    for placed in timeline.placed[index + 1 :]:
+        if isinstance(placed.step, Say):
+            return until, bool(_words(placed.step))
+        if isinstance(placed.step, Wait):
+            if placed.step.kind not in _AUTHORS:
+                break
+            until = placed.end_sample
+    return until, False
+
+
+def _held(cue: Cue, free_until_ms: int, profile: CaptionProfile, *, followed: bool) -> Cue:
+    """Return a cue that stays for its reader, and to the next cue if that comes soon."""
+    latest_ms = min(free_until_ms, cue.end_ms + int(1000 * HANG_S))
+    needed_ms = int(-(-1000 * profile.needed_s(cue.n_words) // 1))
+    end_ms = min(max(cue.end_ms, cue.start_ms + needed_ms), latest_ms)
+    if followed and free_until_ms - end_ms < 1000 * profile.closed_below_s:
+        end_ms = latest_ms
+    return replace(cue, end_ms=max(cue.end_ms, end_ms))
+
+
+def shown_text(step: Say) -> str:
+    """Return what candidates may see of a sound: "" for a tone and for what is withheld."""
+    piece = step.piece
+    if isinstance(piece, Utterance):
+        return piece.caption(
+            block_is_shown=step.captioned, is_instruction=step.role not in {"question", "passage"}
+        )
+    if isinstance(piece, Excerpt) and step.captioned:
+        return piece.sound.words or ""
+    return ""
 
 
 def _words(step: Say) -> list[str]:
     """Return the words to show, none for a tone or a recording without declared words."""
-    if isinstance(step.piece, Utterance):
-        text = step.piece.shown
-    elif isinstance(step.piece, Excerpt):
-        text = step.piece.sound.words or ""
-    else:
-        text = ""
+    text = shown_text(step)
     return [word for word in _BLANKS.split(text.replace("\0", "\ufffd")) if word]
 
 
@@ -86,66 +146,59 @@ def shown_speaker(step: Say) -> str:
 
 
 def _cues_of(
-    placed: Placed, step: Say, words: Sequence[str], clock: Clock, first_number: int
+    placed: Placed,
+    step: Say,
+    words: Sequence[str],
+    times: Sequence[WordTime],
+    profile: CaptionProfile,
+    clock: Clock,
+    first_number: int,
 ) -> list[Cue]:
     speaker = shown_speaker(step)
     start_ms = clock.milliseconds(placed.start_sample)
     end_ms = max(clock.milliseconds(placed.end_sample), start_ms + 1)
-    label = f"{speaker}: " if speaker else ""
-    pages = _pages(words, len(label), end_ms - start_ms)
-    spent = list(itertools.accumulate(sum(map(len, page)) for page in pages))
-    n_samples = placed.end_sample - placed.start_sample
+    width = profile.line_characters
+    n_label = min(len(speaker) + 2, max(width - _SHORTEST_FIRST_LINE, 0)) if speaker else 0
+    pages = broken(words, line_characters=width, n_lines=profile.lines, n_label=n_label)
+    most = end_ms - start_ms
+    if len(pages) > most:  # more cues than milliseconds: nothing is lost, lines are
+        rest = [line for page in pages[most - 1 :] for line in page]
+        pages = [*pages[: most - 1], rest]
+    heard = shown_times(words, times, placed.end_sample - placed.start_sample)
     found: list[Cue] = []
     for at, page in enumerate(pages):
         n_after = len(pages) - 1 - at
         from_ms = found[-1].end_ms if found else start_ms
-        shared_ms = clock.milliseconds(placed.start_sample + n_samples * spent[at] // spent[-1])
-        until_ms = min(max(shared_ms, from_ms + 1), end_ms - n_after)
+        until_ms = end_ms
+        if n_after:
+            following = heard[pages[at + 1][0][0]][0]
+            starts_ms = clock.milliseconds(placed.start_sample + following)
+            until_ms = min(max(starts_ms, from_ms + 1), end_ms - n_after)
         found.append(
             Cue(
                 str(first_number + at),
                 from_ms,
-                until_ms if n_after else end_ms,
-                tuple(page),
+                until_ms,
+                tuple(" ".join(words[i] for i in line) for line in page),
                 speaker,
                 named=bool(speaker) and at == 0,
                 question=step.question,
                 reading=step.reading,
+                spoken_until_ms=until_ms,
+                place=step.piece.place,
             )
         )
     return found
 
 
-def _pages(words: Sequence[str], n_label: int, most: int) -> list[list[str]]:
-    """Return the words as lines, and the lines as cues: at most `most` of them.
+def too_fast(cue: Cue, profile: CaptionProfile) -> Fraction | None:
+    """Return the share of its pace at which a cue could be read, or None if it can be.
 
-    Lines are as even as they can be without needing more of them.
+    With 2/3 a sentence spoken at two thirds of its pace, or with a pause of half its length more,
+    would be slow enough.
     """
-    n_lines = len(_lines(words, LINE_CHARACTERS, n_label))
-    n_pages = min(-(-n_lines // LINES), most)
-    n_allowed = n_lines if n_lines <= LINES else n_pages * LINES
-    narrow, wide = 1, LINE_CHARACTERS
-    while narrow < wide:
-        middle = (narrow + wide) // 2
-        if len(_lines(words, middle, n_label)) <= n_allowed:
-            wide = middle
-        else:
-            narrow = middle + 1
-    lines = _lines(words, wide, n_label)
-    n_pages = min(n_pages, len(lines))
-    bounds = [len(lines) * page // n_pages for page in range(n_pages + 1)]
-    return [lines[first:last] for first, last in itertools.pairwise(bounds)]
-
-
-def _lines(words: Sequence[str], width: int, n_label: int) -> list[str]:
-    """Return the words in lines of at most `width`; the first leaves room for a label."""
-    room = max(width - n_label, min(width, _SHORTEST_FIRST_LINE)) if n_label else width
-    lines: list[str] = []
-    line = ""
-    for word in words:
-        if line and len(line) + 1 + len(word) > room:
-            lines.append(line)
-            line, room = word, width
-        else:
-            line = f"{line} {word}" if line else word
-    return [*lines, line]
+    there_ms = cue.end_ms - cue.start_ms
+    needed_s = cue.n_words * max(profile.word_s, Fraction(60, profile.most_wpm))
+    needed_s = min(max(needed_s, profile.shortest_s), profile.longest_s)
+    share = Fraction(there_ms, 1000) / needed_s
+    return None if there_ms >= 1000 * needed_s - 1 else share

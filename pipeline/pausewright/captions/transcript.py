@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, Literal
 
-from pausewright.captions.cues import shown_speaker
+from pausewright.captions.cues import shown_speaker, shown_text
 from pausewright.captions.webvtt import clock_time
 from pausewright.plan.clock import Clock, exact_seconds
 from pausewright.plan.timeline import Mark, Say, Wait
@@ -54,7 +54,7 @@ def _shown(timeline: Timeline) -> list[str]:
         elif isinstance(step, Wait):
             if step.wait_s >= PARAGRAPH_S:
                 _end(rows, row)
-        elif step.captioned and (text := _text(step, shown=True)):
+        elif text := _one_line(shown_text(step)):
             if row and shown_speaker(step) != speaker:
                 _end(rows, row)
             speaker = shown_speaker(step)
@@ -76,22 +76,19 @@ def _everything(timeline: Timeline) -> list[str]:
         else:
             speaker = shown_speaker(step)
             name = f"{speaker}: " if speaker else ""
-            rows.append(f"{_at(placed, timeline)}  {name}{_text(step, shown=False)}")
+            rows.append(f"{_at(placed, timeline)}  {name}{_text(step)}")
     return rows
 
 
-def _text(step: Say, *, shown: bool) -> str:
-    """Return the words of a sound; in a full transcript, what it is if it has none."""
+def _text(step: Say) -> str:
+    """Return the words of a sound as spoken, or what it is if it has none."""
     piece = step.piece
     if isinstance(piece, Utterance):
-        return _one_line(piece.shown if shown else piece.words)
+        return _one_line(piece.words)
     if isinstance(piece, Excerpt):
-        words = _one_line(piece.sound.words or "")
-        if shown:
-            return words
         recording = f"[recording: {_one_line(piece.sound.description) or piece.sound.path}]"
-        return f"{recording} {words}".strip()
-    return "" if shown else f"[tone ‘{piece.name}’: {exact_seconds(piece.spec.tone_s)} s]"
+        return f"{recording} {_one_line(piece.sound.words or '')}".strip()
+    return f"[tone ‘{piece.name}’: {exact_seconds(piece.spec.tone_s)} s]"
 
 
 def _one_line(text: str) -> str:

@@ -11,9 +11,10 @@ import re
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias
 
+from pausewright.checker.expected import CONTENT
 from pausewright.checker.findings import Finding
 from pausewright.checker.words import role_name, where_of
-from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
+from pausewright.wording.pieces import ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -27,6 +28,8 @@ HANG_S = Fraction(1500, 1000)
 """BBC-05: not more than 1.5 s hanging after the speech."""
 INTO_SILENCE_S = Fraction(200, 1000)
 """How far a cue may reach into a silence in which candidates write, look or wait."""
+ASKED = CONTENT | {"answer"}
+"""Roles whose words ask, not instruct."""
 CANDIDATES = frozenset({"look-time", "between-readings", "answer-time", "page-turn-time", "hold"})
 
 Span: TypeAlias = tuple[Fraction, Fraction]
@@ -77,7 +80,7 @@ class _Shown:
             for i, span in enumerate(self._spans)
             if span is not None and start_s < span[1] and span[0] - EARLY_S < end_s
         ]
-        allowed = [i for i in near if self._sounds[i].may_be_shown]
+        allowed = [i for i in near if _shown_words(self._sounds[i])]
         used = self._sources(cue, allowed)
         if used is None:
             return [self._withheld(cue, near)]
@@ -103,7 +106,7 @@ class _Shown:
         return None
 
     def _withheld(self, cue: Cue, near: Sequence[int]) -> Finding:
-        hidden = [self._sounds[i] for i in near if not self._sounds[i].may_be_shown]
+        hidden = [self._sounds[i] for i in near if _withholds(self._sounds[i])]
         if hidden:
             sentence = (
                 f"line {cue.line} shows something while {role_name(hidden[0])}"
@@ -173,8 +176,7 @@ class _Shown:
                 place=sound.place,
             )
             for i, (sound, span) in enumerate(zip(self._sounds, self._spans, strict=True))
-            if sound.may_be_shown
-            and span is not None
+            if span is not None
             and isinstance(sound.piece, Utterance)
             and _shown_words(sound)
             and i not in self._covered
@@ -187,11 +189,22 @@ def _tokens(text: str) -> list[str]:
     return [w for word in words if (w := word.strip("–—-").removesuffix(":")) != ""]
 
 
+def _withholds(sound: ExpectedSound) -> bool:
+    """Return whether a sound has words that may not be shown."""
+    if isinstance(sound.piece, Utterance) and sound.piece.shown_parts:
+        return _shown_words(sound) != _tokens(sound.piece.shown)
+    return not sound.may_be_shown
+
+
 def _shown_words(sound: ExpectedSound) -> list[str]:
-    if isinstance(sound.piece, Utterance):
-        return _tokens(sound.piece.shown)
-    if isinstance(sound.piece, ToneCue):
-        return _tokens(f"[{sound.piece.name}]")
-    if isinstance(sound.piece, Excerpt):
-        return _tokens(sound.piece.sound.words or f"[{sound.piece.sound.description}]")
-    return []
+    """Return the words of a sound that may be shown."""
+    piece = sound.piece
+    if isinstance(piece, Utterance):
+        return _tokens(
+            piece.caption(block_is_shown=sound.may_be_shown, is_instruction=sound.role not in ASKED)
+        )
+    if not sound.may_be_shown:
+        return []
+    if isinstance(piece, ToneCue):
+        return _tokens(f"[{piece.name}]")
+    return _tokens(piece.sound.words or f"[{piece.sound.description}]")

@@ -73,7 +73,7 @@ VALUES: Final[dict[str, frozenset[str]]] = {
     "for-questions": frozenset({"passage"}),
     "questions": frozenset({"again"}),
     "captions": _SCOPES | {"span", "dictation"},
-    "captions-reason": _SCOPES,
+    "captions-reason": _SCOPES | {"span"},
     "time-cue": frozenset({"part", "group", "question"}),
     "width": frozenset({"sound"}),
 }

@@ -85,6 +85,7 @@ class Span:
     language: str | None = None
     states: str | None = None
     captions: CaptionPolicy | None = None
+    captions_reason: str | None = None
     spell: bool = False
     digits: bool = False
     choice: bool = False
@@ -434,6 +435,8 @@ class Settings:
     zero: Literal["nought", "zero", "oh"]
     captions: CaptionPolicy
     captions_reason: str
+    caption_profile: str
+    """"adult" or "younger-readers"."""
     test_time_s: Fraction | None
     extra_time: str
     """"" or "not-permitted"."""

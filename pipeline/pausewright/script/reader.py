@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from pausewright.problems import Problems, ScriptError
-from pausewright.script import checks, support
+from pausewright.script import checks, span_captions
 from pausewright.script.script_reader import ScriptReader
 from pausewright.script.settings_reader import read_settings
 from pausewright.script.source import prepare, read_source
@@ -72,7 +72,7 @@ def read(path: Path, text: str | None = None) -> Reading:
     reader = ScriptReader(source, settings, in_force, problems)
     script = reader.script()
     checks.check(script, problems)
-    support.check(script, problems)
+    span_captions.check(script, problems)
     found = problems.all
     if any(p.code in _SETTINGS_LOST for p in found):
         found = tuple(p for p in found if p.code not in _FOLLOWS_FROM_SETTINGS)

@@ -143,6 +143,10 @@ SETTINGS: Final[dict[str, Setting]] = {
         "0.8 s", _small_pause, "Pause after an announcement.", DURATION
     ),
     "captions-reason": Setting("", _text, "Why captions may show everything."),
+    "caption-profile": Setting(
+        "adult", _one_of("adult", "younger-readers"), "For whom captions are timed and broken.",
+        choices=("adult", "younger-readers"),
+    ),
     "test-time": Setting("", values.duration_s, "The time that the test is given.", DURATION),
     "extra-time": Setting(
         "", _one_of("not-permitted"), "not-permitted forbids arrangements with extra time.",

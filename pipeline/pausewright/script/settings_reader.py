@@ -268,6 +268,7 @@ class _Reader:
             zero=get("zero") or ("zero" if get("language") == "en-US" else "nought"),
             captions=captions if captions in CAPTION_POLICIES else "instructions",
             captions_reason=get("captions-reason"),
+            caption_profile=get("caption-profile"),
             test_time_s=self._found.get("test-time"),
             extra_time=get("extra-time"),
             extra_time_reason=get("extra-time-reason"),

@@ -149,5 +149,6 @@ def _worded(
         language=language,
         states=ctx.choice(items.get("states"), STATES),
         captions=cast("CaptionPolicy | None", captions),
+        captions_reason=items["captions-reason"].value if "captions-reason" in items else None,
         spell="spell" in items, digits="digits" in items, choice="choice" in items,
     )  # fmt: skip

@@ -59,6 +59,13 @@ class Edits:
         """Take out what stands on a line from one place, counted from 0, up to another."""
         self.found.append(Edit(line - 1, start, line - 1, end, ""))
 
+    def join(self, line: int, last: int) -> None:
+        """Put the text of the line `last` behind that of `line`, one blank between them."""
+        row, text = self.source.lines[line - 1], self.source.lines[last - 1]
+        start, end = len(row.rstrip()), len(text) - len(text.lstrip())
+        self.found.append(Edit(line - 1, start, last - 1, end, " "))
+        self.joined.update(range(line + 1, last + 1))
+
     def rows(self) -> list[str | None]:
         """Return the file's lines with all edits made; None for a line that was joined on."""
         rows: list[str | None] = list(self.source.lines)

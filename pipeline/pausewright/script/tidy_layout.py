@@ -142,11 +142,10 @@ class _Walk:
         tight = False
         for item in node.children:
             blanks = 0 if tight else 1
-            stem = item.children[0]
-            letter = LETTER.match(stem.children[0].token.content)
+            letter = LETTER.match(item.children[0].children[0].token.content)
             is_option = letter is not None and letter[1].isupper()
             kind, inside = ("option", lead + 2) if is_option else ("sub-question", lead + INDENT)
-            self._paragraph(stem, lead, inside, kind, blanks=blanks)
+            self._item(item, lead, inside, kind, blanks=blanks)
             self.layout.marks[item.line] = (_BULLET, _LETTERED)
             for child in item.children[1:]:
                 self._block(child, lead + INDENT, "indented paragraph", blanks=1)
@@ -154,10 +153,17 @@ class _Walk:
 
     def _phrases(self, node: Node, lead: int) -> None:
         for item in node.children:
-            stem = item.children[0]
             above = self._source.lines[item.line - 2]
-            self._paragraph(stem, lead, lead + 2, "phrase", blanks=0 if above.strip() else 1)
+            self._item(item, lead, lead + 2, "phrase", blanks=0 if above.strip() else 1)
             self.layout.marks[item.line] = (_BULLET,)
+
+    def _item(self, item: Node, lead: int, continued: int, kind: str, *, blanks: int) -> None:
+        """Lay out a bullet; its words begin on the line of its hyphen, wherever they began."""
+        stem = item.children[0]
+        self._paragraph(stem, lead, continued, kind, blanks=blanks)
+        if stem.line > item.line:
+            self._line(item.line, lead, blanks=blanks)
+            self._edits.join(item.line, stem.line)
 
     # ---- `:::`
 

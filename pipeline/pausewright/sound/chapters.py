@@ -37,7 +37,8 @@ def chapters(timeline: Timeline) -> tuple[Chapter, ...]:
 
     The start is the mark's sample, rounded to the nearest millisecond, halves up. Marks that
     fall on one millisecond (a part and its first question) become one chapter, titles joined.
-    A mark at the very end of the track marks nothing and is left out.
+    A mark at the very end of the track marks nothing and is left out. A track without marks
+    has no chapters.
     """
     clock = Clock(timeline.rate_hz)
     end_ms = clock.milliseconds(timeline.n_samples)
@@ -51,8 +52,8 @@ def chapters(timeline: Timeline) -> tuple[Chapter, ...]:
         else:
             starts.append((start_ms, placed.step.title))
     starts = [(start_ms, title) for start_ms, title in starts if start_ms < min(end_ms, LONGEST_MS)]
-    ends = [start_ms for start_ms, _ in starts[1:]] + [min(end_ms, LONGEST_MS)]
+    ends = [*(start_ms for start_ms, _ in starts[1:]), min(end_ms, LONGEST_MS)]
     return tuple(
         Chapter(start_ms, until_ms, title)
-        for (start_ms, title), until_ms in zip(starts, ends, strict=True)
+        for (start_ms, title), until_ms in zip(starts, ends, strict=False)
     )

@@ -77,10 +77,11 @@ def repeatable_model(file: Path) -> RepeatableModel:
     return RepeatableModel(model.SerializeToString(), tuple(inputs), lengths)
 
 
-def evenly_rounding_model(file: Path) -> bytes:
+def evenly_rounding_model(file: Path) -> tuple[bytes, bool]:
     """Read a model and let its rounding of lengths carry over from sound to sound.
 
-    A model without exactly one node that rounds is returned as it is.
+    The rounded lengths, in frames a sound, become the model's last output; the second value says
+    so. A model without exactly one node that rounds is returned as it is.
 
     Raises
     ------
@@ -101,8 +102,10 @@ def evenly_rounding_model(file: Path) -> bytes:
                 helper.make_tensor("carry_half", TensorProto.FLOAT, [], [0.5]),
             )
         )
+        lengths = nodes[at + 6].output[0]
+        model.graph.output.append(helper.make_tensor_value_info(lengths, TensorProto.FLOAT, None))
     content: bytes = model.SerializeToString()
-    return content
+    return content, len(rounds) == 1
 
 
 def _carrying_over(node: onnx.NodeProto) -> list[onnx.NodeProto]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import threading
 import unicodedata
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 import numpy as np
 import onnxruntime
@@ -21,12 +21,15 @@ from pausewright.voice.engine import RawTake
 from pausewright.voice.level import EDGE_BELOW_SPEECH_DB, active_speech_level_db
 from pausewright.voice.model_graph import repeatable_model
 from pausewright.voice.piper_config import BEGIN, END, PAD, read_config, speaker_number
-from pausewright.voice.pronounce import Pronouncer
+from pausewright.voice.pronounce import Pronouncer, is_sound
+from pausewright.voice.word_groups import matched, shared, written_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
+
+    Spans: TypeAlias = tuple[tuple[int, int], ...]
 
     from pausewright.voice.engine import Request
     from pausewright.voice.profile import VoiceProfile
@@ -48,6 +51,8 @@ class Prepared:
     """For messages."""
     setting: float
     take: int
+    alone: tuple[str, ...] = ()
+    """The sounds of each written word alone, where the groups of sounds are not as many."""
 
 
 class PiperEngine:
@@ -86,12 +91,12 @@ class PiperEngine:
 
     def prepare(self, request: Request) -> Prepared:
         """Turn words into sounds; call it in one thread."""
-        return Prepared(
-            self._pronouncer.sentences(request),
-            request.words,
-            request.setting,
-            request.take,
-        )
+        sentences = self._pronouncer.sentences(request)
+        n_words = len(written_words(request.spoken))
+        alone: tuple[str, ...] = ()
+        if self._has_lengths and n_words != sum(len(_groups(s)) for s in sentences):
+            alone = self._pronouncer.alone(request)
+        return Prepared(sentences, request.words, request.setting, request.take, alone)
 
     def synthesise(self, prepared: object) -> RawTake:
         """Turn sounds into samples; safe in several threads."""
@@ -108,7 +113,17 @@ class PiperEngine:
                 f"the voice ‘{self._name}’ gives no sound for ‘{prepared.words}’",
                 'write it in words: [that]{say="the words"}',
             )
-        return RawTake(samples, rate_hz, tuple(spans))
+        return RawTake(samples, rate_hz, self._by_word(spans, prepared))
+
+    def _by_word(self, spans: Sequence[tuple[int, int]], prepared: Prepared) -> Spans:
+        """Return the spans of the words as written; none if they cannot be told apart."""
+        if not prepared.alone or not spans:
+            return tuple(spans)
+        groups = [group for sentence in prepared.sentences for group in _groups(sentence)]
+        if len(groups) != len(spans):
+            return ()
+        pieces = matched(groups, prepared.alone)
+        return () if pieces is None else shared(spans, pieces, prepared.alone)
 
     def _sentence(
         self, symbols: Sequence[str], prepared: Prepared
@@ -174,6 +189,20 @@ class PiperEngine:
                 bank = source.standard_normal(n_noise, dtype=np.float32)
                 self._noise[take, place] = bank
             return bank
+
+
+def _groups(symbols: Sequence[str]) -> list[str]:
+    """Return the sounds of each group between blanks that has any, as `_sentence` counts them."""
+    found: list[str] = []
+    between = True
+    for symbol in symbols:
+        if symbol == " ":
+            between = True
+        elif unicodedata.category(symbol[0])[0] != "P":
+            sound = symbol if is_sound(symbol) else ""
+            found.append(sound if between else found.pop() + sound)
+            between = False
+    return found
 
 
 def _joined(

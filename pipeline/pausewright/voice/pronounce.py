@@ -11,6 +11,7 @@ from piper.phonemize_espeak import EspeakPhonemizer
 
 from pausewright.problems import VoiceError
 from pausewright.voice.profile import same_language
+from pausewright.voice.word_groups import written_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -19,6 +20,12 @@ if TYPE_CHECKING:
 
     from pausewright.voice.engine import Request
     from pausewright.wording.pieces import SpokenPart
+
+
+def is_sound(symbol: str) -> bool:
+    """Return whether a symbol is heard: no blank, no mark of phrasing, no stress."""
+    return unicodedata.category(symbol[0])[0] not in {"P", "Z"} and symbol not in "ˈˌ"
+
 
 _espeak_lock = threading.Lock()
 """The pronunciation engine has one state for the whole process."""
@@ -58,6 +65,20 @@ class Pronouncer:
                 'write it in words: [that]{say="the words"}',
             )
         return known
+
+    def alone(self, request: Request) -> tuple[str, ...]:
+        """Return the sounds of each written word, pronounced alone; call it in one thread."""
+        found = []
+        for word in written_words(request.spoken):
+            symbols: list[str] = []
+            for part in word:
+                if part.is_ipa:
+                    symbols += self._ipa(part.text)
+                else:
+                    for sentence in self._phonemes(part, request.language):
+                        symbols += sentence
+            found.append("".join(s for s in symbols if is_sound(s)))
+        return tuple(found)
 
     def _phonemes(self, part: SpokenPart, language: str) -> list[list[str]]:
         config = self._config

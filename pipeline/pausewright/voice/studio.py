@@ -22,6 +22,7 @@ from pausewright.voice.kept import keep_finished, keep_raw, kept_finished, kept_
 from pausewright.voice.profiles import find_profile
 from pausewright.voice.report import RecordingReport, Reduced, VoiceUse
 from pausewright.voice.store import TakeStore
+from pausewright.voice.word_groups import written_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -161,6 +162,23 @@ class Studio:
         """
         spans = self._known_of(utterance).word_spans
         return spans if len(spans) == _n_words(utterance) else ()
+
+    def word_times(self, utterance: Utterance) -> tuple[tuple[str, int, int], ...]:
+        """Return the words of an utterance as spoken, and when each is heard.
+
+        Samples count from where the take's sound begins (its first edge). Empty as `word_spans`.
+        """
+        take = self.take(utterance)
+        n_samples = take.edge_end - take.edge_start
+        words = written_words(utterance.spoken)
+        return tuple(
+            (
+                "".join(part.text for part in word),
+                min(max(start - take.edge_start, 0), n_samples),
+                min(max(end - take.edge_start, 0), n_samples),
+            )
+            for word, (start, end) in zip(words, self.word_spans(utterance), strict=False)
+        )
 
     def _known_of(self, utterance: Utterance) -> _Known:
         identity = _identity(utterance)
@@ -329,7 +347,7 @@ def _refuse(fault: VoiceError) -> Finished:
 
 
 def _n_words(utterance: Utterance) -> int:
-    return sum(len(part.text.split()) for part in utterance.spoken)
+    return len(written_words(utterance.spoken))
 
 
 def _problem(utterance: Utterance, fault: VoiceError) -> Problem:

@@ -9,14 +9,21 @@ from typing import TYPE_CHECKING
 
 from pausewright.script.inlines import plain
 from pausewright.script.model import Emphasis, Pause, Sound, Span, Text, Tone
-from pausewright.wording.pieces import AuthorPause, Excerpt, SpokenPart, ToneCue, Utterance
+from pausewright.wording.pieces import (
+    AuthorPause,
+    Excerpt,
+    ShownPart,
+    SpokenPart,
+    ToneCue,
+    Utterance,
+)
 from pausewright.wording.sentences import is_ended, sentence_end
 from pausewright.wording.spans import span_words
 from pausewright.wording.text import spoken_text
 
 if TYPE_CHECKING:
     from pausewright.problems import Place, Problems
-    from pausewright.script.model import Inline, Settings, Speech
+    from pausewright.script.model import CaptionPolicy, Inline, Settings, Speech
     from pausewright.wording.pieces import Line, Piece
 
 
@@ -27,7 +34,7 @@ class _Sentence:
     spoken: list[SpokenPart] = field(default_factory=list)
     written: str = ""
     """As printed; where it ends is told from this."""
-    shown: str = ""
+    shown: list[ShownPart] = field(default_factory=list)
     place: Place | None = None
 
 
@@ -64,6 +71,8 @@ class LineBuilder:
         self._sentence = _Sentence()
         self._n_whole = 0
         """Inside how many spans that must stay in one sentence."""
+        self._captions: CaptionPolicy | None = None
+        """What the span around says of captions."""
 
     def pieces(self) -> Line:
         """Return what was put together; the last sentence ends here."""
@@ -106,15 +115,17 @@ class LineBuilder:
                 self._append_mark(sentence)
             return
         if sentence.place is not None:
-            shown = " ".join(sentence.shown.split())
-            self._pieces.append(Utterance(spoken, shown, self._speech, sentence.place))
+            shown = " ".join("".join(part.text for part in sentence.shown).split())
+            parts = tuple(sentence.shown) if any(p.captions for p in sentence.shown) else ()
+            self._pieces.append(Utterance(spoken, shown, self._speech, sentence.place, parts))
 
     def _append_mark(self, sentence: _Sentence) -> None:
         """Hang closing marks without words (a quotation mark, a bracket) on what came before."""
         last = self._pieces[-1]
         if isinstance(last, Utterance):
-            shown = last.shown + "".join(sentence.shown.split())
-            self._pieces[-1] = replace(last, shown=shown)
+            mark = "".join("".join(part.text for part in sentence.shown).split())
+            parts = (*last.shown_parts, ShownPart(mark)) if last.shown_parts else ()
+            self._pieces[-1] = replace(last, shown=last.shown + mark, shown_parts=parts)
 
     def _say(self, part: SpokenPart, written: str, shown: str, place: Place) -> None:
         sentence = self._sentence
@@ -122,7 +133,7 @@ class LineBuilder:
             sentence.place = place
         sentence.spoken.append(part)
         sentence.written += written
-        sentence.shown += shown
+        sentence.shown.append(ShownPart(shown, self._captions))
 
     def _run(self, nodes: list[Text], language: str | None) -> None:
         if not nodes:
@@ -162,6 +173,11 @@ class LineBuilder:
         return None if language == self._speech.language else language
 
     def _span(self, span: Span, language: str | None) -> None:
+        around, self._captions = self._captions, span.captions or self._captions
+        self._span_words(span, language)
+        self._captions = around
+
+    def _span_words(self, span: Span, language: str | None) -> None:
         language = span.language or language
         part = span_words(span, self._settings, language or self._speech.language, self._problems)
         written = plain(span.children)
@@ -169,11 +185,11 @@ class LineBuilder:
         if part is not None:
             self._say(replace(part, language=self._other(language)), written, shown, span.place)
         elif span.shown is not None:
-            before = self._sentence.shown
+            before = list(self._sentence.shown)
             self._n_whole += 1
             self.add(span.children, language)
             self._n_whole -= 1
-            self._sentence.shown = before + span.shown
+            self._sentence.shown = [*before, ShownPart(span.shown, self._captions)]
         else:
             self.add(span.children, language)
 

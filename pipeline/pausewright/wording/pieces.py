@@ -6,6 +6,7 @@ follow each other in time is worked out by each of them alone.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -13,7 +14,7 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from pausewright.problems import Place
-    from pausewright.script.model import Sound, Speech, ToneSpec
+    from pausewright.script.model import CaptionPolicy, Sound, Speech, ToneSpec
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,17 +29,53 @@ class SpokenPart:
 
 
 @dataclass(frozen=True, slots=True)
+class ShownPart:
+    """Words for captions, and what their own span says of captions (None: nothing)."""
+
+    text: str
+    captions: CaptionPolicy | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Utterance:
     """One sentence (or piece between pauses) that is voiced as one take.
 
-    Two equal utterances (place and `shown` apart) are one take.
+    Two equal utterances (place and what is shown apart) are one take.
     """
 
     spoken: tuple[SpokenPart, ...]
     shown: str
-    """What a caption shows."""
+    """Its words as captions write them."""
     speech: Speech
     place: Place
+    shown_parts: tuple[ShownPart, ...] = ()
+    """The same in parts, where some words have captions of their own; empty otherwise."""
+
+    def caption(self, *, block_is_shown: bool, is_instruction: bool) -> str:
+        """Return what a caption shows: words that are heard but withheld become "…".
+
+        Parameters
+        ----------
+        block_is_shown : whether the words of the paragraph or question may be shown
+        is_instruction : whether they instruct (or announce) rather than ask
+        """
+        if not self.shown_parts:
+            return self.shown if block_is_shown else ""
+        told = {"everything": True, "nothing": False, "instructions": is_instruction}
+        shown = [told.get(p.captions or "", block_is_shown) for p in self.shown_parts]
+        if not any(
+            is_shown and any(c.isalnum() for c in part.text)
+            for is_shown, part in zip(shown, self.shown_parts, strict=True)
+        ):
+            return ""
+        out = ""
+        for is_shown, part in zip(shown, self.shown_parts, strict=True):
+            if is_shown:
+                out += part.text
+            elif any(c.isalnum() for c in part.text):
+                out = f"{out.rstrip()} … ".removeprefix(" ")
+        out = re.sub(r"(?:… ?)+(?=…)", "", " ".join(out.split()))
+        return re.sub(r"… (?=[,.;:?!])", "…", out)
 
     @property
     def words(self) -> str:

@@ -1,0 +1,165 @@
+"""Where words are broken into lines and cues: at sense, evenly, in as few cues as can be.
+
+BBC Subtitle Guidelines, section 3.4: never between article and noun, preposition and phrase,
+conjunction and clause, pronoun and verb, or parts of a verb. Word lists are English; in other
+languages marks alone tell where sense ends.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+_ENDS: Final = (".", "?", "!", ":", ";")
+_PAUSES: Final = (",", "–", "—")
+_CLOSING: Final = "”’\"')»"
+
+
+def _listed(words: str) -> frozenset[str]:
+    return frozenset(words.split())
+
+
+_ARTICLES: Final = _listed(
+    "a an the this that these those my your his her its our their each every some any no which"
+)
+"""Articles and other words before a noun."""
+_PREPOSITIONS: Final = _listed(
+    "at by for from in into of off on onto out over to under up with without between after "
+    "before behind beside near through during until about across along around past per"
+)
+_CONJUNCTIONS: Final = _listed(
+    "and but or nor so yet because if when while although than as that whether"
+)
+_PRONOUNS: Final = _listed("i you he she it we they who")
+_PARTS_OF_VERBS: Final = _listed(
+    "am is are was were be been being has have had do does did will would shall should can could "
+    "may might must not"
+)
+_NUMBERS: Final = _listed(
+    "one two three four five six seven eight nine ten eleven twelve twenty thirty sixty half"
+)
+_TITLES: Final = _listed("mr mrs ms dr mr. mrs. ms. dr. number question part")
+_LEADS: Final = _ARTICLES | _PREPOSITIONS | _CONJUNCTIONS | _PRONOUNS | _PARTS_OF_VERBS | _TITLES
+"""Words that lead to the next one."""
+_BEGINS: Final = (_PREPOSITIONS | _CONJUNCTIONS | _listed("who which where")) - _listed(
+    "off out up past per as that"
+)
+"""Words before which a phrase ends."""
+
+COST_OF_A_CUE: Final = 1000.0
+
+
+class _Page(NamedTuple):
+    cost: float
+    lines: tuple[str, ...]
+
+
+def broken(
+    words: Sequence[str], *, line_characters: int, n_lines: int, n_label: int = 0
+) -> list[list[list[int]]]:
+    """Return cues, each as lines, each as the indices of its words.
+
+    Parameters
+    ----------
+    words : in order; none empty. A word longer than a line has a line of its own
+    line_characters : longest line
+    n_lines : lines of a cue at most
+    n_label : characters kept free in the very first line
+    """
+    n = len(words)
+    total = sum(map(len, words)) + n
+    least = _fewest(words, line_characters, n_lines, n_label)
+    target = total / least
+    best: list[tuple[float, int, list[list[int]]] | None] = [None] * (n + 1)
+    best[0] = (0.0, 0, [])
+    for start in range(n):
+        known = best[start]
+        if known is None:
+            continue
+        room = line_characters - n_label if start == 0 else line_characters
+        for end, lines, cost in _pages(words, start, max(room, 1), line_characters, n_lines):
+            size = sum(len(words[i]) + 1 for i in range(start, end))
+            uneven = 200 * ((size - target) / target) ** 2
+            new = known[0] + COST_OF_A_CUE + cost + uneven + 2 * _cost(words, end)
+            found = best[end]
+            if found is None or new < found[0]:
+                best[end] = (new, start, lines)
+    cues: list[list[list[int]]] = []
+    at = n
+    while at > 0:
+        found = best[at]
+        if found is None:
+            raise AssertionError("a line holds at least one word")
+        cues.append(found[2])
+        at = found[1]
+    return cues[::-1]
+
+
+def _pages(
+    words: Sequence[str], start: int, first_room: int, room: int, n_lines: int
+) -> list[tuple[int, list[list[int]], float]]:
+    """Return for each end the best way to lay the words from `start` to it in one cue."""
+    ways: dict[int, tuple[list[list[int]], float]] = {}
+    front: dict[int, tuple[list[list[int]], float]] = {start: ([], 0.0)}
+    for number in range(n_lines):
+        following: dict[int, tuple[list[list[int]], float]] = {}
+        for at, (lines, cost) in front.items():
+            length = -1
+            for end in range(at + 1, len(words) + 1):
+                length += len(words[end - 1]) + 1
+                if length > (first_room if number == 0 else room) and end > at + 1:
+                    break
+                line_cost = cost + (_cost(words, at) if number else 0.0)
+                made = [*lines, list(range(at, end))]
+                line_cost += _unevenness(words, made)
+                if end not in following or line_cost < following[end][1]:
+                    following[end] = (made, line_cost)
+        for end, way in following.items():
+            if end not in ways or way[1] < ways[end][1]:
+                ways[end] = way
+        front = following
+    return [(end, lines, cost) for end, (lines, cost) in ways.items()]
+
+
+def _unevenness(words: Sequence[str], lines: Sequence[Sequence[int]]) -> float:
+    if len(lines) == 1:
+        return 0.0
+    sizes = [sum(len(words[i]) + 1 for i in line) for line in lines]
+    return 4.0 + 0.02 * (max(sizes) - min(sizes)) ** 2
+
+
+def _fewest(words: Sequence[str], room: int, n_lines: int, n_label: int) -> int:
+    """Return in how many cues the words fit at least."""
+    used, length, space = 1, -1, max(room - n_label, 1)
+    for word in words:
+        if length >= 0 and length + 1 + len(word) > space:
+            used, length, space = used + 1, len(word), room
+        else:
+            length += 1 + len(word)
+    return -(-used // n_lines)
+
+
+def _cost(words: Sequence[str], at: int) -> float:
+    """Return how bad a break before word `at` is; none at the end of the words."""
+    return 0.0 if at >= len(words) else _cost_between(words[at - 1], words[at])
+
+
+@cache
+def _cost_between(before: str, after: str) -> float:
+    bare = before.rstrip(_CLOSING)
+    if bare.endswith(_ENDS):
+        return 0.0
+    if bare.endswith(_PAUSES):
+        return 3.0
+    if bare.casefold() in _NUMBERS or _is_figure(bare):  # a number and its unit
+        return 50.0
+    if bare.casefold() in _LEADS:
+        return 40.0
+    return 8.0 if after.strip(_CLOSING + "“‘(«").casefold() in _BEGINS else 14.0
+
+
+def _is_figure(word: str) -> bool:
+    return any(c.isdigit() for c in word) and not any(c.isalpha() for c in word)
