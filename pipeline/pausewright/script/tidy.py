@@ -71,7 +71,7 @@ def tidied(file: Path, text: str) -> Tidied:
 
 def _read(file: Path, text: str) -> Reading:
     reading = read(file, text)
-    if any(p.severity == "error" and p.code != "not-built" for p in reading.problems):
+    if any(p.severity == "error" for p in reading.problems):
         raise ScriptError(reading.problems)
     return reading
 
