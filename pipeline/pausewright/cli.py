@@ -293,6 +293,48 @@ def _saved(script: Path) -> tuple[tuple[str, int], ...]:
 
 
 @app.command()
+def tidy(
+    script: ScriptArgument,
+    out: Annotated[
+        str,
+        typer.Option(
+            "--out", "-o", metavar="PATH", help="File to write, or - to print the text instead."
+        ),
+    ] = "",
+    only_check: Annotated[
+        bool,
+        typer.Option("--check", help="Write nothing; show what would change and exit with 1."),
+    ] = False,
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+) -> None:
+    """Write a script in its one form, without touching its meaning, to NAME.tidy.md beside it.
+
+    The script itself is never changed. The new text is read again and compared before it appears.
+    """
+    from pausewright.build.tidied import data, tidy_file, told  # noqa: PLC0415
+
+    found = tidy_file(script, out, only_check=only_check)
+    if as_json:
+        warnings = [_problem_data(problem) for problem in found.warnings]
+        print(json.dumps({**data(found), "warnings": warnings}, ensure_ascii=False, indent=2))
+    else:
+        _print_exactly(told(found, quiet=quiet))
+        if not quiet:
+            _print_problems(found.warnings, wants_json=False)
+    if only_check and not found.is_tidy:
+        raise typer.Exit(FOUND_WRONG)
+
+
+def _print_exactly(text: str) -> None:
+    """Print text that may be piped into a file: lines end in LF on every system."""
+    reconfigure = getattr(sys.stdout, "reconfigure", None)
+    if reconfigure is not None:
+        reconfigure(newline="\n")
+    print(text, end="")
+
+
+@app.command()
 def build(
     script: ScriptArgument,
     out: Annotated[

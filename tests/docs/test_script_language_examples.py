@@ -6,6 +6,7 @@ Blocks of docs/script-language.md are told apart by the words after their three 
   of the block `yaml head` before it and a closing sentence after it.
 - `markdown problem`: the same, and the block `text` below it is what it must give.
 - `markdown timeline`: a script whose steps are the table below it.
+- `markdown untidy`, `markdown tidied`: a script and its one form (tests/script/test_tidy.py).
 - `yaml`: settings.
 """
 

@@ -236,3 +236,24 @@ def _quoted(
         )
     value = "".join(chars).replace("\n", " ")
     return Item(name, value, start, pos + 1, opening + 1), None, pos + 1
+
+
+def escaped(value: str) -> str:
+    """Return a value as it is written between straight quotation marks.
+
+    The reverse of reading: fields such as `{number}` stand as they are, and a backslash is
+    doubled only where it would be taken for one that covers the next sign.
+    """
+    out: list[str] = []
+    pos = 0
+    while pos < len(value):
+        field = _FIELD.match(value, pos)
+        if field:
+            out.append(field[0])
+            pos = field.end()
+            continue
+        sign, after = value[pos], value[pos + 1 : pos + 2]
+        covers = sign == "\\" and (not after or after in '\\"“”{}')
+        out.append("\\" + sign if sign in '"{}' or covers else sign)
+        pos += 1
+    return "".join(out)

@@ -85,8 +85,8 @@ def _div_attributes(ctx: Context, node: Node, name: str) -> Attributes:
         return Attributes({}, None, {})
     inner = text[1:].lstrip() if text.startswith("{") else text
     start = row.rfind(inner)
-    opening = row.rfind("{", 0, start + 1) if text.startswith("{") else -1
-    if opening < 0 or not text.startswith("{"):
+    opening = ctx.source.prepared[node.line - 1].find("{") if text.startswith("{") else -1
+    if opening < 0:
         ctx.problems.error(
             ctx.source.place(node.line, max(1, start + 1), len(text)),
             f"‘{text}’ after the block's name is not an attribute",

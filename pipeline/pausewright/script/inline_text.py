@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 _LOST_BRACE: Final = re.compile(r"[A-Za-z][A-Za-z-]*=[\"“]")
 _HTML: Final = re.compile(r"<[/!?A-Za-z]")
 _LISTED: Final = re.compile(r"(?:\d{1,9}|[A-Za-z])[.)][ \u00a0]")
+_LIST_MARK: Final = re.compile(r"([-+*])[ \u00a0]")
+"""At the start of a line, and taken for text only because it is indented too far for a list."""
 _STRAY: Final = re.compile(r"[{}\[\]`]|::")
 
 
@@ -58,6 +60,13 @@ def check_line(ctx: InlineContext, token: Token) -> None:
             if is_letter
             else "put a blank line before it, or join the lines",
             "line-lettered" if is_letter else "question-joined",
+        )
+    elif marked := _LIST_MARK.match(token.content):
+        ctx.error(
+            ctx.at(token, len(marked[1])),
+            f"a line that begins with ‘{marked[1]}’ is no part of the words above it",
+            "indent it by four, or by eight below a sub-question; or join it with the line above",
+            "line-marked",
         )
     elif re.fullmatch(r"[=-]{2,}[ \u00a0]*", token.content):
         ctx.error(

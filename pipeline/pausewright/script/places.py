@@ -26,9 +26,14 @@ class Places:
 
     def at(self, offset: int, length: int = 1) -> Place:
         """Return the place of `length` characters from `offset`."""
+        line, column = self.spot(offset)
+        return self._source.place(line, column, max(1, length))
+
+    def spot(self, offset: int) -> tuple[int, int]:
+        """Return line and column of an offset in the file's lines as `Source` holds them."""
         start, line, column = self._starts[0]
         for candidate in self._starts:
             if candidate[0] > offset:
                 break
             start, line, column = candidate
-        return self._source.place(line, column + offset - start, max(1, length))
+        return line, column + offset - start

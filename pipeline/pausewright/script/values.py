@@ -82,6 +82,13 @@ def duration_s(text: str, example: str = "6 s") -> Fraction:
     return value_s
 
 
+def spaced_duration(text: str) -> str:
+    """Return a duration with one blank between number and unit; anything else as it stands."""
+    written = tidy_blanks(text)
+    found = _DURATION.fullmatch(written)
+    return f"{found[2]} {found[3]}" if found and not found[1] and found[3] else written
+
+
 def durations_s(text: str) -> tuple[Fraction, ...]:
     """Return a list of durations separated by commas."""
     return tuple(duration_s(part.strip(), "20 s, 30 s") for part in text.split(","))
