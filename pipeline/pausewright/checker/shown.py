@@ -92,7 +92,7 @@ class _Shown:
         stream: list[tuple[str, int]] = []
         for i in allowed:
             stream += [(word, i) for word in _shown_words(self._sounds[i])]
-        speakers = {self._sounds[i].speaker for i in allowed if self._sounds[i].speaker}
+        speakers = {name for i in allowed if (name := _speaker(self._sounds[i]))}
         for offset in [0, *(len(_tokens(s)) for s in speakers)]:
             if offset and " ".join(words[:offset]) not in {" ".join(_tokens(s)) for s in speakers}:
                 continue
@@ -185,6 +185,13 @@ def _tokens(text: str) -> list[str]:
     """Return the words of a caption; signs that only lay out a dialogue are left out."""
     words = re.sub(r"[\s\u00a0]+", " ", text).split(" ")
     return [w for word in words if (w := word.strip("–—-").removesuffix(":")) != ""]
+
+
+def _speaker(sound: ExpectedSound) -> str:
+    """Return who says it: as its turn declares, or a recording with words; "" if nobody does."""
+    if not sound.speaker and isinstance(sound.piece, Excerpt):
+        return sound.piece.sound.speaker or ""
+    return sound.speaker
 
 
 def _shown_words(sound: ExpectedSound) -> list[str]:
