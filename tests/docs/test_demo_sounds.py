@@ -115,3 +115,18 @@ def test_a_picture_is_small_and_plain(file: Path) -> None:
     }
     assert "href" not in file.read_text(encoding="utf-8")
     assert file.stat().st_size < 1000
+
+
+def test_the_music_answers_the_questions_about_it() -> None:
+    """Three beats a bar; string, pipe, drum; A down to D; version B slower and minor (B flat)."""
+    notes = [note.split() for note in make_demo_sounds.PIPE_TUNE]
+    names = [name for name, _ in notes]
+    n_beats = sum(float(beats) for _, beats in notes)
+    n_bars = len(make_demo_sounds.CHORDS)
+
+    assert make_demo_sounds.BAR_BEATS == 3
+    assert 0 < make_demo_sounds.PIPE_FROM_BAR < make_demo_sounds.DRUM_FROM_BAR < n_bars
+    assert n_beats == 3 * (n_bars - make_demo_sounds.PIPE_FROM_BAR)
+    assert (names[0], names[-1]) == ("A5", "D5")
+    assert make_demo_sounds.TUNE_BEATS_S["B"] > 1.2 * make_demo_sounds.TUNE_BEATS_S["A"]
+    assert any(note.startswith("B4") for note in make_demo_sounds.TUNE)
