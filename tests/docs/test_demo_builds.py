@@ -42,6 +42,7 @@ def for_candidates(built: Built) -> str:
 
 
 @pytest.mark.voice
+@pytest.mark.timeout(900)  # half a minute of work, on a machine that others use too
 @pytest.mark.parametrize("script", SCRIPTS, ids=lambda path: path.name)
 def test_it_builds_and_passes_the_check(script: Path, tmp_path: Path) -> None:
     """With the real voice: no warning, no finding, and silences as ffmpeg measures them too."""
