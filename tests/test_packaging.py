@@ -67,7 +67,7 @@ def repository_files() -> Iterator[Path]:
             and not one.endswith(".egg-info")
             and (not one.startswith(".") or one == ".ci")
         )
-        yield from (folder / file for file in sorted(files))
+        yield from (folder / file for file in sorted(files) if file != ".git")  # a linked copy
 
 
 def text_of(file: Path) -> str:

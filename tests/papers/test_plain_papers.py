@@ -77,6 +77,33 @@ def test_answers_to_choose_pictures_and_answer_places(tmp_path: Path) -> None:
     assert "{." not in sheet
 
 
+def test_sub_questions_have_their_own_sheet_lines_and_marks(tmp_path: Path) -> None:
+    """What a sub-question declares for the sheet stands below its letter."""
+    text = (
+        HEAD + '# Q {answer-time="6 s" readings="1"}\n\n1. Now.\n\n'
+        '    - a. Which? {sheet="red, blue" key="SECRETKEY" marks="2"}\n'
+        '    - b. Why? {lines="2"}\n\nDone.\n'
+    )
+    sheet = answer_sheet(worded(tmp_path, text).script, label="A", edition="7KQ3MX")
+
+    rows = ["1.  a.", "red, blue", f"{LINE}   (2 marks)", "b.", LINE, LINE]
+    assert [row.strip() for row in sheet.splitlines()[-6:]] == rows
+
+
+def test_a_sheet_is_printed_without_questions_too(tmp_path: Path) -> None:
+    """A part that asks nothing still shows its sheet: a place for notes, for example."""
+    text = (
+        HEAD + "# Talk\n\n::: sheet\nNotes: [______]{.answer}\n:::\n\nListen.\n\n"
+        '# Silent\n\n::: staff-note\nSECRETNOTE\n:::\n\n# Q {answer-time="6 s"}\n\n'
+        "1. Now?\n\nDone.\n"
+    )
+    sheet = answer_sheet(worded(tmp_path, text).script, label="A", edition="7KQ3MX")
+
+    assert f"TALK\n\nNotes: {LINE}" in sheet
+    assert "SILENT" not in sheet
+    assert "SECRETNOTE" not in sheet
+
+
 def test_the_running_sheet_gives_times_and_stops(tmp_path: Path) -> None:
     """Hand-worked times: 0.5 s lead-in, one second for each sound, the declared silences."""
     found = worded(tmp_path)

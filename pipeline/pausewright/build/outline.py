@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 from pausewright.plan.clock import exact_seconds
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Mark, Say, Wait
+from pausewright.problems import SoundError
 from pausewright.script.model import SILENCE_KINDS
 from pausewright.script.values import decimal
 from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
 
     from pausewright.build.project import Project
     from pausewright.plan.timeline import Step
+    from pausewright.problems import Place
+    from pausewright.script.model import Sound
 
 _OPENINGS: Final = {
     "answer-time": "answer time",
@@ -89,7 +92,7 @@ def _row(
     if isinstance(step, Wait):
         return Row(
             at_s, step.kind, _OPENINGS[step.kind], step.wait_s, is_exact=True,
-            origin=_origin(project, step), place=_place(step),
+            origin=_origin(project, step), place=_place(project, step.place),
             question=step.question, reading=step.reading,
         )  # fmt: skip
     return _sound_row(project, step, at_s, kept_s)
@@ -99,15 +102,14 @@ def _sound_row(
     project: Project, step: Say, at_s: Fraction, kept_s: Callable[[Utterance], Fraction | None]
 ) -> Row:
     piece = step.piece
-    line = f"{piece.place.line}:{piece.place.column}"
+    line = _place(project, piece.place)
     if isinstance(piece, ToneCue):
         return Row(at_s, "tone", piece.name, piece.spec.tone_s, is_exact=True, place=line)
     if isinstance(piece, Excerpt):
-        length_s = _excerpt_s(piece)
+        length_s, is_exact = _excerpt_s(piece.sound)
         return Row(
-            at_s, "sound", piece.sound.description or piece.sound.path, length_s or Fraction(0),
-            is_exact=length_s is not None, place=line, question=step.question,
-            reading=step.reading,
+            at_s, "sound", piece.sound.description or piece.sound.path, length_s,
+            is_exact=is_exact, place=line, question=step.question, reading=step.reading,
         )  # fmt: skip
     known = kept_s(piece)
     pace = project.script.settings.pace_wpm * piece.speech.pace
@@ -119,18 +121,18 @@ def _sound_row(
     )  # fmt: skip
 
 
-def _excerpt_s(piece: Excerpt) -> Fraction | None:
-    sound = piece.sound
+def _excerpt_s(sound: Sound) -> tuple[Fraction, bool]:
+    """Return how long a sound is and whether that is exact: trimmed, it will be shorter."""
+    is_whole = sound.edges == "as recorded"
     if sound.from_s is not None and sound.to_s is not None:
-        return sound.to_s - sound.from_s
-    try:
-        import wave  # noqa: PLC0415
+        return sound.to_s - sound.from_s, is_whole
+    from pausewright.sound.decode import read_sound  # noqa: PLC0415  loads a decoder
 
-        with wave.open(str(sound.file), "rb") as file:
-            whole = Fraction(file.getnframes(), file.getframerate())
-    except Exception:  # noqa: BLE001  another format: its length is not known without a decoder
-        return None
-    return (whole if sound.to_s is None else sound.to_s) - (sound.from_s or 0)
+    try:
+        samples, rate_hz = read_sound(sound.file, sound.from_s, sound.to_s)
+    except SoundError:  # the build says what is wrong with it
+        return Fraction(0), False
+    return Fraction(len(samples), rate_hz), is_whole
 
 
 def _speech(project: Project, piece: Utterance) -> str:
@@ -152,6 +154,8 @@ def _origin(project: Project, step: Wait) -> str:
         return "always"
     if step.place is None:
         return "default"
+    if step.place.file != project.script.path:
+        return f"{_included(project, step.place)} line {step.place.line}"
     if _in_settings(project, step.place.line):
         return "settings"
     return f"line {step.place.line}"
@@ -163,8 +167,18 @@ def _in_settings(project: Project, line: int) -> bool:
     return len(fences) == 2 and fences[0] < line < fences[1]
 
 
-def _place(step: Wait) -> str:
-    return "" if step.place is None else f"{step.place.line}:{step.place.column}"
+def _place(project: Project, place: Place | None) -> str:
+    """Return line and column; for a place in an included file, with its name before them."""
+    if place is None:
+        return ""
+    name = "" if place.file == project.script.path else f"{_included(project, place)}:"
+    return f"{name}{place.line}:{place.column}"
+
+
+def _included(project: Project, place: Place) -> str:
+    folder = project.script.path.parent
+    inside = place.file.is_relative_to(folder)
+    return (place.file.relative_to(folder) if inside else place.file).as_posix()
 
 
 # ---- as text and data -----------------------------------------------------------------------
@@ -179,7 +193,10 @@ def outline_text(project: Project, found: Outline) -> str:
             f"{settings.title} — edition {project.edition}, language {settings.language}, "
             f"voice {settings.voice}"
         ),
-        f"{found.n_questions} questions, length {about}{_clock(found.length_s)}",
+        (
+            f"{found.n_questions} question{'' if found.n_questions == 1 else 's'}, "
+            f"length {about}{_clock(found.length_s)}"
+        ),
         "",
     ]
     for row in found.rows:

@@ -39,7 +39,7 @@ class TrackFormat:
     """What a delivered file says that it is."""
 
     container: str
-    """"WAV", "FLAC" or "MP3"."""
+    """"WAV", "FLAC" or "MP3"; of a sound of another kind, libsndfile's name for it."""
     rate_hz: int
     n_channels: int
     claim: HeaderClaim
@@ -67,8 +67,8 @@ def _forward_only(base: type[Any]) -> type[Any]:
 class TrackReader:
     """A delivered file, opened; `blocks` walks it once."""
 
-    def __init__(self, path: Path) -> None:
-        """Open the file.
+    def __init__(self, path: Path, *, any_kind: bool = False) -> None:
+        """Open the file; `any_kind`: not a track, but a sound of any kind that can be read.
 
         Raises
         ------
@@ -79,6 +79,7 @@ class TrackReader:
         import soundfile  # noqa: PLC0415  heavy: only when a track is read
 
         self.path = path
+        self._any_kind = any_kind
         self._broken = ""
         self._broken_types: tuple[type[Exception], ...] = (
             soundfile.LibsndfileError,
@@ -98,7 +99,9 @@ class TrackReader:
 
     def _checked_format(self) -> TrackFormat:
         name = self.path.name
-        container = CONTAINERS.get(self._file.format, "")
+        container = CONTAINERS.get(self._file.format, "") or (
+            str(self._file.format) if self._any_kind else ""
+        )
         rate_hz, n_channels = int(self._file.samplerate), int(self._file.channels)
         if not container:
             raise TrackError(f"‘{name}’ is a {self._file.format} file", _HINT_FORMATS)
@@ -195,6 +198,69 @@ def _refuse_what_is_no_file(path: Path) -> None:
             raise TrackError(f"‘{path.name}’ is empty", "build or copy the track again")
     except (OSError, ValueError) as why:
         raise TrackError(f"‘{path}’ cannot be opened", "check the name and your rights") from why
+
+
+class SoundReader:
+    """A sound file that a script names, of any kind that the builder takes; never a track."""
+
+    def __init__(self, path: Path) -> None:
+        """Open the file with the first decoder, or with the second where that cannot read it.
+
+        Raises
+        ------
+        TrackError
+            If neither can.
+        """
+        self._path = path
+        self._first: TrackReader | None = None
+        try:
+            self._first = TrackReader(path, any_kind=True)
+            self.rate_hz = self._first.format.rate_hz
+        except TrackError:
+            self.rate_hz = _rate_by_second_decoder(path)
+
+    def blocks(self) -> Iterator[Samples]:
+        """Yield the whole sound in blocks; raise TrackError as `TrackReader.blocks` does."""
+        return _second_decoded(self._path) if self._first is None else self._first.blocks()
+
+    def __enter__(self) -> Self:
+        """Return the reader itself."""
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        """Close the file."""
+        if self._first is not None:
+            self._first.close()
+
+
+def _rate_by_second_decoder(path: Path) -> int:
+    import av  # noqa: PLC0415  heavy: only when asked for
+
+    try:
+        with av.open(str(path)) as container:
+            return int(container.streams.audio[0].rate)
+    except (av.error.FFmpegError, OSError, ValueError, IndexError) as why:
+        raise TrackError(f"the sound file ‘{path.name}’ cannot be read", _HINT_FORMATS) from why
+
+
+def _second_decoded(path: Path) -> Iterator[Samples]:
+    import av  # noqa: PLC0415  heavy: only when asked for
+    import numpy as np  # noqa: PLC0415
+
+    try:
+        with av.open(str(path)) as container:
+            stream = container.streams.audio[0]
+            even = av.AudioResampler(format="fltp", layout=stream.layout, rate=stream.rate)
+            for coded in container.decode(stream):
+                for frame in even.resample(coded):
+                    yield np.asarray(frame.to_ndarray().T, np.float32)
+    except (av.error.FFmpegError, OSError, ValueError, IndexError) as why:
+        raise TrackError(f"the sound file ‘{path.name}’ cannot be read", _HINT_FORMATS) from why
 
 
 def frames_by_second_decoder(path: Path) -> int:

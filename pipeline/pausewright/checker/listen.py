@@ -85,9 +85,11 @@ def listen(path: Path, progress: Callable[[float], None] | None = None) -> Heard
         stretches: tuple[tuple[int, int], ...] = ()
         if level is not None:
             threshold = 10 ** ((level.active_dbfs - BELOW_SPEECH_DB) / 20)
-            stretches = sound_stretches(
-                told.walk(reader.blocks()), threshold, int(SHORTEST_SILENCE_S * rate_hz)
-            )
+            # opened anew: going back in a damaged MP3 gives other samples than its start did
+            with TrackReader(path) as again:
+                stretches = sound_stretches(
+                    told.walk(again.blocks()), threshold, int(SHORTEST_SILENCE_S * rate_hz)
+                )
         return Heard(
             track_format=reader.format,
             n_frames=n_frames,
@@ -132,11 +134,12 @@ def listen_by_speech(path: Path, heard: Heard, spans: Sequence[tuple[int, int]])
                 waiting.pop()
             at = end
         level = speech.level()
-        if level is None:
-            return heard
-        threshold = 10 ** ((level.active_dbfs - BELOW_SPEECH_DB) / 20)
+    if level is None:
+        return heard
+    threshold = 10 ** ((level.active_dbfs - BELOW_SPEECH_DB) / 20)
+    with TrackReader(path) as again:
         shortest = int(SHORTEST_SILENCE_S * rate_hz)
-        stretches = sound_stretches(reader.blocks(), threshold, shortest)
+        stretches = sound_stretches(again.blocks(), threshold, shortest)
     return replace(heard, speech=level, threshold=threshold, stretches=stretches)
 
 

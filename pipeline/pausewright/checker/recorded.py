@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from pausewright.checker.decode import TrackReader
+from pausewright.checker.decode import SoundReader
 from pausewright.checker.level import SpeechLevelMeter
 from pausewright.checker.listen import BELOW_SPEECH_DB, SHORTEST_SILENCE_S, sound_stretches
 from pausewright.checker.measured import Recorded
@@ -33,7 +34,9 @@ def recorded_sounds(expectation: Expectation, threshold: float) -> tuple[dict[in
         if not isinstance(expected.piece, Excerpt):
             continue
         sound = expected.piece.sound
-        key = (sound.file, sound.from_s, sound.to_s, sound.edges, sound.level)
+        key = (
+            sound.file, sound.from_s, sound.to_s, sound.edges, sound.level, sound.fade_out_s
+        )  # fmt: skip
         if key not in known:
             known[key] = _measured(sound, threshold)
         held = known[key]
@@ -52,8 +55,8 @@ def _measured(sound: Sound, threshold: float) -> Recorded | None:
     what of them lies under the track's own threshold is a silent edge.
     """
     try:
-        with TrackReader(sound.file) as reader:
-            rate_hz = reader.format.rate_hz
+        with SoundReader(sound.file) as reader:
+            rate_hz = reader.rate_hz
             own = threshold
             if sound.level == "matched" or sound.edges == "trimmed":
                 own = _own_threshold(_cut(reader, sound), rate_hz) or threshold
@@ -64,6 +67,12 @@ def _measured(sound: Sound, threshold: float) -> Recorded | None:
             first, last = 0, n_frames
             if sound.edges == "trimmed":
                 first, last, _ = _edges(_cut(reader, sound), own, rate_hz)
+            if sound.fade_out_s is not None:
+                n_fade = math.ceil(sound.fade_out_s * rate_hz)
+                faded = _faded(_cut(reader, sound), last, n_fade)
+                start, end, _ = _edges(faded, heard_from, rate_hz)
+                if start < 0:
+                    return None
     except TrackError:
         return None
     return Recorded(
@@ -74,9 +83,20 @@ def _measured(sound: Sound, threshold: float) -> Recorded | None:
     )
 
 
-def _cut(reader: TrackReader, sound: Sound) -> Iterator[Samples]:
+def _faded(blocks: Iterable[Samples], end: int, n_fade: int) -> Iterator[Samples]:
+    """Return blocks with the `n_fade` frames before frame `end` faded by a raised cosine."""
+    import numpy as np  # noqa: PLC0415  heavy: only when a track is read
+
+    at = 0
+    for block in blocks:
+        left = np.clip((end - at - np.arange(len(block)) - 0.5) / max(1, n_fade), 0, 1)
+        at += len(block)
+        yield block * (0.5 - 0.5 * np.cos(np.pi * left))[:, np.newaxis].astype(np.float32)
+
+
+def _cut(reader: SoundReader, sound: Sound) -> Iterator[Samples]:
     """Return the chosen part of a sound file in blocks."""
-    rate_hz = reader.format.rate_hz
+    rate_hz = reader.rate_hz
     start = int((sound.from_s or Fraction(0)) * rate_hz)
     end = None if sound.to_s is None else int(sound.to_s * rate_hz)
     at = 0

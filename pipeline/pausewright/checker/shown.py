@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, TypeAlias
 from pausewright.checker.expected import CONTENT
 from pausewright.checker.findings import Finding
 from pausewright.checker.words import role_name, where_of
-from pausewright.wording.pieces import ToneCue, Utterance
+from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -95,7 +95,7 @@ class _Shown:
         stream: list[tuple[str, int]] = []
         for i in allowed:
             stream += [(word, i) for word in _shown_words(self._sounds[i])]
-        speakers = {self._sounds[i].speaker for i in allowed if self._sounds[i].speaker}
+        speakers = {name for i in allowed if (name := _speaker(self._sounds[i]))}
         for offset in [0, *(len(_tokens(s)) for s in speakers)]:
             if offset and " ".join(words[:offset]) not in {" ".join(_tokens(s)) for s in speakers}:
                 continue
@@ -194,6 +194,13 @@ def _withholds(sound: ExpectedSound) -> bool:
     if isinstance(sound.piece, Utterance) and sound.piece.shown_parts:
         return _shown_words(sound) != _tokens(sound.piece.shown)
     return not sound.may_be_shown
+
+
+def _speaker(sound: ExpectedSound) -> str:
+    """Return who says it: as its turn declares, or a recording with words; "" if nobody does."""
+    if not sound.speaker and isinstance(sound.piece, Excerpt):
+        return sound.piece.sound.speaker or ""
+    return sound.speaker
 
 
 def _shown_words(sound: ExpectedSound) -> list[str]:

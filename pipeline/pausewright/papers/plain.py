@@ -41,13 +41,16 @@ def answer_sheet(script: Script, *, label: str, edition: str) -> str:
 
 
 def _part(part: Part) -> list[str]:
-    asked = [g for g in part.groups if any(isinstance(b, Question | Note) for b in g.blocks)]
-    if not any(isinstance(b, Question) for g in asked for b in g.blocks):
+    if not any(_is_printed(b) for group in part.groups for b in group.blocks):
         return []
     rows = ["", part.title.upper(), ""] if part.title else [""]
     for group in part.groups:
         rows += _group(group)
     return rows
+
+
+def _is_printed(block: object) -> bool:
+    return isinstance(block, Question) or (isinstance(block, Note) and block.kind == "sheet")
 
 
 def _group(group: Group) -> list[str]:
@@ -84,7 +87,11 @@ def _question(question: Question) -> list[str]:
     for sub in subs:
         words = " ".join(plain(c.inlines) for c in sub.content if isinstance(c, Prose))
         shown = words if question.printed else ""
-        body += [f"{sub.letter}.  {shown}".rstrip(), _LINE]
+        own = [] if sub.sheet is None else _sheet(sub.sheet.text, "")
+        if not any("____" in row for row in own):
+            own += [_LINE] * max(1, sub.lines)
+        own[-1] += f"   ({sub.marks} marks)" if sub.marks > 1 and not question.practice else ""
+        body += [f"{sub.letter}.  {shown}".rstrip(), *own]
     if not choices and not subs and not any("____" in row for row in body):
         body += [_LINE] * max(1, question.lines)
     elif choices:

@@ -249,6 +249,7 @@ class SubQuestion:
     sheet: Note | None
     key: Note | None
     notes: tuple[Note, ...]
+    lines: int = 1
 
 
 @dataclass(frozen=True, slots=True)

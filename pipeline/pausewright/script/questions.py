@@ -194,6 +194,7 @@ def _sub_question(
     sub = SubQuestion(
         letter, (stem, *rest), inner.delivery(), content.place, _count(ctx, attrs, "marks"),
         read_value_note(ctx, attrs, "sheet"), read_value_note(ctx, attrs, "key"), (),
+        _count(ctx, attrs, "lines"),
     )  # fmt: skip
     for note in notes:
         sub = sub_with_note(ctx, sub, note)
