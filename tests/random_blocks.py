@@ -144,6 +144,8 @@ class Asked:
     """Sentences of number and answer; 0 without a key."""
     readings: int
     answer: Fraction | str | None
+    is_foreign: bool
+    """Said in another language, which has no figures."""
 
 
 @dataclass
@@ -165,7 +167,7 @@ class Player:
         o.default(self.rules.paragraph_s)
 
     def answer(self, o: Oracle, answer: Fraction | str | None, *, is_cued: bool = False) -> None:
-        """Wait for answers, else make the default pause."""
+        """Wait for answers; a default pause follows, which gives way to what was waited."""
         if answer == HAND:
             self.hold(o, HOLD_BY_HAND_S)
         elif isinstance(answer, Fraction) and is_cued and answer > CUED_FROM_S:
@@ -486,7 +488,7 @@ class Blocks(Player):
             turns.append((speaker, words.atoms, pause_s))
         return turns, rows[1:]
 
-    def dictation(self, env: Env) -> Item:
+    def dictation(self, env: Env, *, is_inside: bool = False) -> Item:
         """Return a dictation in any order, its phrase time constant or growing."""
         dice = self.dice
         phrases, rows, whole = self._phrases()
@@ -537,7 +539,10 @@ class Blocks(Player):
                 if at < len(order):
                     o.declare("between-readings", between[0] if len(between) == 1
                               else between[at - 1])  # fmt: skip
-            self.answer(o, answer)
+            if answer is not None:
+                self.answer(o, answer)
+            if not is_inside:
+                o.default(self.rules.paragraph_s)
 
         return Item((f"::: dictation {attrs(dice, items)}", *rows, ":::"), play)
 
@@ -608,7 +613,7 @@ class Blocks(Player):
 def _suits(name: str, question: Asked) -> bool:
     """Say whether a question can be said by a pattern: its paragraphs are there, and are words."""
     wanted = 2 if any(isinstance(s, str) and "{2}" in s for s in PATTERNS[name].steps) else 1
-    if len(question.paragraphs) < wanted:
+    if len(question.paragraphs) < wanted or question.is_foreign:
         return False
     atoms = question.paragraphs[0].atoms
     return all(atom == SPEECH for atom in atoms) and len(atoms) == 1

@@ -153,7 +153,7 @@ class Questions(Blocks):
         elif kind in {"passage", "dictation"}:
             inner = self.passage(replace(env, announce=None, again=None), is_inside=True) if (
                 kind == "passage"
-            ) else self.dictation(env)
+            ) else self.dictation(env, is_inside=True)
             rows += ["", *indented(inner.rows)]
             content.append((kind, inner))
             if chance(dice, 50):
@@ -202,7 +202,7 @@ class Questions(Blocks):
         asked = Asked(
             once, env.pattern, tuple(paragraphs), bool(subs), printed, withdrawn,
             key if key else (1 if env.pattern and _says_first(env.pattern) else 0),
-            env.readings, env.answer,
+            env.readings, env.answer, kind == "language",
         )  # fmt: skip
         return Drawn(Item((first, *rows), play), asked)
 
