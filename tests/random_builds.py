@@ -10,6 +10,7 @@ from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.build.build import Options, build
 from pausewright.build.outline import outline, outline_data
 from pausewright.build.project import open_project
+from pausewright.checker.expect import expect
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Mark, Wait
 from script_oracle import RATE_HZ, Gap, Sound
@@ -100,6 +101,11 @@ def judge_totals(drawn: RandomScript, project: Project) -> None:
     assert len(beside) == first_two, "two silences side by side in the plan"
     assert plan_totals(project) == drawn.oracle.totals()
     assert outline_totals(project) == drawn.oracle.totals()
+    expected = [(silence.wait_s) for silence in expect(project.worded).silences]
+    gaps = [sum(s.wait_s for s in gap.silences) for gap in drawn.oracle.gaps()]
+    for index, (wait_s, declared_s) in enumerate(zip(expected, gaps, strict=False)):
+        assert wait_s == declared_s, f"gap {index}: the check expects {wait_s}, not {declared_s}"
+    assert len(expected) == len(gaps)
     data = outline_data(project, outline(project, lambda _: None))
     assert data["n_questions"] == drawn.n_questions
 
@@ -135,13 +141,21 @@ def _judge_sums(runs: list[int], gaps: list[Gap], totals: Totals) -> None:
         assert -1 <= over <= allowed[kind], f"{kind}: {n_samples} samples, {totals[kind]} declared"
 
 
+def judge_without_sound(drawn: RandomScript, folder: Path, name: str = "drawn.md") -> (
+    Project | None
+):
+    """Read and plan one script; None if it is to be refused."""
+    project = judge_reading(drawn, drawn.write(folder, name))
+    if project is not None:
+        judge_totals(drawn, project)
+    return project
+
+
 def judge(drawn: RandomScript, folder: Path, name: str = "drawn.md") -> Built | None:
     """Read, plan, build and measure one script; None if it is to be refused."""
-    script = drawn.write(folder, name)
-    project = judge_reading(drawn, script)
+    project = judge_without_sound(drawn, folder, name)
     if project is None:
         return None
-    judge_totals(drawn, project)
-    made = built(script)
+    made = built(project.script.path)
     judge_track(drawn, project, made)
     return made

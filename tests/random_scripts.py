@@ -156,6 +156,9 @@ class _Writer:
                 rules = replace(rules, **{name: 2})
                 found.append(f'{key}: "{words}"')
         items, env = self._inherited(Env(), percent=35)
+        if chance(dice, 4):
+            env = replace(env, pattern="word-only")
+            found.append("pattern: word-only")
         if env.announce is not None:
             env = replace(env, announce=replace(env.announce, is_of_settings=True))
         for item in items:

@@ -154,8 +154,10 @@ class _Neighbours:
         delivery = question.delivery
         if silent is None or not (_is_given(delivery.answer_time) or delivery.readings.value > 1):
             return
-        if isinstance(last, Prose) and isinstance(question, Question):
-            return  # its reader says so
+        if isinstance(last, SubQuestion) or (
+            isinstance(last, Prose) and isinstance(question, Question)
+        ):
+            return  # its own check says so
         if isinstance(last, Dictation):
             answer = delivery.answer_time
             also = answer.place if answer is not None and _is_given(answer) else None

@@ -266,15 +266,15 @@ class Worded(KindWords):
                 continue
             inlines = self._filled(step.template, step.place, question, 1)
             pieces += self._line(inlines, speech, question.place)
-        self._check_pauses(pieces, question)
+        self._check_pauses(pieces, pattern, question)
         return tuple(pieces)
 
-    def _check_pauses(self, pieces: list[Piece], question: Question) -> None:
+    def _check_pauses(self, pieces: list[Piece], pattern: Pattern, question: Question) -> None:
         """Refuse a sound's own pause that a pattern puts beside a pause or the answer time."""
+        steps = {step.place for step in pattern.steps}
         for piece, following in zip(pieces, [*pieces[1:], None], strict=True):
-            if isinstance(piece, AuthorPause) and not isinstance(
-                following, Utterance | ToneCue | Excerpt
-            ):
+            is_own = isinstance(piece, AuthorPause) and piece.place not in steps
+            if is_own and not isinstance(following, Utterance | ToneCue | Excerpt):
                 self.problems.error(
                     piece.place,
                     f"in its pattern, question {question.label} has two silences side by side here",
