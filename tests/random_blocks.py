@@ -22,7 +22,7 @@ from random_lines import (
     sentence,
     time,
 )
-from script_oracle import SPEECH, TONE, Atom, Oracle, Silence, Sound
+from script_oracle import SPEECH, TONE, Atom, Oracle
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -57,6 +57,12 @@ AGAIN = (
 PASSAGE_ANNOUNCE = (
     Words("Listen."), Words("Reading {reading} of {readings}. Listen.", 2),
     Words("The {reading-th} reading."), Words("There are {total} questions."),
+)  # fmt: skip
+
+
+PLANS = (
+    ("whole", "pieces", "whole"), ("pieces",), ("pieces", "whole"), ("whole",),
+    ("whole", "pieces"), ("whole", "whole", "pieces"),
 )  # fmt: skip
 
 
@@ -192,7 +198,7 @@ class Player:
                 atoms.append(step)
             elif "{2}" in step:
                 atoms += paragraphs[1].atoms
-            elif step == "{1}" or step == "{1}.":
+            elif step in {"{1}", "{1}."}:
                 atoms += paragraphs[0].atoms
             elif "{1}" in step:
                 atoms += (SPEECH, *paragraphs[0].atoms[1:])
@@ -255,9 +261,7 @@ class Blocks(Player):
             items.append(f'{"pause-after" if kind == "pause" else kind}="{written}"')
         heard = paragraph(dice, plain=plain, sounds=not is_last, may_end_in_pause=not kind)
         if kind == "look-time" and chance(dice, 40) and not plain and not heard.ends_in_pause:
-            heard = Written(
-                f'You have [{seconds(wait_s)}]{{states="look-time"}}.', (SPEECH,)
-            )
+            heard = Written(f'You have [{seconds(wait_s)}]{{states="look-time"}}.', (SPEECH,))
 
         def play(o: Oracle) -> None:
             self.line(o, heard.atoms)
@@ -307,8 +311,10 @@ class Blocks(Player):
             self.hold(o, hold_s)
 
         if chance(dice, 20):
-            opening = "::: " + attrs(dice, items).replace("{", "{.stop ", 1) if any(items) else (
-                "::: {.stop}"
+            opening = (
+                "::: " + attrs(dice, items).replace("{", "{.stop ", 1)
+                if any(items)
+                else ("::: {.stop}")
             )
         else:
             opening = f"::: stop {attrs(dice, items)}".rstrip()
@@ -381,21 +387,11 @@ class Blocks(Player):
         dice = self.dice
         items = [f'for-questions="{for_questions}"' if for_questions else ""]
         items += voicing(dice, captions=True)
-        env = replace(env, announce=None, again=None)
-        env, more = self.readings(env, percent=60)
+        env, more = self._passage_env(replace(env, announce=None, again=None))
         items += more
-        if chance(dice, 35):
-            env = replace(env, announce=pick(dice, PASSAGE_ANNOUNCE))
-            items.append(f'announce="{env.announce.template}"' if env.announce else "")
-            if chance(dice, 40):
-                env = replace(env, again=AGAIN[1])
-                items.append(f'again="{AGAIN[1].template}"')
         order: tuple[str, ...] = ()
         if chance(dice, 15) and len(env.between) == 1:
-            order = pick(
-                dice, (("whole", "pieces", "whole"), ("pieces",), ("pieces", "whole"), ("whole",),
-                       ("whole", "pieces"), ("whole", "whole", "pieces")),
-            )  # fmt: skip
+            order = pick(dice, PLANS)
             items.append(f'order="{", ".join(order)}"')
         look_s = ending_s = None
         answer: Fraction | str | None = None
@@ -408,14 +404,6 @@ class Blocks(Player):
         elif chance(dice, 25):
             written, ending_s = pause(dice)
             items.append(f'pause-after="{written}"')
-        if chance(dice, 20):
-            written, turn_s = pause(dice)
-            env = replace(env, turn_s=turn_s)
-            items.append(f'turn-pause="{written}"')
-        if chance(dice, 20):
-            written, apart_s = pause(dice)
-            env = replace(env, paragraphs_s=apart_s)
-            items.append(f'between-paragraphs="{written}"')
         may_end = answer is None and not any(i.startswith("answer-time") for i in items)
         may_end = may_end and ending_s is None and not order and env.readings == 1
         turns, rows = self._turns(may_end=may_end and not is_inside, may_pause=not order)
@@ -445,6 +433,27 @@ class Blocks(Player):
                 o.default(self.rules.paragraph_s)
 
         return Item((f"::: passage {attrs(dice, items)}".rstrip(), *rows, ":::"), play)
+
+    def _passage_env(self, env: Env) -> tuple[Env, list[str]]:
+        """Return what is in force in a passage, and the attributes that make it so."""
+        dice = self.dice
+        env, items = self.readings(env, percent=60)
+        if chance(dice, 35):
+            words = pick(dice, PASSAGE_ANNOUNCE)
+            env = replace(env, announce=words)
+            items.append(f'announce="{words.template}"')
+            if chance(dice, 40):
+                env = replace(env, again=AGAIN[1])
+                items.append(f'again="{AGAIN[1].template}"')
+        if chance(dice, 20):
+            written, turn_s = pause(dice)
+            env = replace(env, turn_s=turn_s)
+            items.append(f'turn-pause="{written}"')
+        if chance(dice, 20):
+            written, apart_s = pause(dice)
+            env = replace(env, paragraphs_s=apart_s)
+            items.append(f'between-paragraphs="{written}"')
+        return env, items
 
     def _hear(
         self, o: Oracle, turns: Sequence[tuple[str, tuple[Atom, ...], Fraction | None]], env: Env
@@ -548,9 +557,7 @@ class Blocks(Player):
 
     def _phrases(
         self,
-    ) -> tuple[
-        list[tuple[tuple[Atom, ...], Fraction | None]], list[str], list[tuple[Atom, ...]]
-    ]:
+    ) -> tuple[list[tuple[tuple[Atom, ...], Fraction | None]], list[str], list[tuple[Atom, ...]]]:
         dice = self.dice
         phrases: list[tuple[tuple[Atom, ...], Fraction | None]] = []
         rows: list[str] = []
@@ -634,6 +641,3 @@ def seconds(wait_s: Fraction) -> str:
     if wait_s.denominator == 1 and int(wait_s) in words:
         return words[int(wait_s)]
     return f"{float(wait_s):.4f}".rstrip("0").rstrip(".") + " seconds"
-
-
-__all__ = ["Blocks", "Env", "Item", "Silence", "Sound"]

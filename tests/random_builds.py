@@ -141,9 +141,9 @@ def _judge_sums(runs: list[int], gaps: list[Gap], totals: Totals) -> None:
         assert -1 <= over <= allowed[kind], f"{kind}: {n_samples} samples, {totals[kind]} declared"
 
 
-def judge_without_sound(drawn: RandomScript, folder: Path, name: str = "drawn.md") -> (
-    Project | None
-):
+def judge_without_sound(
+    drawn: RandomScript, folder: Path, name: str = "drawn.md"
+) -> Project | None:
     """Read and plan one script; None if it is to be refused."""
     project = judge_reading(drawn, drawn.write(folder, name))
     if project is not None:

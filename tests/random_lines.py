@@ -108,12 +108,13 @@ _WHAT = (
 )  # fmt: skip
 _PLAIN_WHAT = ("the island", "a basket of apples", "rope", "the evening tide", "nothing at all")
 _SPANS = (
-    '[1/8]{say="one eighth" shown="⅛"}', '[1905]{as="year"}', "[0115]{.digits}", "[yacht]{.spell}",
-    '[Ceilidh]{say="kay lee"}', '[read]{ipa="ɹɛd"}', "[bonjour]{lang=fr}", '[harbour]{shown="port"}',
-    '[24]{as="number"}', '[77]{as=code}', '[very **old** rope]{shown="rope"}', '["tide"]{say="tide"}',
+    '[1/8]{say="one eighth" shown="⅛"}', '[1905]{as="year"}', "[0115]{.digits}",
+    "[yacht]{.spell}", '[Ceilidh]{say="kay lee"}', '[read]{ipa="ɹɛd"}', "[bonjour]{lang=fr}",
+    '[harbour]{shown="port"}', '[24]{as="number"}', "[77]{as=code}",
+    '[very **old** rope]{shown="rope"}', '["tide"]{say="tide"}',
 )  # fmt: skip
 OPTIONS = (
-    "every week", "a gull", "7", "the harbour, at noon", "[1/2]{say=\"one half\"}", "**red** rope",
+    "every week", "a gull", "7", "the harbour, at noon", '[1/2]{say="one half"}', "**red** rope",
     "nobody", "twenty-four crates",
 )  # fmt: skip
 
@@ -196,9 +197,7 @@ def write_sounds(folder: Path) -> None:
     left = noise(22_050, 2.0)
     both = np.stack([left, 0.6 * left], axis=1)
     soundfile.write(audio / "low tide.flac", both, 22_050, subtype="PCM_16")
-    said = np.concatenate(
-        [np.zeros(_NORA_LEAD), noise(RATE_HZ + 7, 4.0), np.zeros(_NORA_TRAIL)]
-    )
+    said = np.concatenate([np.zeros(_NORA_LEAD), noise(RATE_HZ + 7, 4.0), np.zeros(_NORA_TRAIL)])
     soundfile.write(audio / "nora.wav", said, RATE_HZ, subtype="PCM_16")
     (audio / "nora.txt").write_text("Where is\nthe old ferry?\n", encoding="utf-8")
 

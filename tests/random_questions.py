@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from fractions import Fraction
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from random_blocks import (
     AGAIN,
     ANNOUNCE,
-    CUED_FROM_S,
     PATTERNS,
     Asked,
     Blocks,
@@ -24,12 +22,12 @@ from random_lines import Written, attrs, chance, paragraph, pause, pick, sentenc
 from script_oracle import SPEECH
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
+    from fractions import Fraction
 
-    from random_lines import Dice
     from script_oracle import Oracle
 
-WORDS = ("harbour", "lantern", "signal", "*rope*", "[yacht]{shown=\"boat\"}", "orchard")
+WORDS = ("harbour", "lantern", "signal", "*rope*", '[yacht]{shown="boat"}', "orchard")
 KEYS = (
     ("oranges | an orange", 1), ("a map and bread", 1), ("56", 2), ("North", 2), ("twenty", 1),
 )  # fmt: skip
@@ -42,6 +40,24 @@ class Drawn:
 
     item: Item
     asked: Asked
+
+
+@dataclass
+class _Body:
+    """What stands below the first line of a question, and is heard with it."""
+
+    content: list[tuple[str, Item]]
+    """Kind and block, the first line among them."""
+    paragraphs: list[Written]
+    rows: list[str] = field(default_factory=list)
+    subs: list[Item] = field(default_factory=list)
+    """Sub-questions, and what stands after them."""
+    n_letters: int = 0
+
+    def add(self, rows: Sequence[str], *, apart: bool = True) -> None:
+        """Put rows below, indented, at times without a blank line between."""
+        self.rows += [""] if apart else []
+        self.rows += indented(rows)
 
 
 class Questions(Blocks):
@@ -128,54 +144,14 @@ class Questions(Blocks):
     def _built(
         self, kind: str, env: Env, number: int, items: list[str], *, printed: bool, withdrawn: bool
     ) -> Drawn:
-        dice = self.dice
         stem = self._stem(kind)
-        content: list[tuple[str, Item]] = [("prose", self._prose(stem, None))]
-        paragraphs = [stem]
-        rows: list[str] = []
-        letters = 0
-        if kind == "pattern":
-            more = paragraph(dice)
-            paragraphs.append(more)
-            rows += ["", *indented([more.text])]
-        elif kind in {"text", "options"}:
-            n_more = dice.number(0 if kind == "options" else 1, 2)
-            for at in range(n_more):
-                free = at < n_more - 1 or kind == "options"
-                more, item = self._indented_prose(may_pause=free)
-                paragraphs.append(more)
-                content.append(("prose", item))
-                rows += ["", *indented(item.rows)]
-        if kind == "options":
-            lines, letters = self.options()
-            rows += ["", *indented(lines)]
-            content.append(("options", Item((), self._hear_options(letters, env))))
-        elif kind in {"passage", "dictation"}:
-            inner = self.passage(replace(env, announce=None, again=None), is_inside=True) if (
-                kind == "passage"
-            ) else self.dictation(env, is_inside=True)
-            rows += ["", *indented(inner.rows)]
-            content.append((kind, inner))
-            if chance(dice, 50):
-                more, item = self._indented_prose(may_pause=False)
-                paragraphs.append(more)
-                content.append(("prose", item))
-                rows += ["", *indented(item.rows)]
-        subs: list[Item] = []
-        if kind == "subs":
-            for letter in "abc"[: dice.number(1, 3)]:
-                sub = self._sub(env, letter)
-                rows += ["", *indented(sub.rows)] if chance(dice, 50) or not subs else [
-                    *indented(sub.rows)
-                ]
-                subs.append(sub)
-        key, notes = self._notes(kind, letters, items)
-        rows += notes
+        body = self._body(kind, env, stem)
+        key, notes = self._notes(kind, body.n_letters, items)
         stem_text = stem.text.replace("\n", "\n    ")
-        first = f"{number}. {stem_text} {attrs(dice, items)}".rstrip()
+        first = f"{number}. {stem_text} {attrs(self.dice, items)}".rstrip()
 
         def read(o: Oracle) -> None:
-            self._content(o, content, env)
+            self._content(o, body.content, env)
 
         def once(o: Oracle) -> None:
             self.announce(o, env.announce)
@@ -186,25 +162,76 @@ class Questions(Blocks):
                 return
             if withdrawn:
                 self.line(o, (SPEECH,) * self.rules.withdrawn)
-            elif subs:
+            elif body.subs:
                 once(o)
                 o.default(self.rules.paragraph_s)
-                for sub in subs:
+                for sub in body.subs:
                     sub.play(o)
                 return
             elif env.pattern:
-                self.pattern(o, env.pattern, tuple(paragraphs))
+                self.pattern(o, env.pattern, tuple(body.paragraphs))
             else:
                 self._readings(o, env, read)
             answer = None if env.answer == "" else env.answer
             self.answer(o, answer, is_cued=env.is_cued and not withdrawn)
 
         asked = Asked(
-            once, env.pattern, tuple(paragraphs), bool(subs), printed, withdrawn,
-            key if key else (1 if env.pattern and _says_first(env.pattern) else 0),
+            once, env.pattern, tuple(body.paragraphs), bool(body.subs), printed, withdrawn,
+            key or (1 if env.pattern and _says_first(env.pattern) else 0),
             env.readings, env.answer, kind == "language",
         )  # fmt: skip
-        return Drawn(Item((first, *rows), play), asked)
+        return Drawn(Item((first, *body.rows, *notes), play), asked)
+
+    def _body(self, kind: str, env: Env, stem: Written) -> _Body:
+        """Return what stands below the first line of a question."""
+        dice = self.dice
+        body = _Body([("prose", self._prose(stem, None))], [stem])
+        if kind == "pattern":
+            more = paragraph(dice)
+            body.paragraphs.append(more)
+            body.add((more.text,))
+        elif kind in {"text", "options"}:
+            n_more = dice.number(0 if kind == "options" else 1, 2)
+            for at in range(n_more):
+                self._add_prose(body, may_pause=at < n_more - 1 or kind == "options")
+        if kind == "options":
+            lines, body.n_letters = self.options()
+            body.add(lines)
+            body.content.append(("options", Item((), self._hear_options(body.n_letters, env))))
+        elif kind in {"passage", "dictation"}:
+            silent = replace(env, announce=None, again=None)
+            inner = (
+                self.passage(silent, is_inside=True)
+                if kind == "passage"
+                else self.dictation(env, is_inside=True)
+            )
+            body.add(inner.rows)
+            body.content.append((kind, inner))
+            if chance(dice, 50):
+                self._add_prose(body, may_pause=False)
+        elif kind == "subs":
+            for letter in "abc"[: dice.number(1, 3)]:
+                sub = self._sub(env, letter)
+                body.add(sub.rows, apart=not body.subs or chance(dice, 50))
+                body.subs.append(sub)
+            if chance(dice, 25):
+                _, item = self._indented_prose(may_pause=False)
+                body.add(item.rows)
+                body.subs.append(Item((), self._hear_after_subs(item)))
+        return body
+
+    def _add_prose(self, body: _Body, *, may_pause: bool) -> None:
+        words, item = self._indented_prose(may_pause=may_pause)
+        body.paragraphs.append(words)
+        body.content.append(("prose", item))
+        body.add(item.rows)
+
+    def _hear_after_subs(self, item: Item) -> Callable[[Oracle], None]:
+        def play(o: Oracle) -> None:
+            item.play(o)
+            o.default(self.rules.paragraph_s)
+
+        return play
 
     def _stem(self, kind: str) -> Written:
         dice = self.dice
@@ -266,7 +293,7 @@ class Questions(Blocks):
         rows = [f"- {letter}. {stem.text.replace(chr(10), ' ')} {attrs(dice, items)}".rstrip()]
         content: list[tuple[str, Item]] = [("prose", self._prose(stem, None))]
         if chance(dice, 25):
-            more, item = self._indented_prose(may_pause=False)
+            _, item = self._indented_prose(may_pause=False)
             rows += ["", *indented(item.rows)]
             content.append(("prose", item))
         if chance(dice, 15):
@@ -304,8 +331,8 @@ class Questions(Blocks):
             items.append('sheet="leaves at 8.15"')
         elif chance(dice, 10):
             rows += block(
-                "::: sheet", "[______]{.answer lines=\"2\"} or [ship]{.choice}", "",
-                "![A map](pictures/map.png){width=\"16 cm\"}", "",
+                "::: sheet", '[______]{.answer lines="2"} or [ship]{.choice}', "",
+                '![A map](pictures/map.png){width="16 cm"}', "",
                 "| a | b |", "|---|---|", "| 1 | 2 |", ":::",
             )  # fmt: skip
         if chance(dice, 10):
@@ -316,6 +343,3 @@ class Questions(Blocks):
 
 def _says_first(name: str) -> bool:
     return any(isinstance(step, str) and "{1}" in step for step in PATTERNS[name].steps)
-
-
-__all__ = ["CUED_FROM_S", "Dice", "Drawn", "Questions"]

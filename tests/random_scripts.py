@@ -14,7 +14,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from hypothesis import strategies as st
-from random_blocks import AGAIN, ANNOUNCE, PATTERNS, Asked, Env, Item, Rules, Words, seconds
+from random_blocks import AGAIN, ANNOUNCE, PATTERNS, Asked, Env, Item, Rules, seconds
 from random_lines import SeededDice, attrs, chance, pause, pick, sentence, time, write_sounds
 from random_questions import Questions
 from script_oracle import SPEECH, Oracle
@@ -27,6 +27,11 @@ if TYPE_CHECKING:
 
 COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
           "eleven", "twelve")  # fmt: skip
+SPEAKERS = """speakers:
+  Mila: {voice: iris}
+  Otto:
+    voice: joe
+  Ana: {voice: iris, language: es-ES}"""
 TIMES = {1: "once", 2: "twice", 3: "three times"}
 ORDINALS = {1: "first", 2: "second", 3: "third"}
 
@@ -120,8 +125,7 @@ class _Writer:
         found = [
             'title: "Random: harbour"', "language: en-GB",
             'accept-voice-language: "invented for tests"',
-            "speakers:\n  Mila: {voice: iris}\n  Otto:\n    voice: joe\n"
-            "  Ana: {voice: iris, language: es-ES}",
+            SPEAKERS,
             "tones:\n  chime: {frequency: 660 Hz, length: 0.6 s}",
             "patterns:\n" + "\n".join(f"  {n}:\n{p.yaml}" for n, p in PATTERNS.items()),
         ]  # fmt: skip
@@ -221,7 +225,7 @@ class _Writer:
             items.append(".practice")
             env = replace(env, practice=True)
             self.part_is_practice = True
-        self.blocks.append(f"# Part {'one two three'.split()[at]} {attrs(dice, items)}".rstrip())
+        self.blocks.append(f"# Part {['one', 'two', 'three'][at]} {attrs(dice, items)}".rstrip())
         if chance(dice, 60):
             self._group(env)
         for number in range(1, dice.number(0, 2) + 1):

@@ -94,7 +94,7 @@ def test_after_a_wait_by_hand_its_own_pause_stands(tmp_path: Path) -> None:
 def test_again_leaves_out_the_words_of_withdrawn_questions(tmp_path: Path) -> None:
     """A pattern that such a question could not fill is no problem."""
     text = (
-        '1. signal {.withdrawn}\n2. bell\n\n    It rang.\n\n'
+        "1. signal {.withdrawn}\n2. bell\n\n    It rang.\n\n"
         '::: again {questions="1-2" pattern="both"}\n:::'
     )
     assert planned(tmp_path, text)[-4:] == ["bell.", "pause 2", "It rang.", "default-pause 11/10"]
@@ -102,9 +102,16 @@ def test_again_leaves_out_the_words_of_withdrawn_questions(tmp_path: Path) -> No
 
 def test_a_question_said_by_a_pattern_is_said_again_by_it(tmp_path: Path) -> None:
     """`again` without a pattern says it as it was read."""
-    text = '## Words {pattern="both"}\n\n1. bell\n\n    It rang.\n\n## More\n\n' + (
-        '::: again {questions="1"}\n:::'
-    )
+    text = """## Words {pattern="both"}
+
+1. bell
+
+    It rang.
+
+## More
+
+::: again {questions="1"}
+:::"""
     said = ["bell.", "pause 2", "It rang."]
     assert planned(tmp_path, text) == [*said, "answer-time 9", *said, "default-pause 11/10"]
 

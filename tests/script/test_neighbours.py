@@ -100,8 +100,8 @@ APART = {
         f'Write. {{answer-time="by hand"}}\n\n{LOOKING}'
     ),
     "a dictation that ends whole, then a look time": (
-        f'1. Write. {{answer-time="none"}}\n\n    ::: dictation {{phrase-time="4 s"}}\n{PHRASES}\n\n'
-        f"{LOOKING}"
+        '1. Write. {answer-time="none"}\n\n'
+        f'    ::: dictation {{phrase-time="4 s"}}\n{PHRASES}\n\n{LOOKING}'
     ),
     "a dictation that is ended by hand, then an answer time": (
         '1. Write.\n\n    ::: dictation {phrase-time="4 s" answer-time="by hand"}\n' + PHRASES
@@ -122,16 +122,22 @@ def test_silences_with_a_sound_between_them_are_allowed(tmp_path: Path, text: st
     assert errors(tmp_path, text) == []
 
 
+DICTATED = '1. Write. {answer-time="none"}\n\n    ::: dictation'
+THREE_BETWEEN = 'phrase-time="4 s" between-readings="2 s, 3 s, 4 s"'
+HEARD_TWICE = """1. Write. {answer-time="4 s"}
+
+    ::: passage {readings="2" between-readings="2 s, 3 s"}"""
 REFUSED = {
-    "a sub-question without answer time": ("1. Listen.\n\n    - a. How many?", "answer-time-missing"),
+    "a sub-question without answer time": (
+        "1. Listen.\n\n    - a. How many?",
+        "answer-time-missing",
+    ),
     "a list that does not suit the order": (
-        '1. Write. {answer-time="none"}\n\n'
-        f'    ::: dictation {{phrase-time="4 s" between-readings="2 s, 3 s, 4 s"}}\n{PHRASES}',
+        f"{DICTATED} {{{THREE_BETWEEN}}}\n{PHRASES}",
         "between-readings-count",
     ),
     "a list in a passage inside a question": (
-        '1. Write. {answer-time="4 s"}\n\n    ::: passage {readings="2" between-readings="2 s, 3 s"}\n'
-        "    The tide.\n    :::\n\n    How high?",
+        f"{HEARD_TWICE}\n    The tide.\n    :::\n\n    How high?",
         "between-readings-count",
     ),
     "sub-questions under a pattern": (
@@ -147,7 +153,7 @@ REFUSED = {
         "reference",
     ),
     "a sound's pause that is none": (
-        "![Bell](bell.wav){pause-after=\"0 s\"} It rang.", "value-unreadable",
+        '![Bell](bell.wav){pause-after="0 s"} It rang.', "value-unreadable",
     ),
 }  # fmt: skip
 

@@ -131,8 +131,8 @@ class Questions:
         """R11: the lead-in, then each named question once more, withdrawn ones left out."""
         belongs = Belongs("instruction", may_be_shown=True, block=at)
         runs = [self._lines.paragraphs(again.lead_in, belongs), self._lines.default(belongs)]
-        for question in self._worded.script.said_again(again, part):
-            runs.append(self._once_more(again, question, at))
+        said = self._worded.script.said_again(again, part)
+        runs += [self._once_more(again, question, at) for question in said]
         return joined(runs)
 
     def _once_more(self, again: Again, question: Question, at: int) -> Run:

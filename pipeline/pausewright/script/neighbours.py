@@ -182,7 +182,8 @@ class _Neighbours:
         if _is_given(answer) and passage.pause_after_s is not None:
             self._refuse(
                 passage.pause_after_s.place or passage.place,
-                "‘answer-time’ and ‘pause-after’ stand on one passage", "keep one",
+                "‘answer-time’ and ‘pause-after’ stand on one passage",
+                "keep one",
             )
         in_pieces = "pieces" in passage.order
         followed = passage.n_readings > 1 or answer is not None

@@ -197,7 +197,7 @@ class Worded(KindWords):
         reading: int,
         question: Question | None = None,
     ) -> tuple[Inline, ...]:
-        """Return a template's words as inlines, its fields filled; a sub-question's of `question`."""
+        """Return a template's words as inlines, fields filled; a sub-question's from `question`."""
         known = self._fields(of, place, reading, question)
         inlines: list[Inline] = []
         at = 0

@@ -1,4 +1,4 @@
-"""Build and measure thousands of random scripts: `python scripts/random_scripts.py 0 3000`.
+"""Build and measure thousands of random scripts: `python scripts/try_random_scripts.py 0 3000`.
 
 Each number is a seed and always gives the same script. One in five is drawn without care for
 silences side by side, and must be refused if it has some. Prints what fails, with its seed.
