@@ -502,7 +502,7 @@ class Blocks(Player):
         dice = self.dice
         phrases, rows, whole = self._phrases()
         items = voicing(dice, captions=True)
-        order = ("whole", "phrases", "whole")
+        order: tuple[str, ...] = ("whole", "phrases", "whole")
         if chance(dice, 60):
             order = pick(
                 dice, (("phrases",), ("whole", "phrases"), ("phrases", "whole"), ("whole",),

@@ -53,7 +53,7 @@ def pick(dice: Dice, choices: Sequence[T]) -> T:
 
 # ---- lengths of time -------------------------------------------------------------------------
 
-_TIMES = (
+_TIMES: tuple[tuple[str, int | Fraction], ...] = (
     ("1 s", 1), ("2 s", 2), ("0.3 s", Fraction(3, 10)), ("333 ms", Fraction(333, 1000)),
     ("1.25 s", Fraction(5, 4)), ("0.777 s", Fraction(777, 1000)), ("0.05 min", 3),
     ("2.0001 s", Fraction(20001, 10000)), ("1.5s", Fraction(3, 2)), ("0.001 h", Fraction(18, 5)),
@@ -206,6 +206,7 @@ _CUTS = (
     ('from="0:00.5"', 'to="1.75 s"'), ('to="0:01.333"',), ('from="700 ms"',),
     ('from="0:00:01"', 'to="0:01.9"'),
 )  # fmt: skip
+_FADES = (("0.5 s", Fraction(1, 2)), ("0.2 s", Fraction(1, 5)), ("1.4 s", Fraction(7, 5)))
 CUT_SOFT = 60
 """A cut has a ramp of 5 ms: some of its samples round to zero."""
 
@@ -234,7 +235,7 @@ def recording(dice: Dice, *, may_pause: bool) -> tuple[str, list[Atom], bool]:
     if kind != "words" and chance(dice, 15):
         items.append(pick(dice, ('level="matched"', 'level="as recorded"')))
     if kind in {"bell", "low"} and chance(dice, 20):
-        written, fade_s = pick(dice, (("0.5 s", Fraction(1, 2)), ("0.2 s", Fraction(1, 5))))
+        written, fade_s = pick(dice, _FADES)
         items.append(f'fade-out="{written}"')
         after += whole_samples(fade_s) // 30
     heard: list[Atom] = [Sound("recording", lead, trail, before, after)]

@@ -11,7 +11,7 @@ import copy
 import random
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from hypothesis import strategies as st
 from random_blocks import AGAIN, ANNOUNCE, PATTERNS, Asked, Env, Item, Rules, seconds
@@ -149,7 +149,7 @@ class _Writer:
                           ("announcement_s", "announcement-pause")):  # fmt: skip
             if chance(dice, 20):
                 written, wait_s = pause(dice)
-                rules = replace(rules, **{name: wait_s})
+                rules = replace(rules, **_field(name, wait_s))
                 found.append(f"{key}: {written}")
         for name, key, words in (
             ("continues", "continues-wording", "Now we go on. Listen well."),
@@ -157,7 +157,7 @@ class _Writer:
             ("withdrawn", "withdrawn-wording", "Skip number {number}. Go on."),
         ):
             if chance(dice, 15):
-                rules = replace(rules, **{name: 2})
+                rules = replace(rules, **_field(name, 2))
                 found.append(f'{key}: "{words}"')
         items, env = self._inherited(Env(), percent=35)
         if chance(dice, 4):
@@ -203,7 +203,7 @@ class _Writer:
                           ("turn_s", "turn-pause")):  # fmt: skip
             if chance(dice, percent // 3):
                 written, wait_s = pause(dice)
-                env = replace(env, **{name: wait_s})
+                env = replace(env, **_field(name, wait_s))
                 give(key, written)
         if chance(dice, percent // 3):
             env = replace(env, is_cued=not env.is_cued)
@@ -424,6 +424,11 @@ class _Writer:
         if kind == "readings":
             return f'You will hear it [{TIMES[value]}]{{states="readings"}}.'
         return f'Write after the [{ORDINALS[value]}]{{states="last-reading"}} reading.'
+
+
+def _field(name: str, value: object) -> dict[str, Any]:
+    """Return a field by its name, for `replace`."""
+    return {name: value}
 
 
 def drawn_by(dice: Dice, *, careful: bool = True) -> RandomScript:

@@ -1,7 +1,7 @@
 """Random scripts with every construct: declared, outlined, planned and measured silences agree.
 
-RANDOM_SCRIPTS=500 in the environment builds more of them; `scripts/try_random_scripts.py` goes through
-thousands by seed.
+RANDOM_SCRIPTS=500 in the environment builds more of them; `scripts/try_random_scripts.py` goes
+through thousands by seed.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from random_builds import built, judge, judge_without_sound, opened, track_of
 from random_scripts import RandomScript, drawn_by_seed, scripts
 
 N_BUILT: Final = int(os.environ.get("RANDOM_SCRIPTS", "20"))
-ROOMY: Final = {
+ROOMY: Final[dict[str, Any]] = {
     "deadline": None,
     "derandomize": True,
     "suppress_health_check": list(HealthCheck),

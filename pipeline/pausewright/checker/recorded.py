@@ -5,6 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from pausewright.checker.decode import TrackReader
 from pausewright.checker.level import SpeechLevelMeter
 from pausewright.checker.listen import BELOW_SPEECH_DB, SHORTEST_SILENCE_S, sound_stretches
@@ -33,7 +35,9 @@ def recorded_sounds(expectation: Expectation, threshold: float) -> tuple[dict[in
         if not isinstance(expected.piece, Excerpt):
             continue
         sound = expected.piece.sound
-        key = (sound.file, sound.from_s, sound.to_s, sound.edges, sound.level)
+        key = (
+            sound.file, sound.from_s, sound.to_s, sound.edges, sound.level, sound.fade_out_s
+        )  # fmt: skip
         if key not in known:
             known[key] = _measured(sound, threshold)
         held = known[key]
@@ -49,7 +53,7 @@ def _measured(sound: Sound, threshold: float) -> Recorded | None:
 
     A sound whose level is matched is laid at the level of the track's speech: what is sound in
     it is judged against its own active level. Trimmed edges are taken 40 dB below that level;
-    what of them lies under the track's own threshold is a silent edge.
+    what of them lies under the track's own threshold is a silent edge. So is the end of a fade.
     """
     try:
         with TrackReader(sound.file) as reader:
@@ -59,11 +63,14 @@ def _measured(sound: Sound, threshold: float) -> Recorded | None:
                 own = _own_threshold(_cut(reader, sound), rate_hz) or threshold
             heard_from = own if sound.level == "matched" else threshold
             start, end, n_frames = _edges(_cut(reader, sound), heard_from, rate_hz)
-            if start < 0:
-                return None
             first, last = 0, n_frames
             if sound.edges == "trimmed":
                 first, last, _ = _edges(_cut(reader, sound), own, rate_hz)
+            if sound.fade_out_s is not None:
+                faded = _faded(_cut(reader, sound), last, int(sound.fade_out_s * rate_hz))
+                start, end, _ = _edges(faded, heard_from, rate_hz)
+            if start < 0:
+                return None
     except TrackError:
         return None
     return Recorded(
@@ -86,6 +93,18 @@ def _cut(reader: TrackReader, sound: Sound) -> Iterator[Samples]:
         at += len(block)
         if len(cut):
             yield cut
+
+
+def _faded(blocks: Iterable[Samples], end: int, n_fade: int) -> Iterator[Samples]:
+    """Return blocks that fall by half a cosine over the `n_fade` frames before frame `end`."""
+    n_fade = min(n_fade, end)
+    at = 0
+    for block in blocks:
+        left = end - np.arange(at, at + len(block)) - 0.5
+        share = np.clip(left / max(1, n_fade), 0.0, 1.0)
+        fall = (0.5 - 0.5 * np.cos(np.pi * share)).astype(np.float32)
+        yield block * fall[:, np.newaxis]
+        at += len(block)
 
 
 def _own_threshold(blocks: Iterable[Samples], rate_hz: int) -> float | None:

@@ -271,7 +271,7 @@ class _Planner:
                 self._play(one)
                 pen.reading = reading
             elif isinstance(one, Dictation):
-                self._dictation(one, shown=shown)
+                self._dictation(one, shown=one.captions == "everything")
 
     # ---- passages
 

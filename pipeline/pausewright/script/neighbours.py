@@ -66,16 +66,15 @@ def _passage_ends(passage: Passage) -> Place | None:
 
 
 def _question_ends(question: Question | SubQuestion) -> Place | None:
-    content = question.content
-    answer = question.delivery.answer_time
-    is_whole = isinstance(question, Question)
-    if is_whole and not question.withdrawn and any(isinstance(c, SubQuestion) for c in content):
-        return ends_silent(content[-1])
+    content, answer = question.content, question.delivery.answer_time
+    is_said = False  # by a pattern or a line of the settings, in place of the content
+    if isinstance(question, Question):
+        is_said = question.withdrawn or question.delivery.pattern.value is not None
+        if not question.withdrawn and any(isinstance(c, SubQuestion) for c in content):
+            return ends_silent(content[-1])
     if _is_given(answer):
         return _timed(answer, question.place)
-    if is_whole and (question.withdrawn or question.delivery.pattern.value is not None):
-        return None
-    return ends_silent(content[-1]) if content else None
+    return None if is_said or not content else ends_silent(content[-1])
 
 
 def _starts_silent(block: Block | QuestionContent) -> Place | None:
