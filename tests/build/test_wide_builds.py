@@ -92,6 +92,16 @@ Now the answers.
     - B. a ferry
     - C. a tide
 """,
+    "long fade": """::: passage {readings=2 between-readings="4 s" answer-time="8 s"}
+![A mill](nora.wav){to="1.1 s" fade-out="0.9 s"}
+
+![A mill](nora.wav){edges="trimmed" fade-out="0.8 s"}
+:::""",
+    "speaker of a recording": """## Open {captions="everything" captions-reason="invented"}
+
+::: passage {answer-time="8 s"}
+![A call](nora.wav){words="Where is the ferry?" speaker="Nora"}
+:::""",
     "recorded words": """::: passage {readings=2 between-readings="4 s" answer-time="8 s"}
 ![Nora](nora.wav){words="Where is the ferry?"}
 

@@ -55,10 +55,12 @@ class Contents:
         for item in content:
             if isinstance(item, Options):
                 for option in item.options:
-                    gap = belongs.silence("between-options", delivery.between_options_s.value)
+                    if earlier is item or earlier is None or not _closes_itself(earlier):
+                        gap = belongs.silence("between-options", delivery.between_options_s.value)
+                        runs.append(ask(gap))
                     line = self._worded.option(option)
-                    runs += [ask(gap), self._lines.prose(option.prose, belongs, line)]
-                earlier = item
+                    runs.append(self._lines.prose(option.prose, belongs, line))
+                    earlier = item
                 continue
             if earlier is not None and not _closes_itself(earlier):
                 is_turn = is_passage and _speaker(earlier) and _speaker(item)
@@ -204,9 +206,12 @@ def _speaker(item: QuestionContent) -> str:
 
 
 def _closes_itself(item: QuestionContent) -> bool:
-    """Return whether a passage ends with a wait by hand, after which its own pause stands."""
-    if not isinstance(item, Passage):
-        return False
-    answer = item.delivery.answer_time
-    by_hand = answer is not None and isinstance(answer.value, ByHand)
-    return by_hand or item.order[-1:] == ("pieces",)
+    """Return whether an item ends with a wait by hand, after which its own pause stands."""
+    answer = None
+    if isinstance(item, Passage):
+        answer = item.delivery.answer_time
+    elif isinstance(item, Dictation):
+        answer = item.answer_time
+    if answer is not None and answer.value is not None:
+        return isinstance(answer.value, ByHand)
+    return isinstance(item, Passage) and item.order[-1:] == ("pieces",)

@@ -28,7 +28,7 @@ from pausewright.script.model import (
 
 if TYPE_CHECKING:
     from pausewright.checker.lines import WordedScript
-    from pausewright.script.model import Block
+    from pausewright.script.model import Block, Part
 
 LEAD_IN_S: Final = Fraction(1, 2)
 RUN_OUT_S: Final = Fraction(1)
@@ -60,7 +60,7 @@ class _Reader:
         at = 0
         for part in self._script.parts:
             for block in (block for group in part.groups for block in group.blocks):
-                runs.append(self._block(block, at))
+                runs.append(self._block(block, at, part))
                 at += 1
             if part.answers:
                 runs.append(self._questions.answers(at))
@@ -73,7 +73,7 @@ class _Reader:
         silences = (lead_in, *whole.silences, run_out) if whole.sounds else (run_out,)
         return Expectation(whole.sounds, silences, tuple(self._questions.rows))
 
-    def _block(self, block: Block, at: int) -> Run:
+    def _block(self, block: Block, at: int, part: Part) -> Run:
         if isinstance(block, Prose):
             return self._margin(block, at)
         if isinstance(block, Question):
@@ -85,7 +85,7 @@ class _Reader:
         if isinstance(block, PageTurn):
             return self._page_turn(block, at)
         if isinstance(block, Again):
-            return self._questions.again(block, at)
+            return self._questions.again(block, at, part)
         if isinstance(block, Note):
             return Run()
         raise cannot(block.place, type(block).__name__.lower())

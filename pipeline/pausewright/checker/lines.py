@@ -115,6 +115,7 @@ class Lines:
             if isinstance(piece, AuthorPause):
                 runs.append(ask(belongs.silence("pause", piece.pause_s, piece.place)))
                 continue
+            recorded = (piece.sound.speaker or "") if isinstance(piece, Excerpt) else ""
             sound = ExpectedSound(
                 piece,
                 belongs.role,
@@ -122,7 +123,7 @@ class Lines:
                 belongs.block,
                 belongs.question,
                 belongs.reading,
-                speaker,
+                speaker or recorded,
             )
             run = Run((sound,))
             if runs and runs[-1].sounds:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from pausewright.checker.contents import Contents
     from pausewright.checker.lines import Lines
     from pausewright.problems import Place
-    from pausewright.script.model import Again, Delivery, Question, QuestionContent
+    from pausewright.script.model import Again, Delivery, Part, Question, QuestionContent
     from pausewright.wording.pieces import Line
 
 
@@ -127,15 +127,12 @@ class Questions:
         run = self._lines.line(self._worded.withdrawn(question), belongs)
         return self._closed(run, question.delivery, belongs, question.place)
 
-    def again(self, again: Again, at: int) -> Run:
+    def again(self, again: Again, at: int, part: Part) -> Run:
         """R11: the lead-in, then each named question once more, withdrawn ones left out."""
         belongs = Belongs("instruction", may_be_shown=True, block=at)
         runs = [self._lines.paragraphs(again.lead_in, belongs), self._lines.default(belongs)]
-        by_number = {q.number: q for q in self._worded.script.questions() if not q.practice}
-        for number in again.questions:
-            question = by_number.get(number)
-            if question is not None and not question.withdrawn and not question.printed:
-                runs.append(self._once_more(again, question, at))
+        said = self._worded.script.said_again(again, part)
+        runs += [self._once_more(again, question, at) for question in said]
         return joined(runs)
 
     def _once_more(self, again: Again, question: Question, at: int) -> Run:

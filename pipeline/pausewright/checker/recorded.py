@@ -52,7 +52,7 @@ def _measured(sound: Sound, threshold: float) -> Recorded | None:
 
     A sound whose level is matched is laid at the level of the track's speech: what is sound in
     it is judged against its own active level. Trimmed edges are taken 40 dB below that level;
-    what of them lies under the track's own threshold is a silent edge.
+    what of them lies under the track's own threshold is a silent edge. So is the end of a fade.
     """
     try:
         with SoundReader(sound.file) as reader:
@@ -62,8 +62,6 @@ def _measured(sound: Sound, threshold: float) -> Recorded | None:
                 own = _own_threshold(_cut(reader, sound), rate_hz) or threshold
             heard_from = own if sound.level == "matched" else threshold
             start, end, n_frames = _edges(_cut(reader, sound), heard_from, rate_hz)
-            if start < 0:
-                return None
             first, last = 0, n_frames
             if sound.edges == "trimmed":
                 first, last, _ = _edges(_cut(reader, sound), own, rate_hz)
@@ -71,8 +69,8 @@ def _measured(sound: Sound, threshold: float) -> Recorded | None:
                 n_fade = math.ceil(sound.fade_out_s * rate_hz)
                 faded = _faded(_cut(reader, sound), last, n_fade)
                 start, end, _ = _edges(faded, heard_from, rate_hz)
-                if start < 0:
-                    return None
+            if start < 0:
+                return None
     except TrackError:
         return None
     return Recorded(
@@ -81,17 +79,6 @@ def _measured(sound: Sound, threshold: float) -> Recorded | None:
         Fraction(max(0, last - end), rate_hz),
         is_exact=sound.edges == sound.level == "as recorded",
     )
-
-
-def _faded(blocks: Iterable[Samples], end: int, n_fade: int) -> Iterator[Samples]:
-    """Return blocks with the `n_fade` frames before frame `end` faded by a raised cosine."""
-    import numpy as np  # noqa: PLC0415  heavy: only when a track is read
-
-    at = 0
-    for block in blocks:
-        left = np.clip((end - at - np.arange(len(block)) - 0.5) / max(1, n_fade), 0, 1)
-        at += len(block)
-        yield block * (0.5 - 0.5 * np.cos(np.pi * left))[:, np.newaxis].astype(np.float32)
 
 
 def _cut(reader: SoundReader, sound: Sound) -> Iterator[Samples]:
@@ -106,6 +93,20 @@ def _cut(reader: SoundReader, sound: Sound) -> Iterator[Samples]:
         at += len(block)
         if len(cut):
             yield cut
+
+
+def _faded(blocks: Iterable[Samples], end: int, n_fade: int) -> Iterator[Samples]:
+    """Return blocks that fall by half a cosine over the `n_fade` frames before frame `end`."""
+    import numpy as np  # noqa: PLC0415  heavy: only when a track is read
+
+    n_fade = min(n_fade, end)
+    at = 0
+    for block in blocks:
+        left = end - np.arange(at, at + len(block)) - 0.5
+        share = np.clip(left / max(1, n_fade), 0.0, 1.0)
+        fall = (0.5 - 0.5 * np.cos(np.pi * share)).astype(np.float32)
+        yield block * fall[:, np.newaxis]
+        at += len(block)
 
 
 def _own_threshold(blocks: Iterable[Samples], rate_hz: int) -> float | None:

@@ -31,6 +31,7 @@ class Pen:
         self._steps: list[Step] = [Wait("lead-in", LEAD_IN_S)]
         self._marks: list[Mark] = []
         self._default_s: Fraction | None = None
+        self._stays = False
         self._sentence_pause_s = sentence_pause_s
         self.question = ""
         """Label of the question that what comes next belongs to."""
@@ -75,9 +76,15 @@ class Pen:
         self.drop_last_wait()
         self.wait(kind, wait_s, place)
 
-    def pause_by_default(self, pause_s: Fraction) -> None:
-        """Put a pause before the next sound, unless a declared silence comes first."""
-        self._default_s = pause_s
+    def pause_by_default(self, pause_s: Fraction, *, stays: bool = False) -> None:
+        """Put a pause before the next sound, unless a declared silence comes first.
+
+        A later pause takes the place of an earlier one, but not of one that `stays`: the end of a
+        stop is the same wherever it stands.
+        """
+        if not self._stays or self._default_s is None:
+            self._default_s = pause_s
+            self._stays = stays
 
     def declared(self, kind: SilenceKind, value: InForce[Any] | None, place: Place) -> bool:
         """Write a declared silence; say whether there was one."""

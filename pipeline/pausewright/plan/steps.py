@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
     from pausewright.plan.timeline import Role, Step
     from pausewright.problems import Place
-    from pausewright.script.model import Block, Delivery, QuestionContent, Settings
+    from pausewright.script.model import Block, Delivery, Part, QuestionContent, Settings
     from pausewright.wording.worded import Worded
 
 CONTINUATION_TONE: Final = ToneSpec(Fraction(520), Fraction(2, 5))
@@ -61,12 +61,12 @@ class _Planner:
                 self._pen.mark("part", part.title)
             for group in part.groups:
                 for block in group.blocks:
-                    self._block(block)
+                    self._block(block, part)
             if part.answers:
                 self._answers()
         return self._pen.finished()
 
-    def _block(self, block: Block) -> None:
+    def _block(self, block: Block, part: Part) -> None:
         self._pen.question, self._pen.reading = "", 0
         if isinstance(block, Prose):
             self._margin(block)
@@ -79,7 +79,7 @@ class _Planner:
         elif isinstance(block, Stop):
             self._stop(block)
         elif isinstance(block, Again):
-            self._again(block)
+            self._again(block, part)
         elif isinstance(block, PageTurn):
             self._cue(block.cue)
             time_s = block.page_turn_time_s
@@ -116,7 +116,7 @@ class _Planner:
         self._pen.say(tone, "continues", captioned=False)
         self._paragraph_pause()
         self._pen.line(self._worded.continues(), "continues", captioned=self._shows_instructions)
-        self._paragraph_pause()
+        self._pen.pause_by_default(self._settings.paragraph_pause_s, stays=True)
 
     @property
     def _shows_instructions(self) -> bool:
@@ -158,15 +158,11 @@ class _Planner:
             self._pen.line(self._worded.answer(question), "question", captioned=False)
             self._paragraph_pause()
 
-    def _again(self, again: Again) -> None:
+    def _again(self, again: Again, part: Part) -> None:
         self._cue(again.lead_in)
         if again.lead_in:
             self._paragraph_pause()
-        asked = {q.number: q for q in self._worded.script.questions() if not q.practice}
-        for number in again.questions:
-            question = asked[number]
-            if question.withdrawn:
-                continue
+        for question in self._worded.script.said_again(again, part):
             self._pen.question, self._pen.reading = question.label, 1
             self._pen.mark("question", f"Question {question.label} again")
             shown = question.delivery.captions == "everything"
@@ -191,11 +187,7 @@ class _Planner:
             captioned = delivery.captions in _INSTRUCTIONS
             self._pen.line(self._worded.withdrawn(question), "announcement", captioned=captioned)
         elif subs:
-            stem = question.content[: question.content.index(subs[0])]
-            self._read(question, stem, 1, shown=shown)
-            self._paragraph_pause()
-            for sub in subs:
-                self._ask_sub(question, sub)
+            self._ask_in_parts(question, shown=shown)
             return
         elif delivery.pattern.value is not None:
             self._pen.line(self._worded.pattern(question), "question", captioned=shown)
@@ -212,6 +204,24 @@ class _Planner:
         if reading < delivery.readings.value:
             place = delivery.between_readings_s.place
             self._pen.wait("between-readings", delivery.between_s(reading), place)
+
+    def _ask_in_parts(self, question: Question, *, shown: bool) -> None:
+        """Read what stands before, between and after sub-questions once, and ask those."""
+        between: list[QuestionContent] = []
+        for one in (*question.content, None):
+            if one is not None and not isinstance(one, SubQuestion):
+                between.append(one)
+                continue
+            if between:
+                self._pen.question, self._pen.reading = question.label, 1
+                if between[0] is question.content[0]:
+                    self._read(question, between, 1, shown=shown)
+                else:
+                    self._content(between, question.delivery, shown=shown)
+                self._paragraph_pause()
+                between = []
+            if one is not None:
+                self._ask_sub(question, one)
 
     def _ask_sub(self, question: Question, sub: SubQuestion) -> None:
         delivery = sub.delivery
@@ -261,7 +271,7 @@ class _Planner:
                 self._play(one)
                 pen.reading = reading
             elif isinstance(one, Dictation):
-                self._dictation(one, shown=shown)
+                self._dictation(one, shown=one.captions == "everything")
 
     # ---- passages
 

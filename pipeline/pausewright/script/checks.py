@@ -8,15 +8,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from pausewright.problems import Place
-from pausewright.script.model import Dictation, Note, PageTurn, Passage, Prose, Question, Script
+from pausewright.script.model import Note, Prose, Question, Script
 from pausewright.script.needs import check_needs
+from pausewright.script.neighbours import check_neighbours, ends_silent
 from pausewright.script.question_checks import check_questions, check_references
 from pausewright.script.statements import check_statements
 from pausewright.script.writing_time import check_writing_time
 
 if TYPE_CHECKING:
     from pausewright.problems import Problems
-    from pausewright.script.model import Block
 
 
 def check(script: Script, problems: Problems) -> None:
@@ -24,53 +24,12 @@ def check(script: Script, problems: Problems) -> None:
     check_questions(script, problems)
     check_references(script, problems)
     check_statements(script, problems)
-    _check_neighbours(script, problems)
+    check_neighbours(script, problems)
     _check_ending(script, problems)
     _check_captions(script, problems)
     _check_answers(script, problems)
     check_needs(script, problems)
     check_writing_time(script, problems)
-
-
-def _check_neighbours(script: Script, problems: Problems) -> None:
-    after: Place | None = None
-    for _, _, block in script.blocks():
-        if isinstance(block, Note) or (isinstance(block, Question) and block.printed):
-            continue
-        starts = _starts_silent(block)
-        if starts is not None and after is not None:
-            problems.error(
-                starts, "two declared silences stand side by side",
-                "say something between them, or keep one: on the recording they are one gap",
-                code="silences-adjacent", also=(after,),
-            )  # fmt: skip
-        after = _ends_silent(block)
-
-
-def _starts_silent(block: Block) -> Place | None:
-    if isinstance(block, Passage) and block.look_time_s and block.delivery.announce.value is None:
-        return block.look_time_s.place or block.place
-    return None
-
-
-def _ends_silent(block: Block) -> Place | None:
-    if isinstance(block, Prose):
-        for own in (block.look_time_s, block.answer_time, block.pause_after_s):
-            if own is not None and own.value is not None:
-                return own.place or block.place
-        return block.own_pause()
-    if isinstance(block, Question):
-        answer = block.delivery.answer_time
-        silent = answer is not None and answer.value is not None
-        return block.place if silent else None
-    if isinstance(block, Passage):
-        answer = block.delivery.answer_time
-        if (answer is not None and answer.value is not None) or block.pause_after_s is not None:
-            return block.place
-        return block.content[-1].own_pause() if block.content else None
-    if isinstance(block, PageTurn | Dictation):
-        return block.place
-    return None
 
 
 def _check_ending(script: Script, problems: Problems) -> None:
@@ -85,7 +44,8 @@ def _check_ending(script: Script, problems: Problems) -> None:
         )
         return
     last = blocks[-1]
-    if not isinstance(last, Prose) or _ends_silent(last) is not None:
+    by_hand = isinstance(last, Prose) and last.answer_time is not None
+    if not isinstance(last, Prose) or by_hand or ends_silent(last) is not None:
         problems.error(
             last.place, "the script ends in silence",
             "end it with a spoken sentence, for example: The test is over.", code="ending-silent",

@@ -292,6 +292,11 @@ class Passage:
     order: tuple[Literal["whole", "pieces"], ...] = ()
     """A reading plan with waits that the invigilator ends; empty: `readings` whole readings."""
 
+    @property
+    def n_readings(self) -> int:
+        """How often it is heard, in whole or in pieces."""
+        return len(self.order) or self.delivery.readings.value
+
 
 QuestionContent: TypeAlias = "Prose | Options | SubQuestion | Passage | Dictation"
 
@@ -479,3 +484,23 @@ class Script:
         for _, _, block in self.blocks():
             if isinstance(block, Question):
                 yield block
+
+    def numbered(self, part: Part) -> dict[int, Question]:
+        """Return the questions that their numbers mean in a part, practice left out.
+
+        With `numbering: by-part` a number means a question of the part itself.
+        """
+        parts = [part] if self.settings.numbering == "by-part" else self.parts
+        return {
+            block.number: block
+            for one in parts
+            for group in one.groups
+            for block in group.blocks
+            if isinstance(block, Question) and not block.practice
+        }
+
+    def said_again(self, again: Again, part: Part) -> list[Question]:
+        """Return the questions that an `again` of a part says: withdrawn ones are left out."""
+        numbered = self.numbered(part)
+        found = [numbered[number] for number in again.questions if number in numbered]
+        return [question for question in found if not question.withdrawn and not question.printed]

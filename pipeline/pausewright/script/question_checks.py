@@ -14,11 +14,14 @@ from pausewright.script.model import (
     SubQuestion,
     Tone,
 )
-from pausewright.script.walk import all_inlines, proses
+from pausewright.script.walk import all_inlines, nested, proses
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from fractions import Fraction
+
     from pausewright.problems import Place, Problems
-    from pausewright.script.model import Delivery
+    from pausewright.script.model import Delivery, InForce, Part
 
 
 def check_questions(script: Script, problems: Problems) -> None:
@@ -26,41 +29,58 @@ def check_questions(script: Script, problems: Problems) -> None:
     for question in script.questions():
         _check_delivery(question, script, problems)
         _check_key(question, problems)
-        _check_dictation_end(question, problems)
     for _, _, block in script.blocks():
-        if isinstance(block, Passage):
-            _check_list(block.delivery, block.place, "this passage", problems)
-            _check_fields(block.delivery, block.place, problems, in_passage=True)
-            _check_inner_pauses(block, problems)
-
-
-def _check_dictation_end(question: Question, problems: Problems) -> None:
-    """Refuse a silence at the end of a dictation beside its question's answer time: one gap."""
-    last = question.content[-1]
-    answer = question.delivery.answer_time
-    if question.printed or not isinstance(last, Dictation) or answer is None:
-        return
-    own = last.answer_time is not None and last.answer_time.value is not None
-    if answer.value is not None and (own or last.order[-1] == "phrases"):
-        problems.error(
-            last.place, "this dictation ends in a silence beside the question's answer time",
-            'write answer-time="none" on the question, and the time on the dictation',
-            code="silences-adjacent", also=(answer.place or question.place,),
-        )  # fmt: skip
+        content = block.content if isinstance(block, Question) else (block,)
+        for one in nested(content):
+            if isinstance(one, Passage):
+                between = one.delivery.between_readings_s
+                n_readings = one.order[:-1].count("whole") + 1 if one.order else one.n_readings
+                _check_list(between, n_readings, one.place, "this passage", problems)
+                _check_fields(one.delivery, one.place, problems, in_passage=True)
+            elif isinstance(one, Dictation):
+                between, n_readings = one.between_readings_s, len(one.order)
+                _check_list(between, n_readings, one.place, "this dictation", problems)
 
 
 def _check_delivery(question: Question, script: Script, problems: Problems) -> None:
     delivery = question.delivery
-    _check_list(delivery, question.place, f"question {question.label}", problems)
+    whose = f"question {question.label}"
+    between, n_readings = delivery.between_readings_s, delivery.readings.value
+    _check_list(between, n_readings, question.place, whose, problems)
     if question.printed:
         return
     _check_pattern(delivery, question.place, script, problems)
-    if delivery.answer_time is None and not _has_own_times(question):
-        problems.error(
-            question.place, f"question {question.label} has no answer time",
-            'write {answer-time="10 s"} on it, its group or its part (or "none")',
-            code="answer-time-missing",
-        )  # fmt: skip
+    _check_parts(question, problems)
+    subs = [c for c in question.content if isinstance(c, SubQuestion)]
+    asked = [(s.delivery, s.place, s.content, f"{whose}{s.letter}") for s in subs]
+    if not subs or question.withdrawn:
+        asked = [(delivery, question.place, question.content, whose)]
+    for own, place, content, name in asked:
+        if own.answer_time is None and not any(isinstance(c, Dictation) for c in content):
+            problems.error(
+                place, f"{name} has no answer time",
+                'write {answer-time="10 s"} on it, its group or its part (or "none")',
+                code="answer-time-missing",
+            )  # fmt: skip
+
+
+def _check_parts(question: Question, problems: Problems) -> None:
+    """Refuse what a question holds that nobody would ever hear."""
+    is_patterned = question.delivery.pattern.value is not None and not question.withdrawn
+    for one in question.content:
+        what = {SubQuestion: "sub-questions", Passage: "a passage", Dictation: "a dictation"}.get(
+            type(one)
+        )
+        if what is not None and is_patterned:
+            problems.error(
+                one.place, f"a pattern does not say {what}",
+                f'write pattern="none" on question {question.label}', code="pattern-content",
+            )  # fmt: skip
+        if isinstance(one, SubQuestion) and any(isinstance(c, SubQuestion) for c in one.content):
+            problems.error(
+                one.place, f"sub-question {one.letter} holds sub-questions of its own",
+                "indent them like the first one", code="sub-question-nested",
+            )  # fmt: skip
 
 
 def _check_pattern(delivery: Delivery, place: Place, script: Script, problems: Problems) -> None:
@@ -76,17 +96,19 @@ def _check_pattern(delivery: Delivery, place: Place, script: Script, problems: P
         )  # fmt: skip
 
 
-def _has_own_times(question: Question) -> bool:
-    return any(isinstance(c, SubQuestion | Dictation) for c in question.content)
-
-
-def _check_list(delivery: Delivery, place: Place, whose: str, problems: Problems) -> None:
-    values, readings = delivery.between_readings_s.value, delivery.readings.value
-    if len(values) > 1 and len(values) != readings - 1:
+def _check_list(
+    between: InForce[tuple[Fraction, ...]],
+    n_readings: int,
+    place: Place,
+    whose: str,
+    problems: Problems,
+) -> None:
+    values = between.value
+    if len(values) > 1 and len(values) != n_readings - 1:
         problems.error(
-            delivery.between_readings_s.place or place,
-            f"{len(values)} silences are given between the {readings} readings of {whose}",
-            f"give one value, or exactly {max(1, readings - 1)}", code="between-readings-count",
+            between.place or place,
+            f"{len(values)} silences are given between the {n_readings} readings of {whose}",
+            f"give one value, or exactly {max(1, n_readings - 1)}", code="between-readings-count",
         )  # fmt: skip
 
 
@@ -102,27 +124,6 @@ def _check_fields(
                     "a passage has no number and no part; write words, or use {reading}",
                     code="announce-field",
                 )  # fmt: skip
-
-
-def _check_inner_pauses(passage: Passage, problems: Problems) -> None:
-    last = passage.content[-1] if passage.content else None
-    after = last.own_pause() if last else None
-    if after is not None and (
-        passage.delivery.readings.value > 1
-        or passage.delivery.answer_time is not None
-        or passage.pause_after_s is not None
-    ):
-        problems.error(
-            after, "this pause stands beside the silence after the reading",
-            "take it out, or make the other silence longer", code="silences-adjacent",
-        )  # fmt: skip
-    answer = passage.delivery.answer_time
-    if answer is not None and answer.value is not None and passage.pause_after_s is not None:
-        problems.error(
-            passage.pause_after_s.place or passage.place,
-            "‘answer-time’ and ‘pause-after’ stand on one passage", "keep one",
-            code="silences-adjacent",
-        )  # fmt: skip
 
 
 def _check_key(question: Question, problems: Problems) -> None:
@@ -141,38 +142,53 @@ def _check_key(question: Question, problems: Problems) -> None:
 
 def check_references(script: Script, problems: Problems) -> None:
     """Check the question numbers, patterns and tones that are named."""
-    numbers = {q.number: q for q in script.questions() if not q.practice}
-    for _, _, block in script.blocks():
-        if isinstance(block, Passage):
-            wanted, what = block.for_questions, "for-questions"
+    asked: set[int] = set()
+    for part, _, block in script.blocks():
+        if isinstance(block, Question):
+            asked.add(id(block))
+        elif isinstance(block, Passage):
+            _numbered(script, part, block.for_questions, "for-questions", block.place, problems)
         elif isinstance(block, Again):
-            wanted, what = block.questions, "questions"
-        else:
-            continue
-        missing = [n for n in wanted if n not in numbers]
-        if missing:
-            problems.error(
-                block.place, f"‘{what}’ names question {missing[0]}, which the test does not have",
-                f"the test has questions 1 to {max(numbers, default=0)}", code="reference",
-            )  # fmt: skip
-        if isinstance(block, Again):
             _check_pattern(block.delivery, block.place, script, problems)
-            for n in wanted:
-                if n in numbers and (numbers[n].printed or numbers[n].practice):
+            found = _numbered(script, part, block.questions, "questions", block.place, problems)
+            for question in found:
+                trouble = _unsaid(question, is_asked=id(question) in asked)
+                if trouble:
                     problems.error(
-                        block.place, f"question {n} is printed, so it cannot be read again",
-                        "leave it out", code="reference",
-                    )  # fmt: skip
-                elif n in numbers and any(isinstance(c, SubQuestion) for c in numbers[n].content):
-                    problems.error(
-                        block.place, f"question {n} has sub-questions, so it cannot be read again",
-                        "leave it out", code="reference",
+                        block.place, f"question {question.number} {trouble}", "leave it out",
+                        code="reference",
                     )  # fmt: skip
     for _, _, block in script.blocks():
         for prose in proses(block):
             for node in all_inlines(prose.inlines):
                 if isinstance(node, Tone) and node.name not in script.settings.tones:
                     _unknown_tone(node, problems)
+
+
+def _numbered(
+    script: Script, part: Part, wanted: Sequence[int], what: str, place: Place, problems: Problems
+) -> list[Question]:
+    """Return the questions of these numbers; one that is not there is a problem."""
+    numbered = script.numbered(part)
+    missing = [n for n in wanted if n not in numbered]
+    if missing:
+        where = "part" if script.settings.numbering == "by-part" else "test"
+        problems.error(
+            place, f"‘{what}’ names question {missing[0]}, which the {where} does not have",
+            f"the {where} has questions 1 to {max(numbered, default=0)}", code="reference",
+        )  # fmt: skip
+    return [numbered[n] for n in wanted if n in numbered]
+
+
+def _unsaid(question: Question, *, is_asked: bool) -> str:
+    """Return why a question cannot be said again; "" if it can."""
+    if question.printed:
+        return "is printed, so it cannot be read again"
+    if question.withdrawn:
+        return ""
+    if any(isinstance(c, SubQuestion) for c in question.content):
+        return "has sub-questions, so it cannot be read again"
+    return "" if is_asked else "comes only after this, so it cannot be read again"
 
 
 def _unknown_tone(tone: Tone, problems: Problems) -> None:

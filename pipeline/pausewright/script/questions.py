@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from pausewright.problems import Place
     from pausewright.script.context import Context
-    from pausewright.script.model import QuestionContent
+    from pausewright.script.model import Delivery, QuestionContent
     from pausewright.script.scope import Scope
     from pausewright.script.tree import Node
 
@@ -54,9 +54,7 @@ def read_question(
     stem = Prose(content.inlines, inner.speech(), inner.get("captions").value, content.place)
     rest, notes = _contents(ctx, item.children[1:], inner, origin, indent=4)
     _check_last_pause(ctx, rest, inner)
-    delivery = inner.delivery()
-    if scope.practice:
-        delivery = replace(delivery, announce=_practice_announce(delivery.announce))
+    delivery = _delivery(inner)
     question = Question(
         number, label, (stem, *rest), delivery, place, part,
         practice=inner.practice, printed=inner.printed, withdrawn=attrs.yes("withdrawn"),
@@ -192,13 +190,20 @@ def _sub_question(
     )  # fmt: skip
     rest, notes = _contents(ctx, item.children[1:], inner, label, indent=8)
     sub = SubQuestion(
-        letter, (stem, *rest), inner.delivery(), content.place, _count(ctx, attrs, "marks"),
+        letter, (stem, *rest), _delivery(inner), content.place, _count(ctx, attrs, "marks"),
         read_value_note(ctx, attrs, "sheet"), read_value_note(ctx, attrs, "key"), (),
         _count(ctx, attrs, "lines"),
     )  # fmt: skip
     for note in notes:
         sub = sub_with_note(ctx, sub, note)
     return [sub]
+
+
+def _delivery(scope: Scope) -> Delivery:
+    delivery = scope.delivery()
+    if not scope.practice:
+        return delivery
+    return replace(delivery, announce=_practice_announce(delivery.announce))
 
 
 def _practice_announce(announce: InForce[str | None]) -> InForce[str | None]:

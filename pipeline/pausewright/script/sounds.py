@@ -10,6 +10,7 @@ from pausewright.script.inline_context import offset_of
 from pausewright.script.inlines import is_picture
 from pausewright.script.markdown import meta
 from pausewright.script.model import Sound
+from pausewright.script.scope import pause_s
 from pausewright.script.values import ValueProblem
 
 if TYPE_CHECKING:
@@ -75,7 +76,7 @@ def read_sound(
             level or ("matched" if words else "as recorded"),
         ),
         fade_out_s=ctx.value(items.get("fade-out"), values.duration_s),
-        pause_after_s=ctx.value(items.get("pause-after"), values.duration_s),
+        pause_after_s=ctx.value(items.get("pause-after"), pause_s),
         width=width,
     )  # fmt: skip
 

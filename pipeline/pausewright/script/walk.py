@@ -15,12 +15,13 @@ from pausewright.script.model import (
     Question,
     Span,
     Stop,
+    SubQuestion,
 )
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from pausewright.script.model import Block, Inline
+    from pausewright.script.model import Block, Inline, QuestionContent
 
 
 def proses(block: Block) -> Iterator[Prose]:
@@ -55,3 +56,11 @@ def all_inlines(nodes: Sequence[Inline]) -> Iterator[Inline]:
         yield node
         if isinstance(node, Emphasis | Span):
             yield from all_inlines(node.children)
+
+
+def nested(content: Sequence[Block | QuestionContent]) -> Iterator[Block | QuestionContent]:
+    """Walk contents with what belongs to sub-questions among them."""
+    for one in content:
+        yield one
+        if isinstance(one, SubQuestion):
+            yield from nested(one.content)

@@ -7,9 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.problems import Place, Problems
-from pausewright.script.model import Span, Speech, Text
-from pausewright.wording import numbers
-from pausewright.wording.language import language_for
+from pausewright.script.model import Speech, Text
 
 if TYPE_CHECKING:
     from pausewright.script.model import (
@@ -19,7 +17,6 @@ if TYPE_CHECKING:
         Pattern,
         Question,
         Script,
-        SubQuestion,
     )
     from pausewright.wording.pieces import Line
 
@@ -51,29 +48,6 @@ class KindWords:
             self._line(tuple(inlines), dictation.speech, dictation.place) for inlines in paragraphs
         )
 
-    def sub_announcement(self, question: Question, sub: SubQuestion, reading: int) -> Line:
-        """Return what is said before a reading of a sub-question: "Number 1 B."; or ()."""
-        delivery = sub.delivery
-        in_force = delivery.announce if reading == 1 else delivery.again
-        if in_force.value is None:
-            return ()
-        place = in_force.place or sub.place
-        head, found, tail = in_force.value.partition("{number}")
-        label = Span(
-            (Text(f"{question.number}{sub.letter}", place),), place,
-            say=f"{_number(question.number, delivery.speech.language)} {sub.letter.upper()}",
-        )  # fmt: skip
-        fields = {
-            "reading": str(reading), "readings": str(delivery.readings.value),
-            "part": question.part,
-        }  # fmt: skip
-        inlines: list[Inline] = [Text(_filled(head, fields), place)]
-        if found:
-            inlines += [label, Text(_filled(tail, fields), place)]
-        return self._line(
-            tuple(n for n in inlines if not isinstance(n, Text) or n.text), delivery.speech, place
-        )
-
     def withdrawn(self, question: Question) -> Line:
         """Return what is said for a withdrawn question, as the settings word it."""
         settings = self.script.settings
@@ -100,18 +74,10 @@ class KindWords:
         )
 
     def again_line(self, again: Again, question: Question) -> Line:
-        """Return what `again` says for one question: its pattern filled; () if it has none."""
-        pattern = self.script.settings.patterns.get(again.delivery.pattern.value or "")
+        """Return what `again` says for one question; () if it is read without a pattern.
+
+        The pattern of `again` goes before that by which the question was said.
+        """
+        name = again.delivery.pattern.value or question.delivery.pattern.value
+        pattern = self.script.settings.patterns.get(name or "")
         return () if pattern is None else self._pattern(pattern, question)
-
-
-def _number(number: int, language: str) -> str:
-    """Return a number in words, so that the letter after it cannot be taken for a unit."""
-    known = language_for(language)
-    return str(number) if known is None else numbers.whole_words(number, known)
-
-
-def _filled(template: str, fields: dict[str, str]) -> str:
-    for name, value in fields.items():
-        template = template.replace("{" + name + "}", value)
-    return template

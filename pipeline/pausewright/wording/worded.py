@@ -23,18 +23,29 @@ from pausewright.script.model import (
     Prose,
     Question,
     Sound,
+    Span,
     Speech,
     Stop,
+    SubQuestion,
     Text,
 )
+from pausewright.wording import numbers
 from pausewright.wording.kinds import KindWords
+from pausewright.wording.language import language_for
 from pausewright.wording.lines import LineBuilder
 from pausewright.wording.pieces import AuthorPause, Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from pausewright.script.model import Inline, Pattern, QuestionContent, Script, Settings
+    from pausewright.script.model import (
+        Inline,
+        Part,
+        Pattern,
+        QuestionContent,
+        Script,
+        Settings,
+    )
     from pausewright.wording.pieces import Line, Piece
 
 _FIELD: Final = re.compile(r"\{([a-z0-9-]+)\}")
@@ -69,6 +80,15 @@ class Worded(KindWords):
         place = in_force.place or of.place
         inlines = self._filled(template, place, of, reading)
         return self._line(inlines, of.delivery.speech, place)
+
+    def sub_announcement(self, question: Question, sub: SubQuestion, reading: int) -> Line:
+        """Return what is said before a reading of a sub-question: "Number 1 A."; or ()."""
+        in_force = sub.delivery.announce if reading == 1 else sub.delivery.again
+        if in_force.value is None:
+            return ()
+        place = in_force.place or sub.place
+        inlines = self._filled(in_force.value, place, sub, reading, question)
+        return self._line(inlines, sub.delivery.speech, place)
 
     def option(self, option: Option) -> Line:
         """Return an answer to choose, with its letter: "A, every week."."""
@@ -106,7 +126,7 @@ class Worded(KindWords):
                 for question in self.script.questions():
                     if question.key is not None and not question.practice:
                         self.answer(question)
-        for _, _, block in self.script.blocks():
+        for part, _, block in self.script.blocks():
             if isinstance(block, Prose):
                 self.line(block)
             elif isinstance(block, Passage):
@@ -114,7 +134,7 @@ class Worded(KindWords):
             elif isinstance(block, Dictation):
                 self._word_dictation(block)
             elif isinstance(block, Again):
-                self._word_again(block)
+                self._word_again(block, part)
             elif isinstance(block, Stop | PageTurn):
                 for prose in block.cue:
                     self.line(prose)
@@ -124,7 +144,7 @@ class Worded(KindWords):
     def _word_passage(self, passage: Passage) -> None:
         for prose in passage.content:
             self.line(prose)
-        for reading in range(1, passage.delivery.readings.value + 1):
+        for reading in range(1, passage.n_readings + 1):
             self.announcement(passage, reading)
 
     def _word_dictation(self, dictation: Dictation) -> None:
@@ -134,12 +154,11 @@ class Worded(KindWords):
             for phrase in dictation.phrases:
                 self.line(phrase.prose)
 
-    def _word_again(self, again: Again) -> None:
+    def _word_again(self, again: Again, part: Part) -> None:
         for prose in again.lead_in:
             self.line(prose)
-        for question in self.script.questions():
-            if question.number in again.questions and not question.practice:
-                self.again_line(again, question)
+        for question in self.script.said_again(again, part):
+            self.again_line(again, question)
 
     def _word_question(self, question: Question) -> None:
         if question.delivery.time_cue.value is not None:
@@ -173,10 +192,15 @@ class Worded(KindWords):
     # ---- templates
 
     def _filled(
-        self, template: str, place: Place, of: Question | Passage, reading: int
+        self,
+        template: str,
+        place: Place,
+        of: Question | Passage | SubQuestion,
+        reading: int,
+        question: Question | None = None,
     ) -> tuple[Inline, ...]:
-        """Return a template's words as inlines, its fields filled."""
-        known = self._fields(of, reading)
+        """Return a template's words as inlines, fields filled; a sub-question's from `question`."""
+        known = self._fields(of, place, reading, question)
         inlines: list[Inline] = []
         at = 0
         for found in _FIELD.finditer(template):
@@ -189,24 +213,36 @@ class Worded(KindWords):
                 if _asks(words) and template[at : at + 1] in {".", ",", ";", ":"}:
                     at += 1  # "Where is it?", not "Where is it?."
             elif name in known:
-                inlines.append(Text(known[name], place))
+                inlines.append(known[name])
         inlines.append(Text(template[at:], place))
         return tuple(n for n in inlines if not (isinstance(n, Text) and not n.text))
 
-    def _fields(self, of: Question | Passage, reading: int) -> dict[str, str]:
-        delivery = of.delivery
-        fields = {
-            "total": str(self._total),
-            "reading": str(reading),
-            "readings": str(delivery.readings.value),
-            "reading-th": _ordinal(reading),
+    def _fields(
+        self,
+        of: Question | Passage | SubQuestion,
+        place: Place,
+        reading: int,
+        question: Question | None,
+    ) -> dict[str, Inline]:
+        n_readings = of.delivery.readings.value
+        if isinstance(of, Passage):
+            n_readings = of.n_readings
+        fields: dict[str, Inline] = {
+            "total": Text(str(self._total), place),
+            "reading": Text(str(reading), place),
+            "readings": Text(str(n_readings), place),
+            "reading-th": Text(_ordinal(reading), place),
         }
         if isinstance(of, Question):
-            fields |= {"number": str(of.number), "part": of.part}
+            fields |= {"number": Text(str(of.number), place), "part": Text(of.part, place)}
+        elif question is not None and isinstance(of, SubQuestion):
+            label = (Text(f"{question.number}{of.letter}", place),)
+            said = f"{_in_words(question.number, of.delivery.speech.language)} {of.letter.upper()}"
+            fields |= {"number": Span(label, place, say=said), "part": Text(question.part, place)}
         return fields
 
     def _paragraph(
-        self, of: Question | Passage, index: int, following: str, place: Place
+        self, of: Question | Passage | SubQuestion, index: int, following: str, place: Place
     ) -> list[Inline]:
         paragraphs = [c for c in of.content if isinstance(c, Prose)]
         if index > len(paragraphs):
@@ -232,7 +268,20 @@ class Worded(KindWords):
                 continue
             inlines = self._filled(step.template, step.place, question, 1)
             pieces += self._line(inlines, speech, question.place)
+        self._check_pauses(pieces, pattern, question)
         return tuple(pieces)
+
+    def _check_pauses(self, pieces: list[Piece], pattern: Pattern, question: Question) -> None:
+        """Refuse a sound's own pause that a pattern puts beside a pause or the answer time."""
+        steps = {step.place for step in pattern.steps}
+        for piece, following in zip(pieces, [*pieces[1:], None], strict=True):
+            is_own = isinstance(piece, AuthorPause) and piece.place not in steps
+            if is_own and not isinstance(following, Utterance | ToneCue | Excerpt):
+                self.problems.error(
+                    piece.place,
+                    f"in its pattern, question {question.label} has two silences side by side here",
+                    "take out the pause after the sound", code="silences-adjacent",
+                )  # fmt: skip
 
     # ---- one line
 
@@ -260,3 +309,9 @@ def _plain_speech(settings: Settings) -> Speech:
 def _ordinal(number: int) -> str:
     words = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth")
     return words[number - 1] if number <= len(words) else f"{number}th"
+
+
+def _in_words(number: int, language: str) -> str:
+    """Return a number in words, so that the letter after it cannot be taken for a unit."""
+    known = language_for(language)
+    return str(number) if known is None else numbers.whole_words(number, known)
