@@ -8,9 +8,7 @@ from __future__ import annotations
 
 import random
 import re
-import tempfile
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from pausewright.problems import PausewrightError
@@ -23,6 +21,7 @@ from pausewright.wording.worded import Worded
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
+    from pathlib import Path
 
     from pausewright.script.model import Script
 
@@ -111,12 +110,19 @@ def planted(text: str) -> str:
 
 
 def heard_and_shown(script: Script) -> str:
-    """Return every word that is spoken, captioned, in a chapter's name or printed as prose."""
+    """Return every word that is spoken, captioned, in a chapter's name or printed as prose.
+
+    Answers that a script for practice reads aloud on purpose are left out.
+    """
     found = [script.settings.title]
     for part in script.parts:
         found += [part.title, *(group.title for group in part.groups)]
-    for piece in Worded(script).all_pieces():
-        if isinstance(piece, Utterance):
+    worded = Worded(script)
+    pieces = list(worded.all_pieces())
+    is_read_out = any(part.answers for part in script.parts)
+    aloud = {p for q in script.questions() if is_read_out for p in worded.answer(q)}
+    for piece in pieces:
+        if isinstance(piece, Utterance) and piece not in aloud:
             found += [piece.words, piece.shown]
     for _, _, block in script.blocks():
         for prose in proses(block):
@@ -175,13 +181,13 @@ def judge(kind: str, text: str, file: Path, report: Report) -> None:
 def damage_report(files: Sequence[Path], n: int, seed: int) -> Report:
     """Damage the files `n` times in all, planted words in their keys and notes, and judge each.
 
-    Sounds are not looked for, so the files are read as text from an empty folder.
+    They are read as if they stood in their own folder, with the files that they include; sounds
+    are not looked for.
     """
     report = Report()
-    with tempfile.TemporaryDirectory(prefix="pausewright-damage-") as folder:
-        for index, file in enumerate(files):
-            text = planted(file.read_text(encoding="utf-8"))
-            share = n // len(files) + (index < n % len(files))
-            for kind, damaged in damages(text, seed + index, share):
-                judge(kind, damaged, Path(folder) / file.name, report)
+    for index, file in enumerate(files):
+        text = planted(file.read_text(encoding="utf-8"))
+        share = n // len(files) + (index < n % len(files))
+        for kind, damaged in damages(text, seed + index, share):
+            judge(kind, damaged, file, report)
     return report
