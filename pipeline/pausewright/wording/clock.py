@@ -98,7 +98,7 @@ def _doubted(scan: Scan, at: int, time: Time) -> Reading | None:
         others = (("ratio", _as_pair(scan, time)),)
         if scan.language.has("ratios") and scan.mentions("ratios"):
             return None
-        if is_expected or time.hour > 12 or scan.language.tag != "en":
+        if is_expected or time.hour > 12 or time.minute == 0 or scan.language.tag != "en":
             return Reading(time.end, words, "time")
         doubt = scan.doubt(at, time.end, ("time", words), *others)
         return Reading(time.end, words, "time", (doubt,))

@@ -17,13 +17,14 @@ _PHONE: Final = re.compile(
     r"(?:[ \u00a0-]\d{2,8}){1,4}(?![\w.,/–-]*\d)(?![\w°%])",
     re.ASCII,
 )
+_GROUPS: Final = re.compile(r"\d{1,7}(?:-\d{1,7}){2,}(?![\w/°%-])(?!\.\d)", re.ASCII)
 _ZERO_LED: Final = re.compile(r"0\d+(?![\w.,:/°%]*\d)(?!\w)", re.ASCII)
 _LETTERS_FIRST: Final = re.compile(
     r"(?P<letters>[A-Z]{1,4})(?P<mark>-?)(?P<figure>\d{1,6})(?P<last>[A-Z]{0,2})(?![\w/°%])(?!\.\d)",
     re.ASCII,
 )
 _FIGURE_FIRST: Final = re.compile(
-    r"(?P<figure>\d{1,4})(?P<letters>[A-Z]{1,3}|[a-h])(?P<more>\d*)(?![\w/°%²³])", re.ASCII
+    r"(?P<figure>\d{1,4})(?P<letters>[A-Z]{1,3}|[a-h])(?P<more>\d*)(?![\w/°%²³₀-₉])", re.ASCII
 )
 _CHEMICAL: Final = re.compile(r"\d*(?:[A-Z][a-z]?[₀-₉]*){1,8}(?![\w])")
 _DOWN: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
@@ -55,6 +56,13 @@ def read(scan: Scan, at: int) -> Reading | None:
         code = code_words(scan, phone[0].lstrip("+"))
         doubt = scan.doubt(at, phone.end(), ("phone", words), ("code", code))
         return Reading(phone.end(), words, "code", (doubt,))
+    groups = _GROUPS.match(scan.text, at)
+    if groups:
+        words = code_words(scan, groups[0])
+        plain = numbers.digits(groups[0], "zero", language=scan.language)
+        joined = plain.replace(", ", " hyphen ")
+        doubt = scan.doubt(at, groups.end(), ("code", words), ("", joined))
+        return Reading(groups.end(), words, "code", (doubt,))
     zero_led = _ZERO_LED.match(scan.text, at)
     if zero_led:
         words = code_words(scan, zero_led[0])
@@ -82,7 +90,7 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
         return None
     found = _LETTERS_FIRST.match(scan.text, at)
     if found is None:
-        return _chemical(scan, at)
+        return chemical(scan, at)
     letters, figure = " ".join(found["letters"]), found["figure"]
     last = " " + " ".join(found["last"]) if found["last"] else ""
     value = numbers.whole_words(int(figure), scan.language)
@@ -96,8 +104,10 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
     return Reading(found.end(), words[0], "code", doubts)
 
 
-def _chemical(scan: Scan, at: int) -> Reading | None:
+def chemical(scan: Scan, at: int) -> Reading | None:
     """Read `H₂O`: letters and figures in their order."""
+    if scan.language.tag != "en":
+        return None
     found = _CHEMICAL.match(scan.text, at)
     if found is None or not re.search("[₀-₉]", found[0]):
         return None

@@ -96,7 +96,7 @@ def _denominator(bottom: int, scan: Scan, *, one: bool) -> str:
 
 def read(scan: Scan, at: int) -> Reading | None:
     """Read a fraction that stands for itself."""
-    found = fraction_at(scan.text, at)
+    found = fraction_at(scan.text, at) if scan.language.has("ordinals") else None
     if found is None:
         return None
     return Reading(found.end, fraction_words(found, scan), "fraction")

@@ -128,6 +128,11 @@ class Language:
         return found
 
     @cached_property
+    def unit_names(self) -> frozenset[str]:
+        """Return the names of single units that are one word."""
+        return frozenset(unit.one for unit in self.units.values() if " " not in unit.one)
+
+    @cached_property
     def currencies(self) -> Mapping[str, Currency]:
         """Return currencies by their sign."""
         return {sign: Currency(**names) for sign, names in self.table("currencies").items()}

@@ -10,17 +10,18 @@ from typing import TYPE_CHECKING
 from pausewright.script.inlines import plain
 from pausewright.script.model import Emphasis, Pause, Sound, Span, Text, Tone
 from pausewright.wording import letters
+from pausewright.wording.caption_figures import caption_text
 from pausewright.wording.pieces import AuthorPause, Excerpt, SpokenPart, ToneCue, Utterance
 from pausewright.wording.sentences import is_ended, sentence_end
 from pausewright.wording.spans import span_words
-from pausewright.wording.text import spoken_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from pausewright.problems import Place, Problems
-    from pausewright.script.model import Inline, Settings, Speech
+    from pausewright.problems import Place
+    from pausewright.script.model import Inline, Speech
     from pausewright.wording.pieces import Line, Piece
+    from pausewright.wording.text import TextReader
 
 
 @dataclass(slots=True)
@@ -31,6 +32,8 @@ class _Sentence:
     written: str = ""
     """As printed; where it ends is told from this."""
     shown: str = ""
+    has_own_caption: bool = False
+    """Whether a part of it says itself what captions show."""
     place: Place | None = None
 
 
@@ -58,11 +61,11 @@ class _Run:
 class LineBuilder:
     """Takes the inlines of one paragraph, in order, and gives its pieces."""
 
-    def __init__(self, settings: Settings, speech: Speech, problems: Problems) -> None:
-        """`speech` is how the paragraph is voiced; `problems` takes what has no words."""
-        self._settings = settings
+    def __init__(self, reader: TextReader, speech: Speech) -> None:
+        """`speech` is how the paragraph is voiced; `reader` words its text."""
+        self._reader = reader
+        self._settings = reader.settings
         self._speech = speech
-        self._problems = problems
         self._pieces: list[Piece] = []
         self._sentence = _Sentence()
         self._n_whole = 0
@@ -108,7 +111,10 @@ class LineBuilder:
             return
         if sentence.place is not None:
             shown = " ".join(sentence.shown.split())
-            self._pieces.append(Utterance(spoken, shown, self._speech, sentence.place))
+            if not sentence.has_own_caption:
+                shown = caption_text(shown, self._reader.settings, self._speech.language)
+            written = " ".join(sentence.written.split())
+            self._pieces.append(Utterance(spoken, shown, self._speech, sentence.place, written))
 
     def _append_mark(self, sentence: _Sentence) -> None:
         """Hang closing marks without words (a quotation mark, a bracket) on what came before."""
@@ -146,17 +152,17 @@ class LineBuilder:
 
     def _words(self, run: _Run, start: int, end: int, language: str | None) -> None:
         text = run.text[start:end]
-        spoken = spoken_text(
+        spoken = self._reader.read(
             text,
-            self._settings,
             language or self._speech.language,
+            self._speech.voice,
             lambda offset, length: run.place(start + offset, length),
-            self._problems,
         )
         lead = len(text) - len(text.lstrip())
         place = run.place(min(start + lead, end - 1), len(text.strip()))
         if text.strip() or self._sentence.spoken:
-            self._say(letters.parts(spoken, self._other(language)), text, text, place)
+            parts = letters.parts(spoken.words, self._other(language))
+            self._say(parts, text, spoken.shown, place)
 
     def _other(self, language: str | None) -> str | None:
         """Return a language only where it is not the paragraph's own."""
@@ -164,9 +170,10 @@ class LineBuilder:
 
     def _span(self, span: Span, language: str | None) -> None:
         language = span.language or language
-        parts = span_words(span, self._settings, language or self._speech.language, self._problems)
+        parts = span_words(span, self._reader, language or self._speech.language)
         written = plain(span.children)
         shown = span.shown if span.shown is not None else written
+        self._sentence.has_own_caption |= span.shown is not None
         if parts is not None:
             other = self._other(language)
             parts = [replace(part, language=other) for part in parts]

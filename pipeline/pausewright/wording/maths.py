@@ -49,7 +49,16 @@ def sign_words(scan: Scan, at: int) -> Reading | None:
         return Reading(at + 1, scan.language.word(scan.style("negative")), "sign")
     if sign == "×" and _is_size(scan, at):
         return Reading(at + 1, scan.language.word("by"), "sign")
-    return Reading(at + 1, table[sign], "sign")
+    words = table[sign]
+    verb = scan.language.word("is")
+    if verb and words.startswith(f"{verb} ") and _is_asked(scan, at, verb):
+        words = words.removeprefix(f"{verb} ")  # "Is 7 > 5?"
+    return Reading(at + 1, words, "sign")
+
+
+def _is_asked(scan: Scan, at: int, verb: str) -> bool:
+    """Say whether the verb stands before the left side already."""
+    return bool(re.search(rf"\b{verb}\s+[^\s=<>≤≥]+\s*$", scan.text[:at], re.IGNORECASE))
 
 
 def _is_minus(scan: Scan, at: int) -> bool:
@@ -259,9 +268,14 @@ def _is_quantity(scan: Scan, at: int, end: int, written: str) -> bool:
     if after and (_POWER.match(scan.text, end) or _SUB.match(scan.text, end)):
         return True
     if before and (before.isdigit() or before in "∠△²³√"):
-        return len(written) == 1 or not (len(written) == 3 or written in _SUFFIXES)
-    if written == "I" or (len(written) > 1 and not (written.isupper() or written.islower())):
+        return len(written) == 1 or (
+            written not in _SUFFIXES and (len(written) == 2 or written.isupper())
+        )
+    mixed = len(written) > 1 and not (written.isupper() or written.islower())
+    if written == "I" or (mixed and written.istitle()):
         return False
+    if mixed:
+        return scan.beside_operator(at, end)
     if scan.beside_operator(at, end) and (len(written) < 3 or written.isupper()):
         return True
     in_bracket = any(c > at for c in scan.closings) and len(written) < 3

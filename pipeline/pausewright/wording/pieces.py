@@ -41,6 +41,8 @@ class Utterance:
     """What a caption shows."""
     speech: Speech
     place: Place
+    written: str = ""
+    """As the script writes it, for people who sign the wording off."""
 
     @property
     def words(self) -> str:

@@ -55,6 +55,8 @@ class Reading:
     kind: str = "number"
     """"number", "measure", "money", "time", "date", "code", "letters" or "word"."""
     doubts: tuple[Doubt, ...] = ()
+    shown: str = ""
+    """What captions show; "" for what is written."""
 
 
 @dataclass(slots=True)

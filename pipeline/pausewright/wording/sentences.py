@@ -20,8 +20,12 @@ _LETTER_NAMED: Final = re.compile(
 """A capital that is named as a letter is no initial: "Choose option B. Then stop." """
 _HALF_OF_DAY: Final = re.compile(r"\d\s?[ap]\.m\.$")
 """After "3 p.m." a capital begins a sentence."""
+_SIGNS_OF_SUMS: Final = frozenset("+−×÷=≠≈<>≤≥")
+"""Before one of these a question mark stands for a number: "5 + ? = 9"."""
 _NO_END_BEFORE_FIGURE: Final = re.compile(
-    r"(?:^|[\s(“\"‘'])(?:No|Nos|no|nos|p|pp|vol|Vol|fig|Fig|ch|Ch|para|pt|Pt|ex|Ex)\.$"
+    r"(?:^|[\s(“\"‘'])(?:No|Nos|no|nos|p|pp|vol|Vol|fig|Fig|ch|Ch|para|pt|Pt|ex|Ex|"
+    r"eq|Eq|sec|Sec|Jan|Feb|Mar|Apr|Jun|Jul|Aug|Sept?|Oct|Nov|Dec|Mon|Tues?|Wed|Thurs?|Thu|Fri|"
+    r"Sat|Sun|Q|c|ca|approx)\.$"
 )
 """The same, where a figure follows: "No. 5" is one thing, "No. I will not." are two."""
 
@@ -47,7 +51,7 @@ def is_ended(text: str, following: str) -> bool:
 
 def _ends(text: str, following: str) -> bool:
     words = text.rstrip(_CLOSING)
-    if following.islower():
+    if following.islower() or following in _SIGNS_OF_SUMS:
         return False
     if _LETTER_NAMED.search(words) or _HALF_OF_DAY.search(words):
         return True
