@@ -145,9 +145,11 @@ class _FileReader:
             self._yaml.error(key, f"‘{name}’ is no word that a script can hold", "write a word")
             return
         fields: dict[str, str] = {}
+        unknown: list[str] = []
 
         def one(field: str, field_key: Node, node: Node) -> None:
             if field not in _ENTRY_FIELDS:
+                unknown.append(field)
                 self._unknown(field_key, field, _ENTRY_FIELDS, "an entry of a lexicon")
             elif field == "language":
                 fields[field] = self._tag(node)
@@ -164,6 +166,8 @@ class _FileReader:
             self._yaml.error(key, f"‘{name}’ has both say and ipa", "keep one of them")
             return
         if not {"say", "ipa", "shown"} & fields.keys():
+            if unknown:
+                return
             self._yaml.error(key, f"‘{name}’ has no say, ipa or shown", 'write say: "…"')
             return
         self.entries.append(
@@ -186,9 +190,11 @@ class _FileReader:
         readings: dict[str, str] = {}
         lists: dict[str, dict[str, str]] = {"after": {}, "before": {}}
         single: dict[str, str] = {}
+        unknown: list[str] = []
 
         def one(field: str, field_key: Node, node: Node) -> None:
             if field not in _HETERONYM_FIELDS:
+                unknown.append(field)
                 self._unknown(field_key, field, _HETERONYM_FIELDS, "a heteronym")
             elif field in {"usual", "at-start"}:
                 single[field] = self._words(field, node)
@@ -199,6 +205,8 @@ class _FileReader:
                 )
 
         self._yaml.mapping(value, one)
+        if unknown:
+            return
         if len(readings) < 2:
             self._yaml.error(
                 key, f"‘{name}’ needs two readings",

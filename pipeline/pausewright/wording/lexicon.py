@@ -78,6 +78,17 @@ class Lookup:
         entry = self._entries.get(found[0]) or self._entries.get(found[0].lower())
         return None if entry is None else (found.end(), entry)
 
+    def next_entry(self, text: str, at: int, end: int) -> int | None:
+        """Return where the next word with an entry begins, from `at` and before `end`."""
+        if self._pattern is None:
+            return None
+        for found in self._pattern.finditer(text, at):
+            if found.start() >= end:
+                return None
+            if self.entry(text, found.start()) is not None:
+                return found.start()
+        return None
+
     def heteronym(self, scan: Scan, at: int, word: str) -> Reading | None:
         """Read a word with two readings: by its neighbours, else as usual and doubted."""
         found = self._heteronyms.get(word.lower())

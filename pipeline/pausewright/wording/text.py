@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import TYPE_CHECKING, Final, TypeAlias
 
@@ -133,7 +133,7 @@ class _Walk:
                 self._was_read = False
                 at = plain.end()
                 continue
-            reading = self._by_lexicon(at) or self._reading(at)
+            reading = self._by_lexicon(at) or self._before_entries(at)
             if reading is None:
                 end = self._unread(at)
                 self._shown.append(text[at:end])
@@ -187,6 +187,20 @@ class _Walk:
         return self._lookup.heteronym(self._scan, at, word[0])
 
     # ---- what stands at one place
+
+    def _before_entries(self, at: int) -> Reading | None:
+        """Read what stands at `at`; a rule for a word counts before any other reading of it."""
+        found = self._reading(at)
+        if found is None or self._lookup is None:
+            return found
+        start = self._lookup.next_entry(self._text, at + 1, found.end)
+        if start is None:
+            return found
+        whole, scan = self._text, self._scan
+        self._text, self._scan = whole[:start], replace(scan, text=whole[:start])
+        found = self._reading(at)
+        self._text, self._scan = whole, scan
+        return found
 
     def _reading(self, at: int) -> Reading | None:
         sign = self._text[at]

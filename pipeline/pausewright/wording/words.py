@@ -75,11 +75,15 @@ def _is_letter_a(scan: Scan, at: int, written: str) -> bool:
     following = text[at + 1 : at + 2]
     if following in {"'", "’", "-"}:
         return False
+    names = scan.language.table("letters").get("before", ())
+    if not names:  # in other languages a lone a is a word of its own (Spanish: "a las dos")
+        return False
     before = scan.word_before(at)
-    after_name = before in scan.language.table("letters").get("before", ())
+    after_name = before in names
     if written == "a":
-        closes = not text[at + 1 :].strip() or following in {",", ".", ";", "?", "!"}
-        return closes and bool(before) and following != "."
+        if not text[at + 1 :].strip():  # the text may go on in a span
+            return after_name
+        return following in {",", ";", "?", "!"} and bool(before)
     if text[:at].strip(" \u00a0\"“‘'("):
         return after_name or not re.search(r"[.?!:]['\"”’)]*\s*$", text[:at])
     return following in {",", ";"} and False
