@@ -51,8 +51,10 @@ def _ratio(scan: Scan, at: int) -> Reading | None:
     found = _RATIO.match(scan.text, at)
     if found is None:
         return None
-    words = ratio_words(scan, found[0])
     parts = found[0].split(":")
+    if any(re.match(r"0\d", part.strip()) for part in parts):
+        return None
+    words = ratio_words(scan, found[0])
     if scan.mentions("ratios") or len(parts) > 2:
         return Reading(found.end(), words, "ratio")
     if all(part.strip().isdigit() for part in parts):

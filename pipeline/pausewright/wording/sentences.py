@@ -51,10 +51,10 @@ def is_ended(text: str, following: str) -> bool:
 
 def _ends(text: str, following: str) -> bool:
     words = text.rstrip(_CLOSING)
-    if following.islower() or following in _SIGNS_OF_SUMS:
+    if following.islower() or (words.endswith("?") and following in _SIGNS_OF_SUMS):
+        return False
+    if following.isdigit() and _NO_END_BEFORE_FIGURE.search(words):
         return False
     if _LETTER_NAMED.search(words) or _HALF_OF_DAY.search(words):
         return True
-    if _NO_END.search(words):
-        return False
-    return not (following.isdigit() and _NO_END_BEFORE_FIGURE.search(words))
+    return not _NO_END.search(words)

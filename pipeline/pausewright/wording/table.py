@@ -87,7 +87,7 @@ def _reviews(found: Iterable[Row]) -> list[str]:
     notes = []
     for tag in sorted(tags):
         known = language_for(tag)
-        if known is None or not known.is_reviewed:
+        if known is None or known.needs_review:
             what = "has no words for figures" if known is None else "was not reviewed by a speaker"
             notes.append(f"The wording in {tag} {what}: have a speaker sign it off.")
     return notes

@@ -97,7 +97,7 @@ def _special(language: Language) -> frozenset[str]:
     )  # fmt: skip
 
 
-_NO_LANGUAGE: Final = Language({"tag": "", "reviewed": False}, "")
+_NO_LANGUAGE: Final = Language({"tag": "", "needs_review": True}, "")
 
 
 class _Walk:
