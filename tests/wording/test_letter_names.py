@@ -64,6 +64,8 @@ LETTERS_A = {
     "A = 5 and AB = 6.": ["A", "A"],
     "Spell it: C-A-T.": ["A"],
     "He had a 5 m rope and a cat.": [],
+    "Is it a or b?": ["a"],
+    "A is first.": ["A"],
     "Room 12A is a room.": ["A"],
 }
 

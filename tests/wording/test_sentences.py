@@ -43,6 +43,7 @@ SENTENCES = {
     "He left (really.) Then he came.": ["He left (really.)", "Then he came."],
     "Choose option B. Then stop.": ["Choose option B.", "Then stop."],
     "Come at 3 p.m. Then eat.": ["Come at 3 p.m.", "Then eat."],
+    "At 6 a.m. Monday or 7 p.m. GMT. Go.": ["At 6 a.m. Monday or 7 p.m. GMT.", "Go."],
     "At 3 p.m. on 5 Dec. 2025 it rained. Then no.": [
         "At 3 p.m. on 5 Dec. 2025 it rained.",
         "Then no.",

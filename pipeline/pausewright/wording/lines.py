@@ -139,7 +139,7 @@ class LineBuilder:
         if self._n_whole:
             self._words(run, 0, len(text), language)
             return
-        following = text.lstrip()[:1]
+        following = text.lstrip()[:12]
         if text[:1].isspace() and following and is_ended(self._sentence.written, following):
             self._close()
         while at < len(text):

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from pausewright.wording import numbers
+from pausewright.wording import measures, numbers
 from pausewright.wording.letters import named
 from pausewright.wording.scan import BLANK, LETTER, OPERATORS, Reading
 
@@ -19,12 +19,15 @@ _UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁺ⁿ", "0123456789-+
 _DOWN: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 _POWER: Final = re.compile(r"[⁻⁺]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+|ⁿ|\^[−-]?\d+(?!\.?\d)|\^[a-z](?!\w)")
 _SUB: Final = re.compile(r"[₀-₉]+|_\d+(?!\w)")
+_BLANKS: Final = frozenset(" \u00a0\u202f\u2009")
 _ROOTS: Final = {"√": "square_root", "∛": "cube_root", "∜": "fourth_root"}
 _LETTERS: Final = re.compile(f"{LETTER}+")
 _OVER: Final = re.compile(
     r"(?P<top>\d*[a-zA-Z])/(?P<bottom>\d*[a-zA-Z]|\d+)(?![\w/])|(?P<top2>\d+)/(?P<bottom2>\d*[a-zA-Z])(?![\w/])"
 )
 _BRACKETED: Final = re.compile(r"\(([^()]{1,60})\)")
+_LABEL: Final = re.compile(r"\(([a-h])\)(?![\w²³^+−×÷=]| ?[+−×÷=])")
+"""A letter of a question: "Question 4(a)"."""
 _INSIDE: Final = re.compile(
     rf"(?:[\d.,+−×÷=·/<>≤≥±√^²³⁴⁵⁶⁷⁸⁹⁰¹⁻ⁿ°%π-]|{BLANK}|[a-zA-Z](?![a-zA-Z])|[xyzab]{{2}}(?![a-z]))+"
 )
@@ -133,7 +136,12 @@ def power(scan: Scan, at: int) -> Reading | None:
     found = _POWER.match(scan.text, at)
     if found:
         written = found[0].lstrip("^").translate(_UP).replace("−", "-")
-        return Reading(found.end(), f" {_exponent_words(scan, written)}", "power")
+        words, end = f" {_exponent_words(scan, written)}", found.end()
+        unit = measures.unit_at(scan, end + 1) if scan.text[end : end + 1] in _BLANKS else None
+        if unit and scan.text[at - 1 : at].isdigit() and scan.text[end + 1 : unit[2]] != "in":
+            factors, divisors, end, _ = unit
+            words += f" {measures.unit_words(scan, factors, divisors)}"
+        return Reading(end, words, "power")
     index = _SUB.match(scan.text, at)
     if index:
         value = int(index[0].lstrip("_").translate(_DOWN))
@@ -186,7 +194,10 @@ def bracket(scan: Scan, at: int) -> Reading | None:
         if at in scan.closings:
             return Reading(at + 1, f" {language.word('close_bracket')}", "bracket")
         return None
-    if at + 0 in scan.closings or not _is_formula_bracket(scan, at):
+    label = _LABEL.match(scan.text, at)
+    if label and scan.text[at - 1 : at].isdigit() and scan.word_before(at - 1) != "":
+        return Reading(label.end(), named(f" {label[1].upper()}"), "letters")
+    if not _is_formula_bracket(scan, at):
         return None
     open_formula_bracket(scan, at)
     return Reading(at + 1, f" {language.word('open_bracket')} ", "bracket")

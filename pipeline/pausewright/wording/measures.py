@@ -73,7 +73,19 @@ def read(scan: Scan, at: int) -> Reading | None:
         if second is not None and (found := _measured(scan, at, second)) is not None:
             words = f"{first.words} {scan.language.word('to')} {found.words}"
             return Reading(found.end, words, found.kind, found.doubts)
-    return _of_a_named_unit(scan, first) or _measured(scan, at, first)
+    found = _of_a_named_unit(scan, first) or _measured(scan, at, first)
+    return None if found is None else _to_another(scan, found)
+
+
+def _to_another(scan: Scan, found: Reading) -> Reading:
+    """Read `5 %–10 %`: a dash and another measure after the first."""
+    dash = _DASH.match(scan.text, found.end)
+    second = quantity_at(scan, dash.end()) if dash else None
+    last = _measured(scan, dash.end(), second) if dash and second else None
+    if last is None:
+        return found
+    words = f"{found.words} {scan.language.word('to')} {last.words}"
+    return Reading(last.end, words, last.kind, (*found.doubts, *last.doubts))
 
 
 def _measured(scan: Scan, at: int, quantity: Quantity) -> Reading | None:

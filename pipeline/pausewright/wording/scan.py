@@ -117,7 +117,7 @@ class Scan:
         """Say whether the text holds one of the words that a table of the language lists."""
         if self._low is None:
             self._low = " " + re.sub(r"[^\w’'-]+", " ", self.text.lower()) + " "
-        return any(f" {word} " in self._low for word in self.language.table(table)["words"])
+        return any(f" {word} " in self._low for word in self.language.listed(table))
 
     @property
     def is_formula(self) -> bool:

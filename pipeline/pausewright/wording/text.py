@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     Where: TypeAlias = Callable[[int, int], Place]
     """From an offset in a text and a count of characters to their place."""
 
+_COMMAS: Final = re.compile(r",(?:\s*,)+")
 _NO_MARKS: Final = dict.fromkeys(map(ord, MARKS), "\ufffd")
 """The signs of our own marks, if a text holds them, are signs without words."""
 _QUIET: Final = frozenset(" \n.,;:?!'’‘\"“”()–—-…¿¡«»\u00a0\u202f\u2009\u200b\u2060\ufeff\u00ad")
@@ -147,7 +148,8 @@ class _Walk:
             self._shown.append(reading.shown or text[at : reading.end])
             at = reading.end
         words = "".join(self._out)
-        return Spoken(words.replace("…", ",").replace("...", ","), "".join(self._shown))
+        words = _COMMAS.sub(",", words.replace("…", ",").replace("...", ","))
+        return Spoken(words, "".join(self._shown))
 
     def _part(self, words: str) -> None:
         """Put a blank between two words that stood together with a sign or figure."""

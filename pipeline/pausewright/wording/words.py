@@ -81,9 +81,11 @@ def _is_letter_a(scan: Scan, at: int, written: str) -> bool:
     before = scan.word_before(at)
     after_name = before in names
     if written == "a":
+        if re.match(r" (?:and|or) [a-z](?!\w)", text[at + 1 :]):
+            return True
         if not text[at + 1 :].strip():  # the text may go on in a span
             return after_name
         return following in {",", ";", "?", "!"} and bool(before)
     if text[:at].strip(" \u00a0\"“‘'("):
         return after_name or not re.search(r"[.?!:]['\"”’)]*\s*$", text[:at])
-    return following in {",", ";"} and False
+    return scan.word_after(at + 1) in scan.language.listed("letters", "after")
