@@ -17,6 +17,8 @@ _PHONE: Final = re.compile(
     r"(?:[ \u00a0-]\d{2,8}){1,4}(?![\w.,/–-]*\d)(?![\w°%])",
     re.ASCII,
 )
+_LOCAL: Final = re.compile(r"[1-9]\d{2}[ \u00a0]\d{4}(?![\w.,:/–-]*\d)(?![\w°%])", re.ASCII)
+_LONG: Final = re.compile(r"[1-9]\d{2,9}(?![\w.,:/–-]*\d)(?![\w°%])", re.ASCII)
 _GROUPS: Final = re.compile(r"\d{1,7}(?:-\d{1,7}){2,}(?![\w/°%-])(?!\.\d)", re.ASCII)
 _ZERO_LED: Final = re.compile(r"0\d+(?![\w.,:/°%]*\d)(?!\w)", re.ASCII)
 _LETTERS_FIRST: Final = re.compile(
@@ -56,6 +58,8 @@ def read(scan: Scan, at: int) -> Reading | None:
         code = code_words(scan, phone[0].lstrip("+"))
         doubt = scan.doubt(at, phone.end(), ("phone", words), ("code", code))
         return Reading(phone.end(), words, "code", (doubt,))
+    if (found := _local_phone(scan, at) or _named_code(scan, at)) is not None:
+        return found
     groups = _GROUPS.match(scan.text, at)
     if groups:
         words = code_words(scan, groups[0])
@@ -70,6 +74,28 @@ def read(scan: Scan, at: int) -> Reading | None:
         doubt = scan.doubt(at, zero_led.end(), ("code", words), ("number", number))
         return Reading(zero_led.end(), words, "code", (doubt,))
     return _figure_first(scan, at)
+
+
+def _local_phone(scan: Scan, at: int) -> Reading | None:
+    """Read `307 4922`: three figures and four, as telephone numbers are written."""
+    found = _LOCAL.match(scan.text, at)
+    if found is None:
+        return None
+    words = phone_words(scan, found[0])
+    apart = " ".join(numbers.whole_words(int(one), scan.language) for one in found[0].split())
+    doubt = scan.doubt(at, found.end(), ("phone", words), ("", apart))
+    return Reading(found.end(), words, "code", (doubt,))
+
+
+def _named_code(scan: Scan, at: int) -> Reading | None:
+    """Read figures after "room", "code" and the like."""
+    found = _LONG.match(scan.text, at)
+    if found is None or scan.word_before(at) not in scan.language.listed("codes"):
+        return None
+    words = code_words(scan, found[0])
+    number = numbers.whole_words(int(found[0]), scan.language)
+    doubt = scan.doubt(at, found.end(), ("code", words), ("number", number))
+    return Reading(found.end(), words, "code", (doubt,))
 
 
 def _figure_first(scan: Scan, at: int) -> Reading | None:
