@@ -102,6 +102,17 @@ def test_the_table_asks_for_a_speaker_where_none_has_looked(run: Run, tmp_path: 
     assert "The wording in it has no words for figures: have a speaker sign it off.\n" in out
 
 
+def test_sentences_of_an_included_file_name_it(run: Run, tmp_path: Path) -> None:
+    """A line number alone would point into the wrong file."""
+    (tmp_path / "more.md").write_text("It is 5 km.\n", encoding="utf-8")
+    text = SCRIPT.replace("Look at the sheet.", "[More](more.md){.include}")
+    (tmp_path / "t.md").write_text(text, encoding="utf-8")
+    _, out, _ = run("wording", "t.md", "--quiet")
+
+    assert "more.md, line 1\n    written  It is 5 km.\n    spoken   It is five kilometres.\n" in out
+    assert "\nline 8\n" in out
+
+
 def test_lines_from_a_pipe(run: Run) -> None:
     """One spoken line for each line, an empty one for an empty one; spans work as in a script."""
     lines = 'It is 9 °C.\n\n[5–0]{as="score"} [cat]{.spell} [3]{lang=es}\n1. Add 2 + 2.\n'

@@ -33,7 +33,9 @@ _INSIDE: Final = re.compile(
 )
 _SUFFIXES: Final = frozenset({"st", "nd", "rd", "th", "am", "pm", "px", "pp"})
 """Two letters after a figure that are no product."""
-_PRODUCT: Final = re.compile(r"(?!try|spy|pry|sty|tsp|pst|rps|ppt|mt|xt)[xyzpqrst]{2,3}(?!\w)")
+_PRODUCT: Final = re.compile(r"(?=[pqrsty]{0,2}[xzq])[xyzpqrst]{2,3}(?![\w-])")
+"""Letters side by side that are no word: `xy`, `pq`."""
+_JOINTS: Final = frozenset("-./")
 
 
 def sign_words(scan: Scan, at: int) -> Reading | None:
@@ -294,7 +296,7 @@ def _is_quantity(scan: Scan, at: int, end: int, written: str) -> bool:
         return True
     if before == "-" and scan.is_formula and len(written) == 1:
         return True
-    return bool(_PRODUCT.match(scan.text, at)) and not before.isalnum()
+    return bool(_PRODUCT.match(scan.text, at)) and not (before.isalnum() or before in _JOINTS)
 
 
 def _letter_words(scan: Scan, written: str) -> str:

@@ -67,7 +67,8 @@ def table_text(found: Sequence[Row], *, everything: bool) -> str:
     for row in listed:
         one = row.utterance
         times = f"  ({row.n_times} times)" if row.n_times > 1 else ""
-        out += [f"line {one.place.line}{times}", f"    written  {one.written}"]
+        file = "" if one.place.file == found[0].utterance.place.file else f"{one.place.file.name}, "
+        out += [f"{file}line {one.place.line}{times}", f"    written  {one.written}"]
         out.append(f"    spoken   {row.spoken}")
         if one.shown != one.written:
             out.append(f"    shown    {one.shown}")
@@ -98,7 +99,8 @@ def table_data(found: Sequence[Row], problems: Sequence[Problem]) -> dict[str, A
     return {
         "problems": [
             {
-                "severity": p.severity, "code": p.code, "line": p.place.line,
+                "severity": p.severity, "code": p.code,
+                "file": str(p.place.file), "line": p.place.line,
                 "column": p.place.column, "length": p.place.length, "message": p.message,
                 "hint": p.hint,
             }
@@ -106,6 +108,7 @@ def table_data(found: Sequence[Row], problems: Sequence[Problem]) -> dict[str, A
         ],
         "sentences": [
             {
+                "file": str(row.utterance.place.file),
                 "line": row.utterance.place.line,
                 "column": row.utterance.place.column,
                 "language": row.utterance.speech.language,
