@@ -1,4 +1,4 @@
-"""Abbreviations, titles and initials: `Mr.`, `e.g.`, `No. 5`, `St. Ives`, `J. R. Hill`, `BBC`."""
+"""Abbreviations, titles and initials: `Mr.`, `e.g.`, `No. 5`, `St. Ives`, `J. R. Hill`, `TV`."""
 
 from __future__ import annotations
 
