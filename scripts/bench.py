@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import random
 import re
 import shutil
 import subprocess
@@ -375,8 +376,62 @@ def bench_help(folder: Path) -> list[Row]:
     return [("libraries that --help loads", ", ".join(heavy) or "none", "none", not heavy)]
 
 
+# ---- wording -----------------------------------------------------------------------------------
+
+
+LINES = (
+    "A shelf holds {small} boxes and each weighs {decimal} kg.",
+    "What is {grouped} plus {hundreds}?",
+    "The bill is £{money} and {small} people share it.",
+    "At {hour}:{minute} the water held {decimal} mg/l of oxygen.",
+    "Take {fraction} of {grouped} and add {hundreds}.",
+    "The train leaves at {hour}:{minute} and goes {decimal} km.",
+    "It was {small} °C in the shade and {hundreds} m away.",
+    "Add {small} % to {grouped}.",
+    "There are {grouped} words on {small} pages.",
+    "{small} × {hundreds} = {grouped}",
+)
+"""Sentences of tests with one to three figures each."""
+
+
+def bench_wording(folder: Path) -> list[Row]:
+    """Word 10,000 lines; the yardstick is `num2words` on the numbers in them, nothing else."""
+    from num2words import num2words  # noqa: PLC0415
+    from pausewright.wording.plain_lines import LineWorder  # noqa: PLC0415
+
+    dice = random.Random(20)  # noqa: S311  no secret
+    lines = [dice.choice(LINES).format_map(_figures(dice)) for _ in range(10_000)]
+    numbers = [
+        figure.replace(",", "")
+        for line in lines
+        for figure in re.findall(r"\d[\d,]*(?:\.\d+)?", line)
+    ]
+    worder = LineWorder(folder / "lines", "en-GB", {})
+    ours_s = timed(lambda: [worder.spoken(line, n) for n, line in enumerate(lines, start=1)])
+    theirs_s = timed(lambda: [num2words(number) for number in numbers])
+    ratio = ours_s / theirs_s
+    measured = f"{ratio:.2f} × num2words alone on their {len(numbers)} numbers ({ours_s:.1f} s)"
+    good = ratio <= 3 and not worder.problems.errors
+    return [("10,000 lines put into words", measured, "3 ×", good)]
+
+
+def _figures(dice: random.Random) -> dict[str, str]:
+    """Return one figure of each kind."""
+    return {
+        "small": str(dice.randrange(2, 100)),
+        "hundreds": str(dice.randrange(100, 1000)),
+        "grouped": f"{dice.randrange(1000, 999_999):,}",
+        "decimal": f"{dice.uniform(0.1, 99):.1f}",
+        "money": f"{dice.uniform(1, 500):.2f}",
+        "hour": str(dice.randrange(13, 24)),
+        "minute": f"{dice.randrange(60):02d}",
+        "fraction": f"{dice.randrange(1, 9)}/{dice.randrange(9, 20)}",
+    }
+
+
 PARTS: dict[str, Callable[[Path], list[Row]]] = {
     "help": bench_help,
+    "wording": bench_wording,
     "voicing": bench_voicing,
     "gaps": bench_gaps,
     "bytes": bench_bytes,

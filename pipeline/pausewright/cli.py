@@ -464,6 +464,88 @@ Then write voice: NAME in the settings of the script. Read the licence before yo
 
 
 @app.command()
+def wording(
+    script: ScriptArgument,
+    language: Annotated[
+        str, typer.Option("--language", metavar="TAG", help="Language of lines from a pipe.")
+    ] = "",
+    chosen: Annotated[
+        list[str] | None,
+        typer.Option("--set", metavar="NAME=VALUE", help="A way of reading for them (repeat)."),
+    ] = None,
+    everything: Annotated[
+        bool, typer.Option("--all", help="Also list sentences that are said as written.")
+    ] = False,
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+) -> None:
+    """Show how every sentence is written, spoken and shown, for signing off; warnings first.
+
+    With - in place of SCRIPT and --language en-GB, lines from standard input are put into words:
+    one spoken line for each.
+    """
+    if str(script) == "-":
+        _word_lines(language, chosen or [], as_json=as_json, quiet=quiet)
+        return
+    from pausewright.problems import PausewrightError  # noqa: PLC0415
+    from pausewright.script.reader import read  # noqa: PLC0415
+    from pausewright.wording.table import rows, table_data, table_text  # noqa: PLC0415
+    from pausewright.wording.worded import Worded  # noqa: PLC0415
+
+    if language or chosen:
+        raise PausewrightError(
+            "--language and --set are for lines from a pipe",
+            "write them into the script's settings",
+        )
+    reading = read(script)
+    worded = Worded(reading.script)
+    problems = sorted(
+        (*reading.problems, *worded.problems.all), key=lambda p: (p.place.line, p.place.column)
+    )
+    if as_json:
+        print(json.dumps(table_data(rows(worded), problems), ensure_ascii=False, indent=2))
+    else:
+        if not quiet:
+            _print_problems(problems, wants_json=False)
+        print(table_text(rows(worded), everything=everything), end="")
+    if any(problem.severity == "error" for problem in problems):
+        raise typer.Exit(BAD_INPUT)
+
+
+def _word_lines(language: str, chosen: Sequence[str], *, as_json: bool, quiet: bool) -> None:
+    """Print one spoken line for each line of standard input."""
+    from pausewright.problems import PausewrightError, shown_problem  # noqa: PLC0415
+    from pausewright.wording.plain_lines import LineWorder  # noqa: PLC0415
+
+    if not language:
+        raise PausewrightError(
+            "lines need a language", "write: pausewright wording --language en-GB -"
+        )
+    pairs = dict(one.partition("=")[::2] for one in chosen)
+    worder = LineWorder(Path("-"), language, pairs)
+    text: list[str] = []
+    reconfigure = getattr(sys.stdin, "reconfigure", None)
+    if reconfigure is not None:
+        reconfigure(encoding="utf-8-sig", errors="replace")
+    for number, line in enumerate(sys.stdin, start=1):
+        written = line.rstrip("\r\n")
+        text.append(written)
+        spoken = worder.spoken(written, number)
+        if as_json:
+            shown = worder.shown(written, number)
+            row = {"line": number, "written": written, "spoken": spoken, "shown": shown}
+            print(json.dumps(row, ensure_ascii=False))
+        else:
+            print(spoken)
+    sys.stdout.flush()
+    if not quiet:
+        for problem in worder.problems.all:
+            _say(shown_problem(problem, {Path("-"): "\n".join(text)}))
+    if worder.problems.errors:
+        raise typer.Exit(BAD_INPUT)
+
+
+@app.command()
 def forget(
     script: ScriptArgument,
     yes: Annotated[bool, typer.Option("--yes", help="Remove without asking.")] = False,

@@ -96,7 +96,8 @@ class Problems:
 
     def __init__(self) -> None:
         """Start with none."""
-        self._found: list[Problem] = []
+        self._found: dict[Problem, None] = {}
+        """In the order in which they were found; a dictionary, because there may be thousands."""
 
     def error(
         self,
@@ -123,8 +124,7 @@ class Problems:
         self._add(Problem(place, message, hint, "warning", code, also))
 
     def _add(self, problem: Problem) -> None:
-        if problem not in self._found:
-            self._found.append(problem)
+        self._found.setdefault(problem)
 
     def extend(self, problems: Iterable[Problem]) -> None:
         """Take over problems found elsewhere."""

@@ -18,6 +18,8 @@ from pausewright.voice.engine import Engine, RawTake, Request, built_in_engines
 from pausewright.voice.profiles import bundled_profiles
 from pausewright.voice.store import TakeStore
 from pausewright.voice.studio import Studio
+from pausewright.wording.letters import LETTER_A
+from pausewright.wording.lexicon import bundled_lexicons
 from pausewright.wording.pieces import SpokenPart
 from voice.test_speech_edges import silences_s
 
@@ -67,6 +69,18 @@ def test_another_take_is_another_reading(engines: dict[str, Engine], name: str) 
     )
     assert not np.array_equal(one[: len(two)], two[: len(one)])
     assert np.array_equal(two, again)
+
+
+@pytest.mark.parametrize("name", SETTINGS)
+def test_every_sound_of_the_lexicon_can_be_said(engines: dict[str, Engine], name: str) -> None:
+    """The letter A, both readings of every heteronym and every entry are known to the voice."""
+    sounds = [LETTER_A]
+    for lexicon in bundled_lexicons():
+        sounds += [ipa for word in lexicon.heteronyms for _, ipa in word.readings]
+        sounds += [e.ipa for e in lexicon.entries if e.ipa and name in (e.voices or (name,))]
+    for ipa in sounds:
+        spoken = (SpokenPart("Option "), SpokenPart(ipa, is_ipa=True), SpokenPart(" is right."))
+        assert engines[name].prepare(Request(spoken, "en-GB", SETTINGS[name], 1)), ipa
 
 
 @pytest.mark.parametrize("name", SETTINGS)

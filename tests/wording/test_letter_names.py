@@ -6,9 +6,18 @@ Checked with espeak-ng's phonemes (piper-tts brings it), the same that the voice
 from __future__ import annotations
 
 import string
+from fractions import Fraction
+from pathlib import Path
 
 import pytest
+from pausewright.problems import Place, Problems
+from pausewright.script.model import Speech, Text
+from pausewright.script.settings_reader import settings_from
 from pausewright.wording import numbers
+from pausewright.wording.letters import LETTER_A
+from pausewright.wording.lines import LineBuilder
+from pausewright.wording.pieces import Utterance
+from pausewright.wording.text import TextReader
 
 NAMES = {
     "A": "ˈeɪ", "B": "bˈiː", "C": "sˈiː", "D": "dˈiː", "E": "ˈiː", "F": "ˈɛf", "G": "dʒˈiː",
@@ -42,3 +51,33 @@ def test_the_letter_of_an_answer_is_a_name(letter: str) -> None:
     """The letter before an answer is its name: A is never the article."""
     assert phonemes(f"{letter}, copper.").startswith(NAMES[letter] + ",")
     assert phonemes(f"{letter}.") == NAMES[letter] + "."
+
+
+LETTERS_A = {
+    "Option A is right.": ["A"],
+    "Is it A or B?": ["A"],
+    "A boat came.": [],
+    "The value of a, please.": ["a"],
+    "Take a/b and a² now.": ["a", "a"],
+    "At 9 am, or a.m. today.": ["a", "a"],
+    "The AA came.": ["A", "A"],
+    "A = 5 and AB = 6.": ["A", "A"],
+    "Spell it: C-A-T.": ["A"],
+    "He had a 5 m rope and a cat.": [],
+    "Is it a or b?": ["a"],
+    "A is first.": ["A"],
+    "Room 12A is a room.": ["A"],
+}
+
+
+@pytest.mark.parametrize("text", LETTERS_A)
+def test_a_letter_a_is_given_to_the_voice_by_its_sound(text: str) -> None:
+    """A voice takes a lone A for the article, so the letter is given by its sound."""
+    reader = TextReader(settings_from(Path("-"), "en-GB", {}), Problems())
+    builder = LineBuilder(reader, Speech("joe", "en-GB", Fraction(1), 1))
+    builder.add((Text(text, Place(Path("-"), 1, 1, len(text))),))
+    (piece,) = builder.pieces()
+
+    assert isinstance(piece, Utterance)
+    assert [part.word for part in piece.spoken if part.is_ipa] == LETTERS_A[text]
+    assert {part.text for part in piece.spoken if part.is_ipa} <= {LETTER_A}

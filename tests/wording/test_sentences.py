@@ -41,6 +41,23 @@ SENTENCES = {
     "“Stop!” she said. “Why?” he asked.": ["“Stop!” she said.", "“Why?” he asked."],
     "She said “Stop.” Then she left.": ["She said “Stop.”", "Then she left."],
     "He left (really.) Then he came.": ["He left (really.)", "Then he came."],
+    "Choose option B. Then stop.": ["Choose option B.", "Then stop."],
+    "Come at 3 p.m. Then eat.": ["Come at 3 p.m.", "Then eat."],
+    "At 6 a.m. Monday or 7 p.m. GMT. Go.": ["At 6 a.m. Monday or 7 p.m. GMT.", "Go."],
+    "At 3 p.m. on 5 Dec. 2025 it rained. Then no.": [
+        "At 3 p.m. on 5 Dec. 2025 it rained.",
+        "Then no.",
+    ],
+    "What is 5 + ? = 9 now? Tell me.": ["What is 5 + ? = 9 now?", "Tell me."],
+    "It is approx. 20 m. Then 5 km.": ["It is approx. 20 m.", "Then 5 km."],
+    "See eq. 4, sec. 2 and Q. 3. Then stop.": ["See eq. 4, sec. 2 and Q. 3.", "Then stop."],
+    "It is 3.15 pm. It is 0.5. It is £4.50. End.": [
+        "It is 3.15 pm.",
+        "It is 0.5.",
+        "It is £4.50.",
+        "End.",
+    ],
+    "A **5** m rope. Then **3** kg.": ["A 5 m rope.", "Then 3 kg."],
     "Wait… what? Yes... no.": ["Wait… what?", "Yes... no."],
     "*Never.* Again.": ["Never.", "Again."],
     "Is it **A**? Or B?": ["Is it A?", "Or B?"],
@@ -118,7 +135,8 @@ def test_say_shown_and_ipa() -> None:
     )
 
     assert found.shown == "Take ⅛ and 35p and read it."
-    assert found.words == "Take one eighth and thirty-five pence and [[ɹɛd]] it."
+    assert found.words == "Take one eighth and thirty-five pence and read it."
+    assert [(p.text, p.word) for p in found.spoken if p.is_ipa] == [("ɹɛd", "read")]
 
 
 def test_a_span_of_another_language_keeps_its_inner_words() -> None:

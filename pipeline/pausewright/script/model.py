@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.problems import Place
+    from pausewright.script.lexicons import Lexicon, LexiconEntry
 
 T = TypeVar("T")
 
@@ -456,6 +457,10 @@ class Settings:
     speakers: Mapping[str, SpeakerSpec] = field(default_factory=dict)
     tones: Mapping[str, ToneSpec] = field(default_factory=dict)
     patterns: Mapping[str, Pattern] = field(default_factory=dict)
+    words: tuple[LexiconEntry, ...] = ()
+    """The script's own rules for single words."""
+    lexicons: tuple[Lexicon, ...] = ()
+    """What the lexicon files hold that the settings name, in their order."""
     styles: Mapping[str, str] = field(default_factory=dict)
     """Ways of reading that the script chooses, by name: see `wording_styles`."""
     places: Mapping[str, Place] = field(default_factory=dict)

@@ -87,6 +87,35 @@ _STRUCTURED: Final[dict[str, dict[str, Any]]] = {
             for name, style in STYLES.items()
         },
     },
+    "words": {
+        "description": "Words and how they are said in this script; see docs/wording.md.",
+        "type": "object",
+        "additionalProperties": {
+            "anyOf": [
+                {"type": "string", "minLength": 1},
+                {
+                    "type": "object",
+                    "additionalProperties": False,
+                    "properties": {
+                        "say": {"type": "string"},
+                        "ipa": {"type": "string"},
+                        "shown": {"type": "string"},
+                        "language": {"type": "string"},
+                        "voices": {
+                            "anyOf": [
+                                {"type": "string"},
+                                {"type": "array", "items": {"type": "string"}},
+                            ]
+                        },
+                    },
+                },
+            ]
+        },
+    },
+    "lexicon": {
+        "description": "Lexicon files beside the script, the first one first.",
+        "anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}],
+    },
     "patterns": {
         "description": "What replaces readings, announce and again, by name.",
         "type": "object",

@@ -179,4 +179,4 @@ SETTINGS: Final[dict[str, Setting]] = {
 }  # fmt: skip
 """Settings that are not also attributes; those are in `scope.SCOPED`."""
 
-STRUCTURED: Final = ("speakers", "tones", "patterns", "wording", "arrangements")
+STRUCTURED: Final = ("speakers", "tones", "patterns", "wording", "words", "lexicon", "arrangements")

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from pausewright.problems import nearest
+from pausewright.problems import PausewrightError, Problems, nearest
 from pausewright.script import values
 from pausewright.script.attribute_table import VALUES, YES_WORDS
 from pausewright.script.inlines import is_language
+from pausewright.script.lexicons import Lexicon, LexiconEntry, read_lexicon, read_words
 from pausewright.script.model import (
     InForce,
     Pattern,
@@ -21,13 +22,17 @@ from pausewright.script.model import (
 )
 from pausewright.script.scope import SCOPED, read_scoped, silence_s, template
 from pausewright.script.settings import SETTINGS, STRUCTURED
+from pausewright.script.source import prepare
 from pausewright.script.spans import CAPTION_POLICIES
 from pausewright.script.strict_yaml import Node, YamlReader, is_mapping, is_sequence
 from pausewright.script.values import ValueProblem
 from pausewright.script.wording_styles import STYLES
 
 if TYPE_CHECKING:
-    from pausewright.problems import Place, Problems
+    from collections.abc import Mapping
+    from pathlib import Path
+
+    from pausewright.problems import Place
     from pausewright.script.source import Source
 
 
@@ -50,6 +55,26 @@ def read_settings(
     return _Reader(source, problems).read()
 
 
+def settings_from(file: Path, language: str, chosen: Mapping[str, str]) -> Settings:
+    """Return settings for text without a script: a language, `zero` and ways of reading.
+
+    Raises
+    ------
+    PausewrightError
+        If one of them is not known.
+    """
+    rows = ["---", "title: lines", f'language: "{language}"']
+    rows += [f'zero: "{chosen["zero"]}"'] if "zero" in chosen else []
+    styles = [f'  "{name}": "{value}"' for name, value in chosen.items() if name != "zero"]
+    rows += ["wording:", *styles] if styles else []
+    problems = Problems()
+    source = prepare(file, "\n".join([*rows, "---", ""]), problems, settings=True)
+    settings, _, _ = read_settings(source, problems)
+    for problem in problems.errors:
+        raise PausewrightError(problem.message, problem.hint)
+    return settings
+
+
 class _Reader:
     def __init__(self, source: Source, problems: Problems) -> None:
         self._source = source
@@ -62,6 +87,8 @@ class _Reader:
         self._tones: dict[str, ToneSpec] = {}
         self._patterns: dict[str, Pattern] = {}
         self._styles: dict[str, str] = {}
+        self._words: tuple[LexiconEntry, ...] = ()
+        self._lexicons: list[Lexicon] = []
         self._arrangements: DeclaredArrangements | None = None
 
     def read(self) -> tuple[Settings, dict[str, InForce[Any]], DeclaredArrangements | None]:
@@ -268,6 +295,31 @@ class _Reader:
 
         self._yaml.mapping(node, style)
 
+    def _read_words(self, node: Node) -> None:
+        self._words = read_words(self._yaml, node)
+
+    def _read_lexicon(self, node: Node) -> None:
+        """Read the lexicon files that are named; they lie in the script's folder or below it."""
+        for name in self._yaml.texts("lexicon", node):
+            folder = self._source.file.parent
+            file = folder / name
+            if not file.resolve().is_relative_to(folder.resolve()):
+                self._yaml.error(
+                    node, f"‘{name}’ lies outside the script's folder", "move it in",
+                    "path-outside",
+                )  # fmt: skip
+                continue
+            try:
+                text = file.read_text(encoding="utf-8-sig")
+            except (OSError, UnicodeDecodeError, ValueError):
+                self._yaml.error(
+                    node, f"the lexicon ‘{name}’ cannot be read",
+                    "check its name, from the script's own folder; it is plain text in UTF-8",
+                    "lexicon-unreadable",
+                )  # fmt: skip
+                continue
+            self._lexicons.append(read_lexicon(file, text, self._problems))
+
     def _read_arrangements(self, node: Node) -> None:
         self._arrangements = DeclaredArrangements(self._yaml, node)
 
@@ -307,6 +359,8 @@ class _Reader:
             speakers=self._speakers,
             tones=self._tones,
             patterns=self._patterns,
+            words=self._words,
+            lexicons=tuple(self._lexicons),
             styles=self._styles,
             places=self._places,
         )

@@ -89,7 +89,7 @@ class RecordedEngine:
 
     def prepare(self, request: Request) -> Path:
         """Return the file of the words; raises VoiceError if they were not recorded."""
-        words = " ".join("".join(part.text for part in request.spoken).split())
+        words = " ".join("".join(part.word or part.text for part in request.spoken).split())
         file = self._files.get(plain_words(words))
         if file is None:
             raise VoiceError(

@@ -1,4 +1,4 @@
-"""Abbreviations, titles and initials: `Mr.`, `e.g.`, `No. 5`, `St. Ives`, `J. R. Hill`, `BBC`."""
+"""Abbreviations, titles and initials: `Mr.`, `e.g.`, `No. 5`, `St. Ives`, `J. R. Hill`, `TV`."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ _FIGURE: Final = re.compile(r"[ \u00a0]?\d")
 @cache
 def _pattern(language: Language, table: str) -> re.Pattern[str]:
     keys = sorted(language.table(table), key=len, reverse=True)
-    return re.compile(rf"(?:{'|'.join(map(re.escape, keys))})(?![\w/])" if keys else "(?!)")
+    return re.compile(rf"(?:{'|'.join(map(re.escape, keys))})(?![^\W\d]|/)" if keys else "(?!)")
 
 
 def read(scan: Scan, at: int) -> Reading | None:
@@ -35,6 +35,14 @@ def read(scan: Scan, at: int) -> Reading | None:
     if not scan.text[at].isalpha():
         return None
     return _saint(scan, at) or _known(scan, at) or _initials(scan, at) or _spelled(scan, at)
+
+
+def figures(scan: Scan, at: int) -> Reading | None:
+    """Read figures with a fixed reading: `24/7`."""
+    found = _pattern(scan.language, "figures_known").match(scan.text, at)
+    if found is None or scan.text[found.end() : found.end() + 1].isdigit():
+        return None
+    return Reading(found.end(), scan.language.table("figures_known")[found[0]], "abbreviation")
 
 
 def _known(scan: Scan, at: int) -> Reading | None:

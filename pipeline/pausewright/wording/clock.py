@@ -23,6 +23,13 @@ _HOUR: Final = re.compile(
     rf"(?P<hour>\d{{1,2}}){BLANK}?(?P<half>[ap]\.m\.|[ap]m|[AP]M|[AP]\.M\.)(?!\w)", re.ASCII
 )
 _MILITARY: Final = re.compile(rf"([01]\d|2[0-3])([0-5]\d){BLANK}(hours|hrs)(?!\w)", re.ASCII)
+_HOURS: Final = re.compile(
+    rf"(\d{{1,2}}){BLANK}?[–-]{BLANK}?(?=\d{{1,2}}(?:[.:]\d\d)?{BLANK}?[apAP]\.?[mM])", re.ASCII
+)
+_LATER_HALF: Final = re.compile(
+    rf"{BLANK}(?:and|to|or|until){BLANK}\d{{1,2}}(?:[.:]\d\d)?{BLANK}?[ap]\.?m(?!\w)", re.ASCII
+)
+_EARLIER: Final = re.compile(r"\d{1,2}\.[0-5]\d (?:to|and|until|or) $", re.ASCII)
 _DASH: Final = re.compile(rf"{BLANK}?[–-]{BLANK}?")
 
 
@@ -74,6 +81,12 @@ def read(scan: Scan, at: int) -> Reading | None:
     military = _MILITARY.match(scan.text, at)
     if military:
         return Reading(military.end(), _military(scan, military), "time")
+    hours = _HOURS.match(scan.text, at)
+    last = time_at(scan.text, hours.end()) if hours else None
+    if hours and last is not None and last.half and 1 <= int(hours[1]) <= 12:
+        first = numbers.whole_words(int(hours[1]), language)
+        words = f"{first} {language.word('to')} {time_words(last, scan)}"
+        return Reading(last.end, words, "time")
     time = time_at(scan.text, at)
     if time is None:
         return None
@@ -98,12 +111,20 @@ def _doubted(scan: Scan, at: int, time: Time) -> Reading | None:
         others = (("ratio", _as_pair(scan, time)),)
         if scan.language.has("ratios") and scan.mentions("ratios"):
             return None
-        if is_expected or time.hour > 12 or scan.language.tag != "en":
+        if is_expected or time.hour > 12 or time.minute == 0 or scan.language.tag != "en":
             return Reading(time.end, words, "time")
         doubt = scan.doubt(at, time.end, ("time", words), *others)
         return Reading(time.end, words, "time", (doubt,))
     follows_unit = re.compile(rf"{BLANK}?[%°€£$A-Za-zµΩ]").match(scan.text, time.end)
-    clear = before in {"at", "until", "till", "by"} and time.hour <= 23
+    if _LATER_HALF.match(scan.text, time.end):
+        return Reading(time.end, words, "time")
+    earlier = _EARLIER.search(scan.text[:at])  # "from 7.30 to 8.15"
+    before = scan.word_before(earlier.start()) if earlier else before
+    listed = scan.language.listed("clock", "maybe")
+    clear = time.hour <= 23 and (
+        before in scan.language.listed("clock", "surely")
+        or (before in listed and (time.minute or 0) % 5 == 0)
+    )
     if scan.beside_operator(at, time.end) or not clear:
         return None
     if follows_unit and scan.language.units and _is_unit_after(scan, time.end):

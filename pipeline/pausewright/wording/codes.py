@@ -17,13 +17,16 @@ _PHONE: Final = re.compile(
     r"(?:[ \u00a0-]\d{2,8}){1,4}(?![\w.,/–-]*\d)(?![\w°%])",
     re.ASCII,
 )
+_LOCAL: Final = re.compile(r"[1-9]\d{2}[ \u00a0]\d{4}(?![\w.,:/–-]*\d)(?![\w°%])", re.ASCII)
+_LONG: Final = re.compile(r"[1-9]\d{2,9}(?![\w.,:/–-]*\d)(?![\w°%])", re.ASCII)
+_GROUPS: Final = re.compile(r"\d{1,7}(?:-\d{1,7}){2,}(?![\w/°%-])(?!\.\d)", re.ASCII)
 _ZERO_LED: Final = re.compile(r"0\d+(?![\w.,:/°%]*\d)(?!\w)", re.ASCII)
 _LETTERS_FIRST: Final = re.compile(
     r"(?P<letters>[A-Z]{1,4})(?P<mark>-?)(?P<figure>\d{1,6})(?P<last>[A-Z]{0,2})(?![\w/°%])(?!\.\d)",
     re.ASCII,
 )
 _FIGURE_FIRST: Final = re.compile(
-    r"(?P<figure>\d{1,4})(?P<letters>[A-Z]{1,3}|[a-h])(?P<more>\d*)(?![\w/°%²³])", re.ASCII
+    r"(?P<figure>\d{1,4})(?P<letters>[A-Z]{1,3}|[a-h])(?P<more>\d*)(?![\w/°%²³₀-₉])", re.ASCII
 )
 _CHEMICAL: Final = re.compile(r"\d*(?:[A-Z][a-z]?[₀-₉]*){1,8}(?![\w])")
 _DOWN: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
@@ -55,6 +58,15 @@ def read(scan: Scan, at: int) -> Reading | None:
         code = code_words(scan, phone[0].lstrip("+"))
         doubt = scan.doubt(at, phone.end(), ("phone", words), ("code", code))
         return Reading(phone.end(), words, "code", (doubt,))
+    if (found := _local_phone(scan, at) or _named_code(scan, at)) is not None:
+        return found
+    groups = _GROUPS.match(scan.text, at)
+    if groups:
+        words = code_words(scan, groups[0])
+        plain = numbers.digits(groups[0], "zero", language=scan.language)
+        joined = plain.replace(", ", " hyphen ")
+        doubt = scan.doubt(at, groups.end(), ("code", words), ("", joined))
+        return Reading(groups.end(), words, "code", (doubt,))
     zero_led = _ZERO_LED.match(scan.text, at)
     if zero_led:
         words = code_words(scan, zero_led[0])
@@ -62,6 +74,28 @@ def read(scan: Scan, at: int) -> Reading | None:
         doubt = scan.doubt(at, zero_led.end(), ("code", words), ("number", number))
         return Reading(zero_led.end(), words, "code", (doubt,))
     return _figure_first(scan, at)
+
+
+def _local_phone(scan: Scan, at: int) -> Reading | None:
+    """Read `307 4922`: three figures and four, as telephone numbers are written."""
+    found = _LOCAL.match(scan.text, at)
+    if found is None:
+        return None
+    words = phone_words(scan, found[0])
+    apart = " ".join(numbers.whole_words(int(one), scan.language) for one in found[0].split())
+    doubt = scan.doubt(at, found.end(), ("phone", words), ("", apart))
+    return Reading(found.end(), words, "code", (doubt,))
+
+
+def _named_code(scan: Scan, at: int) -> Reading | None:
+    """Read figures after "room", "code" and the like."""
+    found = _LONG.match(scan.text, at)
+    if found is None or scan.word_before(at) not in scan.language.listed("codes"):
+        return None
+    words = code_words(scan, found[0])
+    number = numbers.whole_words(int(found[0]), scan.language)
+    doubt = scan.doubt(at, found.end(), ("code", words), ("number", number))
+    return Reading(found.end(), words, "code", (doubt,))
 
 
 def _figure_first(scan: Scan, at: int) -> Reading | None:
@@ -82,7 +116,7 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
         return None
     found = _LETTERS_FIRST.match(scan.text, at)
     if found is None:
-        return _chemical(scan, at)
+        return chemical(scan, at)
     letters, figure = " ".join(found["letters"]), found["figure"]
     last = " " + " ".join(found["last"]) if found["last"] else ""
     value = numbers.whole_words(int(figure), scan.language)
@@ -96,8 +130,10 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
     return Reading(found.end(), words[0], "code", doubts)
 
 
-def _chemical(scan: Scan, at: int) -> Reading | None:
+def chemical(scan: Scan, at: int) -> Reading | None:
     """Read `H₂O`: letters and figures in their order."""
+    if scan.language.tag != "en":
+        return None
     found = _CHEMICAL.match(scan.text, at)
     if found is None or not re.search("[₀-₉]", found[0]):
         return None

@@ -28,6 +28,7 @@ _TENS: Final = {
     "10": "tens", "20": "twenties", "30": "thirties", "40": "forties", "50": "fifties",
     "60": "sixties", "70": "seventies", "80": "eighties", "90": "nineties",
 }  # fmt: skip
+_DECADES: Final = frozenset({"the", "early", "late", "mid", "his", "her", "their", "my"})
 _DAYS: Final = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 
 
@@ -164,6 +165,8 @@ def _decade(scan: Scan, at: int) -> Reading | None:
     if found is None:
         return None
     century, ten = found["century"] or "", found["ten"]
+    if not century and found[0][0].isdigit() and scan.word_before(at) not in _DECADES:
+        return None  # "20s" is twenty seconds
     if ten == "00":
         if not century:
             return None

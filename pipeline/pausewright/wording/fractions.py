@@ -96,7 +96,14 @@ def _denominator(bottom: int, scan: Scan, *, one: bool) -> str:
 
 def read(scan: Scan, at: int) -> Reading | None:
     """Read a fraction that stands for itself."""
-    found = fraction_at(scan.text, at)
+    found = fraction_at(scan.text, at) if scan.language.has("ordinals") else None
     if found is None:
         return None
-    return Reading(found.end, fraction_words(found, scan), "fraction")
+    words = fraction_words(found, scan)
+    out_of = scan.language.word("out_of")
+    if out_of and found.whole is None and found.top <= found.bottom and scan.mentions("marks"):
+        marks = (numbers.whole_words(one, scan.language) for one in (found.top, found.bottom))
+        choices = (("", f" {out_of} ".join(marks)), ("", words))
+        doubt = scan.doubt(at, found.end, *choices)
+        return Reading(found.end, choices[0][1], "fraction", (doubt,))
+    return Reading(found.end, words, "fraction")

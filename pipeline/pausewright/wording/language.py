@@ -12,6 +12,8 @@ from functools import cache, cached_property
 from importlib import resources
 from typing import TYPE_CHECKING, Any, Final
 
+from pausewright.script.wording_styles import STYLES
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
@@ -49,8 +51,8 @@ class Language:
         """Take the file's content; `region` is for example "US"."""
         self.tag: str = data["tag"]
         self.region = region
-        self.is_reviewed: bool = data["reviewed"]
-        """Whether a speaker has looked over the file."""
+        self.needs_review: bool = data["needs_review"]
+        """Whether nothing but libraries and grammars stands behind the file so far."""
         own: Mapping[str, Any] = data.get("region", {}).get(region, {})
         self._data = {
             name: {**value, **own.get(name, {})} if isinstance(value, dict) else value
@@ -85,8 +87,8 @@ class Language:
         return str(self.table("words")[name][0 if one else 1])
 
     def style(self, name: str) -> str:
-        """Return which way of reading is usual."""
-        return str(self.table("styles")[name])
+        """Return which way of reading is usual: what the file says, else the first one known."""
+        return str(self.table("styles").get(name, STYLES[name].choices[0]))
 
     def spelled(self, words: str) -> str:
         """Return words in the region's spelling."""
@@ -126,6 +128,11 @@ class Language:
         }.items():  # fmt: skip
             add(symbol, one, many)
         return found
+
+    @cached_property
+    def unit_names(self) -> frozenset[str]:
+        """Return the names of single units that are one word."""
+        return frozenset(unit.one for unit in self.units.values() if " " not in unit.one)
 
     @cached_property
     def currencies(self) -> Mapping[str, Currency]:

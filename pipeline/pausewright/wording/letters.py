@@ -1,4 +1,4 @@
-"""Letters by their names: `Option A`, `C-A-T`, `BBC`; and how a name is given to the voice.
+"""Letters by their names: `Option A`, `C-A-T`, `TV`; and how a name is given to the voice.
 
 A lone A or a is the article to a voice, so a letter A is given by its sound, in a mark inside
 the words: see `marked` and `parts`.

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from pausewright.script.inlines import plain
 from pausewright.script.model import Emphasis, Pause, Sound, Span, Text, Tone
 from pausewright.wording import letters
+from pausewright.wording.caption_figures import caption_text
 from pausewright.wording.pieces import (
     AuthorPause,
     Excerpt,
@@ -20,14 +21,14 @@ from pausewright.wording.pieces import (
 )
 from pausewright.wording.sentences import is_ended, sentence_end
 from pausewright.wording.spans import span_words
-from pausewright.wording.text import spoken_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from pausewright.problems import Place, Problems
-    from pausewright.script.model import CaptionPolicy, Inline, Settings, Speech
+    from pausewright.problems import Place
+    from pausewright.script.model import CaptionPolicy, Inline, Speech
     from pausewright.wording.pieces import Line, Piece
+    from pausewright.wording.text import TextReader
 
 
 @dataclass(slots=True)
@@ -38,6 +39,8 @@ class _Sentence:
     written: str = ""
     """As printed; where it ends is told from this."""
     shown: list[ShownPart] = field(default_factory=list)
+    has_own_caption: bool = False
+    """Whether a part of it says itself what captions show."""
     place: Place | None = None
 
 
@@ -65,11 +68,11 @@ class _Run:
 class LineBuilder:
     """Takes the inlines of one paragraph, in order, and gives its pieces."""
 
-    def __init__(self, settings: Settings, speech: Speech, problems: Problems) -> None:
-        """`speech` is how the paragraph is voiced; `problems` takes what has no words."""
-        self._settings = settings
+    def __init__(self, reader: TextReader, speech: Speech) -> None:
+        """`speech` is how the paragraph is voiced; `reader` words its text."""
+        self._reader = reader
+        self._settings = reader.settings
         self._speech = speech
-        self._problems = problems
         self._pieces: list[Piece] = []
         self._sentence = _Sentence()
         self._n_whole = 0
@@ -117,8 +120,13 @@ class LineBuilder:
             return
         if sentence.place is not None:
             shown = " ".join("".join(part.text for part in sentence.shown).split())
+            if not sentence.has_own_caption:
+                shown = caption_text(shown, self._reader.settings, self._speech.language)
             parts = tuple(sentence.shown) if any(p.captions for p in sentence.shown) else ()
-            self._pieces.append(Utterance(spoken, shown, self._speech, sentence.place, parts))
+            written = " ".join(sentence.written.split())
+            self._pieces.append(
+                Utterance(spoken, shown, self._speech, sentence.place, written, parts)
+            )
 
     def _append_mark(self, sentence: _Sentence) -> None:
         """Hang closing marks without words (a quotation mark, a bracket) on what came before."""
@@ -144,7 +152,7 @@ class LineBuilder:
         if self._n_whole:
             self._words(run, 0, len(text), language)
             return
-        following = text.lstrip()[:1]
+        following = text.lstrip()[:12]
         if text[:1].isspace() and following and is_ended(self._sentence.written, following):
             self._close()
         while at < len(text):
@@ -157,17 +165,17 @@ class LineBuilder:
 
     def _words(self, run: _Run, start: int, end: int, language: str | None) -> None:
         text = run.text[start:end]
-        spoken = spoken_text(
+        spoken = self._reader.read(
             text,
-            self._settings,
             language or self._speech.language,
+            self._speech.voice,
             lambda offset, length: run.place(start + offset, length),
-            self._problems,
         )
         lead = len(text) - len(text.lstrip())
         place = run.place(min(start + lead, end - 1), len(text.strip()))
         if text.strip() or self._sentence.spoken:
-            self._say(letters.parts(spoken, self._other(language)), text, text, place)
+            parts = letters.parts(spoken.words, self._other(language))
+            self._say(parts, text, spoken.shown, place)
 
     def _other(self, language: str | None) -> str | None:
         """Return a language only where it is not the paragraph's own."""
@@ -180,9 +188,10 @@ class LineBuilder:
 
     def _span_words(self, span: Span, language: str | None) -> None:
         language = span.language or language
-        parts = span_words(span, self._settings, language or self._speech.language, self._problems)
+        parts = span_words(span, self._reader, language or self._speech.language)
         written = plain(span.children)
         shown = span.shown if span.shown is not None else written
+        self._sentence.has_own_caption |= span.shown is not None
         if parts is not None:
             other = self._other(language)
             parts = [replace(part, language=other) for part in parts]

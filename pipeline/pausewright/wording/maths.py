@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from pausewright.wording import numbers
+from pausewright.wording import measures, numbers
 from pausewright.wording.letters import named
 from pausewright.wording.scan import BLANK, LETTER, OPERATORS, Reading
 
@@ -19,18 +19,23 @@ _UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁺ⁿ", "0123456789-+
 _DOWN: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 _POWER: Final = re.compile(r"[⁻⁺]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+|ⁿ|\^[−-]?\d+(?!\.?\d)|\^[a-z](?!\w)")
 _SUB: Final = re.compile(r"[₀-₉]+|_\d+(?!\w)")
+_BLANKS: Final = frozenset(" \u00a0\u202f\u2009")
 _ROOTS: Final = {"√": "square_root", "∛": "cube_root", "∜": "fourth_root"}
 _LETTERS: Final = re.compile(f"{LETTER}+")
 _OVER: Final = re.compile(
     r"(?P<top>\d*[a-zA-Z])/(?P<bottom>\d*[a-zA-Z]|\d+)(?![\w/])|(?P<top2>\d+)/(?P<bottom2>\d*[a-zA-Z])(?![\w/])"
 )
 _BRACKETED: Final = re.compile(r"\(([^()]{1,60})\)")
+_LABEL: Final = re.compile(r"\(([a-h])\)(?![\w²³^+−×÷=]| ?[+−×÷=])")
+"""A letter of a question: "Question 4(a)"."""
 _INSIDE: Final = re.compile(
     rf"(?:[\d.,+−×÷=·/<>≤≥±√^²³⁴⁵⁶⁷⁸⁹⁰¹⁻ⁿ°%π-]|{BLANK}|[a-zA-Z](?![a-zA-Z])|[xyzab]{{2}}(?![a-z]))+"
 )
 _SUFFIXES: Final = frozenset({"st", "nd", "rd", "th", "am", "pm", "px", "pp"})
 """Two letters after a figure that are no product."""
-_PRODUCT: Final = re.compile(r"(?!try|spy|pry|sty|tsp|pst|rps|ppt|mt|xt)[xyzpqrst]{2,3}(?!\w)")
+_PRODUCT: Final = re.compile(r"(?=[pqrsty]{0,2}[xzq])[xyzpqrst]{2,3}(?![\w-])")
+"""Letters side by side that are no word: `xy`, `pq`."""
+_JOINTS: Final = frozenset("-./")
 
 
 def sign_words(scan: Scan, at: int) -> Reading | None:
@@ -49,7 +54,16 @@ def sign_words(scan: Scan, at: int) -> Reading | None:
         return Reading(at + 1, scan.language.word(scan.style("negative")), "sign")
     if sign == "×" and _is_size(scan, at):
         return Reading(at + 1, scan.language.word("by"), "sign")
-    return Reading(at + 1, table[sign], "sign")
+    words = table[sign]
+    verb = scan.language.word("is")
+    if verb and words.startswith(f"{verb} ") and _is_asked(scan, at, verb):
+        words = words.removeprefix(f"{verb} ")  # "Is 7 > 5?"
+    return Reading(at + 1, words, "sign")
+
+
+def _is_asked(scan: Scan, at: int, verb: str) -> bool:
+    """Say whether the verb stands before the left side already."""
+    return bool(re.search(rf"\b{verb}\s+[^\s=<>≤≥]+\s*$", scan.text[:at], re.IGNORECASE))
 
 
 def _is_minus(scan: Scan, at: int) -> bool:
@@ -124,7 +138,12 @@ def power(scan: Scan, at: int) -> Reading | None:
     found = _POWER.match(scan.text, at)
     if found:
         written = found[0].lstrip("^").translate(_UP).replace("−", "-")
-        return Reading(found.end(), f" {_exponent_words(scan, written)}", "power")
+        words, end = f" {_exponent_words(scan, written)}", found.end()
+        unit = measures.unit_at(scan, end + 1) if scan.text[end : end + 1] in _BLANKS else None
+        if unit and scan.text[at - 1 : at].isdigit() and scan.text[end + 1 : unit[2]] != "in":
+            factors, divisors, end, _ = unit
+            words += f" {measures.unit_words(scan, factors, divisors)}"
+        return Reading(end, words, "power")
     index = _SUB.match(scan.text, at)
     if index:
         value = int(index[0].lstrip("_").translate(_DOWN))
@@ -177,7 +196,10 @@ def bracket(scan: Scan, at: int) -> Reading | None:
         if at in scan.closings:
             return Reading(at + 1, f" {language.word('close_bracket')}", "bracket")
         return None
-    if at + 0 in scan.closings or not _is_formula_bracket(scan, at):
+    label = _LABEL.match(scan.text, at)
+    if label and scan.text[at - 1 : at].isdigit() and scan.word_before(at - 1) != "":
+        return Reading(label.end(), named(f" {label[1].upper()}"), "letters")
+    if not _is_formula_bracket(scan, at):
         return None
     open_formula_bracket(scan, at)
     return Reading(at + 1, f" {language.word('open_bracket')} ", "bracket")
@@ -259,9 +281,14 @@ def _is_quantity(scan: Scan, at: int, end: int, written: str) -> bool:
     if after and (_POWER.match(scan.text, end) or _SUB.match(scan.text, end)):
         return True
     if before and (before.isdigit() or before in "∠△²³√"):
-        return len(written) == 1 or not (len(written) == 3 or written in _SUFFIXES)
-    if written == "I" or (len(written) > 1 and not (written.isupper() or written.islower())):
+        return len(written) == 1 or (
+            written not in _SUFFIXES and (len(written) == 2 or written.isupper())
+        )
+    mixed = len(written) > 1 and not (written.isupper() or written.islower())
+    if written == "I" or (mixed and written.istitle()):
         return False
+    if mixed:
+        return scan.beside_operator(at, end)
     if scan.beside_operator(at, end) and (len(written) < 3 or written.isupper()):
         return True
     in_bracket = any(c > at for c in scan.closings) and len(written) < 3
@@ -269,7 +296,7 @@ def _is_quantity(scan: Scan, at: int, end: int, written: str) -> bool:
         return True
     if before == "-" and scan.is_formula and len(written) == 1:
         return True
-    return bool(_PRODUCT.match(scan.text, at)) and not before.isalnum()
+    return bool(_PRODUCT.match(scan.text, at)) and not (before.isalnum() or before in _JOINTS)
 
 
 def _letter_words(scan: Scan, written: str) -> str:

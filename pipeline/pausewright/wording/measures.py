@@ -47,7 +47,7 @@ class _Term:
 
 def quantity_at(scan: Scan, at: int) -> Quantity | None:
     """Return the number, fraction or mixed number that begins at `at`."""
-    found = fractions.fraction_at(scan.text, at)
+    found = fractions.fraction_at(scan.text, at) if scan.language.has("ordinals") else None
     if found is not None:
         words = fractions.fraction_words(found, scan)
         return Quantity(found.end, words, is_one=False, fraction=found)
@@ -73,7 +73,19 @@ def read(scan: Scan, at: int) -> Reading | None:
         if second is not None and (found := _measured(scan, at, second)) is not None:
             words = f"{first.words} {scan.language.word('to')} {found.words}"
             return Reading(found.end, words, found.kind, found.doubts)
-    return _measured(scan, at, first)
+    found = _of_a_named_unit(scan, first) or _measured(scan, at, first)
+    return None if found is None else _to_another(scan, found)
+
+
+def _to_another(scan: Scan, found: Reading) -> Reading:
+    """Read `5 %–10 %`: a dash and another measure after the first."""
+    dash = _DASH.match(scan.text, found.end)
+    second = quantity_at(scan, dash.end()) if dash else None
+    last = _measured(scan, dash.end(), second) if dash and second else None
+    if last is None:
+        return found
+    words = f"{found.words} {scan.language.word('to')} {last.words}"
+    return Reading(last.end, words, last.kind, (*found.doubts, *last.doubts))
 
 
 def _measured(scan: Scan, at: int, quantity: Quantity) -> Reading | None:
@@ -88,7 +100,7 @@ def _measured(scan: Scan, at: int, quantity: Quantity) -> Reading | None:
     if not language.has("units"):
         return None
     if sign == "°" and text[after + 1 : after + 2] not in {"C", "F"}:
-        return _angle(scan, after, quantity)
+        return _angle(scan, at, after, quantity)
     if sign in {"°", "℃", "℉"}:
         return _temperature(scan, at, after, quantity)
     return _with_unit(scan, at, after, quantity)
@@ -97,10 +109,11 @@ def _measured(scan: Scan, at: int, quantity: Quantity) -> Reading | None:
 # ---- angles and temperatures
 
 
-def _angle(scan: Scan, after: int, quantity: Quantity) -> Reading:
+def _angle(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading:
     """Read degrees, minutes and seconds of angle, and a point of the compass."""
     language, text, end = scan.language, scan.text, after + 1
-    name = language.pair("degree", one=quantity.is_one)
+    one = quantity.is_one or _is_attribute(scan, at, end)
+    name = language.pair("degree", one=one)
     words = f"{quantity.words} {name}"
     for mark, unit in (("′'’", "minute_of_angle"), ('″"”', "second_of_angle")):
         gap = _GAP.match(text, end)
@@ -125,7 +138,7 @@ def _temperature(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading
     words = quantity.words
     if quantity.written == "0":
         words = language.word("zero_temperature")
-    degrees = language.pair("degree", one=quantity.is_one)
+    degrees = language.pair("degree", one=quantity.is_one or _is_attribute(scan, at, end))
     style = scan.style("temperature")
     if style == "below-zero" and is_celsius and _is_negative(scan, at):
         return Reading(end, f"{words} {degrees} {language.word('below_zero')}", "below zero")
@@ -151,19 +164,36 @@ def _with_unit(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading |
         return None
     tail = _per_words(scan, divisors, per)
     one_of = quantity.fraction is not None and quantity.fraction.is_proper
-    attributive = _is_attribute(scan, at, end, terms, divisors)
+    attributive = _is_attribute(scan, at, end)
     singular = quantity.is_one or attributive or one_of
     name = _product(scan, terms, one=singular) + tail
     words = f"{quantity.words} {name}"
     fraction = quantity.fraction
     if one_of and fraction is not None and not attributive:
-        a = "an" if name[0] in "aeio" or name.startswith("hour") else "a"
-        words = f"{quantity.words} of {a} {name}"
-        if (fraction.top, fraction.bottom) == (1, 2):
-            words = f"{scan.language.word('half_a' if a == 'a' else 'half_an')} {name}"
+        words = _part_of(scan, quantity, name)
     return Reading(
         end, words, "measure", _unit_doubts(scan, at, after, end, quantity, terms, words)
     )
+
+
+def _part_of(scan: Scan, quantity: Quantity, name: str) -> str:
+    """Return "three quarters of a mile", "half an hour"."""
+    a = "an" if name[0] in "aeio" or name.startswith("hour") else "a"
+    fraction = quantity.fraction
+    if fraction is not None and (fraction.top, fraction.bottom) == (1, 2):
+        return f"{scan.language.word('half_a' if a == 'a' else 'half_an')} {name}"
+    return f"{quantity.words} of {a} {name}"
+
+
+def _of_a_named_unit(scan: Scan, quantity: Quantity) -> Reading | None:
+    """Read "¾ hour": a part of one unit, its name in full."""
+    name = scan.word_after(quantity.end)
+    if quantity.fraction is None or not quantity.fraction.is_proper or not name:
+        return None
+    if name not in scan.language.unit_names:
+        return None
+    end = quantity.end + scan.text[quantity.end :].index(name) + len(name)
+    return Reading(end, _part_of(scan, quantity, name), "measure")
 
 
 def unit_at(scan: Scan, at: int) -> tuple[list[_Term], list[_Term], int, str] | None:
@@ -302,10 +332,8 @@ def _unit_doubts(
     return (scan.doubt(at, end, ("", words), ("", f"{quantity.words} {symbol}")),)
 
 
-def _is_attribute(scan: Scan, at: int, end: int, terms: list[_Term], divisors: list[_Term]) -> bool:
+def _is_attribute(scan: Scan, at: int, end: int) -> bool:
     """Say whether a measure stands before its noun: "a 5 m rope"."""
-    if divisors and len(terms) > 1:
-        return False
     if scan.word_before(at).rstrip(".,") not in scan.language.listed("measures", "articles"):
         return False
     following = scan.word_after(end)

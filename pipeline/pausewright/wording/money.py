@@ -33,7 +33,7 @@ def read(scan: Scan, at: int) -> Reading | None:
 
 def _signed(scan: Scan, sign: re.Match[str], currency: Currency) -> Reading | None:
     number = scan.number(_past_gap(scan, sign.end()))
-    if number is None:
+    if number is None or re.match(r"[.,]\d", scan.text[number.end : number.end + 2]):
         return None
     dash = _DASH.match(scan.text, number.end)
     if dash:
@@ -48,7 +48,17 @@ def _signed(scan: Scan, sign: re.Match[str], currency: Currency) -> Reading | No
                 else scan.words_of(number, currency.gender)
             )
             return Reading(last.end, f"{first} {scan.language.word('to')} {last.words}", "money")
-    return _with_rate(scan, _amount(scan, number, currency))
+    found = _amount(scan, number, currency)
+    if not number.places and _is_attribute(scan, sign.start(), found.end):
+        words = f"{scan.words_of(number, currency.gender)} {currency.one}"
+        return Reading(found.end, words, "money") if found.end == number.end else found
+    return _with_rate(scan, found)
+
+
+def _is_attribute(scan: Scan, at: int, end: int) -> bool:
+    """Say whether an amount stands before its noun: "a £5 note"."""
+    articles, nouns = (scan.language.listed("money", name) for name in ("articles", "nouns"))
+    return scan.word_before(at) in articles and scan.word_after(end) in nouns
 
 
 def _with_rate(scan: Scan, reading: Reading) -> Reading:

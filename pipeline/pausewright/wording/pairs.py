@@ -13,7 +13,8 @@ if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
 _N: Final = r"\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:\.\d+)?"
-_RATIO: Final = re.compile(rf"(?:{_N})(?:{BLANK}?:{BLANK}?(?:{_N})){{1,3}}(?![\w:])", re.ASCII)
+_R: Final = rf"\d{{1,3}}(?:{BLANK}\d{{3}})+(?!\d)|{_N}"
+_RATIO: Final = re.compile(rf"(?:{_N})(?:{BLANK}?:{BLANK}?(?:{_R})){{1,3}}(?![\w:])", re.ASCII)
 _DASHED: Final = re.compile(
     rf"(?P<first>{_N})(?P<mark>[–-])(?P<second>{_N})(?![\w:%°–-])(?!\.\d)(?![/]\d)", re.ASCII
 )
@@ -43,7 +44,7 @@ def score_words(scan: Scan, first: str, second: str) -> str:
 
 
 def _words(scan: Scan, written: str) -> str:
-    number = numbers.number_at(written, 0, scan.language)
+    number = numbers.number_at(re.sub(BLANK, "", written), 0, scan.language)
     return scan.words_of(number) if number else written
 
 
@@ -51,11 +52,13 @@ def _ratio(scan: Scan, at: int) -> Reading | None:
     found = _RATIO.match(scan.text, at)
     if found is None:
         return None
-    words = ratio_words(scan, found[0])
     parts = found[0].split(":")
+    if any(re.match(r"0\d", part.strip()) for part in parts):
+        return None
+    words = ratio_words(scan, found[0])
     if scan.mentions("ratios") or len(parts) > 2:
         return Reading(found.end(), words, "ratio")
-    if all(part.strip().isdigit() for part in parts):
+    if all(part.strip().isdigit() and len(part.strip()) <= 3 for part in parts):
         score = score_words(scan, *(part.strip() for part in parts))
         if scan.mentions("scores"):
             doubt = scan.doubt(at, found.end(), ("score", score), ("ratio", words))

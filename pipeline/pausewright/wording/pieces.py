@@ -50,6 +50,8 @@ class Utterance:
     """Its words as captions write them."""
     speech: Speech
     place: Place
+    written: str = ""
+    """As the script writes it, for people who sign the wording off."""
     shown_parts: tuple[ShownPart, ...] = ()
     """The same in parts, where some words have captions of their own; empty otherwise."""
 

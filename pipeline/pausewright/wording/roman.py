@@ -45,7 +45,7 @@ def read(scan: Scan, at: int) -> Reading | None:
             other = numeral
             doubts = (scan.doubt(at, found.end(), ("", ordinal), ("", other)),)
         return Reading(found.end(), ordinal, "roman", doubts)
-    if len(numeral) < 2 or set(numeral) - set("IVX"):
+    if len(numeral) < 2 or (set(numeral) - set("IVX") and (len(numeral) < 4 or value < 1000)):
         return None
     doubt = scan.doubt(at, found.end(), ("", count), ("", ordinal))
     return Reading(found.end(), count, "roman", (doubt,))

@@ -55,6 +55,8 @@ class Reading:
     kind: str = "number"
     """"number", "measure", "money", "time", "date", "code", "letters" or "word"."""
     doubts: tuple[Doubt, ...] = ()
+    shown: str = ""
+    """What captions show; "" for what is written."""
 
 
 @dataclass(slots=True)
@@ -115,7 +117,7 @@ class Scan:
         """Say whether the text holds one of the words that a table of the language lists."""
         if self._low is None:
             self._low = " " + re.sub(r"[^\w’'-]+", " ", self.text.lower()) + " "
-        return any(f" {word} " in self._low for word in self.language.table(table)["words"])
+        return any(f" {word} " in self._low for word in self.language.listed(table))
 
     @property
     def is_formula(self) -> bool:

@@ -11,25 +11,22 @@ from pausewright.wording.given import words_as
 from pausewright.wording.language import language_for
 from pausewright.wording.pieces import SpokenPart
 from pausewright.wording.scan import Scan
-from pausewright.wording.text import spoken_text
 
 if TYPE_CHECKING:
     from pausewright.problems import Problems
     from pausewright.script.model import Settings, Span
+    from pausewright.wording.text import TextReader
 
 
-def span_words(
-    span: Span, settings: Settings, language: str, problems: Problems
-) -> list[SpokenPart] | None:
+def span_words(span: Span, reader: TextReader, language: str) -> list[SpokenPart] | None:
     """Return the words of a span in `language`, or None if it says what its bracket holds."""
+    settings, problems = reader.settings, reader.problems
     text = " ".join(plain(span.children).split())
     if span.ipa is not None:
-        return [SpokenPart(span.ipa.strip("/[] "), is_ipa=True)]
+        return [SpokenPart(span.ipa.strip("/[] "), is_ipa=True, word=text)]
     if span.say is not None:
         place = span.place
-        return letters.parts(
-            spoken_text(span.say, settings, language, lambda _offset, _length: place, problems)
-        )
+        return letters.parts(reader.said(span.say, language, lambda _offset, _length: place))
     if span.spell:
         return [SpokenPart(_spelled(text, span, language, problems))]
     if span.digits:

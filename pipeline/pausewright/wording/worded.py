@@ -30,10 +30,12 @@ from pausewright.script.model import (
     Text,
 )
 from pausewright.wording import numbers
+from pausewright.wording.giveaway import warn_of_answers
 from pausewright.wording.kinds import KindWords
 from pausewright.wording.language import language_for
 from pausewright.wording.lines import LineBuilder
 from pausewright.wording.pieces import AuthorPause, Excerpt, ToneCue, Utterance
+from pausewright.wording.text import TextReader
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -58,6 +60,7 @@ class Worded(KindWords):
         """Word every paragraph, announcement and pattern of the script, once."""
         self.script = script
         self.problems = Problems()
+        self._reader = TextReader(script.settings, self.problems)
         self._lines: dict[Prose, Line] = {}
         self._all_lines: list[Line] = []
         self._total = sum(1 for q in script.questions() if not q.practice)
@@ -172,6 +175,9 @@ class Worded(KindWords):
         for reading in range(1, question.delivery.readings.value + 1):
             self.announcement(question, reading)
         self._word_content(question, question.content)
+        for content in question.content:
+            if isinstance(content, Prose):
+                warn_of_answers(content, self.line(content), question, self.script, self.problems)
 
     def _word_content(self, question: Question, content: Sequence[QuestionContent]) -> None:
         for one in content:
@@ -286,7 +292,7 @@ class Worded(KindWords):
     # ---- one line
 
     def _line(self, inlines: tuple[Inline, ...], speech: Speech, place: Place) -> Line:
-        builder = LineBuilder(self.script.settings, speech, self.problems)
+        builder = LineBuilder(self._reader, speech)
         builder.add(inlines)
         pieces = builder.pieces()
         self._all_lines.append(pieces)

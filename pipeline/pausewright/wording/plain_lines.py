@@ -1,0 +1,125 @@
+"""Single lines of text in words, without a script around them.
+
+A line is plain text; words in square brackets may have the attributes `as`, `say`, `shown`, `ipa`,
+`lang`, `.spell` and `.digits`, as in a script.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+from pausewright.problems import Place, Problems
+from pausewright.script.attributes import read_braces
+from pausewright.script.inlines import is_language
+from pausewright.script.model import Span, Speech, Text
+from pausewright.script.settings_reader import settings_from
+from pausewright.script.spans import READ_AS
+from pausewright.wording.lines import LineBuilder
+from pausewright.wording.pieces import Utterance
+from pausewright.wording.text import TextReader
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from pathlib import Path
+
+    from pausewright.script.attributes import Item
+    from pausewright.script.model import Inline
+
+_BRACKETED: Final = re.compile(r"\[([^\[\]]*)\](?=\{)")
+_KNOWN: Final = frozenset({"as", "say", "shown", "ipa", "lang", "spell", "digits"})
+
+
+class LineWorder:
+    """Words single lines in one language and one choice of styles."""
+
+    def __init__(self, file: Path, language: str, chosen: Mapping[str, str]) -> None:
+        """Take the name for problems, the language and settings: `zero` and those of `wording`.
+
+        Raises
+        ------
+        PausewrightError
+            If the language or one of the settings is not known.
+        """
+        self._file = file
+        self.problems = Problems()
+        settings = settings_from(file, language, chosen)
+        self._reader = TextReader(settings, self.problems)
+        self._speech = Speech(settings.voice, settings.language, Fraction(1), 1)
+
+    def spoken(self, text: str, number: int = 1) -> str:
+        """Return the words of line `number`; what is wrong with it goes to `problems`."""
+        pieces = self._line(text, number)
+        return " ".join(piece.words for piece in pieces)
+
+    def shown(self, text: str, number: int = 1) -> str:
+        """Return what a caption shows of a line."""
+        return " ".join(piece.shown for piece in self._line(text, number))
+
+    def _line(self, text: str, number: int) -> list[Utterance]:
+        builder = LineBuilder(self._reader, self._speech)
+        builder.add(self._inlines(text, number))
+        found = [piece for piece in builder.pieces() if isinstance(piece, Utterance)]
+        if text.strip() and not found:
+            self.problems.error(
+                Place(self._file, number, 1, len(text)), "nothing here can be said",
+                "write words", code="nothing-said",
+            )  # fmt: skip
+        return found
+
+    def _inlines(self, text: str, number: int) -> tuple[Inline, ...]:
+        out: list[Inline] = []
+        at = 0
+
+        def plain(end: int) -> None:
+            if end > at:
+                out.append(Text(text[at:end], Place(self._file, number, at + 1, end - at)))
+
+        for found in _BRACKETED.finditer(text):
+            if found.start() < at:
+                continue
+            plain(found.start())
+            braces = read_braces(text, found.end())
+            place = Place(self._file, number, found.start() + 1, braces.end - found.start())
+            items = {item.name: item for item in braces.items}
+            for problem in braces.problems:
+                self.problems.error(place, problem.message, problem.hint, code="attribute")
+            out.append(self._span(found, items, place, number))
+            at = braces.end
+        plain(len(text))
+        return tuple(out)
+
+    def _span(
+        self, found: re.Match[str], items: Mapping[str, Item], place: Place, number: int
+    ) -> Span:
+        inner = Text(
+            found[1], Place(self._file, number, found.start() + 2, max(1, len(found[1])))
+        )  # fmt: skip
+
+        def value(name: str) -> str | None:
+            return items[name].value if name in items else None
+
+        unknown = [name for name in items if name not in _KNOWN]
+        kind, language = value("as"), value("lang")
+        if unknown:
+            self.problems.error(
+                place, f"‘{unknown[0]}’ cannot stand here",
+                "write one of: " + ", ".join(sorted(_KNOWN)), code="attribute-unknown",
+            )  # fmt: skip
+        if kind is not None and kind not in READ_AS:
+            self.problems.error(
+                place, f"‘{kind}’ is not known here", "write one of: " + ", ".join(READ_AS),
+                code="value-unreadable",
+            )  # fmt: skip
+            kind = None
+        if language is not None and not is_language(language):
+            self.problems.error(
+                place, f"‘{language}’ is not a language tag", "for example: lang=es",
+                code="value-unreadable",
+            )  # fmt: skip
+            language = None
+        return Span(
+            (inner,), place, say=value("say"), shown=value("shown"), ipa=value("ipa"),
+            read_as=kind, language=language, spell="spell" in items, digits="digits" in items,
+        )  # fmt: skip
