@@ -19,15 +19,14 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pausewright.build.outline import outline, outline_data
-from pausewright.build.outputs import slug
 from pausewright.script.attribute_table import VALUES, YES_WORDS
 from pausewright.script.edition import edition
 from pausewright.script.scope import SCOPED
 from pausewright.script.settings import SETTINGS, STRUCTURED
-from random_builds import built, judge, judge_without_sound, opened, track_of
+from random_builds import built, judge, judge_without_sound, opened
 from random_scripts import RandomScript, drawn_by_seed, scripts
 
-N_BUILT: Final = int(os.environ.get("RANDOM_SCRIPTS", "20"))
+N_BUILT: Final = int(os.environ.get("RANDOM_SCRIPTS", "16"))
 ROOMY: Final[dict[str, Any]] = {
     "deadline": None,
     "derandomize": True,
@@ -85,6 +84,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tmp_path_factory.mktemp("random-scripts")
 
 
+@pytest.mark.timeout(1_800)
 @settings(max_examples=N_BUILT, **ROOMY)
 @given(drawn=scripts())
 def test_declared_outlined_planned_and_measured_silences_agree(drawn: RandomScript) -> None:
@@ -102,7 +102,8 @@ def test_two_declared_silences_side_by_side_are_always_refused(
     judge_without_sound(drawn, folder)
 
 
-@settings(max_examples=40, **ROOMY)
+@pytest.mark.timeout(900)
+@settings(max_examples=20, **ROOMY)
 @given(drawn=scripts(), seed=st.integers(0, 99))
 def test_comments_blank_lines_and_order_of_settings_do_not_count(
     folder: Path, drawn: RandomScript, seed: int
@@ -123,7 +124,7 @@ def test_comments_blank_lines_and_order_of_settings_do_not_count(
         assert outlines[0].length_s == outlines[1].length_s
 
 
-@settings(max_examples=40, **ROOMY)
+@settings(max_examples=30, **ROOMY)
 @given(drawn=scripts())
 def test_the_outline_as_data_keeps_its_form(folder: Path, drawn: RandomScript) -> None:
     """Its schema is written here by hand; steps follow each other without a hole."""
@@ -138,26 +139,16 @@ def test_the_outline_as_data_keeps_its_form(folder: Path, drawn: RandomScript) -
     assert Fraction(data["length_s"]) == at_s
 
 
-@pytest.mark.parametrize("seed", [3, 14])
-def test_building_twice_gives_the_same_bytes(tmp_path: Path, seed: int) -> None:
-    """Every file but those that hold the time of building, and there are none."""
-    drawn = drawn_by_seed(seed)
+def test_building_twice_gives_the_same_bytes(tmp_path: Path) -> None:
+    """Track, captions, papers, reports and record, though the second build finds its takes kept."""
+    script = drawn_by_seed(3).write(tmp_path)
     files: list[dict[str, bytes]] = []
-    for name in ("one", "other"):
-        place = tmp_path / name
-        place.mkdir()
-        made = built(drawn.write(place))
+    for out in ("one", "other"):
+        made = built(script, out)
         files.append({str(f.relative_to(made.folder)): f.read_bytes() for f in made.files})
-        assert track_of(made).name.startswith(slug(made_title(drawn)))
-    records = [{n for n in found if n.endswith(".json")} for found in files]
+
     assert files[0].keys() == files[1].keys()
-    for name in files[0].keys() - records[0]:
-        assert files[0][name] == files[1][name], name
-
-
-def made_title(drawn: RandomScript) -> str:
-    """Return the title of a script."""
-    return drawn.settings[0].partition(": ")[2].strip('"')
+    assert [name for name in files[0] if files[0][name] != files[1][name]] == []
 
 
 def test_every_construct_is_drawn() -> None:
