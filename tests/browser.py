@@ -12,10 +12,12 @@ and axe-core; without them the tests that need them are skipped with the reason.
 
 from __future__ import annotations
 
+import atexit
 import contextlib
 import os
 import shutil
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -24,7 +26,7 @@ import pytest
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from playwright.sync_api import Page
+    from playwright.sync_api import Browser, Page
 
 AXE = Path(__file__).with_name("axe") / "node_modules" / "axe-core" / "axe.min.js"
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
@@ -69,40 +71,46 @@ LOOKS = (
 """Every colour scheme at 100 %, and 1280 px at 200 % and 400 % zoom (WCAG 1.4.10)."""
 
 
+@cache
+def _browser() -> Browser:
+    """Return the one browser of this run, started when it is first needed."""
+    from playwright.sync_api import sync_playwright  # noqa: PLC0415  only where there is a browser
+
+    is_root = hasattr(os, "geteuid") and os.geteuid() == 0
+    driver = sync_playwright().start()
+    browser = driver.chromium.launch(
+        executable_path=PROGRAM, args=["--no-sandbox"] if is_root else [], timeout=120_000
+    )
+    atexit.register(driver.stop)
+    atexit.register(browser.close)
+    return browser
+
+
 @contextlib.contextmanager
 def opened(file: Path, look: Look | None = None) -> Iterator[Page]:
     """Give a page of a file in the browser; every request but for that file fails the test."""
-    from playwright.sync_api import sync_playwright  # noqa: PLC0415  only where there is a browser
-
     look = look or Look()
     address = file.resolve().as_uri()
     asked: list[str] = []
     complaints: list[str] = []
-    is_root = hasattr(os, "geteuid") and os.geteuid() == 0
-    with sync_playwright() as driver:
-        browser = driver.chromium.launch(
-            executable_path=PROGRAM,
-            args=["--no-sandbox"] if is_root else [],
-            timeout=120_000,
-        )
-        try:
-            context = browser.new_context(
-                viewport={"width": look.width_px, "height": look.height_px},
-                color_scheme="dark" if look.dark else "light",
-                forced_colors="active" if look.forced_colours else "none",
-                offline=True,
-            )
-            context.set_default_timeout(60_000)
-            page = context.new_page()
-            page.on("request", lambda request: asked.append(request.url))
-            page.on("console", lambda message: complaints.append(message.text))
-            page.on("pageerror", lambda error: complaints.append(str(error)))
-            page.goto(address)
-            yield page
-            assert [url for url in asked if url.split("#")[0] != address] == []
-            assert complaints == []
-        finally:
-            browser.close()
+    context = _browser().new_context(
+        viewport={"width": look.width_px, "height": look.height_px},
+        color_scheme="dark" if look.dark else "light",
+        forced_colors="active" if look.forced_colours else "none",
+        offline=True,
+    )
+    try:
+        context.set_default_timeout(60_000)
+        page = context.new_page()
+        page.on("request", lambda request: asked.append(request.url))
+        page.on("console", lambda message: complaints.append(message.text))
+        page.on("pageerror", lambda error: complaints.append(str(error)))
+        page.goto(address)
+        yield page
+        assert [url for url in asked if url.split("#")[0] != address] == []
+        assert complaints == []
+    finally:
+        context.close()
 
 
 def violations(page: Page) -> list[str]:

@@ -28,10 +28,10 @@ SCHEMA_NAME = "check_blind.schema.json"
 
 _WORDS: Final = """
 allowed answer blind check content counted declared dictation differs edition error errors every
-fail files finding findings folder from given good hand hash heard kind label length listed
-loudness mark measured mono nothing other pass peak person question questions rate readings report
-silences silent starts stereo tells test that this times track true unknown verdict version
-warning warnings what whole wrong
+fail file files finding findings folder found from given good hand hash heard kind label length
+listed loudness mark measured mono nothing other pass peak person question questions rate readings
+report says silences silent starts stereo tells test that this times track true unknown verdict
+version warning warnings what whole wrong
 """
 WORDS: Final = frozenset(_WORDS.split())
 """Every word of four letters or more in a blind report, but for codes and units (a test holds

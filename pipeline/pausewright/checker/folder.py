@@ -107,7 +107,7 @@ def _room_folders(folder: Path) -> list[Path]:
     found = set(listed)
     for file in files:
         inside = file.relative_to(folder).parts[:-1]
-        if file.suffix.lower() not in TRACKS or (inside and inside[0] in _NOT_ROOMS):
+        if file.suffix.lower() not in TRACKS or _NOT_ROOMS.intersection(inside):
             continue
         if not any(parent in listed for parent in file.parents):
             found.add(file.parent)
@@ -173,7 +173,7 @@ class _RoomCheck:
                 "the packing list is not the one of the build record",
                 "copy the folder again, or give the record of this edition and version",
             )
-        self.is_listed = bool(self._lists)
+        self.is_listed = self.is_listed or bool(self._lists)
         listed = {name: sha for one in self._lists for name, sha in one.files.items()}
         listed = {n: sha for n, sha in listed.items() if not n.endswith(ENDING)}
         self._against(listed)
