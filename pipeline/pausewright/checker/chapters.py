@@ -1,7 +1,8 @@
 """Chapters against the sound: each leads to where something begins, and to what it is called.
 
-A chapter belongs at the start of a sound, or at its end where a silence is jumped to. Titles are
-compared for questions only: a chapter called "Question 5" must lead to question 5.
+A chapter belongs at the start of the track or of a sound, or at the end of a sound where a silence
+is jumped to. Titles are compared for questions only: a chapter called "Question 5" must lead to
+question 5.
 """
 
 from __future__ import annotations
@@ -40,15 +41,13 @@ def judge_chapters(
         for span in matching.heard
     ]
     leads_s = [s.wait_s - s.expected.wait_s for s in matching.silences]
-    begins: list[tuple[Fraction, Fraction]] = []
-    edges: list[tuple[Fraction, Fraction]] = []
+    edges = [(Fraction(0), SLACK_S)]
     first: dict[tuple[int, str], tuple[Fraction, Fraction]] = {}
     for i, (sound, span) in enumerate(zip(expectation.sounds, spans, strict=True)):
         if span is None:
             continue
         # the silent edges of a recorded sound count as the sound
         begin = (span[0] - leads_s[i] - SLACK_S, span[0] + SLACK_S)
-        begins.append(begin)
         edges += [begin, (span[1] - SLACK_S, span[1] + leads_s[i + 1] + SLACK_S)]
         first.setdefault(sound.unit, begin)
     places: dict[str, list[tuple[Fraction, Fraction]]] = {}
@@ -63,7 +62,7 @@ def judge_chapters(
             named.add(label)
             if not _within(chapter.start_s, places[label]):
                 findings.append(_elsewhere(chapter, label, places[label][0][1] - SLACK_S))
-        elif edges and not _within(chapter.start_s, edges):
+        elif not _within(chapter.start_s, edges):
             findings.append(_nowhere(chapter, spans))
     return [*findings, *_without(expectation.rows, first, named)]
 
