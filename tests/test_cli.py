@@ -180,6 +180,8 @@ def test_problems_as_json(run: Run, tmp_path: Path) -> None:
         (("build", "nowhere.md"), "is not there"),
         (("check", "nowhere.wav", "--script", "morning.md"), "nowhere.wav"),
         (("check", ".", "--script", "morning.md"), "holds no track"),
+        (("check", "morning.md"), "add --script SCRIPT"),
+        (("check", ".", "--readers", "elves"), "write one of: adult, younger-readers"),
         (("build", "morning.md", "--format", "ogg"), "‘ogg’ is not a format"),
         (("outline", "."), "cannot be read"),
     ],
@@ -205,7 +207,7 @@ def test_check_passes_a_good_track_and_its_json_keeps_to_the_schema(
     assert code == 0
     assert "GOOD" in out
 
-    code, out, _ = run("check", str(tmp_path / "out"), "--script", "morning.md", "--json")
+    code, out, _ = run("check", str(track), "--script", "morning.md", "--json")
     assert code == 0
     jsonschema.validate(json.loads(out), report_schema())
 

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
     from pausewright.build.build import Built, Progress
     from pausewright.build.project import Project
+    from pausewright.checker.delivered import Delivered
     from pausewright.problems import PausewrightError, Problem
 
 GOOD: Final = 0
@@ -63,6 +64,8 @@ def main() -> None:
     try:
         app(prog_name="pausewright")
     except PausewrightError as error:
+        if "--blind" in sys.argv[1:]:
+            error = _without_content(error)
         _print_error(error, wants_json=wants_json)
         raise SystemExit(error.exit_code) from None
     except KeyboardInterrupt:
@@ -91,6 +94,17 @@ def _say(text: str) -> None:
 
 
 # ---- problems -------------------------------------------------------------------------------
+
+
+def _without_content(error: PausewrightError) -> PausewrightError:
+    """Return an error that says nothing of a script and names no file, for `--blind`."""
+    from pausewright.problems import ScriptError, TrackError  # noqa: PLC0415
+
+    what = {ScriptError: "the script has errors", TrackError: "a file cannot be checked"}
+    return TrackError(
+        what.get(type(error), "this cannot be checked"),
+        "run it without --blind where the test may be read, to see why",
+    )
 
 
 def _print_error(error: PausewrightError, *, wants_json: bool) -> None:
@@ -384,39 +398,55 @@ def build(
 @app.command()
 def check(
     track: Annotated[
-        Path, typer.Argument(metavar="TRACK", help="A delivered file, or a folder that was built.")
+        Path,
+        typer.Argument(metavar="PATH", help="A delivered file, or a folder as it was handed over."),
     ],
-    script: Annotated[Path, typer.Option("--script", metavar="SCRIPT", help="Its script.")],
+    script: Annotated[
+        Path | None,
+        typer.Option("--script", metavar="SCRIPT", help="Its script; a folder can do without."),
+    ] = None,
     captions: Annotated[
         list[Path] | None,
         typer.Option("--captions", metavar="FILE", help="Caption file to check with it (repeat)."),
     ] = None,
+    record: Annotated[
+        Path | None,
+        typer.Option("--record", metavar="FILE", help="Build record to compare a folder with."),
+    ] = None,
+    readers: Annotated[
+        str,
+        typer.Option("--readers", metavar="PROFILE", help="adult or younger-readers, for captions"),
+    ] = "adult",
+    html: Annotated[
+        Path | None, typer.Option("--html", metavar="FILE", help="Also write the report as a page.")
+    ] = None,
+    blind: Annotated[
+        bool,
+        typer.Option("--blind", help="Verdict, times, levels and counts; nothing of the content."),
+    ] = False,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
-    """Measure a delivered file and compare it with what its script asks for.
+    """Measure what was delivered and compare it with its script, or with what was recorded.
 
     The check decodes the file, finds sound and silence by itself and knows nothing of how it was
-    made. Caption files that lie beside the track under the same name are checked with it.
+    made. Caption files that lie beside the track under the same name are checked with it. A folder
+    is compared with its packing list, and with the build record if that is at hand.
     """
-    from pausewright.checker.check import check_track  # noqa: PLC0415
+    from pausewright.build.recheck import recheck  # noqa: PLC0415
 
-    project = _opened(script)
-    results = []
-    for file in _tracks(track):
-        meter = _Meter(silent=quiet or as_json)
-        beside = list(captions or ()) or [
-            found for kind in (".vtt", ".srt") if (found := file.with_suffix(kind)).is_file()
-        ]
-        results.append(
-            check_track(
-                file, project.worded, edition=project.edition, captions=beside,
-                progress=meter.share, second_decoder=True,
-            )
-        )  # fmt: skip
-        meter.end()
-    _print_checks(results, as_json=as_json)
-    if not all(result.is_good for result in results):
+    meter = _Meter(silent=quiet or as_json)
+    found = recheck(
+        track, script=script, captions=captions or (), record=record, readers=readers,
+        progress=meter.share,
+    )  # fmt: skip
+    meter.end()
+    if html is not None:
+        from pausewright.checker.page import as_page, write_page  # noqa: PLC0415
+
+        write_page(as_page(found, is_blind=blind), html)
+    _print_delivered(found, blind=blind, as_json=as_json, quiet=quiet)
+    if not found.is_good:
         raise typer.Exit(FOUND_WRONG)
 
 
@@ -613,21 +643,6 @@ def _formats(text: str) -> tuple[Any, ...]:
     return found
 
 
-def _tracks(path: Path) -> list[Path]:
-    from pausewright.problems import TrackError  # noqa: PLC0415
-
-    if not path.is_dir():
-        return [path]
-    found = sorted(
-        file
-        for file in path.rglob("*")
-        if file.suffix.lower() in {".mp3", ".wav", ".flac"} and not file.name.startswith(".")
-    )
-    if not found:
-        raise TrackError(f"the folder ‘{path}’ holds no track", "name the track itself")
-    return found
-
-
 def _warn_of_sync(script: Path, out: Path) -> None:
     from pausewright.voice.store import sync_warning  # noqa: PLC0415
 
@@ -648,6 +663,28 @@ def _print_checks(results: Sequence[Any], *, as_json: bool) -> None:
         return
     for result in results:
         print(as_text(result))
+
+
+def _print_delivered(found: Delivered, *, blind: bool, as_json: bool, quiet: bool) -> None:
+    from pausewright.checker.blind import as_blind_data, as_blind_text  # noqa: PLC0415
+    from pausewright.checker.folder_report import as_folder_data, as_folder_text  # noqa: PLC0415
+    from pausewright.checker.report import as_data, as_short_text, as_text  # noqa: PLC0415
+
+    if as_json:
+        data = (
+            as_blind_data(found)
+            if blind
+            else as_folder_data(found)
+            if found.is_folder
+            else as_data(found.checks[0])
+        )
+        print(json.dumps(data, ensure_ascii=False, indent=2))
+    elif blind:
+        print(as_blind_text(found), end="")
+    elif found.is_folder:
+        print(as_folder_text(found, is_short=quiet), end="")
+    else:
+        print(as_short_text(found.checks[0]) if quiet else as_text(found.checks[0]), end="")
 
 
 def _print_built(built: Built, took_s: float, *, quiet: bool) -> None:

@@ -47,6 +47,7 @@ def test_a_build_makes_the_folders_that_can_be_handed_over(tmp_path: Path) -> No
     assert built.is_good
     assert sorted(f.relative_to(tmp_path / "out" / "morning").as_posix() for f in built.files) == [
         "confidential/build-record_A.json",
+        "confidential/check-report_A.html",
         "confidential/check-report_A.json",
         "confidential/check-report_A.txt",
         "confidential/transcript-full_A.txt",
@@ -57,6 +58,7 @@ def test_a_build_makes_the_folders_that_can_be_handed_over(tmp_path: Path) -> No
         f"version-A/{name}.srt",
         f"version-A/{name}.vtt",
         f"version-A/{name}.wav",
+        f"version-A/{name}_packing-list.json",
         f"version-A/{name}_transcript.txt",
     ]
     assert all(f.is_file() for f in built.files)

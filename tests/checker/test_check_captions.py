@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias
 
 import pytest
@@ -21,6 +22,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pausewright.checker.captions import read_captions, read_srt, read_webvtt
 from pausewright.checker.check import check_track
+from pausewright.checker.reading import READERS, ReadCue, judge_reading, words_a_minute
+from pausewright.checker.shown import CANDIDATES, judge_alike
 from pausewright.problems import TrackError
 
 if TYPE_CHECKING:
@@ -241,6 +244,10 @@ def test_a_cue_may_be_split(track: Track, tmp_path: Path) -> None:
     [
         pytest.param(lambda w, a, b: (w, a - 0.3, b), "caption-early", id="early"),
         pytest.param(lambda w, a, b: (w, a, b + 2), "caption-hangs", id="hanging"),
+        pytest.param(lambda w, a, b: (w, a + 1.6, b + 0.1), "caption-late", id="late"),
+        pytest.param(lambda w, a, b: (w, a, a + (b - a) / 8), "caption-fast", id="cut-short"),
+        pytest.param(lambda w, a, b: (w[:-6], a, b), "caption-missing", id="words-left-out"),
+        pytest.param(lambda w, a, b: (w, a, b + 0.9), "caption-overlap", id="overlapping"),
         pytest.param(lambda _, a, b: ("Other words.", a, b), "caption-words", id="other-words"),
     ],
 )
@@ -285,3 +292,81 @@ def test_one_letter_of_an_answer_is_found(track: Track, tmp_path: Path) -> None:
 def test_missing_captions_are_a_warning(track: Track, tmp_path: Path) -> None:
     """An instruction without its caption is told, and does not fail the track."""
     assert judged(track, tmp_path, allowed(track)[1:]) == ["caption-missing"]
+
+
+def test_words_must_not_be_shown_twice(track: Track, tmp_path: Path) -> None:
+    """Two captions with the same words of one utterance are found."""
+    cues = allowed(track)
+    words, start, end = cues[1]
+    middle = (start + end) / 2
+    cues[1:2] = [(words, start, middle), (words, middle, end)]
+
+    assert "caption-repeated" in judged(track, tmp_path, cues)
+
+
+def test_the_same_words_at_two_places_are_two_captions(track: Track, tmp_path: Path) -> None:
+    """A word that stands twice in one utterance may be split into two captions."""
+    script = worded(tmp_path, SCRIPT.replace("There are eight sums.", "No, no, no, no."))
+    words, start, end = track[2][0]
+    middle = (start + end) / 2
+    cues = [("No, no,", start, middle), ("no, no.", middle, end), *allowed(track)[1:]]
+
+    assert words == "There are eight sums."
+    found = judged((script, track[1], track[2]), tmp_path, cues)
+    assert [code for code in found if code.startswith("caption")] == []
+
+
+@pytest.mark.parametrize("kind", ["phrase-time", "between-phrase-readings"])
+def test_dictation_has_silences_of_the_candidates_too(kind: str) -> None:
+    """While candidates write a phrase, no caption may stay on the screen."""
+    assert kind in CANDIDATES
+
+
+def test_words_a_minute() -> None:
+    """Two words in one second are 120 words a minute (BBC Subtitle Guidelines, section 4)."""
+    assert words_a_minute(2, Fraction(1)) == 120
+    assert {name: one.most_wpm for name, one in READERS.items()} == {
+        "adult": 180,  # BBC-01: 160 to 180
+        "younger-readers": 130,  # DCMP-01: lower-level educational media
+    }
+
+
+@pytest.mark.parametrize(
+    ("n_words", "shown_s", "readers", "codes"),
+    [
+        (60, 20, "adult", []),
+        (61, 20, "adult", ["caption-rate"]),
+        (60, 20, "younger-readers", ["caption-rate"]),
+        (65, 30, "younger-readers", []),
+        (29, 2, "adult", []),
+    ],
+)
+def test_reading_speed(n_words: int, shown_s: int, readers: str, codes: list[str]) -> None:
+    """The rate of a file is judged against its readers: 180 words a minute, or 130."""
+    cue = ReadCue(Fraction(0), Fraction(shown_s), n_words, Fraction(shown_s), 3)
+    found = judge_reading("t.vtt", [cue], READERS[readers])
+
+    assert [finding.code for finding in found] == codes
+
+
+SRT_A = b"1\n00:00:01,000 --> 00:00:02,000\nMarta: Yes\n\n2\n00:00:03,000 --> 00:00:04,000\nB\n"
+VTT_A = b"WEBVTT\n\n00:01.000 --> 00:02.000\n<v Marta>Yes</v>\n\n00:03.000 --> 00:04.000\nB\n"
+
+
+@pytest.mark.parametrize(
+    ("srt", "n_findings"),
+    [
+        pytest.param(SRT_A, 0, id="same"),
+        pytest.param(SRT_A.replace(b"B", b"C"), 1, id="other-word"),
+        pytest.param(SRT_A.replace(b"03,000", b"03,001"), 1, id="other-time"),
+        pytest.param(SRT_A.partition(b"\n\n")[0], 1, id="one-missing"),
+        pytest.param(SRT_A.replace(b"Yes", b"No Yes"), 1, id="more-words"),
+        pytest.param(SRT_A.replace(b"Marta: ", b""), 0, id="no-name"),
+        pytest.param(SRT_A.replace(b"Yes", "Y\u200bes".encode()), 0, id="space-of-no-width"),
+    ],
+)
+def test_srt_says_the_same(srt: bytes, n_findings: int) -> None:
+    """Both files show the same words at the same times; a name may stand in one of them alone."""
+    found = judge_alike(("t.vtt", "t.srt"), (read_webvtt(VTT_A), read_srt(srt)))
+
+    assert [finding.code for finding in found] == ["captions-differ"] * n_findings

@@ -107,7 +107,7 @@ def test_a_caption_may_name_who_speaks_in_a_recording(
         f"WEBVTT\n\n1\n00:00:02.000 --> 00:00:04.000\n{shown}: Where is it?\n".encode()
     )
 
-    findings = judge_captions("t.vtt", captions, expectation, matching, RATE_HZ)
+    findings, _ = judge_captions("t.vtt", captions, expectation, matching, RATE_HZ)
 
     assert [f.code for f in findings if f.severity == "error"] == ["caption-words"] * n_findings
 

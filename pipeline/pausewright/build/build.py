@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from pausewright.arrange.declarations import to_build
 from pausewright.build.outputs import is_current, slug, staged, write_text
+from pausewright.build.packing_list import ENDING, packing_list
 from pausewright.build.project import open_project
 from pausewright.problems import Problem, ScriptError, SoundError
 from pausewright.script.edition import content_bytes
@@ -216,7 +217,8 @@ class _Builder:
         captions, caption_notes = self._write_captions(line, studio)
         self._write_papers(line, tracks[0].name)
         checks = self._check(tracks, captions)
-        self._write_reports(checks)
+        self._write_reports(checks, tracks)
+        self._write_packing_list(line)
         notes = (*self._notes(report), *caption_notes)
         self._write_record(line, report, notes)
         files = sorted(p for p in self._stage.rglob("*") if p.is_file())
@@ -368,8 +370,21 @@ class _Builder:
             self._tell("checking", index + 1, len(tracks))
         return tuple(results)
 
-    def _write_reports(self, checks: Sequence[CheckResult]) -> None:
+    def _write_packing_list(self, line: Timeline) -> None:
+        folder = self._stage / f"version-{self._label}"
+        text = packing_list(
+            folder, label=self._label, edition=self._project.edition, n_samples=line.n_samples,
+            rate_hz=line.rate_hz,
+        )  # fmt: skip
+        write_text(folder / f"{self._name}{ENDING}", text)
+
+    def _write_reports(self, checks: Sequence[CheckResult], tracks: Sequence[Path]) -> None:
+        from pausewright.checker.delivered import delivered_tracks  # noqa: PLC0415
+        from pausewright.checker.page import as_page  # noqa: PLC0415
         from pausewright.checker.report import as_json, as_text  # noqa: PLC0415
+
+        page = as_page(delivered_tracks(checks, tracks))
+        self._confidential(f"check-report_{self._label}.html", page)
 
         text = "\n\n".join(as_text(result) for result in checks)
         self._confidential(f"check-report_{self._label}.txt", text.rstrip("\n") + "\n")
@@ -419,6 +434,8 @@ class _Builder:
 def _kind(file: Path) -> str:
     if file.suffix in {".mp3", ".wav", ".flac"}:
         return "track"
+    if file.name.endswith(ENDING):
+        return "packing-list"
     if file.suffix in {".vtt", ".srt"}:
         return "captions"
     if "transcript" in file.name:

@@ -8,13 +8,15 @@ from fractions import Fraction
 from importlib import metadata
 from typing import TYPE_CHECKING
 
-from pausewright.checker.captions import read_captions
+from pausewright.checker.captions import CaptionFile, read_captions
+from pausewright.checker.chapters import judge_chapters
 from pausewright.checker.decode import frames_by_second_decoder
 from pausewright.checker.expect import expect
 from pausewright.checker.findings import (
     BUILD,
     LISTEN,
     NOT_HEARD,
+    CaptionRow,
     CheckResult,
     Finding,
 )
@@ -24,7 +26,7 @@ from pausewright.checker.listen import BELOW_SPEECH_DB, Heard, listen, listen_by
 from pausewright.checker.match import match
 from pausewright.checker.recorded import recorded_sounds
 from pausewright.checker.rows import kind_totals, question_rows, silence_rows
-from pausewright.checker.shown import judge_captions
+from pausewright.checker.shown import judge_alike, judge_captions
 from pausewright.checker.tags import judge_tags, read_tags
 from pausewright.problems import TrackError
 from pausewright.script.settings import loudness_lufs
@@ -51,6 +53,7 @@ def check_track(
     *,
     edition: str | None,
     captions: Sequence[Path] = (),
+    readers: str = "adult",
     progress: Callable[[float], None] | None = None,
     second_decoder: bool = False,
 ) -> CheckResult:
@@ -62,6 +65,7 @@ def check_track(
     worded : the script with its words
     edition : the script's edition, compared with the track's tag; None if there is none
     captions : `.vtt` and `.srt` files that go with the track
+    readers : profile of `reading.READERS` that the captions' speed is judged by
     progress : called with the share that is done, 0 to 1
     second_decoder : also count the samples with another decoder (about a second for 18 minutes)
 
@@ -74,11 +78,12 @@ def check_track(
     """
     expectation = expect(worded)
     heard = listen(track, progress)
-    findings = _file_findings(track, heard, second_decoder=second_decoder)
-    findings += _level_findings(heard, float(loudness_lufs(worded.script.settings.loudness)))
+    findings = file_findings(track, heard, second_decoder=second_decoder)
+    findings += level_findings(heard, float(loudness_lufs(worded.script.settings.loudness)))
     rate_hz = heard.track_format.rate_hz
     length_s = Fraction(heard.n_frames, rate_hz)
-    findings += judge_tags(read_tags(track), edition, length_s)
+    tags = read_tags(track)
+    findings += judge_tags(tags, edition, length_s)
     cautions = [NOT_HEARD]
     recorded, n_unknown = recorded_sounds(expectation, heard.threshold)
     if n_unknown:
@@ -98,13 +103,15 @@ def check_track(
         findings += unlike
         if fits is None:
             cautions.append(NOT_JUDGED)
-    for file in captions:
-        findings += judge_captions(file.name, read_captions(file), expectation, matching, rate_hz)
+        titles = frozenset(part.title for part in worded.script.parts)
+        findings += judge_chapters(tags.chapters, titles, expectation, matching, rate_hz)
+    caption_findings, caption_rows = _captions(captions, expectation, matching, rate_hz, readers)
+    findings += caption_findings
     findings.sort(key=_order)
     silences = tuple(silence_rows(matching, rate_hz))
     return CheckResult(
         track=track.name,
-        sha256=_sha256(track),
+        sha256=file_sha256(track),
         container=heard.track_format.container,
         rate_hz=rate_hz,
         n_channels=heard.track_format.n_channels,
@@ -118,9 +125,33 @@ def check_track(
         rows=tuple(question_rows(expectation, matching, silences, findings, rate_hz)),
         silences=silences,
         totals=tuple(kind_totals(silences)),
-        versions=_versions(),
+        versions=versions(),
         cautions=tuple(cautions),
+        version_label=tags.version_label,
+        captions=tuple(caption_rows),
     )
+
+
+def _captions(
+    files: Sequence[Path],
+    expectation: Expectation,
+    matching: Matching,
+    rate_hz: int,
+    readers: str,
+) -> tuple[list[Finding], list[CaptionRow]]:
+    """Return the findings and rows of all caption files, each by itself and two by two."""
+    findings: list[Finding] = []
+    rows: list[CaptionRow] = []
+    earlier: tuple[str, CaptionFile] | None = None
+    for file in files:
+        held = read_captions(file)
+        found, row = judge_captions(file.name, held, expectation, matching, rate_hz, readers)
+        findings += found
+        rows.append(row)
+        if earlier is not None:
+            findings += judge_alike((earlier[0], file.name), (earlier[1], held))
+        earlier = file.name, held
+    return findings, rows
 
 
 def _speech_beside_recordings(
@@ -143,7 +174,8 @@ def _order(finding: Finding) -> tuple[bool, Fraction, bool, str]:
     return finding.at_s is not None, at_s, finding.code != ENDS_EARLY, finding.code
 
 
-def _file_findings(track: Path, heard: Heard, *, second_decoder: bool) -> list[Finding]:
+def file_findings(track: Path, heard: Heard, *, second_decoder: bool) -> list[Finding]:
+    """Return what is wrong with a file as such, whatever it should hold."""
     findings = []
     claim = heard.track_format.claim
     decoded_s = Fraction(heard.n_frames, heard.track_format.rate_hz)
@@ -210,10 +242,12 @@ def _second_opinion(track: Path, heard: Heard) -> list[Finding]:
     ]
 
 
-def _level_findings(heard: Heard, target_lufs: float) -> list[Finding]:
+def level_findings(heard: Heard, target_lufs: float | None) -> list[Finding]:
+    """Return what is wrong with the levels; loudness only where the script says one."""
     findings = []
     loudness, peak = heard.loudness_lufs, heard.true_peak_dbtp
-    if loudness is not None and abs(loudness - target_lufs) > LOUDNESS_TOLERANCE_LU:
+    off_lu = 0.0 if target_lufs is None or loudness is None else loudness - target_lufs
+    if loudness is not None and abs(off_lu) > LOUDNESS_TOLERANCE_LU:
         findings.append(
             Finding(
                 "loudness",
@@ -222,7 +256,7 @@ def _level_findings(heard: Heard, target_lufs: float) -> list[Finding]:
                 "set `loudness` in the settings, or build the track again",
                 expected=target_lufs,
                 measured=round(loudness, 2),
-                difference=round(loudness - target_lufs, 2),
+                difference=round(off_lu, 2),
                 allowed=LOUDNESS_TOLERANCE_LU,
                 unit="LUFS",
             )
@@ -244,12 +278,14 @@ def _level_findings(heard: Heard, target_lufs: float) -> list[Finding]:
     return findings
 
 
-def _sha256(path: Path) -> str:
+def file_sha256(path: Path) -> str:
+    """Return the SHA-256 of a file's bytes, in hexadecimal."""
     with path.open("rb") as file:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
-def _versions() -> dict[str, str]:
+def versions() -> dict[str, str]:
+    """Return the versions of what measured, by package."""
     names = ("pausewright", "soundfile", "numpy", "scipy")
     found = {"python": platform.python_version()}
     for name in names:

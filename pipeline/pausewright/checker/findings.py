@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 
     from pausewright.problems import Place, Severity
 
-Unit: TypeAlias = Literal["", "s", "LUFS", "dBTP", "frames", "bytes", "MPEG frames"]
+Unit: TypeAlias = Literal["", "s", "LUFS", "dBTP", "frames", "bytes", "MPEG frames", "words/min"]
 Number: TypeAlias = "Fraction | int | float"
 
 LISTEN = "listen to the track here; build it again if it is wrong"
@@ -97,6 +97,19 @@ class KindTotal:
 
 
 @dataclass(frozen=True, slots=True)
+class CaptionRow:
+    """A caption file that was checked with a track."""
+
+    file: str
+    """File name."""
+    n_cues: int
+    rate_wpm: Fraction | None
+    """Words a minute of all cues together; None for fewer than 30 words."""
+    readers: str
+    """Profile of readers that the rate was judged by."""
+
+
+@dataclass(frozen=True, slots=True)
 class CheckResult:
     """All that the check of one track found."""
 
@@ -122,6 +135,9 @@ class CheckResult:
     totals: tuple[KindTotal, ...]
     versions: dict[str, str] = field(default_factory=dict)
     cautions: tuple[str, ...] = (NOT_HEARD,)
+    version_label: str = ""
+    """As the track's tags say it; "" if they do not."""
+    captions: tuple[CaptionRow, ...] = ()
 
     @property
     def errors(self) -> tuple[Finding, ...]:

@@ -7,7 +7,7 @@ from fractions import Fraction
 from importlib import resources
 from typing import TYPE_CHECKING, Any
 
-from pausewright.checker.words import clock, seconds, silence_name
+from pausewright.checker.words import clock, seconds, silence_name, unit_name
 
 if TYPE_CHECKING:
     from pausewright.checker.findings import CheckResult, Finding, Number, QuestionRow, SilenceRow
@@ -16,14 +16,31 @@ if TYPE_CHECKING:
 WIDTH = 100
 MOST_FINDINGS = 40
 """Findings that the text shows; the JSON has all."""
+MOST_NAMED = 8
+"""Questions that the last line names."""
 SCHEMA_NAME = "check_report.schema.json"
 
 
 def as_text(result: CheckResult) -> str:
-    """Return the report for a person: verdict, table, findings, totals; at most 100 columns."""
-    lines = [*_head(result), "", *_table(result), "", *_findings(result), "", *_totals(result)]
+    """Return the report for a person: verdict, table, findings, totals; at most 100 columns.
+
+    The verdict stands first and, as a long report scrolls away, once more near the end.
+    """
+    lines = _head(result)
+    if result.rows:
+        lines += ["", *_table(result)]
+    lines += ["", *_findings(result)]
+    if result.totals:
+        lines += ["", *_totals(result)]
+    if result.rows or result.findings:
+        lines += ["", *_wrapped(_last(result), "")]
     lines += ["", *(line for caution in result.cautions for line in _wrapped(caution, ""))]
     return "\n".join(lines) + "\n"
+
+
+def as_short_text(result: CheckResult) -> str:
+    """Return the head and the findings only."""
+    return "\n".join([*_head(result), "", *_findings(result)]) + "\n"
 
 
 def _head(result: CheckResult) -> list[str]:
@@ -45,7 +62,52 @@ def _head(result: CheckResult) -> list[str]:
             f"true peak {_level(result.true_peak_dbtp, 'dBTP')}, "
             f"silence below {_level(result.threshold_dbfs, 'dBFS')}"
         ),
+        *_in_short(result),
     ]
+
+
+def _in_short(result: CheckResult) -> list[str]:
+    facts = summary_facts(result)
+    return _wrapped(f"  {'; '.join(facts)}", "    ") if facts else []
+
+
+def summary_facts(result: CheckResult) -> list[str]:
+    """Return in a few words how many questions and silences are good, and what is furthest off."""
+    if not result.rows:
+        return []
+    n_good = sum(row.is_good for row in result.rows)
+    judged = [
+        (abs(row.difference_s), row)
+        for row in result.silences
+        if row.difference_s is not None and row.allowed_s is not None
+    ]
+    n_judged = sum(row.allowed_s is not None for row in result.silences)
+    n_kept = sum(off_s <= (row.allowed_s or 0) for off_s, row in judged)
+    facts = [
+        f"{n_good} of {len(result.rows)} questions good",
+        f"{n_kept} of {n_judged} silences as declared",
+    ]
+    if judged:
+        _, worst = max(judged, key=lambda pair: pair[0])
+        of = f" of {unit_name(worst.question)}" if worst.question else ""
+        off = signed(worst.difference_s or Fraction(0))
+        facts.append(f"furthest off {off} s ({silence_name(worst.kind)}{of})")
+    return facts
+
+
+def _last(result: CheckResult) -> str:
+    """Return the verdict in one line, with where to look first."""
+    verdict = "GOOD" if result.is_good else "NOT GOOD"
+    n_errors = len(result.errors)
+    text = f"{verdict}: {_count(n_errors, 'error')}"
+    text += f", {_count(len(result.findings) - n_errors, 'warning')}"
+    first = (result.errors or result.findings)[:1]
+    if not first:
+        return text
+    where = "the whole file" if first[0].at_s is None else clock(first[0].at_s)
+    named = list(dict.fromkeys(f.question for f in result.findings if f.question))
+    shown = ", ".join(named[:MOST_NAMED]) + (" …" if len(named) > MOST_NAMED else "")
+    return f"{text}; look first at {where}" + (f"; in {shown}" if named else "")
 
 
 def _count(n: int, word: str) -> str:
@@ -77,11 +139,12 @@ def _row(row: QuestionRow) -> str:
         declared = seconds(answer.expected_s)
         measured = "unknown" if answer.measured_s is None else seconds(answer.measured_s)
         difference_s = answer.difference_s
-        differs = "-" if difference_s is None else _signed(difference_s)
+        differs = "-" if difference_s is None else signed(difference_s)
     return f"{head}{declared:>10} {measured:>10} {differs:>11}  {verdict}"
 
 
-def _signed(wait_s: Fraction) -> str:
+def signed(wait_s: Fraction) -> str:
+    """Return seconds with three decimals and their sign."""
     text = seconds(wait_s)
     return text if text.startswith("-") else f"+{text}"
 
@@ -91,31 +154,34 @@ def _findings(result: CheckResult) -> list[str]:
         return ["No findings."]
     lines = ["Findings"]
     for finding in result.findings[:MOST_FINDINGS]:
-        lines += _finding(finding)
+        lines += finding_lines(finding)
     more = len(result.findings) - MOST_FINDINGS
     if more > 0:
         lines.append(f"  … and {_count(more, 'more finding')}, all of them in the JSON report")
     return lines
 
 
-def _finding(finding: Finding) -> list[str]:
+def finding_lines(finding: Finding) -> list[str]:
+    """Return a finding in lines of at most 100 columns."""
     at = "whole file" if finding.at_s is None else clock(finding.at_s)
     lines = _wrapped(f"{at:>10}  {finding.severity}: {finding.sentence}", " " * 14)
-    numbers = [
-        f"{name} {_number(value, finding.unit)}"
-        for name, value in (
-            ("expected", finding.expected),
-            ("measured", finding.measured),
-            ("difference", finding.difference),
-            ("allowed", finding.allowed),
-        )
-        if value is not None
-    ]
+    numbers = [f"{name} {value}" for name, value in finding_numbers(finding)]
     if numbers:
         lines += _wrapped(" " * 12 + ", ".join(numbers), " " * 14)
     if finding.place is not None:
         lines += _wrapped(f"{'':12}script: {_place(finding.place)}", " " * 14)
     return lines + _wrapped(f"{'':12}what to do: {finding.hint}", " " * 14)
+
+
+def finding_numbers(finding: Finding) -> list[tuple[str, str]]:
+    """Return the numbers of a finding with their unit, by name."""
+    pairs = (
+        ("expected", finding.expected),
+        ("measured", finding.measured),
+        ("difference", finding.difference),
+        ("allowed", finding.allowed),
+    )
+    return [(name, _number(value, finding.unit)) for name, value in pairs if value is not None]
 
 
 def _number(value: Number, unit: str) -> str:
@@ -141,7 +207,7 @@ def _totals(result: CheckResult) -> list[str]:
         lines.append(
             f"  {name:28}{total.n_expected:>7} {total.n_measured:>9}  "
             f"{seconds(total.expected_s):>12} {seconds(total.measured_s):>12} "
-            f"{_signed(difference_s):>11}"
+            f"{signed(difference_s):>11}"
         )
     return lines
 
@@ -168,7 +234,7 @@ def as_json(result: CheckResult) -> str:
 def as_data(result: CheckResult) -> dict[str, Any]:
     """Return the report as plain data for JSON."""
     return {
-        "schema": 1,
+        "schema": 2,
         "verdict": "good" if result.is_good else "not good",
         "track": {
             "file": result.track,
@@ -180,6 +246,7 @@ def as_data(result: CheckResult) -> dict[str, Any]:
             "length_s": _plain(Fraction(result.n_frames, result.rate_hz)),
         },
         "edition": result.edition,
+        "version_label": result.version_label or None,
         "levels": {
             "loudness_lufs": _plain(result.loudness_lufs),
             "true_peak_dbtp": _plain(result.true_peak_dbtp),
@@ -199,7 +266,16 @@ def as_data(result: CheckResult) -> dict[str, Any]:
             }
             for total in result.totals
         ],
-        "findings": [_finding_data(finding) for finding in result.findings],
+        "captions": [
+            {
+                "file": row.file,
+                "n_cues": row.n_cues,
+                "rate_wpm": _plain(row.rate_wpm),
+                "readers": row.readers,
+            }
+            for row in result.captions
+        ],
+        "findings": [finding_data(finding) for finding in result.findings],
         "versions": result.versions,
         "cautions": list(result.cautions),
     }
@@ -246,7 +322,8 @@ def _silence_data(row: SilenceRow) -> dict[str, Any]:
     }
 
 
-def _finding_data(finding: Finding) -> dict[str, Any]:
+def finding_data(finding: Finding) -> dict[str, Any]:
+    """Return a finding as plain data for JSON."""
     return {
         "code": finding.code,
         "severity": finding.severity,

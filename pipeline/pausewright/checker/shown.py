@@ -2,17 +2,20 @@
 
 A cue is allowed by where its words come from, not by what they are: it must repeat words, in
 order, of utterances that may be shown and that sound while it is on screen. A search for words
-would accuse "B" and "7".
+would accuse "B" and "7". Every word of a cue is so tied to one place of the script, and every
+word that may be shown to at most one cue.
 """
 
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias
 
 from pausewright.checker.expected import CONTENT
-from pausewright.checker.findings import Finding
+from pausewright.checker.findings import CaptionRow, Finding
+from pausewright.checker.reading import READERS, ReadCue, judge_reading, mean_wpm
 from pausewright.checker.words import role_name, where_of
 from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
 
@@ -24,15 +27,32 @@ if TYPE_CHECKING:
     from pausewright.checker.match import Matching
 
 EARLY_S = Fraction(60, 1000)
+LATE_S = Fraction(1500, 1000)
+"""BBC-05 allows 2 s at most; this project asks for its 1.5 s on both sides."""
+LATE_SHARE = Fraction(1, 10)
+"""More of an utterance's length where a cue begins or ends inside it: where its words are heard
+is estimated by letters there."""
 HANG_S = Fraction(1500, 1000)
 """BBC-05: not more than 1.5 s hanging after the speech."""
 INTO_SILENCE_S = Fraction(200, 1000)
 """How far a cue may reach into a silence in which candidates write, look or wait."""
 ASKED = CONTENT | {"answer"}
 """Roles whose words ask, not instruct."""
-CANDIDATES = frozenset({"look-time", "between-readings", "answer-time", "page-turn-time", "hold"})
+CANDIDATES = frozenset(
+    {
+        "look-time",
+        "between-readings",
+        "answer-time",
+        "phrase-time",
+        "between-phrase-readings",
+        "page-turn-time",
+        "hold",
+    }
+)
 
 Span: TypeAlias = tuple[Fraction, Fraction]
+Word: TypeAlias = tuple[int, int]
+"""Index of a sound, and of a word among those of it that are shown."""
 REBUILD = "make the captions again from this track's script"
 
 
@@ -42,8 +62,12 @@ def judge_captions(
     expectation: Expectation,
     matching: Matching,
     rate_hz: int,
-) -> list[Finding]:
-    """Return the findings about one caption file; `name` is how findings call it."""
+    readers: str = "adult",
+) -> tuple[list[Finding], CaptionRow]:
+    """Return the findings about one caption file, and its row in the report.
+
+    `name` is how findings call it; `readers` a profile of `reading.READERS`.
+    """
     findings = [
         Finding(
             "caption-form",
@@ -56,7 +80,45 @@ def judge_captions(
     shown = _Shown(name, expectation, matching, rate_hz)
     for cue in captions.cues:
         findings += shown.judged(cue)
-    return findings + shown.not_covered()
+    findings += _overlaps(name, captions.cues)
+    findings += judge_reading(name, shown.read, READERS[readers])
+    row = CaptionRow(name, len(captions.cues), mean_wpm(shown.read), readers)
+    return [*findings, *shown.not_covered()], row
+
+
+def _overlaps(name: str, cues: Sequence[Cue]) -> list[Finding]:
+    """Return a warning for each cue that comes while an earlier one still stands."""
+    findings = []
+    until_ms = 0
+    for cue in cues:
+        if cue.start_ms < until_ms:
+            findings.append(
+                Finding(
+                    "caption-overlap",
+                    "warning",
+                    f"{name}, line {cue.line}: an earlier caption still stands",
+                    REBUILD,
+                    at_s=Fraction(cue.start_ms, 1000),
+                    measured=Fraction(until_ms - cue.start_ms, 1000),
+                    allowed=Fraction(0),
+                    unit="s",
+                )
+            )
+        until_ms = max(until_ms, cue.end_ms)
+    return findings
+
+
+@dataclass(frozen=True, slots=True)
+class _Spoken:
+    """The shown words of one sound, and where they are heard in it by their share of letters."""
+
+    words: tuple[str, ...]
+    before: tuple[int, ...]
+    """Characters before each word, and all of them at the end."""
+
+    def at_s(self, k: int, span: Span) -> Fraction:
+        """Return about when word `k` begins in a sound that is heard in `span`."""
+        return span[0] + (span[1] - span[0]) * Fraction(self.before[k], self.before[-1])
 
 
 class _Shown:
@@ -66,11 +128,15 @@ class _Shown:
         self._name = name
         self._sounds = expectation.sounds
         self._silences = matching.silences
+        self._alone = matching.alone
         self._spans: list[Span | None] = [
             None if span is None else (Fraction(span[0], rate_hz), Fraction(span[1], rate_hz))
             for span in matching.heard
         ]
-        self._covered: set[int] = set()
+        self._spoken = [_spoken(sound) for sound in self._sounds]
+        self._covered: set[Word] = set()
+        self.read: list[ReadCue] = []
+        """What each cue asks of its reader, as far as its words are known."""
 
     def judged(self, cue: Cue) -> list[Finding]:
         start_s, end_s = Fraction(cue.start_ms, 1000), Fraction(cue.end_ms, 1000)
@@ -84,26 +150,40 @@ class _Shown:
         used = self._sources(cue, allowed)
         if used is None:
             return [self._withheld(cue, near)]
+        if not used:
+            return []
+        findings = self._timing(cue, used)
+        if self._covered.intersection(used):
+            how = "repeats words that another caption shows"
+            findings.append(self._off(cue, used[0][0], "caption-repeated", how))
         self._covered.update(used)
-        return self._timing(cue, used)
+        return findings
 
-    def _sources(self, cue: Cue, allowed: Sequence[int]) -> list[int] | None:
-        """Return the sounds whose words a cue repeats; None if it shows anything else."""
+    def _sources(self, cue: Cue, allowed: Sequence[int]) -> list[Word] | None:
+        """Return the places of the words that a cue repeats; None if it shows anything else.
+
+        Where the same words stand several times, those that no cue has shown yet come first.
+        """
         words = _tokens(cue.text)
         if not words:
             return []
-        stream: list[tuple[str, int]] = []
-        for i in allowed:
-            stream += [(word, i) for word in _shown_words(self._sounds[i])]
-        speakers = {name for i in allowed if (name := _speaker(self._sounds[i]))}
-        for offset in [0, *(len(_tokens(s)) for s in speakers)]:
-            if offset and " ".join(words[:offset]) not in {" ".join(_tokens(s)) for s in speakers}:
+        stream = [(i, k) for i in allowed for k in range(len(self._spoken[i].words))]
+        said = [self._spoken[i].words[k] for i, k in stream]
+        speakers = {" ".join(_tokens(_speaker(self._sounds[i]))) for i in allowed} - {""}
+        matching: list[list[Word]] = []
+        for offset in [0, *(len(name.split(" ")) for name in sorted(speakers))]:
+            if offset and " ".join(words[:offset]) not in speakers:
                 continue
             rest = words[offset:]
-            for at in range(len(stream) - len(rest) + 1):
-                if [word for word, _ in stream[at : at + len(rest)]] == rest:
-                    return sorted({i for _, i in stream[at : at + len(rest)]})
-        return None
+            matching += [
+                stream[at : at + len(rest)]
+                for at in range(len(stream) - len(rest) + 1)
+                if rest and said[at : at + len(rest)] == rest
+            ]
+        if not matching:
+            return None
+        fresh = [found for found in matching if not self._covered.intersection(found)]
+        return (fresh or matching)[0]
 
     def _withheld(self, cue: Cue, near: Sequence[int]) -> Finding:
         hidden = [self._sounds[i] for i in near if _withholds(self._sounds[i])]
@@ -126,29 +206,67 @@ class _Shown:
             place=hidden[0].place if hidden else None,
         )
 
-    def _timing(self, cue: Cue, used: Sequence[int]) -> list[Finding]:
-        spans = [span for i in used if (span := self._spans[i]) is not None]
-        if not spans:
-            return []
+    def _timing(self, cue: Cue, used: Sequence[Word]) -> list[Finding]:
+        """Return where a cue leaves its own words: early, late, or standing too long."""
         start_s, end_s = Fraction(cue.start_ms, 1000), Fraction(cue.end_ms, 1000)
+        (first, k), (last, m) = used[0], used[-1]
+        first_span, last_span = self._spans[first], self._spans[last]
+        if first_span is None or last_span is None:
+            return []
         findings = []
-        early_s = spans[0][0] - start_s
-        if early_s > EARLY_S:
-            findings.append(self._off(cue, used[0], "caption-early", "is early", early_s, EARLY_S))
-        late_s = end_s - spans[-1][1]
-        following = self._silences[used[-1] + 1].expected.kind
-        allowed_s = INTO_SILENCE_S if following in CANDIDATES else HANG_S
-        if late_s > allowed_s:
-            how = (
-                "hangs into a silence of the candidates"
-                if following in CANDIDATES
-                else "stays too long"
-            )
-            findings.append(self._off(cue, used[-1], "caption-hangs", how, late_s, allowed_s))
+        begins_s, slack_s = self._begins(first, k, first_span)
+        early_s, late_s = begins_s - start_s, start_s - begins_s
+        may_be_early_s = LATE_S + slack_s if k else EARLY_S
+        if early_s > may_be_early_s:
+            how = "is early"
+            findings.append(self._off(cue, first, "caption-early", how, early_s, may_be_early_s))
+        if self._alone[first] and late_s > LATE_S + slack_s:
+            how = "is late"
+            findings.append(self._off(cue, first, "caption-late", how, late_s, LATE_S + slack_s))
+        findings += self._hanging(cue, last, m, last_span)
+        self._note(cue, used, begins_s, end_s - start_s)
         return findings
 
+    def _hanging(self, cue: Cue, last: int, m: int, span: Span) -> list[Finding]:
+        ends_s, slack_s = self._begins(last, m + 1, span)
+        is_whole = m + 1 == len(self._spoken[last].words)
+        if not is_whole and not self._alone[last]:
+            return []
+        over_s = Fraction(cue.end_ms, 1000) - ends_s
+        is_candidates = is_whole and self._silences[last + 1].expected.kind in CANDIDATES
+        allowed_s = INTO_SILENCE_S if is_candidates else HANG_S + slack_s
+        if over_s <= allowed_s:
+            return []
+        how = "hangs into a silence of the candidates" if is_candidates else "stays too long"
+        return [self._off(cue, last, "caption-hangs", how, over_s, allowed_s)]
+
+    def _begins(self, i: int, k: int, span: Span) -> tuple[Fraction, Fraction]:
+        """Return about when word `k` of a sound begins, and how far that may be wrong."""
+        if k == 0:
+            return span[0], Fraction(0)
+        if k == len(self._spoken[i].words):
+            return span[1], Fraction(0)
+        return self._spoken[i].at_s(k, span), (span[1] - span[0]) * LATE_SHARE
+
+    def _note(self, cue: Cue, used: Sequence[Word], begins_s: Fraction, shown_s: Fraction) -> None:
+        """Keep what a cue asks of its reader."""
+        (first, _), (last, m) = used[0], used[-1]
+        spoken_s: Fraction | None = None
+        span = self._spans[last]
+        if span is not None and self._alone[first] and self._alone[last]:
+            spoken_s = self._begins(last, m + 1, span)[0] - begins_s
+        start_s = Fraction(cue.start_ms, 1000)
+        question = self._sounds[first].question
+        self.read.append(ReadCue(start_s, shown_s, len(used), spoken_s, cue.line, question))
+
     def _off(
-        self, cue: Cue, i: int, code: str, how: str, off_s: Fraction, allowed_s: Fraction
+        self,
+        cue: Cue,
+        i: int,
+        code: str,
+        how: str,
+        off_s: Fraction | None = None,
+        allowed_s: Fraction | None = None,
     ) -> Finding:
         return Finding(
             code,
@@ -164,28 +282,67 @@ class _Shown:
         )
 
     def not_covered(self) -> list[Finding]:
-        """Return a warning for each utterance that may be shown and has no caption."""
-        return [
-            Finding(
-                "caption-missing",
-                "warning",
-                f"{self._name}: {role_name(sound)}{where_of(sound)} has no caption",
-                REBUILD,
-                at_s=span[0],
-                question=sound.question,
-                place=sound.place,
+        """Return a warning for each utterance that may be shown and is not, or not whole."""
+        findings = []
+        for i, (sound, span) in enumerate(zip(self._sounds, self._spans, strict=True)):
+            n_words = len(self._spoken[i].words)
+            n_shown = sum((i, k) in self._covered for k in range(n_words))
+            is_owed = isinstance(sound.piece, Utterance)
+            if span is None or not is_owed or n_shown == n_words:
+                continue
+            part = "a part of " if n_shown else ""
+            findings.append(
+                Finding(
+                    "caption-missing",
+                    "warning",
+                    f"{self._name}: {part}{role_name(sound)}{where_of(sound)} has no caption",
+                    REBUILD,
+                    at_s=span[0],
+                    question=sound.question,
+                    place=sound.place,
+                )
             )
-            for i, (sound, span) in enumerate(zip(self._sounds, self._spans, strict=True))
-            if span is not None
-            and isinstance(sound.piece, Utterance)
-            and _shown_words(sound)
-            and i not in self._covered
-        ]
+        return findings
+
+
+def judge_alike(names: tuple[str, str], files: tuple[CaptionFile, CaptionFile]) -> list[Finding]:
+    """Return an error if two caption files of one track do not show the same at the same times.
+
+    A speaker's name may stand in the words of one of them alone.
+    """
+    first, second = (file.cues for file in files)
+    at = next(
+        (n for n, (a, b) in enumerate(zip(first, second, strict=False)) if not _alike(a, b)),
+        min(len(first), len(second)),
+    )
+    if at == len(first) == len(second):
+        return []
+    cue = (first[at:] or second[at:])[0]
+    return [
+        Finding(
+            "captions-differ",
+            "error",
+            f"{names[0]} and {names[1]} do not say the same, from caption {at + 1} on",
+            REBUILD,
+            at_s=Fraction(cue.start_ms, 1000),
+        )
+    ]
+
+
+def _alike(one: Cue, other: Cue) -> bool:
+    if (one.start_ms, one.end_ms) != (other.start_ms, other.end_ms):
+        return False
+    a, b = _tokens(one.text), _tokens(other.text)
+    if len(a) == len(b):
+        return a == b
+    long, short = (other.text, a) if len(b) > len(a) else (one.text, b)
+    name, colon, _ = long.partition(":")
+    return bool(colon) and _tokens(long) == [*_tokens(name), *short]
 
 
 def _tokens(text: str) -> list[str]:
     """Return the words of a caption; signs that only lay out a dialogue are left out."""
-    words = re.sub(r"[\s\u00a0]+", " ", text).split(" ")
+    words = re.sub(r"[\s\u00a0]+", " ", text.replace("\u200b", "")).split(" ")
     return [w for word in words if (w := word.strip("–—-").removesuffix(":")) != ""]
 
 
@@ -201,6 +358,14 @@ def _speaker(sound: ExpectedSound) -> str:
     if not sound.speaker and isinstance(sound.piece, Excerpt):
         return sound.piece.sound.speaker or ""
     return sound.speaker
+
+
+def _spoken(sound: ExpectedSound) -> _Spoken:
+    words = _shown_words(sound)
+    before = [0]
+    for word in words:
+        before.append(before[-1] + len(word) + 1)
+    return _Spoken(tuple(words), tuple(before))
 
 
 def _shown_words(sound: ExpectedSound) -> list[str]:

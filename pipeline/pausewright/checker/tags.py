@@ -27,6 +27,7 @@ class Chapter:
     start_s: Fraction
     end_s: Fraction | None
     """None where the format holds starts only."""
+    title: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +66,11 @@ def _id3(tags: Mapping[str, Any]) -> TrackTags:
         if key.startswith("TXXX") and hasattr(frame, "desc")
     }
     chapters = [
-        Chapter(Fraction(int(frame.start_time), 1000), Fraction(int(frame.end_time), 1000))
+        Chapter(
+            Fraction(int(frame.start_time), 1000),
+            Fraction(int(frame.end_time), 1000),
+            "".join(str(sub) for name, sub in frame.sub_frames.items() if name == "TIT2"),
+        )
         for key, frame in tags.items()
         if key.startswith("CHAP")
     ]
@@ -80,17 +85,18 @@ def _id3(tags: Mapping[str, Any]) -> TrackTags:
 
 def _vorbis(tags: Any) -> TrackTags:  # noqa: ANN401  mutagen has no types
     pairs = {str(key).upper(): str(value) for key, value in tags}
-    starts = []
+    chapters = []
     for key, value in pairs.items():
         time = re.fullmatch(r"(\d{2,9}):([0-5]\d):([0-5]\d)\.(\d{3})", value, re.ASCII)
         if re.fullmatch(r"CHAPTER\d{3}", key, re.ASCII) and time:
             h, m, s, ms = (int(part) for part in time.groups())
-            starts.append(Fraction(((h * 60 + m) * 60 + s) * 1000 + ms, 1000))
+            start_s = Fraction(((h * 60 + m) * 60 + s) * 1000 + ms, 1000)
+            chapters.append(Chapter(start_s, None, pairs.get(f"{key}NAME", "")))
     return TrackTags(
         title=pairs.get("TITLE", ""),
         edition=pairs.get("EDITION", ""),
         version_label=pairs.get("VERSION LABEL", ""),
-        chapters=tuple(Chapter(start, None) for start in sorted(starts)),
+        chapters=tuple(sorted(chapters, key=lambda c: c.start_s)),
         can_hold_chapters=True,
     )
 

@@ -1,0 +1,80 @@
+"""A delivered file or folder checked again: with its script, or against what was recorded."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from pausewright.build.project import open_project
+from pausewright.problems import TrackError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from pathlib import Path
+
+    from pausewright.checker.delivered import Delivered
+    from pausewright.checker.findings import CheckResult
+
+
+def recheck(
+    path: Path,
+    *,
+    script: Path | None = None,
+    captions: Sequence[Path] = (),
+    record: Path | None = None,
+    readers: str = "adult",
+    progress: Callable[[float], None] | None = None,
+) -> Delivered:
+    """Return what the check of a track, or of a folder with its tracks, found.
+
+    Parameters
+    ----------
+    path : a track, a room folder or a copy of one, or the whole folder of a build
+    script : its script; a folder can do without
+    captions : caption files of the track; else those beside it under its name
+    record : a build record that a folder is compared with
+    readers : profile of readers that captions are judged by
+    progress : called with the share of each track that is done
+
+    Raises
+    ------
+    ScriptError
+        With all problems of the script.
+    TrackError
+        If something cannot be read, or there is nothing to compare with.
+    """
+    from pausewright.checker.check import check_track  # noqa: PLC0415  heavy: loads numpy
+    from pausewright.checker.delivered import delivered_tracks  # noqa: PLC0415
+    from pausewright.checker.folder import check_folder  # noqa: PLC0415
+    from pausewright.checker.reading import READERS  # noqa: PLC0415
+    from pausewright.checker.unscripted import measure_track  # noqa: PLC0415
+
+    if readers not in READERS:
+        raise TrackError(
+            f"‘{readers}’ is no profile of readers", f"write one of: {', '.join(READERS)}"
+        )
+    project = None if script is None else open_project(script)
+    if project is not None:
+        project.raise_errors()
+
+    def check(track: Path) -> CheckResult:
+        if project is None:
+            return measure_track(track, progress)
+        beside = [found for end in (".vtt", ".srt") if (found := track.with_suffix(end)).is_file()]
+        return check_track(
+            track, project.worded, edition=project.edition, captions=list(captions) or beside,
+            readers=readers, progress=progress, second_decoder=True,
+        )  # fmt: skip
+
+    if path.is_dir():
+        return check_folder(
+            path, check, edition=project.edition if project else None, record=record,
+            has_script=project is not None,
+        )  # fmt: skip
+    if project is None:
+        raise TrackError(
+            "one track by itself is checked with its script",
+            "add --script SCRIPT, or give the folder that the track came in",
+        )
+    if record is not None:
+        raise TrackError("a record belongs to a folder", "give the folder that the track came in")
+    return delivered_tracks([check(path)], [path])

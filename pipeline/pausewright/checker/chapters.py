@@ -1,0 +1,138 @@
+"""Chapters against the sound: each leads to where something begins, and to what it is called.
+
+A chapter belongs at the start of the track or of a sound, or at the end of a sound where a silence
+is jumped to. Titles are compared for questions only: a chapter called "Question 5" must lead to
+question 5.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from pausewright.checker.findings import BUILD, Finding
+from pausewright.checker.words import unit_name
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from pausewright.checker.expected import Expectation, Row
+    from pausewright.checker.match import Matching
+    from pausewright.checker.tags import Chapter
+
+SLACK_S = Fraction(60, 1000)
+"""Whole milliseconds, and what an MP3 spreads the edges of sounds by."""
+_QUESTION = "Question "
+
+
+def judge_chapters(
+    chapters: Sequence[Chapter],
+    part_titles: frozenset[str],
+    expectation: Expectation,
+    matching: Matching,
+    rate_hz: int,
+) -> list[Finding]:
+    """Return the findings about where a track's chapters lead.
+
+    `part_titles` are the script's own names of parts: a chapter of such a name is no question's.
+    """
+    spans = [
+        None if span is None else (Fraction(span[0], rate_hz), Fraction(span[1], rate_hz))
+        for span in matching.heard
+    ]
+    leads_s = [s.wait_s - s.expected.wait_s for s in matching.silences]
+    edges = [(Fraction(0), SLACK_S)]
+    first: dict[tuple[int, str], tuple[Fraction, Fraction]] = {}
+    for i, (sound, span) in enumerate(zip(expectation.sounds, spans, strict=True)):
+        if span is None:
+            continue
+        # the silent edges of a recorded sound count as the sound
+        begin = (span[0] - leads_s[i] - SLACK_S, span[0] + SLACK_S)
+        edges += [begin, (span[1] - SLACK_S, span[1] + leads_s[i + 1] + SLACK_S)]
+        first.setdefault(sound.unit, begin)
+    places: dict[str, list[tuple[Fraction, Fraction]]] = {}
+    for row in expectation.rows:
+        if row.unit in first:
+            places.setdefault(row.label, []).append(first[row.unit])
+    named: set[str] = set()
+    findings = []
+    for chapter in chapters:
+        label = _label(chapter.title, part_titles)
+        if label in places:
+            named.add(label)
+            if not _within(chapter.start_s, places[label]):
+                findings.append(_elsewhere(chapter, label, places[label][0][1] - SLACK_S))
+        elif not _within(chapter.start_s, edges):
+            findings.append(_nowhere(chapter, spans))
+    return [*findings, *_without(expectation.rows, first, named)]
+
+
+def _within(at_s: Fraction, ranges: Sequence[tuple[Fraction, Fraction]]) -> bool:
+    return any(start_s <= at_s <= end_s for start_s, end_s in ranges)
+
+
+def _label(title: str, part_titles: frozenset[str]) -> str:
+    """Return the label of the question that a chapter names; "" if it names none."""
+    last = title.rsplit(": ", 1)[-1]
+    if title in part_titles or last in part_titles:
+        return ""
+    if last.startswith(_QUESTION):
+        return last.removeprefix(_QUESTION)
+    return last if _is_practice(last) else ""
+
+
+def _is_practice(label: str) -> bool:
+    return label.startswith("Practice ")
+
+
+def _elsewhere(chapter: Chapter, label: str, begins_s: Fraction) -> Finding:
+    return Finding(
+        "chapter-off",
+        "error",
+        f"the chapter of {unit_name(label)} does not lead to its first sound",
+        BUILD,
+        at_s=chapter.start_s,
+        question=label,
+        expected=begins_s,
+        measured=chapter.start_s,
+        difference=chapter.start_s - begins_s,
+        allowed=SLACK_S,
+        unit="s",
+    )
+
+
+def _nowhere(chapter: Chapter, spans: Sequence[tuple[Fraction, Fraction] | None]) -> Finding:
+    is_inside = any(span and span[0] < chapter.start_s < span[1] for span in spans)
+    return Finding(
+        "chapter-off",
+        "error" if is_inside else "warning",
+        "a chapter leads into the middle of a sound"
+        if is_inside
+        else "a chapter leads into the middle of a silence",
+        BUILD,
+        at_s=chapter.start_s,
+        measured=chapter.start_s,
+        unit="s",
+    )
+
+
+def _without(
+    rows: Sequence[Row],
+    first: dict[tuple[int, str], tuple[Fraction, Fraction]],
+    named: set[str],
+) -> Iterator[Finding]:
+    """Yield a warning for each question without a chapter, where others have one."""
+    if not named:
+        return
+    for row in rows:
+        is_question = row.label[:1].isdigit() or _is_practice(row.label)
+        if is_question and row.label not in named and row.unit in first:
+            yield Finding(
+                "chapter-missing",
+                "warning",
+                f"{unit_name(row.label)} has no chapter",
+                BUILD,
+                at_s=first[row.unit][1] - SLACK_S,
+                question=row.label,
+                place=row.place,
+            )

@@ -1,0 +1,58 @@
+"""A track measured without its script: what the file itself must keep to, and what it says."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from pausewright.checker.check import file_findings, file_sha256, level_findings, versions
+from pausewright.checker.findings import CheckResult
+from pausewright.checker.listen import BELOW_SPEECH_DB, listen
+from pausewright.checker.tags import judge_tags, read_tags
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+NO_SCRIPT = (
+    "Without the script only the files were compared and the sound as a whole was measured, "
+    "not its order and silences."
+)
+
+
+def measure_track(track: Path, progress: Callable[[float], None] | None = None) -> CheckResult:
+    """Return a track's levels, length and faults of the file; no rows and no silences.
+
+    Raises
+    ------
+    TrackError
+        If the track cannot be read at all.
+    """
+    heard = listen(track, progress)
+    tags = read_tags(track)
+    length_s = Fraction(heard.n_frames, heard.track_format.rate_hz)
+    findings = [
+        *file_findings(track, heard, second_decoder=True),
+        *level_findings(heard, None),
+        *judge_tags(tags, None, length_s),
+    ]
+    return CheckResult(
+        track=track.name,
+        sha256=file_sha256(track),
+        container=heard.track_format.container,
+        rate_hz=heard.track_format.rate_hz,
+        n_channels=heard.track_format.n_channels,
+        n_frames=heard.n_frames,
+        loudness_lufs=heard.loudness_lufs,
+        true_peak_dbtp=heard.true_peak_dbtp,
+        speech_dbfs=heard.speech.active_dbfs if heard.speech else None,
+        threshold_dbfs=heard.speech.active_dbfs - BELOW_SPEECH_DB if heard.speech else None,
+        edition=None,
+        findings=tuple(findings),
+        rows=(),
+        silences=(),
+        totals=(),
+        versions=versions(),
+        cautions=(NO_SCRIPT,),
+        version_label=tags.version_label,
+    )
