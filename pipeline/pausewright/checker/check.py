@@ -9,7 +9,8 @@ from importlib import metadata
 from typing import TYPE_CHECKING
 
 from pausewright.checker.captions import read_captions
-from pausewright.checker.decode import frames_by_second_decoder
+from pausewright.checker.by_av import batches, onsets_differ
+from pausewright.checker.decode import BY_AV
 from pausewright.checker.expect import expect
 from pausewright.checker.findings import (
     BUILD,
@@ -20,7 +21,14 @@ from pausewright.checker.findings import (
 )
 from pausewright.checker.judge import ENDS_EARLY, Judge
 from pausewright.checker.likeness import NOT_JUDGED, likeness
-from pausewright.checker.listen import BELOW_SPEECH_DB, Heard, listen, listen_by_speech
+from pausewright.checker.listen import (
+    BELOW_SPEECH_DB,
+    SHORTEST_SILENCE_S,
+    Heard,
+    listen,
+    listen_by_speech,
+    sound_stretches,
+)
 from pausewright.checker.match import match
 from pausewright.checker.recorded import recorded_sounds
 from pausewright.checker.rows import kind_totals, question_rows, silence_rows
@@ -31,14 +39,17 @@ from pausewright.script.settings import loudness_lufs
 from pausewright.wording.pieces import Excerpt, Utterance
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterator, Sequence
     from pathlib import Path
 
+    from pausewright.checker.by_av import Samples
     from pausewright.checker.expected import Expectation
     from pausewright.checker.lines import WordedScript
     from pausewright.checker.match import Matching
 
 TRUE_PEAK_CEILING_DBTP = -1.0
+ONSETS_WITHIN_S = 0.005
+"""How far two decoders' starts of a sound may lie apart: they round differently near silence."""
 TRUE_PEAK_SLACK_DB = 0.1
 """What two meters of one standard may differ by on a real wave."""
 LOUDNESS_TOLERANCE_LU = 1.0
@@ -88,7 +99,7 @@ def check_track(
     matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded)
     speech_spans = _speech_beside_recordings(expectation, matching)
     if speech_spans:
-        heard = listen_by_speech(track, heard, speech_spans)
+        heard = listen_by_speech(heard, speech_spans)
         recorded, _ = recorded_sounds(expectation, heard.threshold)
         matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded)
     if heard.stretches:
@@ -191,23 +202,59 @@ def _file_findings(track: Path, heard: Heard, *, second_decoder: bool) -> list[F
 
 
 def _second_opinion(track: Path, heard: Heard) -> list[Finding]:
+    """Decode the file the other way and compare its length and where sounds begin."""
+    if track.suffix.lower() in BY_AV:
+        return []  # there is no second way to decode it
+    rate_hz = heard.track_format.rate_hz
+    counted = _Counted(batches(track))
     try:
-        n_frames = frames_by_second_decoder(track)
+        theirs = sound_stretches(
+            counted, max(heard.threshold, 1e-9), int(SHORTEST_SILENCE_S * rate_hz)
+        )
     except TrackError as why:
         return [Finding("decoders-differ", "error", why.message, LISTEN)]
-    if n_frames == heard.n_frames:
+    if counted.n_frames != heard.n_frames:
+        return [
+            Finding(
+                "decoders-differ",
+                "error",
+                "two decoders find different lengths: the track may run differently on another "
+                "player",
+                "build the track again, or save it as WAV",
+                expected=heard.n_frames,
+                measured=counted.n_frames,
+                unit="frames",
+            )
+        ]
+    apart = onsets_differ(heard.stretches, theirs, int(ONSETS_WITHIN_S * rate_hz))
+    if heard.threshold == 0 or apart is None:
         return []
     return [
         Finding(
             "decoders-differ",
             "error",
-            "two decoders find different lengths: the track may run differently on another player",
+            "two decoders find a sound at different times: the track may run differently on "
+            "another player",
             "build the track again, or save it as WAV",
-            expected=heard.n_frames,
-            measured=n_frames,
-            unit="frames",
+            at_s=Fraction(apart[0], rate_hz),
+            expected=Fraction(apart[0], rate_hz),
+            measured=Fraction(apart[1], rate_hz),
+            unit="s",
         )
     ]
+
+
+class _Counted:
+    """Blocks on their way, counted."""
+
+    def __init__(self, blocks: Iterator[Samples]) -> None:
+        self._blocks = blocks
+        self.n_frames = 0
+
+    def __iter__(self) -> Iterator[Samples]:
+        for block in self._blocks:
+            self.n_frames += len(block)
+            yield block
 
 
 def _level_findings(heard: Heard, target_lufs: float) -> list[Finding]:

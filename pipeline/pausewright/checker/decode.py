@@ -1,7 +1,7 @@
 """Reading a delivered file block by block, with what its header claims beside what it holds.
 
 The check trusts no length that a file states about itself: it decodes everything and counts.
-This is the checker's only module that imports `soundfile` and `av`.
+This is the checker's only module that imports `soundfile`; `by_av` is the other way to decode.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Self, TypeAlias
 
+from pausewright.checker.by_av import AvFile
 from pausewright.checker.headers import HeaderClaim, header_claim
 from pausewright.problems import TrackError
 
@@ -30,8 +31,20 @@ MAX_CHANNELS = 2
 MAX_HOURS = 12
 LOWEST_RATE_HZ, HIGHEST_RATE_HZ = 8_000, 192_000
 
-CONTAINERS = {"WAV": "WAV", "WAVEX": "WAV", "RF64": "WAV", "FLAC": "FLAC", "MP3": "MP3"}
-"""Containers by libsndfile's names that this version of the check reads."""
+CONTAINERS = {
+    "WAV": "WAV",
+    "WAVEX": "WAV",
+    "RF64": "WAV",
+    "FLAC": "FLAC",
+    "MP3": "MP3",
+    "M4A": "M4A",
+}
+"""Containers by libsndfile's names that the check reads; Ogg is named by what is in it."""
+OGG = {"VORBIS": "OGG Vorbis", "OPUS": "Opus"}
+EXACT = frozenset({"WAV", "FLAC"})
+"""Containers that hold the samples that were written."""
+BY_AV = frozenset({".m4a", ".mp4", ".m4b", ".aac"})
+"""Endings of files that libsndfile does not read; FFmpeg's libraries do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +52,7 @@ class TrackFormat:
     """What a delivered file says that it is."""
 
     container: str
-    """"WAV", "FLAC" or "MP3"."""
+    """"WAV", "FLAC", "MP3", "OGG Vorbis", "Opus" or "M4A"."""
     rate_hz: int
     n_channels: int
     claim: HeaderClaim
@@ -48,7 +61,7 @@ class TrackFormat:
     @property
     def is_exact(self) -> bool:
         """Whether the samples are those that were written (nothing lost by compression)."""
-        return self.container != "MP3"
+        return self.container in EXACT
 
 
 def _forward_only(base: type[Any]) -> type[Any]:
@@ -87,7 +100,11 @@ class TrackReader:
         )
         _refuse_what_is_no_file(path)
         try:
-            self._file: Any = _forward_only(soundfile.SoundFile)(str(path))
+            self._file: Any = (
+                AvFile(path)
+                if path.suffix.lower() in BY_AV
+                else _forward_only(soundfile.SoundFile)(str(path))
+            )
         except (soundfile.LibsndfileError, OSError, RuntimeError, TypeError, ValueError) as why:
             raise TrackError(f"‘{path.name}’ cannot be read as a track", _HINT_FORMATS) from why
         try:
@@ -98,7 +115,7 @@ class TrackReader:
 
     def _checked_format(self) -> TrackFormat:
         name = self.path.name
-        container = CONTAINERS.get(self._file.format, "")
+        container = CONTAINERS.get(self._file.format, "") or OGG.get(self._file.subtype, "")
         rate_hz, n_channels = int(self._file.samplerate), int(self._file.channels)
         if not container:
             raise TrackError(f"‘{name}’ is a {self._file.format} file", _HINT_FORMATS)
@@ -182,7 +199,7 @@ class TrackReader:
         self.close()
 
 
-_HINT_FORMATS = "give a WAV, FLAC or MP3 file"
+_HINT_FORMATS = "give a WAV, FLAC, MP3, OGG, Opus or M4A file"
 
 
 def _refuse_what_is_no_file(path: Path) -> None:
@@ -195,27 +212,3 @@ def _refuse_what_is_no_file(path: Path) -> None:
             raise TrackError(f"‘{path.name}’ is empty", "build or copy the track again")
     except (OSError, ValueError) as why:
         raise TrackError(f"‘{path}’ cannot be opened", "check the name and your rights") from why
-
-
-def frames_by_second_decoder(path: Path) -> int:
-    """Return the number of frames that PyAV (FFmpeg's libraries) decodes from a track.
-
-    The second opinion on the length; about as slow as the first decoder.
-
-    Raises
-    ------
-    TrackError
-        If that decoder cannot read the file.
-    """
-    import av  # noqa: PLC0415  heavy: only when asked for
-
-    n_frames = 0
-    try:
-        with av.open(str(path)) as container:
-            for frame in container.decode(audio=0):
-                n_frames += frame.samples
-    except (av.error.FFmpegError, OSError, ValueError, IndexError) as why:
-        raise TrackError(
-            f"the second decoder cannot read ‘{path.name}’ to its end", _HINT_FORMATS
-        ) from why
-    return n_frames

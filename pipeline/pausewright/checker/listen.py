@@ -1,23 +1,24 @@
 """Listening to a delivered file: its levels, and where in it there is sound.
 
-Two walks over the file, because what counts as silence depends on how loud the speech is:
-the first takes the levels, the second the stretches of sound. Nothing is kept but lists of
-stretches and ten numbers a second.
+The file is decoded once. What counts as silence depends on how loud the speech is, so what is
+not silent throughout is kept on disk while the levels are taken, and looked at again for the
+stretches of sound. Memory holds lists of stretches and ten numbers a second.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 
 from pausewright.checker.decode import TrackReader
+from pausewright.checker.kept import BLOCK_FRAMES, Kept
 from pausewright.checker.level import SpeechLevel, SpeechLevelMeter
 from pausewright.checker.loudness import LoudnessMeter, TruePeakMeter, decibels
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Sequence
     from pathlib import Path
 
     from numpy.typing import NDArray
@@ -47,12 +48,14 @@ class Heard:
     loudness_lufs: float | None
     true_peak_dbtp: float | None
     sample_peak_dbfs: float | None
+    kept: Kept = field(compare=False, repr=False)
+    """The samples, for a closer look."""
     broken: str = ""
     """Why decoding stopped early; "" if it did not."""
 
 
 def listen(path: Path, progress: Callable[[float], None] | None = None) -> Heard:
-    """Decode a track twice and return its levels and its stretches of sound.
+    """Decode a track once and return its levels and its stretches of sound.
 
     `progress` is called with the share that is done, 0 to 1.
 
@@ -63,21 +66,22 @@ def listen(path: Path, progress: Callable[[float], None] | None = None) -> Heard
     """
     with TrackReader(path) as reader:
         rate_hz, n_channels = reader.format.rate_hz, reader.format.n_channels
-        told = _Told(progress, 2 * max(1, reader.format.claim.claimed_frames))
+        told = _Told(progress, max(1, reader.format.claim.claimed_frames))
         loudness = LoudnessMeter(rate_hz, n_channels)
         peak = TruePeakMeter(n_channels)
         speech = SpeechLevelMeter(rate_hz)
-        n_frames = 0
+        kept = Kept(rate_hz, n_channels)
         for block in reader.blocks():
-            n_frames += len(block)
-            if block.any():
-                loudness.add(block)
-                peak.add(block)
-                speech.add(block)
-            else:
+            is_silent = not block.any()
+            kept.add(block, is_silent=is_silent)
+            if is_silent:
                 loudness.add_silence(len(block))
                 peak.add_silence(len(block))
                 speech.add_silence(len(block))
+            else:
+                loudness.add(block)
+                peak.add(block)
+                speech.add(block)
             told.add(len(block))
         peak.finish()
         level = speech.level()
@@ -85,59 +89,44 @@ def listen(path: Path, progress: Callable[[float], None] | None = None) -> Heard
         stretches: tuple[tuple[int, int], ...] = ()
         if level is not None:
             threshold = 10 ** ((level.active_dbfs - BELOW_SPEECH_DB) / 20)
-            stretches = sound_stretches(
-                told.walk(reader.blocks()), threshold, int(SHORTEST_SILENCE_S * rate_hz)
-            )
+            stretches = stretches_of(kept, threshold)
         return Heard(
             track_format=reader.format,
-            n_frames=n_frames,
+            n_frames=kept.n_frames,
             stretches=stretches,
             threshold=threshold,
             speech=level,
             loudness_lufs=loudness.integrated_lufs(),
             true_peak_dbtp=decibels(peak.true_peak),
             sample_peak_dbfs=decibels(peak.sample_peak),
+            kept=kept,
             broken=reader.broken,
         )
 
 
-def listen_by_speech(path: Path, heard: Heard, spans: Sequence[tuple[int, int]]) -> Heard:
+def listen_by_speech(heard: Heard, spans: Sequence[tuple[int, int]]) -> Heard:
     """Return what is heard at 40 dB below the level of the speech alone.
 
     A track with music as recorded has two levels; its silences are measured below that of the
-    speech.
-
-    Parameters
-    ----------
-    path : the track that `heard` was made from
-    spans : half-open ranges of frames that are speech, in order
-
-    Raises
-    ------
-    TrackError
-        If the file cannot be read any more.
+    speech. `spans` are the half-open ranges of frames that are speech, in order.
     """
-    with TrackReader(path) as reader:
-        rate_hz = reader.format.rate_hz
-        speech = SpeechLevelMeter(rate_hz)
-        at = 0
-        waiting = list(reversed(spans))
-        for block in reader.blocks():
-            end = at + len(block)
-            while waiting and waiting[-1][0] < end:
-                start, stop = waiting[-1]
-                speech.add(block[max(0, start - at) : min(len(block), stop - at)])
-                if stop > end:
-                    break
-                waiting.pop()
-            at = end
-        level = speech.level()
-        if level is None:
-            return heard
-        threshold = 10 ** ((level.active_dbfs - BELOW_SPEECH_DB) / 20)
-        shortest = int(SHORTEST_SILENCE_S * rate_hz)
-        stretches = sound_stretches(reader.blocks(), threshold, shortest)
+    kept = heard.kept
+    speech = SpeechLevelMeter(kept.rate_hz)
+    for start, end in spans:
+        for at in range(start, end, BLOCK_FRAMES):
+            speech.add(kept.read(at, min(end, at + BLOCK_FRAMES)))
+    level = speech.level()
+    if level is None:
+        return heard
+    threshold = 10 ** ((level.active_dbfs - BELOW_SPEECH_DB) / 20)
+    stretches = stretches_of(kept, threshold)
     return replace(heard, speech=level, threshold=threshold, stretches=stretches)
+
+
+def stretches_of(kept: Kept, threshold: float) -> tuple[tuple[int, int], ...]:
+    """Return where a kept track is sound; see `sound_stretches`."""
+    shortest = int(SHORTEST_SILENCE_S * kept.rate_hz)
+    return _joined(kept.loud_blocks(), threshold, shortest)
 
 
 def sound_stretches(
@@ -149,22 +138,33 @@ def sound_stretches(
     of sound less than `shortest_silence_frames` apart (counted as the frames between them) are
     one stretch. No hangover: a stretch ends one past its last frame that is sound.
     """
-    found: list[tuple[int, int]] = []
+    return _joined(_placed(blocks), threshold, shortest_silence_frames)
+
+
+def _placed(blocks: Iterable[Samples]) -> Iterator[tuple[int, Samples]]:
     at = 0
     for block in blocks:
-        n_frames = len(block)
-        if max(float(block.max()), -float(block.min())) >= threshold:
-            size = np.abs(block[:, 0]) if block.shape[1] == 1 else np.abs(block).max(axis=1)
-            loud = np.flatnonzero(size >= threshold)
-            splits = np.flatnonzero(np.diff(loud) > shortest_silence_frames)
-            starts = loud[np.concatenate([[0], splits + 1])] + at
-            ends = loud[np.concatenate([splits, [len(loud) - 1]])] + (at + 1)
-            for start, end in zip(starts.tolist(), ends.tolist(), strict=True):
-                if found and start - found[-1][1] < shortest_silence_frames:
-                    found[-1] = (found[-1][0], end)
-                else:
-                    found.append((start, end))
-        at += n_frames
+        yield at, block
+        at += len(block)
+
+
+def _joined(
+    blocks: Iterable[tuple[int, Samples]], threshold: float, shortest_silence_frames: int
+) -> tuple[tuple[int, int], ...]:
+    found: list[tuple[int, int]] = []
+    for at, block in blocks:
+        if max(float(block.max()), -float(block.min())) < threshold:
+            continue
+        size = np.abs(block[:, 0]) if block.shape[1] == 1 else np.abs(block).max(axis=1)
+        loud = np.flatnonzero(size >= threshold)
+        splits = np.flatnonzero(np.diff(loud) > shortest_silence_frames)
+        starts = loud[np.concatenate([[0], splits + 1])] + at
+        ends = loud[np.concatenate([splits, [len(loud) - 1]])] + (at + 1)
+        for start, end in zip(starts.tolist(), ends.tolist(), strict=True):
+            if found and start - found[-1][1] < shortest_silence_frames:
+                found[-1] = (found[-1][0], end)
+            else:
+                found.append((start, end))
     return tuple(found)
 
 
@@ -183,8 +183,3 @@ class _Told:
         if self._progress is not None and share > self._last:
             self._last = share
             self._progress(share / 100)
-
-    def walk(self, blocks: Iterable[Samples]) -> Iterable[Samples]:
-        for block in blocks:
-            yield block
-            self.add(len(block))
