@@ -105,7 +105,8 @@ KINDS: tuple[Kind, ...] = (
     _kind("softer from one place on", sound.gain_step, "level-uneven", 3, 12, "dB"),
     _kind("softer from the middle of a reading on", sound.gain_step_in_speech, "readings-differ level-uneven", 3, 12, "dB", needs="two readings"),
     _kind("too loud or too soft", sound.too_loud, "loudness", 1.5, 8, "dB"),
-    _kind("clipped", sound.clipped, "clipping", 6, 20, "dB"),
+    _kind("clipped", sound.clipped, "clipping", 6, 20, "dB", formats=EXACT),
+    _kind("clipped, MP3", sound.clipped, "clipping", 10, 20, "dB", formats=LOSSY),
     # damage
     _kind("click in speech", sound.click_in_speech, "click", 12, 18, "dB", formats=EXACT, within_s=1),
     _kind("click in a silence", sound.click_in_silence, "sound-in-silence sound-extra click", -10, 10, "dB", within_s=6),

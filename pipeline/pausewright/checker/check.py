@@ -8,6 +8,7 @@ from fractions import Fraction
 from importlib import metadata
 from typing import TYPE_CHECKING
 
+from pausewright.checker.faults import noise_tolerance, with_closer_look
 from pausewright.checker.captions import read_captions
 from pausewright.checker.by_av import batches, onsets_differ
 from pausewright.checker.decode import BY_AV
@@ -84,7 +85,8 @@ def check_track(
         If the script holds something that this version cannot check.
     """
     expectation = expect(worded)
-    heard = listen(track, progress)
+    has_recordings = any(isinstance(s.piece, Excerpt) for s in expectation.sounds)
+    heard = listen(track, progress, has_recordings=has_recordings)
     findings = _file_findings(track, heard, second_decoder=second_decoder)
     findings += _level_findings(heard, float(loudness_lufs(worded.script.settings.loudness)))
     rate_hz = heard.track_format.rate_hz
@@ -96,7 +98,9 @@ def check_track(
         cautions.append(
             f"{n_unknown} recorded sounds could not be read: silences beside them vary."
         )
-    matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded)
+    matching = match(
+        expectation, heard.stretches, rate_hz, heard.n_frames, recorded, noise_tolerance(heard)
+    )
     speech_spans = _speech_beside_recordings(expectation, matching)
     if speech_spans:
         heard = listen_by_speech(heard, speech_spans)
@@ -104,7 +108,7 @@ def check_track(
         matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded)
     if heard.stretches:
         judge = Judge(expectation, matching, rate_hz, is_exact=heard.track_format.is_exact)
-        findings += judge.findings()
+        findings += with_closer_look(judge.findings(), heard, expectation, matching)
         unlike, fits = likeness(expectation, matching, rate_hz)
         findings += unlike
         if fits is None:
@@ -168,6 +172,15 @@ def _file_findings(track: Path, heard: Heard, *, second_decoder: bool) -> list[F
                 at_s=decoded_s,
             )
         )
+    if heard.is_damaged:
+        findings.append(
+            Finding(
+                "file-damaged",
+                "error",
+                "bytes of the file were changed: its own check sums do not fit",
+                "copy or build the track again",
+            )
+        )
     if not claim.is_true:
         findings.append(
             Finding(
@@ -180,7 +193,7 @@ def _file_findings(track: Path, heard: Heard, *, second_decoder: bool) -> list[F
                 unit="bytes" if claim.unit == "bytes" else "MPEG frames",
             )
         )
-    elif claim.claimed_frames != heard.n_frames:
+    elif abs(claim.claimed_frames - heard.n_frames) > claim.slack_frames:
         findings.append(
             Finding(
                 "length-claim",

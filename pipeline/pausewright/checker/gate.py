@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
+from scipy.ndimage import uniform_filter1d
 
 from pausewright.checker.kept import Kept
 
@@ -30,10 +31,15 @@ BELOW_SPEECH_DB = 9.0
 MOST_SPREAD_DB = 9.0
 """How much its loudest frames (95 %) may stand above its softest (5 %)."""
 FRAME_S = 0.02
+NOISY_FROM_DB = 56.0
+"""From this level below the speech on, single samples of steady noise pass the threshold of
+40 dB now and then: the whole track is then searched for what stands out of the noise."""
 CHUNK_S = 30.0
 """The noise is learned anew for each such stretch; memory holds one."""
-BANDS_HZ = (150, 600, 1500, 3500, 7000, 10500)
+BANDS_HZ = (150, 400, 900, 2000, 3500, 5500, 8000, 10500)
 WINDOW_S, HOP_S = 0.012, 0.003
+SMOOTHED = 5
+"""Hops over which a band's power is averaged."""
 SPREADS = 4.5
 """A band has sound from so many standard deviations (of its decibels) above the mean noise."""
 LASTING_S = 0.012
@@ -68,6 +74,8 @@ def gate(kept: Kept, stretches: Sequence[Span], speech_dbfs: float) -> Gated:
     rate_hz = kept.rate_hz
     found: list[Span] = []
     noises: list[Noise] = []
+    if _floor_dbfs(kept, stretches) > speech_dbfs - NOISY_FROM_DB:
+        stretches = kept.runs()
     for start, end in stretches:
         if end - start < STEADY_S * rate_hz:
             found.append((start, end))
@@ -76,6 +84,17 @@ def gate(kept: Kept, stretches: Sequence[Span], speech_dbfs: float) -> Gated:
         noises += steady
         found += _sounding(kept, start, end, steady) if steady else [(start, end)]
     return Gated(tuple(_joined(found, int(SHORTEST_SILENCE_S * rate_hz))), tuple(noises))
+
+
+def _floor_dbfs(kept: Kept, stretches: Sequence[Span]) -> float:
+    """Return the usual level of what is not sound; −200 where it is silent."""
+    edges = [0, *(at for span in stretches for at in span), kept.n_frames]
+    between = [
+        frame_levels(kept, start, end)
+        for start, end in zip(edges[::2], edges[1::2], strict=True)
+        if end - start > FRAME_S * kept.rate_hz
+    ]
+    return float(np.median(np.concatenate(between))) if between else -200.0
 
 
 def _joined(spans: Sequence[Span], shortest: int) -> list[Span]:
@@ -154,8 +173,7 @@ def _band_levels(wave: Samples, rate_hz: int) -> Floats:
             ],
             axis=1,
         )
-    smoothed = levels.copy()
-    smoothed[1:-1] = (levels[:-2] + levels[1:-1] + levels[2:]) / 3
+    smoothed = uniform_filter1d(levels, SMOOTHED, axis=0, mode="nearest")
     return 10 * np.log10(np.maximum(smoothed, 1e-20))
 
 
@@ -179,7 +197,8 @@ def _sounding(kept: Kept, start: int, end: int, steady: Sequence[Noise]) -> Iter
                 for s in near
             ]
             sample = np.concatenate([part for part in parts if len(part)] or [levels])
-        mean, spread = np.median(sample, axis=0), sample.std(axis=0)
+        low_db, mean = np.percentile(sample, [15.9, 50], axis=0)
+        spread = mean - low_db  # the upper half may hold the soft ends of words
         loud = (levels > mean + SPREADS * np.maximum(spread, 0.5)).any(axis=1)
         for first, last in _runs(loud):
             if last - first >= lasting:

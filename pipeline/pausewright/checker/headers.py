@@ -14,6 +14,10 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 
+M4A_SLACK_FRAMES = 2048
+"""Two frames of AAC."""
+
+
 @dataclass(frozen=True, slots=True)
 class HeaderClaim:
     """A stated length and the length that the bytes have room for."""
@@ -26,6 +30,8 @@ class HeaderClaim:
     """The same, as found in the file."""
     unit: str = ""
     """"bytes" or "MPEG frames"."""
+    slack_frames: int = 0
+    """How far a decoder may be off: in M4A the last frame's padding is not always cut off."""
 
     @property
     def is_true(self) -> bool:
@@ -45,6 +51,8 @@ def header_claim(path: Path, container: str, claimed_frames: int) -> HeaderClaim
                 return _wav_claim(file, path.stat().st_size, claimed_frames)
             if container == "MP3":
                 return _mp3_claim(file, claimed_frames)
+            if container == "M4A":
+                return HeaderClaim(claimed_frames, slack_frames=M4A_SLACK_FRAMES)
     except (OSError, ValueError):
         pass
     return HeaderClaim(claimed_frames)
@@ -79,7 +87,7 @@ def _mp3_claim(file: BinaryIO, claimed_frames: int) -> HeaderClaim:
     held = 0
     is_first = True
     while len(head := file.read(4)) == 4:
-        n_bytes = _frame_bytes(head)
+        n_bytes = frame_bytes(head)
         if n_bytes == 0:
             if not _to_next_sync(file, head):
                 break
@@ -121,7 +129,7 @@ def _to_next_sync(file: BinaryIO, head: bytes) -> bool:
     return False
 
 
-def _frame_bytes(head: bytes) -> int:
+def frame_bytes(head: bytes) -> int:
     """Return the length of a Layer III frame from its 4 header bytes; 0 if they are none."""
     if head[0] != 0xFF or head[1] & 0xE6 != 0xE2:
         return 0

@@ -45,6 +45,11 @@ class Kept:
         self._offsets: list[int] = []
         """Where a run lies in the file, in frames."""
         self._n_kept = 0
+        self._zero = np.zeros(n_channels, dtype=np.float32)
+
+    def shift(self, zero: NDArray[np.float64]) -> None:
+        """Take another zero line, shape (n_channels,), off all samples that are read from now on."""
+        self._zero = zero.astype(np.float32)
 
     def close(self) -> None:
         """Forget the samples."""
@@ -97,6 +102,8 @@ class Kept:
             self._file.seek((self._offsets[i] + low - self._starts[i]) * _BYTES * self.n_channels)
             data = self._file.read((high - low) * _BYTES * self.n_channels)
             part = np.frombuffer(data, dtype=np.float32).reshape(-1, self.n_channels)
+            if self._zero.any():
+                part = part - self._zero
             found[low - start : low - start + len(part)] = part
         return found
 

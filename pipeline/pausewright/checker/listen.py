@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 
 from pausewright.checker.decode import TrackReader
+from pausewright.checker.gate import Gated, Noise, gate
+from pausewright.checker.intact import FlacSum, is_damaged
 from pausewright.checker.kept import BLOCK_FRAMES, Kept
 from pausewright.checker.level import SpeechLevel, SpeechLevelMeter
 from pausewright.checker.loudness import LoudnessMeter, TruePeakMeter, decibels
@@ -29,6 +31,8 @@ if TYPE_CHECKING:
 
 BELOW_SPEECH_DB = 40.0
 """A sample is sound if it is not further than this below the active speech level."""
+SHIFTED_FROM = 0.0003
+"""A zero line that is shifted by so much, full scale 1, is taken off before anything is judged."""
 SHORTEST_SILENCE_S = 0.2
 """Shorter silences (stop consonants, joins of words) belong to the sound around them."""
 
@@ -48,16 +52,28 @@ class Heard:
     loudness_lufs: float | None
     true_peak_dbtp: float | None
     sample_peak_dbfs: float | None
+    noises: tuple[Noise, ...]
+    """Steady noise where silence should be."""
+    dc: tuple[float, ...]
+    """Mean of each channel, full scale 1; already taken off the kept samples where it matters."""
+    is_damaged: bool
+    """Whether the file's own sums show that bytes were changed."""
     kept: Kept = field(compare=False, repr=False)
     """The samples, for a closer look."""
     broken: str = ""
     """Why decoding stopped early; "" if it did not."""
 
 
-def listen(path: Path, progress: Callable[[float], None] | None = None) -> Heard:
+def listen(
+    path: Path,
+    progress: Callable[[float], None] | None = None,
+    *,
+    has_recordings: bool = False,
+) -> Heard:
     """Decode a track once and return its levels and its stretches of sound.
 
-    `progress` is called with the share that is done, 0 to 1.
+    `progress` is called with the share that is done, 0 to 1. `has_recordings` says that music or
+    effects as recorded belong to the track: then steady soft sound is not taken for noise.
 
     Raises
     ------
@@ -71,8 +87,13 @@ def listen(path: Path, progress: Callable[[float], None] | None = None) -> Heard
         peak = TruePeakMeter(n_channels)
         speech = SpeechLevelMeter(rate_hz)
         kept = Kept(rate_hz, n_channels)
+        flac = FlacSum(path) if reader.format.container == "FLAC" else None
+        total = np.zeros(n_channels)
+        n_loud = 0
         for block in reader.blocks():
             is_silent = not block.any()
+            if flac is not None and flac.is_stated:
+                flac.add(block)
             kept.add(block, is_silent=is_silent)
             if is_silent:
                 loudness.add_silence(len(block))
@@ -82,18 +103,30 @@ def listen(path: Path, progress: Callable[[float], None] | None = None) -> Heard
                 loudness.add(block)
                 peak.add(block)
                 speech.add(block)
+                total += block.sum(axis=0, dtype=np.float64)
+                n_loud += len(block)
             told.add(len(block))
         peak.finish()
+        zero = total / max(1, n_loud)
         level = speech.level()
+        if np.abs(zero).max() >= SHIFTED_FROM:
+            kept.shift(zero)
+            level = _level_of(kept)
         threshold = 0.0
-        stretches: tuple[tuple[int, int], ...] = ()
+        gated = Gated((), ())
         if level is not None:
             threshold = 10 ** ((level.active_dbfs - BELOW_SPEECH_DB) / 20)
-            stretches = stretches_of(kept, threshold)
+            gated = Gated(stretches_of(kept, threshold), ())
+            if not has_recordings:
+                gated = gate(kept, gated.stretches, level.active_dbfs)
+        sums_differ = flac is not None and flac.is_damaged and not reader.broken
         return Heard(
             track_format=reader.format,
             n_frames=kept.n_frames,
-            stretches=stretches,
+            stretches=gated.stretches,
+            noises=gated.noises,
+            dc=tuple(zero.tolist()),
+            is_damaged=sums_differ or is_damaged(path, reader.format.container),
             threshold=threshold,
             speech=level,
             loudness_lufs=loudness.integrated_lufs(),
@@ -102,6 +135,18 @@ def listen(path: Path, progress: Callable[[float], None] | None = None) -> Heard
             kept=kept,
             broken=reader.broken,
         )
+
+
+def _level_of(kept: Kept) -> SpeechLevel | None:
+    """Return the active speech level of what was kept, silence between it counted."""
+    speech = SpeechLevelMeter(kept.rate_hz)
+    done = 0
+    for at, block in kept.loud_blocks():
+        if at > done:
+            speech.add_silence(at - done)
+        speech.add(block)
+        done = at + len(block)
+    return speech.level()
 
 
 def listen_by_speech(heard: Heard, spans: Sequence[tuple[int, int]]) -> Heard:
