@@ -82,9 +82,7 @@ def short_tracks(folder: Path, n_scripts: int) -> Iterator[GoodTrack]:
         yield good_track(path)
 
 
-def good(
-    folder: Path, tracks: Sequence[GoodTrack], n_least: int, seed: int, tally: Tally
-) -> None:
+def good(folder: Path, tracks: Sequence[GoodTrack], n_least: int, seed: int, tally: Tally) -> None:
     """Check undamaged tracks: all levels, formats and noises in turn, over all short scripts."""
     from spoiling.files import FORMATS  # noqa: PLC0415
     from spoiling.run import check_good, seed_of  # noqa: PLC0415

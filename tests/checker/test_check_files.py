@@ -15,8 +15,8 @@ import soundfile
 from checker_tracks import QUESTIONS, SCRIPT, Gap, Say, laid, layout, worded, written
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from pausewright.checker.check import check_track
 from pausewright.checker.by_av import decoded
+from pausewright.checker.check import check_track
 from pausewright.checker.decode import TrackReader
 from pausewright.checker.listen import listen, sound_stretches
 from pausewright.checker.report import WIDTH, as_data, as_json, as_text, schema

@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from pausewright.plan.timeline import Say
+
 from spoiling.spoil import Dice, Spoiled, pick, plain
 
 if TYPE_CHECKING:
@@ -269,7 +270,9 @@ def script_readings(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
     text = track.script.read_text(encoding="utf-8")
     found = re.search(r"(?m)^readings: (\d)", text)
     assert found
-    return replace(plain(track, track.wave), text=text.replace(found[0], f"readings: {int(found[1]) + 1}"))
+    return replace(
+        plain(track, track.wave), text=text.replace(found[0], f"readings: {int(found[1]) + 1}")
+    )
 
 
 def says(track: GoodTrack) -> int:

@@ -1,4 +1,4 @@
-"""Faults in the samples: silences, readings, cuts, levels and everything that is heard as damage."""
+"""Faults in the samples: silences, readings, cuts, levels, and what is heard as damage."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ import numpy as np
 from pausewright.plan.timeline import Say, Wait
 from pausewright.wording.pieces import ToneCue
 from scipy.signal import butter, sosfiltfilt
+
 from spoiling.spoil import (
     Dice,
     Spoiled,
@@ -27,6 +28,7 @@ from spoiling.spoil import (
 
 if TYPE_CHECKING:
     from pausewright.plan.timeline import Placed
+
     from spoiling.tracks import GoodTrack
 
 # ---- silences --------------------------------------------------------------------------------
@@ -175,7 +177,9 @@ def reading_of_another(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
     mine = seconds[int(dice.integers(len(seconds)))]
     own = mine[0].step
     assert isinstance(own, Say)
-    others = [r for r in readings if isinstance(r[0].step, Say) and r[0].step.question != own.question]
+    others = [
+        r for r in readings if isinstance(r[0].step, Say) and r[0].step.question != own.question
+    ]
     other = others[int(dice.integers(len(others)))]
     new = track.wave[other[0].start_sample : other[-1].end_sample]
     wave = np.concatenate(
@@ -204,7 +208,9 @@ def tone_dropped(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
 
 def word_cut_out(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
     """Cut `size` seconds out of the middle of a second reading."""
-    seconds = [r for r in readings_of(track) if isinstance(r[0].step, Say) and r[0].step.reading == 2]
+    seconds = [
+        r for r in readings_of(track) if isinstance(r[0].step, Say) and r[0].step.reading == 2
+    ]
     one = seconds[int(dice.integers(len(seconds)))][0]
     n = int(size * track.rate_hz)
     at = middle(one) - n // 2
@@ -213,7 +219,9 @@ def word_cut_out(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
 
 def word_replaced(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
     """Put other speech, of exactly the same length, over `size` seconds of a second reading."""
-    seconds = [r for r in readings_of(track) if isinstance(r[0].step, Say) and r[0].step.reading == 2]
+    seconds = [
+        r for r in readings_of(track) if isinstance(r[0].step, Say) and r[0].step.reading == 2
+    ]
     one = seconds[int(dice.integers(len(seconds)))][0]
     n = int(size * track.rate_hz)
     other = pick(dice, [p for p in track.says() if p.end_sample - p.start_sample > 2 * n])
@@ -342,8 +350,14 @@ def dropout(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
     frames = np.sqrt((part[: len(part) // step * step].reshape(-1, step) ** 2).mean(1))
     n = int(size * track.rate_hz)
     wide = n // step + 3
-    loud = [i for i in range(2, len(frames) - wide) if frames[i : i + wide].min() > db(speech_db(track) - 8)]
-    at = one.start_sample + (loud[int(dice.integers(len(loud)))] + 1) * step if loud else middle(one)
+    loud = [
+        i
+        for i in range(2, len(frames) - wide)
+        if frames[i : i + wide].min() > db(speech_db(track) - 8)
+    ]
+    at = (
+        one.start_sample + (loud[int(dice.integers(len(loud)))] + 1) * step if loud else middle(one)
+    )
     wave = track.wave.copy()
     wave[at : at + n] = 0
     return plain(track, wave, at / track.rate_hz)
@@ -395,7 +409,7 @@ def low_passed(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
     """Take away what lies above `size` Hz."""
     del dice
     sos = butter(8, size, "lowpass", fs=track.rate_hz, output="sos")
-    return plain(track, sosfiltfilt(sos, track.wave))
+    return plain(track, sosfiltfilt(sos, track.wave).astype(np.float32))
 
 
 def wrong_speed(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
@@ -432,7 +446,9 @@ def channel_dead(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
 def channel_drops_out(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
     """Silence one of two channels for `size` seconds from the start of an utterance on."""
     wave = _two(track)
-    one = pick(dice, [p for p in track.says() if p.end_sample - p.start_sample > size * track.rate_hz])
+    one = pick(
+        dice, [p for p in track.says() if p.end_sample - p.start_sample > size * track.rate_hz]
+    )
     wave[one.start_sample : one.start_sample + int(size * track.rate_hz), int(dice.integers(2))] = 0
     return plain(track, wave, one.start_sample / track.rate_hz)
 
@@ -461,22 +477,3 @@ def tone_wrong(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
     n = int(size * track.rate_hz)
     part = track.wave[middle(tone) - n : middle(tone)]
     return plain(track, put(track.wave, middle(tone), part), tone.start_sample / track.rate_hz)
-
-
-def other_script(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
-    """Keep every silence, and play the words of the track backwards in order of questions."""
-    del dice, size
-    spoken = [r for r in readings_of(track)]
-    lengths = [r[-1].end_sample - r[0].start_sample for r in spoken]
-    order = np.argsort(lengths)
-    partner = dict(zip(order.tolist(), order[::-1].tolist(), strict=True))
-    wave = track.wave
-    for i in range(len(spoken) - 1, -1, -1):
-        there = spoken[partner[i]]
-        new = track.wave[there[0].start_sample : there[-1].end_sample]
-        wave = np.concatenate(
-            [wave[: spoken[i][0].start_sample], new, wave[spoken[i][-1].end_sample :]]
-        )
-    return plain(track, wave)
-
-

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import zlib
 from dataclasses import dataclass, field, replace
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,12 +12,15 @@ from pausewright.problems import TrackError
 from pausewright.script.reader import read_script
 from pausewright.sound.chapters import Chapter
 from pausewright.wording.worded import Worded
+
 from spoiling.files import write
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from pathlib import Path
 
     from pausewright.checker.findings import Finding
+
     from spoiling.kinds import Kind
     from spoiling.spoil import Spoiled
     from spoiling.tracks import GoodTrack
@@ -91,9 +93,7 @@ def _is_caught(kind: Kind, spoiled: Spoiled, findings: Sequence[Finding]) -> boo
     )
 
 
-def findings_of(
-    track: GoodTrack, spoiled: Spoiled, form: str, folder: Path
-) -> tuple[Finding, ...]:
+def findings_of(track: GoodTrack, spoiled: Spoiled, form: str, folder: Path) -> tuple[Finding, ...]:
     """Write a spoiled track as its kind asks, and return what the check finds."""
     chapters = tuple(_shifted(c, spoiled.chapters_shift_s) for c in track.chapters)
     tagged = replace(track, chapters=chapters, edition=spoiled.edition or track.edition)

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from pausewright.plan.timeline import Placed
+
     from spoiling.tracks import GoodTrack, Wave
 
 Dice: TypeAlias = np.random.Generator

@@ -8,11 +8,11 @@ from fractions import Fraction
 from importlib import metadata
 from typing import TYPE_CHECKING
 
-from pausewright.checker.faults import noise_tolerance, with_closer_look
-from pausewright.checker.captions import read_captions
 from pausewright.checker.by_av import batches, onsets_differ
+from pausewright.checker.captions import read_captions
 from pausewright.checker.decode import BY_AV
 from pausewright.checker.expect import expect
+from pausewright.checker.faults import noise_tolerance, with_closer_look
 from pausewright.checker.findings import (
     BUILD,
     LISTEN,

@@ -35,16 +35,16 @@ FEWEST = 3
 def unevenness(scene: Scene) -> Iterator[Finding]:
     """Yield findings about utterances that are louder or softer than the rest."""
     measured = [
-        (one, *level)
+        (one, level[0], level[1])
         for one in scene.utterances()
         if one.end - one.start >= SHORTEST_S * scene.rate_hz
         and (level := _level(scene, one)) is not None
     ]
     if len(measured) < FEWEST:
         return
-    middle = statistics.median(level for _, level, _ in measured)
-    for one, level, peak_dbfs in measured:
-        off_db = level - middle
+    middle = statistics.median(dbfs for _, dbfs, _ in measured)
+    for one, level_dbfs, peak_dbfs in measured:
+        off_db = level_dbfs - middle
         allowed = ALLOWED_DB
         if one.end - one.start < SHORT_S * scene.rate_hz:
             allowed += SHORT_MORE_DB
@@ -63,7 +63,7 @@ def unevenness(scene: Scene) -> Iterator[Finding]:
             frame=one.start,
             sound=one.sound,
             expected=middle,
-            measured=level,
+            measured=level_dbfs,
             allowed=allowed,
             unit="dB",
         )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
+from scipy.ndimage import uniform_filter1d
 
 from pausewright.checker.closer import several
 from pausewright.checker.gate import frame_levels
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
 NOISE_BELOW_DB = 20.0
 """Background at least so far below foreground speech: WCAG 2.x, success criterion 1.4.7 (check
 value LU-19). Hearing-impaired listeners need the same (BATOD, CV-04)."""
+NOISE_FRAMES = 25
+"""Half a second: shorter sounds are told as sounds in a silence."""
 MARGIN_S = 0.06
 SHORTEST_S = 0.25
 HUM_BELOW_DB = 60.0
@@ -60,7 +63,8 @@ def _noise(scene: Scene) -> Iterator[Finding]:
         levels = frame_levels(scene.kept, start, end)
         if not len(levels):
             continue
-        level = float(10 * np.log10(np.mean(10 ** (levels / 10))))
+        power = uniform_filter1d(10 ** (levels / 10), NOISE_FRAMES, mode="reflect")
+        level = float(10 * np.log10(power.max()))
         if level > limit_dbfs:
             yield scene.finding(
                 "noise-in-gap",
@@ -85,7 +89,9 @@ def _hum(scene: Scene) -> Iterator[Finding]:
             at = round(mains_hz * n * WINDOW_S)
             # Hann: a line fills three bins; what is beside it, away from other lines
             line = float(power[at - 1 : at + 2].sum())
-            beside = float(np.median(np.concatenate([power[at - 8 : at - 3], power[at + 4 : at + 9]])))
+            beside = float(
+                np.median(np.concatenate([power[at - 8 : at - 3], power[at + 4 : at + 9]]))
+            )
             if line > 3 * beside * 10 ** (HUM_STANDS_DB / 10):
                 total += line
                 n_lines += 1

@@ -7,18 +7,19 @@ stands out of it in any of five bands. The noise is learned from the file itself
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 from scipy.ndimage import uniform_filter1d
 
-from pausewright.checker.kept import Kept
-
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
+
+    from pausewright.checker.kept import Kept
 
     Samples: TypeAlias = NDArray[np.float32]
     Floats: TypeAlias = NDArray[np.float64]
@@ -118,8 +119,7 @@ def frame_levels(kept: Kept, start: int, end: int, frame_s: float = FRAME_S) -> 
     n = int(frame_s * kept.rate_hz)
     levels = []
     for low, high in _chunks(start, start + (end - start) // n * n, kept.rate_hz):
-        high = low + (high - low) // n * n
-        frames = kept.read(low, high).reshape(-1, n, kept.n_channels)
+        frames = kept.read(low, low + (high - low) // n * n).reshape(-1, n, kept.n_channels)
         power = np.einsum("fnc,fnc->fc", frames, frames, dtype=np.float64) / n
         levels.append(10 * np.log10(np.maximum(power.max(axis=1), 1e-20)))
     return np.concatenate(levels) if levels else np.zeros(0)
@@ -169,7 +169,7 @@ def _band_levels(wave: Samples, rate_hz: int) -> Floats:
         levels[at : at + 2048] = np.stack(
             [
                 power[:, low : max(low + 1, high)].sum(axis=1)
-                for low, high in zip(bins, bins[1:], strict=False)
+                for low, high in itertools.pairwise(bins)
             ],
             axis=1,
         )

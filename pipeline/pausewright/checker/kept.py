@@ -48,7 +48,7 @@ class Kept:
         self._zero = np.zeros(n_channels, dtype=np.float32)
 
     def shift(self, zero: NDArray[np.float64]) -> None:
-        """Take another zero line, shape (n_channels,), off all samples that are read from now on."""
+        """Take another zero line, shape (n_channels,), off all samples read from now on."""
         self._zero = zero.astype(np.float32)
 
     def close(self) -> None:

@@ -68,7 +68,8 @@ def match(
     """Return where the expected sounds are in a track, and its silences.
 
     `stretches` are the measured ranges of sound; `recorded` tells by index of the expected
-    sound what a sound file itself holds; `tolerance` is that of silences between speech. Speech lengths are estimated from the words, at a rate
+    sound what a sound file itself holds; `tolerance` is that of silences between speech.
+    Speech lengths are estimated from the words, at a rate
     fitted to this file: aligned with a first guess, then with fitted rates until nothing changes.
     """
     known = recorded or {}

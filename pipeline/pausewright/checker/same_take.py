@@ -1,4 +1,4 @@
-"""Readings of one question that should be one recording: are they, from the first to the last sample?
+"""Readings of one question that should be one recording: are they, all through?
 
 The readings are laid over each other and subtracted. What is left of one take, played twice, is
 the noise of the coder; where a word differs, something else is left.
