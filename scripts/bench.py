@@ -1,7 +1,8 @@
 """Measure what the README promises, as ratios within one run, against stated baselines.
 
     python scripts/bench.py            everything (about ten minutes)
-    python scripts/bench.py voicing    one part: gaps, bytes, voicing, laying, memory, help, damage
+    python scripts/bench.py voicing    one part: gaps, bytes, voicing, laying, memory, help, damage,
+                                       check-speed, check-memory
 
 Run it with the project's own interpreter, for example .venv/bin/python, on an idle machine.
 Absolute times are printed for information only.
@@ -20,6 +21,8 @@ import time
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from bench_check import bench_check_memory, bench_check_speed
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -400,6 +403,8 @@ PARTS: dict[str, Callable[[Path], list[Row]]] = {
     "laying": bench_laying,
     "memory": bench_memory,
     "damage": bench_damage,
+    "check-speed": lambda folder: bench_check_speed(folder, run),
+    "check-memory": lambda folder: bench_check_memory(folder, run),
 }
 
 

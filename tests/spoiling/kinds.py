@@ -70,7 +70,7 @@ def _kind(
 SILENCE = "silence-short silence-long silence-missing"
 MISSING = (
     "question-missing reading-missing announcement-missing sound-missing track-ends-early "
-    "silence-missing other-words"
+    "silence-missing other-words length-impossible"
 )
 KINDS: tuple[Kind, ...] = (
     # silences
@@ -116,7 +116,7 @@ KINDS: tuple[Kind, ...] = (
         "s",
         within_s=1,
     ),
-    _kind("silence taken out", sound.silence_gone, f"silence-missing {SILENCE}"),
+    _kind("silence taken out", sound.silence_gone, f"{SILENCE} sound-missing readings-differ"),
     _kind(
         "another arrangement", sound.one_kind_stretched, "arrangement-differs", 0.1, 0.5, "share"
     ),
@@ -211,7 +211,13 @@ KINDS: tuple[Kind, ...] = (
         within_s=6,
     ),
     _kind(
-        "thump in a silence", sound.pop, "sound-in-silence sound-extra", -10, 6, "dB", within_s=6
+        "thump in a silence",
+        sound.pop,
+        "sound-in-silence sound-extra silence-short readings-differ",
+        -10,
+        6,
+        "dB",
+        within_s=6,
     ),
     _kind("dropout", sound.dropout, "dropout", 0.02, 0.15, "s", within_s=1),
     _kind(

@@ -28,10 +28,10 @@ if TYPE_CHECKING:
 STEADY_S = 0.6
 """A stretch that stays soft and steady for so long is noise, and no speech."""
 BELOW_SPEECH_DB = 9.0
-"""How far below the speech it must stay, in every frame of 20 ms."""
+"""How far below the speech it must stay, in every frame of 40 ms."""
 MOST_SPREAD_DB = 9.0
 """How much its loudest frames (95 %) may stand above its softest (5 %)."""
-FRAME_S = 0.02
+FRAME_S = 0.04
 NOISY_FROM_DB = 56.0
 """From this level below the speech on, single samples of steady noise pass the threshold of
 40 dB now and then: the whole track is then searched for what stands out of the noise."""
