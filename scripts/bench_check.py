@@ -93,9 +93,11 @@ def bench_check_speed(
     ratio = min(ours) / min(theirs)
     return [
         (
-            f"checking {length_s / 60:.0f} min of MP3 ({min(ours):.2f} s, processor "
-            f"{min(our_cpu):.2f} s) against ffmpeg silencedetect,ebur128=peak=true "
-            f"({min(theirs):.2f} s), start-up left out",
+            (
+                f"checking {length_s / 60:.0f} min of MP3 ({min(ours):.2f} s, processor "
+                f"{min(our_cpu):.2f} s) against ffmpeg silencedetect,ebur128=peak=true "
+                f"({min(theirs):.2f} s), start-up left out"
+            ),
             f"{ratio:.2f} ×",
             "1 ×",
             ratio <= 1,
@@ -129,8 +131,10 @@ def bench_check_memory(
     ratio = peaks[1] / peaks[0]
     return [
         (
-            f"peak memory of a check, {minutes[1]:.0f} min ({peaks[1] / 2**20:.0f} MiB) against "
-            f"{minutes[0]:.0f} min ({peaks[0] / 2**20:.0f} MiB)",
+            (
+                f"peak memory of a check, {minutes[1]:.0f} min ({peaks[1] / 2**20:.0f} MiB) "
+                f"against {minutes[0]:.0f} min ({peaks[0] / 2**20:.0f} MiB)"
+            ),
             f"{ratio:.2f} ×",
             "1.2 ×",
             ratio <= 1.2,

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from pausewright.checker.by_av import batches, onsets_differ
 from pausewright.checker.captions import read_captions
+from pausewright.checker.chapters import judge_chapters
 from pausewright.checker.decode import BY_AV
 from pausewright.checker.expect import expect
 from pausewright.checker.faults import noise_tolerance, with_closer_look
@@ -91,7 +92,8 @@ def check_track(
     findings += _level_findings(heard, float(loudness_lufs(worded.script.settings.loudness)))
     rate_hz = heard.track_format.rate_hz
     length_s = Fraction(heard.n_frames, rate_hz)
-    findings += judge_tags(read_tags(track), edition, length_s)
+    tags = read_tags(track)
+    findings += judge_tags(tags, edition, length_s)
     cautions = [NOT_HEARD]
     recorded, n_unknown = recorded_sounds(expectation, heard.threshold)
     if n_unknown:
@@ -108,6 +110,7 @@ def check_track(
         matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded)
     if heard.stretches:
         judge = Judge(expectation, matching, rate_hz, is_exact=heard.track_format.is_exact)
+        findings += judge_chapters(tags, heard.stretches, rate_hz)
         findings += with_closer_look(judge.findings(), heard, expectation, matching)
         unlike, fits = likeness(expectation, matching, rate_hz)
         findings += unlike
