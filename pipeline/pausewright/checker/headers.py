@@ -64,10 +64,26 @@ def _wav_claim(file: BinaryIO, n_file_bytes: int, claimed_frames: int) -> Header
     while len(head := file.read(8)) == 8:
         n_bytes = int.from_bytes(head[4:], "little")
         if head[:4] == b"data":
-            held = min(n_bytes, n_file_bytes - file.tell())
+            start = file.tell()
+            held = min(n_bytes, n_file_bytes - start)
+            if held == n_bytes and not _only_chunks(file, start + n_bytes, n_file_bytes):
+                held = n_file_bytes - start
             return HeaderClaim(claimed_frames, n_bytes, held, "bytes")
         file.seek(n_bytes + n_bytes % 2, 1)
     return HeaderClaim(claimed_frames)
+
+
+def _only_chunks(file: BinaryIO, at: int, n_file_bytes: int) -> bool:
+    """Return whether what follows the samples is whole chunks, and no more samples."""
+    at += at % 2
+    while at < n_file_bytes:
+        file.seek(at)
+        head = file.read(8)
+        if len(head) < 8 or not all(0x20 <= byte < 0x7F for byte in head[:4]):
+            return False
+        at += 8 + int.from_bytes(head[4:], "little")
+        at += at % 2
+    return at <= n_file_bytes + 1
 
 
 _PIECE_BYTES = 1 << 16
