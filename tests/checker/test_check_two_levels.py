@@ -41,7 +41,9 @@ def test_the_threshold_follows_the_speech_alone(tmp_path: Path, kind: str) -> No
 def test_without_any_speech_nothing_changes(tmp_path: Path) -> None:
     """Silent spans give no level; what was heard stays."""
     track = tmp_path / "still.wav"
-    wave = np.concatenate([np.zeros(RATE_HZ), np.full(RATE_HZ, 0.1), np.zeros(RATE_HZ)])
+    wave = np.concatenate(
+        [np.zeros(RATE_HZ), np.tile([0.1, -0.1], RATE_HZ // 2), np.zeros(RATE_HZ)]
+    )
     soundfile.write(track, wave, RATE_HZ, subtype="PCM_16")
     whole = listen(track)
 
