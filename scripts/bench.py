@@ -23,6 +23,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import bench_scripts
+from bench_check import bench_check_memory, bench_check_speed
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -437,6 +438,8 @@ PARTS: dict[str, Callable[[Path], list[Row]]] = {
     "bytes": bench_bytes,
     "laying": bench_laying,
     "memory": bench_memory,
+    "check-speed": lambda folder: bench_check_speed(folder, run),
+    "check-memory": lambda folder: bench_check_memory(folder, run),
     **bench_scripts.PARTS,
 }
 

@@ -70,7 +70,8 @@ def gap(wait_s: str | float, tag: str = "") -> Gap:
 def speech(words: str, rate_hz: int = RATE_HZ, seconds_a_letter: float = 0.07) -> Wave:
     """Return noise in bursts, one a word, with silences of 0.24 to 0.36 s at commas.
 
-    Lengths vary by word (±25 %), the same for the same words. It rises from 40 dB below its
+    Lengths vary by word (±25 %), the same for the same words. Each word rises within 15 ms and
+    falls within 30 ms, as speech does; all of it rises from 40 dB below its
     level within 20 ms and falls back within 50 ms, and is cut there, as a trimmed take is.
     """
     random = np.random.default_rng(zlib.crc32(words.encode()))
@@ -82,6 +83,9 @@ def speech(words: str, rate_hz: int = RATE_HZ, seconds_a_letter: float = 0.07) -
         n = max(200, round(length_s * rate_hz))
         noise = sosfilt(band, random.standard_normal(n + 2000))[2000:]
         noise *= 10 ** (SPEECH_DBFS / 20) / np.sqrt(np.mean(noise**2))
+        for edge, ramp_s in ((noise, 0.015), (noise[::-1], 0.03)):
+            n_ramp = min(round(ramp_s * rate_hz), n // 3)
+            edge[:n_ramp] *= 10 ** (np.linspace(-40, 0, n_ramp) / 20)
         parts += [noise, np.zeros(round(0.03 * rate_hz))]
         if re.search(r"[,;:]$", word):
             parts.append(np.zeros(round(random.uniform(0.21, 0.33) * rate_hz)))

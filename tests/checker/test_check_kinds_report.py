@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from pausewright.checker.findings import CheckResult
     from pausewright.wording.worded import Worded
 
-RATE = 8_000
+RATE = 16_000
 SCRIPT = """---
 title: Kinds
 language: en-GB

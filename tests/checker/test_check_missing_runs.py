@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from pausewright.checker.match import Matching
     from pausewright.wording.worded import Worded
 
-RATE = 8_000
+RATE = 16_000
 NAMES = (
     *("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven"),
     *("twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"),

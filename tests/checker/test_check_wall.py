@@ -10,7 +10,7 @@ import pytest
 
 FOLDER = Path(pausewright.checker.__file__).parent
 ALLOWED = ("checker", "script", "wording", "arrange", "problems")
-ONLY_IN = {"soundfile": "decode.py", "av": "decode.py", "mutagen": "tags.py"}
+ONLY_IN = {"soundfile": "decode.py", "av": "by_av.py", "mutagen": "tags.py"}
 
 
 def imported(path: Path) -> set[str]:

@@ -16,6 +16,7 @@ from fractions import Fraction
 from importlib import resources
 from typing import TYPE_CHECKING, Any, Final
 
+from pausewright.checker.decode import CONTAINERS, OGG
 from pausewright.checker.words import clock, seconds
 
 if TYPE_CHECKING:
@@ -34,13 +35,15 @@ report says silences silent starts stereo tells test that this times track true 
 version warning warnings what whole wrong
 """
 WORDS: Final = frozenset(_WORDS.split())
-"""Every word of four letters or more in a blind report, but for codes and units (a test holds
-this). They are the report's own, chosen before any script was read."""
+"""Every word of four letters or more in a blind report, but for codes, units and `KINDS` (a test
+holds this). They are the report's own, chosen before any script was read."""
 
 UNITS: Final = frozenset(
     {"s", "LUFS", "dBTP", "dBFS", "dB", "LU", "Hz", "kHz", "%", "frames", "bytes", "words/min"}
 )
 """Units of measurement; a number of any other kind is not shown."""
+KINDS: Final = frozenset(CONTAINERS.values()) | frozenset(OGG.values())
+"""Names of the kinds of file that a track can be."""
 _CODE = re.compile(r"[a-z]+(-[a-z]+)*")
 _NUMBERED = re.compile(
     r"(?:(passage|dictation|answer|Practice) )?(\d{1,4})([a-z]?)( again)?", re.ASCII
@@ -65,6 +68,11 @@ def mark(label: str) -> str:
 def code_mark(code: str) -> str:
     """Return a code of a finding; "other" for anything that does not look like one."""
     return code if _CODE.fullmatch(code) else "other"
+
+
+def kind(container: str) -> str:
+    """Return the name of a track's kind of file; "other" for a name that is not in `KINDS`."""
+    return container if container in KINDS else "other"
 
 
 def number(value: Number | None, unit: str) -> str:
@@ -134,7 +142,7 @@ def facts(check: CheckResult) -> list[tuple[str, str]]:
     length_s = Fraction(check.n_frames, check.rate_hz)
     found = [
         ("length", clock(length_s)),
-        ("kind", check.container),
+        ("kind", kind(check.container)),
         ("rate", f"{check.rate_hz / 1000:g}kHz {'mono' if check.n_channels == 1 else 'stereo'}"),
         ("loudness", number(check.loudness_lufs, "LUFS")),
         ("true peak", number(check.true_peak_dbtp, "dBTP")),
@@ -264,7 +272,7 @@ def _track_data(check: CheckResult) -> dict[str, Any]:
     judged = [row for row in check.silences if row.allowed_s is not None]
     return {
         "verdict": "pass" if check.is_good else "fail",
-        "container": check.container,
+        "container": kind(check.container),
         "sha256": check.sha256,
         "rate_hz": check.rate_hz,
         "n_channels": check.n_channels,

@@ -1,14 +1,15 @@
 """Reading a delivered file block by block, with what its header claims beside what it holds.
 
 The check trusts no length that a file states about itself: it decodes everything and counts.
-This is the checker's only module that imports `soundfile` and `av`.
+This is the checker's only module that imports `soundfile`; `by_av` is the other way to decode.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Self, TypeAlias
+from typing import TYPE_CHECKING, Any, ClassVar, Self, TypeAlias
 
+from pausewright.checker.by_av import AvFile
 from pausewright.checker.headers import HeaderClaim, header_claim
 from pausewright.problems import TrackError
 
@@ -30,8 +31,20 @@ MAX_CHANNELS = 2
 MAX_HOURS = 12
 LOWEST_RATE_HZ, HIGHEST_RATE_HZ = 8_000, 192_000
 
-CONTAINERS = {"WAV": "WAV", "WAVEX": "WAV", "RF64": "WAV", "FLAC": "FLAC", "MP3": "MP3"}
-"""Containers by libsndfile's names that this version of the check reads."""
+CONTAINERS = {
+    "WAV": "WAV",
+    "WAVEX": "WAV",
+    "RF64": "WAV",
+    "FLAC": "FLAC",
+    "MP3": "MP3",
+    "M4A": "M4A",
+}
+"""Containers by libsndfile's names that the check reads; Ogg is named by what is in it."""
+OGG = {"VORBIS": "OGG Vorbis", "OPUS": "Opus"}
+EXACT = frozenset({"WAV", "FLAC"})
+"""Containers that hold the samples that were written."""
+BY_AV = frozenset({".m4a", ".mp4", ".m4b", ".aac"})
+"""Endings of files that libsndfile does not read; FFmpeg's libraries do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +52,8 @@ class TrackFormat:
     """What a delivered file says that it is."""
 
     container: str
-    """"WAV", "FLAC" or "MP3"; of a sound of another kind, libsndfile's name for it."""
+    """"WAV", "FLAC", "MP3", "OGG Vorbis", "Opus" or "M4A"; of a sound that a script names and
+    that is of another kind, libsndfile's name for it."""
     rate_hz: int
     n_channels: int
     claim: HeaderClaim
@@ -48,7 +62,7 @@ class TrackFormat:
     @property
     def is_exact(self) -> bool:
         """Whether the samples are those that were written (nothing lost by compression)."""
-        return self.container != "MP3"
+        return self.container in EXACT
 
 
 def _forward_only(base: type[Any]) -> type[Any]:
@@ -64,11 +78,19 @@ def _forward_only(base: type[Any]) -> type[Any]:
     return ForwardFile
 
 
+def _by_first(path: Path) -> Any:  # noqa: ANN401  the library's file has no types
+    import soundfile  # noqa: PLC0415  heavy: only when a file is read
+
+    return _forward_only(soundfile.SoundFile)(str(path))
+
+
 class TrackReader:
     """A delivered file, opened; `blocks` walks it once."""
 
-    def __init__(self, path: Path, *, any_kind: bool = False) -> None:
-        """Open the file; `any_kind`: not a track, but a sound of any kind that can be read.
+    _WHAT: ClassVar = "a track"
+
+    def __init__(self, path: Path) -> None:
+        """Open the file.
 
         Raises
         ------
@@ -79,7 +101,6 @@ class TrackReader:
         import soundfile  # noqa: PLC0415  heavy: only when a track is read
 
         self.path = path
-        self._any_kind = any_kind
         self._broken = ""
         self._broken_types: tuple[type[Exception], ...] = (
             soundfile.LibsndfileError,
@@ -88,20 +109,23 @@ class TrackReader:
         )
         _refuse_what_is_no_file(path)
         try:
-            self._file: Any = _forward_only(soundfile.SoundFile)(str(path))
+            self._file: Any = self._opened()
         except (soundfile.LibsndfileError, OSError, RuntimeError, TypeError, ValueError) as why:
-            raise TrackError(f"‘{path.name}’ cannot be read as a track", _HINT_FORMATS) from why
+            raise TrackError(
+                f"‘{path.name}’ cannot be read as {self._WHAT}", _HINT_FORMATS
+            ) from why
         try:
             self.format = self._checked_format()
         except BaseException:
             self._file.close()
             raise
 
+    def _opened(self) -> Any:  # noqa: ANN401  the library's file has no types
+        return AvFile(self.path) if self.path.suffix.lower() in BY_AV else _by_first(self.path)
+
     def _checked_format(self) -> TrackFormat:
         name = self.path.name
-        container = CONTAINERS.get(self._file.format, "") or (
-            str(self._file.format) if self._any_kind else ""
-        )
+        container = CONTAINERS.get(self._file.format, "") or OGG.get(self._file.subtype, "")
         rate_hz, n_channels = int(self._file.samplerate), int(self._file.channels)
         if not container:
             raise TrackError(f"‘{name}’ is a {self._file.format} file", _HINT_FORMATS)
@@ -185,7 +209,31 @@ class TrackReader:
         self.close()
 
 
-_HINT_FORMATS = "give a WAV, FLAC or MP3 file"
+class SoundReader(TrackReader):
+    """A sound file that a script names, of any kind, rate and number of channels; never a track."""
+
+    _WHAT: ClassVar = "a sound"
+
+    @property
+    def rate_hz(self) -> int:
+        """Samples a second."""
+        return self.format.rate_hz
+
+    def _opened(self) -> Any:  # noqa: ANN401  as above
+        import soundfile  # noqa: PLC0415  heavy: only when a sound is read
+
+        try:
+            return _by_first(self.path)
+        except (soundfile.LibsndfileError, OSError, RuntimeError, TypeError, ValueError):
+            return AvFile(self.path)
+
+    def _checked_format(self) -> TrackFormat:
+        file = self._file
+        claim = HeaderClaim(int(file.frames))
+        return TrackFormat(str(file.format), int(file.samplerate), int(file.channels), claim)
+
+
+_HINT_FORMATS = "give a WAV, FLAC, MP3, OGG, Opus or M4A file"
 
 
 def _refuse_what_is_no_file(path: Path) -> None:
@@ -198,90 +246,3 @@ def _refuse_what_is_no_file(path: Path) -> None:
             raise TrackError(f"‘{path.name}’ is empty", "build or copy the track again")
     except (OSError, ValueError) as why:
         raise TrackError(f"‘{path}’ cannot be opened", "check the name and your rights") from why
-
-
-class SoundReader:
-    """A sound file that a script names, of any kind that the builder takes; never a track."""
-
-    def __init__(self, path: Path) -> None:
-        """Open the file with the first decoder, or with the second where that cannot read it.
-
-        Raises
-        ------
-        TrackError
-            If neither can.
-        """
-        self._path = path
-        self._first: TrackReader | None = None
-        try:
-            self._first = TrackReader(path, any_kind=True)
-            self.rate_hz = self._first.format.rate_hz
-        except TrackError:
-            self.rate_hz = _rate_by_second_decoder(path)
-
-    def blocks(self) -> Iterator[Samples]:
-        """Yield the whole sound in blocks; raise TrackError as `TrackReader.blocks` does."""
-        return _second_decoded(self._path) if self._first is None else self._first.blocks()
-
-    def __enter__(self) -> Self:
-        """Return the reader itself."""
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        """Close the file."""
-        if self._first is not None:
-            self._first.close()
-
-
-def _rate_by_second_decoder(path: Path) -> int:
-    import av  # noqa: PLC0415  heavy: only when asked for
-
-    try:
-        with av.open(str(path)) as container:
-            return int(container.streams.audio[0].rate)
-    except (av.error.FFmpegError, OSError, ValueError, IndexError) as why:
-        raise TrackError(f"the sound file ‘{path.name}’ cannot be read", _HINT_FORMATS) from why
-
-
-def _second_decoded(path: Path) -> Iterator[Samples]:
-    import av  # noqa: PLC0415  heavy: only when asked for
-    import numpy as np  # noqa: PLC0415
-
-    try:
-        with av.open(str(path)) as container:
-            stream = container.streams.audio[0]
-            even = av.AudioResampler(format="fltp", layout=stream.layout, rate=stream.rate)
-            for coded in container.decode(stream):
-                for frame in even.resample(coded):
-                    yield np.asarray(frame.to_ndarray().T, np.float32)
-    except (av.error.FFmpegError, OSError, ValueError, IndexError) as why:
-        raise TrackError(f"the sound file ‘{path.name}’ cannot be read", _HINT_FORMATS) from why
-
-
-def frames_by_second_decoder(path: Path) -> int:
-    """Return the number of frames that PyAV (FFmpeg's libraries) decodes from a track.
-
-    The second opinion on the length; about as slow as the first decoder.
-
-    Raises
-    ------
-    TrackError
-        If that decoder cannot read the file.
-    """
-    import av  # noqa: PLC0415  heavy: only when asked for
-
-    n_frames = 0
-    try:
-        with av.open(str(path)) as container:
-            for frame in container.decode(audio=0):
-                n_frames += frame.samples
-    except (av.error.FFmpegError, OSError, ValueError, IndexError) as why:
-        raise TrackError(
-            f"the second decoder cannot read ‘{path.name}’ to its end", _HINT_FORMATS
-        ) from why
-    return n_frames

@@ -10,7 +10,9 @@ if TYPE_CHECKING:
 
     from pausewright.problems import Place, Severity
 
-Unit: TypeAlias = Literal["", "s", "LUFS", "dBTP", "frames", "bytes", "MPEG frames", "words/min"]
+Unit: TypeAlias = Literal[
+    "", "s", "dB", "dBFS", "Hz", "LUFS", "dBTP", "frames", "bytes", "MPEG frames", "words/min"
+]
 Number: TypeAlias = "Fraction | int | float"
 
 LISTEN = "listen to the track here; build it again if it is wrong"

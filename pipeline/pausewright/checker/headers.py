@@ -14,6 +14,10 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 
+M4A_SLACK_FRAMES = 2048
+"""Two frames of AAC."""
+
+
 @dataclass(frozen=True, slots=True)
 class HeaderClaim:
     """A stated length and the length that the bytes have room for."""
@@ -26,6 +30,8 @@ class HeaderClaim:
     """The same, as found in the file."""
     unit: str = ""
     """"bytes" or "MPEG frames"."""
+    slack_frames: int = 0
+    """How far a decoder may be off: in M4A the last frame's padding is not always cut off."""
 
     @property
     def is_true(self) -> bool:
@@ -45,6 +51,8 @@ def header_claim(path: Path, container: str, claimed_frames: int) -> HeaderClaim
                 return _wav_claim(file, path.stat().st_size, claimed_frames)
             if container == "MP3":
                 return _mp3_claim(file, claimed_frames)
+            if container == "M4A":
+                return HeaderClaim(claimed_frames, slack_frames=M4A_SLACK_FRAMES)
     except (OSError, ValueError):
         pass
     return HeaderClaim(claimed_frames)
@@ -56,10 +64,26 @@ def _wav_claim(file: BinaryIO, n_file_bytes: int, claimed_frames: int) -> Header
     while len(head := file.read(8)) == 8:
         n_bytes = int.from_bytes(head[4:], "little")
         if head[:4] == b"data":
-            held = min(n_bytes, n_file_bytes - file.tell())
+            start = file.tell()
+            held = min(n_bytes, n_file_bytes - start)
+            if held == n_bytes and not _only_chunks(file, start + n_bytes, n_file_bytes):
+                held = n_file_bytes - start
             return HeaderClaim(claimed_frames, n_bytes, held, "bytes")
         file.seek(n_bytes + n_bytes % 2, 1)
     return HeaderClaim(claimed_frames)
+
+
+def _only_chunks(file: BinaryIO, at: int, n_file_bytes: int) -> bool:
+    """Return whether what follows the samples is whole chunks, and no more samples."""
+    at += at % 2
+    while at < n_file_bytes:
+        file.seek(at)
+        head = file.read(8)
+        if len(head) < 8 or not all(0x20 <= byte < 0x7F for byte in head[:4]):
+            return False
+        at += 8 + int.from_bytes(head[4:], "little")
+        at += at % 2
+    return at <= n_file_bytes + 1
 
 
 _PIECE_BYTES = 1 << 16
@@ -79,7 +103,7 @@ def _mp3_claim(file: BinaryIO, claimed_frames: int) -> HeaderClaim:
     held = 0
     is_first = True
     while len(head := file.read(4)) == 4:
-        n_bytes = _frame_bytes(head)
+        n_bytes = frame_bytes(head)
         if n_bytes == 0:
             if not _to_next_sync(file, head):
                 break
@@ -121,7 +145,7 @@ def _to_next_sync(file: BinaryIO, head: bytes) -> bool:
     return False
 
 
-def _frame_bytes(head: bytes) -> int:
+def frame_bytes(head: bytes) -> int:
     """Return the length of a Layer III frame from its 4 header bytes; 0 if they are none."""
     if head[0] != 0xFF or head[1] & 0xE6 != 0xE2:
         return 0

@@ -1,23 +1,26 @@
 """Listening to a delivered file: its levels, and where in it there is sound.
 
-Two walks over the file, because what counts as silence depends on how loud the speech is:
-the first takes the levels, the second the stretches of sound. Nothing is kept but lists of
-stretches and ten numbers a second.
+The file is decoded once. What counts as silence depends on how loud the speech is, so what is
+not silent throughout is kept on disk while the levels are taken, and looked at again for the
+stretches of sound. Memory holds lists of stretches and ten numbers a second.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 
 from pausewright.checker.decode import TrackReader
+from pausewright.checker.gate import Gated, Noise, gate
+from pausewright.checker.intact import FlacSum, is_damaged
+from pausewright.checker.kept import BLOCK_FRAMES, Kept
 from pausewright.checker.level import SpeechLevel, SpeechLevelMeter
 from pausewright.checker.loudness import LoudnessMeter, TruePeakMeter, decibels
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Sequence
     from pathlib import Path
 
     from numpy.typing import NDArray
@@ -28,6 +31,8 @@ if TYPE_CHECKING:
 
 BELOW_SPEECH_DB = 40.0
 """A sample is sound if it is not further than this below the active speech level."""
+SHIFTED_FROM = 0.0003
+"""A zero line that is shifted by so much, full scale 1, is taken off before anything is judged."""
 SHORTEST_SILENCE_S = 0.2
 """Shorter silences (stop consonants, joins of words) belong to the sound around them."""
 
@@ -47,14 +52,28 @@ class Heard:
     loudness_lufs: float | None
     true_peak_dbtp: float | None
     sample_peak_dbfs: float | None
+    noises: tuple[Noise, ...]
+    """Steady noise where silence should be."""
+    dc: tuple[float, ...]
+    """Mean of each channel, full scale 1; already taken off the kept samples where it matters."""
+    is_damaged: bool
+    """Whether the file's own sums show that bytes were changed."""
+    kept: Kept = field(compare=False, repr=False)
+    """The samples, for a closer look."""
     broken: str = ""
     """Why decoding stopped early; "" if it did not."""
 
 
-def listen(path: Path, progress: Callable[[float], None] | None = None) -> Heard:
-    """Decode a track twice and return its levels and its stretches of sound.
+def listen(
+    path: Path,
+    progress: Callable[[float], None] | None = None,
+    *,
+    has_recordings: bool = False,
+) -> Heard:
+    """Decode a track once and return its levels and its stretches of sound.
 
-    `progress` is called with the share that is done, 0 to 1.
+    `progress` is called with the share that is done, 0 to 1. `has_recordings` says that music or
+    effects as recorded belong to the track: then steady soft sound is not taken for noise.
 
     Raises
     ------
@@ -63,84 +82,113 @@ def listen(path: Path, progress: Callable[[float], None] | None = None) -> Heard
     """
     with TrackReader(path) as reader:
         rate_hz, n_channels = reader.format.rate_hz, reader.format.n_channels
-        told = _Told(progress, 2 * max(1, reader.format.claim.claimed_frames))
+        told = _Told(progress, max(1, reader.format.claim.claimed_frames))
         loudness = LoudnessMeter(rate_hz, n_channels)
         peak = TruePeakMeter(n_channels)
         speech = SpeechLevelMeter(rate_hz)
-        n_frames = 0
+        kept = Kept(rate_hz, n_channels)
+        flac = FlacSum(path) if reader.format.container == "FLAC" else None
+        total = np.zeros(n_channels)
+        n_loud = 0
         for block in reader.blocks():
-            n_frames += len(block)
-            if block.any():
-                loudness.add(block)
-                peak.add(block)
-                speech.add(block)
-            else:
+            is_silent = not block.any()
+            if flac is not None and flac.is_stated:
+                flac.add(block)
+            kept.add(block, is_silent=is_silent)
+            if is_silent:
                 loudness.add_silence(len(block))
                 peak.add_silence(len(block))
                 speech.add_silence(len(block))
+            else:
+                loudness.add(block)
+                peak.add(block)
+                speech.add(block)
+                total += block.sum(axis=0, dtype=np.float64)
+                n_loud += len(block)
             told.add(len(block))
         peak.finish()
+        zero = total / max(1, n_loud)
         level = speech.level()
+        if np.abs(zero).max() >= SHIFTED_FROM:
+            kept.shift(zero)
+            level = _level_of(kept)
         threshold = 0.0
-        stretches: tuple[tuple[int, int], ...] = ()
+        gated = Gated((), ())
         if level is not None:
             threshold = 10 ** ((level.active_dbfs - BELOW_SPEECH_DB) / 20)
-            # opened anew: going back in a damaged MP3 gives other samples than its start did
-            with TrackReader(path) as again:
-                stretches = sound_stretches(
-                    told.walk(again.blocks()), threshold, int(SHORTEST_SILENCE_S * rate_hz)
-                )
+            gated = Gated(stretches_of(kept, threshold), ())
+            if not has_recordings:
+                gated = gate(kept, gated.stretches, level.active_dbfs)
+        sums_differ = flac is not None and flac.is_damaged and not reader.broken
         return Heard(
             track_format=reader.format,
-            n_frames=n_frames,
-            stretches=stretches,
+            n_frames=kept.n_frames,
+            stretches=gated.stretches,
+            noises=gated.noises,
+            dc=tuple(zero.tolist()),
+            is_damaged=sums_differ or is_damaged(path, reader.format.container),
             threshold=threshold,
             speech=level,
             loudness_lufs=loudness.integrated_lufs(),
             true_peak_dbtp=decibels(peak.true_peak),
             sample_peak_dbfs=decibels(peak.sample_peak),
+            kept=kept,
             broken=reader.broken,
         )
 
 
-def listen_by_speech(path: Path, heard: Heard, spans: Sequence[tuple[int, int]]) -> Heard:
+def _level_of(kept: Kept) -> SpeechLevel | None:
+    """Return the active speech level of what was kept, silence between it counted."""
+    speech = SpeechLevelMeter(kept.rate_hz)
+    done = 0
+    for at, block in kept.loud_blocks():
+        if at > done:
+            speech.add_silence(at - done)
+        speech.add(block)
+        done = at + len(block)
+    return speech.level()
+
+
+def listen_by_speech(heard: Heard, spans: Sequence[tuple[int, int]]) -> Heard:
     """Return what is heard at 40 dB below the level of the speech alone.
 
     A track with music as recorded has two levels; its silences are measured below that of the
-    speech.
-
-    Parameters
-    ----------
-    path : the track that `heard` was made from
-    spans : half-open ranges of frames that are speech, in order
-
-    Raises
-    ------
-    TrackError
-        If the file cannot be read any more.
+    speech. `spans` are the half-open ranges of frames that are speech, in order.
     """
-    with TrackReader(path) as reader:
-        rate_hz = reader.format.rate_hz
-        speech = SpeechLevelMeter(rate_hz)
-        at = 0
-        waiting = list(reversed(spans))
-        for block in reader.blocks():
-            end = at + len(block)
-            while waiting and waiting[-1][0] < end:
-                start, stop = waiting[-1]
-                speech.add(block[max(0, start - at) : min(len(block), stop - at)])
-                if stop > end:
-                    break
-                waiting.pop()
-            at = end
-        level = speech.level()
+    kept = heard.kept
+    speech = SpeechLevelMeter(kept.rate_hz)
+    for start, end in spans:
+        for at in range(start, end, BLOCK_FRAMES):
+            speech.add(kept.read(at, min(end, at + BLOCK_FRAMES)))
+    level = speech.level()
     if level is None:
         return heard
     threshold = 10 ** ((level.active_dbfs - BELOW_SPEECH_DB) / 20)
-    with TrackReader(path) as again:
-        shortest = int(SHORTEST_SILENCE_S * rate_hz)
-        stretches = sound_stretches(again.blocks(), threshold, shortest)
+    stretches = stretches_of(kept, threshold)
     return replace(heard, speech=level, threshold=threshold, stretches=stretches)
+
+
+def spoken_lufs(heard: Heard, spans: Sequence[tuple[int, int]]) -> float | None:
+    """Return the integrated loudness of the speech alone: all else counts as silence.
+
+    `spans` are the half-open ranges of frames that are speech, in order; None if there is none.
+    """
+    kept = heard.kept
+    loudness = LoudnessMeter(kept.rate_hz, kept.n_channels)
+    done = 0
+    for start, end in spans:
+        if start > done:
+            loudness.add_silence(start - done)
+        for at in range(max(start, done), end, BLOCK_FRAMES):
+            loudness.add(kept.read(at, min(end, at + BLOCK_FRAMES)))
+        done = max(done, end)
+    return loudness.integrated_lufs()
+
+
+def stretches_of(kept: Kept, threshold: float) -> tuple[tuple[int, int], ...]:
+    """Return where a kept track is sound; see `sound_stretches`."""
+    shortest = int(SHORTEST_SILENCE_S * kept.rate_hz)
+    return _joined(kept.loud_blocks(), threshold, shortest)
 
 
 def sound_stretches(
@@ -152,23 +200,49 @@ def sound_stretches(
     of sound less than `shortest_silence_frames` apart (counted as the frames between them) are
     one stretch. No hangover: a stretch ends one past its last frame that is sound.
     """
-    found: list[tuple[int, int]] = []
+    return _joined(_placed(blocks), threshold, shortest_silence_frames)
+
+
+def _placed(blocks: Iterable[Samples]) -> Iterator[tuple[int, Samples]]:
     at = 0
     for block in blocks:
-        n_frames = len(block)
-        if max(float(block.max()), -float(block.min())) >= threshold:
-            size = np.abs(block[:, 0]) if block.shape[1] == 1 else np.abs(block).max(axis=1)
-            loud = np.flatnonzero(size >= threshold)
-            splits = np.flatnonzero(np.diff(loud) > shortest_silence_frames)
-            starts = loud[np.concatenate([[0], splits + 1])] + at
-            ends = loud[np.concatenate([splits, [len(loud) - 1]])] + (at + 1)
-            for start, end in zip(starts.tolist(), ends.tolist(), strict=True):
-                if found and start - found[-1][1] < shortest_silence_frames:
-                    found[-1] = (found[-1][0], end)
-                else:
-                    found.append((start, end))
-        at += n_frames
+        yield at, block
+        at += len(block)
+
+
+def _joined(
+    blocks: Iterable[tuple[int, Samples]], threshold: float, shortest_silence_frames: int
+) -> tuple[tuple[int, int], ...]:
+    found: list[tuple[int, int]] = []
+    for at, block in blocks:
+        if max(float(block.max()), -float(block.min())) < threshold:
+            continue
+        size = np.abs(block[:, 0]) if block.shape[1] == 1 else np.abs(block).max(axis=1)
+        loud = np.flatnonzero(size >= threshold)
+        splits = np.flatnonzero(np.diff(loud) > shortest_silence_frames)
+        starts = loud[np.concatenate([[0], splits + 1])] + at
+        ends = loud[np.concatenate([splits, [len(loud) - 1]])] + (at + 1)
+        for start, end in zip(starts.tolist(), ends.tolist(), strict=True):
+            if found and start - found[-1][1] < shortest_silence_frames:
+                found[-1] = (found[-1][0], end)
+            else:
+                found.append((start, end))
     return tuple(found)
+
+
+class Counted:
+    """Blocks that are counted while they pass."""
+
+    def __init__(self, blocks: Iterable[Samples]) -> None:
+        """Count from 0."""
+        self._blocks = blocks
+        self.n_frames = 0
+
+    def __iter__(self) -> Iterator[Samples]:
+        """Yield the blocks."""
+        for block in self._blocks:
+            self.n_frames += len(block)
+            yield block
 
 
 class _Told:
@@ -186,8 +260,3 @@ class _Told:
         if self._progress is not None and share > self._last:
             self._last = share
             self._progress(share / 100)
-
-    def walk(self, blocks: Iterable[Samples]) -> Iterable[Samples]:
-        for block in blocks:
-            yield block
-            self.add(len(block))

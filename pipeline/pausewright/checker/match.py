@@ -34,6 +34,15 @@ HEARD_AS_ONE_S = Fraction(1, 4)
 
 
 @dataclass(frozen=True, slots=True)
+class Tolerance:
+    """What a silence between speech or tones may differ from its declaration."""
+
+    either_s: Fraction = TOLERANCE_S
+    longer_s: Fraction = Fraction(0)
+    """What it may be longer beyond that."""
+
+
+@dataclass(frozen=True, slots=True)
 class Matching:
     """A track laid beside its expectation."""
 
@@ -54,14 +63,19 @@ def match(
     rate_hz: int,
     n_frames: int,
     recorded: Mapping[int, Recorded] | None = None,
+    tolerance: Tolerance | None = None,
 ) -> Matching:
     """Return where the expected sounds are in a track, and its silences.
 
     `stretches` are the measured ranges of sound; `recorded` tells by index of the expected
-    sound what a sound file itself holds. Speech lengths are estimated from the words, at a rate
+    sound what a sound file itself holds; `tolerance` is that of silences between speech.
+    Speech lengths are estimated from the words, at a rate
     fitted to this file: aligned with a first guess, then with fitted rates until nothing changes.
     """
-    return _Matcher(expectation, stretches, rate_hz, n_frames, recorded or {}).matching()
+    known = recorded or {}
+    return _Matcher(
+        expectation, stretches, rate_hz, n_frames, known, tolerance or Tolerance()
+    ).matching()
 
 
 class _Matcher:
@@ -72,12 +86,14 @@ class _Matcher:
         rate_hz: int,
         n_frames: int,
         recorded: Mapping[int, Recorded],
+        tolerance: Tolerance,
     ) -> None:
         self._sounds = expectation.sounds
         self._expected = expectation.silences
         self._stretches = stretches
         self._rate_hz, self._n_frames = rate_hz, n_frames
         self._recorded = recorded
+        self._tolerance = tolerance
         self._groups = self._heard_together()
 
     def matching(self) -> Matching:
@@ -94,7 +110,10 @@ class _Matcher:
                 spans[i] = (heard[0][0], heard[-1][1])
                 alone[i] = group[1] - group[0] == 1 and not shared
                 parts[i] = heard
-        expected = [MeasuredSilence(s, *self._wait_s(i)) for i, s in enumerate(self._expected)]
+        expected = [
+            MeasuredSilence(s, *self._wait_s(i), longer_s=self._tolerance.longer_s)
+            for i, s in enumerate(self._expected)
+        ]
         measurer = Measurer(expected, self._groups, self._stretches, self._rate_hz, self._n_frames)
         return Matching(
             tuple(spans),
@@ -146,13 +165,13 @@ class _Matcher:
 
     def _wait_s(self, i: int) -> tuple[Fraction, Fraction]:
         """Return what is expected on the file for silence `i`, and its tolerance."""
-        wait_s, tolerance_s = self._expected[i].wait_s, TOLERANCE_S
+        wait_s, tolerance_s = self._expected[i].wait_s, self._tolerance.either_s
         if i - 1 in self._recorded:
             wait_s += self._recorded[i - 1].trail_s
-            tolerance_s = RECORDED_TOLERANCE_S
+            tolerance_s = max(tolerance_s, RECORDED_TOLERANCE_S)
         if i in self._recorded:
             wait_s += self._recorded[i].lead_s
-            tolerance_s = RECORDED_TOLERANCE_S
+            tolerance_s = max(tolerance_s, RECORDED_TOLERANCE_S)
         return wait_s, tolerance_s
 
     def _first_guess(self) -> RateModel:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
@@ -37,11 +37,18 @@ class MeasuredSilence:
     wait_s: Fraction
     """What is expected on the file: the declared length and the silent edges of recorded sounds."""
     tolerance_s: Fraction
+    longer_s: Fraction = Fraction(0)
+    """What it may be longer beyond that: soft ends of words are hidden by noise."""
     at_frame: int | None = None
     n_frames: int | None = None
     """None where it could not be measured."""
     state: Literal["measured", "gone", "interrupted", "unknown"] = "unknown"
     """Gone: the sounds around it are one; interrupted: a sound that nobody expects lies in it."""
+
+    @property
+    def most_s(self) -> Fraction:
+        """By how much it may be longer than expected."""
+        return self.tolerance_s + self.longer_s
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +124,7 @@ class Measurer:
 
     def _fits(self, silence: MeasuredSilence, piece: Frames) -> bool:
         wait_s = Fraction(piece[1] - piece[0], self.rate_hz)
-        return abs(wait_s - silence.wait_s) <= silence.tolerance_s
+        return -silence.tolerance_s <= wait_s - silence.wait_s <= silence.most_s
 
     def extras(self, alignment: Alignment) -> list[Extra]:
         """Return the stretches that nothing expected accounts for."""
@@ -144,6 +151,4 @@ def _with(
     n_frames: int,
     state: Literal["measured", "gone", "interrupted"],
 ) -> MeasuredSilence:
-    return MeasuredSilence(
-        silence.expected, silence.wait_s, silence.tolerance_s, at_frame, n_frames, state
-    )
+    return replace(silence, at_frame=at_frame, n_frames=n_frames, state=state)

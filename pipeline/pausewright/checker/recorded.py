@@ -8,7 +8,12 @@ from typing import TYPE_CHECKING
 
 from pausewright.checker.decode import SoundReader
 from pausewright.checker.level import SpeechLevelMeter
-from pausewright.checker.listen import BELOW_SPEECH_DB, SHORTEST_SILENCE_S, sound_stretches
+from pausewright.checker.listen import (
+    BELOW_SPEECH_DB,
+    SHORTEST_SILENCE_S,
+    Counted,
+    sound_stretches,
+)
 from pausewright.checker.measured import Recorded
 from pausewright.problems import TrackError
 from pausewright.wording.pieces import Excerpt
@@ -119,21 +124,8 @@ def _own_threshold(blocks: Iterable[Samples], rate_hz: int) -> float | None:
 
 def _edges(blocks: Iterable[Samples], threshold: float, rate_hz: int) -> tuple[int, int, int]:
     """Return first and one past last frame of sound (−1 and 0 if there is none), and all frames."""
-    counted = _Counted(blocks)
+    counted = Counted(blocks)
     stretches = sound_stretches(counted, threshold, int(SHORTEST_SILENCE_S * rate_hz))
     if not stretches:
         return -1, 0, counted.n_frames
     return stretches[0][0], stretches[-1][1], counted.n_frames
-
-
-class _Counted:
-    """Blocks that are counted while they pass."""
-
-    def __init__(self, blocks: Iterable[Samples]) -> None:
-        self._blocks = blocks
-        self.n_frames = 0
-
-    def __iter__(self) -> Iterator[Samples]:
-        for block in self._blocks:
-            self.n_frames += len(block)
-            yield block

@@ -27,7 +27,7 @@ def silence_rows(matching: Matching, rate_hz: int) -> list[SilenceRow]:
             expected_s=silence.wait_s,
             measured_s=None if silence.n_frames is None else Fraction(silence.n_frames, rate_hz),
             at_s=None if silence.at_frame is None else Fraction(silence.at_frame, rate_hz),
-            allowed_s=silence.tolerance_s if silence.expected.is_promised else None,
+            allowed_s=silence.most_s if silence.expected.is_promised else None,
             place=silence.expected.place,
         )
         for silence in matching.silences

@@ -33,7 +33,7 @@ def measure_track(track: Path, progress: Callable[[float], None] | None = None) 
     length_s = Fraction(heard.n_frames, heard.track_format.rate_hz)
     findings = [
         *file_findings(track, heard, second_decoder=True),
-        *level_findings(heard, None),
+        *level_findings(heard, None, heard.loudness_lufs),
         *judge_tags(tags, None, length_s),
     ]
     return CheckResult(

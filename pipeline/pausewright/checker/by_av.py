@@ -1,0 +1,188 @@
+"""The other way to decode: FFmpeg's libraries, through PyAV.
+
+It reads what libsndfile does not (M4A), and is the second opinion on everything else: how many
+frames a file holds, and where in it sound begins. The checker's only module that imports `av`.
+"""
+
+from __future__ import annotations
+
+import contextlib
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+from pausewright.problems import TrackError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+    from pathlib import Path
+
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Samples: TypeAlias = NDArray[np.float32]
+
+MOST_FRAMES_AT_ONCE = 1 << 20
+"""A decoded frame with more samples than this is no sound of a track."""
+_SCALES = {"s16": 2.0**15, "s32": 2.0**31, "u8": 2.0**7}
+
+
+class AvFile:
+    """A file decoded by FFmpeg's libraries; reads like soundfile's, from the start and once."""
+
+    def __init__(self, path: Path) -> None:
+        """Open the file.
+
+        Raises
+        ------
+        ValueError
+            If it holds no sound that can be decoded.
+        """
+        import av  # noqa: PLC0415  heavy: only when such a file is read
+
+        self._path = path
+        self._errors: tuple[type[Exception], ...] = (
+            av.error.FFmpegError,
+            OSError,
+            ValueError,
+            IndexError,
+        )
+        self.format = "M4A"
+        self.subtype = ""
+        try:
+            with av.open(str(path)) as container:
+                stream = container.streams.audio[0]
+                self.samplerate = int(stream.codec_context.sample_rate)
+                self.channels = int(stream.codec_context.channels)
+                length = stream.duration
+                base = stream.time_base
+                self.frames = 0
+                if length is not None and base is not None:
+                    self.frames = int(length * base * self.samplerate)
+        except self._errors as why:
+            raise ValueError(str(why)) from why
+        self._blocks: Iterator[Samples] = iter(())
+        self._held: list[Samples] = []
+        self._n_held = 0
+
+    def seek(self, frame: int) -> None:
+        """Begin again; only `frame` 0 can be sought."""
+        if frame:
+            raise OSError("only the start can be sought")
+        self._blocks = decoded(self._path)
+        self._held, self._n_held = [], 0
+
+    def read(self, n_frames: int, *, out: Samples, **_: object) -> Samples:
+        """Fill `out` with the next frames at most and return what was filled.
+
+        Raises
+        ------
+        OSError
+            If decoding fails in the middle.
+        """
+        try:
+            while self._n_held < n_frames and (block := next(self._blocks, None)) is not None:
+                self._held.append(block)
+                self._n_held += len(block)
+        except TrackError as why:
+            if not self._n_held:
+                raise OSError(why.message) from why
+        at = 0
+        while self._held and at < n_frames:
+            block = self._held.pop(0)
+            take = min(len(block), n_frames - at)
+            if block.shape[1] != out.shape[1]:
+                raise OSError("the number of channels changes within the file")
+            out[at : at + take] = block[:take]
+            if take < len(block):
+                self._held.insert(0, block[take:])
+            at += take
+        self._n_held -= at
+        return out[:at]
+
+    def close(self) -> None:
+        """Close the file."""
+        with contextlib.suppress(*self._errors):
+            getattr(self._blocks, "close", lambda: None)()
+
+
+def decoded(path: Path) -> Iterator[Samples]:
+    """Yield the samples of a file as FFmpeg's libraries decode them, frame by frame.
+
+    Raises
+    ------
+    TrackError
+        If the file cannot be decoded to its end.
+    """
+    import av  # noqa: PLC0415  heavy: only when asked for
+
+    try:
+        with av.open(str(path)) as container:
+            for frame in container.decode(audio=0):
+                yield _samples(frame)
+    except (av.error.FFmpegError, OSError, ValueError, IndexError) as why:
+        raise TrackError(
+            f"the second decoder cannot read ‘{path.name}’ to its end",
+            "copy or build the track again",
+        ) from why
+
+
+def _samples(frame: Any) -> Samples:  # noqa: ANN401  PyAV's frames have no useful type here
+    """Return a frame's samples, shape (n_frames, n_channels), full scale 1."""
+    import numpy as np  # noqa: PLC0415
+
+    if frame.samples > MOST_FRAMES_AT_ONCE:
+        raise ValueError("a frame is too long to be sound")
+    raw = frame.to_ndarray()
+    name = frame.format.name
+    wave = raw.T if frame.format.is_planar else raw.reshape(frame.samples, -1)
+    kind = name.removesuffix("p")
+    if kind in _SCALES:
+        wave = (wave.astype(np.float64) - (128 if kind == "u8" else 0)) / _SCALES[kind]
+    return np.ascontiguousarray(wave, dtype=np.float32)
+
+
+BATCH_FRAMES = 1 << 16
+
+
+def batches(path: Path) -> Iterator[Samples]:
+    """Yield the samples of a file in blocks of some 65,000 frames.
+
+    Raises
+    ------
+    TrackError
+        If the file cannot be decoded to its end.
+    """
+    import numpy as np  # noqa: PLC0415
+
+    held: list[Samples] = []
+    n_held = 0
+    for block in decoded(path):
+        if held and block.shape[1] != held[0].shape[1]:
+            raise TrackError(
+                f"the number of channels changes within ‘{path.name}’",
+                "copy or build the track again",
+            )
+        held.append(block)
+        n_held += len(block)
+        if n_held >= BATCH_FRAMES:
+            yield np.concatenate(held)
+            held, n_held = [], 0
+    if held:
+        yield np.concatenate(held)
+
+
+def onsets_differ(
+    ours: Sequence[tuple[int, int]], theirs: Sequence[tuple[int, int]], within_frames: int
+) -> tuple[int, int] | None:
+    """Return the first starts of sound (ours, theirs) that lie further apart than allowed.
+
+    Where one has more stretches than the other, the first that has no counterpart; None if all
+    agree.
+    """
+    for mine, other in zip(ours, theirs, strict=False):
+        if abs(mine[0] - other[0]) > within_frames:
+            return mine[0], other[0]
+    if len(ours) != len(theirs):
+        more = ours if len(ours) > len(theirs) else theirs
+        at = more[min(len(ours), len(theirs))][0]
+        return at, at
+    return None

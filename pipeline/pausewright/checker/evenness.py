@@ -1,0 +1,81 @@
+"""Levels from one utterance to the next: gain steps, and words that are too loud or too soft."""
+
+from __future__ import annotations
+
+import math
+import statistics
+from typing import TYPE_CHECKING
+
+from pausewright.checker.kept import BLOCK_FRAMES
+from pausewright.checker.level import SpeechLevelMeter
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from pausewright.checker.closer import Scene, Spoken
+    from pausewright.checker.findings import Finding
+
+ALLOWED_DB = 1.5
+"""How far an utterance may lie from the middle of all."""
+ERROR_DB = 3.0
+SHORTEST_S = 0.4
+"""Shorter words have no dependable level (BS.1770 has none under 0.4 s either)."""
+SHORT_S = 1.2
+SHORT_MORE_DB = 1.0
+"""What a word shorter than `SHORT_S` may differ more: its few sounds decide its level."""
+CODED_MORE_DB = 0.4
+"""What a coder may change the level of one utterance by."""
+CEILING_DBFS = -2.5
+"""An utterance whose highest sample is here could not be made louder without a limiter: it may be
+softer by `SOFTER_AT_CEILING_DB` more."""
+SOFTER_AT_CEILING_DB = 2.0
+FEWEST = 3
+
+
+def unevenness(scene: Scene) -> Iterator[Finding]:
+    """Yield findings about utterances that are louder or softer than the rest."""
+    measured = [
+        (one, level[0], level[1])
+        for one in scene.utterances()
+        if one.end - one.start >= SHORTEST_S * scene.rate_hz
+        and (level := _level(scene, one)) is not None
+    ]
+    if len(measured) < FEWEST:
+        return
+    middle = statistics.median(dbfs for _, dbfs, _ in measured)
+    for one, level_dbfs, peak_dbfs in measured:
+        off_db = level_dbfs - middle
+        allowed = ALLOWED_DB
+        if one.end - one.start < SHORT_S * scene.rate_hz:
+            allowed += SHORT_MORE_DB
+        if not scene.heard.track_format.is_exact:
+            allowed += CODED_MORE_DB
+        if off_db < 0 and peak_dbfs > CEILING_DBFS:
+            allowed += SOFTER_AT_CEILING_DB
+        if abs(off_db) <= allowed:
+            continue
+        how = "louder" if off_db > 0 else "softer"
+        yield scene.finding(
+            "level-uneven",
+            "error" if abs(off_db) > allowed + ERROR_DB - ALLOWED_DB else "warning",
+            f"the words{{where}} are {how} than the rest of the track",
+            hint="build the track again, or level the recording",
+            frame=one.start,
+            sound=one.sound,
+            expected=middle,
+            measured=level_dbfs,
+            allowed=allowed,
+            unit="dB",
+        )
+
+
+def _level(scene: Scene, one: Spoken) -> tuple[float, float] | None:
+    """Return the active speech level and the highest sample of an utterance, in decibels."""
+    meter = SpeechLevelMeter(scene.rate_hz)
+    peak = 0.0
+    for at in range(one.start, one.end, BLOCK_FRAMES):
+        block = scene.kept.read(at, min(one.end, at + BLOCK_FRAMES))
+        meter.add(block)
+        peak = max(peak, float(block.max()), -float(block.min()))
+    level = meter.level()
+    return None if level is None or peak <= 0 else (level.active_dbfs, 20 * math.log10(peak))

@@ -1,0 +1,70 @@
+"""Everything that is found by a closer look at the samples, in one list."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from pausewright.checker.bandwidth import bandwidth_findings, bandwidth_hz
+from pausewright.checker.channels import channel_findings
+from pausewright.checker.clipping import clipping_findings
+from pausewright.checker.closer import Scene
+from pausewright.checker.evenness import unevenness
+from pausewright.checker.gaps import gap_findings
+from pausewright.checker.hard_edges import hard_edges
+from pausewright.checker.match import TOLERANCE_S, Tolerance
+from pausewright.checker.same_take import compared_readings
+from pausewright.checker.speed import speed_findings
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from pausewright.checker.expected import Expectation
+    from pausewright.checker.findings import Finding
+    from pausewright.checker.listen import Heard
+    from pausewright.checker.match import Matching
+
+IN_NOISE_S = Fraction(50, 1000)
+HIDDEN_S = Fraction(150, 1000)
+"""How much of a word's soft end noise may hide."""
+HIDES_FROM_DB = 45.0
+"""Noise that is further below the speech hides nothing."""
+ANOTHER_READING = Fraction(1, 4)
+"""Readings that are no copies of each other may differ so much in length."""
+
+
+def noise_tolerance(heard: Heard) -> Tolerance:
+    """Return what silences may differ by on this track, whose noise was measured."""
+    if not heard.noises or heard.speech is None:
+        return Tolerance()
+    nearest_dbfs = max(noise.level_dbfs for noise in heard.noises)
+    hides = nearest_dbfs > heard.speech.active_dbfs - HIDES_FROM_DB
+    return Tolerance(max(TOLERANCE_S, IN_NOISE_S), HIDDEN_S if hides else Fraction(0))
+
+
+def with_closer_look(
+    findings: Sequence[Finding], heard: Heard, expectation: Expectation, matching: Matching
+) -> list[Finding]:
+    """Return the findings together with those of a closer look at the samples."""
+    if heard.speech is None:
+        return list(findings)
+    scene = Scene(heard, expectation, matching, heard.speech.active_dbfs)
+    readings = compared_readings(scene)
+    found = [f for f in findings if readings.are_copies is not False or not _is_two_takes(f)]
+    told = {f.question for f in found if f.code == "readings-differ"}
+    found += [f for f in readings.findings if f.question not in told]
+    found += speed_findings(scene)
+    found += hard_edges(scene)
+    found += clipping_findings(scene)
+    found += unevenness(scene)
+    found += gap_findings(scene)
+    found += channel_findings(scene)
+    found += bandwidth_findings(scene, bandwidth_hz(scene))
+    return found
+
+
+def _is_two_takes(finding: Finding) -> bool:
+    """Return whether readings differ in length as two takes of one person do."""
+    if finding.code != "readings-differ" or finding.expected is None or finding.difference is None:
+        return False
+    return abs(Fraction(finding.difference)) <= ANOTHER_READING * Fraction(finding.expected)

@@ -1,0 +1,114 @@
+"""A decoded track kept on disk, silence left out: it is decoded once and looked at often.
+
+What counts as silence depends on how loud the speech is, and faults are looked for where speech
+was found, so the samples are needed more than once. Memory does not grow with the track; the
+file has no name where the system allows that, and is gone when the check ends.
+"""
+
+from __future__ import annotations
+
+import bisect
+import tempfile
+import weakref
+from typing import TYPE_CHECKING, TypeAlias
+
+import numpy as np
+
+from pausewright.problems import TrackError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from numpy.typing import NDArray
+
+    Samples: TypeAlias = NDArray[np.float32]
+
+BLOCK_FRAMES = 1 << 14
+_BYTES = 4
+MOST_BYTES = 4 << 30
+"""What is kept at most: some 6 hours of sound without a silence, at 44.1 kHz in one channel."""
+
+
+class Kept:
+    """The samples of one track; what is exactly 0 for a whole block is only counted."""
+
+    def __init__(self, rate_hz: int, n_channels: int) -> None:
+        """Start empty."""
+        self.rate_hz = rate_hz
+        self.n_channels = n_channels
+        self.n_frames = 0
+        self._file = tempfile.TemporaryFile()  # noqa: SIM115  closed with this object
+        self._close = weakref.finalize(self, self._file.close)
+        self._starts: list[int] = []
+        """First frame of each run that is kept."""
+        self._ends: list[int] = []
+        self._offsets: list[int] = []
+        """Where a run lies in the file, in frames."""
+        self._n_kept = 0
+        self._zero = np.zeros(n_channels, dtype=np.float32)
+
+    def shift(self, zero: NDArray[np.float64]) -> None:
+        """Take another zero line, shape (n_channels,), off all samples read from now on."""
+        self._zero = zero.astype(np.float32)
+
+    def close(self) -> None:
+        """Forget the samples."""
+        self._close()
+
+    def add(self, block: Samples, *, is_silent: bool) -> None:
+        """Take the next frames, shape (n_frames, n_channels).
+
+        Raises
+        ------
+        TrackError
+            If the disk is full, or the track holds more sound than any test.
+        """
+        if not is_silent:
+            if (self._n_kept + len(block)) * _BYTES * self.n_channels > MOST_BYTES:
+                raise TrackError(
+                    "there is more sound in the track than the check can hold (4 GB)",
+                    "check the track of one test at a time",
+                )
+            try:
+                self._file.write(np.ascontiguousarray(block, dtype=np.float32).tobytes())
+            except OSError as why:
+                raise TrackError(
+                    f"there is no room to keep the decoded track ({why.strerror})",
+                    "make room on the disk for temporary files",
+                ) from why
+            if self._ends and self._ends[-1] == self.n_frames:
+                self._ends[-1] += len(block)
+            else:
+                self._starts.append(self.n_frames)
+                self._ends.append(self.n_frames + len(block))
+                self._offsets.append(self._n_kept)
+            self._n_kept += len(block)
+        self.n_frames += len(block)
+
+    def runs(self) -> list[tuple[int, int]]:
+        """Return the half-open ranges of frames that are not silent throughout."""
+        return list(zip(self._starts, self._ends, strict=True))
+
+    def read(self, start: int, end: int) -> Samples:
+        """Return the frames from `start` up to `end`, zeros outside the track."""
+        found = np.zeros((max(0, end - start), self.n_channels), dtype=np.float32)
+        first = max(0, bisect.bisect_right(self._starts, start) - 1)
+        for i in range(first, len(self._starts)):
+            if self._starts[i] >= end:
+                break
+            low, high = max(start, self._starts[i]), min(end, self._ends[i])
+            if low >= high:
+                continue
+            self._file.seek((self._offsets[i] + low - self._starts[i]) * _BYTES * self.n_channels)
+            data = self._file.read((high - low) * _BYTES * self.n_channels)
+            part = np.frombuffer(data, dtype=np.float32).reshape(-1, self.n_channels)
+            if self._zero.any():
+                part = part - self._zero
+            found[low - start : low - start + len(part)] = part
+        return found
+
+    def loud_blocks(self) -> Iterator[tuple[int, Samples]]:
+        """Yield what is not silent throughout, in order: first frame and samples of each block."""
+        for start, end in self.runs():
+            for at in range(start, end, BLOCK_FRAMES):
+                yield at, self.read(at, min(end, at + BLOCK_FRAMES))

@@ -1,0 +1,209 @@
+"""Damage that is heard: each detector finds its own kind, and nothing on a good track."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pytest
+from checker_tracks import SCRIPT, SPEECH_DBFS, laid, layout, worded, written
+from pausewright.checker.check import check_track
+from pausewright.checker.intact import Crc16
+from pausewright.checker.kept import Kept
+from scipy.signal import butter, sosfiltfilt
+from spoiling.spoil import db, hum, resampled, room_noise
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from checker_tracks import Wave
+    from pausewright.checker.findings import CheckResult
+    from pausewright.wording.worded import Worded
+
+RATE_HZ = 22_050
+DICE = np.random.default_rng(4)
+
+
+@pytest.fixture(scope="module")
+def script(tmp_path_factory: pytest.TempPathFactory) -> Worded:
+    """Return the worded script of all tests here."""
+    return worded(tmp_path_factory.mktemp("script"), SCRIPT)
+
+
+@pytest.fixture(scope="module")
+def wave() -> Wave:
+    """Return the samples of a good track, 10 dB below clipping."""
+    samples = laid(layout(), RATE_HZ)
+    samples.flags.writeable = False
+    return samples
+
+
+def speech_at(wave: Wave, nth: int = 20) -> int:
+    """Return a sample in the middle of a loud part of the track."""
+    n = RATE_HZ // 50
+    frames = np.sqrt((wave[: len(wave) // n * n].reshape(-1, n) ** 2).mean(axis=1))
+    loud = [
+        i
+        for i in range(3, len(frames) - 3)
+        if frames[i - 2 : i + 3].min() > db(SPEECH_DBFS - 4) and i > 30 * 50
+    ]
+    return int(loud[nth] * n + n // 2)
+
+
+def silence_at(wave: Wave) -> int:
+    """Return a sample in the middle of the longest silence."""
+    loud = np.flatnonzero(wave)
+    gap = int(np.diff(loud).argmax())
+    return int(loud[gap] + loud[gap + 1]) // 2
+
+
+def _edited(wave: Wave, start: int, new: Wave | float) -> Wave:
+    changed = wave.copy()
+    n = len(new) if isinstance(new, np.ndarray) else 1
+    changed[start : start + n] = new
+    return changed
+
+
+def _dropout(wave: Wave) -> Wave:
+    at = speech_at(wave)
+    return _edited(wave, at, np.zeros(RATE_HZ // 50, dtype=np.float32))
+
+
+def _cut(wave: Wave) -> Wave:
+    at = speech_at(wave)
+    loud = np.flatnonzero(wave[at:])
+    gap = int(np.flatnonzero(np.diff(loud) > RATE_HZ // 2)[0])
+    return _edited(wave, at, np.zeros(int(loud[gap]) + 1, dtype=np.float32))
+
+
+def _click(wave: Wave) -> Wave:
+    at = speech_at(wave)
+    return _edited(wave, at, np.array([0.95, -0.6], dtype=np.float32))
+
+
+def _noise_in_gap(wave: Wave) -> Wave:
+    at = silence_at(wave) - RATE_HZ
+    noise = room_noise(2 * RATE_HZ, RATE_HZ, SPEECH_DBFS - 16, DICE)
+    return _edited(wave, at, noise)
+
+
+def _both(wave: Wave) -> Wave:
+    return np.repeat(wave[:, None], 2, axis=1) * np.float32(0.7)
+
+
+def _channels(left: float, right: float) -> Callable[[Wave], Wave]:
+    return lambda wave: _both(wave) * np.array([left, right], dtype=np.float32)
+
+
+def _drops_out(wave: Wave) -> Wave:
+    changed = _both(wave)
+    at = speech_at(wave)
+    changed[at - RATE_HZ : at + RATE_HZ, 1] = 0
+    return changed
+
+
+def _low_passed(wave: Wave) -> Wave:
+    sos = butter(8, 4000, "lowpass", fs=RATE_HZ, output="sos")
+    return np.asarray(sosfiltfilt(sos, wave), dtype=np.float32)
+
+
+def _louder(wave: Wave) -> Wave:
+    at = silence_at(wave)
+    return np.concatenate([wave[:at], wave[at:] * np.float32(db(-4))])
+
+
+SPOILERS: dict[str, tuple[Callable[[Wave], Wave], str]] = {
+    "dropout of 20 ms": (_dropout, "dropout"),
+    "speech cut off": (_cut, "speech-cut"),
+    "click": (_click, "click"),
+    "clipped by 6 dB": (lambda w: w.clip(-0.14, 0.14), "clipping"),
+    "noise in a gap": (_noise_in_gap, "noise-in-gap"),
+    "hum": (
+        lambda w: w + hum(len(w), RATE_HZ, SPEECH_DBFS - 45, 50, np.random.default_rng(1)),
+        "hum",
+    ),
+    "shifted zero": (lambda w: w + np.float32(0.004), "dc-offset"),
+    "dead channel": (_channels(1, 0), "channel-dead"),
+    "channel that drops out": (_drops_out, "channel-dead"),
+    "inverted channel": (_channels(1, -1), "channels-out-of-phase"),
+    "unequal channels": (_channels(1, 0.6), "channels-unequal"),
+    "low-pass of 4 kHz": (_low_passed, "bandwidth"),
+    "too fast by 0.5 %": (lambda w: resampled(w, 1.005), "wrong-speed"),
+    "too slow by 0.5 %": (lambda w: resampled(w, 1 / 1.005), "wrong-speed"),
+    "softer from one place on": (_louder, "level-uneven"),
+}
+
+
+def _checked(folder: Path, script: Worded, wave: Wave) -> CheckResult:
+    return check_track(written(folder / "t.wav", wave, RATE_HZ), script, edition=None)
+
+
+@pytest.mark.parametrize("name", SPOILERS)
+def test_each_damage_has_its_finding(name: str, script: Worded, wave: Wave, tmp_path: Path) -> None:
+    """A damaged track gives the finding of its damage."""
+    spoil, code = SPOILERS[name]
+
+    result = _checked(tmp_path, script, spoil(wave))
+
+    assert code in {f.code for f in result.findings}
+
+
+def test_a_good_track_of_two_channels_has_none(script: Worded, wave: Wave, tmp_path: Path) -> None:
+    """Two equal channels of a good track give no finding (they are 3 dB lower, so as loud)."""
+    assert [f.code for f in _checked(tmp_path, script, _both(wave)).findings] == []
+
+
+def test_speed_is_told_in_numbers(script: Worded, wave: Wave, tmp_path: Path) -> None:
+    """Half a per cent is measured to a tenth of a per cent."""
+    result = _checked(tmp_path, script, resampled(wave, 1.005))
+
+    (finding,) = [f for f in result.findings if f.code == "wrong-speed"]
+    assert float(finding.measured or 0) == pytest.approx(1.005, abs=0.001)
+
+
+@pytest.mark.parametrize("below_db", [30, 40, 55])
+def test_gaps_in_room_noise(below_db: int, script: Worded, wave: Wave, tmp_path: Path) -> None:
+    """With room noise 30 dB or more below the speech every judged gap comes back within 50 ms."""
+    noise = room_noise(len(wave), RATE_HZ, SPEECH_DBFS - below_db, np.random.default_rng(below_db))
+
+    result = _checked(tmp_path, script, wave + noise)
+
+    judged = [row.difference_s for row in result.silences if row.allowed_s is not None]
+    assert len(judged) > 30
+    assert all(d is not None and abs(d) <= 0.05 for d in judged), max(map(str, judged))
+    assert [f.code for f in result.findings if f.severity == "error"] == []
+
+
+def test_sum_of_the_catalogue() -> None:
+    """CRC-16/ARC of "123456789" is BB3D hex (catalogue of CRC algorithms; from memory)."""
+    crc = Crc16()
+    crc.add(b"123456789")
+
+    assert crc.value == 0xBB3D
+
+
+def test_the_sum_does_not_depend_on_the_pieces() -> None:
+    """Long data in one piece, in lanes, gives the sum of the same data byte by byte."""
+    data = np.random.default_rng(2).integers(0, 256, 150_000, dtype=np.uint8).tobytes()
+    whole, slow = Crc16(), Crc16()
+    whole.add(data)
+    for at in range(0, len(data), 1000):
+        slow.add(data[at : at + 1000])
+
+    assert whole.value == slow.value
+
+
+def test_kept_samples_come_back() -> None:
+    """What is kept is read back from anywhere, with zeros where it was silent."""
+    wave = np.random.default_rng(3).standard_normal((1000, 2)).astype(np.float32)
+    wave[300:600] = 0
+    kept = Kept(RATE_HZ, 2)
+    for at in range(0, 1000, 100):
+        block = wave[at : at + 100]
+        kept.add(block, is_silent=not block.any())
+
+    assert kept.runs() == [(0, 300), (600, 1000)]
+    assert np.array_equal(kept.read(250, 650), wave[250:650])
+    assert np.array_equal(kept.read(-10, 20)[10:], wave[:20])
+    assert np.array_equal(np.concatenate([b for _, b in kept.loud_blocks()]), wave[wave.any(1)])

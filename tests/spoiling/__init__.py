@@ -1,0 +1,1 @@
+"""Good tracks, and ways to spoil them that the check must notice."""
