@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
     from pausewright.build.build import Built, Progress
     from pausewright.build.project import Project
+    from pausewright.checker.ear.hearing import Ear
+    from pausewright.checker.ear.recogniser import Recogniser
     from pausewright.problems import PausewrightError, Problem
 
 GOOD: Final = 0
@@ -337,16 +339,22 @@ def check(
         list[Path] | None,
         typer.Option("--captions", metavar="FILE", help="Caption file to check with it (repeat)."),
     ] = None,
+    recognise: Annotated[
+        bool,
+        typer.Option("--recognise", help="Have a recogniser hear every utterance (English)."),
+    ] = False,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Measure a delivered file and compare it with what its script asks for.
 
     The check decodes the file, finds sound and silence by itself and knows nothing of how it was
-    made. Caption files that lie beside the track under the same name are checked with it.
+    made. Caption files that lie beside the track under the same name are checked with it. With
+    --recognise a recogniser on this machine hears every utterance, and its words are compared.
     """
     from pausewright.checker.check import check_track  # noqa: PLC0415
 
+    recogniser = _recogniser() if recognise else None
     project = _opened(script)
     results = []
     for file in _tracks(track):
@@ -357,7 +365,7 @@ def check(
         results.append(
             check_track(
                 file, project.worded, edition=project.edition, captions=beside,
-                progress=meter.share, second_decoder=True,
+                progress=meter.share, second_decoder=True, ear=_ear(recogniser, meter),
             )
         )  # fmt: skip
         meter.end()
@@ -492,6 +500,18 @@ def _tracks(path: Path) -> list[Path]:
     return found
 
 
+def _recogniser() -> Recogniser:
+    from pausewright.checker.ear.recogniser import BundledRecogniser  # noqa: PLC0415
+
+    return BundledRecogniser()
+
+
+def _ear(recogniser: Recogniser | None, meter: _Meter) -> Ear | None:
+    from pausewright.checker.ear.hearing import Ear  # noqa: PLC0415
+
+    return None if recogniser is None else Ear(recogniser, meter.hearing)
+
+
 def _warn_of_sync(script: Path, out: Path) -> None:
     from pausewright.voice.store import sync_warning  # noqa: PLC0415
 
@@ -585,6 +605,9 @@ class _Meter:
 
     def share(self, done: float) -> None:
         self._print(f"checking {done:.0%}", "checking", int(done * 10))
+
+    def hearing(self, n_done: int, n_all: int) -> None:
+        self._print(f"hearing {n_done}/{n_all}", "hearing", n_done * 10 // max(1, n_all))
 
     def _print(self, text: str, stage: str, tenth: int) -> None:
         if self._silent:

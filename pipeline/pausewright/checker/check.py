@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from pausewright.checker.captions import read_captions
 from pausewright.checker.decode import frames_by_second_decoder
+from pausewright.checker.ear.hearing import ear_cautions, listen_to_words
 from pausewright.checker.expect import expect
 from pausewright.checker.findings import (
     BUILD,
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from pathlib import Path
 
+    from pausewright.checker.ear.hearing import Ear
     from pausewright.checker.expected import Expectation
     from pausewright.checker.lines import WordedScript
     from pausewright.checker.match import Matching
@@ -53,6 +55,7 @@ def check_track(
     captions: Sequence[Path] = (),
     progress: Callable[[float], None] | None = None,
     second_decoder: bool = False,
+    ear: Ear | None = None,
 ) -> CheckResult:
     """Measure a delivered file and compare it with what its script asks for.
 
@@ -64,11 +67,14 @@ def check_track(
     captions : `.vtt` and `.srt` files that go with the track
     progress : called with the share that is done, 0 to 1
     second_decoder : also count the samples with another decoder (about a second for 18 minutes)
+    ear : also have every utterance heard by a recogniser
 
     Raises
     ------
     TrackError
         If the track or a caption file cannot be read at all.
+    EarMissingError
+        If the recogniser is not installed or cannot be loaded.
     ExpectationError
         If the script holds something that this version cannot check.
     """
@@ -98,6 +104,11 @@ def check_track(
         findings += unlike
         if fits is None:
             cautions.append(NOT_JUDGED)
+    summary = None
+    if ear is not None and heard.stretches:
+        words, summary = listen_to_words(track, expectation, matching, rate_hz, ear)
+        findings += words
+        cautions += ear_cautions(summary)
     for file in captions:
         findings += judge_captions(file.name, read_captions(file), expectation, matching, rate_hz)
     findings.sort(key=_order)
@@ -120,6 +131,7 @@ def check_track(
         totals=tuple(kind_totals(silences)),
         versions=_versions(),
         cautions=tuple(cautions),
+        ear=summary,
     )
 
 

@@ -20,7 +20,7 @@ NOT_HEARD = "Not heard by a person yet: listen to the whole track before it is u
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One thing that is not as it should be, without any words of the test."""
+    """One thing that is not as it should be; only `said` and `heard` hold words of the test."""
 
     code: str
     """Stable mark, listed in docs/the-check.md."""
@@ -41,6 +41,10 @@ class Finding:
     """Largest difference that is no finding."""
     unit: Unit = ""
     """Of the four numbers."""
+    said: str = ""
+    """Words that the script asks for here; only where the machine's ear heard others."""
+    heard: str = ""
+    """What it heard."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +101,22 @@ class KindTotal:
 
 
 @dataclass(frozen=True, slots=True)
+class EarSummary:
+    """What the machine's ear heard of a track, in numbers of utterances."""
+
+    n_heard: int
+    n_same: int
+    n_doubtful: int
+    n_other: int
+    n_other_language: int
+    """Not judged: in other languages than English."""
+    n_beside_sounds: int
+    """Not judged: run together with a tone or a sound without words."""
+    versions: dict[str, str]
+    """Of the packages that decide what is heard."""
+
+
+@dataclass(frozen=True, slots=True)
 class CheckResult:
     """All that the check of one track found."""
 
@@ -122,6 +142,8 @@ class CheckResult:
     totals: tuple[KindTotal, ...]
     versions: dict[str, str] = field(default_factory=dict)
     cautions: tuple[str, ...] = (NOT_HEARD,)
+    ear: EarSummary | None = None
+    """None if the machine's ear was not asked."""
 
     @property
     def errors(self) -> tuple[Finding, ...]:

@@ -1,4 +1,7 @@
-"""The result of a check for people and for programs; neither holds any words of the test."""
+"""The result of a check for people and for programs.
+
+Words of the test are in neither, but beside a finding of the machine's ear.
+"""
 
 from __future__ import annotations
 
@@ -10,7 +13,14 @@ from typing import TYPE_CHECKING, Any
 from pausewright.checker.words import clock, seconds, silence_name
 
 if TYPE_CHECKING:
-    from pausewright.checker.findings import CheckResult, Finding, Number, QuestionRow, SilenceRow
+    from pausewright.checker.findings import (
+        CheckResult,
+        EarSummary,
+        Finding,
+        Number,
+        QuestionRow,
+        SilenceRow,
+    )
     from pausewright.problems import Place
 
 WIDTH = 100
@@ -113,6 +123,9 @@ def _finding(finding: Finding) -> list[str]:
     ]
     if numbers:
         lines += _wrapped(" " * 12 + ", ".join(numbers), " " * 14)
+    for name, words in (("script says", finding.said), ("heard", finding.heard)):
+        if words:
+            lines += _wrapped(f"{'':12}{name}: {words}", " " * 14)
     if finding.place is not None:
         lines += _wrapped(f"{'':12}script: {_place(finding.place)}", " " * 14)
     return lines + _wrapped(f"{'':12}what to do: {finding.hint}", " " * 14)
@@ -200,6 +213,7 @@ def as_data(result: CheckResult) -> dict[str, Any]:
             for total in result.totals
         ],
         "findings": [_finding_data(finding) for finding in result.findings],
+        "ear": None if result.ear is None else _ear_data(result.ear),
         "versions": result.versions,
         "cautions": list(result.cautions),
     }
@@ -261,6 +275,20 @@ def _finding_data(finding: Finding) -> dict[str, Any]:
         "difference": _plain(finding.difference),
         "allowed": _plain(finding.allowed),
         "unit": finding.unit,
+        "script_says": finding.said,
+        "heard": finding.heard,
+    }
+
+
+def _ear_data(ear: EarSummary) -> dict[str, Any]:
+    return {
+        "heard": ear.n_heard,
+        "as_the_script_says": ear.n_same,
+        "doubtful": ear.n_doubtful,
+        "otherwise": ear.n_other,
+        "not_judged_language": ear.n_other_language,
+        "not_judged_beside_sounds": ear.n_beside_sounds,
+        "versions": ear.versions,
     }
 
 
