@@ -19,7 +19,7 @@ import time
 from collections import Counter
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Literal
 from zlib import crc32
 
 import numpy as np
@@ -40,6 +40,8 @@ if TYPE_CHECKING:
 
     from pausewright.build.project import Project
     from pausewright.checker.findings import CheckResult
+    from pausewright.sound.take import Take
+    from pausewright.wording.pieces import Excerpt, ToneCue
 
 RATE_HZ: Final = 44_100
 VOICES: Final = ("joe", "iris")
@@ -98,15 +100,21 @@ class Workshop:
             rate_hz=RATE_HZ,
         )  # fmt: skip
 
-    def track(self, project: Project, kind: str = "mp3") -> Path:
+    def track(self, project: Project, kind: Literal["wav", "mp3"] = "mp3") -> Path:
         """Voice, lay and write a track, without any check."""
         studio = self.studio(project)
         utterances = [p for p in project.worded.all_pieces() if isinstance(p, Utterance)]
         studio.record(utterances)
         self.speech_s += sum(studio.n_sound_samples(one) for one in utterances) / RATE_HZ
-        line = timeline(steps(project.worded), studio.n_sound_samples, RATE_HZ)
+
+        def take(piece: Utterance | ToneCue | Excerpt) -> Take:
+            if not isinstance(piece, Utterance):
+                sys.exit("the questions hold sounds other than words")
+            return studio.take(piece)
+
+        line = timeline(steps(project.worded), lambda piece: take(piece).n_sound_samples, RATE_HZ)
         file = self._folder / f"track.{kind}"
-        blocks = lay(line, studio.take, channels=1)
+        blocks = lay(line, take, channels=1)
         write_tracks(blocks, [Target(file, kind)], rate_hz=RATE_HZ, channels=1)
         if line.n_samples > LONGEST_S * RATE_HZ:
             sys.exit(f"a track is {line.n_samples / RATE_HZ:.0f} s long")
@@ -260,7 +268,9 @@ def measure_numbers(shop: Workshop, n_utterances: int, seed: int) -> None:
             for piece in project.worded.all_pieces()
             if isinstance(piece, Utterance) and any(sign.isdigit() for sign in piece.shown)
         }
-        takes = [studio.take(piece).samples.astype(np.float32) / 32768 for piece in pieces.values()]
+        takes = [
+            (studio.take(piece).samples / 32768).astype(np.float32) for piece in pieces.values()
+        ]
         started_s = time.perf_counter()
         found = hear(list(pieces.values()), takes, RATE_HZ, Ear(shop.recogniser))
         took_s = time.perf_counter() - started_s

@@ -131,11 +131,13 @@ class BundledRecogniser:
     def likelihoods(self, clip: Clip, texts: Sequence[str]) -> list[float]:
         """Return the natural logarithm of the probability of each text, given the clip.
 
-        The mean over the clip with narrow and with wide margins of silence. Of a clip over 28 s
+        Each text is taken as a whole sentence: with a full stop, without which one that leaves out
+        the last words would seem likely. The mean over the clip with narrow and with wide margins
+        of silence. Of a clip over 28 s
         only the beginning counts.
         """
         model = self._loaded()
-        rows = [self._tokens.encode(" " + text) for text in texts]
+        rows = [self._tokens.encode(f" {text}.") if text else [] for text in texts]
         total = np.zeros(len(texts))
         margins: tuple[Manner, ...] = ("figures", "apart")
         for manner in margins:
