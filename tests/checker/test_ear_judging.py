@@ -180,7 +180,7 @@ def test_thresholds_decide_between_same_doubtful_and_other() -> None:
         ("There are thirteen boats on it.", "There are 30 boats on it."),  # hard to tell apart
         ("Six eights.", "Six nines."),  # too short
         ("C, A, T, and B.", "C, 8, T, and B."),  # letters
-        ("There are sixty-four boats on it.", "There are 6 to 4 boats on it."),  # a muddle
+        ("There are sixty-four boats on it.", "There are 6 or 4 boats on it."),  # a muddle
         ("There are nine litres in it.", "There are nine leaders in it."),  # no unit at all
     ],
 )

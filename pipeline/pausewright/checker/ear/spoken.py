@@ -13,8 +13,10 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 
 from pausewright.checker.ear.numerals import (
     NUMERALS,
+    ONES,
     ORDINALS,
     SCALES,
+    TENS,
     Words,
     cardinal,
     decimal_readings,
@@ -95,11 +97,36 @@ def spoken(text: str, *, is_heard: bool) -> Spoken:
     """
     tokens = list(_tokens(text))
     slots: list[Slot] = []
+    n_taken = 0
     for i, (kind, token) in enumerate(tokens):
+        if n_taken:
+            n_taken -= 1
+            continue
+        if is_heard and (blurred := _blurred_tens(tokens[i : i + 3])):
+            slots.append(blurred)
+            n_taken = 2
+            continue
         before = tokens[i - 1] if i else ("", "")
         after = tokens[i + 1] if i + 1 < len(tokens) else ("", "")
         slots += _slots(kind, token, before, after)
     return tuple(_also(slot) for slot in slots) if is_heard else tuple(slots)
+
+
+def _blurred_tens(tokens: list[tuple[str, str]]) -> Slot | None:
+    """Return "six to four" as one slot that may also be "sixty four"; None for anything else."""
+    if len(tokens) < 3 or tokens[1][1] != "to":
+        return None
+    left, right = _digit(tokens[0][1]), _digit(tokens[2][1])
+    if left < 2 or right < 1:
+        return None
+    return Slot(((ONES[left], "to", ONES[right]),), alike=((TENS[left], ONES[right]),))
+
+
+def _digit(written: str) -> int:
+    """Return the value of a single digit in figures or words; −1 for anything else."""
+    if len(written) == 1 and written in "0123456789":
+        return int(written)
+    return ONES.index(written) if written in ONES[:10] else -1
 
 
 def plain_words(form: Spoken) -> tuple[str, ...]:
@@ -277,7 +304,10 @@ def _dashed(token: str) -> Slot:
     """Return two figures with a line between them: a row, a sum, a range; or a fraction."""
     left, right = (whole_readings(part)[0] for part in token.split("-"))
     rows = ((*left, *right), (*left, "minus", *right), (*left, "to", *right))
-    return Slot(rows, alike=_fraction(token.replace("-", "/")))
+    alike = [*_fraction(token.replace("-", "/"))]
+    if len(token) == 3 and left[0] in ONES[2:] and token[-1] != "0":
+        alike.append((TENS[int(token[0])], *right))  # "6-4" is written for "sixty-four"
+    return Slot(rows, alike=tuple(alike))
 
 
 def _ordinal(token: str) -> tuple[Words, ...]:

@@ -42,6 +42,8 @@ ELSEWHERE: Final = 0.8
 """Likeness to another utterance of the script from which that one is taken as heard."""
 ELSEWHERE_BY: Final = 0.2
 """By how much that must be more than the likeness to its own."""
+UNLIKE: Final = 0.3
+"""Likeness to its own words up to which even a likeness of `ALIKE` to others is enough."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +172,7 @@ def _opinion(
         and not all(_is_teen_for_ten(step) for step in found)
         and not said.is_short
         and not said.is_only_doubted
-        and best.likeness >= ALIKE
+        and _share_of_rest(best) >= ALIKE
         and _is_in_all(found, hearings)
         and _is_well_formed(said, text, found)
     )
@@ -214,6 +216,12 @@ def _is_well_formed(said: Saying, text: str, found: Sequence[Step]) -> bool:
     return any(not step.said or not step.heard or _both_matter(step) for step in found) or any(
         step.kind == "negation" for step in found
     )
+
+
+def _share_of_rest(comparison: Comparison) -> float:
+    """Return which share of the words beside the differences are the same."""
+    rest = [step for step in comparison.steps if step.is_same or not _matters(step)]
+    return sum(step.is_same for step in rest) / len(rest) if rest else 0.0
 
 
 def _is_teen_for_ten(step: Step) -> bool:
@@ -277,8 +285,10 @@ def _elsewhere(said: Saying, likeness: float, text: str, others: Sequence[Saying
         if other.words == said.words or 2 * shared < max(n_words, sum(theirs.values())):
             continue
         comparison = compare(other.form, heard)
-        if not differences(comparison) and (best is None or comparison.likeness > best[0]):
+        is_right = not differences(comparison)
+        least = max(ELSEWHERE, likeness + ELSEWHERE_BY) if is_right else ALIKE
+        if not is_right and likeness > UNLIKE:
+            continue
+        if comparison.likeness >= least and (best is None or comparison.likeness > best[0]):
             best = comparison.likeness, i
-    if best is None or best[0] < max(ELSEWHERE, likeness + ELSEWHERE_BY):
-        return None
-    return best[1]
+    return None if best is None else best[1]
