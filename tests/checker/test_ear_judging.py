@@ -54,9 +54,9 @@ class Stub:
     def likelihoods(self, clip: Clip, texts: Sequence[str]) -> list[float]:
         """Return the heard words as likelier by what was given, in both pairs."""
         assert len(clip)
-        assert len(texts) == 4
+        assert len(texts) % 4 == 0
         self.n_weighed += 1
-        return [0.0, -self._likelier, 0.0, -self._likelier]
+        return [0.0, -self._likelier, 0.0, -self._likelier] * (len(texts) // 4)
 
 
 def _said() -> list[str]:

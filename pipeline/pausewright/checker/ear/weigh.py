@@ -163,9 +163,11 @@ def _opinion(
         return Opinion("doubtful", "words", text, best.likeness)
     if any(not differences(comparison) for _, comparison in hearings):
         return Opinion("doubtful", "words", text, best.likeness)
-    likelier = _likelier(clip, best, recogniser)
+    weighed = _weighed(clip, best, recogniser)
+    likelier = max(share for _, share in weighed)
     if likelier < AS_LIKELY:
         return Opinion("same", "", text, best.likeness, likelier)
+    found = [step for run, share in weighed if share >= AS_LIKELY for step in run]
     matter = _matter(found)
     is_sure = (
         likelier >= FAR_LIKELIER
@@ -239,34 +241,63 @@ def _both_matter(step: Step) -> bool:
     return "plain" not in {kind_of(step.said), kind_of(step.heard)}
 
 
-def _likelier(clip: Clip, comparison: Comparison, recogniser: Recogniser) -> float:
-    """Return by how much the heard words are likelier than the script's, where they matter.
+def _weighed(
+    clip: Clip, comparison: Comparison, recogniser: Recogniser
+) -> list[tuple[list[Step], float]]:
+    """Return each difference, and by how much its heard words are likelier than the script's.
 
     The mean of two pairs of texts that differ in nothing else: all other words as heard, and all
     other words as in the script.
     """
-    texts = pairs_of_texts(comparison)
-    heard, mended, changed, said = recogniser.likelihoods(clip, texts)
-    return (heard - mended + changed - said) / 2
+    runs = _runs(comparison.steps)
+    texts = [text for run in runs for text in pairs_of_texts(comparison.steps, run)]
+    shares = recogniser.likelihoods(clip, texts)
+    found = []
+    for at, run in enumerate(runs):
+        heard, mended, changed, said = shares[4 * at : 4 * at + 4]
+        steps = [comparison.steps[i] for i in run]
+        found.append(
+            (
+                [step for step in steps if not step.is_same and _matters(step)],
+                (heard - mended + changed - said) / 2,
+            )
+        )
+    return found
 
 
-def pairs_of_texts(comparison: Comparison) -> tuple[str, str, str, str]:
-    """Return what was heard, the same with the script's words where they matter, and reversed.
+def _runs(steps: Sequence[Step]) -> list[list[int]]:
+    """Return the differences that matter, as runs of steps that are of one kind.
 
-    The third is the script's text with the heard words where they matter, the fourth the script's
-    text. Beside a difference that matters, words too much or missing are part of it.
+    Beside a difference that matters, words too much or missing are part of it.
     """
-    steps = comparison.steps
-    is_bad = [not step.is_same and _matters(step) for step in steps]
+    runs: list[list[int]] = []
+    kind = ""
     for i, step in enumerate(steps):
-        near = (i and is_bad[i - 1]) or (i + 1 < len(steps) and is_bad[i + 1])
-        if near and not (step.said and step.heard) and not is_bad[i]:
-            is_bad[i] = True
-    pairs = list(zip(steps, is_bad, strict=True))
+        is_bad = not step.is_same and _matters(step)
+        is_beside = bool(runs) and runs[-1][-1] == i - 1
+        if is_beside and (_is_one_sided(step) if not is_bad else step.kind == kind):
+            runs[-1].append(i)
+        elif is_bad:
+            takes_before = i and not is_beside and _is_one_sided(steps[i - 1])
+            runs.append([i - 1, i] if takes_before else [i])
+            kind = step.kind
+    return runs
+
+
+def _is_one_sided(step: Step) -> bool:
+    return not (step.said and step.heard)
+
+
+def pairs_of_texts(steps: Sequence[Step], run: Sequence[int]) -> tuple[str, str, str, str]:
+    """Return what was heard, the same with the script's words in one run, and the reverse.
+
+    The third is the script's text with the heard words in the run, the fourth the script's text.
+    """
+    inside = frozenset(run)
     rows = (
         [step.heard_as for step in steps],
-        [step.said_as if bad else step.heard_as for step, bad in pairs],
-        [step.heard_as if bad else step.said_as for step, bad in pairs],
+        [step.said_as if i in inside else step.heard_as for i, step in enumerate(steps)],
+        [step.heard_as if i in inside else step.said_as for i, step in enumerate(steps)],
         [step.said_as for step in steps],
     )
     heard, mended, changed, said = (" ".join(filter(None, row)) for row in rows)
