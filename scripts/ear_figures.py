@@ -122,11 +122,11 @@ class Workshop:
 
     def check(self, track: Path, good: Project) -> CheckResult:
         """Check a track against the good script, with the ear."""
-        started_s = time.perf_counter()
+        started_s = time.process_time()
         result = check_track(
             track, good.worded, edition=None, ear=Ear(self.recogniser), second_decoder=False
         )
-        self.checked_s += time.perf_counter() - started_s
+        self.checked_s += time.process_time() - started_s
         self.track_s += result.n_frames / result.rate_hz
         return result
 
@@ -271,9 +271,9 @@ def measure_numbers(shop: Workshop, n_utterances: int, seed: int) -> None:
         takes = [
             (studio.take(piece).samples / 32768).astype(np.float32) for piece in pieces.values()
         ]
-        started_s = time.perf_counter()
+        started_s = time.process_time()
         found = hear(list(pieces.values()), takes, RATE_HZ, Ear(shop.recogniser))
-        took_s = time.perf_counter() - started_s
+        took_s = time.process_time() - started_s
         wrong = [one for one in found if one.verdict != "same"]
         equal = sum("".join(one.numbers_said) == "".join(one.numbers_heard) for one in found)
         speech_s = sum(len(take) for take in takes) / RATE_HZ
@@ -307,7 +307,7 @@ def main() -> None:
                 measure_damage(shop, kinds, args.tracks, args.seed)
         if shop.track_s:
             print(
-                f"\nchecking took {shop.checked_s / shop.track_s:.3f} of the tracks' length, "
+                f"\nprocessor time: {shop.checked_s / shop.track_s:.3f} of the tracks' length, "
                 f"{shop.checked_s / shop.speech_s:.3f} of the speech in them"
             )
 

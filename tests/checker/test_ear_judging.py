@@ -12,15 +12,24 @@ from checker_tracks import QUESTIONS, SCRIPT, Say, index, laid, layout, worded, 
 from fake_voice import utterance
 from pausewright.checker.check import check_track
 from pausewright.checker.ear.clips import clips, widened
+from pausewright.checker.ear.compare import compare
 from pausewright.checker.ear.hearing import Ear, hear
 from pausewright.checker.ear.recogniser import EAR_RATE_HZ, MANNERS
-from pausewright.checker.ear.weigh import AS_LIKELY, FAR_LIKELIER, opinions, saying
+from pausewright.checker.ear.spoken import spoken
+from pausewright.checker.ear.weigh import (
+    AS_LIKELY,
+    FAR_LIKELIER,
+    opinions,
+    pairs_of_texts,
+    saying,
+)
 from pausewright.checker.report import as_json, as_text, schema
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from pathlib import Path
 
+    from pausewright.checker.ear.compare import Comparison
     from pausewright.checker.ear.recogniser import Clip, Manner
     from pausewright.checker.ear.weigh import Opinion
     from pausewright.checker.findings import CheckResult
@@ -187,6 +196,26 @@ def test_thresholds_decide_between_same_doubtful_and_other() -> None:
 def test_some_differences_are_only_doubted(said: str, heard: str) -> None:
     """However likely it seems, a person must listen."""
     assert _opinion(said, heard, 30.0).verdict == "doubtful"
+
+
+def test_the_texts_that_are_weighed_differ_in_one_place_only() -> None:
+    """Units that were written as signs stand in the plural, as they are said."""
+    said = saying("A rope of eighty-three metres costs nine pounds.")
+    found = compare(said.form, spoken("A rope of 83 km costs £8.", is_heard=True))
+
+    texts = pairs_of_texts(found.steps, [differences_at(found, "metre")])
+
+    assert texts == (
+        "a rope of eighty three kilometres costs eight pounds",
+        "a rope of eighty three metres costs eight pounds",
+        "a rope of eighty three kilometres costs nine pounds",
+        "a rope of eighty three metres costs nine pounds",
+    )
+
+
+def differences_at(comparison: Comparison, said: str) -> int:
+    """Return the step at which a word of the script stands."""
+    return next(i for i, step in enumerate(comparison.steps) if step.said == said)
 
 
 def test_verse_is_only_doubted() -> None:

@@ -11,8 +11,9 @@ from difflib import SequenceMatcher
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
+from pausewright.checker.ear.numerals import NUMERALS, ORDINALS
 from pausewright.checker.ear.spoken import ANYTHING
-from pausewright.checker.ear.vocabulary import kind_of
+from pausewright.checker.ear.vocabulary import UNITS, kind_of
 
 if TYPE_CHECKING:
     from pausewright.checker.ear.spoken import Spoken
@@ -163,9 +164,15 @@ def _net(form: Spoken) -> list[list[_Edge]]:
                 inner += 1
             last = reading[-1] if reading else ""
             is_plain = slot.surface and reading == readings[0]
-            written = slot.surface if is_plain else last
+            written = slot.surface if is_plain else _as_said(last)
             nodes[node].append(_Edge(end, last, at, written, is_alike))
     return nodes
+
+
+def _as_said(word: str) -> str:
+    """Return a unit that was written as a sign ("km", "£") as it is mostly said: in the plural."""
+    forms = UNITS.get(word, ())
+    return forms[0] if forms and word not in NUMERALS | ORDINALS else word
 
 
 def _lost(word: str) -> float:
