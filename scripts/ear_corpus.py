@@ -368,6 +368,8 @@ def dropped_not(question: Question, r: Numbers) -> Question | None:
 def added_not(question: Question, r: Numbers) -> Question | None:
     """Return the question with "not" where there was none."""
     del r
+    if question.places(frozenset({"negation"})):
+        return None
     for i, part in enumerate(question.parts):
         for old, new in (
             (" is ", " is not "), (" are there", " are not there"), (" has ", " has not "),

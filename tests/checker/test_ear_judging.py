@@ -19,6 +19,7 @@ from pausewright.checker.ear.spoken import spoken
 from pausewright.checker.ear.weigh import (
     AS_LIKELY,
     FAR_LIKELIER,
+    TEEN_AS_LIKELY,
     opinions,
     pairs_of_texts,
     saying,
@@ -181,6 +182,17 @@ def test_thresholds_decide_between_same_doubtful_and_other() -> None:
     assert _opinion(said, heard, AS_LIKELY + 0.01).verdict == "doubtful"
     assert _opinion(said, heard, FAR_LIKELIER - 0.01).verdict == "doubtful"
     assert _opinion(said, heard, FAR_LIKELIER + 0.01).verdict == "other"
+    said, heard = "There are thirteen boats on it.", "There are 30 boats on it."
+    assert _opinion(said, heard, TEEN_AS_LIKELY - 0.01).verdict == "same"
+    assert _opinion(said, heard, TEEN_AS_LIKELY + 0.01).verdict == "doubtful"
+
+
+def test_a_negation_in_every_hearing_is_never_passed_over() -> None:
+    """However likely the script's words seem, a person must listen."""
+    said = "The jug on the left holds nine litres."
+
+    assert _opinion(said, "The jug on the left does not hold 9 liters.", -5.0).matter == "negation"
+    assert _opinion(said, "The jug on the left holds 8 liters.", -5.0).verdict == "same"
 
 
 @pytest.mark.parametrize(

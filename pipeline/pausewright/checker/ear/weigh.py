@@ -31,6 +31,8 @@ Matter: TypeAlias = Literal[
 AS_LIKELY: Final = 2.4
 """Logarithm (base e) of how much likelier the heard words are than the script's, up to which the
 script's are taken as said."""
+TEEN_AS_LIKELY: Final = 1.4
+"""The same for thirteen and thirty and the like, where the sound itself says little."""
 FAR_LIKELIER: Final = 5.0
 """The same, from which another figure, negation or unit is certain."""
 ALIKE: Final = 0.6
@@ -165,9 +167,10 @@ def _opinion(
         return Opinion("doubtful", "words", text, best.likeness)
     weighed = _weighed(clip, best, recogniser)
     likelier = max(share for _, share in weighed)
-    if likelier < AS_LIKELY:
+    found = [step for run, share in weighed if share >= _as_likely(run) for step in run]
+    found = found or _negations_in_all(hearings)
+    if not found:
         return Opinion("same", "", text, best.likeness, likelier)
-    found = [step for run, share in weighed if share >= AS_LIKELY for step in run]
     matter = _matter(found)
     is_sure = (
         likelier >= FAR_LIKELIER
@@ -196,6 +199,23 @@ def _matter(found: Sequence[Step]) -> Matter:
 _MATTERS: Final[dict[str, Matter]] = {
     "figure": "number", "negation": "negation", "unit": "unit", "comparison": "comparison",
 }  # fmt: skip
+
+
+def _as_likely(run: Sequence[Step]) -> float:
+    return TEEN_AS_LIKELY if all(_is_teen_for_ten(step) for step in run) else AS_LIKELY
+
+
+def _negations_in_all(hearings: Sequence[tuple[str, Comparison]]) -> list[Step]:
+    """Return a negation that every hearing lacks, or has too much: never passed over.
+
+    Neither ever came of a good track.
+    """
+    rows = [
+        [step for step in differences(comparison) if step.kind == "negation"]
+        for _, comparison in hearings
+    ]
+    shared = set.intersection(*({(step.said, step.heard) for step in row} for row in rows))
+    return [step for step in rows[0] if (step.said, step.heard) in shared]
 
 
 def _is_in_all(found: Sequence[Step], hearings: Sequence[tuple[str, Comparison]]) -> bool:
