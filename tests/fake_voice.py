@@ -29,6 +29,8 @@ SYLLABLE_S = Fraction(12, 100)
 BETWEEN_WORDS_S = Fraction(4, 100)
 UNSAYABLE = "unsayable"
 """A word for which the fake voice gives no sound."""
+UNLIKE_SPEECH = frozenset({"warning clipping", "warning hard-edges", "warning loudness"})
+"""What the check rightly says of its bursts: slow broad waves, sudden edges, no set level."""
 
 
 def n_word_samples(word: str, setting: float = 1.0, rate_hz: int = RATE_HZ) -> int:

@@ -57,8 +57,8 @@ IN_SEVERAL_PACKAGES = {
 """Third-party packages that more than one package of ours imports, with the reason."""
 
 HEAVY = {
-    "av", "hibari", "numpy", "onnx", "onnxruntime", "piper", "pyloudnorm", "scipy",
-    "soundfile", "soxr",
+    "av", "ctranslate2", "faster_whisper", "hibari", "numpy", "onnx", "onnxruntime", "piper",
+    "pyloudnorm", "scipy", "soundfile", "soxr",
 }  # fmt: skip
 LIGHT = ("problems", "script", "wording", "arrange", "plan", "cli")
 """Importing these loads nothing heavy."""

@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from pausewright.build.build import Built, Progress
     from pausewright.build.project import Project
     from pausewright.checker.delivered import Delivered
+    from pausewright.checker.ear.hearing import Ear
+    from pausewright.checker.ear.recogniser import Recogniser
     from pausewright.problems import PausewrightError, Problem
 
 GOOD: Final = 0
@@ -424,6 +426,10 @@ def check(
         bool,
         typer.Option("--blind", help="Verdict, times, levels and counts; nothing of the content."),
     ] = False,
+    recognise: Annotated[
+        bool,
+        typer.Option("--recognise", help="Have a recogniser hear every utterance (English)."),
+    ] = False,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
@@ -431,14 +437,16 @@ def check(
 
     The check decodes the file, finds sound and silence by itself and knows nothing of how it was
     made. Caption files that lie beside the track under the same name are checked with it. A folder
-    is compared with its packing list, and with the build record if that is at hand.
+    is compared with its packing list, and with the build record if that is at hand. With
+    --recognise a recogniser on this machine hears every utterance, and its words are compared.
     """
     from pausewright.build.recheck import recheck  # noqa: PLC0415
 
+    recogniser = _recogniser() if recognise else None
     meter = _Meter(silent=quiet or as_json)
     found = recheck(
         track, script=script, captions=captions or (), record=record, readers=readers,
-        progress=meter.share,
+        progress=meter.share, ear=_ear(recogniser, meter),
     )  # fmt: skip
     meter.end()
     if html is not None:
@@ -643,6 +651,18 @@ def _formats(text: str) -> tuple[Any, ...]:
     return found
 
 
+def _recogniser() -> Recogniser:
+    from pausewright.checker.ear.recogniser import BundledRecogniser  # noqa: PLC0415
+
+    return BundledRecogniser()
+
+
+def _ear(recogniser: Recogniser | None, meter: _Meter) -> Ear | None:
+    from pausewright.checker.ear.hearing import Ear  # noqa: PLC0415
+
+    return None if recogniser is None else Ear(recogniser, meter.hearing)
+
+
 def _warn_of_sync(script: Path, out: Path) -> None:
     from pausewright.voice.store import sync_warning  # noqa: PLC0415
 
@@ -758,6 +778,9 @@ class _Meter:
 
     def share(self, done: float) -> None:
         self._print(f"checking {done:.0%}", "checking", int(done * 10))
+
+    def hearing(self, n_done: int, n_all: int) -> None:
+        self._print(f"hearing {n_done}/{n_all}", "hearing", n_done * 10 // max(1, n_all))
 
     def _print(self, text: str, stage: str, tenth: int) -> None:
         if self._silent:

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.checker.delivered import Delivered
+    from pausewright.checker.ear.hearing import Ear
     from pausewright.checker.findings import CheckResult
 
 
@@ -23,6 +24,7 @@ def recheck(
     record: Path | None = None,
     readers: str = "adult",
     progress: Callable[[float], None] | None = None,
+    ear: Ear | None = None,
 ) -> Delivered:
     """Return what the check of a track, or of a folder with its tracks, found.
 
@@ -34,6 +36,7 @@ def recheck(
     record : a build record that a folder is compared with
     readers : profile of readers that captions are judged by
     progress : called with the share of each track that is done
+    ear : also have every utterance heard by a recogniser; needs the script
 
     Raises
     ------
@@ -52,6 +55,10 @@ def recheck(
         raise TrackError(
             f"‘{readers}’ is no profile of readers", f"write one of: {', '.join(READERS)}"
         )
+    if ear is not None and script is None:
+        raise TrackError(
+            "the machine's ear compares words with those of the script", "add --script SCRIPT"
+        )
     project = None if script is None else open_project(script)
     if project is not None:
         project.raise_errors()
@@ -62,7 +69,7 @@ def recheck(
         beside = [found for end in (".vtt", ".srt") if (found := track.with_suffix(end)).is_file()]
         return check_track(
             track, project.worded, edition=project.edition, captions=list(captions) or beside,
-            readers=readers, progress=progress, second_decoder=True,
+            readers=readers, progress=progress, second_decoder=True, ear=ear,
         )  # fmt: skip
 
     if path.is_dir():

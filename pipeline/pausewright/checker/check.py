@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from pausewright.checker.captions import CaptionFile, read_captions
 from pausewright.checker.chapters import judge_chapters
+from pausewright.checker.ear.hearing import ear_cautions, listen_to_words
 from pausewright.checker.expect import expect
 from pausewright.checker.faults import noise_tolerance, with_closer_look
 from pausewright.checker.findings import (
@@ -41,6 +42,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from pathlib import Path
 
+    from pausewright.checker.ear.hearing import Ear
     from pausewright.checker.expected import Expectation
     from pausewright.checker.lines import WordedScript
     from pausewright.checker.match import Matching
@@ -61,6 +63,7 @@ def check_track(
     readers: str = "adult",
     progress: Callable[[float], None] | None = None,
     second_decoder: bool = False,
+    ear: Ear | None = None,
 ) -> CheckResult:
     """Measure a delivered file and compare it with what its script asks for.
 
@@ -73,11 +76,14 @@ def check_track(
     readers : profile of `reading.READERS` that the captions' speed is judged by
     progress : called with the share that is done, 0 to 1
     second_decoder : also decode the file the other way and compare lengths and starts of sounds
+    ear : also have every utterance heard by a recogniser
 
     Raises
     ------
     TrackError
         If the track or a caption file cannot be read at all.
+    EarMissingError
+        If the recogniser is not installed or cannot be loaded.
     ExpectationError
         If the script holds something that this version cannot check.
     """
@@ -116,6 +122,11 @@ def check_track(
             cautions.append(NOT_JUDGED)
         titles = frozenset(part.title for part in worded.script.parts)
         findings += judge_chapters(tags.chapters, titles, expectation, matching, rate_hz)
+    summary = None
+    if ear is not None and heard.stretches:
+        words, summary = listen_to_words(heard.kept, expectation, matching, ear)
+        findings += words
+        cautions += ear_cautions(summary)
     caption_findings, caption_rows = _captions(captions, expectation, matching, rate_hz, readers)
     findings += caption_findings
     findings.sort(key=_order)
@@ -140,6 +151,7 @@ def check_track(
         cautions=tuple(cautions),
         version_label=tags.version_label,
         captions=tuple(caption_rows),
+        ear=summary,
     )
 
 

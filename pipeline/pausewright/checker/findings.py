@@ -22,7 +22,7 @@ NOT_HEARD = "Not heard by a person yet: listen to the whole track before it is u
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One thing that is not as it should be, without any words of the test."""
+    """One thing that is not as it should be; only `said` and `heard` hold words of the test."""
 
     code: str
     """Stable mark, listed in docs/the-check.md."""
@@ -43,6 +43,10 @@ class Finding:
     """Largest difference that is no finding."""
     unit: Unit = ""
     """Of the four numbers."""
+    said: str = ""
+    """Words that the script asks for here; only where the machine's ear heard others."""
+    heard: str = ""
+    """What it heard."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +116,22 @@ class CaptionRow:
 
 
 @dataclass(frozen=True, slots=True)
+class EarSummary:
+    """What the machine's ear heard of a track, in numbers of utterances."""
+
+    n_heard: int
+    n_same: int
+    n_doubtful: int
+    n_other: int
+    n_other_language: int
+    """Not judged: in other languages than English."""
+    n_beside_sounds: int
+    """Not judged: run together with a tone or a sound without words."""
+    versions: dict[str, str]
+    """Of the packages that decide what is heard."""
+
+
+@dataclass(frozen=True, slots=True)
 class CheckResult:
     """All that the check of one track found."""
 
@@ -140,6 +160,8 @@ class CheckResult:
     version_label: str = ""
     """As the track's tags say it; "" if they do not."""
     captions: tuple[CaptionRow, ...] = ()
+    ear: EarSummary | None = None
+    """None if the machine's ear was not asked."""
 
     @property
     def errors(self) -> tuple[Finding, ...]:

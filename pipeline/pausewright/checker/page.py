@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.checker import blind
 from pausewright.checker.findings import NOT_HEARD
-from pausewright.checker.report import finding_numbers, signed, summary_facts
+from pausewright.checker.report import finding_numbers, finding_words, signed, summary_facts
 from pausewright.checker.waveform import waves
 from pausewright.checker.words import clock, seconds, silence_name, unit_name
 from pausewright.problems import OutputError
@@ -345,7 +345,7 @@ class _Full:
             severity=finding.severity,
             at="whole file" if finding.at_s is None else clock(finding.at_s),
             sentence=finding.sentence,
-            numbers=finding_numbers(finding),
+            numbers=[*finding_numbers(finding), *finding_words(finding)],
             place="" if place is None else f"{place.file.name}, line {place.line}",
             hint=finding.hint,
             wave=wave,

@@ -1,4 +1,7 @@
-"""The result of a check for people and for programs; neither holds any words of the test."""
+"""The result of a check for people and for programs.
+
+Words of the test are in neither, but beside a finding of the machine's ear.
+"""
 
 from __future__ import annotations
 
@@ -10,7 +13,14 @@ from typing import TYPE_CHECKING, Any
 from pausewright.checker.words import clock, seconds, silence_name, unit_name
 
 if TYPE_CHECKING:
-    from pausewright.checker.findings import CheckResult, Finding, Number, QuestionRow, SilenceRow
+    from pausewright.checker.findings import (
+        CheckResult,
+        EarSummary,
+        Finding,
+        Number,
+        QuestionRow,
+        SilenceRow,
+    )
     from pausewright.problems import Place
 
 WIDTH = 100
@@ -168,6 +178,8 @@ def finding_lines(finding: Finding) -> list[str]:
     numbers = [f"{name} {value}" for name, value in finding_numbers(finding)]
     if numbers:
         lines += _wrapped(" " * 12 + ", ".join(numbers), " " * 14)
+    for name, words in finding_words(finding):
+        lines += _wrapped(f"{'':12}{name}: {words}", " " * 14)
     if finding.place is not None:
         lines += _wrapped(f"{'':12}script: {_place(finding.place)}", " " * 14)
     return lines + _wrapped(f"{'':12}what to do: {finding.hint}", " " * 14)
@@ -182,6 +194,12 @@ def finding_numbers(finding: Finding) -> list[tuple[str, str]]:
         ("allowed", finding.allowed),
     )
     return [(name, _number(value, finding.unit)) for name, value in pairs if value is not None]
+
+
+def finding_words(finding: Finding) -> list[tuple[str, str]]:
+    """Return the words of the test beside a finding of the machine's ear, by name."""
+    pairs = (("script says", finding.said), ("heard", finding.heard))
+    return [(name, words) for name, words in pairs if words]
 
 
 def _number(value: Number, unit: str) -> str:
@@ -234,7 +252,7 @@ def as_json(result: CheckResult) -> str:
 def as_data(result: CheckResult) -> dict[str, Any]:
     """Return the report as plain data for JSON."""
     return {
-        "schema": 2,
+        "schema": 3,
         "verdict": "good" if result.is_good else "not good",
         "track": {
             "file": result.track,
@@ -276,6 +294,7 @@ def as_data(result: CheckResult) -> dict[str, Any]:
             for row in result.captions
         ],
         "findings": [finding_data(finding) for finding in result.findings],
+        "ear": None if result.ear is None else _ear_data(result.ear),
         "versions": result.versions,
         "cautions": list(result.cautions),
     }
@@ -338,6 +357,20 @@ def finding_data(finding: Finding) -> dict[str, Any]:
         "difference": _plain(finding.difference),
         "allowed": _plain(finding.allowed),
         "unit": finding.unit,
+        "script_says": finding.said,
+        "heard": finding.heard,
+    }
+
+
+def _ear_data(ear: EarSummary) -> dict[str, Any]:
+    return {
+        "heard": ear.n_heard,
+        "as_the_script_says": ear.n_same,
+        "doubtful": ear.n_doubtful,
+        "otherwise": ear.n_other,
+        "not_judged_language": ear.n_other_language,
+        "not_judged_beside_sounds": ear.n_beside_sounds,
+        "versions": ear.versions,
     }
 
 

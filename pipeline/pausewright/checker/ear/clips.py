@@ -1,0 +1,64 @@
+"""Utterances cut from a decoded track, mono, at the recogniser's rate; a few at a time."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+from scipy.signal import resample_poly
+
+from pausewright.checker.ear.recogniser import EAR_RATE_HZ
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from numpy.typing import NDArray
+
+    from pausewright.checker.ear.recogniser import Clip
+    from pausewright.checker.kept import Kept
+    from pausewright.checker.measured import Frames
+
+BEFORE_S: Final = Fraction(5, 100)
+AFTER_S: Final = Fraction(10, 100)
+"""What is cut beyond the edges of the sound, for weak consonants; half the silence at most."""
+
+
+def widened(spans: Sequence[Frames], sounds: Sequence[Frames], rate_hz: int) -> list[Frames]:
+    """Return the ranges of utterances with a little of the silence around each.
+
+    `sounds` are all ranges of sound of the track, in order; no range reaches nearer to its
+    neighbours than to its own sound.
+    """
+    starts = np.array([start for start, _ in sounds], dtype=np.int64)
+    ends = np.array([end for _, end in sounds], dtype=np.int64)
+    found = []
+    for start, end in spans:
+        before = ends[ends <= start].max(initial=0)
+        after = starts[starts >= end].min(initial=end + 10 * rate_hz)
+        lead = min(int(BEFORE_S * rate_hz), int(start - before) // 2)
+        trail = min(int(AFTER_S * rate_hz), int(after - end) // 2)
+        found.append((start - lead, end + trail))
+    return found
+
+
+def clips(kept: Kept, spans: Sequence[Frames]) -> Iterator[Clip]:
+    """Yield the sound of each range of frames, at `EAR_RATE_HZ`, in order.
+
+    Of two channels the louder one is heard. A track that ends early gives shorter clips.
+    """
+    for start, end in spans:
+        yield as_clip(kept.read(start, min(end, kept.n_frames)), kept.rate_hz)
+
+
+def as_clip(samples: NDArray[np.float32], rate_hz: int) -> Clip:
+    """Return sound of shape (n_frames, n_channels) at any rate as a clip for the recogniser."""
+    if not len(samples):
+        return np.zeros(0, np.float32)
+    loudness = np.square(samples, dtype=np.float64).sum(axis=0)
+    mono = samples[:, int(loudness.argmax())]
+    ratio = Fraction(EAR_RATE_HZ, rate_hz)
+    if ratio == 1:
+        return np.ascontiguousarray(mono, dtype=np.float32)
+    resampled = resample_poly(mono.astype(np.float64), ratio.numerator, ratio.denominator)
+    return resampled.astype(np.float32)
