@@ -1,6 +1,6 @@
 """Measure the check's ear: what it catches of wrong words that were voiced, and false alarms.
 
-    python scripts/ear_figures.py                     everything (an hour on two cores)
+    python scripts/ear_figures.py                     everything (half an hour on two idle cores)
     python scripts/ear_figures.py damage --tracks 60  damaged tracks only, 60 of each kind at most
     python scripts/ear_figures.py clean               undamaged tracks only
     python scripts/ear_figures.py numbers             numbers heard against numbers written
@@ -289,7 +289,7 @@ def main() -> None:
     """Measure what was asked for."""
     parser = argparse.ArgumentParser(description="Measure the check's ear.")
     parser.add_argument("parts", nargs="*", help="clean, numbers, damage; all unless given")
-    parser.add_argument("--tracks", type=int, default=20, help="damaged tracks of each kind")
+    parser.add_argument("--tracks", type=int, default=19, help="damaged tracks of each kind")
     parser.add_argument("--kind", default="", help="only kinds of damage with this in their name")
     parser.add_argument("--utterances", type=int, default=320, help="undamaged utterances")
     parser.add_argument("--seed", type=int, default=11)

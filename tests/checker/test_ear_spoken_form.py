@@ -97,6 +97,7 @@ SAME = [
     ("from six to four", "from 6 to 4", "c"),
     ("twelve are not lit", "12 are not lit", "heard"),
     ("no sail", "know sale", "c"),
+    ("write pounds and pence", "right pounds in pens", "heard"),
     ("a dozen eggs", "one dozen eggs", "c"),
     ("double eighty and take away ten", "Double 80 and take away 10.", "heard"),
 ]

@@ -123,6 +123,8 @@ ALSO: Final[dict[str, tuple[tuple[str, ...], ...]]] = {
     "o": (("zero",), ("oh",)),
     "cent": (("sent",),),
     "sent": (("cent",),),
+    "pens": (("penny",),),
+    "right": (("write",),),
     "fourth": (("quarter",), ("forth",)),
     "forth": (("fourth",),),
     "quarter": (("fourth",),),

@@ -31,13 +31,12 @@ Matter: TypeAlias = Literal[
 AS_LIKELY: Final = 2.4
 """Logarithm (base e) of how much likelier the heard words are than the script's, up to which the
 script's are taken as said."""
-TEEN_AS_LIKELY: Final = 1.4
+TEEN_AS_LIKELY: Final = 0.5
 """The same for thirteen and thirty and the like, where the sound itself says little."""
 FAR_LIKELIER: Final = 5.0
 """The same, from which another figure, negation or unit is certain."""
 ALIKE: Final = 0.6
-"""Likeness from which words are taken as the script's. The smallest on clean tracks stands in
-docs/the-check.md."""
+"""Likeness from which words are taken as the script's."""
 SHORT_ALIKE: Final = 0.34
 """The same for one or two words, and for letters."""
 ELSEWHERE: Final = 0.8
