@@ -290,22 +290,26 @@ def build(
         str, typer.Option("--format", metavar="LIST", help="mp3, wav, flac, or several: mp3,wav")
     ] = "mp3",
     arrangement: Annotated[
-        str,
-        typer.Option("--arrangement", metavar="NAME", help="Name or label of a declared version."),
-    ] = "standard",
+        list[str] | None,
+        typer.Option(
+            "--arrangement",
+            metavar="NAME",
+            help="Name or label of a version to build (repeat); all that are declared without it.",
+        ),
+    ] = None,
     workers: Annotated[
         int, typer.Option("--workers", min=1, max=16, help="Utterances voiced at the same time.")
     ] = 2,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
-    """Voice, lay and write a script, then check what was written.
+    """Voice, lay and write a script in all its arrangements, then check what was written.
 
     The results appear in DIR/(name of the script): version-A with the track and captions,
     print with papers, confidential with the records. Nothing appears if the check fails.
     """
     from pausewright.build.build import CheckFailedError, Options  # noqa: PLC0415
-    from pausewright.build.build import build as run  # noqa: PLC0415
+    from pausewright.build.versions import build_versions  # noqa: PLC0415
 
     meter = _Meter(silent=quiet or as_json)
     started_s = time.monotonic()
@@ -313,7 +317,8 @@ def build(
     if not as_json:
         _warn_of_sync(script, out)
     try:
-        built = run(script, Options(out, project_formats, arrangement, workers, meter.show))
+        options = Options(out, project_formats, workers=workers, progress=meter.show)
+        built = build_versions(script, options, arrangement or ())
     except CheckFailedError as failed:
         meter.end()
         _print_checks(failed.checks, as_json=as_json)
@@ -321,10 +326,17 @@ def build(
         raise typer.Exit(FOUND_WRONG) from None
     meter.end()
     if as_json:
-        print(json.dumps(_built_data(built), ensure_ascii=False, indent=2))
+        data = [_built_data(one) for one in built]
+        body = data[0] if len(data) == 1 else data
+        print(json.dumps(body, ensure_ascii=False, indent=2))
         return
-    _print_problems(built.warnings, wants_json=False)
-    _print_built(built, time.monotonic() - started_s, quiet=quiet)
+    warnings = tuple(dict.fromkeys(problem for one in built for problem in one.warnings))
+    if warnings:
+        _print_problems(warnings, wants_json=False)
+    took_s = time.monotonic() - started_s
+    for one in built:
+        _print_built(one, took_s, quiet=quiet)
+    print(_NOT_HEARD)
 
 
 @app.command()
@@ -337,6 +349,14 @@ def check(
         list[Path] | None,
         typer.Option("--captions", metavar="FILE", help="Caption file to check with it (repeat)."),
     ] = None,
+    arrangement: Annotated[
+        str | None,
+        typer.Option(
+            "--arrangement",
+            metavar="NAME",
+            help="Name or label of its version; by the label in the file without it.",
+        ),
+    ] = None,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
@@ -345,18 +365,20 @@ def check(
     The check decodes the file, finds sound and silence by itself and knows nothing of how it was
     made. Caption files that lie beside the track under the same name are checked with it.
     """
+    from pausewright.build.whose import version_of  # noqa: PLC0415
     from pausewright.checker.check import check_track  # noqa: PLC0415
 
     project = _opened(script)
     results = []
     for file in _tracks(track):
+        version = version_of(project, file, arrangement)
         meter = _Meter(silent=quiet or as_json)
         beside = list(captions or ()) or [
             found for kind in (".vtt", ".srt") if (found := file.with_suffix(kind)).is_file()
         ]
         results.append(
             check_track(
-                file, project.worded, edition=project.edition, captions=beside,
+                file, version.worded, edition=project.edition, captions=beside,
                 progress=meter.share, second_decoder=True,
             )
         )  # fmt: skip
@@ -528,7 +550,6 @@ def _print_built(built: Built, took_s: float, *, quiet: bool) -> None:
         if not quiet and file.suffix in {".mp3", ".wav", ".flac"}:
             print(f"  listen   {file}")
     if quiet:
-        print(_NOT_HEARD)
         return
     for file in built.files:
         if file.parent.name in {"candidates", "staff"}:
@@ -541,11 +562,12 @@ def _print_built(built: Built, took_s: float, *, quiet: bool) -> None:
                 f"  measured on {result.track}: {result.loudness_lufs:.1f} LUFS, "
                 f"true peak {result.true_peak_dbtp:.1f} dBTP"
             )
+        if result.extra_time is not None:
+            print(f"  extra time: {result.extra_time.sentence}")
     for note in built.notes:
         print(f"  {note}")
     if built.checks:
         print("The check passed. It measures the file; it does not judge how the words sound.")
-    print(_NOT_HEARD)
 
 
 _NOT_HEARD: Final = "Not heard by a person yet: listen to the whole track before it is used."

@@ -28,7 +28,7 @@ def arrangements_schema() -> dict[str, Any]:
             "required": ["label"],
             "dependentRequired": {
                 **{name: ["basis"] for name, spec in FIELDS.items() if spec.change},
-                "extra-time": ["basis", "share-of", "where"],
+                "extra-time": ["basis", "where"],
             },
             "properties": {
                 name: {

@@ -31,11 +31,12 @@ def slug(title: str) -> str:
 
 
 @contextlib.contextmanager
-def staged(target: Path) -> Iterator[Path]:
+def staged(target: Path, keep: frozenset[str] = frozenset()) -> Iterator[Path]:
     """Give a folder to build in; at the end it takes the place of `target`, whole.
 
-    Files of the user's own in the old folder are moved into the new one; files that an earlier
-    build wrote are not kept. If the block raises, nothing is left and the old folder stays.
+    Files of the user's own in the old folder are moved into the new one; of the files that an
+    earlier build wrote, those in `keep` (relative, with forward slashes). If the block raises,
+    nothing is left and the old folder stays.
 
     Raises
     ------
@@ -51,7 +52,7 @@ def staged(target: Path) -> Iterator[Path]:
         raise _unwritable(target, error) from error
     try:
         yield stage
-        _put_in_place(stage, target)
+        _put_in_place(stage, target, keep)
     except OSError as error:
         raise _unwritable(target, error) from error
     finally:
@@ -79,10 +80,10 @@ def _sweep(target: Path) -> None:
             shutil.rmtree(old, ignore_errors=True)
 
 
-def _put_in_place(stage: Path, target: Path) -> None:
+def _put_in_place(stage: Path, target: Path, keep: frozenset[str]) -> None:
     old: Path | None = None
     if target.exists():
-        ours = recorded_paths(target)
+        ours = recorded_paths(target) - keep
         for file in sorted(p for p in target.rglob("*") if p.is_file() or p.is_symlink()):
             relative = file.relative_to(target)
             if relative.as_posix() not in ours and not (stage / relative).exists():

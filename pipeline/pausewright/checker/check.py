@@ -8,6 +8,11 @@ from fractions import Fraction
 from importlib import metadata
 from typing import TYPE_CHECKING
 
+from pausewright.checker.arrangement import (
+    expected_of,
+    extra_time_proof,
+    judged_arrangement,
+)
 from pausewright.checker.captions import read_captions
 from pausewright.checker.decode import frames_by_second_decoder
 from pausewright.checker.expect import expect
@@ -72,13 +77,15 @@ def check_track(
     ExpectationError
         If the script holds something that this version cannot check.
     """
-    expectation = expect(worded)
+    entitled = expected_of(expect(worded), worded)
+    expectation = entitled.expectation
     heard = listen(track, progress)
     findings = _file_findings(track, heard, second_decoder=second_decoder)
     findings += _level_findings(heard, float(loudness_lufs(worded.script.settings.loudness)))
     rate_hz = heard.track_format.rate_hz
     length_s = Fraction(heard.n_frames, rate_hz)
-    findings += judge_tags(read_tags(track), edition, length_s)
+    tags = read_tags(track)
+    findings += judge_tags(tags, edition, length_s)
     cautions = [NOT_HEARD]
     recorded, n_unknown = recorded_sounds(expectation, heard.threshold)
     if n_unknown:
@@ -98,6 +105,7 @@ def check_track(
         findings += unlike
         if fits is None:
             cautions.append(NOT_JUDGED)
+    findings += judged_arrangement(entitled, worded, matching, tags, rate_hz)
     for file in captions:
         findings += judge_captions(file.name, read_captions(file), expectation, matching, rate_hz)
     findings.sort(key=_order)
@@ -120,6 +128,7 @@ def check_track(
         totals=tuple(kind_totals(silences)),
         versions=_versions(),
         cautions=tuple(cautions),
+        extra_time=extra_time_proof(entitled, matching, rate_hz),
     )
 
 

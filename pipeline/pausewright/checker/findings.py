@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 if TYPE_CHECKING:
     from fractions import Fraction
 
+    from pausewright.checker.arrangement import ExtraTimeProof
     from pausewright.problems import Place, Severity
 
 Unit: TypeAlias = Literal["", "s", "LUFS", "dBTP", "frames", "bytes", "MPEG frames"]
@@ -122,6 +123,8 @@ class CheckResult:
     totals: tuple[KindTotal, ...]
     versions: dict[str, str] = field(default_factory=dict)
     cautions: tuple[str, ...] = (NOT_HEARD,)
+    extra_time: ExtraTimeProof | None = None
+    """None where the arrangement gives none."""
 
     @property
     def errors(self) -> tuple[Finding, ...]:

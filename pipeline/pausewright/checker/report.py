@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from pausewright.checker.words import clock, seconds, silence_name
 
 if TYPE_CHECKING:
+    from pausewright.checker.arrangement import ExtraTimeProof
     from pausewright.checker.findings import CheckResult, Finding, Number, QuestionRow, SilenceRow
     from pausewright.problems import Place
 
@@ -45,6 +46,7 @@ def _head(result: CheckResult) -> list[str]:
             f"true peak {_level(result.true_peak_dbtp, 'dBTP')}, "
             f"silence below {_level(result.threshold_dbfs, 'dBFS')}"
         ),
+        *([f"  extra time: {result.extra_time.sentence}"] if result.extra_time else []),
     ]
 
 
@@ -186,6 +188,7 @@ def as_data(result: CheckResult) -> dict[str, Any]:
             "speech_dbfs": _plain(result.speech_dbfs),
             "threshold_dbfs": _plain(result.threshold_dbfs),
         },
+        "extra_time": _extra_time_data(result.extra_time),
         "questions": [_question_data(row) for row in result.rows],
         "silences": [_silence_data(row) for row in result.silences],
         "totals": [
@@ -202,6 +205,19 @@ def as_data(result: CheckResult) -> dict[str, Any]:
         "findings": [_finding_data(finding) for finding in result.findings],
         "versions": result.versions,
         "cautions": list(result.cautions),
+    }
+
+
+def _extra_time_data(proof: ExtraTimeProof | None) -> dict[str, Any] | None:
+    if proof is None:
+        return None
+    return {
+        "entitled_s": _plain(proof.entitled_s),
+        "given_s": _plain(proof.given_s),
+        "measured_s": _plain(proof.measured_s),
+        "n_places": proof.n_places,
+        "n_inside_speech": proof.n_inside_speech,
+        "sentence": proof.sentence,
     }
 
 

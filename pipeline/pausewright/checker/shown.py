@@ -27,7 +27,9 @@ HANG_S = Fraction(1500, 1000)
 """BBC-05: not more than 1.5 s hanging after the speech."""
 INTO_SILENCE_S = Fraction(200, 1000)
 """How far a cue may reach into a silence in which candidates write, look or wait."""
-CANDIDATES = frozenset({"look-time", "between-readings", "answer-time", "page-turn-time", "hold"})
+CANDIDATES = frozenset(
+    {"look-time", "between-readings", "answer-time", "page-turn-time", "extra-time", "hold"}
+)
 
 Span: TypeAlias = tuple[Fraction, Fraction]
 REBUILD = "make the captions again from this track's script"
