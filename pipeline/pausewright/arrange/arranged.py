@@ -25,6 +25,7 @@ from pausewright.script.model import (
     PatternPause,
     Prose,
     Question,
+    Sound,
     Stop,
     SubQuestion,
 )
@@ -39,6 +40,7 @@ if TYPE_CHECKING:
         CaptionPolicy,
         Delivery,
         Group,
+        Inline,
         Part,
         QuestionContent,
         Script,
@@ -188,10 +190,17 @@ class _Arranger:
     def _prose(self, prose: Prose) -> Prose:
         return replace(
             prose,
+            inlines=tuple(self._paced(node) for node in prose.inlines),
             speech=self._speech(prose.speech),
             captions=self._captions(prose.captions),
             look_time_s=self._look_time(prose.look_time_s),
         )
+
+    def _paced(self, node: Inline) -> Inline:
+        """Return a recording with words at the arrangement's pace; anything else as it is."""
+        if isinstance(node, Sound) and node.words is not None and "pace" in self._values:
+            return replace(node, arranged_pace=self._values["pace"])
+        return node
 
     def _look_time(self, declared: InForce[Fraction] | None) -> InForce[Fraction] | None:
         if declared is None:

@@ -30,6 +30,11 @@ def arrangements_schema() -> dict[str, Any]:
                 **{name: ["basis"] for name, spec in FIELDS.items() if spec.change},
                 "extra-time": ["basis", "where"],
             },
+            "if": {
+                "required": ["extra-time"],
+                "properties": {"extra-time": {"type": "string", "pattern": "%"}},
+            },
+            "then": {"required": ["share-of"]},
             "properties": {
                 name: {
                     "description": spec.about,

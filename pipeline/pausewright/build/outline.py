@@ -110,7 +110,7 @@ def _sound_row(
             reading=step.reading,
         )  # fmt: skip
     known = kept_s(piece)
-    pace = project.script.settings.pace_wpm * piece.speech.pace
+    pace = project.script.settings.pace_wpm * piece.speech.pace * piece.speech.arranged_pace
     guess = Fraction(len(piece.words.split())) * 60 / pace
     words = f"{step.speaker}: {piece.words}" if step.speaker else piece.words
     return Row(

@@ -10,8 +10,8 @@ from pausewright.arrange.arranged import arranged
 from pausewright.arrange.declarations import ArrangementError
 from pausewright.arrange.restate import restated
 from pausewright.arrange.words import ArrangedWords
+from pausewright.plan import steps as planner
 from pausewright.plan.extra import extended, times_in_force
-from pausewright.plan.steps import steps as planned
 from pausewright.problems import Problems, ScriptError
 
 if TYPE_CHECKING:
@@ -64,22 +64,24 @@ def make_version(script: Script, worded: Worded, arrangement: Arrangement) -> Ve
     arrangement : as declared
     """
     if not arrangement.changes:
-        return Version(arrangement, script, worded, planned(worded), None, ())
+        return Version(arrangement, script, worded, planner.steps(worded), None, ())
     problems = Problems()
     total = sum(1 for question in script.questions() if not question.practice)
     changed = arranged(script, arrangement, problems)
     first = ArrangedWords(changed, arrangement, total)
     where = arrangement.place_of("extra-time", script.path)
     try:
-        steps, grant = extended(planned(first), arrangement, changed.settings, first.extra_line)
+        steps, grant = extended(
+            planner.steps(first), arrangement, changed.settings, first.extra_line
+        )
     except ArrangementError as error:
         problems.error(where, error.message, error.hint, code="arrangement-sum")
-        return Version(arrangement, changed, first, planned(first), None, problems.all)
+        return Version(arrangement, changed, first, planner.steps(first), None, problems.all)
     times = times_in_force(steps, grant)
     added_s = grant.entitled_s if grant else Fraction(0)
     told = restated(changed, times, added_s, where, problems)
     words = ArrangedWords(told, arrangement, total)
-    steps, grant = extended(planned(words), arrangement, told.settings, words.extra_line)
+    steps, grant = extended(planner.steps(words), arrangement, told.settings, words.extra_line)
     known = {(p.place, p.message) for p in worded.problems.all}
     problems.extend(p for p in words.problems.all if (p.place, p.message) not in known)
     if grant is not None and grant.n_unannounced:

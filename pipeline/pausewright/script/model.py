@@ -131,6 +131,8 @@ class Sound:
     fade_out_s: Fraction | None = None
     pause_after_s: Fraction | None = None
     width: str | None = None
+    arranged_pace: Fraction = Fraction(1)
+    """Share of its own pace that an arrangement asks for, where it has words."""
 
     @property
     def file(self) -> Path:
