@@ -357,6 +357,14 @@ def check(
             help="Name or label of its version; by the label in the file without it.",
         ),
     ] = None,
+    standard: Annotated[
+        Path | None,
+        typer.Option(
+            "--standard",
+            metavar="FILE",
+            help="The standard track: nothing but what is declared may differ from it.",
+        ),
+    ] = None,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
@@ -367,8 +375,10 @@ def check(
     """
     from pausewright.build.whose import version_of  # noqa: PLC0415
     from pausewright.checker.check import check_track  # noqa: PLC0415
+    from pausewright.checker.standard import measured_track  # noqa: PLC0415
 
     project = _opened(script)
+    like = None if standard is None else measured_track(standard, project.worded)
     results = []
     for file in _tracks(track):
         version = version_of(project, file, arrangement)
@@ -379,7 +389,7 @@ def check(
         results.append(
             check_track(
                 file, version.worded, edition=project.edition, captions=beside,
-                progress=meter.share, second_decoder=True,
+                progress=meter.share, second_decoder=True, standard=like,
             )
         )  # fmt: skip
         meter.end()

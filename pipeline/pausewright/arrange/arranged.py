@@ -161,7 +161,7 @@ class _Arranger:
         voice = speech.voice
         if voice == self._script.settings.voice:
             voice = self._values.get("voice", voice)
-        return replace(speech, voice=voice, arranged_pace=self._values.get("pace", Fraction(1)))
+        return replace(speech, voice=voice)
 
     # ---- blocks
 

@@ -81,8 +81,7 @@ def insert_breaks(script: Script, arrangement: Arrangement, problems: Problems) 
 
 def _stop(script: Script, words: str, arrangement: Arrangement, place: Place) -> Stop:
     settings = script.settings
-    pace: Fraction = arrangement.values.get("pace", Fraction(1))
-    speech = Speech(settings.voice, settings.language, Fraction(1), 1, pace)
+    speech = Speech(settings.voice, settings.language, Fraction(1), 1)
     cue = Prose((Text(words, place),), speech, settings.captions, place)
     return Stop((cue,), InForce(HOLD_S, place, "arrangement"), rest=True, place=place)
 
@@ -96,11 +95,12 @@ def _last_ends(script: Script, arrangement: Arrangement) -> set[Place]:
     every_s: Fraction = arrangement.values["rest-breaks"]["every"]
     extra = arrangement.values.get("extra-time")
     share = extra.share if extra is not None and extra.share is not None else Fraction(0)
+    pace: Fraction = arrangement.values.get("pace", Fraction(1))
     found: set[Place] = set()
     since_s = Fraction(0)
     last: Place | None = None
     for block in _blocks(script):
-        length_s = _block_s(script, block, share)
+        length_s = _block_s(script, block, share, pace)
         if isinstance(block, Stop):
             since_s, last = Fraction(0), None
             continue
@@ -119,7 +119,7 @@ def _blocks(script: Script) -> Iterator[Block]:
         yield block
 
 
-def _block_s(script: Script, block: Block, share: Fraction) -> Fraction:
+def _block_s(script: Script, block: Block, share: Fraction, pace: Fraction) -> Fraction:
     if isinstance(block, Note) or (isinstance(block, Question) and block.printed):
         return Fraction(0)
     settings = script.settings
@@ -134,7 +134,7 @@ def _block_s(script: Script, block: Block, share: Fraction) -> Fraction:
         n_readings = max(n_readings, delivery.readings.value)
     for prose in proses(block):
         n_words = len(plain(prose.inlines).split()) + 3
-        pace_wpm = settings.pace_wpm * prose.speech.pace * prose.speech.arranged_pace
+        pace_wpm = settings.pace_wpm * prose.speech.pace * pace
         words_s += Fraction(60 * n_words) / pace_wpm + settings.paragraph_pause_s
         for own in (prose.look_time_s, prose.pause_after_s, prose.answer_time):
             if own is not None and isinstance(own.value, Fraction):

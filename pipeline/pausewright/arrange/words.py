@@ -18,7 +18,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from pausewright.arrange.declarations import Arrangement
-    from pausewright.script.model import Option, Script
+    from pausewright.problems import Place
+    from pausewright.script.model import Inline, Option, Script
     from pausewright.wording.pieces import Line, Piece
 
 _CLAUSE: Final = re.compile(r"(?<=[^\W\d_][,;:])\s+|\s+[–—]\s+")
@@ -77,9 +78,13 @@ class ArrangedWords(Worded):
                 "add at least half a second", code="states-untrue",
             )  # fmt: skip
             return ()
-        pace: Fraction = self.arrangement.values.get("pace", Fraction(1))
-        speech = Speech(settings.voice, settings.language, Fraction(1), 1, pace)
+        speech = Speech(settings.voice, settings.language, Fraction(1), 1)
         return self._line((Text(words.replace(TIME_FIELD, time), place),), speech, place)
+
+    def _line(self, inlines: tuple[Inline, ...], speech: Speech, place: Place) -> Line:
+        """Return the pieces of any line, at the arrangement's pace."""
+        pace: Fraction = self.arrangement.values.get("pace", Fraction(1))
+        return super()._line(inlines, replace(speech, arranged_pace=pace), place)
 
     def _with_pauses(self, line: Line) -> Line:
         if not self._pauses:

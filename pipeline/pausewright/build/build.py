@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from pausewright.build.project import Project
     from pausewright.build.version import Version
     from pausewright.checker.findings import CheckResult
+    from pausewright.checker.standard import MeasuredTrack
     from pausewright.plan.timeline import Timeline
     from pausewright.script.model import Settings
     from pausewright.sound.excerpts import Excerpts
@@ -225,8 +226,29 @@ class VersionBuilder:
         )
         return self._studio.record([p for p in self._pieces if isinstance(p, Utterance)])
 
-    def run(self, report: RecordingReport) -> Built:
-        """Lay, write and check what was voiced."""
+    @property
+    def is_standard(self) -> bool:
+        """Whether this is the standard track."""
+        return not self._arrangement.changes
+
+    def measured(self) -> Mapping[str, MeasuredTrack]:
+        """Return the written tracks, measured, by their endings: for the standard track."""
+        from pausewright.checker.standard import measured_track  # noqa: PLC0415
+
+        folder = self._stage / f"version-{self._label}"
+        return {
+            kind: measured_track(folder / f"{self._name}.{kind}", self._version.worded)
+            for kind in formats_of(self._version, self._options)
+        }
+
+    def run(
+        self, report: RecordingReport, standard: Callable[[], Mapping[str, MeasuredTrack]]
+    ) -> Built:
+        """Lay, write and check what was voiced.
+
+        `standard` gives the measured standard track by format, once it is there; empty if there
+        is none.
+        """
         from pausewright.plan.timeline import timeline  # noqa: PLC0415  heavy parts load late
 
         sounds = _Sounds(self._studio, self._excerpts, self._channels, self._speech_lufs)
@@ -234,7 +256,7 @@ class VersionBuilder:
         tracks = self._write_tracks(line, sounds)
         captions = self._write_captions(line)
         self._write_papers(line, tracks[0].name)
-        checks = self._check(tracks, captions)
+        checks = self._check(tracks, captions, standard())
         self._write_reports(checks)
         self._write_basis()
         notes = self._notes(report)
@@ -369,7 +391,12 @@ class VersionBuilder:
 
     # ---- check and record
 
-    def _check(self, tracks: Sequence[Path], captions: Sequence[Path]) -> tuple[CheckResult, ...]:
+    def _check(
+        self,
+        tracks: Sequence[Path],
+        captions: Sequence[Path],
+        standard: Mapping[str, MeasuredTrack],
+    ) -> tuple[CheckResult, ...]:
         from pausewright.checker.check import check_track  # noqa: PLC0415
 
         results = []
@@ -377,7 +404,11 @@ class VersionBuilder:
             self._tell("checking", index, len(tracks))
             results.append(
                 check_track(
-                    track, self._version.worded, edition=self._project.edition, captions=captions
+                    track,
+                    self._version.worded,
+                    edition=self._project.edition,
+                    captions=captions,
+                    standard=None if self.is_standard else standard.get(track.suffix[1:]),
                 )
             )
             self._tell("checking", index + 1, len(tracks))

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import shutil
-from concurrent.futures import ThreadPoolExecutor, as_completed
+from concurrent.futures import Future, ThreadPoolExecutor, as_completed
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from pausewright.arrange.declarations import named
@@ -25,11 +26,12 @@ from pausewright.build.version import make_version
 from pausewright.problems import Problems, ScriptError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
     from pathlib import Path
 
     from pausewright.build.project import Project
     from pausewright.build.version import Version
+    from pausewright.checker.standard import MeasuredTrack
     from pausewright.voice.studio import Studio
 
 
@@ -72,7 +74,7 @@ def build_versions(
     if due:
         keep = _files_to_keep(project, folder, {version.label for version in due})
         with staged(folder, keep) as stage:
-            for one in _Team(project, options, due, keys, stage).built():
+            for one in _Team(project, options, due, keys, folder, stage).built():
                 files = [file.relative_to(one.folder) for file in one.files]
                 _moved(one.folder, stage, files)
                 whole = tuple(folder / file for file in files)
@@ -139,6 +141,22 @@ def _nothing_to_do(
     )  # fmt: skip
 
 
+def _delivered(project: Project, folder: Path) -> Mapping[str, MeasuredTrack]:
+    """Return the standard track of this edition that was delivered before, measured."""
+    from pausewright.checker.standard import measured_track  # noqa: PLC0415  loads numpy
+
+    standard = named(project.arrangements)
+    record = read_record(folder / "confidential" / f"build-record_{standard.label}.json") or {}
+    if record.get("edition") != project.edition:
+        return {}
+    tracks = [folder / str(e["path"]) for e in record.get("files", ()) if e["kind"] == "track"]
+    return {
+        track.suffix[1:]: measured_track(track, project.worded)
+        for track in tracks
+        if track.is_file()
+    }
+
+
 class _Team:
     """Builders of several versions that share what is voiced."""
 
@@ -148,12 +166,16 @@ class _Team:
         options: Options,
         versions: Sequence[Version],
         keys: dict[str, str],
+        folder: Path,
         stage: Path,
     ) -> None:
         self._project = project
         self._options = options
         self._is_alone = len(versions) == 1
         self._studios: dict[float, Studio] = {}
+        self._standard: Future[Mapping[str, MeasuredTrack]] = Future()
+        if versions[0].arrangement.changes:
+            self._standard.set_result(_delivered(project, folder))
         quiet = replace(options, progress=options.progress if self._is_alone else None)
         self._builders = [
             VersionBuilder(
@@ -173,16 +195,27 @@ class _Team:
         found: dict[int, Built] = {}
         with ThreadPoolExecutor(self._options.workers, thread_name_prefix="version") as pool:
             jobs = {
-                pool.submit(builder.run, report): at
+                pool.submit(builder.run, report, partial(self._measured, builder)): at
                 for at, (builder, report) in enumerate(zip(self._builders, reports, strict=True))
             }
-            for job in as_completed(jobs):
-                found[jobs[job]] = job.result()
-                self._tell("versions", len(found), len(jobs))
+            try:
+                for job in as_completed(jobs):
+                    found[jobs[job]] = job.result()
+                    self._tell("versions", len(found), len(jobs))
+            finally:
+                # whoever still waits for a standard track that will not come goes on without it
+                if not self._standard.done():
+                    self._standard.set_result({})
         built = [found[at] for at in range(len(found))]
         if not all(one.is_good for one in built):
             raise CheckFailedError([check for one in built for check in one.checks])
         return built
+
+    def _measured(self, builder: VersionBuilder) -> Mapping[str, MeasuredTrack]:
+        """Return the standard track, measured once: by its own builder, who is the first."""
+        if builder.is_standard and not self._standard.done():
+            self._standard.set_result({} if self._is_alone else builder.measured())
+        return self._standard.result()
 
     def _tell(self, stage: str, n_done: int, n_all: int) -> None:
         if self._options.progress is not None and not (self._is_alone and stage == "versions"):

@@ -30,18 +30,17 @@ from pausewright.checker.match import match
 from pausewright.checker.recorded import recorded_sounds
 from pausewright.checker.rows import kind_totals, question_rows, silence_rows
 from pausewright.checker.shown import judge_captions
+from pausewright.checker.speech_beside import speech_beside_recordings
+from pausewright.checker.standard import MeasuredTrack, compared
 from pausewright.checker.tags import judge_tags, read_tags
 from pausewright.problems import TrackError
 from pausewright.script.settings import loudness_lufs
-from pausewright.wording.pieces import Excerpt, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from pathlib import Path
 
-    from pausewright.checker.expected import Expectation
     from pausewright.checker.lines import WordedScript
-    from pausewright.checker.match import Matching
 
 TRUE_PEAK_CEILING_DBTP = -1.0
 TRUE_PEAK_SLACK_DB = 0.1
@@ -58,6 +57,7 @@ def check_track(
     captions: Sequence[Path] = (),
     progress: Callable[[float], None] | None = None,
     second_decoder: bool = False,
+    standard: MeasuredTrack | None = None,
 ) -> CheckResult:
     """Measure a delivered file and compare it with what its script asks for.
 
@@ -68,6 +68,7 @@ def check_track(
     edition : the script's edition, compared with the track's tag; None if there is none
     captions : `.vtt` and `.srt` files that go with the track
     progress : called with the share that is done, 0 to 1
+    standard : the standard track, measured: nothing but what is declared may differ from it
     second_decoder : also count the samples with another decoder (about a second for 18 minutes)
 
     Raises
@@ -93,7 +94,7 @@ def check_track(
             f"{n_unknown} recorded sounds could not be read: silences beside them vary."
         )
     matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded)
-    speech_spans = _speech_beside_recordings(expectation, matching)
+    speech_spans = speech_beside_recordings(expectation, matching)
     if speech_spans:
         heard = listen_by_speech(track, heard, speech_spans)
         recorded, _ = recorded_sounds(expectation, heard.threshold)
@@ -105,6 +106,12 @@ def check_track(
         findings += unlike
         if fits is None:
             cautions.append(NOT_JUDGED)
+    comparison = None
+    if standard is not None and heard.stretches:
+        is_exact = heard.track_format.is_exact
+        own = MeasuredTrack(track, expectation, matching, rate_hz, is_exact)
+        differing, comparison = compared(own, entitled, worded, standard)
+        findings += differing
     findings += judged_arrangement(entitled, worded, matching, tags, rate_hz)
     for file in captions:
         findings += judge_captions(file.name, read_captions(file), expectation, matching, rate_hz)
@@ -128,21 +135,8 @@ def check_track(
         totals=tuple(kind_totals(silences)),
         versions=_versions(),
         cautions=tuple(cautions),
+        comparison=comparison,
         extra_time=extra_time_proof(entitled, matching, rate_hz),
-    )
-
-
-def _speech_beside_recordings(
-    expectation: Expectation, matching: Matching
-) -> list[tuple[int, int]]:
-    """Return where speech was found, if the script also has sounds as recorded; else nothing."""
-    pieces = [sound.piece for sound in expectation.sounds]
-    if not any(isinstance(p, Excerpt) and p.sound.level == "as recorded" for p in pieces):
-        return []
-    return sorted(
-        span
-        for piece, span in zip(pieces, matching.heard, strict=True)
-        if isinstance(piece, Utterance) and span is not None
     )
 
 

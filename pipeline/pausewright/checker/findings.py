@@ -9,6 +9,7 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from pausewright.checker.arrangement import ExtraTimeProof
+    from pausewright.checker.standard import Comparison
     from pausewright.problems import Place, Severity
 
 Unit: TypeAlias = Literal["", "s", "LUFS", "dBTP", "frames", "bytes", "MPEG frames"]
@@ -125,6 +126,8 @@ class CheckResult:
     cautions: tuple[str, ...] = (NOT_HEARD,)
     extra_time: ExtraTimeProof | None = None
     """None where the arrangement gives none."""
+    comparison: Comparison | None = None
+    """With the standard track; None where that was not given."""
 
     @property
     def errors(self) -> tuple[Finding, ...]:

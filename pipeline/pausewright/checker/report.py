@@ -47,6 +47,7 @@ def _head(result: CheckResult) -> list[str]:
             f"silence below {_level(result.threshold_dbfs, 'dBFS')}"
         ),
         *([f"  extra time: {result.extra_time.sentence}"] if result.extra_time else []),
+        *(_wrapped(f"  {result.comparison.sentence}", "    ") if result.comparison else []),
     ]
 
 
@@ -189,6 +190,7 @@ def as_data(result: CheckResult) -> dict[str, Any]:
             "threshold_dbfs": _plain(result.threshold_dbfs),
         },
         "extra_time": _extra_time_data(result.extra_time),
+        "against_standard": result.comparison.sentence if result.comparison else None,
         "questions": [_question_data(row) for row in result.rows],
         "silences": [_silence_data(row) for row in result.silences],
         "totals": [

@@ -116,10 +116,12 @@ class Studio:
             distinct.setdefault(_identity(utterance), utterance)
         problems = Problems()
         jobs = self._jobs(distinct, problems)
+        n_known = len(self._known)
         n_voiced = self._voice_standards(jobs, problems)
+        n_takes = len(self._known) - n_known + len(distinct)
         n_voiced += self._run(jobs, distinct, problems)
         problems.raise_errors()
-        return self._report(distinct, jobs, n_voiced)
+        return self._report(distinct, jobs, n_voiced, n_takes - n_voiced)
 
     def _voice_standards(self, jobs: Mapping[Identity, Job], problems: Problems) -> int:
         """Voice what the lengths of an arrangement's takes are shares of; return how many."""
@@ -319,6 +321,7 @@ class Studio:
         distinct: Mapping[Identity, Utterance],
         jobs: Mapping[Identity, Job],
         n_voiced: int,
+        n_kept: int,
     ) -> RecordingReport:
         n_words = sum(_n_words(utterance) for utterance in distinct.values())
         n_samples = sum(self._known[identity].n_sound_samples for identity in distinct)
@@ -344,7 +347,7 @@ class Studio:
             uses.setdefault(use)
         return RecordingReport(
             n_voiced=n_voiced,
-            n_kept=len(distinct) - n_voiced,
+            n_kept=n_kept,
             words_per_minute=60 * n_words / spoken_s if spoken_s else None,
             reduced=reduced,
             voices=tuple(uses),
