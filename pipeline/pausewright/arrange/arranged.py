@@ -7,7 +7,6 @@ both start from the script that comes out; each of them adds extra time in its o
 from __future__ import annotations
 
 from dataclasses import replace
-from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
 
 from pausewright.arrange.rest import insert_breaks
@@ -32,6 +31,7 @@ from pausewright.script.model import (
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from fractions import Fraction
 
     from pausewright.arrange.declarations import Arrangement
     from pausewright.problems import Problems

@@ -64,7 +64,7 @@ def insert_breaks(script: Script, arrangement: Arrangement, problems: Problems) 
             place, "question numbers begin again in each part, so this is not clear",
             "use rest-breaks: {every: …}", code="arrangement-impossible",
         )  # fmt: skip
-    stop = _stop(script, words or WORDS, arrangement, place)
+    stop = _stop(script, words or WORDS, place)
     parts = []
     for part in script.parts:
         groups = []
@@ -79,7 +79,7 @@ def insert_breaks(script: Script, arrangement: Arrangement, problems: Problems) 
     return replace(script, parts=tuple(parts))
 
 
-def _stop(script: Script, words: str, arrangement: Arrangement, place: Place) -> Stop:
+def _stop(script: Script, words: str, place: Place) -> Stop:
     settings = script.settings
     speech = Speech(settings.voice, settings.language, Fraction(1), 1)
     cue = Prose((Text(words, place),), speech, settings.captions, place)

@@ -16,7 +16,7 @@ from pausewright.wording.numbers import cardinal
 
 SHORTEST_SHARE: Final = Fraction(9, 10)
 """A stated time is at least this share of the time that there is."""
-FEW_SECONDS_S: Final = 120
+FEW_SECONDS_S: Final = 100
 """Times up to this are stated in seconds where the author did so."""
 _TIMES: Final = {1: "once", 2: "twice"}
 _ORDINALS: Final = (
@@ -34,9 +34,14 @@ def duration_words(like: str, value_s: Fraction, *, british: bool) -> str | None
     for step in (None, Fraction(1, 2), Fraction(1, 4)):
         words = _duration(like, value_s, step, in_figures, in_seconds, british=british)
         told_s = stated.duration_s(words)
-        if told_s is not None and SHORTEST_SHARE * value_s <= told_s <= value_s:
+        if _is_true(told_s, value_s):
             return _in_form(like, words)
-    return None
+    words = _counted(_figures(value_s), "seconds")
+    return words if _is_true(stated.duration_s(words), value_s) else None
+
+
+def _is_true(told_s: Fraction | None, value_s: Fraction) -> bool:
+    return told_s is not None and SHORTEST_SHARE * value_s <= told_s <= value_s
 
 
 def _duration(
