@@ -99,8 +99,10 @@ class _Arranger:
         return self._arrangement.place_of(name, self._script.path)
 
     def _refuse(self, name: str, message: str, hint: str) -> None:
-        if message not in self._refused:
-            self._refused.add(message)
+        """Add a problem; one is enough for what holds for many questions alike."""
+        key = message if name == "leave-out" else name
+        if key not in self._refused:
+            self._refused.add(key)
             self._problems.error(self._place(name), message, hint, code="arrangement-impossible")
 
     # ---- what is left out
