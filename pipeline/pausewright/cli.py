@@ -212,6 +212,10 @@ def outline(
         bool,
         typer.Option("--watch", help="Look again whenever the file is saved; stop with Ctrl+C."),
     ] = False,
+    arrangement: Annotated[
+        str | None,
+        typer.Option("--arrangement", metavar="NAME", help="Name or label of a declared version."),
+    ] = None,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
@@ -228,7 +232,12 @@ def outline(
     from pausewright.build.outline import outline_data, outline_text  # noqa: PLC0415
 
     project = _opened(script)
-    found = make_outline(project, kept_lengths(project))
+    version = None
+    if arrangement is not None:
+        from pausewright.build.versions import made_versions  # noqa: PLC0415
+
+        version = made_versions(project, [arrangement])[0]
+    found = make_outline(project, kept_lengths(project, version), version)
     if as_json:
         print(json.dumps(outline_data(project, found), ensure_ascii=False, indent=2))
         return
@@ -337,6 +346,45 @@ def build(
     for one in built:
         _print_built(one, took_s, quiet=quiet)
     print(_NOT_HEARD)
+
+
+@app.command()
+def compare(
+    script: ScriptArgument,
+    out: Annotated[
+        Path, typer.Option("--out", metavar="DIR", help="Folder of the results.")
+    ] = Path("out"),
+    html: Annotated[
+        Path | None, typer.Option("--html", metavar="FILE", help="Also write a page with bars.")
+    ] = None,
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+) -> None:
+    """Show all arrangements of a script side by side, with the sums. Confidential."""
+    from pausewright.build.compare import compare as columns_of  # noqa: PLC0415
+    from pausewright.build.compare import compare_data, compare_text  # noqa: PLC0415
+    from pausewright.build.compare_page import compare_page  # noqa: PLC0415
+    from pausewright.build.outputs import write_new_text  # noqa: PLC0415
+    from pausewright.build.versions import made_versions  # noqa: PLC0415
+
+    project = _opened(script)
+    versions = made_versions(project)
+    columns = columns_of(project, versions, out)
+    settings = project.script.settings
+    if html is not None:
+        page = compare_page(settings.title, project.edition, settings.language, columns)
+        write_new_text(html, page)
+    if as_json:
+        data = compare_data(settings.title, project.edition, columns)
+        print(json.dumps(data, ensure_ascii=False, indent=2))
+        return
+    print(compare_text(settings.title, project.edition, columns), end="")
+    if html is not None:
+        print(f"wrote {html}")
+    if not quiet:
+        warnings = (*project.warnings, *(p for one in versions for p in one.warnings))
+        if warnings:
+            _print_problems(tuple(dict.fromkeys(warnings)), wants_json=False)
 
 
 @app.command()

@@ -156,3 +156,27 @@ def write_text(file: Path, text: str, *, private: bool = False) -> None:
     if private:
         with contextlib.suppress(OSError):
             os.chmod(file, 0o600)  # noqa: PTH101  where the system has owners
+
+
+PAGE_MARK: Final = "versions side by side"
+"""Stands in every page that a comparison wrote, so that it may be written again."""
+
+
+def write_new_text(file: Path, text: str) -> None:
+    """Write a private page where there is none yet, or over one that was written so before.
+
+    Raises
+    ------
+    OutputError
+        If another file stands there, or it cannot be written.
+    """
+    try:
+        if file.exists() and PAGE_MARK not in file.read_text(encoding="utf-8", errors="replace"):
+            raise OutputError(
+                f"‘{file}’ is there already and was left as it is", "choose another name"
+            )
+        part = file.with_name(f".{file.name}.{secrets.token_hex(4)}.part")
+        write_text(part, text, private=True)
+        part.replace(file)
+    except OSError as error:
+        raise _unwritable(file, error) from error
