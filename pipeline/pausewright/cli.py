@@ -129,6 +129,8 @@ def _count(n: int, word: str) -> str:
 def _sources(problems: Sequence[Problem]) -> dict[Path, str]:
     found: dict[Path, str] = {}
     for file in {p.place.file for p in problems}:
+        if file.suffix.lower() not in {".md", ".yaml"}:
+            continue  # rows of a list of needs are shown nowhere
         try:
             found[file] = file.read_text(encoding="utf-8-sig")
         except (OSError, UnicodeDecodeError):
@@ -385,6 +387,42 @@ def compare(
         warnings = (*project.warnings, *(p for one in versions for p in one.warnings))
         if warnings:
             _print_problems(tuple(dict.fromkeys(warnings)), wants_json=False)
+
+
+@app.command()
+def needs(
+    listed: Annotated[
+        Path,
+        typer.Argument(metavar="NEEDS.csv", help="candidate, arrangement, room and headphones."),
+    ],
+    script: ScriptArgument,
+    out: Annotated[
+        Path, typer.Option("--out", metavar="DIR", help="Folder of the results of build.")
+    ] = Path("out"),
+    rooms: Annotated[
+        Path, typer.Option("--rooms", metavar="DIR", help="Folder to lay the rooms out in.")
+    ] = Path("rooms"),
+    start: Annotated[
+        str, typer.Option("--start", metavar="HH:MM", help="When the tracks start.")
+    ] = "",
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+) -> None:
+    """Lay out a folder for each room: one track a player, papers, a checklist, the room's list.
+
+    Candidates are codes; they stand in each room's list and nowhere else.
+    """
+    from pausewright.build.needs import make_rooms, rooms_data, rooms_text  # noqa: PLC0415
+
+    found = make_rooms(_opened(script), listed, out, rooms, start)
+    if as_json:
+        print(json.dumps(rooms_data(found), ensure_ascii=False, indent=2))
+        return
+    if found.warnings:
+        _print_problems(found.warnings, wants_json=False)
+    print(rooms_text(found), end="")
+    if not quiet:
+        print(f"wrote {rooms}")
 
 
 @app.command()
