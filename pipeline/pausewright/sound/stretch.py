@@ -24,6 +24,8 @@ _ALIKE: Final = 0.002
 """A factor nearer to 1 than this changes nothing that is heard."""
 _TRIES: Final = 3
 _CLOSE_ENOUGH: Final = 0.003
+_RAMP_S: Final = 0.003
+"""The spectrum's windows smear sound over its ends: what lies outside is cut, with this ramp."""
 _PAD_S: Final = 0.1
 """Silence around the sound while it is stretched, so that its edges are whole."""
 
@@ -53,8 +55,14 @@ def stretched(samples: NDArray[np.float32], rate_hz: int, factor: float) -> NDAr
     stretcher.preset(1, float(rate_hz))
     stretcher.setTimeFactor(1 / factor)
     whole: NDArray[np.float32] = np.asarray(stretcher.process(padded[np.newaxis, :]))[0]
-    cut = int(n_pad * factor)
-    return whole[cut : max(cut + 1, len(whole) - cut)]
+    cut = round(n_pad * factor)
+    longer = whole[cut : max(cut + 1, cut + round(len(samples) * factor))].copy()
+    n_ramp = min(int(_RAMP_S * rate_hz), len(longer) // 2)
+    if n_ramp:
+        rise = (0.5 - 0.5 * np.cos(np.pi * (np.arange(n_ramp) + 0.5) / n_ramp)).astype(np.float32)
+        longer[:n_ramp] *= rise
+        longer[-n_ramp:] *= rise[::-1]
+    return longer
 
 
 def stretched_to(

@@ -18,7 +18,7 @@ from pausewright.problems import PausewrightError, Problem, Problems, VoiceError
 from pausewright.sound.stretch import stretched_to
 from pausewright.voice.booth import Booth
 from pausewright.voice.engine import RawTake, built_in_engines
-from pausewright.voice.finish import finish
+from pausewright.voice.finish import finish, speech_only
 from pausewright.voice.kept import keep_finished, keep_raw, kept_finished, kept_raw
 from pausewright.voice.profiles import find_profile
 from pausewright.voice.report import RecordingReport, Reduced, VoiceUse
@@ -295,8 +295,12 @@ class Studio:
             like = RawTake(samples, raw.rate_hz)
             return finish(like, self._rate_hz, job.level).take.n_sound_samples
 
-        longer, factor = stretched_to(raw.samples, raw.rate_hz, wanted, heard)
-        spans = tuple((int(a * factor), int(b * factor)) for a, b in raw.word_spans)
+        start, speech = speech_only(raw)
+        longer, factor = stretched_to(speech, raw.rate_hz, wanted, heard)
+        spans = tuple(
+            (int(max(0, a - start) * factor), int(max(0, b - start) * factor))
+            for a, b in raw.word_spans
+        )
         return RawTake(longer, raw.rate_hz, spans)
 
     def _learn(self, identity: Identity, finished: Finished) -> None:
