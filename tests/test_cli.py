@@ -60,7 +60,9 @@ def _track(folder: Path) -> Path:
     return next(f for f in built.files if f.suffix == ".wav")
 
 
-@pytest.mark.parametrize("command", ["", "new", "outline", "build", "check", "voices", "forget"])
+@pytest.mark.parametrize(
+    "command", ["", "new", "outline", "build", "compare", "needs", "check", "voices", "forget"]
+)
 def test_help_teaches_each_command(run: Run, command: str) -> None:
     """Every command says what it does and takes, and exits with 0."""
     code, out, _ = run(*([command] if command else []), "--help")

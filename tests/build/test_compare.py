@@ -48,7 +48,11 @@ def test_figures_are_those_of_the_plan(tmp_path: Path) -> None:
     assert b.answer_s == Fraction(17, 2) * Fraction(5, 4)
     assert c.sum_text == "2 × 20 s + 50 s = 90 s"
     assert c.silences_s["extra-time"] == 50
-    assert [(p.added_s, p.is_one_piece) for p in c.places] == [(20, False), (20, False), (50, True)]
+    assert [(int(p.added_s), p.is_one_piece) for p in c.places] == [
+        (20, False),
+        (20, False),
+        (50, True),
+    ]
     assert dict(c.groups_s) == {"Test / First": 26, "Test / Second": Fraction(45, 2) + 50}
     assert (d.pace, d.readings) == ("80 %", "3")
     assert d.silences_s["between-readings"] == 2 * a.silences_s["between-readings"]
