@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
 import soundfile
+from pausewright.arrange.words import ArrangedWords
 from pausewright.build.project import open_project
 from pausewright.build.versions import build_versions, made_versions
 from pausewright.checker.check import check_track
 from pausewright.checker.report import as_text
 from pausewright.checker.standard import measured_track
 from scripts_for_tests import SMALL
-from versions_for_tests import options, written
+from versions_for_tests import END, HEAD, options, written
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -127,3 +129,24 @@ def test_another_label_is_found(tmp_path: Path) -> None:
     built.tracks["B"] = built.tracks["D"]
 
     assert "label-differs" in {f.code for f in built.checked("B").errors}
+
+
+def test_a_break_that_comes_late_is_found(tmp_path: Path) -> None:
+    """AA-14: a track without its rest breaks, where questions ended in time, is not good."""
+    rows = "\n".join(f"{n}. What is {n} plus {n}?" for n in range(1, 9))
+    text = HEAD + '# Sums {answer-time="15 s"}\n\n' + rows + END
+    script = written(tmp_path, text, "x: {label: B, basis: f, rest-breaks: {every: 1 min}}")
+    built = build_versions(script, options(tmp_path, formats=("flac",)))
+    project = open_project(script, options(tmp_path).profiles)
+    track = next(f for f in built[1].files if f.suffix == ".flac")
+    good = check_track(track, made_versions(project, ["B"])[0].worded, edition=None)
+    assert good.errors == ()
+
+    written(tmp_path, text, "x: {label: B, basis: f, rest-breaks: {every: 20 s}}")
+    strict = made_versions(open_project(script, options(tmp_path).profiles), ["B"])[0]
+    asked = dict(strict.arrangement.values)
+    like = made_versions(project, ["B"])[0]
+    assert isinstance(like.worded, ArrangedWords)
+    like.worded.arrangement = replace(like.arrangement, values=asked)
+    late = check_track(track, like.worded, edition=None)
+    assert {f.code for f in late.errors} == {"rest-break-late"}

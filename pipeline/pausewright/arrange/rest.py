@@ -111,7 +111,21 @@ def _last_ends(script: Script, arrangement: Arrangement) -> set[Place]:
         ends = isinstance(block, Passage) or (isinstance(block, Question) and not block.printed)
         if ends and not (isinstance(block, Question) and block.practice):
             last = block.place
+    if last is not None and since_s + _piece_s(script, arrangement) > every_s:
+        found.add(last)
     return found
+
+
+def _piece_s(script: Script, arrangement: Arrangement) -> Fraction:
+    """Return how long extra time in one piece can be at most; it comes at the end."""
+    extra = arrangement.values.get("extra-time")
+    if extra is None or arrangement.values.get("where") == "each-gap":
+        return Fraction(0)
+    if extra.share is None:
+        return Fraction(extra.fixed_s or 0)
+    blocks = list(_blocks(script))
+    listed_s = sum((_block_s(script, one, Fraction(0), Fraction(2)) for one in blocks), Fraction(0))
+    return Fraction(extra.share * max(script.settings.test_time_s or Fraction(0), listed_s))
 
 
 def _blocks(script: Script) -> Iterator[Block]:

@@ -26,6 +26,10 @@ _SLACK_S = Fraction(1)
 measured to the sample."""
 
 
+_CUE_S = Fraction(20)
+"""What the words before a rest break take at most."""
+
+
 @dataclass(frozen=True, slots=True)
 class ExtraTimeProof:
     """Extra time as declared and as measured on the file."""
@@ -109,16 +113,26 @@ def _breaks(
     if every_s is None:
         return
     since_frame = 0
+    ends: list[int] = []
     for silence in matching.silences:
         expected = silence.expected
-        if expected.kind not in {"hold", "run-out"} or silence.at_frame is None:
+        if silence.at_frame is None:
+            continue
+        end_frame = silence.at_frame + (silence.n_frames or 0)
+        if expected.kind not in {"hold", "run-out"}:
+            if expected.is_answer_of_row:
+                ends.append(end_frame)
             continue
         stretch_s = Fraction(silence.at_frame - since_frame, rate_hz)
-        if stretch_s > every_s + _SLACK_S:
+        in_time = [end for end in ends if Fraction(end - since_frame, rate_hz) <= every_s]
+        # the end of a question right before this break is where it belongs
+        missed = in_time and Fraction(silence.at_frame - in_time[-1], rate_hz) > _CUE_S
+        if stretch_s > every_s + _SLACK_S and missed:
             yield Finding(
                 "rest-break-late",
                 "error",
-                "more time passes without a rest break than the arrangement declares",
+                "more time passes without a rest break than the arrangement declares, and a "
+                "question ended before that",
                 "declare the breaks by question: rest-breaks: {after-questions: …}",
                 at_s=Fraction(since_frame, rate_hz),
                 place=arrangement.place_of("rest-breaks", worded.script.path),
@@ -127,7 +141,7 @@ def _breaks(
                 difference=stretch_s - every_s,
                 unit="s",
             )
-        since_frame = silence.at_frame + (silence.n_frames or 0)
+        since_frame, ends = end_frame, []
 
 
 def _told(wait_s: Fraction, places: int = 0) -> str:
