@@ -94,6 +94,8 @@ class Comparison:
     pace_over_all: Fraction | None
     pace_of_one: tuple[Fraction, Fraction] | None
     """Least and greatest of single utterances."""
+    keeps_voice: bool = True
+    """False where another voice is declared, so that no sound can be the same."""
 
     @property
     def sentence(self) -> str:
@@ -103,6 +105,8 @@ class Comparison:
             f"against {self.standard}: {self.n_partners} sounds are on both tracks, {others} "
             f"are the arrangement's own, {self.n_silences} untouched silences are the same"
         )
+        if not self.keeps_voice:
+            return f"{text}; another voice is declared"
         if self.pace == 1:
             return f"{text}, {self.n_same} sounds are the same recording"
         if self.pace_over_all is None or self.pace_of_one is None:
@@ -188,6 +192,7 @@ class _Comparer:
         comparison = Comparison(
             self._standard.path.name, len(self._version.expectation.sounds), len(self._partners),
             n_same, len(untouched), self._pace, over_all, (min(own), max(own)) if own else None,
+            self._keeps_voice,
         )  # fmt: skip
         return findings, comparison
 
