@@ -126,7 +126,8 @@ def _breaks(
         stretch_s = Fraction(silence.at_frame - since_frame, rate_hz)
         in_time = [end for end in ends if Fraction(end - since_frame, rate_hz) <= every_s]
         # the end of a question right before this break is where it belongs
-        missed = in_time and Fraction(silence.at_frame - in_time[-1], rate_hz) > _CUE_S
+        late_s = Fraction(silence.at_frame - in_time[-1], rate_hz) if in_time else Fraction(0)
+        missed = bool(in_time) and (ends[-1] > in_time[-1] or late_s > _CUE_S)
         if stretch_s > every_s + _SLACK_S and missed:
             yield Finding(
                 "rest-break-late",
