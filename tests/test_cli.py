@@ -62,7 +62,20 @@ def _track(folder: Path) -> Path:
 
 @pytest.mark.parametrize(
     "command",
-    ["", "new", "outline", "tidy", "wording", "build", "check", "voices", "forget", "schemas"],
+    [
+        "",
+        "new",
+        "outline",
+        "tidy",
+        "wording",
+        "build",
+        "compare",
+        "needs",
+        "check",
+        "voices",
+        "forget",
+        "schemas",
+    ],
 )
 def test_help_teaches_each_command(run: Run, command: str) -> None:
     """Every command says what it does and takes, and exits with 0."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from pausewright.build.project import open_project
+from pausewright.build.whose import version_of
 from pausewright.problems import TrackError
 
 if TYPE_CHECKING:
@@ -22,6 +23,8 @@ def recheck(
     captions: Sequence[Path] = (),
     record: Path | None = None,
     readers: str = "adult",
+    arrangement: str | None = None,
+    standard: Path | None = None,
     progress: Callable[[float], None] | None = None,
 ) -> Delivered:
     """Return what the check of a track, or of a folder with its tracks, found.
@@ -33,6 +36,8 @@ def recheck(
     captions : caption files of the track; else those beside it under its name
     record : a build record that a folder is compared with
     readers : profile of readers that captions are judged by
+    arrangement : name or label of its version; by the label in each file without it
+    standard : the standard track: nothing but what is declared may differ from it
     progress : called with the share of each track that is done
 
     Raises
@@ -46,6 +51,7 @@ def recheck(
     from pausewright.checker.delivered import delivered_tracks  # noqa: PLC0415
     from pausewright.checker.folder import check_folder  # noqa: PLC0415
     from pausewright.checker.reading import READERS  # noqa: PLC0415
+    from pausewright.checker.standard import measured_track  # noqa: PLC0415
     from pausewright.checker.unscripted import measure_track  # noqa: PLC0415
 
     if readers not in READERS:
@@ -56,13 +62,22 @@ def recheck(
     if project is not None:
         project.raise_errors()
 
+    if project is None and (arrangement is not None or standard is not None):
+        raise TrackError(
+            "an arrangement or a standard track is compared by the script", "add --script SCRIPT"
+        )
+    like = None
+    if project is not None and standard is not None:
+        like = measured_track(standard, project.worded)
+
     def check(track: Path) -> CheckResult:
         if project is None:
             return measure_track(track, progress)
         beside = [found for end in (".vtt", ".srt") if (found := track.with_suffix(end)).is_file()]
         return check_track(
-            track, project.worded, edition=project.edition, captions=list(captions) or beside,
-            readers=readers, progress=progress, second_decoder=True,
+            track, version_of(project, track, arrangement).worded, edition=project.edition,
+            captions=list(captions) or beside, readers=readers, progress=progress,
+            second_decoder=True, standard=like,
         )  # fmt: skip
 
     if path.is_dir():

@@ -8,6 +8,11 @@ from fractions import Fraction
 from importlib import metadata
 from typing import TYPE_CHECKING
 
+from pausewright.checker.arrangement import (
+    expected_of,
+    extra_time_proof,
+    judged_arrangement,
+)
 from pausewright.checker.captions import CaptionFile, read_captions
 from pausewright.checker.chapters import judge_chapters
 from pausewright.checker.decode import frames_by_second_decoder
@@ -27,10 +32,11 @@ from pausewright.checker.match import match
 from pausewright.checker.recorded import recorded_sounds
 from pausewright.checker.rows import kind_totals, question_rows, silence_rows
 from pausewright.checker.shown import judge_alike, judge_captions
+from pausewright.checker.speech_beside import speech_beside_recordings
+from pausewright.checker.standard import MeasuredTrack, compared
 from pausewright.checker.tags import judge_tags, read_tags
 from pausewright.problems import TrackError
 from pausewright.script.settings import loudness_lufs
-from pausewright.wording.pieces import Excerpt, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -56,6 +62,7 @@ def check_track(
     readers: str = "adult",
     progress: Callable[[float], None] | None = None,
     second_decoder: bool = False,
+    standard: MeasuredTrack | None = None,
 ) -> CheckResult:
     """Measure a delivered file and compare it with what its script asks for.
 
@@ -67,6 +74,7 @@ def check_track(
     captions : `.vtt` and `.srt` files that go with the track
     readers : profile of `reading.READERS` that the captions' speed is judged by
     progress : called with the share that is done, 0 to 1
+    standard : the standard track, measured: nothing but what is declared may differ from it
     second_decoder : also count the samples with another decoder (about a second for 18 minutes)
 
     Raises
@@ -76,7 +84,8 @@ def check_track(
     ExpectationError
         If the script holds something that this version cannot check.
     """
-    expectation = expect(worded)
+    entitled = expected_of(expect(worded), worded)
+    expectation = entitled.expectation
     heard = listen(track, progress)
     findings = file_findings(track, heard, second_decoder=second_decoder)
     findings += level_findings(heard, float(loudness_lufs(worded.script.settings.loudness)))
@@ -91,7 +100,7 @@ def check_track(
             f"{n_unknown} recorded sounds could not be read: silences beside them vary."
         )
     matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded)
-    speech_spans = _speech_beside_recordings(expectation, matching)
+    speech_spans = speech_beside_recordings(expectation, matching)
     if speech_spans:
         heard = listen_by_speech(track, heard, speech_spans)
         recorded, _ = recorded_sounds(expectation, heard.threshold)
@@ -105,6 +114,13 @@ def check_track(
             cautions.append(NOT_JUDGED)
         titles = frozenset(part.title for part in worded.script.parts)
         findings += judge_chapters(tags.chapters, titles, expectation, matching, rate_hz)
+    comparison = None
+    if standard is not None and heard.stretches:
+        is_exact = heard.track_format.is_exact
+        own = MeasuredTrack(track, expectation, matching, rate_hz, is_exact)
+        differing, comparison = compared(own, entitled, worded, standard)
+        findings += differing
+    findings += judged_arrangement(entitled, worded, matching, tags, rate_hz)
     caption_findings, caption_rows = _captions(captions, expectation, matching, rate_hz, readers)
     findings += caption_findings
     findings.sort(key=_order)
@@ -128,6 +144,8 @@ def check_track(
         versions=versions(),
         cautions=tuple(cautions),
         version_label=tags.version_label,
+        comparison=comparison,
+        extra_time=extra_time_proof(entitled, matching, rate_hz),
         captions=tuple(caption_rows),
     )
 
@@ -152,20 +170,6 @@ def _captions(
             findings += judge_alike((earlier[0], file.name), (earlier[1], held))
         earlier = file.name, held
     return findings, rows
-
-
-def _speech_beside_recordings(
-    expectation: Expectation, matching: Matching
-) -> list[tuple[int, int]]:
-    """Return where speech was found, if the script also has sounds as recorded; else nothing."""
-    pieces = [sound.piece for sound in expectation.sounds]
-    if not any(isinstance(p, Excerpt) and p.sound.level == "as recorded" for p in pieces):
-        return []
-    return sorted(
-        span
-        for piece, span in zip(pieces, matching.heard, strict=True)
-        if isinstance(piece, Utterance) and span is not None
-    )
 
 
 def _order(finding: Finding) -> tuple[bool, Fraction, bool, str]:

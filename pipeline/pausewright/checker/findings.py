@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 if TYPE_CHECKING:
     from fractions import Fraction
 
+    from pausewright.checker.arrangement import ExtraTimeProof
+    from pausewright.checker.standard import Comparison
     from pausewright.problems import Place, Severity
 
 Unit: TypeAlias = Literal["", "s", "LUFS", "dBTP", "frames", "bytes", "MPEG frames", "words/min"]
@@ -138,6 +140,10 @@ class CheckResult:
     version_label: str = ""
     """As the track's tags say it; "" if they do not."""
     captions: tuple[CaptionRow, ...] = ()
+    extra_time: ExtraTimeProof | None = None
+    """None where the arrangement gives none."""
+    comparison: Comparison | None = None
+    """With the standard track; None where that was not given."""
 
     @property
     def errors(self) -> tuple[Finding, ...]:

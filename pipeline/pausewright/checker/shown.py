@@ -46,6 +46,7 @@ CANDIDATES = frozenset(
         "phrase-time",
         "between-phrase-readings",
         "page-turn-time",
+        "extra-time",
         "hold",
     }
 )
