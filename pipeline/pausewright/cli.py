@@ -350,6 +350,12 @@ def build(
     workers: Annotated[
         int, typer.Option("--workers", min=1, max=16, help="Utterances voiced at the same time.")
     ] = 2,
+    screen: Annotated[
+        str,
+        typer.Option(
+            "--screen", metavar="HOW", help="Room screen: audio beside it, or inline in the page."
+        ),
+    ] = "beside",
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
@@ -360,6 +366,7 @@ def build(
     """
     from pausewright.build.build import CheckFailedError, Options  # noqa: PLC0415
     from pausewright.build.build import build as run  # noqa: PLC0415
+    from pausewright.screen.write import sound_of  # noqa: PLC0415
 
     meter = _Meter(silent=quiet or as_json)
     started_s = time.monotonic()
@@ -367,7 +374,10 @@ def build(
     if not as_json:
         _warn_of_sync(script, out)
     try:
-        built = run(script, Options(out, project_formats, arrangement, workers, meter.show))
+        options = Options(
+            out, project_formats, arrangement, workers, meter.show, screen=sound_of(screen)
+        )
+        built = run(script, options)
     except CheckFailedError as failed:
         meter.end()
         _print_checks(failed.checks, as_json=as_json)

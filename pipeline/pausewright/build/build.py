@@ -36,8 +36,10 @@ if TYPE_CHECKING:
 
     from pausewright.arrange.declarations import Arrangement
     from pausewright.build.project import Project
+    from pausewright.captions.cues import Cue
     from pausewright.checker.findings import CheckResult
     from pausewright.plan.timeline import Timeline
+    from pausewright.screen.room import Sound
     from pausewright.script.model import Settings
     from pausewright.sound.excerpts import Excerpts
     from pausewright.sound.take import Pcm, Take
@@ -78,6 +80,8 @@ class Options:
     """Voice engines by name; the built-in ones unless given."""
     profiles: Mapping[str, VoiceProfile] | None = None
     """Voices by name; the bundled ones and those beside the script unless given."""
+    screen: Sound = "beside"
+    """Whether the room screen plays the file beside it or holds the audio."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +155,7 @@ def build_key(project: Project, options: Options, arrangement: Arrangement) -> s
     recipe = {
         "content": hashlib.sha256(content_bytes(project.script)).hexdigest(),
         "formats": sorted(options.formats),
+        "screen": options.screen,
         "arrangement": [arrangement.name, arrangement.label, repr(arrangement.values)],
         "voices": voices,
         "versions": installed_versions(PACKAGES),
@@ -197,6 +202,7 @@ class _Builder:
         self._stage = stage
         self._speech_lufs = float(loudness_lufs(self._script.settings.loudness))
         self._channels = self._script.settings.channels
+        self._cues: Sequence[Cue] = ()
         self._name = f"{slug(self._script.settings.title)}_{self._label}_{project.edition}"
 
     # ---- in order
@@ -214,6 +220,7 @@ class _Builder:
         line = timeline(steps(self._project.worded), sounds.n_sound_samples, RATE_HZ)
         tracks = self._write_tracks(line, sounds)
         captions, caption_notes = self._write_captions(line, studio)
+        self._write_screens(line, tracks)
         self._write_papers(line, tracks[0].name)
         checks = self._check(tracks, captions)
         self._write_reports(checks)
@@ -323,6 +330,7 @@ class _Builder:
             line, profile=profile,
             word_times=lambda said: [WordTime(*word) for word in studio.word_times(said)],
         )  # fmt: skip
+        self._cues = found
         if not found:
             return (), ()
         files = folder / f"{self._name}.vtt", folder / f"{self._name}.srt"
@@ -333,6 +341,14 @@ class _Builder:
             transcript(line, heading=heading, words="shown"),
         )
         return files, reading_notes(found, profile)
+
+    def _write_screens(self, line: Timeline, tracks: Sequence[Path]) -> None:
+        from pausewright.screen.write import write_screens  # noqa: PLC0415
+
+        write_screens(
+            self._script, line, self._cues, tracks, staff=self._stage / "print" / "staff",
+            label=self._label, edition=self._project.edition, sound=self._options.screen,
+        )  # fmt: skip
 
     def _write_papers(self, line: Timeline, track: str) -> None:
         from pausewright.papers.plain import answer_sheet, running_sheet  # noqa: PLC0415
@@ -421,6 +437,8 @@ def _kind(file: Path) -> str:
         return "track"
     if file.suffix in {".vtt", ".srt"}:
         return "captions"
+    if file.name.endswith("-screen.html"):
+        return "screen"
     if "transcript" in file.name:
         return "transcript"
     return "report" if "report" in file.name else "paper"
