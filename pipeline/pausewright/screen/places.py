@@ -34,6 +34,7 @@ _SILENCES: Final = {
 """Candidates' silences by name. `between-readings` names the reading that follows."""
 _OURS: Final = frozenset({"pause", "default-pause", "lead-in", "run-out"})
 """Silences that belong to what was said before them."""
+_ASKING: Final = frozenset({"question", "passage", "announcement"})
 _ORDINALS: Final = (
     "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth",
 )  # fmt: skip
@@ -90,7 +91,7 @@ class Places:
     halts: tuple[Halt, ...]
     silences: tuple[Silence, ...]
     first_words: tuple[int, int] | None
-    """When the first instruction is spoken, [start_ms, end_ms); None without instructions."""
+    """The first instruction, [start_ms, end_ms); None if a question comes before it."""
 
 
 def places(script: Script, timeline: Timeline) -> Places:
@@ -206,7 +207,7 @@ class _Walk:
             else:
                 what = _SILENCES.get(step.kind, "pause")
             return f"{about}, {what}" if about else what.capitalize()
-        if step.role in {"question", "passage", "announcement"}:
+        if step.role in _ASKING:
             return self._reading(step, about)
         if step.role == "continues":
             return "The recording continues"
@@ -253,11 +254,11 @@ class _Walk:
     def first_words(self) -> tuple[int, int] | None:
         for one in self._placed:
             step = one.step
-            if (
-                isinstance(step, Say)
-                and step.role == "instruction"
-                and isinstance(step.piece, Utterance)
-            ):
+            if not isinstance(step, Say):
+                continue
+            if step.role in _ASKING:
+                return None
+            if step.role == "instruction" and isinstance(step.piece, Utterance):
                 return self._span(one)
         return None
 

@@ -6,7 +6,7 @@
   const length_s = data.length_ms / 1000;
   const late_s = data.late_ms / 1000;
 
-  const TICK_MS = 80;            // how often the place is kept: 12 times a second
+  const TICK_MS = 50;            // how often the place is kept: 20 times a second
   const GUARD_MS = 700;          // a second press within this time is a slip of the hand
   const INTO_HOLD_S = 0.2;       // how far into a hold the recording is stopped
   const BEFORE_TONE_S = 1;       // silence that is left of a hold when it goes on
@@ -331,7 +331,7 @@
     const hasBegun = ["playing", "paused", "halted", "ended"].includes(phase);
     at("before").hidden = hasBegun;
     at("try").disabled = !["ready", "trying", "stopping"].includes(phase) || isHeld;
-    at("reasons").hidden = phase !== "paused" && phase !== "halted";
+    at("reasons").hidden = isPractice || (phase !== "paused" && phase !== "halted");
     at("reason-part").hidden = phase !== "paused";
     at("from-question-part").hidden = phase !== "paused";
     showTimed(audio.currentTime);
@@ -464,6 +464,180 @@
       if (audio.error) { bad(new Error("error")); return; }
       audio.addEventListener("loadedmetadata", good, {once: true});
       audio.addEventListener("error", () => bad(new Error("error")), {once: true});
+      setTimeout(() => bad(new Error("late")), 20000);
+    });
+  }
+
+  async function prepare() {
+    buildEntries();
+    showLevel();
+    show();
+    const held = at("held");
+    if (held) {
+      const bytes = Uint8Array.from(atob(held.textContent), sign => sign.charCodeAt(0));
+      held.remove();
+      audio.src = URL.createObjectURL(new Blob([bytes], {type: data.type}));
+    }
+    try {
+      await loaded();
+    } catch {
+      check("recording", `the recording cannot be played. The file ${data.name} must lie in the same folder as this page, under its own name. If it does, this browser cannot play it: use another one, or the plain track in another player.`, true);
+      return;
+    }
+    if (Math.abs(audio.duration - length_s) > 0.25) {
+      check("recording", `the recording beside this page lasts ${lengthInWords(audio.duration)}, and this page was made for ${lengthInWords(length_s)}. Do not use it: copy the whole folder again.`, true);
+      return;
+    }
+    check("recording", `The recording is here and lasts ${lengthInWords(length_s)} without stops.`);
+    const kept = await keep.open();
+    if (kept.page && kept.disk) check("keep", "This browser keeps the place if the page closes or the computer fails.");
+    else if (kept.page) check("keep", "this browser keeps the place if the page closes, but may lose the last seconds if the computer fails. Note the clock time at each question.", true);
+    else check("keep", "this browser does not keep the place (a private window, or its settings). If the page closes you must begin anew. Use an ordinary window, or have the running sheet at hand.", true);
+    if (await stayAwake()) check("awake", "This page keeps the screen awake while it is in front.");
+    else check("awake", "this browser cannot keep the screen awake. Set the computer so that it does not sleep, and keep the lid open.", true);
+    check("sound", "the sound has not been tried yet.", true);
+    await begin();
+  }
+
+  async function begin() {
+    if (!await askToPlay()) return;
+    log.load(await keep.newest("log"));
+    const last = await keep.newest("place");
+    const isWithin = last && last.phase !== "ended" && last.place_s > 0 && last.place_s < length_s - 0.2;
+    if (isWithin && !isPractice) offer(last);
+    enter("ready", "");
+    at("main").textContent = "Start";
+  }
+
+  // ---- after a crash, a power cut, a reload
+
+  function offer(last) {
+    const place = Math.max(0, last.phase === "paused" || last.phase === "halted" || last.phase === "playing"
+      ? last.place_s - late_s : last.place_s);
+    at("again").hidden = false;
+    at("again-says").textContent = `It was at ${placeTime(last.place_s)} (${where(last.place_s)}) on ${dayOf(last.at)} at ${clockTime(last.at)}. Choose how to go on; nothing plays until you do.`;
+    const resume = how => {
+      at("again").hidden = true;
+      at("main").focus();
+      served = new Set(last.served || []);
+      paused_ms = (last.paused_ms || 0) + Math.max(0, Date.now() - last.at) + (last.stopped_ms || 0);
+      audio.volume = last.level || audio.volume;
+      at("level").value = String(Math.round(audio.volume * 100));
+      showLevel();
+      log.add(`the page was closed or failed at ${clockTime(last.at)}; ${how}`, last.place_s, where(last.place_s));
+    };
+    at("again-here").onclick = async () => {
+      resume("continued at exactly this place");
+      await jump(place);
+      const index = holdAt(audio.currentTime + late_s);
+      if (index >= 0 && !served.has(index)) halt(index);
+      else await play("Playing.");
+    };
+    at("again-question").onclick = async () => {
+      resume("continued from the start of this question");
+      await goOnFromQuestion(last.place_s);
+    };
+    at("again-new").onclick = () => { at("again-sure").hidden = false; at("again-no").focus(); };
+    at("again-no").onclick = () => { at("again-sure").hidden = true; at("again-new").focus(); };
+    at("again-yes").onclick = () => {
+      at("again").hidden = true;
+      log.add("set back to the beginning", last.place_s, where(last.place_s));
+      keep.write("place", {place_s: 0, phase: "ended", at: Date.now()});
+      show();
+      at("main").focus();
+    };
+  }
+
+  // ---- practice
+
+  async function visit(s) {
+    if (!["ready", "playing", "paused", "halted", "ended"].includes(phase)) return;
+    const wasPlaying = phase === "playing";
+    await jump(s);
+    served = new Set(data.halts.map((_, index) => index).filter(index => data.halts[index][1] / 1000 <= audio.currentTime));
+    if (phase === "ready" || phase === "ended" || phase === "halted") enter("paused", "Paused.");
+    if (wasPlaying) schedule();
+    show();
+  }
+
+  // ---- hands
+
+  function press() {
+    if (performance.now() < guardUntil) return;
+    if (phase === "ready" || (phase === "ended" && isPractice)) start();
+    else if (phase === "playing") pause("paused", "Paused. The clock is stopped.");
+    else if (phase === "paused" || phase === "halted") goOn();
+  }
+
+  at("main").addEventListener("click", press);
+  document.addEventListener("keydown", event => {
+    if (event.key !== " " || event.repeat || event.ctrlKey || event.altKey || event.metaKey) return;
+    if (event.target.closest("button, select, input, a, textarea")) return;
+    event.preventDefault();
+    if (["playing", "paused", "halted"].includes(phase)) press();
+  });
+  at("main").addEventListener("keydown", event => { if (event.repeat) event.preventDefault(); });
+  at("try").addEventListener("click", trySound);
+  at("look-again").addEventListener("click", begin);
+  at("level").addEventListener("input", () => { audio.volume = at("level").value / 100; showLevel(); });
+  at("reason").addEventListener("change", () => log.change(pauseRow, {reason: at("reason").value}));
+  at("detail").addEventListener("input", () => log.change(pauseRow, {detail: at("detail").value}));
+  at("from-question").addEventListener("click", () => {
+    if (phase === "paused" && performance.now() >= guardUntil) goOnFromQuestion();
+  });
+  at("view").addEventListener("click", () => {
+    const isOn = document.body.classList.toggle("candidates");
+    at("view").textContent = isOn ? "Invigilator’s view" : "Candidates’ view";
+  });
+  document.addEventListener("keydown", event => {
+    if (event.key === "Escape" && document.body.classList.contains("candidates")) at("view").click();
+  });
+  if (at("captions")) {
+    at("captions").addEventListener("click", () => {
+      at("caption").hidden = !at("caption").hidden;
+      at("captions").textContent = at("caption").hidden ? "Show captions" : "Hide captions";
+      showTimed(audio.currentTime);
+    });
+  }
+  if (isPractice) {
+    at("back").addEventListener("click", () => visit(audio.currentTime - 5));
+    at("on").addEventListener("click", () => visit(audio.currentTime + 5));
+    at("speed").addEventListener("change", () => {
+      audio.preservesPitch = true;
+      audio.playbackRate = Number(at("speed").value);
+    });
+  }
+  const heading = () => [document.querySelector("h1").textContent, document.querySelector("header p").textContent];
+  at("save-csv").addEventListener("click", () => saveAs(`${data.name}_log.csv`, log.csv(), "text/csv"));
+  at("save-text").addEventListener("click", () => saveAs(`${data.name}_log.txt`, log.text(heading()), "text/plain"));
+  at("print").addEventListener("click", () => window.print());
+
+  // ---- what the computer does by itself
+
+  audio.addEventListener("ended", finish);
+  audio.addEventListener("pause", () => {
+    if (phase === "playing" && !audio.ended) pause("paused by the computer", "The computer paused the sound. Look at its sound output, then continue.");
+  });
+  audio.addEventListener("play", () => {
+    if (!["starting", "playing", "ready", "trying"].includes(phase)) audio.pause();
+  });
+  audio.addEventListener("seeking", () => {
+    if (isSeeking || isPractice) return;
+    if (Math.abs(audio.currentTime - place_s) > 0.3) audio.currentTime = place_s;
+  });
+  audio.addEventListener("ratechange", () => {
+    if (!isPractice && audio.playbackRate !== 1) audio.playbackRate = 1;
+  });
+  audio.addEventListener("waiting", () => {
+    const since_s = audio.currentTime;
+    setTimeout(() => {
+      if (phase === "playing" && audio.currentTime === since_s) {
+        trouble("The recording is slow to come. If this goes on, pause and use the spare copy.");
+      }
+    }, 1500);
+  });
+  audio.addEventListener("playing", () => trouble(""));
+  audio.addEventListener("error", () => bad(new Error("error")), {once: true});
       setTimeout(() => bad(new Error("late")), 20000);
     });
   }

@@ -32,7 +32,7 @@ LARGEST_INLINE_BYTES: Final = 64_000_000
 _TYPES: Final = {".mp3": "audio/mpeg", ".wav": "audio/wav", ".flac": "audio/flac"}
 _EXACT: Final = (".flac", ".wav", ".mp3")
 """Browsers enter FLAC and WAV at the exact place, MP3 not."""
-MP3_LATE_MS: Final = 120
+MP3_LATE_MS: Final = 100
 """How much later than asked for a browser may go on in an MP3.
 
 Measured in Chromium on tracks of 20 minutes at 96 kbit/s: 11 to 85 ms later, never earlier; FLAC
