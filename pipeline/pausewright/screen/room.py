@@ -73,6 +73,7 @@ def room_page(
     data = _data(script, timeline, cues)
     data["id"] = hashlib.sha256(contents).hexdigest()[:16]
     data["name"] = track.stem
+    data["track"] = track.name
     data["late_ms"] = MP3_LATE_MS if track.suffix == ".mp3" else 0
     data["type"] = _TYPES[track.suffix]
     style = part("page.css", "room.css")
