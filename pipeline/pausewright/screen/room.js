@@ -329,7 +329,7 @@
       || (phase === "ended" && !isPractice) || isHeld;
     if (phase === "ended" && isPractice) main.textContent = "Start";
     const hasBegun = ["playing", "paused", "halted", "ended"].includes(phase);
-    at("before").hidden = hasBegun;
+    at("before").hidden = hasBegun || isHeld;
     at("try").disabled = !["ready", "trying", "stopping"].includes(phase) || isHeld;
     at("reasons").hidden = isPractice || (phase !== "paused" && phase !== "halted");
     at("reason-part").hidden = phase !== "paused";
@@ -342,7 +342,7 @@
   function showClock() {
     const ends = at("ends");
     const stops = stopsToCome();
-    if (phase === "playing" || phase === "paused" || phase === "halted" || phase === "ready") {
+    if (phase === "playing" || phase === "paused" || phase === "halted" || (phase === "ready" && at("again").hidden)) {
       const end = Date.now() + toCome_s() * 1000;
       const time = document.createElement("time");
       time.dateTime = new Date(end).toISOString();
