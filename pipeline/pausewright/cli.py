@@ -379,6 +379,12 @@ def build(
     workers: Annotated[
         int, typer.Option("--workers", min=1, max=16, help="Utterances voiced at the same time.")
     ] = 2,
+    screen: Annotated[
+        str,
+        typer.Option(
+            "--screen", metavar="HOW", help="Room screen: audio beside it, or inline in the page."
+        ),
+    ] = "beside",
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
@@ -389,6 +395,7 @@ def build(
     """
     from pausewright.build.build import CheckFailedError, Options  # noqa: PLC0415
     from pausewright.build.versions import build_versions  # noqa: PLC0415
+    from pausewright.screen.write import sound_of  # noqa: PLC0415
 
     meter = _Meter(silent=quiet or as_json)
     started_s = time.monotonic()
@@ -396,7 +403,9 @@ def build(
     if not as_json:
         _warn_of_sync(script, out)
     try:
-        options = Options(out, project_formats, workers=workers, progress=meter.show)
+        options = Options(
+            out, project_formats, workers=workers, progress=meter.show, screen=sound_of(screen)
+        )
         built = build_versions(script, options, arrangement or ())
     except CheckFailedError as failed:
         meter.end()

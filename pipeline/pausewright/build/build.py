@@ -38,9 +38,11 @@ if TYPE_CHECKING:
 
     from pausewright.build.project import Project
     from pausewright.build.version import Version
+    from pausewright.captions.cues import Cue
     from pausewright.checker.findings import CheckResult
     from pausewright.checker.standard import MeasuredTrack
     from pausewright.plan.timeline import Timeline
+    from pausewright.screen.room import Sound
     from pausewright.script.model import Settings
     from pausewright.sound.excerpts import Excerpts
     from pausewright.sound.take import Pcm, Take
@@ -81,6 +83,8 @@ class Options:
     """Voice engines by name; the built-in ones unless given."""
     profiles: Mapping[str, VoiceProfile] | None = None
     """Voices by name; the bundled ones and those beside the script unless given."""
+    screen: Sound = "beside"
+    """Whether the room screen plays the file beside it or holds the audio."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +154,7 @@ def build_key(project: Project, options: Options, version: Version) -> str:
             arrangement.name, arrangement.label,
             sorted((name, repr(value)) for name, value in arrangement.values.items()),
         ],
+        "screen": options.screen,
         "voices": voices,
         "versions": installed_versions(PACKAGES),
     }  # fmt: skip
@@ -205,6 +210,7 @@ class VersionBuilder:
         self._stage = stage
         self._speech_lufs = float(loudness_lufs(self._script.settings.loudness))
         self._channels = self._script.settings.channels
+        self._cues: Sequence[Cue] = ()
         self._name = f"{slug(self._script.settings.title)}_{self._label}_{project.edition}"
         self._warnings = (*project.warnings, *version.warnings)
         self._pieces = list(
@@ -256,6 +262,7 @@ class VersionBuilder:
         line = timeline(self._version.steps, sounds.n_sound_samples, RATE_HZ)
         tracks = self._write_tracks(line, sounds)
         captions, caption_notes = self._write_captions(line)
+        self._write_screens(line, tracks)
         self._write_papers(line, tracks[0].name)
         checks = self._check(tracks, captions, standard())
         self._write_reports(checks, tracks)
@@ -357,6 +364,7 @@ class VersionBuilder:
             line, profile=profile,
             word_times=lambda said: [WordTime(*word) for word in self._studio.word_times(said)],
         )  # fmt: skip
+        self._cues = found
         if not found:
             return (), ()
         files = folder / f"{self._name}.vtt", folder / f"{self._name}.srt"
@@ -380,6 +388,14 @@ class VersionBuilder:
             for one, step in zip(line.placed, like.steps, strict=True)
         ]
         return replace(line, placed=tuple(placed))
+
+    def _write_screens(self, line: Timeline, tracks: Sequence[Path]) -> None:
+        from pausewright.screen.write import write_screens  # noqa: PLC0415
+
+        write_screens(
+            self._script, line, self._cues, tracks, staff=self._stage / "print" / "staff",
+            label=self._label, edition=self._project.edition, sound=self._options.screen,
+        )  # fmt: skip
 
     def _write_papers(self, line: Timeline, track: str) -> None:
         from pausewright.papers.plain import answer_sheet, running_sheet  # noqa: PLC0415
@@ -501,6 +517,8 @@ def _kind(file: Path) -> str:
         return "packing-list"
     if file.suffix in {".vtt", ".srt"}:
         return "captions"
+    if file.name.endswith("-screen.html"):
+        return "screen"
     if "transcript" in file.name:
         return "transcript"
     return "report" if "report" in file.name else "paper"

@@ -448,6 +448,8 @@ class Settings:
     captions_reason: str
     caption_profile: str
     """"adult" or "younger-readers"."""
+    show_time: bool
+    """Whether the room screen shows candidates how much of a silence is left."""
     test_time_s: Fraction | None
     extra_time: str
     """"" or "not-permitted"."""

@@ -78,6 +78,10 @@ def _one_of(*choices: str) -> Callable[[str], str]:
     return read
 
 
+def _yes_or_no(text: str) -> bool:
+    return _one_of("no", "yes")(text) == "yes"
+
+
 def _writing_rate(text: str) -> Fraction:
     return values.words_a_minute(text, least=5, most=60)
 
@@ -146,6 +150,10 @@ SETTINGS: Final[dict[str, Setting]] = {
     "caption-profile": Setting(
         "adult", _one_of("adult", "younger-readers"), "For whom captions are timed and broken.",
         choices=("adult", "younger-readers"),
+    ),
+    "show-time": Setting(
+        "no", _yes_or_no, "yes: the room screen shows candidates how much of a silence is left.",
+        choices=("no", "yes"),
     ),
     "test-time": Setting("", values.duration_s, "The time that the test is given.", DURATION),
     "extra-time": Setting(

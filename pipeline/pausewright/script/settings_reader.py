@@ -348,6 +348,7 @@ class _Reader:
             captions=captions if captions in CAPTION_POLICIES else "instructions",
             captions_reason=get("captions-reason"),
             caption_profile=get("caption-profile"),
+            show_time=get("show-time"),
             test_time_s=self._found.get("test-time"),
             extra_time=get("extra-time"),
             extra_time_reason=get("extra-time-reason"),
