@@ -26,7 +26,7 @@ import pytest
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from playwright.sync_api import Browser, Page
+    from playwright.sync_api import Browser, Page, Playwright
 
 AXE = Path(__file__).with_name("axe") / "node_modules" / "axe-core" / "axe.min.js"
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
@@ -72,16 +72,27 @@ LOOKS = (
 
 
 @cache
-def _browser() -> Browser:
-    """Return the one browser of this run, started when it is first needed."""
+def driver() -> Playwright:
+    """Return the one driver of this process (a second cannot be started), made when needed."""
     from playwright.sync_api import sync_playwright  # noqa: PLC0415  only where there is a browser
 
+    started = sync_playwright().start()
+    atexit.register(started.stop)
+    return started
+
+
+def launched() -> Browser:
+    """Return a fresh browser of the system; close it."""
     is_root = hasattr(os, "geteuid") and os.geteuid() == 0
-    driver = sync_playwright().start()
-    browser = driver.chromium.launch(
+    return driver().chromium.launch(
         executable_path=PROGRAM, args=["--no-sandbox"] if is_root else [], timeout=120_000
     )
-    atexit.register(driver.stop)
+
+
+@cache
+def _browser() -> Browser:
+    """Return the one browser of pages that share it, started when it is first needed."""
+    browser = launched()
     atexit.register(browser.close)
     return browser
 

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import contextlib
 import json
-import os
 import re
 import time
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from browser import PROGRAM, Look
+from browser import Look, launched
 from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.build.build import Options, build
 
@@ -104,17 +103,11 @@ def made(
 @contextlib.contextmanager
 def browser() -> Iterator[Browser]:
     """Give the system's Chromium."""
-    from playwright.sync_api import sync_playwright  # noqa: PLC0415  only where there is a browser
-
-    is_root = hasattr(os, "geteuid") and os.geteuid() == 0
-    with sync_playwright() as driver:
-        found = driver.chromium.launch(
-            executable_path=PROGRAM, args=["--no-sandbox"] if is_root else [], timeout=120_000
-        )
-        try:
-            yield found
-        finally:
-            found.close()
+    found = launched()
+    try:
+        yield found
+    finally:
+        found.close()
 
 
 @contextlib.contextmanager

@@ -11,7 +11,7 @@ import time
 from typing import TYPE_CHECKING
 
 import pytest
-from browser import PROGRAM, needs_browser
+from browser import PROGRAM, driver, needs_browser
 from pausewright.screen.room import MP3_LATE_MS
 from screen_pages import made, place_s, ready, until, watched
 
@@ -31,7 +31,7 @@ pytestmark = [
 @contextlib.contextmanager
 def _started(profile: Path, page_file: Path) -> Iterator[tuple[Page, subprocess.Popen[bytes]]]:
     """Give a page in a browser process of our own, with a profile that stays."""
-    from playwright.sync_api import Error, sync_playwright  # noqa: PLC0415  only where there is a browser
+    from playwright.sync_api import Error  # noqa: PLC0415  only where there is a browser
 
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
@@ -42,17 +42,14 @@ def _started(profile: Path, page_file: Path) -> Iterator[tuple[Page, subprocess.
         f"--user-data-dir={profile}", "--no-first-run", "--disable-gpu", "--mute-audio",
         *(["--no-sandbox"] if is_root else []), "about:blank",
     ]  # fmt: skip
-    with (
-        subprocess.Popen(
-            command, start_new_session=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
-        ) as process,
-        sync_playwright() as driver,
-    ):
+    with subprocess.Popen(
+        command, start_new_session=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+    ) as process:
         try:
             end_s = time.monotonic() + 90
             while True:
                 try:
-                    found = driver.chromium.connect_over_cdp(f"http://127.0.0.1:{port}")
+                    found = driver().chromium.connect_over_cdp(f"http://127.0.0.1:{port}")
                     break
                 except Error:
                     assert time.monotonic() < end_s
