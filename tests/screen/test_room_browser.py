@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 pytestmark = [
-    needs_browser,
+    *needs_browser,
     pytest.mark.skipif(
         not os.environ.get("ROOM_SCREEN"),
         reason="keys and clocks in real time need a quiet machine: set ROOM_SCREEN=1",
