@@ -159,13 +159,13 @@ def exchanged(text: str) -> str | None:
     length (and differ): the pair that is hardest to tell apart by lengths.
     """
     rows = text.split("\n")
-    asked: list[tuple[int, int, str, str]] = []
+    asked: list[tuple[int, int, str]] = []
     group = 0
     for at, row in enumerate(rows):
         group += row.startswith("#")
-        found = re.fullmatch(r"(\d+\. )(.+?)( \{.*\})?", row)
+        found = re.fullmatch(r"\d+\. (.+?)( \{.*\})?", row)
         if found:
-            asked.append((group, at, found[2], found[1]))
+            asked.append((group, at, found[1]))
     pairs = [
         (abs(len(a[2]) - len(b[2])), a, b)
         for i, a in enumerate(asked)
@@ -174,7 +174,7 @@ def exchanged(text: str) -> str | None:
     ]
     if not pairs:
         return None
-    _, (_, first, one, _), (_, second, other, _) = min(pairs, key=lambda pair: pair[0])
+    _, (_, first, one), (_, second, other) = min(pairs, key=lambda pair: pair[0])
     rows[first] = rows[first].replace(one, other, 1)
     rows[second] = rows[second].replace(other, one, 1)
     return "\n".join(rows)

@@ -26,7 +26,7 @@ import pytest
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from playwright.sync_api import Browser, Page, Playwright
+    from playwright.sync_api import Browser, BrowserContext, Page, Playwright
 
 AXE = Path(__file__).with_name("axe") / "node_modules" / "axe-core" / "axe.min.js"
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
@@ -98,13 +98,10 @@ def _browser() -> Browser:
 
 
 @contextlib.contextmanager
-def opened(file: Path, look: Look | None = None) -> Iterator[Page]:
-    """Give a page of a file in the browser; every request but for that file fails the test."""
+def context_of(browser: Browser, look: Look | None = None) -> Iterator[BrowserContext]:
+    """Give a profile of its own, offline, in which pages look as told."""
     look = look or Look()
-    address = file.resolve().as_uri()
-    asked: list[str] = []
-    complaints: list[str] = []
-    context = _browser().new_context(
+    context = browser.new_context(
         viewport={"width": look.width_px, "height": look.height_px},
         color_scheme="dark" if look.dark else "light",
         forced_colors="active" if look.forced_colours else "none",
@@ -112,6 +109,18 @@ def opened(file: Path, look: Look | None = None) -> Iterator[Page]:
     )
     try:
         context.set_default_timeout(60_000)
+        yield context
+    finally:
+        context.close()
+
+
+@contextlib.contextmanager
+def opened(file: Path, look: Look | None = None) -> Iterator[Page]:
+    """Give a page of a file in the browser; every request but for that file fails the test."""
+    address = file.resolve().as_uri()
+    asked: list[str] = []
+    complaints: list[str] = []
+    with context_of(_browser(), look) as context:
         page = context.new_page()
         page.on("request", lambda request: asked.append(request.url))
         page.on("console", lambda message: complaints.append(message.text))
@@ -120,8 +129,6 @@ def opened(file: Path, look: Look | None = None) -> Iterator[Page]:
         yield page
         assert [url for url in asked if url.split("#")[0] != address] == []
         assert complaints == []
-    finally:
-        context.close()
 
 
 def violations(page: Page) -> list[str]:

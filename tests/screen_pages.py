@@ -9,7 +9,7 @@ import time
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from browser import Look, launched
+from browser import context_of, launched
 from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.build.build import Options, build
 
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
     from pathlib import Path
 
+    from browser import Look
     from pausewright.screen.room import Sound
     from pausewright.sound.write import Format
     from playwright.sync_api import Browser, Page
@@ -119,23 +120,13 @@ def shown(
     `before` is JavaScript that runs before the page's own; a complaint on the console fails
     unless it holds `expects`.
     """
-    look = look or Look()
-    context = chromium.new_context(
-        viewport={"width": look.width_px, "height": look.height_px},
-        color_scheme="dark" if look.dark else "light",
-        forced_colors="active" if look.forced_colours else "none",
-        offline=True,
-    )
-    try:
-        context.set_default_timeout(60_000)
+    with context_of(chromium, look) as context:
         page = context.new_page()
         if before:
             page.add_init_script(before)
         with watched(page, file.parent, expects):
             page.goto(file.as_uri())
             yield page
-    finally:
-        context.close()
 
 
 @contextlib.contextmanager

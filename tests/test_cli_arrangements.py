@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 import json
-import sys
-from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import pytest
-from pausewright import cli
 from pausewright.build.versions import build_versions
 from scripts_for_tests import SMALL
 from versions_for_tests import options, written
@@ -16,27 +13,13 @@ from versions_for_tests import options, written
 if TYPE_CHECKING:
     from pathlib import Path
 
-Run = Callable[..., tuple[int, str, str]]
+    from command_line import Run
+
 VERSIONS = """
 quarter: {label: B, basis: "Access file 7", extra-time: 25 %, stretch: [answer-time],
   share-of: listed-silences, where: each-gap}
 slower: {label: C, basis: "Access file 8", pace: 80 %}
 """
-
-
-@pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Run:
-    """Run a command in a folder of its own; gives exit code, output and messages."""
-    monkeypatch.chdir(tmp_path)
-
-    def call(*arguments: str) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["pausewright", *arguments])
-        with pytest.raises(SystemExit) as stopped:
-            cli.main()
-        out, err = capsys.readouterr()
-        return int(stopped.value.code or 0), out, err
-
-    return call
 
 
 @pytest.fixture

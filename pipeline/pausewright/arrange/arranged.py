@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
 from pausewright.arrange.rest import insert_breaks
-from pausewright.problems import nearest
+from pausewright.problems import meant
 from pausewright.script.checks import check_silences
 from pausewright.script.model import (
     Again,
@@ -112,10 +112,9 @@ class _Arranger:
         known = [p.title for p in parts] + [g.title for p in parts for g in p.groups]
         for title in titles:
             if title not in known:
-                close = nearest(title, [name for name in known if name])
                 self._refuse(
                     "leave-out", f"no part or group has the title ‘{title}’",
-                    f"did you mean {close}?" if close else "write the title as in the script",
+                    meant(title, filter(None, known), "write the title as in the script"),
                 )  # fmt: skip
         if not titles:
             return parts

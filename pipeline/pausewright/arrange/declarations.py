@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
 
 from pausewright.arrange.fields import CHANGES, FIELDS
-from pausewright.problems import PausewrightError, Place, Problems, ScriptError, nearest
+from pausewright.problems import PausewrightError, Place, Problems, ScriptError, meant
 from pausewright.script.source import read_plain
 from pausewright.script.strict_yaml import Node, YamlReader, is_mapping
 from pausewright.script.values import ValueProblem
@@ -102,10 +102,9 @@ def named(arrangements: tuple[Arrangement, ...], name: str = STANDARD) -> Arrang
         if name in {one.name, one.label}:
             return one
     names = [one.name for one in arrangements]
-    close = nearest(name, names)
     raise ArrangementError(
         f"the arrangement ‘{name}’ is not declared",
-        f"did you mean {close}?" if close else f"declared: {', '.join(names)}",
+        meant(name, names, f"declared: {', '.join(names)}"),
     )
 
 
@@ -144,10 +143,9 @@ class _Reader:
 
         def one(field_name: str, field_key: Node, value: Node) -> None:
             if field_name not in FIELDS:
-                close = nearest(field_name, FIELDS)
                 self._yaml.error(
                     field_key, f"‘{field_name}’ is not a field of an arrangement",
-                    f"did you mean {close}?" if close else "known: " + ", ".join(FIELDS),
+                    meant(field_name, FIELDS, "known: " + ", ".join(FIELDS)),
                     "arrangement-field",
                 )  # fmt: skip
                 return

@@ -338,7 +338,7 @@ class VersionBuilder:
 
     def _write_captions(self, line: Timeline) -> tuple[tuple[Path, ...], tuple[str, ...]]:
         """Write captions and transcripts; return the caption files and what is to be said."""
-        from pausewright.captions.cues import cues  # noqa: PLC0415
+        from pausewright.captions.cues import cues, shown_text  # noqa: PLC0415
         from pausewright.captions.profiles import PROFILES  # noqa: PLC0415
         from pausewright.captions.reading import reading_notes  # noqa: PLC0415
         from pausewright.captions.srt import srt  # noqa: PLC0415
@@ -355,7 +355,9 @@ class VersionBuilder:
             transcript(line, heading=heading, words="all"),
         )
         readable = self._as_transcribed(line)
-        if cues(readable):
+        if any(
+            isinstance(one.step, Say) and shown_text(one.step).strip() for one in readable.placed
+        ):
             write_text(
                 folder / f"{self._name}_transcript.txt",
                 transcript(readable, heading=heading, words="shown"),

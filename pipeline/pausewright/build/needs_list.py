@@ -12,7 +12,7 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from pausewright.problems import OutputError, Place, Problems, nearest
+from pausewright.problems import OutputError, Place, Problems, meant
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -138,10 +138,9 @@ class _Reader:
         wanted = cell("arrangement")
         label = self._labels.get(wanted)
         if wanted and label is None:
-            close = nearest(wanted, self._labels)
             self._error(
                 line, f"the arrangement ‘{wanted}’ is not declared",
-                f"did you mean {close}?" if close else "declared: " + ", ".join(self._labels),
+                meant(wanted, self._labels, "declared: " + ", ".join(self._labels)),
                 "needs-arrangement",
             )  # fmt: skip
         phones = cell("headphones").lower()

@@ -26,13 +26,11 @@ from pausewright.checker.findings import (
     Finding,
 )
 from pausewright.checker.judge import ENDS_EARLY, Judge
+from pausewright.checker.laid import laid_beside
 from pausewright.checker.likeness import NOT_JUDGED, likeness
-from pausewright.checker.listen import BELOW_SPEECH_DB, Heard, listen, listen_by_speech
-from pausewright.checker.match import match
-from pausewright.checker.recorded import recorded_sounds
+from pausewright.checker.listen import BELOW_SPEECH_DB, Heard, listen
 from pausewright.checker.rows import kind_totals, question_rows, silence_rows
 from pausewright.checker.shown import judge_alike, judge_captions
-from pausewright.checker.speech_beside import speech_beside_recordings
 from pausewright.checker.standard import MeasuredTrack, compared
 from pausewright.checker.tags import judge_tags, read_tags
 from pausewright.problems import TrackError
@@ -94,17 +92,11 @@ def check_track(
     tags = read_tags(track)
     findings += judge_tags(tags, edition, length_s)
     cautions = [NOT_HEARD]
-    recorded, n_unknown = recorded_sounds(expectation, heard.threshold)
+    heard, matching, n_unknown = laid_beside(track, heard, expectation)
     if n_unknown:
         cautions.append(
             f"{n_unknown} recorded sounds could not be read: silences beside them vary."
         )
-    matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded)
-    speech_spans = speech_beside_recordings(expectation, matching)
-    if speech_spans:
-        heard = listen_by_speech(track, heard, speech_spans)
-        recorded, _ = recorded_sounds(expectation, heard.threshold)
-        matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded)
     if heard.stretches:
         judge = Judge(expectation, matching, rate_hz, is_exact=heard.track_format.is_exact)
         findings += judge.findings()

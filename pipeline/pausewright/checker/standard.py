@@ -19,10 +19,8 @@ from pausewright.checker.arrangement import expected_of
 from pausewright.checker.decode import TrackReader
 from pausewright.checker.expect import expect
 from pausewright.checker.findings import BUILD, Finding
-from pausewright.checker.listen import listen, listen_by_speech
-from pausewright.checker.match import match
-from pausewright.checker.recorded import recorded_sounds
-from pausewright.checker.speech_beside import speech_beside_recordings
+from pausewright.checker.laid import laid_beside
+from pausewright.checker.listen import listen
 from pausewright.checker.words import role_name, silence_name, where_of
 from pausewright.problems import TrackError
 from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
@@ -131,15 +129,9 @@ def measured_track(track: Path, worded: WordedScript) -> MeasuredTrack:
     expectation = expected_of(expect(worded), worded).expectation
     if not heard.stretches:
         raise TrackError(f"nothing is heard on ‘{track.name}’", "name the standard track")
-    recorded, _ = recorded_sounds(expectation, heard.threshold)
-    rate_hz = heard.track_format.rate_hz
-    matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded)
-    speech_spans = speech_beside_recordings(expectation, matching)
-    if speech_spans:
-        heard = listen_by_speech(track, heard, speech_spans)
-        recorded, _ = recorded_sounds(expectation, heard.threshold)
-        matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded)
-    return MeasuredTrack(track, expectation, matching, rate_hz, heard.track_format.is_exact)
+    heard, matching, _ = laid_beside(track, heard, expectation)
+    kind = heard.track_format
+    return MeasuredTrack(track, expectation, matching, kind.rate_hz, kind.is_exact)
 
 
 def compared(

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
 
-from pausewright.problems import nearest
+from pausewright.problems import meant
 from pausewright.script import values
 from pausewright.script.inlines import is_language
 from pausewright.script.values import ValueProblem
@@ -68,10 +68,9 @@ def _wording(*fields: str) -> Callable[[str], str]:
 def _one_of(*choices: str) -> Callable[[str], str]:
     def read(text: str) -> str:
         if text not in choices:
-            close = nearest(text, choices)
             raise ValueProblem(
                 f"‘{text}’ is not known here",
-                f"did you mean {close}?" if close else "write one of: " + ", ".join(choices),
+                meant(text, choices, "write one of: " + ", ".join(choices)),
             )
         return text
 
