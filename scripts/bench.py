@@ -232,6 +232,80 @@ def bench_voicing(folder: Path) -> list[Row]:
     ]  # fmt: skip
 
 
+# ---- five arrangements, against voicing and encoding alone ------------------------------------
+
+_FIVE = """
+standard: {label: A}
+quarter: {label: B, basis: bench, extra-time: 25 %, share-of: listed-silences,
+  stretch: [answer-time], where: each-gap}
+half: {label: C, basis: bench, extra-time: 50 %, share-of: listed-silences,
+  stretch: [answer-time], where: part-end, extra-words: "You have {time} more."}
+slower: {label: D, basis: bench, pace: 80 %}
+three: {label: E, basis: bench, readings: 3}
+"""
+
+
+def bench_arrangements(folder: Path) -> list[Row]:
+    """Compare a cold build of five arrangements with voicing and encoding alone."""
+    from concurrent.futures import ThreadPoolExecutor  # noqa: PLC0415
+
+    from pausewright.build.project import open_project  # noqa: PLC0415
+    from pausewright.build.versions import made_versions  # noqa: PLC0415
+    from pausewright.plan.timeline import Say  # noqa: PLC0415
+    from pausewright.wording.pieces import Utterance  # noqa: PLC0415
+
+    demo = demo_copy(folder)
+    script = demo / ARITHMETIC
+    script.with_name("arithmetic.arrangements.yaml").write_text(_FIVE, "utf-8")
+    cold_s = timed(lambda: pausewright("build", script.name, "--quiet", cwd=demo))
+    project = open_project(script)
+    texts: dict[Fraction, dict[str, None]] = {}
+    for version in made_versions(project):
+        for step in version.steps:
+            if isinstance(step, Say) and isinstance(step.piece, Utterance):
+                pace = step.piece.speech.arranged_pace
+                texts.setdefault(pace, {}).setdefault(step.piece.words)
+    profile = project.profiles[project.script.settings.voice]
+    alone = folder / "alone.py"
+    alone.write_text(_VOICING_ALONE)
+    voicing_s = 0.0
+    for pace, words in texts.items():
+        label = "A" if pace == 1 else "D"
+        name = f"build-record_{label}.json"
+        record = json.loads((demo / "out" / script.stem / "confidential" / name).read_text("utf-8"))
+        setting = next(v["setting"] for v in record["voices"] if v["name"] == profile.name)
+        job = folder / f"job-{label}.json"
+        job.write_text(
+            json.dumps(
+                {
+                    "model": str(profile.model_file()), "config": str(profile.config_file()),
+                    "setting": float(setting), "texts": list(words),
+                }
+            )
+        )  # fmt: skip
+        voicing_s += timed(lambda job=job: run(str(alone), str(job)))  # type: ignore[misc]
+    pausewright("build", script.name, "--quiet", "--format", "wav", cwd=demo)
+    wavs = sorted((demo / "out" / script.stem).glob("version-*/*.wav"))
+
+    def encode_all() -> None:
+        with ThreadPoolExecutor(2) as pool:
+            list(pool.map(lambda wav: encode_alone(wav, folder / f"{wav.stem}.mp3"), wavs))
+
+    encoding_s = min(timed(encode_all) for _ in range(2))
+    ratio = cold_s / (voicing_s + encoding_s)
+    n_pairs = sum(map(len, texts.values()))
+    return [
+        (
+            (
+                f"cold build of five arrangements, checks included ({cold_s:.1f} s), against "
+                f"voicing {n_pairs} utterances and paces ({voicing_s:.1f} s) + encoding "
+                f"{len(wavs)} tracks ({encoding_s:.1f} s) alone"
+            ),
+            f"{ratio:.2f} ×", "1.3 ×", ratio <= 1.3,
+        )
+    ]  # fmt: skip
+
+
 def encode_alone(wav: Path, mp3: Path) -> None:
     """Encode a WAV file to MP3 with ffmpeg's libmp3lame."""
     import imageio_ffmpeg  # noqa: PLC0415
@@ -434,6 +508,7 @@ PARTS: dict[str, Callable[[Path], list[Row]]] = {
     "help": bench_help,
     "wording": bench_wording,
     "voicing": bench_voicing,
+    "arrangements": bench_arrangements,
     "gaps": bench_gaps,
     "bytes": bench_bytes,
     "laying": bench_laying,

@@ -27,6 +27,10 @@ WORKERS: Final = "2"
 """Tests that run at the same time; more use more memory (each worker loads a voice)."""
 
 
+REAL_TIME: Final = "real_time"
+"""Marks tests that play a page by the clock: they run apart, so that nothing slows them down."""
+
+
 class Row(NamedTuple):
     """What became of one check."""
 
@@ -64,12 +68,22 @@ def read_arguments(arguments: Sequence[str]) -> tuple[tuple[str, ...], list[str]
 
 
 def checks(for_pytest: Sequence[str]) -> list[tuple[str, str, list[str]]]:
-    """Return kind, name and command of each check, in order."""
+    """Return kind, name and command of each check, in order.
+
+    Without a choice of tests those that play by the clock run after the others.
+    """
+    pytest = ["pytest", "-n", WORKERS]
+    tests = [("tests", "tests", [*pytest, *for_pytest])]
+    if not for_pytest:
+        tests = [
+            ("tests", "tests", [*pytest, "-m", f"not {REAL_TIME}"]),
+            ("tests", "by clock", [*pytest, "-m", REAL_TIME]),
+        ]
     return [
         ("lint", "format", ["ruff", "format", "--check", "."]),
         ("lint", "lint", ["ruff", "check", "."]),
         ("types", "types", ["mypy"]),
-        ("tests", "tests", ["pytest", "-n", WORKERS, *for_pytest]),
+        *tests,
     ]
 
 

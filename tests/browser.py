@@ -26,7 +26,7 @@ import pytest
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from playwright.sync_api import Browser, Page
+    from playwright.sync_api import Browser, BrowserContext, Page, Playwright
 
 AXE = Path(__file__).with_name("axe") / "node_modules" / "axe-core" / "axe.min.js"
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
@@ -72,28 +72,36 @@ LOOKS = (
 
 
 @cache
-def _browser() -> Browser:
-    """Return the one browser of this run, started when it is first needed."""
+def driver() -> Playwright:
+    """Return the one driver of this process (a second cannot be started), made when needed."""
     from playwright.sync_api import sync_playwright  # noqa: PLC0415  only where there is a browser
 
+    started = sync_playwright().start()
+    atexit.register(started.stop)
+    return started
+
+
+def launched() -> Browser:
+    """Return a fresh browser of the system; close it."""
     is_root = hasattr(os, "geteuid") and os.geteuid() == 0
-    driver = sync_playwright().start()
-    browser = driver.chromium.launch(
+    return driver().chromium.launch(
         executable_path=PROGRAM, args=["--no-sandbox"] if is_root else [], timeout=120_000
     )
-    atexit.register(driver.stop)
+
+
+@cache
+def _browser() -> Browser:
+    """Return the one browser of pages that share it, started when it is first needed."""
+    browser = launched()
     atexit.register(browser.close)
     return browser
 
 
 @contextlib.contextmanager
-def opened(file: Path, look: Look | None = None) -> Iterator[Page]:
-    """Give a page of a file in the browser; every request but for that file fails the test."""
+def context_of(browser: Browser, look: Look | None = None) -> Iterator[BrowserContext]:
+    """Give a profile of its own, offline, in which pages look as told."""
     look = look or Look()
-    address = file.resolve().as_uri()
-    asked: list[str] = []
-    complaints: list[str] = []
-    context = _browser().new_context(
+    context = browser.new_context(
         viewport={"width": look.width_px, "height": look.height_px},
         color_scheme="dark" if look.dark else "light",
         forced_colors="active" if look.forced_colours else "none",
@@ -101,6 +109,18 @@ def opened(file: Path, look: Look | None = None) -> Iterator[Page]:
     )
     try:
         context.set_default_timeout(60_000)
+        yield context
+    finally:
+        context.close()
+
+
+@contextlib.contextmanager
+def opened(file: Path, look: Look | None = None) -> Iterator[Page]:
+    """Give a page of a file in the browser; every request but for that file fails the test."""
+    address = file.resolve().as_uri()
+    asked: list[str] = []
+    complaints: list[str] = []
+    with context_of(_browser(), look) as context:
         page = context.new_page()
         page.on("request", lambda request: asked.append(request.url))
         page.on("console", lambda message: complaints.append(message.text))
@@ -109,8 +129,6 @@ def opened(file: Path, look: Look | None = None) -> Iterator[Page]:
         yield page
         assert [url for url in asked if url.split("#")[0] != address] == []
         assert complaints == []
-    finally:
-        context.close()
 
 
 def violations(page: Page) -> list[str]:

@@ -4,14 +4,11 @@ from __future__ import annotations
 
 import json
 import os
-import sys
-from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import jsonschema
 import pytest
 from fake_voice import FakeEngine, fake_engines, fake_profile
-from pausewright import cli
 from pausewright.build.build import Options, build
 from pausewright.checker.report import schema as report_schema
 from scripts_for_tests import SMALL
@@ -19,23 +16,7 @@ from scripts_for_tests import SMALL
 if TYPE_CHECKING:
     from pathlib import Path
 
-
-Run = Callable[..., tuple[int, str, str]]
-
-
-@pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Run:
-    """Run a command in a folder of its own; gives exit code, output and messages."""
-    monkeypatch.chdir(tmp_path)
-
-    def call(*arguments: str) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["pausewright", *arguments])
-        with pytest.raises(SystemExit) as stopped:
-            cli.main()
-        out, err = capsys.readouterr()
-        return int(stopped.value.code or 0), out, err
-
-    return call
+    from command_line import Run
 
 
 def _small(folder: Path, text: str = SMALL) -> Path:
@@ -62,7 +43,20 @@ def _track(folder: Path) -> Path:
 
 @pytest.mark.parametrize(
     "command",
-    ["", "new", "outline", "tidy", "wording", "build", "check", "voices", "forget", "schemas"],
+    [
+        "",
+        "new",
+        "outline",
+        "tidy",
+        "wording",
+        "build",
+        "compare",
+        "needs",
+        "check",
+        "voices",
+        "forget",
+        "schemas",
+    ],
 )
 def test_help_teaches_each_command(run: Run, command: str) -> None:
     """Every command says what it does and takes, and exits with 0."""

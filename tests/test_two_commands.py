@@ -246,3 +246,14 @@ def test_the_demo_says_where_to_look(tmp_path: Path) -> None:
         ("look", "run.txt"),
         ("read", "check-report_A.txt"),
     ]
+
+
+def test_both_runs_of_tests_leave_none_out() -> None:
+    """What one run chooses by its mark the other leaves; a choice of one's own is one run."""
+    command = command_module()
+
+    runs = [words for kind, _, words in command.checks([]) if kind == "tests"]
+    (own,) = (words for kind, _, words in command.checks(["-k", "pace"]) if kind == "tests")
+
+    assert [words[-2:] for words in runs] == [["-m", "not real_time"], ["-m", "real_time"]]
+    assert own[-2:] == ["-k", "pace"]

@@ -145,6 +145,8 @@ def _count(n: int, word: str) -> str:
 def _sources(problems: Sequence[Problem]) -> dict[Path, str]:
     found: dict[Path, str] = {}
     for file in {p.place.file for p in problems}:
+        if file.suffix.lower() not in {".md", ".yaml"}:
+            continue  # rows of a list of needs are shown nowhere
         try:
             found[file] = file.read_text(encoding="utf-8-sig")
         except (OSError, UnicodeDecodeError):
@@ -240,6 +242,10 @@ def outline(
         bool,
         typer.Option("--watch", help="Look again whenever the file is saved; stop with Ctrl+C."),
     ] = False,
+    arrangement: Annotated[
+        str | None,
+        typer.Option("--arrangement", metavar="NAME", help="Name or label of a declared version."),
+    ] = None,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
@@ -256,7 +262,12 @@ def outline(
     from pausewright.build.outline import outline_data, outline_text  # noqa: PLC0415
 
     project = _opened(script)
-    found = make_outline(project, kept_lengths(project))
+    version = None
+    if arrangement is not None:
+        from pausewright.build.versions import made_versions  # noqa: PLC0415
+
+        version = made_versions(project, [arrangement])[0]
+    found = make_outline(project, kept_lengths(project, version), version)
     if as_json:
         print(json.dumps(outline_data(project, found), ensure_ascii=False, indent=2))
         return
@@ -360,22 +371,33 @@ def build(
         str, typer.Option("--format", metavar="LIST", help="mp3, wav, flac, or several: mp3,wav")
     ] = "mp3",
     arrangement: Annotated[
-        str,
-        typer.Option("--arrangement", metavar="NAME", help="Name or label of a declared version."),
-    ] = "standard",
+        list[str] | None,
+        typer.Option(
+            "--arrangement",
+            metavar="NAME",
+            help="Name or label of a version to build (repeat); all that are declared without it.",
+        ),
+    ] = None,
     workers: Annotated[
         int, typer.Option("--workers", min=1, max=16, help="Utterances voiced at the same time.")
     ] = 2,
+    screen: Annotated[
+        str,
+        typer.Option(
+            "--screen", metavar="HOW", help="Room screen: audio beside it, or inline in the page."
+        ),
+    ] = "beside",
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
-    """Voice, lay and write a script, then check what was written.
+    """Voice, lay and write a script in all its arrangements, then check what was written.
 
     The results appear in DIR/(name of the script): version-A with the track and captions,
     print with papers, confidential with the records. Nothing appears if the check fails.
     """
     from pausewright.build.build import CheckFailedError, Options  # noqa: PLC0415
-    from pausewright.build.build import build as run  # noqa: PLC0415
+    from pausewright.build.versions import build_versions  # noqa: PLC0415
+    from pausewright.screen.write import sound_of  # noqa: PLC0415
 
     meter = _Meter(silent=quiet or as_json)
     started_s = time.monotonic()
@@ -383,7 +405,10 @@ def build(
     if not as_json:
         _warn_of_sync(script, out)
     try:
-        built = run(script, Options(out, project_formats, arrangement, workers, meter.show))
+        options = Options(
+            out, project_formats, workers=workers, progress=meter.show, screen=sound_of(screen)
+        )
+        built = build_versions(script, options, arrangement or ())
     except CheckFailedError as failed:
         meter.end()
         _print_checks(failed.checks, as_json=as_json)
@@ -391,10 +416,92 @@ def build(
         raise typer.Exit(FOUND_WRONG) from None
     meter.end()
     if as_json:
-        print(json.dumps(_built_data(built), ensure_ascii=False, indent=2))
+        data = [_built_data(one) for one in built]
+        body = data[0] if len(data) == 1 else data
+        print(json.dumps(body, ensure_ascii=False, indent=2))
         return
-    _print_problems(built.warnings, wants_json=False)
-    _print_built(built, time.monotonic() - started_s, quiet=quiet)
+    warnings = tuple(dict.fromkeys(problem for one in built for problem in one.warnings))
+    if warnings:
+        _print_problems(warnings, wants_json=False)
+    took_s = time.monotonic() - started_s
+    for one in built:
+        _print_built(one, took_s, quiet=quiet)
+    print(_NOT_HEARD)
+
+
+@app.command()
+def compare(
+    script: ScriptArgument,
+    out: Annotated[
+        Path, typer.Option("--out", metavar="DIR", help="Folder of the results.")
+    ] = Path("out"),
+    html: Annotated[
+        Path | None, typer.Option("--html", metavar="FILE", help="Also write a page with bars.")
+    ] = None,
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+) -> None:
+    """Show all arrangements of a script side by side, with the sums. Confidential."""
+    from pausewright.build.compare import compare as columns_of  # noqa: PLC0415
+    from pausewright.build.compare import compare_data, compare_text  # noqa: PLC0415
+    from pausewright.build.compare_page import compare_page  # noqa: PLC0415
+    from pausewright.build.outputs import write_new_text  # noqa: PLC0415
+    from pausewright.build.versions import made_versions  # noqa: PLC0415
+
+    project = _opened(script)
+    versions = made_versions(project)
+    columns = columns_of(project, versions, out)
+    settings = project.script.settings
+    if html is not None:
+        page = compare_page(settings.title, project.edition, settings.language, columns)
+        write_new_text(html, page)
+    if as_json:
+        data = compare_data(settings.title, project.edition, columns)
+        print(json.dumps(data, ensure_ascii=False, indent=2))
+        return
+    print(compare_text(settings.title, project.edition, columns), end="")
+    if html is not None:
+        print(f"wrote {html}")
+    if not quiet:
+        warnings = (*project.warnings, *(p for one in versions for p in one.warnings))
+        if warnings:
+            _print_problems(tuple(dict.fromkeys(warnings)), wants_json=False)
+
+
+@app.command()
+def needs(
+    listed: Annotated[
+        Path,
+        typer.Argument(metavar="NEEDS.csv", help="candidate, arrangement, room and headphones."),
+    ],
+    script: ScriptArgument,
+    out: Annotated[
+        Path, typer.Option("--out", metavar="DIR", help="Folder of the results of build.")
+    ] = Path("out"),
+    rooms: Annotated[
+        Path, typer.Option("--rooms", metavar="DIR", help="Folder to lay the rooms out in.")
+    ] = Path("rooms"),
+    start: Annotated[
+        str, typer.Option("--start", metavar="HH:MM", help="When the tracks start.")
+    ] = "",
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+) -> None:
+    """Lay out a folder for each room: one track a player, papers, a checklist, the room's list.
+
+    Candidates are codes; they stand in each room's list and nowhere else.
+    """
+    from pausewright.build.needs import make_rooms, rooms_data, rooms_text  # noqa: PLC0415
+
+    found = make_rooms(_opened(script), listed, out, rooms, start)
+    if as_json:
+        print(json.dumps(rooms_data(found), ensure_ascii=False, indent=2))
+        return
+    if found.warnings:
+        _print_problems(found.warnings, wants_json=False)
+    print(rooms_text(found), end="")
+    if not quiet:
+        print(f"wrote {rooms}")
 
 
 @app.command()
@@ -416,9 +523,13 @@ def check(
         typer.Option("--record", metavar="FILE", help="Build record to compare a folder with."),
     ] = None,
     readers: Annotated[
-        str,
-        typer.Option("--readers", metavar="PROFILE", help="adult or younger-readers, for captions"),
-    ] = "adult",
+        str | None,
+        typer.Option(
+            "--readers",
+            metavar="PROFILE",
+            help="adult or younger-readers, for captions; else as the script says.",
+        ),
+    ] = None,
     html: Annotated[
         Path | None, typer.Option("--html", metavar="FILE", help="Also write the report as a page.")
     ] = None,
@@ -430,6 +541,22 @@ def check(
         bool,
         typer.Option("--recognise", help="Have a recogniser hear every utterance (English)."),
     ] = False,
+    arrangement: Annotated[
+        str | None,
+        typer.Option(
+            "--arrangement",
+            metavar="NAME",
+            help="Name or label of its version; by the label in the file without it.",
+        ),
+    ] = None,
+    standard: Annotated[
+        Path | None,
+        typer.Option(
+            "--standard",
+            metavar="FILE",
+            help="The standard track: nothing but what is declared may differ from it.",
+        ),
+    ] = None,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
@@ -446,7 +573,8 @@ def check(
     meter = _Meter(silent=quiet or as_json)
     found = recheck(
         track, script=script, captions=captions or (), record=record, readers=readers,
-        progress=meter.share, ear=_ear(recogniser, meter),
+        arrangement=arrangement, standard=standard, progress=meter.share,
+        ear=_ear(recogniser, meter),
     )  # fmt: skip
     meter.end()
     if html is not None:
@@ -721,7 +849,6 @@ def _print_built(built: Built, took_s: float, *, quiet: bool) -> None:
         if not quiet and file.suffix in {".mp3", ".wav", ".flac"}:
             print(f"  listen   {file}")
     if quiet:
-        print(_NOT_HEARD)
         return
     for file in built.files:
         if file.parent.name in {"candidates", "staff"}:
@@ -734,11 +861,12 @@ def _print_built(built: Built, took_s: float, *, quiet: bool) -> None:
                 f"  measured on {result.track}: {result.loudness_lufs:.1f} LUFS, "
                 f"true peak {result.true_peak_dbtp:.1f} dBTP"
             )
+        if result.extra_time is not None:
+            print(f"  extra time: {result.extra_time.sentence}")
     for note in built.notes:
         print(f"  {note}")
     if built.checks:
         print("The check passed. It measures the file; it does not judge how the words sound.")
-    print(_NOT_HEARD)
 
 
 _NOT_HEARD: Final = "Not heard by a person yet: listen to the whole track before it is used."

@@ -157,6 +157,12 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     return close[0] if close else None
 
 
+def meant(word: str, known: Iterable[str], otherwise: str) -> str:
+    """Return a hint for a name that is not known: the nearest one, or what is said `otherwise`."""
+    close = nearest(word, known)
+    return f"did you mean {close}?" if close else otherwise
+
+
 def shown_problem(problem: Problem, sources: Mapping[Path, str], base: Path | None = None) -> str:
     """Return the problem as it is printed: place, sentence, source line, caret, hint.
 

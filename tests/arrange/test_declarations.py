@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from arrangement_cases import QUARTER, REFUSED, declared
-from pausewright.arrange.declarations import ArrangementError, to_build
+from pausewright.arrange.declarations import ArrangementError, named
 from pausewright.arrange.fields import CHANGES, FIELDS, ExtraTime
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ def test_without_declarations_there_is_the_standard_track(tmp_path: Path) -> Non
 
     assert problems == ()
     assert [(a.name, a.label, a.changes) for a in found] == [("standard", "A", ())]
-    assert to_build(found) is found[0]
+    assert named(found) is found[0]
 
 
 @pytest.mark.parametrize("inside", [False, True])
@@ -42,16 +42,14 @@ def test_both_places_mean_the_same(tmp_path: Path, inside: bool) -> None:  # noq
     assert (found[2].place.line, found[2].place.column) == ((14, 3) if inside else (9, 1))
 
 
-def test_only_the_standard_track_is_built(tmp_path: Path) -> None:
-    """Another arrangement is refused when it is to be built, by name or label, and only then."""
+def test_an_arrangement_is_found_by_name_or_label(tmp_path: Path) -> None:
+    """A version is named by its name or its label; an unknown one is refused with the nearest."""
     found, _ = declared(tmp_path, QUARTER)
 
-    assert to_build(found, "A").name == "standard"
-    for name in ("slower", "C"):
-        with pytest.raises(ArrangementError, match="‘slower’ is read but cannot be built yet"):
-            to_build(found, name)
+    assert named(found, "A").name == "standard"
+    assert named(found, "slower") is named(found, "C")
     with pytest.raises(ArrangementError, match="‘slow’ is not declared") as caught:
-        to_build(found, "slow")
+        named(found, "slow")
     assert caught.value.hint == "did you mean slower?"
 
 
@@ -102,12 +100,14 @@ def test_a_file_that_is_no_text(tmp_path: Path) -> None:
 def test_every_example_of_the_table_is_read(tmp_path: Path) -> None:
     """The example that a hint gives for a field is itself accepted."""
     for name, spec in FIELDS.items():
+        where = "fixed-and-remainder" if name == "fixed-pause" else "part-end"
         rows = [
             "label: Z",
             'basis: "f"',
+            "extra-time: 5 min",
             "stretch: [answer-time]",
             "share-of: whole-test",
-            "where: part-end",
+            f"where: {where}",
         ]
         rows = [row for row in rows if not row.startswith(f"{name}:")] + [spec.example]
         _, problems = declared(tmp_path, "x:\n" + "".join(f"  {row}\n" for row in rows))
@@ -116,5 +116,5 @@ def test_every_example_of_the_table_is_read(tmp_path: Path) -> None:
 
 
 def test_label_and_basis_are_no_changes() -> None:
-    """Everything but label and basis changes the track or what goes with it."""
-    assert set(FIELDS) - CHANGES == {"label", "basis"}
+    """Everything but label, basis and the time of what is left changes the track."""
+    assert set(FIELDS) - CHANGES == {"label", "basis", "test-time"}

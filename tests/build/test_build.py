@@ -52,6 +52,7 @@ def test_a_build_makes_the_folders_that_can_be_handed_over(tmp_path: Path) -> No
         "confidential/check-report_A.txt",
         "confidential/transcript-full_A.txt",
         f"print/candidates/answer-sheet_A_{built.edition}.txt",
+        f"print/staff/{name}_reader-screen.html",
         f"print/staff/running-sheet_A_{built.edition}.txt",
         f"version-A/{name}.flac",
         f"version-A/{name}.mp3",
@@ -59,6 +60,7 @@ def test_a_build_makes_the_folders_that_can_be_handed_over(tmp_path: Path) -> No
         f"version-A/{name}.vtt",
         f"version-A/{name}.wav",
         f"version-A/{name}_packing-list.json",
+        f"version-A/{name}_room-screen.html",
         f"version-A/{name}_transcript.txt",
     ]
     assert all(f.is_file() for f in built.files)

@@ -97,8 +97,8 @@ def test_kept_takes_are_looked_for_at_the_level_they_were_made_at(
     assert asked[0] == asked[1] == pytest.approx(-23 if channels == 1 else -26.01)
 
 
-def test_only_the_standard_track_can_be_built(tmp_path: Path) -> None:
-    """Another declared arrangement is refused by name, and an undeclared one with the nearest."""
+def test_one_version_is_built_by_name_or_label(tmp_path: Path) -> None:
+    """A declared arrangement is built by its label; an undeclared one is refused."""
     script = tmp_path / "t.md"
     script.write_text(SMALL, "utf-8")
     (tmp_path / "t.arrangements.yaml").write_text(
@@ -112,14 +112,14 @@ def test_only_the_standard_track_can_be_built(tmp_path: Path) -> None:
             profiles={"joe": fake_profile(tmp_path)},
         )  # fmt: skip
 
-    with pytest.raises(ArrangementError, match="cannot be built yet"):
-        build(script, made("longer"))
     with pytest.raises(ArrangementError, match="is not declared") as caught:
         build(script, made("standart"))
     assert caught.value.hint == "did you mean standard?"
     assert not (tmp_path / "out").exists()
 
+    assert build(script, made("B")).label == "B"
     built = build(script, made("standard"))
     assert built.label == "K"
     assert all("longer" not in f.name and "file 7" not in f.name for f in built.files)
     assert any(f.parent.name == "version-K" for f in built.files)
+    assert any((tmp_path / "out" / "t" / "version-B").iterdir())

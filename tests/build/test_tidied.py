@@ -5,37 +5,26 @@ from __future__ import annotations
 import json
 import os
 import stat
-import sys
-from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING
 
 import pytest
-from pausewright import cli
 from pausewright.script import tidy as tidy_module
 from script_cases import HEAD, TAIL
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-Run = Callable[..., tuple[int, str, str]]
+    from command_line import Run
 
 UNTIDY = HEAD + "\n1.  One?{key=1}" + TAIL
 TIDY = HEAD + '\n1. One? {key="1"}' + TAIL
 
 
 @pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Run:
+def run(run: Run) -> Run:
     """Run `tidy` in a folder of its own; gives exit code, output and messages."""
-    monkeypatch.chdir(tmp_path)
-
-    def call(*arguments: str) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["pausewright", "tidy", *arguments])
-        with pytest.raises(SystemExit) as stopped:
-            cli.main()
-        out, err = capsys.readouterr()
-        return int(stopped.value.code or 0), out, err
-
-    return call
+    return partial(run, "tidy")
 
 
 @pytest.fixture

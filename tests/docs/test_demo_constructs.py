@@ -58,7 +58,8 @@ def test_every_construct_is_shown(monkeypatch: pytest.MonkeyPatch) -> None:
     """Nothing in the tables is without an example that builds; what is missing is named."""
     used = set().union(*(used_constructs(script, monkeypatch) for script in SCRIPTS))
 
-    assert sorted(all_constructs() - used) == []
+    missing = sorted(all_constructs() - used)
+    assert missing == [], ", ".join(missing)
 
 
 @pytest.mark.parametrize(

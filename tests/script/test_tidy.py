@@ -88,7 +88,7 @@ def outside_view(text: str) -> list[str]:
         if token.type in {"heading_open", "list_item_open"}:
             found.append(token.tag + token.info)
         if token.type == "inline":
-            found += re.sub(r"\{[^{}]*\}", " ", token.content).split()
+            found += re.sub(r'\{(?:"[^"]*"|[^{}"])*\}', " ", token.content).split()
     return found
 
 

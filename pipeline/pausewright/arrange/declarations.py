@@ -1,23 +1,23 @@
 """Arrangements as declared: read and validated, nothing computed.
 
 They stand under `arrangements:` in a script's settings or in `NAME.arrangements.yaml` beside
-`NAME.md`. This version builds the standard track; any other declared arrangement is read in full
-and refused when it is to be built.
+`NAME.md`.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
 
 from pausewright.arrange.fields import CHANGES, FIELDS
-from pausewright.problems import PausewrightError, Place, Problems, ScriptError, nearest
+from pausewright.problems import PausewrightError, Place, Problems, ScriptError, meant
 from pausewright.script.source import read_plain
 from pausewright.script.strict_yaml import Node, YamlReader, is_mapping
 from pausewright.script.values import ValueProblem
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
     from pathlib import Path
 
     from pausewright.script.reader import Reading
@@ -26,8 +26,13 @@ STANDARD: Final = "standard"
 STANDARD_LABEL: Final = "A"
 
 
+ABOVE_SHARE: Final = Fraction(1, 2)
+"""More extra time than this is "rare and exceptional" (JCQ, quoted by BATOD, June 2023)."""
+_OF_EXTRA_TIME: Final = ("stretch", "share-of", "where", "fixed-pause", "extra-words")
+
+
 class ArrangementError(PausewrightError):
-    """An arrangement is not declared, or cannot be built by this version."""
+    """An arrangement is not declared, or its declaration cannot be carried out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +47,12 @@ class Arrangement:
     """None for a standard track that nobody declared."""
     values: Mapping[str, Any] = field(default_factory=dict)
     """Declared fields, read: see `fields.FIELDS`."""
+    places: Mapping[str, Place] = field(default_factory=dict)
+    """Where each field is declared."""
+
+    def place_of(self, name: str, script: Path) -> Place:
+        """Return where a field is declared, else the arrangement, else the script's beginning."""
+        return self.places.get(name) or self.place or Place(script, 1, 1)
 
     @property
     def basis(self) -> str:
@@ -79,27 +90,21 @@ def read_arrangements(reading: Reading, script: Path) -> tuple[tuple[Arrangement
     return tuple(found), problems
 
 
-def to_build(arrangements: tuple[Arrangement, ...], name: str = STANDARD) -> Arrangement:
+def named(arrangements: tuple[Arrangement, ...], name: str = STANDARD) -> Arrangement:
     """Return the arrangement of this name or label.
 
     Raises
     ------
     ArrangementError
-        If there is none, or if this version cannot build it.
+        If there is none.
     """
     for one in arrangements:
         if name in {one.name, one.label}:
-            if one.changes:
-                raise ArrangementError(
-                    f"the arrangement ‘{one.name}’ is read but cannot be built yet",
-                    "this version builds the standard track: leave out --arrangement",
-                )
             return one
     names = [one.name for one in arrangements]
-    close = nearest(name, names)
     raise ArrangementError(
         f"the arrangement ‘{name}’ is not declared",
-        f"did you mean {close}?" if close else f"declared: {', '.join(names)}",
+        meant(name, names, f"declared: {', '.join(names)}"),
     )
 
 
@@ -138,10 +143,9 @@ class _Reader:
 
         def one(field_name: str, field_key: Node, value: Node) -> None:
             if field_name not in FIELDS:
-                close = nearest(field_name, FIELDS)
                 self._yaml.error(
                     field_key, f"‘{field_name}’ is not a field of an arrangement",
-                    f"did you mean {close}?" if close else "known: " + ", ".join(FIELDS),
+                    meant(field_name, FIELDS, "known: " + ", ".join(FIELDS)),
                     "arrangement-field",
                 )  # fmt: skip
                 return
@@ -155,7 +159,8 @@ class _Reader:
             return
         self._check(name, key, values, places)
         label = str(values.get("label", STANDARD_LABEL if name == STANDARD else ""))
-        self._found.append(Arrangement(name, label, self._yaml.place(key), values))
+        where = {field: self._yaml.place(field_key) for field, field_key in places.items()}
+        self._found.append(Arrangement(name, label, self._yaml.place(key), values, where))
 
     def _value(self, name: str, node: Node) -> Any:  # noqa: ANN401  by the table
         spec = FIELDS[name]
@@ -201,11 +206,54 @@ class _Reader:
         need("label", "the room sees it in place of the name")
         if changes:
             need("basis", "every change needs its permission")
-        if "extra-time" in places:
+        self._check_extra_time(key, values, places, need)
+
+    def _check_extra_time(
+        self,
+        key: Node,
+        values: dict[str, Any],
+        places: dict[str, Node],
+        need: Callable[[str, str], None],
+    ) -> None:
+        if "extra-time" not in places:
+            for name in _OF_EXTRA_TIME:
+                if name in values:
+                    self._yaml.error(
+                        places[name], f"‘{name}’ is about extra time, and there is none",
+                        f"add: {FIELDS['extra-time'].example}", "arrangement-incomplete",
+                    )  # fmt: skip
+            return
+        extra, where = values.get("extra-time"), values.get("where")
+        is_share = extra is None or extra.share is not None
+        if is_share:
             need("share-of", "a share needs to say of what")
-            need("where", "it must be said where the time goes")
-            if values.get("share-of") != "whole-test" or values.get("where") == "each-gap":
-                need("stretch", "it must be said which silences it touches")
+        need("where", "it must be said where the time goes")
+        of_listed = is_share and values.get("share-of") != "whole-test"
+        in_gaps = where == "each-gap" or (isinstance(where, dict) and "each-gap" in where)
+        if of_listed or in_gaps:
+            need("stretch", "it must be said which silences it touches")
+        if where == "fixed-and-remainder":
+            need("fixed-pause", "it must be said how long the pause after each question is")
+        elif "fixed-pause" in places:
+            self._yaml.error(
+                places["fixed-pause"], "‘fixed-pause’ belongs to where: fixed-and-remainder",
+                "take it out, or write where: fixed-and-remainder", "arrangement-incomplete",
+            )  # fmt: skip
+        touched = values.get("stretch", ("answer-time",))
+        elsewhere = set(where) - {"each-gap"} if isinstance(where, dict) else where != "each-gap"
+        if where is not None and elsewhere and "answer-time" not in touched:
+            self._yaml.error(
+                places["stretch"], "the time goes to answer times, and they are not listed",
+                "add answer-time to stretch, or write where: each-gap", "arrangement-incomplete",
+            )  # fmt: skip
+        if extra is not None and extra.share is not None and extra.share > ABOVE_SHARE:
+            self._yaml.problems.warn(
+                self._yaml.place(places["extra-time"]),
+                f"the arrangement in line {self._yaml.place(key).line} gives more than 50 % "
+                "extra time, which is rare and exceptional",
+                "make sure that the awarding body has approved it for this candidate",
+                code="extra-time-above-50",
+            )
 
 
 def _refuse_extra_time(found: list[Arrangement], reason: str, problems: Problems) -> None:
@@ -222,11 +270,12 @@ def _refuse_extra_time(found: list[Arrangement], reason: str, problems: Problems
 def _check_labels(found: list[Arrangement], problems: Problems) -> None:
     seen: dict[str, Arrangement] = {}
     for one in found:
-        if one.label and one.label in seen and one.place is not None:
-            other = seen[one.label]
+        key = one.label.casefold()  # folders of two versions must differ on every system
+        if one.label and key in seen and one.place is not None:
+            other = seen[key]
             problems.error(
                 one.place, f"‘{one.name}’ and ‘{other.name}’ have the same label {one.label}",
                 "give each arrangement a label of its own, for example: label: B",
                 code="arrangement-label", also=(other.place,) if other.place else (),
             )  # fmt: skip
-        seen.setdefault(one.label, one)
+        seen.setdefault(key, one)

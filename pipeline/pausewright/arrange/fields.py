@@ -19,6 +19,11 @@ if TYPE_CHECKING:
 WHERE: Final = ("each-gap", "part-end", "test-end", "fixed-and-remainder")
 SHARE_OF: Final = ("listed-silences", "whole-test")
 TRANSCRIPTS: Final = ("nothing", "instructions", "everything")
+FORMATS: Final = ("mp3", "wav", "flac")
+QUESTION: Final = re.compile(r"question ([1-9]\d{0,3})")
+"""A place of a stated split: after this question."""
+TIME_FIELD: Final = "{time}"
+"""Stands in `extra-words` for the time that is added there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,10 +101,33 @@ def _extra_time(text: str) -> ExtraTime:
 
 def _split(parts: Mapping[str, str]) -> dict[str, ExtraTime]:
     places = WHERE[:-1]
-    for name in parts:
-        if name not in places:
-            raise ValueProblem(f"‘{name}’ is no place for time", "known: " + ", ".join(places))
-    return {name: _extra_time(text) for name, text in parts.items()}
+    split = {name: _extra_time(text) for name, text in parts.items()}
+    for name, amount in split.items():
+        if name not in places and not QUESTION.fullmatch(name):
+            raise ValueProblem(
+                f"‘{name}’ is no place for time", f"known: {', '.join(places)}, question 5"
+            )
+        if amount.at_most_s is not None:
+            raise ValueProblem(
+                f"‘{name}’ has a ceiling of its own", "write the ceiling at extra-time"
+            )
+    if not split:
+        raise ValueProblem("the split is empty", "for example: {each-gap: 15 %, test-end: 10 %}")
+    return split
+
+
+def _extra_words(text: str) -> str:
+    words = values.tidy_blanks(text)
+    rest = words.replace(TIME_FIELD, "")
+    found = re.search(r"[{}*_`\[\]<>]|::", rest)
+    if found:
+        raise ValueProblem(f"‘{found[0]}’ stands in words that are said", "write plain words")
+    if TIME_FIELD not in words:
+        raise ValueProblem(
+            "these words do not say how much time there is",
+            'write {time} where it stands: "You have {time} more."',
+        )
+    return words
 
 
 def _pauses(parts: Mapping[str, str]) -> dict[str, Fraction]:
@@ -113,10 +141,11 @@ def _breaks(parts: Mapping[str, str]) -> dict[str, Any]:
     readers: dict[str, Callable[[str], Any]] = {
         "after-questions": values.question_numbers,
         "every": values.duration_s,
+        "words": _words,
     }
-    if set(parts) - set(readers) or len(parts) != 1:
+    if set(parts) - set(readers) or len(set(parts) - {"words"}) != 1:
         raise ValueProblem(
-            "rest breaks are given by ‘after-questions’ or by ‘every’", "{after-questions: 8, 16}"
+            "rest breaks are given by ‘after-questions’ or by ‘every’", '{after-questions: "8, 16"}'
         )
     return {name: readers[name](text) for name, text in parts.items()}
 
@@ -127,6 +156,8 @@ _EXTRA: Final = {
     "type": "string",
     "pattern": r"^\d+(\.\d+)?\s*(%|ms|s|min|h)(\s*,\s*\d+(\.\d+)?\s*(s|min|h)\s+at most)?$",
 }
+
+_SPLIT: Final = {"type": "string", "pattern": r"^\d+(\.\d+)?\s*(%|ms|s|min|h)$"}
 
 FIELDS: Final[dict[str, FieldSpec]] = {
     "label": FieldSpec(
@@ -154,12 +185,22 @@ FIELDS: Final[dict[str, FieldSpec]] = {
         {"anyOf": [
             {"enum": list(WHERE)},
             {"type": "object", "additionalProperties": False,
-             "properties": dict.fromkeys(WHERE[:-1], _EXTRA)},
+             "minProperties": 1, "properties": dict.fromkeys(WHERE[:-1], _SPLIT),
+             "patternProperties": {f"^{QUESTION.pattern}$": _SPLIT}},
         ]},
         read_map=_split,
     ),
     "fixed-pause": FieldSpec(
         silence_s, "fixed-pause: 60 s", "After each question, with fixed-and-remainder.", _TIME
+    ),
+    "extra-words": FieldSpec(
+        _extra_words, 'extra-words: "You have {time} more."',
+        "Said before time that is added in one piece; {time} is that time.",
+        {"type": "string", "pattern": r"\{time\}"},
+    ),
+    "test-time": FieldSpec(
+        values.duration_s, "test-time: 40 min",
+        "The time that the test is given, where parts are left out.", _TIME, change=False,
     ),
     "pace": FieldSpec(
         values.share, "pace: 80 %", "Speech as a share of the standard pace.",
@@ -177,8 +218,11 @@ FIELDS: Final[dict[str, FieldSpec]] = {
     ),
     "rest-breaks": FieldSpec(
         None, 'rest-breaks: {after-questions: "8, 16"}', "Stops that are not test time.",
-        {"type": "object", "additionalProperties": False, "minProperties": 1, "maxProperties": 1,
-         "properties": {"after-questions": {"type": ["string", "integer"]}, "every": _TIME}},
+        {"type": "object", "additionalProperties": False,
+         "oneOf": [{"required": ["after-questions"]}, {"required": ["every"]}],
+         "properties": {
+             "after-questions": {"type": ["string", "integer"]}, "every": _TIME, "words": _TEXT,
+         }},
         read_map=_breaks,
     ),
     "look-time": FieldSpec(silence_s, "look-time: 60 s", "Time to look at the sheet.", _TIME),
@@ -201,6 +245,10 @@ FIELDS: Final[dict[str, FieldSpec]] = {
     "voice": FieldSpec(SCOPED["voice"].read, "voice: joe", "Name of the voice.", _TEXT),
     "loudness": FieldSpec(
         read_loudness, "loudness: loudspeaker", "headphones, loudspeaker or a level.", _TEXT
+    ),
+    "format": FieldSpec(
+        _one_of(*FORMATS), "format: [mp3, wav]", "File formats of the track.",
+        {"type": "array", "items": {"enum": list(FORMATS)}, "minItems": 1}, many=True,
     ),
 }  # fmt: skip
 """What an arrangement may declare."""

@@ -28,8 +28,13 @@ def arrangements_schema() -> dict[str, Any]:
             "required": ["label"],
             "dependentRequired": {
                 **{name: ["basis"] for name, spec in FIELDS.items() if spec.change},
-                "extra-time": ["basis", "share-of", "where"],
+                "extra-time": ["basis", "where"],
             },
+            "if": {
+                "required": ["extra-time"],
+                "properties": {"extra-time": {"type": "string", "pattern": "%"}},
+            },
+            "then": {"required": ["share-of"]},
             "properties": {
                 name: {
                     "description": spec.about,

@@ -10,12 +10,13 @@ import hashlib
 import json
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
-from pausewright.arrange.declarations import to_build
-from pausewright.build.outputs import is_current, slug, staged, write_text
+from pausewright.build.basis import basis_text
+from pausewright.build.outputs import slug, write_text
 from pausewright.build.packing_list import ENDING, packing_list
-from pausewright.build.project import open_project
+from pausewright.build.version import make_version
+from pausewright.plan.timeline import Say
 from pausewright.problems import Problem, ScriptError, SoundError
 from pausewright.script.edition import content_bytes
 from pausewright.script.settings import loudness_lufs
@@ -35,10 +36,13 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
     from pathlib import Path
 
-    from pausewright.arrange.declarations import Arrangement
     from pausewright.build.project import Project
+    from pausewright.build.version import Version
+    from pausewright.captions.cues import Cue
     from pausewright.checker.findings import CheckResult
+    from pausewright.checker.standard import MeasuredTrack
     from pausewright.plan.timeline import Timeline
+    from pausewright.screen.room import Sound
     from pausewright.script.model import Settings
     from pausewright.sound.excerpts import Excerpts
     from pausewright.sound.take import Pcm, Take
@@ -60,7 +64,7 @@ class Progress:
     """One step of a build on its way."""
 
     stage: str
-    """"voicing", "writing" or "checking"."""
+    """"voicing", "writing", "checking", or "versions" where several are built."""
     n_done: int
     n_all: int
 
@@ -72,13 +76,15 @@ class Options:
     out: Path
     formats: tuple[Format, ...] = ("mp3",)
     arrangement: str = STANDARD
-    """Name or label of the arrangement to build."""
+    """Name or label of the arrangement that `build` builds."""
     workers: int = 2
     progress: Callable[[Progress], None] | None = None
     engines: Mapping[str, EngineKind] | None = None
     """Voice engines by name; the built-in ones unless given."""
     profiles: Mapping[str, VoiceProfile] | None = None
     """Voices by name; the bundled ones and those beside the script unless given."""
+    screen: Sound = "beside"
+    """Whether the room screen plays the file beside it or holds the audio."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +122,7 @@ class CheckFailedError(Exception):
 
 
 def build(script_path: Path, options: Options) -> Built:
-    """Build the standard track of a script into `options.out`/(name of the script).
+    """Build one version of a script into `options.out`/(name of the script).
 
     Raises
     ------
@@ -127,36 +133,38 @@ def build(script_path: Path, options: Options) -> Built:
     CheckFailedError
         If the check fails; nothing is delivered then.
     """
-    project = open_project(script_path, options.profiles)
-    project.raise_errors()
-    arrangement = to_build(project.arrangements, options.arrangement)
-    folder = options.out / script_path.stem
-    key = build_key(project, options, arrangement)
-    current = is_current(folder, arrangement.label, key)
-    if current is not None:
-        return _nothing_to_do(project, folder, arrangement.label, current)
-    with staged(folder) as stage:
-        built = _Builder(project, options, arrangement, key, stage).run()
-        if not built.is_good:
-            raise CheckFailedError(built.checks)
-    files = tuple(folder / file.relative_to(built.folder) for file in built.files)
-    return replace(built, folder=folder, files=files)
+    from pausewright.build.versions import build_versions  # noqa: PLC0415  it uses this module
+
+    return build_versions(script_path, options, [options.arrangement])[0]
 
 
-def build_key(project: Project, options: Options, arrangement: Arrangement) -> str:
-    """Return a hash of everything that decides the bytes of a build."""
+def build_key(project: Project, options: Options, version: Version) -> str:
+    """Return a hash of everything that decides the bytes of a version."""
     used = {
-        piece.speech.voice for piece in project.worded.all_pieces() if isinstance(piece, Utterance)
+        step.piece.speech.voice
+        for step in version.steps
+        if isinstance(step, Say) and isinstance(step.piece, Utterance)
     }
     voices = {name: _profile_key(project, name) for name in sorted(used)}
+    arrangement = version.arrangement
     recipe = {
         "content": hashlib.sha256(content_bytes(project.script)).hexdigest(),
-        "formats": sorted(options.formats),
-        "arrangement": [arrangement.name, arrangement.label, repr(arrangement.values)],
+        "formats": sorted(formats_of(version, options)),
+        "arrangement": [
+            arrangement.name, arrangement.label,
+            sorted((name, repr(value)) for name, value in arrangement.values.items()),
+        ],
+        "screen": options.screen,
         "voices": voices,
         "versions": installed_versions(PACKAGES),
-    }
+    }  # fmt: skip
     return hashlib.sha256(json.dumps(recipe, sort_keys=True).encode()).hexdigest()
+
+
+def formats_of(version: Version, options: Options) -> tuple[Format, ...]:
+    """Return the formats of a version's track: the arrangement's own, else the options'."""
+    found: tuple[Format, ...] = version.arrangement.values.get("format", options.formats)
+    return tuple(dict.fromkeys(found))
 
 
 def voice_lufs(settings: Settings) -> float:
@@ -175,56 +183,97 @@ def _profile_key(project: Project, name: str) -> list[object]:
     return [repr(profile), *model]
 
 
-def _nothing_to_do(project: Project, folder: Path, label: str, record: dict[str, Any]) -> Built:
-    own = f"confidential/build-record_{label}.json"
-    files = tuple(folder / path for path in sorted([*(e["path"] for e in record["files"]), own]))
-    length_s = Fraction(record["track"]["n_samples"], record["track"]["rate_hz"])
-    return Built(
-        folder, label, project.edition, files, (), project.warnings, (), is_fresh=False,
-        length_s=length_s,
-    )  # fmt: skip
+class VersionBuilder:
+    """Makes the files of one version in a folder of its own."""
 
-
-class _Builder:
     def __init__(
-        self, project: Project, options: Options, arrangement: Arrangement, key: str, stage: Path
+        self,
+        project: Project,
+        options: Options,
+        version: Version,
+        studio: Studio,
+        key: str,
+        stage: Path,
     ) -> None:
+        """Prepare; nothing is voiced or written yet.
+
+        `studio` is at the version's level; `key` is its build key; `stage` the folder.
+        """
         self._project = project
-        self._script = project.script
+        self._version = version
+        self._script = version.script
         self._options = options
-        self._arrangement = arrangement
-        self._label = arrangement.label
+        self._arrangement = version.arrangement
+        self._label = version.label
+        self._studio = studio
         self._key = key
         self._stage = stage
         self._speech_lufs = float(loudness_lufs(self._script.settings.loudness))
         self._channels = self._script.settings.channels
+        self._cues: Sequence[Cue] = ()
         self._name = f"{slug(self._script.settings.title)}_{self._label}_{project.edition}"
+        self._warnings = (*project.warnings, *version.warnings)
+        self._pieces = list(
+            dict.fromkeys(step.piece for step in version.steps if isinstance(step, Say))
+        )
+        self._excerpts = self._made_excerpts()
 
     # ---- in order
 
-    def run(self) -> Built:
-        from pausewright.plan.steps import steps  # noqa: PLC0415  heavy parts load when needed
-        from pausewright.plan.timeline import timeline  # noqa: PLC0415
+    def voice(self) -> RecordingReport:
+        """Voice what is missing; recorded sounds that cannot be used are refused first.
 
-        studio = self._studio()
-        excerpts = self._excerpts()
-        pieces = list(self._project.worded.all_pieces())
-        self._refuse_bad_excerpts(excerpts, [p for p in pieces if isinstance(p, Excerpt)])
-        report = studio.record([p for p in pieces if isinstance(p, Utterance)])
-        sounds = _Sounds(studio, excerpts, self._channels, self._speech_lufs)
-        line = timeline(steps(self._project.worded), sounds.n_sound_samples, RATE_HZ)
+        Raises
+        ------
+        ScriptError
+            If sounds or utterances are at fault: lists all of them with their places.
+        """
+        self._refuse_bad_excerpts(
+            self._excerpts, [p for p in self._pieces if isinstance(p, Excerpt)]
+        )
+        return self._studio.record([p for p in self._pieces if isinstance(p, Utterance)])
+
+    @property
+    def is_standard(self) -> bool:
+        """Whether this is the standard track."""
+        return not self._arrangement.changes
+
+    def measured(self) -> Mapping[str, MeasuredTrack]:
+        """Return the written tracks, measured, by their endings: for the standard track."""
+        from pausewright.checker.standard import measured_track  # noqa: PLC0415
+
+        folder = self._stage / f"version-{self._label}"
+        return {
+            kind: measured_track(folder / f"{self._name}.{kind}", self._version.worded)
+            for kind in formats_of(self._version, self._options)
+        }
+
+    def run(
+        self, report: RecordingReport, standard: Callable[[], Mapping[str, MeasuredTrack]]
+    ) -> Built:
+        """Lay, write and check what was voiced.
+
+        `standard` gives the measured standard track by format, once it is there; empty if there
+        is none.
+        """
+        from pausewright.plan.timeline import timeline  # noqa: PLC0415  heavy parts load late
+
+        sounds = _Sounds(self._studio, self._excerpts, self._channels, self._speech_lufs)
+        line = timeline(self._version.steps, sounds.n_sound_samples, RATE_HZ)
         tracks = self._write_tracks(line, sounds)
-        captions, caption_notes = self._write_captions(line, studio)
+        captions, caption_notes = self._write_captions(line)
+        self._write_screens(line, tracks)
         self._write_papers(line, tracks[0].name)
-        checks = self._check(tracks, captions)
+        checks = self._check(tracks, captions, standard())
         self._write_reports(checks, tracks)
         self._write_packing_list(line)
+        self._write_basis()
         notes = (*self._notes(report), *caption_notes)
         self._write_record(line, report, notes)
         files = sorted(p for p in self._stage.rglob("*") if p.is_file())
         return Built(
             self._stage, self._label, self._project.edition, tuple(files), checks,
-            self._project.warnings, notes, is_fresh=True,
+            self._warnings, notes, is_fresh=True,
             length_s=Fraction(line.n_samples, RATE_HZ), n_voiced=report.n_voiced,
             n_kept=report.n_kept,
         )  # fmt: skip
@@ -233,27 +282,13 @@ class _Builder:
         if self._options.progress is not None:
             self._options.progress(Progress(stage, n_done, n_all))
 
-    def _studio(self) -> Studio:
-        from pausewright.voice.studio import Studio  # noqa: PLC0415
-
-        return Studio(
-            profiles=self._project.profiles,
-            script_folder=self._script.path.parent,
-            pace_wpm=self._script.settings.pace_wpm,
-            rate_hz=RATE_HZ,
-            level_lufs=voice_lufs(self._script.settings),
-            workers=self._options.workers,
-            progress=lambda done, total: self._tell("voicing", done, total),
-            engines=self._options.engines,
-        )
-
     @property
     def _is_limited(self) -> bool:
         from pausewright.voice.limit import LIMITED_FROM_LUFS  # noqa: PLC0415
 
         return voice_lufs(self._script.settings) >= LIMITED_FROM_LUFS
 
-    def _excerpts(self) -> Excerpts:
+    def _made_excerpts(self) -> Excerpts:
         from pausewright.sound.excerpts import Excerpts  # noqa: PLC0415
 
         return Excerpts(
@@ -288,7 +323,7 @@ class _Builder:
         folder.mkdir(parents=True)
         targets = [
             Target(folder / f"{self._name}.{kind}", kind, tags=tags)
-            for kind in self._options.formats
+            for kind in formats_of(self._version, self._options)
         ]
         n_blocks = -(-line.n_samples // RATE_HZ)
         blocks = self._counted(lay(line, sounds.take, channels=self._channels), n_blocks)
@@ -301,11 +336,9 @@ class _Builder:
             if n_done % 30 == 0 or n_done == n_all:
                 self._tell("writing", n_done, n_all)
 
-    def _write_captions(
-        self, line: Timeline, studio: Studio
-    ) -> tuple[tuple[Path, ...], tuple[str, ...]]:
+    def _write_captions(self, line: Timeline) -> tuple[tuple[Path, ...], tuple[str, ...]]:
         """Write captions and transcripts; return the caption files and what is to be said."""
-        from pausewright.captions.cues import cues  # noqa: PLC0415
+        from pausewright.captions.cues import cues, shown_text  # noqa: PLC0415
         from pausewright.captions.profiles import PROFILES  # noqa: PLC0415
         from pausewright.captions.reading import reading_notes  # noqa: PLC0415
         from pausewright.captions.srt import srt  # noqa: PLC0415
@@ -321,20 +354,50 @@ class _Builder:
             f"transcript-full_{self._label}.txt",
             transcript(line, heading=heading, words="all"),
         )
+        readable = self._as_transcribed(line)
+        if any(
+            isinstance(one.step, Say) and shown_text(one.step).strip() for one in readable.placed
+        ):
+            write_text(
+                folder / f"{self._name}_transcript.txt",
+                transcript(readable, heading=heading, words="shown"),
+            )
         found = cues(
             line, profile=profile,
-            word_times=lambda said: [WordTime(*word) for word in studio.word_times(said)],
+            word_times=lambda said: [WordTime(*word) for word in self._studio.word_times(said)],
         )  # fmt: skip
+        self._cues = found
         if not found:
             return (), ()
         files = folder / f"{self._name}.vtt", folder / f"{self._name}.srt"
         write_text(files[0], webvtt(found, language=settings.language))
         write_text(files[1], srt(found))
-        write_text(
-            folder / f"{self._name}_transcript.txt",
-            transcript(line, heading=heading, words="shown"),
-        )
         return files, reading_notes(found, profile)
+
+    def _as_transcribed(self, line: Timeline) -> Timeline:
+        """Return the timeline with what candidates may read in a transcript marked as shown."""
+        policy = self._arrangement.values.get("transcript")
+        if policy is None:
+            return line
+        values = {**self._arrangement.values, "captions": policy}
+        like = make_version(
+            self._project.script, self._project.worded, replace(self._arrangement, values=values)
+        )
+        placed = [
+            replace(one, step=replace(one.step, captioned=step.captioned))
+            if isinstance(one.step, Say) and isinstance(step, Say)
+            else one
+            for one, step in zip(line.placed, like.steps, strict=True)
+        ]
+        return replace(line, placed=tuple(placed))
+
+    def _write_screens(self, line: Timeline, tracks: Sequence[Path]) -> None:
+        from pausewright.screen.write import write_screens  # noqa: PLC0415
+
+        write_screens(
+            self._script, line, self._cues, tracks, staff=self._stage / "print" / "staff",
+            label=self._label, edition=self._project.edition, sound=self._options.screen,
+        )  # fmt: skip
 
     def _write_papers(self, line: Timeline, track: str) -> None:
         from pausewright.papers.plain import answer_sheet, running_sheet  # noqa: PLC0415
@@ -356,7 +419,12 @@ class _Builder:
 
     # ---- check and record
 
-    def _check(self, tracks: Sequence[Path], captions: Sequence[Path]) -> tuple[CheckResult, ...]:
+    def _check(
+        self,
+        tracks: Sequence[Path],
+        captions: Sequence[Path],
+        standard: Mapping[str, MeasuredTrack],
+    ) -> tuple[CheckResult, ...]:
         from pausewright.checker.check import check_track  # noqa: PLC0415
 
         results = []
@@ -364,7 +432,11 @@ class _Builder:
             self._tell("checking", index, len(tracks))
             results.append(
                 check_track(
-                    track, self._project.worded, edition=self._project.edition, captions=captions
+                    track,
+                    self._version.worded,
+                    edition=self._project.edition,
+                    captions=captions,
+                    standard=None if self.is_standard else standard.get(track.suffix[1:]),
                 )
             )
             self._tell("checking", index + 1, len(tracks))
@@ -392,8 +464,17 @@ class _Builder:
         body = json.dumps(reports[0] if len(reports) == 1 else reports, indent=2)
         self._confidential(f"check-report_{self._label}.json", body + "\n")
 
+    def _write_basis(self) -> None:
+        """Write what the arrangement changes and why it may: for the exams office alone."""
+        if self._arrangement.changes:
+            text = basis_text(self._version, self._script.settings.title, self._project.edition)
+            self._confidential(f"arrangement_{self._label}.txt", text)
+
     def _notes(self, report: RecordingReport) -> tuple[str, ...]:
         notes = []
+        grant = self._version.grant
+        if grant is not None:
+            notes.append(f"extra time: {grant.sum_text}")
         if report.words_per_minute is not None:
             notes.append(f"the speech runs at {report.words_per_minute:.0f} words a minute")
         if report.reduced:
@@ -426,7 +507,7 @@ class _Builder:
             track=recorded_track(line, self._channels),
             declared=declared_silences(line),
             versions=installed_versions(),
-            warnings=(*(p.message for p in self._project.warnings), *notes),
+            warnings=(*(p.message for p in self._warnings), *notes),
         )  # fmt: skip
         write_record(record, self._stage / "confidential" / f"build-record_{self._label}.json")
 
@@ -438,6 +519,8 @@ def _kind(file: Path) -> str:
         return "packing-list"
     if file.suffix in {".vtt", ".srt"}:
         return "captions"
+    if file.name.endswith("-screen.html"):
+        return "screen"
     if "transcript" in file.name:
         return "transcript"
     return "report" if "report" in file.name else "paper"

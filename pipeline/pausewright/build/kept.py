@@ -11,11 +11,18 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from pausewright.build.project import Project
+    from pausewright.build.version import Version
     from pausewright.wording.pieces import Utterance
 
 
-def kept_lengths(project: Project) -> Callable[[Utterance], Fraction | None]:
-    """Return a function from an utterance to its length in seconds, None if not voiced yet."""
+def kept_lengths(
+    project: Project, version: Version | None = None
+) -> Callable[[Utterance], Fraction | None]:
+    """Return a function from an utterance to its length in seconds, None if not voiced yet.
+
+    `version` is the one that the utterances belong to; the standard track without it.
+    """
+    settings = (project if version is None else version).script.settings
     folder = project.script.path.parent
     if not (folder / ".pausewright").is_dir():
         return lambda _: None
@@ -24,9 +31,9 @@ def kept_lengths(project: Project) -> Callable[[Utterance], Fraction | None]:
     studio = Studio(
         profiles=project.profiles,
         script_folder=folder,
-        pace_wpm=project.script.settings.pace_wpm,
+        pace_wpm=settings.pace_wpm,
         rate_hz=RATE_HZ,
-        level_lufs=voice_lufs(project.script.settings),
+        level_lufs=voice_lufs(settings),
     )
 
     def kept_s(utterance: Utterance) -> Fraction | None:

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
 
 from pausewright.plan.clock import exact_seconds
-from pausewright.plan.steps import steps
+from pausewright.plan.steps import steps as planned
 from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.problems import SoundError
 from pausewright.script.model import SILENCE_KINDS
@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from pausewright.build.project import Project
+    from pausewright.build.version import Version
+    from pausewright.plan.extra import Grant
     from pausewright.plan.timeline import Step
     from pausewright.problems import Place
     from pausewright.script.model import Sound
@@ -29,6 +31,7 @@ _OPENINGS: Final = {
     "phrase-time": "phrase time",
     "between-phrase-readings": "between phrase readings",
     "page-turn-time": "page turn time",
+    "extra-time": "extra time in one piece",
     "hold": "hold",
     "pause": "pause",
     "default-pause": "pause (default)",
@@ -47,6 +50,10 @@ class Outline:
     totals: dict[str, tuple[int, Fraction]]
     """By kind of silence: how many, and their sum in seconds."""
     n_questions: int
+    label: str = ""
+    """Of an arrangement; "" for the standard track."""
+    extra_time: str = ""
+    """The sum of an arrangement's extra time, written out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,23 +72,37 @@ class Row:
     reading: int = 0
 
 
-def outline(project: Project, kept_s: Callable[[Utterance], Fraction | None]) -> Outline:
-    """Return the outline of the standard track.
+def outline(
+    project: Project,
+    kept_s: Callable[[Utterance], Fraction | None],
+    version: Version | None = None,
+) -> Outline:
+    """Return the outline of a version; of the standard track without one.
 
     `kept_s` gives the length of an utterance that was voiced before, in seconds, or None.
     """
+    script = project.script if version is None else version.script
+    steps = planned(project.worded) if version is None else version.steps
     rows: list[Row] = []
     totals: dict[str, tuple[int, Fraction]] = {}
     at_s = Fraction(0)
-    for step in steps(project.worded):
+    for step in steps:
         row = _row(project, step, at_s, kept_s)
         rows.append(row)
         at_s += row.length_s
         if isinstance(step, Wait):
             count, total_s = totals.get(step.kind, (0, Fraction(0)))
             totals[step.kind] = (count + 1, total_s + step.wait_s)
-    n_questions = sum(1 for q in project.script.questions() if not q.practice)
-    return Outline(tuple(rows), at_s, all(r.is_exact for r in rows), totals, n_questions)
+    n_questions = sum(1 for q in script.questions() if not q.practice)
+    label = "" if version is None else version.label
+    told = "" if version is None or version.grant is None else _granted(version.grant)
+    is_exact = all(r.is_exact for r in rows)
+    return Outline(tuple(rows), at_s, is_exact, totals, n_questions, label, told)
+
+
+def _granted(grant: Grant) -> str:
+    places = "1 place" if grant.n_places == 1 else f"{grant.n_places} places"
+    return f"{grant.sum_text}, in {places}, none inside speech"
 
 
 def _row(
@@ -112,7 +133,7 @@ def _sound_row(
             is_exact=is_exact, place=line, question=step.question, reading=step.reading,
         )  # fmt: skip
     known = kept_s(piece)
-    pace = project.script.settings.pace_wpm * piece.speech.pace
+    pace = project.script.settings.pace_wpm * piece.speech.pace * piece.speech.arranged_pace
     guess = Fraction(len(piece.words.split())) * 60 / pace
     words = f"{step.speaker}: {piece.words}" if step.speaker else piece.words
     return Row(
@@ -154,6 +175,8 @@ def _origin(project: Project, step: Wait) -> str:
         return "always"
     if step.place is None:
         return "default"
+    if step.place.file.suffix == ".yaml":
+        return "arrangement"
     if step.place.file != project.script.path:
         return f"{_included(project, step.place)} line {step.place.line}"
     if _in_settings(project, step.place.line):
@@ -193,10 +216,10 @@ def outline_text(project: Project, found: Outline) -> str:
             f"{settings.title} — edition {project.edition}, language {settings.language}, "
             f"voice {settings.voice}"
         ),
-        (
-            f"{found.n_questions} question{'' if found.n_questions == 1 else 's'}, "
-            f"length {about}{_clock(found.length_s)}"
-        ),
+        f"{found.n_questions} question{'' if found.n_questions == 1 else 's'}, "
+        f"length {about}{_clock(found.length_s)}"
+        + (f", version {found.label}" if found.label else ""),
+        *([f"extra time: {found.extra_time}"] if found.extra_time else []),
         "",
     ]
     for row in found.rows:
@@ -231,7 +254,15 @@ def _folded(text: str, length: str) -> list[str]:
 
 def _total_rows(found: Outline) -> list[str]:
     rows = []
-    for kind in (*SILENCE_KINDS, "hold", "pause", "default-pause", "lead-in", "run-out"):
+    for kind in (
+        *SILENCE_KINDS,
+        "extra-time",
+        "hold",
+        "pause",
+        "default-pause",
+        "lead-in",
+        "run-out",
+    ):
         if kind in found.totals:
             count, total_s = found.totals[kind]
             rows.append(f"  {_OPENINGS[kind]:<26}{count:>5} ×   sum {decimal(total_s, 3):>10} s")
@@ -249,6 +280,8 @@ def outline_data(project: Project, found: Outline) -> dict[str, Any]:
         "title": project.script.settings.title,
         "edition": project.edition,
         "language": project.script.settings.language,
+        "version_label": found.label,
+        "extra_time": found.extra_time,
         "n_questions": found.n_questions,
         "length_s": exact_seconds(found.length_s),
         "is_exact": found.is_exact,

@@ -31,11 +31,12 @@ def slug(title: str) -> str:
 
 
 @contextlib.contextmanager
-def staged(target: Path) -> Iterator[Path]:
+def staged(target: Path, keep: frozenset[str] = frozenset()) -> Iterator[Path]:
     """Give a folder to build in; at the end it takes the place of `target`, whole.
 
-    Files of the user's own in the old folder are moved into the new one; files that an earlier
-    build wrote are not kept. If the block raises, nothing is left and the old folder stays.
+    Files of the user's own in the old folder are moved into the new one; of the files that an
+    earlier build wrote, those in `keep` (relative, with forward slashes). If the block raises,
+    nothing is left and the old folder stays.
 
     Raises
     ------
@@ -51,7 +52,7 @@ def staged(target: Path) -> Iterator[Path]:
         raise _unwritable(target, error) from error
     try:
         yield stage
-        _put_in_place(stage, target)
+        _put_in_place(stage, target, keep)
     except OSError as error:
         raise _unwritable(target, error) from error
     finally:
@@ -79,10 +80,10 @@ def _sweep(target: Path) -> None:
             shutil.rmtree(old, ignore_errors=True)
 
 
-def _put_in_place(stage: Path, target: Path) -> None:
+def _put_in_place(stage: Path, target: Path, keep: frozenset[str]) -> None:
     old: Path | None = None
     if target.exists():
-        ours = recorded_paths(target)
+        ours = recorded_paths(target) - keep
         for file in sorted(p for p in target.rglob("*") if p.is_file() or p.is_symlink()):
             relative = file.relative_to(target)
             if relative.as_posix() not in ours and not (stage / relative).exists():
@@ -155,3 +156,27 @@ def write_text(file: Path, text: str, *, private: bool = False) -> None:
     if private:
         with contextlib.suppress(OSError):
             os.chmod(file, 0o600)  # noqa: PTH101  where the system has owners
+
+
+PAGE_MARK: Final = "versions side by side"
+"""Stands in every page that a comparison wrote, so that it may be written again."""
+
+
+def write_new_text(file: Path, text: str) -> None:
+    """Write a private page where there is none yet, or over one that was written so before.
+
+    Raises
+    ------
+    OutputError
+        If another file stands there, or it cannot be written.
+    """
+    try:
+        if file.exists() and PAGE_MARK not in file.read_text(encoding="utf-8", errors="replace"):
+            raise OutputError(
+                f"‘{file}’ is there already and was left as it is", "choose another name"
+            )
+        part = file.with_name(f".{file.name}.{secrets.token_hex(4)}.part")
+        write_text(part, text, private=True)
+        part.replace(file)
+    except OSError as error:
+        raise _unwritable(file, error) from error

@@ -66,16 +66,23 @@ def open_project(path: Path, own_profiles: Mapping[str, VoiceProfile] | None = N
     worded = Worded(reading.script)
     problems.extend(worded.problems.all)
     profiles = all_profiles(path.parent) if own_profiles is None else own_profiles
-    _check_voices(worded, profiles, problems)
+    check_voices(worded, profiles, problems)
     _check_sounds(worded, problems)
     return Project(
         reading.script, worded, profiles, arrangements, edition(reading.script), problems.all
     )
 
 
-def _check_voices(worded: Worded, profiles: Mapping[str, VoiceProfile], problems: Problems) -> None:
+def check_voices(
+    worded: Worded,
+    profiles: Mapping[str, VoiceProfile],
+    problems: Problems,
+    known: tuple[Problem, ...] = (),
+) -> None:
+    """Add what is wrong with the voices of a script; what is among `known` is not said again."""
     settings = worded.script.settings
     reported: set[tuple[str, str]] = set()
+    said = {problem.message for problem in known}
     strict = _spells(worded.script)
     for piece in worded.all_pieces():
         if not isinstance(piece, Utterance):
@@ -91,7 +98,7 @@ def _check_voices(worded: Worded, profiles: Mapping[str, VoiceProfile], problems
             problems.error(place, error.message, error.hint, code="voice-unknown")
             continue
         warning = language_warning(profile, language)
-        if warning is None or settings.accept_voice_language:
+        if warning is None or warning in said or settings.accept_voice_language:
             continue
         hint = 'add accept-voice-language: "reason" to the settings, or choose another voice'
         if strict:

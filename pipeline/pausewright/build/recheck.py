@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from pausewright.build.project import open_project
+from pausewright.build.whose import version_of
 from pausewright.problems import TrackError
 
 if TYPE_CHECKING:
@@ -22,7 +23,9 @@ def recheck(
     script: Path | None = None,
     captions: Sequence[Path] = (),
     record: Path | None = None,
-    readers: str = "adult",
+    readers: str | None = None,
+    arrangement: str | None = None,
+    standard: Path | None = None,
     progress: Callable[[float], None] | None = None,
     ear: Ear | None = None,
 ) -> Delivered:
@@ -34,7 +37,9 @@ def recheck(
     script : its script; a folder can do without
     captions : caption files of the track; else those beside it under its name
     record : a build record that a folder is compared with
-    readers : profile of readers that captions are judged by
+    readers : profile of readers that captions are judged by; else the script's `caption-profile`
+    arrangement : name or label of its version; by the label in each file without it
+    standard : the standard track: nothing but what is declared may differ from it
     progress : called with the share of each track that is done
     ear : also have every utterance heard by a recogniser; needs the script
 
@@ -49,9 +54,10 @@ def recheck(
     from pausewright.checker.delivered import delivered_tracks  # noqa: PLC0415
     from pausewright.checker.folder import check_folder  # noqa: PLC0415
     from pausewright.checker.reading import READERS  # noqa: PLC0415
+    from pausewright.checker.standard import measured_track  # noqa: PLC0415
     from pausewright.checker.unscripted import measure_track  # noqa: PLC0415
 
-    if readers not in READERS:
+    if readers is not None and readers not in READERS:
         raise TrackError(
             f"‘{readers}’ is no profile of readers", f"write one of: {', '.join(READERS)}"
         )
@@ -63,13 +69,22 @@ def recheck(
     if project is not None:
         project.raise_errors()
 
+    if project is None and (arrangement is not None or standard is not None):
+        raise TrackError(
+            "an arrangement or a standard track is compared by the script", "add --script SCRIPT"
+        )
+    like = None
+    if project is not None and standard is not None:
+        like = measured_track(standard, project.worded)
+
     def check(track: Path) -> CheckResult:
         if project is None:
             return measure_track(track, progress)
         beside = [found for end in (".vtt", ".srt") if (found := track.with_suffix(end)).is_file()]
         return check_track(
-            track, project.worded, edition=project.edition, captions=list(captions) or beside,
-            readers=readers, progress=progress, second_decoder=True, ear=ear,
+            track, version_of(project, track, arrangement).worded, edition=project.edition,
+            captions=list(captions) or beside, readers=readers, progress=progress,
+            second_decoder=True, standard=like, ear=ear,
         )  # fmt: skip
 
     if path.is_dir():

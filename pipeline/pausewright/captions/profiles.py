@@ -36,8 +36,9 @@ class CaptionProfile:
         return max(self.shortest_s, n_words * max(self.word_s, Fraction(60, self.most_wpm)))
 
 
-HANG_S: Final = Fraction(3, 2)
-"""A cue stands at most so long after its speech (BBC Subtitle Guidelines, sections 5.2, 5.4)."""
+HANG_S: Final = Fraction(3, 2) - Fraction(5, 100)
+"""A cue stands at most so long after its speech: 1.5 s (BBC Subtitle Guidelines, sections 5.2 and
+5.4), less 50 ms for where a listener hears the speech end."""
 
 ADULT: Final = CaptionProfile(
     name="adult",

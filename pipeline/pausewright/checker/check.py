@@ -8,11 +8,16 @@ from fractions import Fraction
 from importlib import metadata
 from typing import TYPE_CHECKING
 
+from pausewright.checker.arrangement import (
+    expected_of,
+    extra_time_proof,
+    judged_arrangement,
+)
 from pausewright.checker.captions import CaptionFile, read_captions
 from pausewright.checker.chapters import judge_chapters
 from pausewright.checker.ear.hearing import ear_cautions, listen_to_words
 from pausewright.checker.expect import expect
-from pausewright.checker.faults import noise_tolerance, with_closer_look
+from pausewright.checker.faults import with_closer_look
 from pausewright.checker.findings import (
     BUILD,
     NOT_HEARD,
@@ -21,22 +26,15 @@ from pausewright.checker.findings import (
     Finding,
 )
 from pausewright.checker.judge import ENDS_EARLY, Judge
+from pausewright.checker.laid import has_recordings, laid_beside
 from pausewright.checker.likeness import NOT_JUDGED, likeness
-from pausewright.checker.listen import (
-    BELOW_SPEECH_DB,
-    Heard,
-    listen,
-    listen_by_speech,
-    spoken_lufs,
-)
-from pausewright.checker.match import match
-from pausewright.checker.recorded import recorded_sounds
+from pausewright.checker.listen import BELOW_SPEECH_DB, Heard, listen, spoken_lufs
 from pausewright.checker.rows import kind_totals, question_rows, silence_rows
 from pausewright.checker.second_opinion import second_opinion
 from pausewright.checker.shown import judge_alike, judge_captions
+from pausewright.checker.standard import MeasuredTrack, compared
 from pausewright.checker.tags import judge_tags, read_tags
 from pausewright.script.settings import loudness_lufs
-from pausewright.wording.pieces import Excerpt, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -60,10 +58,11 @@ def check_track(
     *,
     edition: str | None,
     captions: Sequence[Path] = (),
-    readers: str = "adult",
+    readers: str | None = None,
     progress: Callable[[float], None] | None = None,
     second_decoder: bool = False,
     ear: Ear | None = None,
+    standard: MeasuredTrack | None = None,
 ) -> CheckResult:
     """Measure a delivered file and compare it with what its script asks for.
 
@@ -73,10 +72,12 @@ def check_track(
     worded : the script with its words
     edition : the script's edition, compared with the track's tag; None if there is none
     captions : `.vtt` and `.srt` files that go with the track
-    readers : profile of `reading.READERS` that the captions' speed is judged by
+    readers : profile of `reading.READERS` that the captions' speed is judged by; None: the one
+        that the script names
     progress : called with the share that is done, 0 to 1
     second_decoder : also decode the file the other way and compare lengths and starts of sounds
     ear : also have every utterance heard by a recogniser
+    standard : the standard track, measured: nothing but what is declared may differ from it
 
     Raises
     ------
@@ -87,9 +88,9 @@ def check_track(
     ExpectationError
         If the script holds something that this version cannot check.
     """
-    expectation = expect(worded)
-    has_recordings = any(isinstance(s.piece, Excerpt) for s in expectation.sounds)
-    heard = listen(track, progress, has_recordings=has_recordings)
+    entitled = expected_of(expect(worded), worded)
+    expectation = entitled.expectation
+    heard = listen(track, progress, has_recordings=has_recordings(expectation))
     target_lufs = float(loudness_lufs(worded.script.settings.loudness))
     findings = file_findings(track, heard, second_decoder=second_decoder)
     rate_hz = heard.track_format.rate_hz
@@ -97,22 +98,13 @@ def check_track(
     tags = read_tags(track)
     findings += judge_tags(tags, edition, length_s)
     cautions = [NOT_HEARD]
-    recorded, n_unknown = recorded_sounds(expectation, heard.threshold)
+    heard, matching, n_unknown, speech = laid_beside(heard, expectation)
     if n_unknown:
         cautions.append(
             f"{n_unknown} recorded sounds could not be read: silences beside them vary."
         )
-    matching = match(
-        expectation, heard.stretches, rate_hz, heard.n_frames, recorded, noise_tolerance(heard)
-    )
-    speech_spans = _speech_beside_recordings(expectation, matching)
-    if speech_spans:
-        heard = listen_by_speech(heard, speech_spans)
-        recorded, _ = recorded_sounds(expectation, heard.threshold)
-        matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded)
-        findings += level_findings(heard, target_lufs, spoken_lufs(heard, speech_spans))
-    else:
-        findings += level_findings(heard, target_lufs, heard.loudness_lufs)
+    loudness = spoken_lufs(heard, speech) if speech else heard.loudness_lufs
+    findings += level_findings(heard, target_lufs, loudness)
     if heard.stretches:
         judge = Judge(expectation, matching, rate_hz, is_exact=heard.track_format.is_exact)
         findings += with_closer_look(judge.findings(), heard, expectation, matching)
@@ -127,7 +119,15 @@ def check_track(
         words, summary = listen_to_words(heard.kept, expectation, matching, ear)
         findings += words
         cautions += ear_cautions(summary)
-    caption_findings, caption_rows = _captions(captions, expectation, matching, rate_hz, readers)
+    comparison = None
+    if standard is not None and heard.stretches:
+        is_exact = heard.track_format.is_exact
+        own = MeasuredTrack(track, expectation, matching, rate_hz, is_exact)
+        differing, comparison = compared(own, entitled, worded, standard)
+        findings += differing
+    findings += judged_arrangement(entitled, worded, matching, tags, rate_hz)
+    profile = readers or worded.script.settings.caption_profile
+    caption_findings, caption_rows = _captions(captions, expectation, matching, rate_hz, profile)
     findings += caption_findings
     findings.sort(key=_order)
     silences = tuple(silence_rows(matching, rate_hz))
@@ -150,6 +150,8 @@ def check_track(
         versions=versions(),
         cautions=tuple(cautions),
         version_label=tags.version_label,
+        comparison=comparison,
+        extra_time=extra_time_proof(entitled, matching, rate_hz),
         captions=tuple(caption_rows),
         ear=summary,
     )
@@ -175,20 +177,6 @@ def _captions(
             findings += judge_alike((earlier[0], file.name), (earlier[1], held))
         earlier = file.name, held
     return findings, rows
-
-
-def _speech_beside_recordings(
-    expectation: Expectation, matching: Matching
-) -> list[tuple[int, int]]:
-    """Return where speech was found, if the script also has sounds as recorded; else nothing."""
-    pieces = [sound.piece for sound in expectation.sounds]
-    if not any(isinstance(p, Excerpt) and p.sound.level == "as recorded" for p in pieces):
-        return []
-    return sorted(
-        span
-        for piece, span in zip(pieces, matching.heard, strict=True)
-        if isinstance(piece, Utterance) and span is not None
-    )
 
 
 def _order(finding: Finding) -> tuple[bool, Fraction, bool, str]:

@@ -35,6 +35,7 @@ Kind: TypeAlias = Literal[
     "phrase-time",
     "between-phrase-readings",
     "page-turn-time",
+    "extra-time",
     "hold",
     "run-out",
 ]

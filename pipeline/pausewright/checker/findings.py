@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 if TYPE_CHECKING:
     from fractions import Fraction
 
+    from pausewright.checker.arrangement import ExtraTimeProof
+    from pausewright.checker.standard import Comparison
     from pausewright.problems import Place, Severity
 
 Unit: TypeAlias = Literal[
@@ -162,6 +164,10 @@ class CheckResult:
     captions: tuple[CaptionRow, ...] = ()
     ear: EarSummary | None = None
     """None if the machine's ear was not asked."""
+    extra_time: ExtraTimeProof | None = None
+    """None where the arrangement gives none."""
+    comparison: Comparison | None = None
+    """With the standard track; None where that was not given."""
 
     @property
     def errors(self) -> tuple[Finding, ...]:

@@ -47,9 +47,16 @@ def recorded_sounds(expectation: Expectation, threshold: float) -> tuple[dict[in
         held = known[key]
         if held is None:
             n_unknown += 1
+        elif sound.arranged_pace != 1:
+            found[i] = _at_pace(held, sound.arranged_pace)
         else:
             found[i] = held
     return found, n_unknown
+
+
+def _at_pace(held: Recorded, pace: Fraction) -> Recorded:
+    """Return nearly what is held when an arrangement has speech slower or faster."""
+    return Recorded(held.sound_s / pace, held.lead_s / pace, held.trail_s / pace, is_exact=False)
 
 
 def _measured(sound: Sound, threshold: float) -> Recorded | None:

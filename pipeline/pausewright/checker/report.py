@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from pausewright.checker.words import clock, seconds, silence_name, unit_name
 
 if TYPE_CHECKING:
+    from pausewright.checker.arrangement import ExtraTimeProof
     from pausewright.checker.findings import (
         CheckResult,
         EarSummary,
@@ -73,6 +74,8 @@ def _head(result: CheckResult) -> list[str]:
             f"silence below {_level(result.threshold_dbfs, 'dBFS')}"
         ),
         *_in_short(result),
+        *([f"  extra time: {result.extra_time.sentence}"] if result.extra_time else []),
+        *(_wrapped(f"  {result.comparison.sentence}", "    ") if result.comparison else []),
     ]
 
 
@@ -271,6 +274,8 @@ def as_data(result: CheckResult) -> dict[str, Any]:
             "speech_dbfs": _plain(result.speech_dbfs),
             "threshold_dbfs": _plain(result.threshold_dbfs),
         },
+        "extra_time": _extra_time_data(result.extra_time),
+        "against_standard": result.comparison.sentence if result.comparison else None,
         "questions": [_question_data(row) for row in result.rows],
         "silences": [_silence_data(row) for row in result.silences],
         "totals": [
@@ -297,6 +302,19 @@ def as_data(result: CheckResult) -> dict[str, Any]:
         "ear": None if result.ear is None else _ear_data(result.ear),
         "versions": result.versions,
         "cautions": list(result.cautions),
+    }
+
+
+def _extra_time_data(proof: ExtraTimeProof | None) -> dict[str, Any] | None:
+    if proof is None:
+        return None
+    return {
+        "entitled_s": _plain(proof.entitled_s),
+        "given_s": _plain(proof.given_s),
+        "measured_s": _plain(proof.measured_s),
+        "n_places": proof.n_places,
+        "n_inside_speech": proof.n_inside_speech,
+        "sentence": proof.sentence,
     }
 
 

@@ -17,6 +17,7 @@ from pausewright.checker.expected import CONTENT
 from pausewright.checker.findings import CaptionRow, Finding
 from pausewright.checker.reading import READERS, ReadCue, judge_reading, mean_wpm
 from pausewright.checker.words import role_name, where_of
+from pausewright.script.model import SILENCE_KINDS
 from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
@@ -38,17 +39,7 @@ INTO_SILENCE_S = Fraction(200, 1000)
 """How far a cue may reach into a silence in which candidates write, look or wait."""
 ASKED = CONTENT | {"answer"}
 """Roles whose words ask, not instruct."""
-CANDIDATES = frozenset(
-    {
-        "look-time",
-        "between-readings",
-        "answer-time",
-        "phrase-time",
-        "between-phrase-readings",
-        "page-turn-time",
-        "hold",
-    }
-)
+CANDIDATES = frozenset({*SILENCE_KINDS, "extra-time", "hold"})
 
 Span: TypeAlias = tuple[Fraction, Fraction]
 Word: TypeAlias = tuple[int, int]

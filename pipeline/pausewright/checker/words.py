@@ -17,6 +17,7 @@ _SILENCES = {
     "phrase-time": "phrase time",
     "between-phrase-readings": "silence between phrase readings",
     "page-turn-time": "page-turn time",
+    "extra-time": "extra time in one piece",
     "hold": "hold",
     "pause": "author's pause",
     "paragraph-pause": "pause after a paragraph",

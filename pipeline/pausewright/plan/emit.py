@@ -8,7 +8,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
 
-from pausewright.plan.timeline import Mark, Say, Step, Wait
+from pausewright.plan.timeline import Mark, Origin, Say, Step, Wait
 from pausewright.wording.pieces import AuthorPause
 
 if TYPE_CHECKING:
@@ -36,6 +36,10 @@ class Pen:
         self.question = ""
         """Label of the question that what comes next belongs to."""
         self.reading = 0
+        self.part = -1
+        """Index of the part that what comes next belongs to."""
+        self.is_practice = False
+        self._n_gaps = 0
 
     def finished(self) -> tuple[Step, ...]:
         """Return all steps, with the run-out."""
@@ -60,21 +64,43 @@ class Pen:
             raise TypeError("a pause is no sound")
         self._steps.append(Say(piece, role, captioned, self.question, self.reading, speaker))
 
-    def wait(self, kind: SilenceKind, wait_s: Fraction, place: Place | None) -> None:
-        """Write a declared silence; a default pause before it is dropped."""
+    def wait(
+        self,
+        kind: SilenceKind,
+        wait_s: Fraction,
+        place: Place | None,
+        *,
+        owner: Place | None = None,
+        ends_question: bool = False,
+        goes_on: bool = False,
+    ) -> None:
+        """Write a declared silence; a default pause before it is dropped.
+
+        `goes_on` tells that it is the second half of the one before.
+        """
         self._default_s = None
         self._flush_marks()
-        self._steps.append(Wait(kind, wait_s, place, self.question, self.reading))
+        self._n_gaps += not goes_on
+        origin = Origin(self.part, self._n_gaps, owner, self.is_practice, ends_question)
+        self._steps.append(Wait(kind, wait_s, place, self.question, self.reading, origin))
 
     def drop_last_wait(self) -> None:
         """Take back the silence that was written last, if that is what was written last."""
         if isinstance(self._steps[-1], Wait):
             self._steps.pop()
 
-    def replace_last_wait(self, kind: SilenceKind, wait_s: Fraction, place: Place | None) -> None:
+    def replace_last_wait(
+        self,
+        kind: SilenceKind,
+        wait_s: Fraction,
+        place: Place | None,
+        *,
+        owner: Place | None = None,
+        ends_question: bool = False,
+    ) -> None:
         """Write a declared silence in place of the one that was written last."""
         self.drop_last_wait()
-        self.wait(kind, wait_s, place)
+        self.wait(kind, wait_s, place, owner=owner, ends_question=ends_question)
 
     def pause_by_default(self, pause_s: Fraction, *, stays: bool = False) -> None:
         """Put a pause before the next sound, unless a declared silence comes first.
@@ -90,7 +116,7 @@ class Pen:
         """Write a declared silence; say whether there was one."""
         if value is None or not isinstance(value.value, Fraction):
             return False
-        self.wait(kind, value.value, value.place or place)
+        self.wait(kind, value.value, value.place or place, owner=place)
         return True
 
     def line(self, line: Line, role: Role, *, captioned: bool, speaker: str = "") -> None:

@@ -54,9 +54,12 @@ class _Planner:
         self._settings: Settings = worded.script.settings
         self._pen = Pen(self._settings.sentence_pause_s)
         self._n_stops = 0
+        self._ends_question = True
+        """Whether an answer time that comes next is that of its question or passage."""
 
     def steps(self) -> tuple[Step, ...]:
-        for part in self._worded.script.parts:
+        for index, part in enumerate(self._worded.script.parts):
+            self._pen.part, self._pen.is_practice = index, part.practice
             if part.title:
                 self._pen.mark("part", part.title)
             for group in part.groups:
@@ -90,18 +93,22 @@ class _Planner:
     def _paragraph_pause(self) -> None:
         self._pen.pause_by_default(self._settings.paragraph_pause_s)
 
-    def _answer_time(self, answer: InForce[Any] | None, place: Place, *, cued: bool) -> bool:
+    def _answer_time(
+        self, answer: InForce[Any] | None, place: Place, *, cued: bool, at_margin: bool = False
+    ) -> bool:
         """Write an answer time, by hand or in two halves; say whether there was one."""
         if answer is None or answer.value is None:
             return False
+        at, ends = answer.place or place, self._ends_question and not at_margin
         if isinstance(answer.value, ByHand):
-            self._wait_by_hand(answer.place or place)
+            self._wait_by_hand(at)
         elif cued and answer.value > CUED_FROM_S:
-            self._pen.wait("answer-time", answer.value / 2, answer.place or place)
+            half_s = answer.value / 2
+            self._pen.wait("answer-time", half_s, at, owner=place, ends_question=ends)
             self._pen.line(self._worded.time_cue(), "cue", captioned=self._shows_instructions)
-            self._pen.wait("answer-time", answer.value / 2, answer.place or place)
+            self._pen.wait("answer-time", half_s, at, owner=place, ends_question=ends, goes_on=True)
         else:
-            self._pen.wait("answer-time", answer.value, answer.place or place)
+            self._pen.wait("answer-time", answer.value, at, owner=place, ends_question=ends)
         return True
 
     def _wait_by_hand(self, place: Place) -> None:
@@ -129,7 +136,7 @@ class _Planner:
         self._pen.line(line, "instruction", captioned=prose.captions in _INSTRUCTIONS)
         silent = (
             self._pen.declared("look-time", prose.look_time_s, prose.place)
-            or self._answer_time(prose.answer_time, prose.place, cued=False)
+            or self._answer_time(prose.answer_time, prose.place, cued=False, at_margin=True)
             or self._pen.declared("pause", prose.pause_after_s, prose.place)
         )
         if not silent and not ends_in_pause(line):
@@ -266,12 +273,17 @@ class _Planner:
                 for option in one.options:
                     pen.pause_by_default(delivery.between_options_s.value)
                     pen.line(self._worded.option(option), "question", captioned=shown)
-            elif isinstance(one, Passage):
-                reading = pen.reading
-                self._play(one)
-                pen.reading = reading
-            elif isinstance(one, Dictation):
-                self._dictation(one, shown=one.captions == "everything")
+            elif isinstance(one, Passage | Dictation):
+                reading, ends = pen.reading, self._ends_question
+                answer = delivery.answer_time
+                has_own = answer is not None and answer.value is not None
+                self._ends_question = not has_own and reading >= delivery.readings.value
+                if isinstance(one, Passage):
+                    self._play(one)
+                    pen.reading = reading
+                else:
+                    self._dictation(one, shown=one.captions == "everything")
+                self._ends_question = ends
 
     # ---- passages
 
@@ -382,7 +394,10 @@ class _Planner:
         answer = dictation.answer_time
         ends_in_phrases = dictation.order[-1] == "phrases"
         if answer is not None and isinstance(answer.value, Fraction) and ends_in_phrases:
-            pen.replace_last_wait("answer-time", answer.value, answer.place or dictation.place)
+            pen.replace_last_wait(
+                "answer-time", answer.value, answer.place or dictation.place,
+                owner=dictation.place, ends_question=self._ends_question,
+            )  # fmt: skip
         elif answer is not None and isinstance(answer.value, ByHand) and ends_in_phrases:
             pen.drop_last_wait()
             self._wait_by_hand(answer.place or dictation.place)

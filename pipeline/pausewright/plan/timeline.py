@@ -6,7 +6,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from pausewright.plan.clock import Clock
@@ -28,13 +28,15 @@ SilenceKind: TypeAlias = Literal[
     "phrase-time",
     "between-phrase-readings",
     "page-turn-time",
+    "extra-time",
     "hold",
     "pause",
     "default-pause",
     "lead-in",
     "run-out",
 ]
-"""The candidates' six; a stop's hold; the author's own pauses; default pauses; file ends."""
+"""The candidates' six, and time that an arrangement adds in one piece after an announcement; a
+stop's hold; the author's own pauses; default pauses; file ends."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +55,21 @@ class Say:
 
 
 @dataclass(frozen=True, slots=True)
+class Origin:
+    """What a silence belongs to, for sums over silences."""
+
+    part: int = -1
+    """Index of its part."""
+    gap: int = 0
+    """A number of its own; both halves of an answer time with a cue have the same."""
+    owner: Place | None = None
+    """The question, sub-question, passage or paragraph that declares it."""
+    is_practice: bool = False
+    ends_question: bool = False
+    """Whether it is the answer time of a question, sub-question, passage or dictation."""
+
+
+@dataclass(frozen=True, slots=True)
 class Wait:
     """Silence of an exact length."""
 
@@ -61,6 +78,7 @@ class Wait:
     place: Place | None = None
     question: str = ""
     reading: int = 0
+    origin: Origin = field(default=Origin(), compare=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,6 +32,12 @@ def check(script: Script, problems: Problems) -> None:
     check_writing_time(script, problems)
 
 
+def check_silences(script: Script, problems: Problems) -> None:
+    """Run the checks of how silences and the ending stand: for what is left of a script."""
+    check_neighbours(script, problems)
+    _check_ending(script, problems)
+
+
 def _check_ending(script: Script, problems: Problems) -> None:
     blocks = [
         block

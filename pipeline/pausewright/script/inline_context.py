@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from pausewright.problems import nearest
+from pausewright.problems import meant
 from pausewright.script.attribute_table import misplaced
 from pausewright.script.markdown import meta
 from pausewright.script.values import ValueProblem
@@ -83,11 +83,10 @@ class InlineContext:
         if item is None or item.value is None:
             return None
         if item.value not in allowed:
-            close = nearest(item.value, allowed)
             self.error(
                 self.item_place(item),
                 f"‘{item.value}’ is not known for ‘{item.name}’",
-                f"did you mean {close}?" if close else "write one of: " + ", ".join(allowed),
+                meant(item.value, allowed, "write one of: " + ", ".join(allowed)),
                 "value-unknown",
             )
             return None

@@ -22,7 +22,7 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from pausewright.problems import Place, nearest
+from pausewright.problems import Place, meant
 from pausewright.script.inlines import is_language
 from pausewright.script.strict_yaml import Node, YamlReader, is_mapping
 
@@ -125,10 +125,9 @@ class _FileReader:
         return Lexicon(tuple(self.entries), tuple(self._heteronyms))
 
     def _unknown(self, key: Node, name: str, known: Sequence[str], what: str) -> None:
-        close = nearest(name, known)
         self._yaml.error(
             key, f"‘{name}’ is not known in {what}",
-            f"did you mean {close}?" if close else "write one of: " + ", ".join(known),
+            meant(name, known, "write one of: " + ", ".join(known)),
             "setting-unknown",
         )  # fmt: skip
 

@@ -8,11 +8,11 @@ samples it is laid. All times are exact fractions of seconds.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from fractions import Fraction
 from typing import TYPE_CHECKING, Generic, Literal, TypeAlias, TypeVar
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
-    from fractions import Fraction
     from pathlib import Path
 
     from pausewright.problems import Place
@@ -133,6 +133,8 @@ class Sound:
     fade_out_s: Fraction | None = None
     pause_after_s: Fraction | None = None
     width: str | None = None
+    arranged_pace: Fraction = Fraction(1)
+    """Share of its own pace that an arrangement asks for, where it has words."""
 
     @property
     def file(self) -> Path:
@@ -157,6 +159,8 @@ class Speech:
     """Share of the script's own pace; 1 unless declared."""
     take: int
     """1 for the voice's first reading; another number gives another reading."""
+    arranged_pace: Fraction = Fraction(1)
+    """Share of the standard track's pace that an arrangement asks for: 4/5 lasts 5/4 as long."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -444,6 +448,8 @@ class Settings:
     captions_reason: str
     caption_profile: str
     """"adult" or "younger-readers"."""
+    show_time: bool
+    """Whether the room screen shows candidates how much of a silence is left."""
     test_time_s: Fraction | None
     extra_time: str
     """"" or "not-permitted"."""

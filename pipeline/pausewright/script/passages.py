@@ -6,7 +6,7 @@ from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from pausewright.problems import nearest
+from pausewright.problems import meant
 from pausewright.script import values
 from pausewright.script.block_attributes import VOICED, own_value, read_attributes, scope_below
 from pausewright.script.divs import Opened, refuse
@@ -81,11 +81,12 @@ def _turns(ctx: Context, content: Content, scope: Scope) -> list[Prose]:
             inlines = inlines[1:]
             speaker = ctx.settings.speakers.get(name)
             if speaker is None:
-                close = nearest(name, ctx.settings.speakers)
                 ctx.problems.error(
                     place, f"the speaker ‘{name}’ is not declared",
-                    f"did you mean {close}?" if close
-                    else f"add to the settings: speakers: {{{name}: {{voice: joe}}}}",
+                    meant(
+                        name, ctx.settings.speakers,
+                        f"add to the settings: speakers: {{{name}: {{voice: joe}}}}",
+                    ),
                     code="speaker-unknown",
                 )  # fmt: skip
             else:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
 
-from pausewright.problems import nearest
+from pausewright.problems import meant
 from pausewright.script import values
 from pausewright.script.inlines import is_language
 from pausewright.script.values import ValueProblem
@@ -68,14 +68,17 @@ def _wording(*fields: str) -> Callable[[str], str]:
 def _one_of(*choices: str) -> Callable[[str], str]:
     def read(text: str) -> str:
         if text not in choices:
-            close = nearest(text, choices)
             raise ValueProblem(
                 f"‘{text}’ is not known here",
-                f"did you mean {close}?" if close else "write one of: " + ", ".join(choices),
+                meant(text, choices, "write one of: " + ", ".join(choices)),
             )
         return text
 
     return read
+
+
+def _yes_or_no(text: str) -> bool:
+    return _one_of("no", "yes")(text) == "yes"
 
 
 def _writing_rate(text: str) -> Fraction:
@@ -146,6 +149,10 @@ SETTINGS: Final[dict[str, Setting]] = {
     "caption-profile": Setting(
         "adult", _one_of("adult", "younger-readers"), "For whom captions are timed and broken.",
         choices=("adult", "younger-readers"),
+    ),
+    "show-time": Setting(
+        "no", _yes_or_no, "yes: the room screen shows candidates how much of a silence is left.",
+        choices=("no", "yes"),
     ),
     "test-time": Setting("", values.duration_s, "The time that the test is given.", DURATION),
     "extra-time": Setting(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from pausewright.problems import PausewrightError, Problems, nearest
+from pausewright.problems import PausewrightError, Problems, meant
 from pausewright.script import values
 from pausewright.script.attribute_table import VALUES, YES_WORDS
 from pausewright.script.inlines import is_language
@@ -121,10 +121,11 @@ class _Reader:
                     "setting-unknown",
                 )  # fmt: skip
                 return
-            close = nearest(name, [*SETTINGS, *SCOPED, *STRUCTURED, "pace"])
             self._yaml.error(
                 key, f"‘{name}’ is not a setting",
-                f"did you mean {close}?" if close else "see docs/script-language.md",
+                meant(
+                    name, [*SETTINGS, *SCOPED, *STRUCTURED, "pace"], "see docs/script-language.md"
+                ),
                 "setting-unknown",
             )  # fmt: skip
             return
@@ -152,10 +153,9 @@ class _Reader:
 
             def one(field: str, field_key: Node, field_value: Node) -> None:
                 if field not in {"voice", "language"}:
-                    close = nearest(field, ("voice", "language"))
                     self._yaml.error(
                         field_key, f"‘{field}’ is not known for a speaker",
-                        f"did you mean {close}?" if close else "write voice and language",
+                        meant(field, ("voice", "language"), "write voice and language"),
                         "setting-unknown",
                     )  # fmt: skip
                     return
@@ -273,10 +273,9 @@ class _Reader:
     def _read_wording(self, node: Node) -> None:
         def style(name: str, key: Node, value: Node) -> None:
             if name not in STYLES:
-                close = nearest(name, STYLES)
                 self._yaml.error(
                     key, f"‘{name}’ is not a way of reading that can be chosen",
-                    f"did you mean {close}?" if close else "write one of: " + ", ".join(STYLES),
+                    meant(name, STYLES, "write one of: " + ", ".join(STYLES)),
                     "setting-unknown",
                 )  # fmt: skip
                 return
@@ -285,10 +284,9 @@ class _Reader:
             if text is None:
                 return
             if text not in choices:
-                close = nearest(text, choices)
                 self._yaml.error(
                     value, f"‘{text}’ is not known for {name}",
-                    f"did you mean {close}?" if close else "write one of: " + ", ".join(choices),
+                    meant(text, choices, "write one of: " + ", ".join(choices)),
                 )  # fmt: skip
                 return
             self._styles[name] = text
@@ -348,6 +346,7 @@ class _Reader:
             captions=captions if captions in CAPTION_POLICIES else "instructions",
             captions_reason=get("captions-reason"),
             caption_profile=get("caption-profile"),
+            show_time=get("show-time"),
             test_time_s=self._found.get("test-time"),
             extra_time=get("extra-time"),
             extra_time_reason=get("extra-time-reason"),

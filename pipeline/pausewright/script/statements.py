@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from pausewright.script import stated
 from pausewright.script.inlines import plain
@@ -76,20 +76,20 @@ def _compare(
             f'write for example [{_EXAMPLES[kind]}]{{states="{kind}"}}', code="states-unreadable",
         )  # fmt: skip
         return
-    found = _in_force(script, part, group, prose, kind)
+    found = in_force(script, part, group, prose, kind)
     if not found:
         problems.error(
             span.place, f"nothing here has a {kind} that this could state",
             "take out ‘states’, or move the sentence to the part or group that it is about",
             code="states-nothing",
         )  # fmt: skip
-    for actual, place, whose in found:
-        if actual != value:
+    for one in found:
+        if one.value != value:
             problems.error(
                 span.place,
-                f"‘{words}’ is stated, but {whose} has {_shown(kind, actual)}",
-                f"write {_shown(kind, actual)}, or change the {kind}", code="states-differ",
-                also=(place,),
+                f"‘{words}’ is stated, but {one.whose} has {_shown(kind, one.value)}",
+                f"write {_shown(kind, one.value)}, or change the {kind}", code="states-differ",
+                also=(one.place,),
             )  # fmt: skip
             return
 
@@ -112,17 +112,26 @@ def _shown(kind: str, value: Fraction | int | None) -> str:
     return decimal(Fraction(value))
 
 
-_Found = list[tuple["Fraction | int | None", "Place", str]]
+class Stated(NamedTuple):
+    """A value in force that an instruction may state."""
+
+    value: Fraction | int | None
+    place: Place
+    """Where it is declared."""
+    whose: str
+    owner: Place
+    """The question, passage or paragraph that has it."""
 
 
-def _in_force(script: Script, part: Part, group: Group, prose: Prose, kind: str) -> _Found:
+def in_force(script: Script, part: Part, group: Group, prose: Prose, kind: str) -> list[Stated]:
+    """Return what a statement of a kind is about: itself, else its group, its part, the test."""
     own = {"answer-time": prose.answer_time, "look-time": prose.look_time_s}.get(kind)
     if own is not None and not isinstance(own.value, ByHand):
-        return [(own.value, own.place or prose.place, "this paragraph")]
+        return [Stated(own.value, own.place or prose.place, "this paragraph", prose.place)]
     if kind == "test-time":
         test_s = script.settings.test_time_s
         place = script.settings.places.get("test-time", prose.place)
-        return [] if test_s is None else [(test_s, place, "the test")]
+        return [] if test_s is None else [Stated(test_s, place, "the test", place)]
     scopes: list[list[Group]] = [list(part.groups), [g for p in script.parts for g in p.groups]]
     if group.title:
         scopes.insert(0, [group])
@@ -136,25 +145,28 @@ def _in_force(script: Script, part: Part, group: Group, prose: Prose, kind: str)
     return []
 
 
-def _values(blocks: Sequence[Block], kind: str) -> _Found:
+def _values(blocks: Sequence[Block], kind: str) -> list[Stated]:
     if kind == "questions":
         questions = [b for b in blocks if isinstance(b, Question)]
-        return [(len(questions), questions[0].place, "this part of the test")] if questions else []
-    found: _Found = []
+        first = questions[0].place if questions else None
+        return [] if first is None else [
+            Stated(len(questions), first, "this part of the test", first)
+        ]  # fmt: skip
+    found: list[Stated] = []
     for block in blocks:
         if isinstance(block, Question) and not block.printed:
             delivery, whose = block.delivery, f"question {block.label}"
         elif isinstance(block, Passage):
             delivery, whose = block.delivery, "the passage"
             if kind == "look-time" and block.look_time_s is not None:
-                found.append((block.look_time_s.value, block.place, whose))
+                found.append(Stated(block.look_time_s.value, block.place, whose, block.place))
         else:
             continue
         if kind in {"readings", "last-reading"} and delivery.pattern.value is None:
-            found.append((delivery.readings.value, block.place, whose))
+            found.append(Stated(delivery.readings.value, block.place, whose, block.place))
         answer = delivery.answer_time
         if kind == "answer-time" and answer is not None and not isinstance(answer.value, ByHand):
-            found.append((answer.value, answer.place or block.place, whose))
+            found.append(Stated(answer.value, answer.place or block.place, whose, block.place))
     return found
 
 

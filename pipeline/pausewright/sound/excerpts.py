@@ -12,6 +12,7 @@ import numpy as np
 from pausewright.problems import SoundError
 from pausewright.sound.decode import read_sound
 from pausewright.sound.meter import loudness_lufs, true_peak_dbtp
+from pausewright.sound.stretch import stretched
 from pausewright.sound.take import Take
 
 if TYPE_CHECKING:
@@ -123,6 +124,7 @@ def _key(sound: Sound) -> tuple[object, ...]:
         sound.edges,
         sound.level,
         sound.fade_out_s,
+        sound.arranged_pace,
     )
 
 
@@ -144,6 +146,8 @@ def excerpt_take(
         If the file is missing, unreadable, empty or silent, or the part lies outside it.
     """
     raw, raw_rate_hz = read_sound(sound.file, sound.from_s, sound.to_s)
+    if sound.arranged_pace != 1:
+        raw = _at_pace(raw, raw_rate_hz, sound.arranged_pace)
     wave = _resampled(_with_channels(raw, channels), raw_rate_hz, rate_hz)
     cut = (sound.from_s is not None, sound.to_s is not None)
     level = SoundLevel(loudness_lufs(wave, rate_hz), true_peak_dbtp(wave, rate_hz))
@@ -163,6 +167,15 @@ def excerpt_take(
         _fade(wave[:edge_end], n_in=0, n_out=_n_fade(sound.fade_out_s, rate_hz))
     samples = _pcm(wave)
     return Take(samples, edge_start, edge_end), level
+
+
+def _at_pace(raw: NDArray[np.float32], rate_hz: int, pace: Fraction) -> NDArray[np.float32]:
+    """Return a recording of speech as an arrangement's pace has it: 4/5 lasts 5/4 as long."""
+    channels = [
+        stretched(np.ascontiguousarray(raw[:, c]), rate_hz, float(1 / pace))
+        for c in range(raw.shape[1])
+    ]
+    return np.stack(channels, axis=1)
 
 
 def check_level(level: SoundLevel, *, speech_lufs: float, name: str) -> None:

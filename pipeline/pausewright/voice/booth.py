@@ -5,11 +5,13 @@ from __future__ import annotations
 import hashlib
 import sys
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from fractions import Fraction
 from importlib import metadata
 from typing import TYPE_CHECKING
 
 from pausewright.problems import VoiceError, nearest
+from pausewright.sound.stretch import stretch_recipe
 from pausewright.voice.calibrate import Calibration, from_table, passage, solve
 from pausewright.voice.engine import Request
 from pausewright.voice.finish import FINISH
@@ -20,7 +22,6 @@ from pausewright.wording.pieces import SpokenPart
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
-    from fractions import Fraction
 
     from pausewright.voice.engine import Engine, EngineKind, RawTake
     from pausewright.voice.profile import VoiceProfile
@@ -46,6 +47,10 @@ class Job:
     level: Level
     raw_key: str
     finished_key: str
+    pace: Fraction = Fraction(1)
+    """An arrangement's share of the standard pace."""
+    standard: Utterance | None = None
+    """What the length of an arrangement's take is a share of; None for a take as it is."""
 
 
 class Booth:
@@ -99,14 +104,21 @@ class Booth:
     ) -> Job:
         """Return what is to be done for an utterance; calibrates the voice if need be.
 
+        `target_wpm` is the pace on the standard track; an arrangement's pace is in the utterance.
+
         Raises
         ------
         VoiceError
             If the voice cannot be brought to the pace, or would have to be calibrated first
             and `may_measure` is not set.
         """
-        found = self.calibration(target_wpm, may_measure=may_measure)
         speech = utterance.speech
+        standard = None
+        if speech.arranged_pace == 1:
+            found = self.calibration(target_wpm, may_measure=may_measure)
+        else:
+            standard = replace(utterance, speech=replace(speech, arranged_pace=Fraction(1)))
+            found = self._nearest(target_wpm, speech.arranged_pace, may_measure=may_measure)
         request = Request(utterance.spoken, speech.language, found.setting, speech.take)
         level = Level(
             round(level_lufs - found.loudness_offset_lu, 3),
@@ -124,7 +136,35 @@ class Booth:
                 "versions": [metadata.version("soxr"), metadata.version("numpy")],
             }
         )
-        return Job(self, request, found, level, raw_key, finished_key)
+        if standard is not None:
+            like = self.job(
+                standard, target_wpm=target_wpm, rate_hz=rate_hz, level_lufs=level_lufs,
+                may_measure=may_measure,
+            )  # fmt: skip
+            finished_key = digest(
+                {
+                    "take": finished_key,
+                    "standard": like.finished_key,
+                    "pace": str(speech.arranged_pace),
+                    "stretch": stretch_recipe(),
+                }
+            )
+        return Job(
+            self, request, found, level, raw_key, finished_key, speech.arranged_pace, standard
+        )
+
+    def _nearest(
+        self, target_wpm: Fraction, arranged_pace: Fraction, *, may_measure: bool
+    ) -> Calibration:
+        """Return the setting nearest to an arrangement's pace; stretching does what is left."""
+        rates = [rate for _, rate in self.profile.pace_table]
+        wanted_wpm = target_wpm * arranged_pace
+        if rates and not self._kind.keeps_pace:
+            wanted_wpm = min(max(wanted_wpm, Fraction(min(rates))), Fraction(max(rates)))
+        try:
+            return self.calibration(wanted_wpm, may_measure=may_measure)
+        except VoiceError:
+            return self.calibration(target_wpm, may_measure=may_measure)
 
     def prepare(self, request: Request) -> object:
         """Work out pronunciation, in the calling thread; raises VoiceError."""

@@ -91,12 +91,30 @@ def trimmed_speech(samples: NDArray[np.float32], rate_hz: int) -> NDArray[np.flo
     The silence that an engine puts around its words is not speech: counted with it, the level
     of a short word would read up to 3 dB low. Empty if nothing is heard.
     """
+    edges = _own_edges(samples, rate_hz)
+    return samples[:0] if edges is None else samples[edges.start : edges.end]
+
+
+def speech_only(raw: RawTake) -> tuple[int, NDArray[np.float32]]:
+    """Return where the speech of a raw take begins, and the stretch between its edges.
+
+    Raises
+    ------
+    VoiceError
+        If nothing is heard in it.
+    """
+    edges = _own_edges(raw.samples, raw.rate_hz)
+    if edges is None:
+        raise VoiceError("the voice gives no sound for this", "change the words")
+    return edges.start, raw.samples[edges.start : edges.end]
+
+
+def _own_edges(samples: NDArray[np.float32], rate_hz: int) -> Edges | None:
     active_db = active_speech_level_db(samples, rate_hz)
     if active_db is None:
-        return samples[:0]
+        return None
     amplitude = 10 ** ((active_db - EDGE_BELOW_SPEECH_DB) / 20)
-    edges = speech_edges(samples, rate_hz, amplitude)
-    return samples[:0] if edges is None else samples[edges.start : edges.end]
+    return speech_edges(samples, rate_hz, amplitude)
 
 
 def _moved(at: int, raw: RawTake, rate_hz: int, shift: int, inside: Edges) -> int:

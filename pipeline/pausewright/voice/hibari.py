@@ -18,7 +18,7 @@ from pausewright.problems import VoiceError
 from pausewright.voice.engine import RawTake
 from pausewright.voice.model_graph import evenly_rounding_model
 from pausewright.voice.profile import same_language
-from pausewright.voice.word_groups import matched, shared, written_words
+from pausewright.voice.word_groups import by_word, group_ranges, written_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -176,8 +176,10 @@ class HibariEngine:
 
 def _groups(symbols: str) -> list[str]:
     """Return the sounds of each group between blanks that has any."""
-    found = ("".join(filter(_is_sound, group)) for group in symbols.split(" "))
-    return [group for group in found if group]
+    return [
+        "".join(filter(_is_sound, symbols[first:end]))
+        for first, end in group_ranges(symbols, _is_sound)
+    ]
 
 
 def _is_sound(symbol: str) -> bool:
@@ -192,18 +194,12 @@ def _word_spans(
         return ()
     frames = np.concatenate(([0.0], np.cumsum(lengths))) - LEAD_FRAMES
     at = np.maximum(frames, 0.0) * n_samples / np.sum(lengths)
-    spans: list[tuple[int, int]] = []
-    between = True
-    for index, symbol in enumerate(prepared.symbols, 1):
-        if symbol == " ":
-            between = True
-        elif _is_sound(symbol):
-            spans.append((int(at[index]) if between else spans.pop()[0], int(at[index + 1])))
-            between = False
-    if not prepared.alone:
-        return tuple(spans)
-    pieces = matched(_groups(prepared.symbols), prepared.alone)
-    return () if pieces is None else shared(spans, pieces, prepared.alone)
+    # the first symbol comes after the pad at the start
+    spans = [
+        (int(at[first + 1]), int(at[end + 1]))
+        for first, end in group_ranges(prepared.symbols, _is_sound)
+    ]
+    return by_word(spans, _groups(prepared.symbols), prepared.alone)
 
 
 _NO_LINKS = str.maketrans("[]()", "    ")

@@ -22,7 +22,7 @@ from pausewright.voice.level import EDGE_BELOW_SPEECH_DB, active_speech_level_db
 from pausewright.voice.model_graph import repeatable_model
 from pausewright.voice.piper_config import BEGIN, END, PAD, read_config, speaker_number
 from pausewright.voice.pronounce import Pronouncer, is_sound
-from pausewright.voice.word_groups import matched, shared, written_words
+from pausewright.voice.word_groups import by_word, group_ranges, written_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -113,39 +113,26 @@ class PiperEngine:
                 f"the voice ‘{self._name}’ gives no sound for ‘{prepared.words}’",
                 'write it in words: [that]{say="the words"}',
             )
-        return RawTake(samples, rate_hz, self._by_word(spans, prepared))
-
-    def _by_word(self, spans: Sequence[tuple[int, int]], prepared: Prepared) -> Spans:
-        """Return the spans of the words as written; none if they cannot be told apart."""
-        if not prepared.alone or not spans:
-            return tuple(spans)
         groups = [group for sentence in prepared.sentences for group in _groups(sentence)]
-        if len(groups) != len(spans):
-            return ()
-        pieces = matched(groups, prepared.alone)
-        return () if pieces is None else shared(spans, pieces, prepared.alone)
+        return RawTake(samples, rate_hz, by_word(spans, groups, prepared.alone))
 
     def _sentence(
         self, symbols: Sequence[str], prepared: Prepared
     ) -> tuple[NDArray[np.float32], list[tuple[int, int]]]:
         id_map = self._config.phoneme_id_map
         ids = [*id_map[BEGIN], *id_map[PAD]]
-        words: list[tuple[int, int]] = []
-        between = True
+        starts = []
         for symbol in symbols:
-            start = len(ids)
+            starts.append(len(ids))
             ids += [*id_map[symbol], *id_map[PAD]]
-            if symbol == " ":
-                between = True
-            elif unicodedata.category(symbol[0])[0] != "P":
-                words.append((start if between else words.pop()[0], len(ids)))
-                between = False
+        starts.append(len(ids))
         ids += id_map[END]
         samples, lengths = self._run(ids, prepared)
         if lengths is None or len(lengths) != len(ids):
             return samples, []
         at = np.concatenate(([0], np.cumsum(lengths)))
-        return samples, [(int(at[start]), int(at[end])) for start, end in words]
+        ranges = group_ranges(symbols, _counts)
+        return samples, [(int(at[starts[first]]), int(at[starts[end]])) for first, end in ranges]
 
     def _run(
         self, ids: Sequence[int], prepared: Prepared
@@ -191,18 +178,17 @@ class PiperEngine:
             return bank
 
 
+def _counts(symbol: str) -> bool:
+    """Return whether a symbol belongs to a word: stress does, marks of phrasing do not."""
+    return unicodedata.category(symbol[0])[0] != "P"
+
+
 def _groups(symbols: Sequence[str]) -> list[str]:
-    """Return the sounds of each group between blanks that has any, as `_sentence` counts them."""
-    found: list[str] = []
-    between = True
-    for symbol in symbols:
-        if symbol == " ":
-            between = True
-        elif unicodedata.category(symbol[0])[0] != "P":
-            sound = symbol if is_sound(symbol) else ""
-            found.append(sound if between else found.pop() + sound)
-            between = False
-    return found
+    """Return the sounds of each group between blanks."""
+    return [
+        "".join(filter(is_sound, symbols[first:end]))
+        for first, end in group_ranges(symbols, _counts)
+    ]
 
 
 def _joined(

@@ -15,9 +15,10 @@ from functools import partial
 from typing import TYPE_CHECKING, TypeAlias
 
 from pausewright.problems import PausewrightError, Problem, Problems, VoiceError
+from pausewright.sound.stretch import stretched_to
 from pausewright.voice.booth import Booth
-from pausewright.voice.engine import built_in_engines
-from pausewright.voice.finish import finish
+from pausewright.voice.engine import RawTake, built_in_engines
+from pausewright.voice.finish import finish, speech_only
 from pausewright.voice.kept import keep_finished, keep_raw, kept_finished, kept_raw
 from pausewright.voice.profiles import find_profile
 from pausewright.voice.report import RecordingReport, Reduced, VoiceUse
@@ -29,10 +30,13 @@ if TYPE_CHECKING:
     from fractions import Fraction
     from pathlib import Path
 
+    import numpy as np
+    from numpy.typing import NDArray
+
     from pausewright.script.model import Speech
     from pausewright.sound.take import Take
     from pausewright.voice.booth import Job
-    from pausewright.voice.engine import EngineKind, RawTake
+    from pausewright.voice.engine import EngineKind
     from pausewright.voice.finish import Finished
     from pausewright.voice.profiles import VoiceProfile
     from pausewright.wording.pieces import SpokenPart, Utterance
@@ -113,9 +117,27 @@ class Studio:
             distinct.setdefault(_identity(utterance), utterance)
         problems = Problems()
         jobs = self._jobs(distinct, problems)
-        n_voiced = self._run(jobs, distinct, problems)
+        n_known = len(self._known)
+        n_voiced = self._voice_standards(jobs, problems)
+        n_takes = len(self._known) - n_known + len(distinct)
+        n_voiced += self._run(jobs, distinct, problems)
         problems.raise_errors()
-        return self._report(distinct, jobs, n_voiced)
+        return self._report(distinct, jobs, n_voiced, n_takes - n_voiced)
+
+    def _voice_standards(self, jobs: Mapping[Identity, Job], problems: Problems) -> int:
+        """Voice what the lengths of an arrangement's takes are shares of; return how many."""
+        standards = {
+            _identity(job.standard): job.standard
+            for job in jobs.values()
+            if job.standard is not None
+            and _identity(job.standard) not in self._known
+            and kept_finished(self._store, job.finished_key) is None
+        }
+        if not standards:
+            return 0
+        n_voiced = self._run(self._jobs(standards, problems), standards, problems)
+        problems.raise_errors()
+        return n_voiced
 
     def n_sound_samples(self, utterance: Utterance) -> int:
         """Return the length of an utterance between its speech edges, at the track's rate.
@@ -276,9 +298,28 @@ class Studio:
         return self._finish(job, raw)
 
     def _finish(self, job: Job, raw: RawTake) -> Finished:
+        if job.standard is not None:
+            raw = self._at_pace(job, raw, job.standard)
         finished = finish(raw, self._rate_hz, job.level)
         keep_finished(self._store, job.finished_key, self._rate_hz, finished)
         return finished
+
+    def _at_pace(self, job: Job, raw: RawTake, standard: Utterance) -> RawTake:
+        """Return a take stretched to its share of the standard take's length, measured."""
+        pace = job.pace
+        wanted = self._known_of(standard).n_sound_samples / float(pace)
+
+        def heard(samples: NDArray[np.float32]) -> int:
+            like = RawTake(samples, raw.rate_hz)
+            return finish(like, self._rate_hz, job.level).take.n_sound_samples
+
+        start, speech = speech_only(raw)
+        longer, factor = stretched_to(speech, raw.rate_hz, wanted, heard)
+        spans = tuple(
+            (int(max(0, a - start) * factor), int(max(0, b - start) * factor))
+            for a, b in raw.word_spans
+        )
+        return RawTake(longer, raw.rate_hz, spans)
 
     def _learn(self, identity: Identity, finished: Finished) -> None:
         self._known[identity] = _Known(
@@ -302,6 +343,7 @@ class Studio:
         distinct: Mapping[Identity, Utterance],
         jobs: Mapping[Identity, Job],
         n_voiced: int,
+        n_kept: int,
     ) -> RecordingReport:
         n_words = sum(_n_words(utterance) for utterance in distinct.values())
         n_samples = sum(self._known[identity].n_sound_samples for identity in distinct)
@@ -327,7 +369,7 @@ class Studio:
             uses.setdefault(use)
         return RecordingReport(
             n_voiced=n_voiced,
-            n_kept=len(distinct) - n_voiced,
+            n_kept=n_kept,
             words_per_minute=60 * n_words / spoken_s if spoken_s else None,
             reduced=reduced,
             voices=tuple(uses),

@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from pausewright.wording.pieces import SpokenPart
 
@@ -43,6 +43,39 @@ def written_words(spoken: Sequence[SpokenPart]) -> list[list[SpokenPart]]:
         for word in words
         if any(part.is_ipa or any(c.isalnum() for c in part.text) for part in word)
     ]
+
+
+def group_ranges(symbols: Sequence[str], counts: Callable[[str], bool]) -> list[tuple[int, int]]:
+    """Return the half-open range of each group between blanks, first to last symbol that counts.
+
+    A group without a symbol that counts is none.
+    """
+    found: list[tuple[int, int]] = []
+    between = True
+    for index, symbol in enumerate(symbols):
+        if symbol == " ":
+            between = True
+        elif counts(symbol):
+            found.append((index if between else found.pop()[0], index + 1))
+            between = False
+    return found
+
+
+def by_word(spans: Sequence[Span], groups: Sequence[str], alone: Sequence[str]) -> tuple[Span, ...]:
+    """Return the spans of the words as written; empty if they cannot be told apart.
+
+    Parameters
+    ----------
+    spans : of the groups
+    groups : the sounds of each group
+    alone : the sounds of each word pronounced alone; empty if each group is a word
+    """
+    if not alone or not spans:
+        return tuple(spans)
+    if len(groups) != len(spans):
+        return ()
+    pieces = matched(groups, alone)
+    return () if pieces is None else shared(spans, pieces, alone)
 
 
 def matched(groups: Sequence[str], alone: Sequence[str]) -> list[tuple[int, int]] | None:

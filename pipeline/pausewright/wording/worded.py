@@ -56,14 +56,18 @@ _FIELD: Final = re.compile(r"\{([a-z0-9-]+)\}")
 class Worded(KindWords):
     """A script with its words; problems found on the way are in `problems`."""
 
-    def __init__(self, script: Script) -> None:
-        """Word every paragraph, announcement and pattern of the script, once."""
+    def __init__(self, script: Script, total: int | None = None) -> None:
+        """Word every paragraph, announcement and pattern of the script, once.
+
+        `total` is what `{total}` says; the number of its questions unless given.
+        """
         self.script = script
         self.problems = Problems()
         self._reader = TextReader(script.settings, self.problems)
         self._lines: dict[Prose, Line] = {}
         self._all_lines: list[Line] = []
-        self._total = sum(1 for q in script.questions() if not q.practice)
+        n_questions = sum(1 for q in script.questions() if not q.practice)
+        self._total = n_questions if total is None else total
         self._word_all()
 
     def line(self, prose: Prose) -> Line:

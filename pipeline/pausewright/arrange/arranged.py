@@ -1,0 +1,310 @@
+"""A script as an arrangement has it: fewer parts, more readings, other voices; nothing computed.
+
+What is changed here is declared, not worked out: no silence is stretched. Builder and checker
+both start from the script that comes out; each of them adds extra time in its own way.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any, Final
+
+from pausewright.arrange.rest import insert_breaks
+from pausewright.problems import meant
+from pausewright.script.checks import check_silences
+from pausewright.script.model import (
+    Again,
+    Dictation,
+    InForce,
+    Option,
+    Options,
+    PageTurn,
+    Passage,
+    Pattern,
+    PatternPause,
+    Prose,
+    Question,
+    Sound,
+    Stop,
+    SubQuestion,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from fractions import Fraction
+
+    from pausewright.arrange.declarations import Arrangement
+    from pausewright.problems import Problems
+    from pausewright.script.model import (
+        Block,
+        CaptionPolicy,
+        Delivery,
+        Group,
+        Inline,
+        Part,
+        QuestionContent,
+        Script,
+        Settings,
+        Speech,
+    )
+
+
+ORIGIN: Final = "arrangement"
+
+
+def arranged(script: Script, arrangement: Arrangement, problems: Problems) -> Script:
+    """Return the script with everything but pauses, extra time and stated values as declared.
+
+    The order is: parts left out; readings; look time; captions, voice, loudness and pace; rest
+    breaks. `problems` takes what cannot be done, at the place of its declaration.
+    """
+    if not arrangement.changes:
+        return script
+    return _Arranger(script, arrangement, problems).script()
+
+
+class _Arranger:
+    def __init__(self, script: Script, arrangement: Arrangement, problems: Problems) -> None:
+        self._script = script
+        self._arrangement = arrangement
+        self._values = arrangement.values
+        self._problems = problems
+        self._patterns: dict[str, Pattern] = dict(script.settings.patterns)
+        self._n_look_times = 0
+        self._refused: set[str] = set()
+
+    def script(self) -> Script:
+        kept = self._left(self._script.parts)
+        parts = tuple(
+            replace(part, groups=tuple(self._group(group) for group in part.groups))
+            for part in kept
+        )
+        if "look-time" in self._values and not self._n_look_times:
+            self._refuse(
+                "look-time", "nothing here has a look time that could be longer",
+                'give a paragraph or passage {look-time="…"}, or leave this out',
+            )  # fmt: skip
+        if "background" in self._values:
+            self._problems.warn(
+                self._place("background"), "no sound lies under speech in this script, so "
+                "‘background: off’ changes nothing", "leave it out", code="arrangement-nothing",
+            )  # fmt: skip
+        script = replace(self._script, parts=parts, settings=self._settings())
+        script = insert_breaks(script, self._arrangement, self._problems)
+        if "leave-out" in self._values or "rest-breaks" in self._values:
+            check_silences(script, self._problems)
+        return script
+
+    def _place(self, name: str) -> Any:  # noqa: ANN401  a Place
+        return self._arrangement.place_of(name, self._script.path)
+
+    def _refuse(self, name: str, message: str, hint: str) -> None:
+        """Add a problem; one is enough for what holds for many questions alike."""
+        key = message if name == "leave-out" else name
+        if key not in self._refused:
+            self._refused.add(key)
+            self._problems.error(self._place(name), message, hint, code="arrangement-impossible")
+
+    # ---- what is left out
+
+    def _left(self, parts: tuple[Part, ...]) -> tuple[Part, ...]:
+        titles: tuple[str, ...] = self._values.get("leave-out", ())
+        known = [p.title for p in parts] + [g.title for p in parts for g in p.groups]
+        for title in titles:
+            if title not in known:
+                self._refuse(
+                    "leave-out", f"no part or group has the title ‘{title}’",
+                    meant(title, filter(None, known), "write the title as in the script"),
+                )  # fmt: skip
+        if not titles:
+            return parts
+        kept = [
+            replace(part, groups=tuple(g for g in part.groups if g.title not in titles))
+            for part in parts
+            if part.title not in titles
+        ]
+        numbers = {
+            block.number
+            for part in kept
+            for group in part.groups
+            for block in group.blocks
+            if isinstance(block, Question) and not block.practice
+        }
+        if not numbers:
+            self._refuse("leave-out", "nothing is left of the test", "leave fewer parts out")
+        return tuple(
+            replace(part, groups=tuple(_without(group, numbers) for group in part.groups))
+            for part in kept
+        )
+
+    # ---- settings
+
+    def _settings(self) -> Settings:
+        settings = replace(self._script.settings, patterns=self._patterns)
+        if "loudness" in self._values:
+            settings = replace(settings, loudness=self._values["loudness"])
+        if "test-time" in self._values:
+            settings = replace(settings, test_time_s=self._values["test-time"])
+        if "captions" in self._values:
+            settings = replace(
+                settings, captions=self._values["captions"],
+                captions_reason=settings.captions_reason or self._arrangement.basis,
+            )  # fmt: skip
+        if "voice" in self._values:
+            settings = replace(settings, voice=self._values["voice"])
+        return settings
+
+    def _captions(self, policy: CaptionPolicy) -> CaptionPolicy:
+        found: CaptionPolicy = self._values.get("captions", policy)
+        return found
+
+    def _speech(self, speech: Speech) -> Speech:
+        voice = speech.voice
+        if voice == self._script.settings.voice:
+            voice = self._values.get("voice", voice)
+        return replace(speech, voice=voice)
+
+    # ---- blocks
+
+    def _group(self, group: Group) -> Group:
+        return replace(group, blocks=tuple(self._block(block) for block in group.blocks))
+
+    def _block(self, block: Block) -> Block:
+        if isinstance(block, Prose):
+            return self._prose(block)
+        if isinstance(block, Question):
+            return self._question(block)
+        if isinstance(block, Passage):
+            return self._passage(block)
+        if isinstance(block, Dictation):
+            return self._dictation(block)
+        if isinstance(block, Stop | PageTurn):
+            return replace(block, cue=self._proses(block.cue))
+        if isinstance(block, Again):
+            delivery = replace(block.delivery, speech=self._speech(block.delivery.speech))
+            return replace(block, lead_in=self._proses(block.lead_in), delivery=delivery)
+        return block
+
+    def _proses(self, paragraphs: Sequence[Prose]) -> tuple[Prose, ...]:
+        return tuple(self._prose(prose) for prose in paragraphs)
+
+    def _prose(self, prose: Prose) -> Prose:
+        return replace(
+            prose,
+            inlines=tuple(self._paced(node) for node in prose.inlines),
+            speech=self._speech(prose.speech),
+            captions=self._captions(prose.captions),
+            look_time_s=self._look_time(prose.look_time_s),
+        )
+
+    def _paced(self, node: Inline) -> Inline:
+        """Return a recording with words at the arrangement's pace; anything else as it is."""
+        if isinstance(node, Sound) and node.words is not None and "pace" in self._values:
+            return replace(node, arranged_pace=self._values["pace"])
+        return node
+
+    def _look_time(self, declared: InForce[Fraction] | None) -> InForce[Fraction] | None:
+        if declared is None:
+            return None
+        self._n_look_times += 1
+        asked_s: Fraction = self._values.get("look-time", declared.value)
+        if asked_s < declared.value:
+            self._refuse(
+                "look-time", "a look time in the script is longer than the arrangement's",
+                "an arrangement takes no time away: ask for more, or leave this out",
+            )  # fmt: skip
+        return replace(declared, value=asked_s)
+
+    def _question(self, question: Question) -> Question:
+        delivery = self._delivery(question.delivery)
+        pattern = question.delivery.pattern.value
+        if "readings" in self._values and pattern is not None and not question.withdrawn:
+            delivery = self._said_again(delivery, pattern, question.delivery.readings.value)
+        elif "readings" in self._values and not question.printed and not question.withdrawn:
+            delivery = self._read_again(delivery, f"question {question.label}")
+        return replace(question, content=self._content(question.content), delivery=delivery)
+
+    def _content(self, content: Sequence[QuestionContent]) -> tuple[QuestionContent, ...]:
+        return tuple(self._item(item) for item in content)
+
+    def _item(self, item: QuestionContent) -> QuestionContent:
+        if isinstance(item, Prose):
+            return self._prose(item)
+        if isinstance(item, Options):
+            options = tuple(Option(o.letter, self._prose(o.prose)) for o in item.options)
+            return replace(item, options=options)
+        if isinstance(item, SubQuestion):
+            delivery = self._delivery(item.delivery)
+            if "readings" in self._values:
+                delivery = self._read_again(delivery, f"question {item.letter}")
+            return replace(item, content=self._content(item.content), delivery=delivery)
+        if isinstance(item, Passage):
+            return self._passage(item)
+        return self._dictation(item)
+
+    def _delivery(self, delivery: Delivery) -> Delivery:
+        return replace(
+            delivery,
+            speech=self._speech(delivery.speech),
+            captions=self._captions(delivery.captions),
+        )
+
+    def _read_again(self, delivery: Delivery, whose: str) -> Delivery:
+        n_readings: int = self._values["readings"]
+        if n_readings < delivery.readings.value:
+            self._refuse(
+                "readings", f"{whose} is read {delivery.readings.value} times in the script",
+                "an arrangement takes no reading away: ask for more, or leave this out",
+            )  # fmt: skip
+        return replace(delivery, readings=replace(delivery.readings, value=n_readings))
+
+    def _said_again(self, delivery: Delivery, name: str, n_in_force: int) -> Delivery:
+        """Return the delivery of a pattern that is said again for each further reading."""
+        n_more = self._values["readings"] - n_in_force
+        pattern = self._patterns.get(name)
+        if pattern is None or n_more <= 0:
+            return delivery
+        if not pattern.again_steps:
+            self._refuse(
+                "readings", f"the pattern ‘{name}’ does not say what a further reading is",
+                'give it steps of its own: again: [ {say: "{1}"} ]',
+            )  # fmt: skip
+            return delivery
+        longer = f"{name} and {n_more} more"
+        steps = list(pattern.steps)
+        for _ in range(n_more):
+            steps.append(PatternPause(delivery.between_s(1), pattern.place))
+            steps += pattern.again_steps
+        self._patterns[longer] = replace(pattern, name=longer, steps=tuple(steps))
+        return replace(delivery, pattern=replace(delivery.pattern, value=longer))
+
+    def _passage(self, passage: Passage) -> Passage:
+        delivery = self._delivery(passage.delivery)
+        if "readings" in self._values and not passage.order:
+            delivery = self._read_again(delivery, "a passage")
+        return replace(
+            passage,
+            content=self._proses(passage.content),
+            delivery=delivery,
+            look_time_s=self._look_time(passage.look_time_s),
+        )
+
+    def _dictation(self, dictation: Dictation) -> Dictation:
+        phrases = tuple(replace(p, prose=self._prose(p.prose)) for p in dictation.phrases)
+        return replace(
+            dictation, phrases=phrases, speech=self._speech(dictation.speech),
+            captions=self._captions(dictation.captions),
+        )  # fmt: skip
+
+
+def _without(group: Group, numbers: set[int]) -> Group:
+    """Return a group without repeats of questions that are left out."""
+    blocks: list[Block] = []
+    for block in group.blocks:
+        if isinstance(block, Again):
+            left = tuple(number for number in block.questions if number in numbers)
+            if left:
+                blocks.append(replace(block, questions=left))
+        else:
+            blocks.append(block)
+    return replace(group, blocks=tuple(blocks))

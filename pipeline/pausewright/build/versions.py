@@ -1,0 +1,239 @@
+"""Versions of one script: voiced once for all, written and checked side by side."""
+
+from __future__ import annotations
+
+import shutil
+from concurrent.futures import Future, ThreadPoolExecutor, as_completed
+from dataclasses import replace
+from fractions import Fraction
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+from pausewright.arrange.declarations import named
+from pausewright.build.build import (
+    RATE_HZ,
+    Built,
+    CheckFailedError,
+    Options,
+    Progress,
+    VersionBuilder,
+    build_key,
+    voice_lufs,
+)
+from pausewright.build.outputs import is_current, read_record, record_files, staged
+from pausewright.build.project import check_voices, open_project
+from pausewright.build.version import make_version
+from pausewright.problems import Problems, ScriptError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+    from pathlib import Path
+
+    from pausewright.build.project import Project
+    from pausewright.build.version import Version
+    from pausewright.checker.standard import MeasuredTrack
+    from pausewright.voice.studio import Studio
+
+
+def build_versions(
+    script_path: Path, options: Options, names: Sequence[str] = ()
+) -> tuple[Built, ...]:
+    """Build versions of a script into `options.out`/(name of the script).
+
+    Parameters
+    ----------
+    script_path : the script
+    options : how to build; its `arrangement` is not looked at
+    names : names or labels of arrangements; none: all that are declared
+
+    Returns
+    -------
+    tuple of Built
+        In the order of the declarations. A version that is current is not built again.
+
+    Raises
+    ------
+    ScriptError
+        With all problems of the script and of the arrangements.
+    PausewrightError
+        If a voice, a sound or an output is at fault.
+    CheckFailedError
+        If the check of one version fails; nothing is delivered then.
+    """
+    project = open_project(script_path, options.profiles)
+    project.raise_errors()
+    versions = made_versions(project, names)
+    folder = options.out / script_path.stem
+    keys = {version.label: build_key(project, options, version) for version in versions}
+    current = {
+        version.label: is_current(folder, version.label, keys[version.label])
+        for version in versions
+    }
+    due = [version for version in versions if current[version.label] is None]
+    built: dict[str, Built] = {}
+    if due:
+        keep = _files_to_keep(project, folder, {version.label for version in due})
+        with staged(folder, keep) as stage:
+            for one in _Team(project, options, due, keys, folder, stage).built():
+                files = [file.relative_to(one.folder) for file in one.files]
+                _moved(one.folder, stage, files)
+                whole = tuple(folder / file for file in files)
+                built[one.label] = replace(one, folder=folder, files=whole)
+    for version in versions:
+        record = current[version.label]
+        if record is not None:
+            built[version.label] = _nothing_to_do(project, folder, version, record)
+    return tuple(built[version.label] for version in versions)
+
+
+def made_versions(project: Project, names: Sequence[str] = ()) -> tuple[Version, ...]:
+    """Return versions of a project by name or label; all of them without names.
+
+    Raises
+    ------
+    ScriptError
+        With all problems, if the declaration of one of them cannot be carried out.
+    ArrangementError
+        If a name is not declared.
+    """
+    chosen = [named(project.arrangements, name) for name in names]
+    wanted = [one for one in project.arrangements if not names or one in chosen]
+    versions = tuple(make_version(project.script, project.worded, one) for one in wanted)
+    problems = Problems()
+    for version in versions:
+        problems.extend(version.problems)
+        if version.arrangement.changes:
+            check_voices(version.worded, project.profiles, problems, known=project.problems)
+    if problems.errors:
+        raise ScriptError((*project.problems, *problems.all))
+    return versions
+
+
+def _files_to_keep(project: Project, folder: Path, due: Iterable[str]) -> frozenset[str]:
+    """Return the files of other versions that stay: of this edition, and still declared."""
+    labels = {one.label for one in project.arrangements} - set(due)
+    kept: set[str] = set()
+    for file in record_files(folder):
+        record = read_record(file) or {}
+        if record.get("version_label") in labels and record.get("edition") == project.edition:
+            kept.add(file.relative_to(folder).as_posix())
+            kept.update(str(entry["path"]) for entry in record.get("files", ()))
+    return frozenset(kept)
+
+
+def _moved(part: Path, stage: Path, files: Iterable[Path]) -> None:
+    """Move what one version is into the folder that holds all of them."""
+    for file in files:
+        (stage / file).parent.mkdir(parents=True, exist_ok=True)
+        (part / file).replace(stage / file)
+    shutil.rmtree(part)
+
+
+def _nothing_to_do(
+    project: Project, folder: Path, version: Version, record: dict[str, Any]
+) -> Built:
+    own = f"confidential/build-record_{version.label}.json"
+    files = tuple(folder / path for path in sorted([*(e["path"] for e in record["files"]), own]))
+    length_s = Fraction(record["track"]["n_samples"], record["track"]["rate_hz"])
+    return Built(
+        folder, version.label, project.edition, files, (),
+        (*project.warnings, *version.warnings), (), is_fresh=False, length_s=length_s,
+    )  # fmt: skip
+
+
+def _delivered(project: Project, folder: Path) -> Mapping[str, MeasuredTrack]:
+    """Return the standard track of this edition that was delivered before, measured."""
+    from pausewright.checker.standard import measured_track  # noqa: PLC0415  loads numpy
+
+    standard = named(project.arrangements)
+    record = read_record(folder / "confidential" / f"build-record_{standard.label}.json") or {}
+    if record.get("edition") != project.edition:
+        return {}
+    tracks = [folder / str(e["path"]) for e in record.get("files", ()) if e["kind"] == "track"]
+    return {
+        track.suffix[1:]: measured_track(track, project.worded)
+        for track in tracks
+        if track.is_file()
+    }
+
+
+class _Team:
+    """Builders of several versions that share what is voiced."""
+
+    def __init__(
+        self,
+        project: Project,
+        options: Options,
+        versions: Sequence[Version],
+        keys: dict[str, str],
+        folder: Path,
+        stage: Path,
+    ) -> None:
+        self._project = project
+        self._options = options
+        self._is_alone = len(versions) == 1
+        self._studios: dict[float, Studio] = {}
+        self._standard: Future[Mapping[str, MeasuredTrack]] = Future()
+        if versions[0].arrangement.changes:
+            self._standard.set_result(_delivered(project, folder))
+        quiet = replace(options, progress=options.progress if self._is_alone else None)
+        self._builders = [
+            VersionBuilder(
+                project,
+                quiet,
+                version,
+                self._studio(version),
+                keys[version.label],
+                stage / f"part-{at}",
+            )
+            for at, version in enumerate(versions)
+        ]
+
+    def built(self) -> list[Built]:
+        """Voice for all, then write and check each; raise if one check fails."""
+        reports = [builder.voice() for builder in self._builders]
+        found: dict[int, Built] = {}
+        with ThreadPoolExecutor(self._options.workers, thread_name_prefix="version") as pool:
+            jobs = {
+                pool.submit(builder.run, report, partial(self._measured, builder)): at
+                for at, (builder, report) in enumerate(zip(self._builders, reports, strict=True))
+            }
+            try:
+                for job in as_completed(jobs):
+                    found[jobs[job]] = job.result()
+                    self._tell("versions", len(found), len(jobs))
+            finally:
+                # whoever still waits for a standard track that will not come goes on without it
+                if not self._standard.done():
+                    self._standard.set_result({})
+        built = [found[at] for at in range(len(found))]
+        if not all(one.is_good for one in built):
+            raise CheckFailedError([check for one in built for check in one.checks])
+        return built
+
+    def _measured(self, builder: VersionBuilder) -> Mapping[str, MeasuredTrack]:
+        """Return the standard track, measured once: by its own builder, who is the first."""
+        if builder.is_standard and not self._standard.done():
+            self._standard.set_result({} if self._is_alone else builder.measured())
+        return self._standard.result()
+
+    def _tell(self, stage: str, n_done: int, n_all: int) -> None:
+        if self._options.progress is not None and not (self._is_alone and stage == "versions"):
+            self._options.progress(Progress(stage, n_done, n_all))
+
+    def _studio(self, version: Version) -> Studio:
+        from pausewright.voice.studio import Studio  # noqa: PLC0415  loads numpy
+
+        level_lufs = voice_lufs(version.script.settings)
+        if level_lufs not in self._studios:
+            self._studios[level_lufs] = Studio(
+                profiles=self._project.profiles,
+                script_folder=self._project.script.path.parent,
+                pace_wpm=self._project.script.settings.pace_wpm,
+                rate_hz=RATE_HZ,
+                level_lufs=level_lufs,
+                workers=self._options.workers,
+                progress=lambda done, total: self._tell("voicing", done, total),
+                engines=self._options.engines,
+            )
+        return self._studios[level_lufs]

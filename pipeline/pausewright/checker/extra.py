@@ -1,0 +1,247 @@
+"""Extra time, worked out from the declaration alone: what the track of an arrangement must hold.
+
+The builder has sums of its own and this module never sees them: it starts from the silences that
+the check expects of the script and from what the arrangement declares.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from pausewright.checker.expected import Expectation, ExpectedSilence, ExpectedSound
+from pausewright.checker.lines import ExpectationError, shows_instructions
+from pausewright.wording.pieces import AuthorPause
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Iterator, Sequence
+
+    from pausewright.arrange.declarations import Arrangement
+    from pausewright.arrange.fields import ExtraTime
+    from pausewright.checker.expected import Kind
+    from pausewright.script.model import Script
+    from pausewright.wording.pieces import Excerpt, Line, ToneCue, Utterance
+
+
+@dataclass(frozen=True, slots=True)
+class Longer:
+    """A silence that the arrangement makes longer, or that it adds."""
+
+    index: int
+    """Among the expected silences."""
+    before_s: Fraction
+    spread_s: Fraction
+    lump_s: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Granted:
+    """What is expected with extra time."""
+
+    expectation: Expectation
+    entitled_s: Fraction
+    """0 where the arrangement has none."""
+    longer: tuple[Longer, ...]
+    n_places: int
+
+    def declared_s(self, index: int) -> Fraction:
+        """Return what a silence lasts without time that is added in one piece."""
+        lumps_s = [one.lump_s for one in self.longer if one.index == index]
+        return self.expectation.silences[index].wait_s - sum(lumps_s, Fraction(0))
+
+
+def granted(
+    expectation: Expectation,
+    script: Script,
+    arrangement: Arrangement | None,
+    announcement: Callable[[Fraction], Line] | None,
+) -> Granted:
+    """Return the expectation with an arrangement's extra time.
+
+    Parameters
+    ----------
+    expectation : of the script as the arrangement has it, without extra time
+    script : the same script
+    arrangement : as declared; None or without extra time: nothing is added
+    announcement : gives the words before time that is added in one piece
+
+    Raises
+    ------
+    ExpectationError
+        If the declaration adds up to something else than it grants.
+    """
+    if arrangement is None or "extra-time" not in arrangement.values:
+        return Granted(expectation, Fraction(0), (), 0)
+    return _Sums(expectation, script, arrangement).granted(announcement or (lambda _: ()))
+
+
+class _Sums:
+    def __init__(self, expectation: Expectation, script: Script, arrangement: Arrangement) -> None:
+        self._expectation = expectation
+        self._declared = arrangement.values
+        self._settings = script.settings
+        n = len(expectation.silences)
+        self._spread = [Fraction(0)] * n
+        self._lump = [Fraction(0)] * n
+        kinds = set(self._declared.get("stretch", ()))
+        self._in_kinds = [i for i in range(n) if expectation.silences[i].kind in kinds]
+        self._part_of = list(_parts(script))
+        self._to_write = [i for i in range(n) if self._is_to_write(i)]
+        """Answer times of the test itself, practice left out."""
+
+    def _is_to_write(self, i: int) -> bool:
+        silence = self._expectation.silences[i]
+        return silence.kind == "answer-time" and not self._part_of[silence.block][1]
+
+    def _at(self, i: int) -> ExpectedSilence:
+        return self._expectation.silences[i]
+
+    def granted(self, announcement: Callable[[Fraction], Line]) -> Granted:
+        base_s = self._base_s()
+        entitled_s = _seconds(self._declared["extra-time"], base_s)
+        split = self._declared["where"]
+        if split == "fixed-and-remainder":
+            pauses = [halves for halves in self._questions().values() if halves]
+            each_s: Fraction = self._declared["fixed-pause"]
+            for halves in pauses:
+                self._share_out({i: Fraction(1) for i in halves}, each_s)
+            split = {"test-end": entitled_s - each_s * len(pauses)}
+        elif isinstance(split, str):
+            split = {split: entitled_s}
+        else:
+            split = {where: _seconds(one, base_s) for where, one in split.items()}
+        for where, amount_s in split.items():
+            self._give(where, amount_s)
+        given_s = sum(self._spread, Fraction(0)) + sum(self._lump, Fraction(0))
+        if given_s != entitled_s or min(self._lump) < 0:
+            raise ExpectationError(
+                f"the arrangement gives {float(given_s):g} s and is entitled to "
+                f"{float(entitled_s):g} s", "correct its declaration",
+            )  # fmt: skip
+        places = {self._unit(i) for i, spread_s in enumerate(self._spread) if spread_s}
+        return self._laid(entitled_s, len(places) + sum(map(bool, self._lump)), announcement)
+
+    def _unit(self, i: int) -> object:
+        """Return one mark for both halves of an answer time with a cue."""
+        silence = self._at(i)
+        return silence.unit if silence.is_answer_of_row else i
+
+    def _base_s(self) -> Fraction:
+        if self._declared.get("share-of") == "whole-test":
+            return self._settings.test_time_s or Fraction(0)
+        return sum((self._at(i).wait_s for i in self._in_kinds), Fraction(0))
+
+    def _questions(self) -> dict[object, list[int]]:
+        found: dict[object, list[int]] = {}
+        for i in self._to_write:
+            if self._at(i).is_answer_of_row:
+                found.setdefault(self._at(i).unit, []).append(i)
+        return found
+
+    def _give(self, where: str, amount_s: Fraction) -> None:
+        if where == "each-gap":
+            self._share_out({i: self._at(i).wait_s for i in self._in_kinds}, amount_s)
+        elif where == "test-end":
+            self._pile(self._to_write, amount_s)
+        elif where == "part-end":
+            weights = self._weights_of_parts()
+            whole = sum(weights.values(), Fraction(0))
+            for part, weight in weights.items():
+                ends = [i for i in self._to_write if self._part(i) == part]
+                self._pile(ends, amount_s * weight / whole if whole else Fraction(0))
+        else:
+            number = where.removeprefix("question ")
+            ends = [
+                i
+                for i in self._to_write
+                if self._at(i).is_answer_of_row
+                and self._at(i).question.rstrip("abcdefghij") == number
+            ]
+            self._pile(ends, amount_s)
+
+    def _part(self, i: int) -> int:
+        return self._part_of[self._at(i).block][0]
+
+    def _weights_of_parts(self) -> dict[int, Fraction]:
+        if not self._declared.get("stretch"):
+            gaps = {(self._part(i), self._unit(i)) for i in self._to_write}
+            return {part: Fraction(n) for part, n in Counter(part for part, _ in gaps).items()}
+        weights: dict[int, Fraction] = {}
+        for i in self._in_kinds:
+            part, is_practice = self._part_of[self._at(i).block]
+            if not is_practice:
+                weights[part] = weights.get(part, Fraction(0)) + self._at(i).wait_s
+        return weights
+
+    def _share_out(self, weights: dict[int, Fraction], amount_s: Fraction) -> None:
+        whole = sum(weights.values(), Fraction(0))
+        for i, weight in weights.items():
+            self._spread[i] += amount_s * weight / whole
+
+    def _pile(self, ends: Sequence[int], amount_s: Fraction) -> None:
+        if ends:
+            self._lump[ends[-1]] += amount_s
+
+    def _laid(
+        self, entitled_s: Fraction, n_places: int, announcement: Callable[[Fraction], Line]
+    ) -> Granted:
+        sounds: list[ExpectedSound] = []
+        silences: list[ExpectedSilence] = []
+        longer: list[Longer] = []
+        for i, silence in enumerate(self._expectation.silences):
+            spread_s, lump_s = self._spread[i], self._lump[i]
+            words = self._sounding(announcement(lump_s)) if lump_s else []
+            own_s = Fraction(0) if words else lump_s
+            if spread_s or own_s:
+                longer.append(Longer(len(silences), silence.wait_s, spread_s, own_s))
+            silences.append(replace(silence, wait_s=silence.wait_s + spread_s + own_s))
+            for n, piece in enumerate(words, 1):
+                shown = shows_instructions(self._settings.captions)
+                sounds.append(ExpectedSound(piece, "cue", shown, silence.block))
+                kind: Kind = "extra-time" if n == len(words) else "sentence-pause"
+                wait_s = lump_s if n == len(words) else self._settings.sentence_pause_s
+                if n == len(words):
+                    longer.append(Longer(len(silences), Fraction(0), Fraction(0), lump_s))
+                silences.append(ExpectedSilence(kind, wait_s, piece.place))
+            if i < len(self._expectation.sounds):
+                sounds.append(self._expectation.sounds[i])
+        rows = tuple(
+            replace(row, answer_time_s=_answer_s(row.unit, silences) or row.answer_time_s)
+            for row in self._expectation.rows
+        )
+        whole = Expectation(tuple(sounds), tuple(silences), rows)
+        return Granted(whole, entitled_s, tuple(longer), n_places)
+
+    @staticmethod
+    def _sounding(line: Line) -> list[Utterance | ToneCue | Excerpt]:
+        return [piece for piece in line if not isinstance(piece, AuthorPause)]
+
+
+def _answer_s(unit: object, silences: Iterable[ExpectedSilence]) -> Fraction:
+    own = [
+        s.wait_s
+        for s in silences
+        if s.unit == unit and s.is_answer_of_row and s.kind == "answer-time"
+    ]
+    return sum(own, Fraction(0))
+
+
+def _parts(script: Script) -> Iterator[tuple[int, bool]]:
+    """Give for each block of the script, as the expectation counts them, its part."""
+    for index, part in enumerate(script.parts):
+        for group in part.groups:
+            for _ in group.blocks:
+                yield index, part.practice
+        if part.answers:
+            yield index, part.practice
+
+
+def _seconds(amount: ExtraTime, base_s: Fraction) -> Fraction:
+    wanted_s = amount.fixed_s
+    if amount.share is not None:
+        wanted_s = amount.share * base_s
+    if wanted_s is None:
+        raise ExpectationError("extra time without a share or a time", "correct its declaration")
+    return wanted_s if amount.at_most_s is None else min(wanted_s, amount.at_most_s)

@@ -1,0 +1,65 @@
+"""A track that was heard, laid beside what it must hold."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from pausewright.checker.faults import noise_tolerance
+from pausewright.checker.listen import Heard, listen_by_speech
+from pausewright.checker.match import Matching, match
+from pausewright.checker.recorded import recorded_sounds
+from pausewright.wording.pieces import Excerpt, Utterance
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from pausewright.checker.expected import Expectation
+
+
+class Laid(NamedTuple):
+    """What was heard and which sound is which."""
+
+    heard: Heard
+    """Anew with the level of the speech, where the track also has sounds as recorded."""
+    matching: Matching
+    n_unknown: int
+    """Recorded sounds that could not be read."""
+    speech: Sequence[tuple[int, int]]
+    """Half-open ranges of frames that are speech, if there are sounds as recorded; else empty."""
+
+
+def has_recordings(expectation: Expectation) -> bool:
+    """Return whether a track must hold music or effects as recorded, or parts of them."""
+    return any(isinstance(sound.piece, Excerpt) for sound in expectation.sounds)
+
+
+def laid_beside(heard: Heard, expectation: Expectation) -> Laid:
+    """Find which sound of a track is which.
+
+    With sounds as recorded, whose level is another, speech is found first and the track listened
+    to again by its level.
+    """
+    recorded, n_unknown = recorded_sounds(expectation, heard.threshold)
+    rate_hz = heard.track_format.rate_hz
+    tolerance = noise_tolerance(heard)
+    matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded, tolerance)
+    speech = _speech_beside_recordings(expectation, matching)
+    if speech:
+        heard = listen_by_speech(heard, speech)
+        recorded, _ = recorded_sounds(expectation, heard.threshold)
+        matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded)
+    return Laid(heard, matching, n_unknown, speech)
+
+
+def _speech_beside_recordings(
+    expectation: Expectation, matching: Matching
+) -> list[tuple[int, int]]:
+    """Return where speech was found, if the script also has sounds as recorded; else nothing."""
+    pieces = [sound.piece for sound in expectation.sounds]
+    if not any(isinstance(p, Excerpt) and p.sound.level == "as recorded" for p in pieces):
+        return []
+    return sorted(
+        span
+        for piece, span in zip(pieces, matching.heard, strict=True)
+        if isinstance(piece, Utterance) and span is not None
+    )

@@ -1,0 +1,367 @@
+"""A version against the standard track: nothing but what was declared may differ.
+
+Sounds of both tracks that say the same at the same place are laid side by side. At the standard
+pace they must be the same recording; at another pace their lengths must be in the declared ratio.
+Silences between them that the arrangement does not touch must be as long.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from difflib import SequenceMatcher
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from pausewright.arrange.words import ArrangedWords
+from pausewright.checker.arrangement import expected_of
+from pausewright.checker.decode import TrackReader
+from pausewright.checker.expect import expect
+from pausewright.checker.findings import BUILD, Finding
+from pausewright.checker.laid import has_recordings, laid_beside
+from pausewright.checker.listen import listen
+from pausewright.checker.words import role_name, silence_name, where_of
+from pausewright.problems import TrackError
+from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+    from pathlib import Path
+
+    from numpy.typing import NDArray
+
+    from pausewright.checker.expected import Expectation, ExpectedSound
+    from pausewright.checker.extra import Granted
+    from pausewright.checker.lines import WordedScript
+    from pausewright.checker.match import Matching
+    from pausewright.checker.measured import Frames
+
+PACE_OF_ONE: Final = Fraction(2, 100)
+PACE_OF_ONE_S: Final = Fraction(30, 1000)
+"""What one utterance may be off the declared ratio: the larger of the two."""
+PACE_OVER_ALL: Final = Fraction(1, 100)
+SILENCE_S: Final = {True: Fraction(5, 1000), False: Fraction(20, 1000)}
+"""What an untouched silence may differ by; by whether both files hold exact samples."""
+LENGTH_S: Final = {True: Fraction(5, 1000), False: Fraction(20, 1000)}
+ALIKE: Final = {True: 0.9999, False: 0.9}
+"""Correlation from which two sounds are one recording; MP3 changes the wave itself. Takes of
+other words, or another take of the same words, came to under 0.5."""
+_LAG_S: Final = 0.02
+_LONGEST_S: Final = 4
+"""Seconds of a sound that are compared at most."""
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredTrack:
+    """A track laid beside its expectation."""
+
+    path: Path
+    expectation: Expectation
+    matching: Matching
+    rate_hz: int
+    is_exact: bool
+
+    def length_s(self, i: int) -> Fraction | None:
+        """Return how long expected sound `i` is on the file; None where it is not heard alone."""
+        span = self.matching.heard[i]
+        if span is None or not self.matching.alone[i]:
+            return None
+        return Fraction(span[1] - span[0], self.rate_hz)
+
+    def silence_s(self, i: int) -> Fraction | None:
+        """Return how long expected silence `i` is on the file; None where it was not measured."""
+        n_frames = self.matching.silences[i].n_frames
+        return None if n_frames is None else Fraction(n_frames, self.rate_hz)
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """How a version compares with the standard track."""
+
+    standard: str
+    """File name of the standard track."""
+    n_sounds: int
+    n_partners: int
+    """Sounds that the standard track has too."""
+    n_same: int
+    """Partners that are the same recording."""
+    n_silences: int
+    """Untouched silences between partners that were compared."""
+    pace: Fraction
+    pace_over_all: Fraction | None
+    pace_of_one: tuple[Fraction, Fraction] | None
+    """Least and greatest of single utterances."""
+    keeps_voice: bool = True
+    """False where another voice is declared, so that no sound can be the same."""
+
+    @property
+    def sentence(self) -> str:
+        """The line for reports."""
+        others = self.n_sounds - self.n_partners
+        text = (
+            f"against {self.standard}: {self.n_partners} sounds are on both tracks, {others} "
+            f"are the arrangement's own, {self.n_silences} untouched silences are the same"
+        )
+        if not self.keeps_voice:
+            return f"{text}; another voice is declared"
+        if self.pace == 1:
+            return f"{text}, {self.n_same} sounds are the same recording"
+        if self.pace_over_all is None or self.pace_of_one is None:
+            return f"{text}, no pace could be measured"
+        least, most = self.pace_of_one
+        return (
+            f"{text}; pace {float(self.pace_over_all * 100):.2f} % of the standard over all, "
+            f"{float(least * 100):.1f} to {float(most * 100):.1f} % by utterance, "
+            f"{float(self.pace * 100):g} % declared"
+        )
+
+
+def measured_track(track: Path, worded: WordedScript) -> MeasuredTrack:
+    """Listen to a track and lay it beside its expectation.
+
+    Raises
+    ------
+    TrackError
+        If it cannot be read or holds no sound.
+    """
+    expectation = expected_of(expect(worded), worded).expectation
+    heard = listen(track, has_recordings=has_recordings(expectation))
+    if not heard.stretches:
+        raise TrackError(f"nothing is heard on ‘{track.name}’", "name the standard track")
+    heard, matching, _, _ = laid_beside(heard, expectation)
+    kind = heard.track_format
+    return MeasuredTrack(track, expectation, matching, kind.rate_hz, kind.is_exact)
+
+
+def compared(
+    version: MeasuredTrack, granted: Granted, worded: WordedScript, standard: MeasuredTrack
+) -> tuple[list[Finding], Comparison]:
+    """Return what differs from the standard track without being declared, and the summary."""
+    return _Comparer(version, granted, worded, standard).compared()
+
+
+class _Comparer:
+    def __init__(
+        self,
+        version: MeasuredTrack,
+        granted: Granted,
+        worded: WordedScript,
+        standard: MeasuredTrack,
+    ) -> None:
+        self._version = version
+        self._standard = standard
+        declared = worded.arrangement.values if isinstance(worded, ArrangedWords) else {}
+        self._pace: Fraction = declared.get("pace", Fraction(1))
+        self._keeps_voice = "voice" not in declared
+        self._touched = {one.index for one in granted.longer}
+        self._declared = declared
+        self._partners = _partners(version.expectation.sounds, standard.expectation.sounds)
+        self._is_exact = version.is_exact and standard.is_exact
+
+    def compared(self) -> tuple[list[Finding], Comparison]:
+        findings = list(self._lengths())
+        ratios = self._ratios()
+        over_all = self._over_all(ratios)
+        if over_all is not None and abs(over_all / self._pace - 1) > PACE_OVER_ALL:
+            findings.append(
+                Finding(
+                    "pace-differs", "error",
+                    "the speech over all is not at the declared share of the standard pace", BUILD,
+                    expected=float(self._pace), measured=round(float(over_all), 4),
+                    allowed=float(PACE_OVER_ALL),
+                )
+            )  # fmt: skip
+        n_same = 0
+        if self._pace == 1 and self._keeps_voice:
+            for i, is_same in self._same_recordings():
+                n_same += is_same
+                if not is_same:
+                    findings.append(self._finding(i, "standard-sound-differs", "is another sound"))
+        untouched = list(self._untouched())
+        findings += [finding for finding in untouched if finding is not None]
+        own = [one for one, _, _ in ratios]
+        comparison = Comparison(
+            self._standard.path.name, len(self._version.expectation.sounds), len(self._partners),
+            n_same, len(untouched), self._pace, over_all, (min(own), max(own)) if own else None,
+            self._keeps_voice,
+        )  # fmt: skip
+        return findings, comparison
+
+    # ---- lengths and pace
+
+    def _spoken(self, i: int) -> bool:
+        piece = self._version.expectation.sounds[i].piece
+        return isinstance(piece, Utterance) or (
+            isinstance(piece, Excerpt) and piece.sound.words is not None
+        )
+
+    def _ratios(self) -> list[tuple[Fraction, Fraction, Fraction]]:
+        """Return pace, own length and standard length of each spoken partner."""
+        found = []
+        for i, k in self._partners:
+            own_s, like_s = self._version.length_s(i), self._standard.length_s(k)
+            if own_s and like_s and self._spoken(i) and self._keeps_voice:
+                found.append((like_s / own_s, own_s, like_s))
+        return found
+
+    @staticmethod
+    def _over_all(ratios: Sequence[tuple[Fraction, Fraction, Fraction]]) -> Fraction | None:
+        own_s = sum((own for _, own, _ in ratios), Fraction(0))
+        return sum((like for _, _, like in ratios), Fraction(0)) / own_s if own_s else None
+
+    def _lengths(self) -> Iterator[Finding]:
+        for i, k in self._partners:
+            own_s, like_s = self._version.length_s(i), self._standard.length_s(k)
+            if own_s is None or like_s is None or not self._keeps_voice:
+                continue
+            pace = self._pace if self._spoken(i) else Fraction(1)
+            wanted_s = like_s / pace
+            allowed_s = LENGTH_S[self._is_exact]
+            if pace != 1:
+                allowed_s = max(PACE_OF_ONE * wanted_s, PACE_OF_ONE_S)
+            if abs(own_s - wanted_s) > allowed_s:
+                code = "pace-differs" if pace != 1 else "standard-sound-differs"
+                what = "is not at the declared pace" if pace != 1 else "is of another length"
+                yield self._finding(i, code, what, (wanted_s, own_s, allowed_s))
+
+    def _finding(
+        self,
+        i: int,
+        code: str,
+        what: str,
+        numbers: tuple[Fraction, Fraction, Fraction] | None = None,
+    ) -> Finding:
+        sound = self._version.expectation.sounds[i]
+        span = self._version.matching.heard[i]
+        wanted, measured, allowed = numbers or (None, None, None)
+        return Finding(
+            code, "error",
+            f"{role_name(sound)}{where_of(sound)} {what} than on the standard track"
+            if code != "pace-differs" else f"{role_name(sound)}{where_of(sound)} {what}",
+            BUILD,
+            at_s=Fraction(span[0], self._version.rate_hz) if span else None,
+            question=sound.question, place=sound.place, expected=wanted, measured=measured,
+            difference=None if wanted is None or measured is None else measured - wanted,
+            allowed=allowed, unit="s" if numbers else "",
+        )  # fmt: skip
+
+    # ---- silences
+
+    def _untouched(self) -> Iterator[Finding | None]:
+        """Give a finding, or None where it is the same, for each untouched silence."""
+        partner_of = dict(self._partners)
+        silences = self._version.expectation.silences
+        for i, silence in enumerate(silences[:-1]):
+            k = partner_of.get(i)
+            is_first = i == 0 and k == 0
+            follows = i > 0 and k is not None and k > 0 and partner_of.get(i - 1) == k - 1
+            if i in self._touched or k is None or not (is_first or follows):
+                continue
+            if silence.kind == "look-time" and "look-time" in self._declared:
+                continue
+            if silence.kind == "pause" and "pauses" in self._declared:
+                continue
+            own_s, like_s = self._version.silence_s(i), self._standard.silence_s(k)
+            if own_s is None or like_s is None:
+                continue
+            allowed_s = SILENCE_S[self._is_exact] * (1 if self._pace == 1 else 4)
+            if abs(own_s - like_s) <= allowed_s:
+                yield None
+                continue
+            at_frame = self._version.matching.silences[i].at_frame
+            yield Finding(
+                "standard-silence-differs", "error",
+                f"the {silence_name(silence.kind)}{where_of(silence)} is not as on the standard "
+                "track, and no change of it is declared", BUILD,
+                at_s=None if at_frame is None else Fraction(at_frame, self._version.rate_hz),
+                question=silence.question, place=silence.place, expected=like_s, measured=own_s,
+                difference=own_s - like_s, allowed=allowed_s, unit="s",
+            )  # fmt: skip
+
+    # ---- the same recording
+
+    def _same_recordings(self) -> Iterator[tuple[int, bool]]:
+        """Give for each partner, in order, whether both are one recording."""
+        rate_hz = self._version.rate_hz
+        if rate_hz != self._standard.rate_hz:
+            return
+        own = _Windows(self._version.path)
+        like = _Windows(self._standard.path)
+        try:
+            for i, k in self._partners:
+                mine, theirs = self._version.matching.heard[i], self._standard.matching.heard[k]
+                if mine is None or theirs is None:
+                    continue
+                longest = _LONGEST_S * rate_hz
+                a = own.read(_clipped(mine, longest))
+                b = like.read(_clipped(theirs, longest))
+                yield i, _likeness(a, b, int(_LAG_S * rate_hz)) >= ALIKE[self._is_exact]
+        finally:
+            own.close()
+            like.close()
+
+
+def _clipped(span: Frames, longest: int) -> Frames:
+    return span[0], min(span[1], span[0] + longest)
+
+
+def _partners(
+    sounds: Sequence[ExpectedSound], standard: Sequence[ExpectedSound]
+) -> list[tuple[int, int]]:
+    """Return pairs of indices of sounds that say the same at the same place, in order."""
+    one = [_key(sound) for sound in sounds]
+    other = [_key(sound) for sound in standard]
+    found: list[tuple[int, int]] = []
+    for a, b, n in SequenceMatcher(None, one, other, autojunk=False).get_matching_blocks():
+        found += [(a + step, b + step) for step in range(n)]
+    return found
+
+
+def _key(sound: ExpectedSound) -> tuple[object, ...]:
+    piece = sound.piece
+    if isinstance(piece, Utterance):
+        words: object = (piece.words, piece.speech.take, piece.speech.language)
+    elif isinstance(piece, ToneCue):
+        words = piece.spec
+    else:
+        words = (piece.sound.path, piece.sound.from_s, piece.sound.to_s)
+    return sound.role, sound.question, sound.reading, words
+
+
+class _Windows:
+    """Stretches of one file, read in order and only once."""
+
+    def __init__(self, path: Path) -> None:
+        self._reader = TrackReader(path)
+        self._blocks = self._reader.blocks()
+        self._held: NDArray[np.float32] = np.zeros(0, np.float32)
+        self._at = 0
+        """Frame of the file at which `_held` begins."""
+
+    def read(self, span: Frames) -> NDArray[np.float32]:
+        """Return one channel of a stretch that does not begin before the one read last."""
+        while self._at + len(self._held) < span[1]:
+            block = next(self._blocks, None)
+            if block is None:
+                break
+            keep = self._held[max(0, span[0] - self._at) :]
+            self._at += len(self._held) - len(keep)
+            self._held = np.concatenate([keep, block[:, 0]])
+        return self._held[max(0, span[0] - self._at) : max(0, span[1] - self._at)]
+
+    def close(self) -> None:
+        self._reader.close()
+
+
+def _likeness(a: NDArray[np.float32], b: NDArray[np.float32], most_lag: int) -> float:
+    """Return the greatest correlation of two stretches that may be shifted by a few samples."""
+    n = min(len(a), len(b))
+    if n == 0:
+        return 0.0
+    size = 1 << (n + most_lag - 1).bit_length() + 1
+    one, other = np.fft.rfft(a[:n], size), np.fft.rfft(b[:n], size)
+    together = np.fft.irfft(one * np.conj(other), size)
+    near = np.concatenate([together[: most_lag + 1], together[-most_lag:]])
+    power = float(np.dot(a[:n], a[:n])) * float(np.dot(b[:n], b[:n]))
+    return float(near.max()) / power**0.5 if power > 0 else 0.0

@@ -1,0 +1,134 @@
+"""The room screen: one page that plays one track in the room.
+
+It holds the track's times, the list of parts and questions by their numbers, and the captions that
+the script allows. It holds no other word of the script: what is withheld from candidates is not in
+its source. The audio lies beside it, or inside it on request.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from typing import TYPE_CHECKING, Any, Final, Literal, TypeAlias
+
+from pausewright.problems import OutputError
+from pausewright.screen.island import digest, environment, json_island, part
+from pausewright.screen.places import places
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
+    from pausewright.captions.cues import Cue
+    from pausewright.plan.timeline import Timeline
+    from pausewright.script.model import Script
+
+Sound: TypeAlias = Literal["beside", "inline"]
+"""Whether the page finds its audio in a file beside it or holds it."""
+
+LARGEST_INLINE_BYTES: Final = 64_000_000
+"""A page that holds more is too large for browsers: one of 140 MB crashed Chromium."""
+
+_TYPES: Final = {".mp3": "audio/mpeg", ".wav": "audio/wav", ".flac": "audio/flac"}
+_EXACT: Final = (".flac", ".wav", ".mp3")
+"""Browsers enter FLAC and WAV at the exact place, MP3 not."""
+MP3_LATE_MS: Final = 100
+"""How much later than asked for a browser may go on in an MP3.
+
+Measured in Chromium on tracks of 20 minutes at 96 kbit/s: 11 to 85 ms later, never earlier; FLAC
+under 0.5 ms. (It counts frames of 26 ms and forgets the encoder's delay.)
+"""
+
+
+def played_track(tracks: Sequence[Path]) -> Path:
+    """Return which of the files of one track a page should play: the one browsers enter exactly."""
+    return min(tracks, key=lambda track: _EXACT.index(track.suffix))
+
+
+def room_page(
+    script: Script,
+    timeline: Timeline,
+    cues: Sequence[Cue],
+    track: Path,
+    *,
+    label: str,
+    edition: str,
+    sound: Sound = "beside",
+) -> str:
+    """Return the page as HTML text, to be written in UTF-8 beside `track`.
+
+    Parameters
+    ----------
+    cues : the captions that candidates may see
+    track : the finished audio
+    label, edition : as on the other papers
+
+    Raises
+    ------
+    OutputError
+        If the audio cannot be read, or is too large to be held by a page.
+    """
+    contents = _read(track, sound)
+    settings = script.settings
+    data = _data(script, timeline, cues)
+    data["id"] = hashlib.sha256(contents).hexdigest()[:16]
+    data["name"] = track.stem
+    data["track"] = track.name
+    data["late_ms"] = MP3_LATE_MS if track.suffix == ".mp3" else 0
+    data["type"] = _TYPES[track.suffix]
+    style = part("page.css", "room.css")
+    code = part("keep.js", "only.js", "look.js", "log.js", "room.js")
+    return environment().get_template("room.html").render(
+        title=settings.title,
+        language=settings.language,
+        label=label,
+        edition=edition,
+        is_practice=settings.use == "practice",
+        has_captions=bool(cues),
+        shows_time=settings.show_time,
+        track=track.name,
+        audio=base64.b64encode(contents).decode() if sound == "inline" else "",
+        data=json_island(data),
+        style=style,
+        style_hash=digest(style),
+        code=code,
+        code_hash=digest(code),
+    )  # fmt: skip
+
+
+def _read(track: Path, sound: Sound) -> bytes:
+    try:
+        contents = track.read_bytes()
+    except OSError as error:
+        raise OutputError(
+            f"‘{track}’ cannot be read ({error.strerror or error})", "build it again"
+        ) from error
+    if sound == "inline" and len(contents) > LARGEST_INLINE_BYTES:
+        raise OutputError(
+            f"‘{track.name}’ is too large to stand inside a page "
+            f"({len(contents) / 1e6:.0f} MB, at most {LARGEST_INLINE_BYTES / 1e6:.0f})",
+            "build without --screen inline: the page plays the file beside it",
+        )
+    return contents
+
+
+def _data(script: Script, timeline: Timeline, cues: Sequence[Cue]) -> dict[str, Any]:
+    where = places(script, timeline)
+    return {
+        "length_ms": where.length_ms,
+        "practice": script.settings.use == "practice",
+        "stretches": [[s.start_ms, s.end_ms, s.sentence, s.back_ms] for s in where.stretches],
+        "entries": [[e.kind, e.title, e.start_ms] for e in where.entries],
+        "halts": [[h.start_ms, h.end_ms, h.title] for h in where.halts],
+        "silences": [
+            [s.start_ms, s.end_ms, s.name] for s in where.silences if script.settings.show_time
+        ],
+        "cues": [[c.start_ms, c.end_ms, _lines(c)] for c in cues],
+        "first_words": where.first_words,
+    }
+
+
+def _lines(cue: Cue) -> list[str]:
+    if not cue.named:
+        return list(cue.lines)
+    return [f"{cue.speaker}: {cue.lines[0]}", *cue.lines[1:]]

@@ -1,0 +1,69 @@
+"""Writing the pages of one track: the room's beside its audio, the reader's among staff papers."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from pausewright.problems import OutputError
+from pausewright.screen.reader import reader_page
+from pausewright.screen.room import played_track, room_page
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
+    from pausewright.captions.cues import Cue
+    from pausewright.plan.timeline import Timeline
+    from pausewright.screen.room import Sound
+    from pausewright.script.model import Script
+
+
+def sound_of(text: str) -> Sound:
+    """Return where a page has its audio, from the word that a user wrote.
+
+    Raises
+    ------
+    OutputError
+        If it is none of the two.
+    """
+    if text == "beside":
+        return "beside"
+    if text == "inline":
+        return "inline"
+    raise OutputError(f"‘{text}’ is no way to make the room screen", "write beside or inline")
+
+
+def write_screens(
+    script: Script,
+    timeline: Timeline,
+    cues: Sequence[Cue],
+    tracks: Sequence[Path],
+    *,
+    staff: Path,
+    label: str,
+    edition: str,
+    sound: Sound,
+) -> None:
+    """Write both pages.
+
+    Parameters
+    ----------
+    cues : the captions that candidates may see
+    tracks : the finished files of the track, in one room folder
+    staff : folder of the staff's papers
+
+    Raises
+    ------
+    OutputError
+        If the audio cannot stand inside a page.
+    """
+    track = played_track(tracks)
+    page = room_page(script, timeline, cues, track, label=label, edition=edition, sound=sound)
+    _write(track.with_name(f"{track.stem}_room-screen.html"), page)
+    page = reader_page(script, timeline, label=label, edition=edition)
+    _write(staff / f"{track.stem}_reader-screen.html", page)
+
+
+def _write(path: Path, page: str) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_text(page, encoding="utf-8", newline="\n")

@@ -1,0 +1,152 @@
+"""Versions against the standard track: only what is declared may differ."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import replace
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pytest
+import soundfile
+from pausewright.arrange.words import ArrangedWords
+from pausewright.build.project import open_project
+from pausewright.build.versions import build_versions, made_versions
+from pausewright.checker.check import check_track
+from pausewright.checker.report import as_text
+from pausewright.checker.standard import measured_track
+from scripts_for_tests import SMALL
+from versions_for_tests import END, HEAD, options, written
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from numpy.typing import NDArray
+    from pausewright.checker.findings import CheckResult
+
+VERSIONS = """
+longer: {label: B, basis: f, extra-time: 25 %, stretch: [answer-time],
+  share-of: listed-silences, where: each-gap}
+slower: {label: C, basis: f, pace: 80 %}
+three: {label: D, basis: f, readings: 3}
+"""
+RATE_HZ = 44_100
+
+
+class Built:
+    """Tracks of all versions, and how to check one of them, damaged or not."""
+
+    def __init__(self, folder: Path, kind: str = "wav") -> None:
+        """Build them."""
+        self.script = written(folder, SMALL, VERSIONS)
+        made = options(folder, formats=(kind,))
+        self.tracks = {
+            one.label: next(f for f in one.files if f.suffix == f".{kind}")
+            for one in build_versions(self.script, made)
+        }
+        self.project = open_project(self.script, made.profiles)
+        self.standard = measured_track(self.tracks["A"], self.project.worded)
+
+    def checked(
+        self, label: str, damage: Callable[[NDArray[np.int16]], NDArray[np.int16]] | None = None
+    ) -> CheckResult:
+        """Check a version against the standard track."""
+        track = self.tracks[label]
+        if damage is not None:
+            wave, _ = soundfile.read(track, dtype="int16")
+            track = track.with_name(f"damaged{track.suffix}")
+            soundfile.write(track, damage(wave), RATE_HZ)
+        version = made_versions(self.project, [label])[0]
+        return check_track(track, version.worded, edition=None, standard=self.standard)
+
+
+@pytest.mark.parametrize("kind", ["wav", "flac", "mp3"])
+def test_versions_differ_as_declared(tmp_path: Path, kind: str) -> None:
+    """Every version is good against the standard track, and the report says what is the same."""
+    built = Built(tmp_path, kind)
+    found = {label: built.checked(label) for label in "BCD"}
+
+    assert {label: [f.sentence for f in one.errors] for label, one in found.items()} == {
+        "B": [], "C": [], "D": [],
+    }  # fmt: skip
+    longer, slower, three = (found[label].comparison for label in "BCD")
+    assert longer is not None
+    assert slower is not None
+    assert three is not None
+    assert longer.n_same == longer.n_partners == longer.n_sounds - 1  # one instruction is restated
+    assert slower.n_partners == slower.n_sounds
+    assert three.n_sounds - three.n_partners == 2  # one more reading of two questions
+    assert slower.pace_over_all is not None
+    assert abs(slower.pace_over_all / Fraction(4, 5) - 1) < Fraction(1, 100)
+    assert "80 % declared" in as_text(found["C"])
+
+
+def _other_sound(wave: NDArray[np.int16]) -> NDArray[np.int16]:
+    """Play the first sentence backwards: as long, as loud, another recording."""
+    loud = np.flatnonzero(np.abs(wave) > 100)
+    start = loud[0]
+    end = loud[np.flatnonzero(np.diff(loud) > RATE_HZ // 2)[0]] + 1
+    wave = wave.copy()
+    wave[start:end] = wave[start:end][::-1]
+    return wave
+
+
+def test_another_take_is_found(tmp_path: Path) -> None:
+    """A sound of the same length that is another recording is named."""
+    found = Built(tmp_path).checked("B", _other_sound)
+
+    assert "standard-sound-differs" in {f.code for f in found.errors}
+
+
+def test_an_untouched_silence_is_held_to_the_standard(tmp_path: Path) -> None:
+    """A silence that the arrangement does not list may not differ, though it is no promise."""
+
+    def shorter(wave: NDArray[np.int16]) -> NDArray[np.int16]:
+        quiet = np.abs(wave) <= 3
+        edges = np.flatnonzero(np.diff(quiet.astype(np.int8)))
+        at = next(a for a, b in itertools.pairwise(edges) if b - a > 0.3 * RATE_HZ and a)
+        return np.delete(wave, slice(at + 2000, at + 2000 + RATE_HZ // 100))
+
+    found = Built(tmp_path).checked("B", shorter)
+
+    assert "standard-silence-differs" in {f.code for f in found.errors}
+
+
+def test_the_standard_track_is_no_slower_version(tmp_path: Path) -> None:
+    """Speech at the standard pace in place of the slower one: every utterance is off."""
+    built = Built(tmp_path)
+    built.tracks["C"] = built.tracks["A"]
+    found = built.checked("C")
+
+    assert [f.code for f in found.errors].count("pace-differs") > 5
+
+
+def test_another_label_is_found(tmp_path: Path) -> None:
+    """A track that carries the label of another version is not good for this one."""
+    built = Built(tmp_path, "flac")
+    built.tracks["B"] = built.tracks["D"]
+
+    assert "label-differs" in {f.code for f in built.checked("B").errors}
+
+
+def test_a_break_that_comes_late_is_found(tmp_path: Path) -> None:
+    """AA-14: a track without its rest breaks, where questions ended in time, is not good."""
+    rows = "\n".join(f"{n}. What is {n} plus {n}?" for n in range(1, 9))
+    text = HEAD + '# Sums {answer-time="15 s"}\n\n' + rows + END
+    script = written(tmp_path, text, "x: {label: B, basis: f, rest-breaks: {every: 1 min}}")
+    built = build_versions(script, options(tmp_path, formats=("flac",)))
+    project = open_project(script, options(tmp_path).profiles)
+    track = next(f for f in built[1].files if f.suffix == ".flac")
+    good = check_track(track, made_versions(project, ["B"])[0].worded, edition=None)
+    assert good.errors == ()
+
+    written(tmp_path, text, "x: {label: B, basis: f, rest-breaks: {every: 20 s}}")
+    strict = made_versions(open_project(script, options(tmp_path).profiles), ["B"])[0]
+    asked = dict(strict.arrangement.values)
+    like = made_versions(project, ["B"])[0]
+    assert isinstance(like.worded, ArrangedWords)
+    like.worded.arrangement = replace(like.arrangement, values=asked)
+    late = check_track(track, like.worded, edition=None)
+    assert {f.code for f in late.errors} == {"rest-break-late"}

@@ -1,0 +1,29 @@
+"""What tests of several folders ask for."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING
+
+import pytest
+from pausewright import cli
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from command_line import Run
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Run:
+    """Run a command in a folder of its own; gives exit code, output and messages."""
+    monkeypatch.chdir(tmp_path)
+
+    def call(*arguments: str) -> tuple[int, str, str]:
+        monkeypatch.setattr(sys, "argv", ["pausewright", *arguments])
+        with pytest.raises(SystemExit) as stopped:
+            cli.main()
+        out, err = capsys.readouterr()
+        return int(stopped.value.code or 0), out, err
+
+    return call

@@ -1,0 +1,143 @@
+"""The reader's screen: its steps against a plan written by hand, and in a real Chromium."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+import pytest
+from browser import needs_browser
+from pausewright.plan.steps import steps
+from pausewright.plan.timeline import timeline
+from pausewright.screen.reading_aloud import reading_lines
+from screen_pages import SHORT, Made, browser, made, shown, until
+from scripts_for_tests import worded
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+    from pathlib import Path
+
+    from playwright.sync_api import Browser
+
+
+def test_steps_are_sentences_and_candidates_silences(tmp_path: Path) -> None:
+    """One sentence a step, without default pauses and what ends a stop on the recording."""
+    found = worded(
+        tmp_path,
+        SHORT.replace("Two narwhals", 'The year [1905]{say="nineteen oh five"}. Two narwhals'),
+    )
+    lines = reading_lines(found.script, timeline(steps(found), lambda _: 1000, 1000))
+
+    assert [(line.kind, line.text, line.printed) for line in lines] == [
+        ("say", "There are two questions.", ""),
+        ("say", "Ask now.", ""),
+        ("signal", "Wait until you may go on", ""),
+        ("say", "Number one.", "Number 1."),
+        ("say", "Zebrafish or quokka?", ""),
+        ("wait", "Silence before the second reading", ""),
+        ("say", "Zebrafish or quokka?", ""),
+        ("wait", "Time to answer", ""),
+        ("say", "Number two.", "Number 2."),
+        ("say", "The year nineteen oh five.", "The year 1905."),
+        ("say", "Two narwhals swim.", ""),
+        ("wait", "Silence before the second reading", ""),
+        ("say", "The year nineteen oh five.", "The year 1905."),
+        ("say", "Two narwhals swim.", ""),
+        ("wait", "Time to answer", ""),
+        ("say", "Stop.", ""),
+    ]
+    assert [line.length_ms for line in lines if line.kind == "wait"] == [800, 2000, 800, 2000]
+    assert lines[6].where == "Test: Question 1 of 2, second reading"
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[Browser]:
+    """Give one browser to all tests."""
+    with browser() as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Made:
+    """Return the pages of the short track."""
+    return made(tmp_path_factory.mktemp("reader"))
+
+
+class TestInTheBrowser:
+    """What a person does who reads."""
+
+    pytestmark = needs_browser
+
+    def test_keys_lead_through_and_silences_end_by_themselves(
+        self, chromium: Browser, built: Made, record_property: Callable[[str, object], None]
+    ) -> None:
+        """Space for each sentence; a stopped silence lasts what was declared, within 100 ms."""
+        with shown(chromium, built.reader) as page:
+            page.evaluate(
+                """() => { window.seen = []; new MutationObserver(() => window.seen.push(
+                    [performance.now(), document.getElementById('words').textContent]))
+                    .observe(document.getElementById('words'), {childList: true}); }"""
+            )
+            for _ in range(60):
+                page.wait_for_timeout(420)
+                if page.is_disabled("#next"):
+                    break
+                if not page.evaluate("document.getElementById('bar').classList.contains('on')"):
+                    page.keyboard.press("Space")
+            assert page.inner_text("#where") == "The end"
+            seen = page.evaluate("window.seen")
+        off = []
+        lengths = {"Time to answer": 2000, "Silence before the second reading": 800}
+        for (at_ms, text), (next_ms, _) in pairwise(seen):
+            if text in lengths:
+                off.append(next_ms - at_ms - lengths[text])
+        record_property("worst_silence_ms", round(max(off), 1))
+
+        assert [text for _, text in seen][:3] == [
+            "There are two questions.", "Ask now.", "Wait until you may go on",
+        ]  # fmt: skip
+        assert len(off) == 4
+        assert min(off) >= 0
+        assert max(off) <= 100
+
+    def test_the_watch_can_be_stopped_and_one_can_go_back(
+        self, chromium: Browser, built: Made
+    ) -> None:
+        """A stopped watch waits for ever and counts on from where it was."""
+        with shown(chromium, built.reader) as page:
+            until(page, "document.getElementById('count').textContent")
+            for _ in range(30):
+                page.wait_for_timeout(420)
+                if page.inner_text("#words") == "Time to answer":
+                    break
+                if not page.evaluate("document.getElementById('bar').classList.contains('on')"):
+                    page.keyboard.press("Space")
+            page.click("#hold")
+            assert "watch stopped" in page.inner_text("#watch")
+            page.wait_for_timeout(2500)
+            assert page.inner_text("#words") == "Time to answer"
+            page.click("#before")
+            assert page.inner_text("#words") == "Zebrafish or quokka?"
+
+    def test_a_reload_comes_back_to_the_same_sentence(self, chromium: Browser, built: Made) -> None:
+        """The step is kept; a silence begins anew, by hand."""
+        with shown(chromium, built.reader) as page:
+            page.click("#next")
+            page.wait_for_timeout(500)
+            page.click("#next")
+            assert page.inner_text("#words") == "Ask now."
+            page.wait_for_timeout(300)
+            page.reload()
+            until(page, "document.getElementById('words').textContent === 'Ask now.'")
+
+    def test_space_twice_and_a_double_click_move_one_step(
+        self, chromium: Browser, built: Made
+    ) -> None:
+        """A second press at once is a slip of the hand."""
+        with shown(chromium, built.reader) as page:
+            page.dblclick("#next")
+            assert page.inner_text("#words") == "There are two questions."
+            page.wait_for_timeout(500)
+            page.keyboard.press("Space")
+            page.keyboard.press("Space")
+            assert page.inner_text("#words") == "Ask now."

@@ -1,0 +1,194 @@
+"""The room screen as a file: what is in it, what is not, and that it stands alone."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+import re
+from html.parser import HTMLParser
+from typing import TYPE_CHECKING
+
+import pytest
+from pausewright.captions.cues import Cue
+from pausewright.plan.steps import steps
+from pausewright.plan.timeline import timeline
+from pausewright.problems import OutputError
+from pausewright.screen import room
+from pausewright.screen.island import json_island, part
+from pausewright.screen.reader import reader_page
+from pausewright.screen.room import played_track, room_page
+from pausewright.screen.write import sound_of
+from screen_pages import SHORT, WITHHELD, Made, island, made
+from scripts_for_tests import worded
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+HOSTILE = "</script><script>alert(1)</script><!-- & \u2028\u2029 \"quoted\" 'single' ]]>"
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Made:
+    """Return the pages of the short track."""
+    return made(tmp_path_factory.mktemp("room"))
+
+
+class _Elements(HTMLParser):
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.found: list[tuple[str, dict[str, str | None]]] = []
+        self.feed(text)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.found.append((tag, dict(attrs)))
+
+
+def test_no_withheld_word_is_in_the_rooms_folder(built: Made) -> None:
+    """No word of a question, sheet, key or note is in any file that the room gets."""
+    for file in built.room.parent.iterdir():
+        contents = file.read_bytes().lower()
+        assert [word for word in WITHHELD if word.encode() in contents] == [], file.name
+
+
+def test_the_readers_page_has_the_questions_and_no_key(built: Made) -> None:
+    """The person who reads gets every word that is spoken, and nothing else."""
+    page = built.reader.read_text("utf-8").lower()
+
+    assert [word for word in WITHHELD[:4] if word not in page] == []
+    assert [word for word in WITHHELD[4:] if word in page] == []
+    assert "confidential" in page
+
+
+def test_captions_are_those_that_the_script_allows(built: Made, tmp_path: Path) -> None:
+    """The page holds what the caption file holds; with `captions: nothing`, no place for them."""
+    vtt = built.track.with_suffix(".vtt").read_text("utf-8")
+    lines = [line for cue in built.data["cues"] for line in cue[2]]
+    assert lines
+    assert all(line in vtt for line in lines)
+
+    none = made(tmp_path, SHORT.replace("show-time", "captions: nothing\nshow-time"))
+    assert none.data["cues"] == []
+    assert 'id="caption"' not in none.room.read_text("utf-8")
+
+
+def test_nothing_timed_is_there_unless_declared(built: Made, tmp_path: Path) -> None:
+    """Without `show-time: yes` neither bar nor sentence nor lengths of silences are in the page."""
+    assert len(built.data["silences"]) == 4
+    assert 'id="time"' in built.room.read_text("utf-8")
+
+    untimed = made(tmp_path, SHORT.replace("show-time: yes\n", ""))
+    assert untimed.data["silences"] == []
+    assert 'id="time"' not in untimed.room.read_text("utf-8")
+
+
+def test_the_page_stands_alone_and_its_policy_says_so(built: Made) -> None:
+    """No address but the audio's; the policy allows this script and this style, by their hashes."""
+    for file in (built.room, built.reader):
+        text = file.read_text("utf-8")
+        elements = _Elements(text).found
+        addresses = [
+            value
+            for _, attributes in elements
+            for name, value in attributes.items()
+            if name in {"src", "href", "action", "data", "poster", "srcset"}
+        ]
+        assert addresses == ([built.track.name] if file == built.room else [])
+        assert not re.search(r"https?://|//[a-z]+\.", text)
+        assert not [a for _, attributes in elements for a in attributes if a.startswith("on")]
+
+        policy = next(a["content"] for t, a in elements if a.get("http-equiv"))
+        assert policy is not None
+        assert "default-src 'none'" in policy
+        assert "unsafe" not in policy
+        for tag in ("script", "style"):
+            (inside,) = re.findall(rf"<{tag}>(.*?)</{tag}>", text, re.DOTALL)
+            digest = base64.b64encode(hashlib.sha256(inside.encode()).digest()).decode()
+            assert f"{tag}-src 'sha256-{digest}'" in policy
+
+
+def test_nothing_plays_by_itself(built: Made) -> None:
+    """No `autoplay` (WC-04: WCAG 1.4.2, WC-10: ACT rule 80f0bf), no controls that could seek."""
+    (audio,) = [a for tag, a in _Elements(built.room.read_text("utf-8")).found if tag == "audio"]
+
+    assert audio == {"id": "sound", "preload": "auto", "src": built.track.name}
+
+
+def test_hostile_texts_stay_texts(tmp_path: Path) -> None:
+    """A title and captions that look like markup end no element and start no script."""
+    title = "Unit 3: <b>&amp; 'more' </title><img src=x>"
+    text = SHORT.replace("title: Harbour morning", f'title: "{title}"')
+    found = worded(tmp_path, text)
+    line = timeline(steps(found), lambda _: 1000, 1000)
+    track = tmp_path / "a&b <i>.flac"
+    track.write_bytes(b"sound")
+    cue = Cue("1", 0, 10, (HOSTILE,), speaker="<b>Ada</b>", named=True)
+    page = room_page(found.script, line, [cue], track, label="A", edition="2GS7QW")
+    reader = reader_page(found.script, line, label="A", edition="2GS7QW")
+    (tmp_path / "page.html").write_text(page, encoding="utf-8")
+
+    for text in (page, reader):
+        assert not [tag for tag, _ in _Elements(text).found if tag in {"b", "i", "img"}]
+        assert text.count("</script>") == 2
+    assert island(tmp_path / "page.html")["cues"] == [[0, 10, [f"<b>Ada</b>: {HOSTILE}"]]]
+    (audio,) = [a for tag, a in _Elements(page).found if tag == "audio"]
+    assert audio["src"] == "a%26b%20%3Ci%3E.flac"
+
+
+def test_json_in_a_page_is_harmless_and_whole() -> None:
+    """`<`, `>`, `&` and line separators are escaped (HTML's script data states); all is there."""
+    text = json_island({"x": HOSTILE})
+
+    assert re.search(r"[<>&\u2028\u2029]", text) is None
+    assert json.loads(text) == {"x": HOSTILE}
+    with pytest.raises(ValueError, match="not JSON compliant"):
+        json_island(float("nan"))
+
+
+def test_the_code_ends_no_element() -> None:
+    """Our own code holds nothing that would end the element it stands in."""
+    for name in ("keep.js", "only.js", "look.js", "log.js", "room.js", "reader.js"):
+        assert "</" not in part(name), name
+        assert "<!--" not in part(name), name
+
+
+def test_audio_can_stand_inside_the_page(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Inline, the page holds the very bytes of the track; what is too large is refused."""
+    found = made(tmp_path / "a", kind="mp3", sound="inline")
+    held = re.search(r'id="held">([^<]*)<', found.room.read_text("utf-8"))
+    assert held
+    assert base64.b64decode(held[1]) == found.track.read_bytes()
+    assert "src=" not in found.room.read_text("utf-8").split("<script")[0].split("<audio")[1]
+
+    monkeypatch.setattr(room, "LARGEST_INLINE_BYTES", 1000)
+    with pytest.raises(OutputError, match="too large to stand inside a page"):
+        made(tmp_path / "b", kind="mp3", sound="inline")
+    assert not list((tmp_path / "b" / "out").glob("*"))
+
+
+def test_the_track_that_browsers_enter_exactly_is_played(tmp_path: Path) -> None:
+    """FLAC before WAV before MP3; for MP3 the page goes back a little further."""
+    paths = [tmp_path / f"x.{kind}" for kind in ("mp3", "wav", "flac")]
+    assert played_track(paths).suffix == ".flac"
+    assert played_track(paths[:2]).suffix == ".wav"
+    assert made(tmp_path / "m", kind="mp3").data["late_ms"] == room.MP3_LATE_MS
+
+
+def test_pages_are_made_alike_and_recorded(built: Made, tmp_path: Path) -> None:
+    """Same script, same bytes; the build record knows both pages by their kind."""
+    again = made(tmp_path)
+    assert again.room.read_bytes() == built.room.read_bytes()
+    assert again.reader.read_bytes() == built.reader.read_bytes()
+
+    record = json.loads(
+        (again.room.parent.parent / "confidential" / "build-record_A.json").read_text("utf-8")
+    )
+    screens = [file["path"] for file in record["files"] if file["kind"] == "screen"]
+    assert [path.split("/")[0] for path in screens] == ["print", "version-A"]
+
+
+def test_the_two_ways_to_hold_the_audio() -> None:
+    """Other words are refused with the ones to write."""
+    assert [sound_of("beside"), sound_of("inline")] == ["beside", "inline"]
+    with pytest.raises(OutputError, match="‘inside’ is no way"):
+        sound_of("inside")

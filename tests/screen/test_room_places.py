@@ -1,0 +1,134 @@
+"""Where we are in a track: sentences, lists and stops, against plans written out by hand."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from pausewright.plan.steps import steps
+from pausewright.plan.timeline import timeline
+from pausewright.screen.places import (
+    Places,
+    is_end_to_end,
+    places,
+    question_name,
+    reading_name,
+    silence_name,
+)
+from scripts_for_tests import HEAD, SMALL, worded
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+RATE_HZ = 1000
+"""Samples are milliseconds here."""
+
+
+def _places(folder: Path, text: str) -> Places:
+    """Return the places of a script in which every sound lasts one second."""
+    found = worded(folder, text)
+    return places(found.script, timeline(steps(found), lambda _: 1000, RATE_HZ))
+
+
+def test_sentences_lists_and_stops_of_a_small_test(tmp_path: Path) -> None:
+    """Every stretch, entry and stop, added up by hand: sounds last 1 s each."""
+    found = _places(tmp_path, SMALL)
+
+    rows = [(s.start_ms, s.sentence, s.back_ms) for s in found.stretches]
+    assert rows[:5] == [
+        (0, "Beginning", 0),
+        (500, "Opening: Instructions", 200),
+        (2300, "Opening: Stop 1", 2000),
+        (23_300, "Opening: The recording continues", 23_000),
+        (26_900, "Test: Instructions", 26_600),
+    ]
+    assert [row[1] for row in rows[5:]] == [
+        "Test: Question 1 of 2, first reading",
+        "Test: Question 1 of 2, before the second reading",
+        "Test: Question 1 of 2, second reading",
+        "Test: Question 1 of 2, time to answer",
+        "Test: Question 2 of 2, first reading",
+        "Test: Question 2 of 2, before the second reading",
+        "Test: Question 2 of 2, second reading",
+        "Test: Question 2 of 2, time to answer",
+        "Test: Instructions",
+        "Test: Time to turn the page",
+        "End: Instructions",
+    ]
+    assert [(e.kind, e.title) for e in found.entries] == [
+        ("part", "Opening"), ("stop", "Stop 1"), ("part", "Test"), ("question", "Question 1"),
+        ("question", "Question 2"), ("part", "End"),
+    ]  # fmt: skip
+    assert [(h.title, h.start_ms, h.end_ms) for h in found.halts] == [("Stop 1", 3300, 23_300)]
+    assert found.first_words == (500, 1500)
+
+
+def test_every_moment_has_one_sentence(tmp_path: Path) -> None:
+    """Stretches lie end to end, and nobody is sent forward to begin again."""
+    found = _places(tmp_path, SMALL)
+
+    assert is_end_to_end(found.stretches, found.length_ms)
+    assert all(s.back_ms <= s.start_ms for s in found.stretches)
+    assert not is_end_to_end(found.stretches[1:], found.length_ms)
+    assert not is_end_to_end(found.stretches, found.length_ms + 1)
+
+
+def test_a_question_begins_again_in_the_silence_before_it(tmp_path: Path) -> None:
+    """All stretches of a question lead back to one place: silent, just before its first sound."""
+    found = _places(tmp_path, SMALL)
+    backs = {s.back_ms for s in found.stretches if "Question 2" in s.sentence}
+    first_ms = next(s.start_ms for s in found.stretches if "Question 2" in s.sentence)
+
+    assert backs == {first_ms - 300}
+
+
+def test_only_candidates_silences_are_shown(tmp_path: Path) -> None:
+    """The author's pauses, the hold and the ends of the file are not among them."""
+    found = _places(tmp_path, SMALL)
+
+    assert [(s.name, s.end_ms - s.start_ms) for s in found.silences] == [
+        ("Pause", 1500), ("Time to answer", 6000), ("Pause", 1500), ("Time to answer", 2500),
+        ("Time to turn the page", 4000),
+    ]  # fmt: skip
+
+
+def test_numbers_begin_again_in_each_part(tmp_path: Path) -> None:
+    """With `numbering: by-part` "of …" counts the part's own questions, practice left out."""
+    head = HEAD.replace("---\ntitle", "---\nnumbering: by-part\ntitle").replace(
+        "readings: 2", "readings: 1"
+    ).replace("between-readings: 1.5 s\n", "")  # fmt: skip
+    found = _places(
+        tmp_path,
+        f'{head}\n# Warm {{.practice answer-time="2 s"}}\n\n1. Yes?\n\n# One {{answer-time="2 s"}}'
+        '\n\n1. A?\n2. B?\n\n# Two {answer-time="2 s"}\n\n1. C?\n\n# End\n\nStop.\n',
+    )
+    said = [s.sentence for s in found.stretches if "uestion" in s.sentence]
+
+    assert said[::2] == [
+        "Warm: Practice question 1, reading",
+        "One: Question 1 of 2, reading",
+        "One: Question 2 of 2, reading",
+        "Two: Question 1 of 1, reading",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("label", "name"),
+    [
+        ("7", "Question 7 of 24"),
+        ("7b", "Question 7b of 24"),
+        ("1–4", "Questions 1–4 of 24"),
+        ("Practice 2", "Practice question 2"),
+    ],
+)
+def test_questions_are_called_as_on_the_sheet(label: str, name: str) -> None:
+    """Single, lettered, several, practice."""
+    assert question_name(label, 24) == name
+
+
+def test_names_for_the_room_tell_no_need() -> None:
+    """Readings by ordinals; a kind of silence without a name of its own is a pause."""
+    assert reading_name(2) == "second reading"
+    assert reading_name(11) == "reading 11"
+    assert silence_name("extra-time") == "Time to work"
+    assert silence_name("between-readings") == "Pause"
