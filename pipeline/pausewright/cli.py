@@ -642,15 +642,25 @@ def wording(
     everything: Annotated[
         bool, typer.Option("--all", help="Also list sentences that are said as written.")
     ] = False,
+    recognise: Annotated[
+        bool,
+        typer.Option("--recognise", help="Voice every sentence, and have a recogniser hear it."),
+    ] = False,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Show how every sentence is written, spoken and shown, for signing off; warnings first.
 
     With - in place of SCRIPT and --language en-GB, lines from standard input are put into words:
-    one spoken line for each.
+    one spoken line for each. With --recognise every distinct sentence is voiced, and what a
+    recogniser on this machine hears in it stands beside its words (English).
     """
+    if recognise and str(script) != "-":
+        _auditioned(script, everything=everything, as_json=as_json, quiet=quiet)
+        return
     if str(script) == "-":
+        if recognise:
+            raise _lines_are_not_voiced()
         _word_lines(language, chosen or [], as_json=as_json, quiet=quiet)
         return
     from pausewright.problems import PausewrightError  # noqa: PLC0415
@@ -676,6 +686,37 @@ def wording(
         print(table_text(rows(worded), everything=everything), end="")
     if any(problem.severity == "error" for problem in problems):
         raise typer.Exit(BAD_INPUT)
+
+
+def _lines_are_not_voiced() -> Exception:
+    from pausewright.problems import PausewrightError  # noqa: PLC0415
+
+    return PausewrightError(
+        "lines from a pipe are put into words, not voiced", "put them into a script"
+    )
+
+
+def _auditioned(script: Path, *, everything: bool, as_json: bool, quiet: bool) -> None:
+    """Print the table of wording with what a recogniser hears."""
+    recogniser = _recogniser()
+    from pausewright.build.audition import audition  # noqa: PLC0415
+    from pausewright.build.project import open_project  # noqa: PLC0415
+    from pausewright.wording.table import table_data, table_text  # noqa: PLC0415
+
+    project = open_project(script)
+    project.raise_errors()
+    meter = _Meter(silent=quiet or as_json)
+    pairs = audition(project, recogniser, voicing=meter.voicing, hearing=meter.hearing)
+    meter.end()
+    found, heard = [row for row, _ in pairs], [ear for _, ear in pairs]
+    if as_json:
+        print(json.dumps(table_data(found, project.problems, heard), ensure_ascii=False, indent=2))
+    else:
+        if not quiet:
+            _print_problems(project.problems, wants_json=False)
+        print(table_text(found, everything=everything, heard=heard), end="")
+    if any(ear.verdict == "other" for ear in heard):
+        raise typer.Exit(FOUND_WRONG)
 
 
 def _word_lines(language: str, chosen: Sequence[str], *, as_json: bool, quiet: bool) -> None:
@@ -906,6 +947,9 @@ class _Meter:
 
     def share(self, done: float) -> None:
         self._print(f"checking {done:.0%}", "checking", int(done * 10))
+
+    def voicing(self, n_done: int, n_all: int) -> None:
+        self._print(f"voicing {n_done}/{n_all}", "voicing", n_done * 10 // max(1, n_all))
 
     def hearing(self, n_done: int, n_all: int) -> None:
         self._print(f"hearing {n_done}/{n_all}", "hearing", n_done * 10 // max(1, n_all))

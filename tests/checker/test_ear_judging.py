@@ -9,12 +9,13 @@ import jsonschema
 import numpy as np
 import pytest
 from checker_tracks import QUESTIONS, SCRIPT, Say, index, laid, layout, worded, written
+from ear_stub import Stub
 from fake_voice import utterance
 from pausewright.checker.check import check_track
 from pausewright.checker.ear.clips import clips, widened
 from pausewright.checker.ear.compare import compare
 from pausewright.checker.ear.hearing import Ear, hear
-from pausewright.checker.ear.recogniser import EAR_RATE_HZ, MANNERS
+from pausewright.checker.ear.recogniser import EAR_RATE_HZ
 from pausewright.checker.ear.spoken import spoken
 from pausewright.checker.ear.weigh import (
     AS_LIKELY,
@@ -28,46 +29,11 @@ from pausewright.checker.listen import listen
 from pausewright.checker.report import as_json, as_text, schema
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
     from pathlib import Path
 
     from pausewright.checker.ear.compare import Comparison
-    from pausewright.checker.ear.recogniser import Clip, Manner
     from pausewright.checker.ear.weigh import Opinion
     from pausewright.checker.findings import CheckResult
-
-
-class Stub:
-    """Hears given texts in order; what it then finds likelier is given too."""
-
-    def __init__(
-        self, texts: Sequence[str], later: Mapping[str, str] | None = None, likelier: float = 20.0
-    ) -> None:
-        """`later` maps a text to what is heard in the further manners."""
-        self._texts = list(texts)
-        self._later = dict(later or {})
-        self._likelier = likelier
-        self._known: dict[bytes, str] = {}
-        self.manners: list[Manner] = []
-        self.n_weighed = 0
-
-    def heard(self, clips: Sequence[Clip], manner: Manner) -> list[str]:
-        """Return the next texts at first, then those of the same clips."""
-        self.manners.append(manner)
-        if manner == MANNERS[0]:
-            found = [self._texts.pop(0) for _ in clips]
-            for clip, text in zip(clips, found, strict=True):
-                self._known[clip.tobytes()] = text
-            return found
-        known = [self._known[clip.tobytes()] for clip in clips]
-        return [self._later.get(text, text) for text in known]
-
-    def likelihoods(self, clip: Clip, texts: Sequence[str]) -> list[float]:
-        """Return the heard words as likelier by what was given, in both pairs."""
-        assert len(clip)
-        assert len(texts) % 4 == 0
-        self.n_weighed += 1
-        return [0.0, -self._likelier, 0.0, -self._likelier] * (len(texts) // 4)
 
 
 def _said() -> list[str]:

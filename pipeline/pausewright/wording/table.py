@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 from pausewright.wording.language import language_for
 from pausewright.wording.pieces import Utterance
@@ -39,6 +39,27 @@ class Row:
         return _plain(one.written) != _plain(self.spoken) or one.shown != one.written
 
 
+HeardAs: TypeAlias = Literal["same", "listen", "other", "not judged"]
+"""As the script says; doubtful; otherwise; in a language that the recogniser does not know."""
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What a recogniser made of one sentence when it was voiced."""
+
+    verdict: HeardAs
+    words: str
+    """As the recogniser wrote them."""
+    numbers_said: tuple[str, ...]
+    """Numbers of the words for the voice, in digits."""
+    numbers_heard: tuple[str, ...]
+
+    @property
+    def has_same_numbers(self) -> bool:
+        """Whether every number is heard, and in order."""
+        return self.numbers_said == self.numbers_heard
+
+
 def _plain(text: str) -> str:
     for curly, straight in (("’", "'"), ("‘", "'"), ("“", '"'), ("”", '"'), ("…", ",")):
         text = text.replace(curly, straight)
@@ -57,14 +78,20 @@ def rows(worded: Worded) -> tuple[Row, ...]:
     return tuple(Row(utterance, counted[key]) for key, utterance in first.items())
 
 
-def table_text(found: Sequence[Row], *, everything: bool) -> str:
+def table_text(
+    found: Sequence[Row], *, everything: bool, heard: Sequence[Heard] | None = None
+) -> str:
     """Return the table as plain text: for each sentence its line and its forms.
 
     Sentences that are said and shown as they are written are only counted, unless `everything`.
+    `heard`, one for each row, puts what was not heard as it is said first.
     """
-    out: list[str] = []
-    listed = [row for row in found if everything or row.is_changed]
-    for row in listed:
+    ears: Sequence[Heard | None] = heard or [None] * len(found)
+    pairs = list(zip(found, ears, strict=True))
+    out: list[str] = _hearing_lines(heard) if heard else []
+    listed = [pair for pair in pairs if everything or pair[0].is_changed or _is_doubted(pair[1])]
+    listed.sort(key=lambda pair: _URGENCY[pair[1].verdict] if pair[1] else len(_URGENCY))
+    for row, ear in listed:
         one = row.utterance
         times = f"  ({row.n_times} times)" if row.n_times > 1 else ""
         file = "" if one.place.file == found[0].utterance.place.file else f"{one.place.file.name}, "
@@ -72,6 +99,8 @@ def table_text(found: Sequence[Row], *, everything: bool) -> str:
         out.append(f"    spoken   {row.spoken}")
         if one.shown != one.written:
             out.append(f"    shown    {one.shown}")
+        if ear is not None and ear.verdict != "not judged":
+            out.append(f"    heard    {ear.words or '(nothing)'}{_REMARKS[ear.verdict]}")
         out.append("")
     as_written = len(found) - len(listed)
     if as_written:
@@ -79,6 +108,35 @@ def table_text(found: Sequence[Row], *, everything: bool) -> str:
         out.append(f"{as_written} {noun} said and shown as written (--all lists them)")
     out += [*_reviews(found), "Signed off by: ____________________   on: ______________"]
     return "\n".join(out) + "\n"
+
+
+_REMARKS: dict[HeardAs, str] = {
+    "same": "", "not judged": "",
+    "listen": "   <- listen to it", "other": "   <- not what the script says",
+}  # fmt: skip
+_URGENCY: dict[HeardAs, int] = {"other": 0, "listen": 1, "same": 2, "not judged": 2}
+
+
+def _is_doubted(ear: Heard | None) -> bool:
+    return ear is not None and ear.verdict in {"listen", "other"}
+
+
+def _hearing_lines(heard: Sequence[Heard]) -> list[str]:
+    """Return what the ear found in all, and what it cannot do."""
+    with_numbers = [one for one in heard if one.numbers_said and one.verdict != "not judged"]
+    right = sum(one.has_same_numbers for one in with_numbers)
+    count = {verdict: sum(one.verdict == verdict for one in heard) for verdict in _URGENCY}
+    lines = [
+        (
+            f"heard: {count['same']} of {len(heard)} as the script says, {count['listen']} to be "
+            f"listened to, {count['other']} otherwise"
+        ),
+        f"numbers: {right} of {len(with_numbers)} sentences with numbers are heard with the same",
+    ]
+    if count["not judged"]:
+        lines.append(f"not judged, in other languages than English: {count['not judged']}")
+    lines.append("A machine hears words, not how well they are said: listen to the voice yourself.")
+    return [*lines, ""]
 
 
 def _reviews(found: Iterable[Row]) -> list[str]:
@@ -94,8 +152,11 @@ def _reviews(found: Iterable[Row]) -> list[str]:
     return notes
 
 
-def table_data(found: Sequence[Row], problems: Sequence[Problem]) -> dict[str, Any]:
-    """Return the table as data for `--json`, warnings first."""
+def table_data(
+    found: Sequence[Row], problems: Sequence[Problem], heard: Sequence[Heard] | None = None
+) -> dict[str, Any]:
+    """Return the table as data for `--json`, warnings first; `heard` has one for each row."""
+    ears: Sequence[Heard | None] = heard or [None] * len(found)
     return {
         "problems": [
             {
@@ -119,8 +180,22 @@ def table_data(found: Sequence[Row], problems: Sequence[Problem]) -> dict[str, A
                 "spoken_with_sounds": row.spoken,
                 "shown": row.utterance.shown,
                 "is_changed": row.is_changed,
+                **_heard_data(ear),
             }
-            for row in found
+            for row, ear in zip(found, ears, strict=True)
         ],
         "notes": _reviews(found),
     }  # fmt: skip
+
+
+def _heard_data(ear: Heard | None) -> dict[str, Any]:
+    if ear is None:
+        return {}
+    return {
+        "heard": {
+            "verdict": ear.verdict,
+            "words": ear.words,
+            "numbers_said": list(ear.numbers_said),
+            "numbers_heard": list(ear.numbers_heard),
+        }
+    }
