@@ -129,7 +129,8 @@ KINDS: tuple[Kind, ...] = (
     _kind(
         "questions swapped",
         sound.questions_swapped,
-        "length-unlikely length-impossible other-words",
+        # where the two stand side by side, one may be told as missing
+        "length-unlikely length-impossible other-words question-missing",
         2.2,
         needs="sound",
     ),
@@ -142,7 +143,8 @@ KINDS: tuple[Kind, ...] = (
     _kind(
         "announcement dropped",
         lambda t, d, s: sound.sound_dropped(t, d, s, "announcement"),
-        MISSING,
+        # a short first sentence of the question may be taken for it: its readings then differ
+        f"{MISSING} readings-differ",
     ),
     _kind(
         "instruction dropped", lambda t, d, s: sound.sound_dropped(t, d, s, "instruction"), MISSING

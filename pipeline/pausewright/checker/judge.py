@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from pausewright.checker.expected import CONTENT
 from pausewright.checker.findings import BUILD, LISTEN, Finding
+from pausewright.checker.match import Tolerance
 from pausewright.checker.silences import judged_silences
 from pausewright.checker.words import role_name, silence_name, unit_name, where_of
 from pausewright.wording.pieces import ToneCue
@@ -35,7 +36,7 @@ class Judge:
         self._expectation = expectation
         self._matching = matching
         self._rate_hz = rate_hz
-        self._same_take_s = SAME_TAKE_S[is_exact]
+        self._same_take_s = _same_take_s(matching, is_exact=is_exact)
 
     def findings(self) -> list[Finding]:
         """Return all findings, in no particular order."""
@@ -237,6 +238,13 @@ class Judge:
                         allowed=self._same_take_s,
                         unit="s",
                     )
+
+
+def _same_take_s(matching: Matching, *, is_exact: bool) -> Fraction:
+    """Return what two copies of one take may differ by in length: more where noise hides ends."""
+    if matching.tolerance == Tolerance():
+        return SAME_TAKE_S[is_exact]
+    return matching.tolerance.either_s + matching.tolerance.longer_s
 
 
 def is_read(sound: ExpectedSound) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -55,6 +55,8 @@ class Matching:
     silences: tuple[MeasuredSilence, ...]
     extras: tuple[Extra, ...]
     model: RateModel
+    tolerance: Tolerance = field(default_factory=Tolerance)
+    """That of silences between speech on this track."""
 
 
 def match(
@@ -122,6 +124,7 @@ class _Matcher:
             tuple(measurer.silences(alignment)),
             tuple(measurer.extras(alignment)),
             model,
+            self._tolerance,
         )
 
     def _best_alignment(self) -> tuple[Alignment, RateModel]:

@@ -118,7 +118,11 @@ def _stretched(silences: Sequence[MeasuredSilence], rate_hz: int) -> Iterator[Fi
     for kind, of_kind in kinds.items():
         ratios = [Fraction(s.n_frames or 0, rate_hz) / s.wait_s for s in of_kind]
         middle = median(ratios)
-        off = [r for r in ratios if abs(r - 1) > Fraction(1, 50)]
+        off = [
+            ratio
+            for ratio, silence in zip(ratios, of_kind, strict=True)
+            if abs(ratio - 1) > Fraction(1, 50) and _is_off(silence, rate_hz)
+        ]
         alike = [r for r in off if abs(r - middle) <= Fraction(1, 100) * middle]
         if len(alike) < STRETCHED_FROM or 2 * len(alike) < len(ratios):
             continue
