@@ -201,7 +201,7 @@ KINDS: tuple[Kind, ...] = (
     _kind("clipped, MP3", sound.clipped, "clipping", 10, 20, "dB", formats=LOSSY),
     # damage
     _kind(
-        "click in speech", sound.click_in_speech, "click", 12, 18, "dB", formats=EXACT, within_s=1
+        "click in speech", sound.click_in_speech, "click", 15, 24, "dB", formats=EXACT, within_s=1
     ),
     _kind(
         "click in a silence",

@@ -34,14 +34,19 @@ class Tally:
     """Caught and missed, by kind."""
 
     caught: dict[str, int] = field(default_factory=dict)
+    """Refused: under its own name, or by another error about the sound."""
+    named: dict[str, int] = field(default_factory=dict)
+    """Caught under its own name, at its own place."""
     total: dict[str, int] = field(default_factory=dict)
     missed: list[str] = field(default_factory=list)
     """What was missed, with all that is needed to do it again."""
     n_good: int = 0
     false_alarms: list[str] = field(default_factory=list)
 
-    def add(self, kind: str, what: str, *, is_caught: bool, told: str) -> None:
+    def add(self, kind: str, what: str, *, is_named: bool, is_refused: bool, told: str) -> None:
         """Count one spoiled track."""
+        is_caught = is_named or is_refused
+        self.named[kind] = self.named.get(kind, 0) + is_named
         self.total[kind] = self.total.get(kind, 0) + 1
         self.caught[kind] = self.caught.get(kind, 0) + is_caught
         if not is_caught:
@@ -73,14 +78,30 @@ def spoil_one(
     try:
         findings = findings_of(track, spoiled, form, folder)
     except TrackError:
-        is_caught = "unreadable" in kind.codes
-        tally.add(kind.name, what, is_caught=is_caught, told="the file cannot be read")
+        is_named = "unreadable" in kind.codes
+        told = "the file cannot be read"
+        tally.add(kind.name, what, is_named=is_named, is_refused=True, told=told)
         return
     told = " ".join(sorted({f.code for f in findings}))
-    tally.add(kind.name, what, is_caught=_is_caught(kind, spoiled, findings), told=told)
+    tally.add(
+        kind.name,
+        what,
+        is_named=_is_named(kind, spoiled, findings),
+        is_refused=any(_refuses(finding, kind) for finding in findings),
+        told=told,
+    )
 
 
-def _is_caught(kind: Kind, spoiled: Spoiled, findings: Sequence[Finding]) -> bool:
+def _refuses(finding: Finding, kind: Kind) -> bool:
+    """Return whether a finding refuses a track by what its kind needs.
+
+    Spoiled sound must be told by its sound: captions and chapters may not be at hand.
+    """
+    is_beside = finding.code.startswith(("caption", "chapter"))
+    return finding.severity == "error" and (kind.needs == "captions" or not is_beside)
+
+
+def _is_named(kind: Kind, spoiled: Spoiled, findings: Sequence[Finding]) -> bool:
     return any(
         f.code in kind.codes
         and (
@@ -148,12 +169,17 @@ def check_good(
 
 def table(tally: Tally, kinds: Sequence[Kind]) -> str:
     """Return caught and total by kind, as a table for the terminal or the docs."""
-    lines = ["| kind of damage | needs | smallest | caught |", "|---|---|---|---|"]
+    lines = [
+        "| kind of damage | needs | smallest | caught | by its name |",
+        "|---|---|---|---|---|",
+    ]
     for kind in kinds:
         if kind.name in tally.total:
             smallest = f"{kind.smallest:g} {kind.unit}".strip() if kind.unit else "–"
             score = f"{tally.caught[kind.name]} / {tally.total[kind.name]}"
-            lines.append(f"| {kind.name} | {kind.needs} | {smallest} | {score} |")
+            named = tally.named[kind.name]
+            lines.append(f"| {kind.name} | {kind.needs} | {smallest} | {score} | {named} |")
     n_caught, n_total = sum(tally.caught.values()), sum(tally.total.values())
-    lines.append(f"| all kinds | | | {n_caught} / {n_total} |")
+    n_named = sum(tally.named.values())
+    lines.append(f"| all kinds | | | {n_caught} / {n_total} | {n_named} |")
     return "\n".join(lines)

@@ -29,17 +29,22 @@ HIDDEN_S = Fraction(150, 1000)
 """How much of a word's soft end noise may hide."""
 HIDES_FROM_DB = 45.0
 """Noise that is further below the speech hides nothing."""
+SOFT_ENDED = frozenset({"OGG Vorbis", "Opus", "M4A"})
+SOFT_ENDS_S = Fraction(10, 1000)
+"""Their coders drop the softest ends of words; seen: 3 ms beyond the tolerance."""
 ANOTHER_READING = Fraction(1, 4)
 """Readings that are no copies of each other may differ so much in length."""
 
 
-def noise_tolerance(heard: Heard) -> Tolerance:
-    """Return what silences may differ by on this track, whose noise was measured."""
+def silence_tolerance(heard: Heard) -> Tolerance:
+    """Return what silences may differ by on this track, by its noise and its format."""
     if not heard.noises or heard.speech is None:
-        return Tolerance()
+        longer_s = SOFT_ENDS_S if heard.track_format.container in SOFT_ENDED else Fraction(0)
+        return Tolerance(longer_s=longer_s)
     nearest_dbfs = max(noise.level_dbfs for noise in heard.noises)
     hides = nearest_dbfs > heard.speech.active_dbfs - HIDES_FROM_DB
-    return Tolerance(max(TOLERANCE_S, IN_NOISE_S), HIDDEN_S if hides else Fraction(0))
+    longer_s = HIDDEN_S if hides else Fraction(0)
+    return Tolerance(max(TOLERANCE_S, IN_NOISE_S), longer_s, in_noise=True)
 
 
 def with_closer_look(

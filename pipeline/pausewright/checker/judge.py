@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 from pausewright.checker.expected import CONTENT
 from pausewright.checker.findings import BUILD, LISTEN, Finding
-from pausewright.checker.match import Tolerance
 from pausewright.checker.silences import judged_silences
 from pausewright.checker.words import role_name, silence_name, unit_name, where_of
 from pausewright.wording.pieces import ToneCue
@@ -242,7 +241,7 @@ class Judge:
 
 def _same_take_s(matching: Matching, *, is_exact: bool) -> Fraction:
     """Return what two copies of one take may differ by in length: more where noise hides ends."""
-    if matching.tolerance == Tolerance():
+    if not matching.tolerance.in_noise:
         return SAME_TAKE_S[is_exact]
     return matching.tolerance.either_s + matching.tolerance.longer_s
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from pausewright.checker.faults import noise_tolerance
+from pausewright.checker.faults import silence_tolerance
 from pausewright.checker.listen import Heard, listen_by_speech
 from pausewright.checker.match import Matching, match
 from pausewright.checker.recorded import recorded_sounds
@@ -41,7 +41,7 @@ def laid_beside(heard: Heard, expectation: Expectation) -> Laid:
     """
     recorded, n_unknown = recorded_sounds(expectation, heard.threshold)
     rate_hz = heard.track_format.rate_hz
-    tolerance = noise_tolerance(heard)
+    tolerance = silence_tolerance(heard)
     matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded, tolerance)
     speech = _speech_beside_recordings(expectation, matching)
     if speech:

@@ -40,6 +40,8 @@ class Tolerance:
     either_s: Fraction = TOLERANCE_S
     longer_s: Fraction = Fraction(0)
     """What it may be longer beyond that."""
+    in_noise: bool = False
+    """Whether a room's noise is why."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -120,6 +120,9 @@ class _Shown:
         self._sounds = expectation.sounds
         self._silences = matching.silences
         self._alone = matching.alone
+        # noise hides soft beginnings of words
+        hidden_s = matching.tolerance.either_s if matching.tolerance.in_noise else Fraction(0)
+        self._early_s = EARLY_S + hidden_s
         self._spans: list[Span | None] = [
             None if span is None else (Fraction(span[0], rate_hz), Fraction(span[1], rate_hz))
             for span in matching.heard
@@ -135,7 +138,7 @@ class _Shown:
         near = [
             i
             for i, span in enumerate(self._spans)
-            if span is not None and start_s < span[1] and span[0] - EARLY_S < end_s
+            if span is not None and start_s < span[1] and span[0] - self._early_s < end_s
         ]
         allowed = [i for i in near if _shown_words(self._sounds[i])]
         used = self._sources(cue, allowed)
@@ -207,7 +210,7 @@ class _Shown:
         findings = []
         begins_s, slack_s = self._begins(first, k, first_span)
         early_s, late_s = begins_s - start_s, start_s - begins_s
-        may_be_early_s = LATE_S + slack_s if k else EARLY_S
+        may_be_early_s = LATE_S + slack_s if k else self._early_s
         if early_s > may_be_early_s:
             how = "is early"
             findings.append(self._off(cue, first, "caption-early", how, early_s, may_be_early_s))

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 LEAST_OFF = 0.002
 """The smallest change of speed that is told, as a share."""
 FEWEST_SILENCES = 6
+LEAST_OFF_IN_NOISE = 0.02
+"""In a room's noise silences read longer; by up to 0.8 % of all was seen."""
 MOST_SCATTER_S = 0.008
 """Median distance of the silences from the common factor, at most."""
 KIND_WITHIN_S = 0.012
@@ -87,7 +89,8 @@ def _by_silences(scene: Scene) -> float | None:
             return None
         slope, offset = (float(v) for v in np.polyfit(wanted[near], measured[near], 1))
     off = np.abs(measured - offset - slope * wanted)
-    if float(np.median(off)) > MOST_SCATTER_S or not LEAST_OFF <= abs(slope - 1) <= MOST_OFF:
+    least = LEAST_OFF_IN_NOISE if scene.matching.tolerance.in_noise else LEAST_OFF
+    if float(np.median(off)) > MOST_SCATTER_S or not least <= abs(slope - 1) <= MOST_OFF:
         return None
     if abs(offset) > 0.02:
         return None

@@ -5,6 +5,7 @@ A pure function of the raw take and the level: no take depends on another.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -27,10 +28,14 @@ if TYPE_CHECKING:
 
     from pausewright.voice.engine import RawTake
 
-FINISH = 1
+FINISH = 2
 """Number of this way of finishing; part of the key under which finished takes are kept."""
 
 _FULL_SCALE = 32767
+MOST_PUT_BACK_DB = 2.0
+ROUNDS = 4
+LEAST_LOST_DB = 0.1
+"""What the limiter takes away is put back in so many rounds, down to so little."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +86,27 @@ def _levelled(
     """Return the take at its level and below the ceiling, and the reduction in dB."""
     over_db = max(0.0, true_peak_dbtp(wide, rate_hz) + gain_db - level.ceiling_dbtp)
     if level.is_limited and over_db > 0:
-        return limited(wide * np.float32(10 ** (gain_db / 20)), rate_hz, level.ceiling_dbtp)
+        return _limited_at_level(wide, rate_hz, level.ceiling_dbtp, gain_db)
     return wide * np.float32(10 ** ((gain_db - over_db) / 20)), over_db
+
+
+def _limited_at_level(
+    wide: NDArray[np.float32], rate_hz: int, ceiling_dbtp: float, gain_db: float
+) -> tuple[NDArray[np.float32], float]:
+    """Return the take below the ceiling with the power that the gain alone would give it.
+
+    What the limiter takes away is put back into the rest, by at most `MOST_PUT_BACK_DB`.
+    """
+    wanted = float(np.square(wide, dtype=np.float64).sum()) * 10 ** (gain_db / 10)
+    put_back_db = 0.0
+    for _ in range(ROUNDS):
+        gain = np.float32(10 ** ((gain_db + put_back_db) / 20))
+        found, reduced_db = limited(wide * gain, rate_hz, ceiling_dbtp)
+        lost_db = 10 * math.log10(wanted / float(np.square(found, dtype=np.float64).sum()))
+        if lost_db < LEAST_LOST_DB or put_back_db == MOST_PUT_BACK_DB:
+            break
+        put_back_db = min(MOST_PUT_BACK_DB, put_back_db + lost_db)
+    return found, reduced_db
 
 
 def trimmed_speech(samples: NDArray[np.float32], rate_hz: int) -> NDArray[np.float32]:
