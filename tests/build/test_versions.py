@@ -78,7 +78,7 @@ def test_each_report_proves_its_extra_time(small: Path) -> None:
 
     assert proof is not None
     assert proof.entitled_s == Fraction(17, 8)
-    assert proof.given_s == Fraction(17, 8)
+    assert 0 <= proof.given_s - proof.entitled_s <= Fraction(2, 44_100)  # each place rounded up
     assert proof.measured_s is not None
     assert abs(proof.measured_s - proof.entitled_s) <= Fraction(2, 1000)
     text = (built["B"].folder / "confidential" / "check-report_B.txt").read_text("utf-8")

@@ -55,7 +55,7 @@ def wide(folder: Path) -> tuple[Path, Options]:
     script.write_text(WIDE, encoding="utf-8")
     (folder / "wide.arrangements.yaml").write_text(ARRANGEMENTS, encoding="utf-8")
     options = Options(
-        folder / "out", ("wav",), engines=fake_engines(FakeEngine(ramp_s=0.02)),
+        folder / "out", ("wav",), engines=fake_engines(FakeEngine(ramp_s=0.05)),
         profiles={n: fake_profile(folder, n) for n in ("joe", "iris")},
     )  # fmt: skip
     return script, options
@@ -103,7 +103,7 @@ def test_a_recording_with_words_is_slower_too(tmp_path: Path) -> None:
         "standard: {label: A}\nslower: {label: B, basis: f, pace: 80 %}\n", "utf-8"
     )
     options = Options(
-        tmp_path / "out", ("wav",), engines=fake_engines(FakeEngine(ramp_s=0.02)),
+        tmp_path / "out", ("wav",), engines=fake_engines(FakeEngine(ramp_s=0.05)),
         profiles={"joe": fake_profile(tmp_path)},
     )  # fmt: skip
     standard, slower = build_versions(script, options)

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-import numpy as np
-
 from pausewright.build.build import RATE_HZ, voice_lufs
 from pausewright.checker.ear.hearing import Ear, hear
 from pausewright.voice.studio import Studio
@@ -52,11 +50,10 @@ def audition(
         progress=voicing,
     )
     studio.record(row.utterance for row in found)
-    full_scale = float(np.iinfo(np.int16).max) + 1.0
     heard: list[HeardUtterance] = []
     for at in range(0, len(found), AT_ONCE):
         part = [row.utterance for row in found[at : at + AT_ONCE]]
-        takes = [studio.take(one).samples.astype(np.float32) / full_scale for one in part]
+        takes = [studio.take(one).samples for one in part]
         heard += hear(part, takes, RATE_HZ, Ear(recogniser))
         if hearing is not None:
             hearing(min(len(found), at + AT_ONCE), len(found))

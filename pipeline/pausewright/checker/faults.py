@@ -30,8 +30,8 @@ HIDDEN_S = Fraction(150, 1000)
 HIDES_FROM_DB = 45.0
 """Noise that is further below the speech hides nothing."""
 SOFT_ENDED = frozenset({"OGG Vorbis", "Opus", "M4A"})
-SOFT_ENDS_S = Fraction(10, 1000)
-"""Their coders drop the softest ends of words; seen: 3 ms beyond the tolerance."""
+SOFT_ENDS_S = Fraction(20, 1000)
+"""Their coders drop the softest ends of words; up to 10 ms beyond the tolerance were seen."""
 ANOTHER_READING = Fraction(1, 4)
 """Readings that are no copies of each other may differ so much in length."""
 

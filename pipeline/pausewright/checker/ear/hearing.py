@@ -271,7 +271,7 @@ class HeardUtterance:
 
 def hear(
     utterances: Sequence[Utterance],
-    takes: Sequence[NDArray[np.float32]],
+    takes: Sequence[NDArray[np.float32 | np.int16]],
     rate_hz: int,
     ear: Ear,
 ) -> list[HeardUtterance]:
@@ -280,7 +280,8 @@ def hear(
     Parameters
     ----------
     utterances : what is said
-    takes : sound of each: shape (n_frames,) or (n_frames, n_channels), full scale ±1.0
+    takes : sound of each: shape (n_frames,) or (n_frames, n_channels); float32 with full scale
+        ±1.0, or int16
     rate_hz : rate of all takes
     ear : the recogniser; its progress is told utterances heard and in all
     """
@@ -303,5 +304,7 @@ def hear(
     return found
 
 
-def _in_columns(take: NDArray[np.float32]) -> NDArray[np.float32]:
-    return take[:, None] if take.ndim == 1 else take
+def _in_columns(take: NDArray[np.float32 | np.int16]) -> NDArray[np.float32]:
+    wide = take[:, None] if take.ndim == 1 else take
+    scale = 1.0 if wide.dtype.kind == "f" else 1 / 32768
+    return (wide * scale).astype("float32")
