@@ -68,6 +68,7 @@ class TestInTheBrowser:
 
     pytestmark = needs_browser
 
+    @pytest.mark.real_time
     def test_keys_lead_through_and_silences_end_by_themselves(
         self, chromium: Browser, built: Made, record_property: Callable[[str, object], None]
     ) -> None:
@@ -97,7 +98,8 @@ class TestInTheBrowser:
             "There are two questions.", "Ask now.", "Wait until you may go on",
         ]  # fmt: skip
         assert len(off) == 4
-        assert min(off) >= 0
+        # the observer is told a few ms after the watch was started, and so sees silences short
+        assert min(off) >= -20
         assert max(off) <= 100
 
     def test_the_watch_can_be_stopped_and_one_can_go_back(
