@@ -18,11 +18,11 @@ import tempfile
 import time
 from collections import Counter
 from fractions import Fraction
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal
 from zlib import crc32
 
-import numpy as np
 from ear_corpus import DAMAGE, Question, questions
 from pausewright.build.project import open_project
 from pausewright.checker.check import check_track
@@ -38,6 +38,8 @@ from pausewright.wording.pieces import Utterance
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    import numpy as np
+    from numpy.typing import NDArray
     from pausewright.build.project import Project
     from pausewright.checker.findings import CheckResult
     from pausewright.sound.take import Take
@@ -258,6 +260,10 @@ def measure_clean(shop: Workshop, n_utterances: int, seed: int) -> None:
 # ---- numbers --------------------------------------------------------------------------------
 
 
+def _samples(studio: Studio, utterance: Utterance) -> NDArray[np.int16]:
+    return studio.take(utterance).samples
+
+
 def measure_numbers(shop: Workshop, n_utterances: int, seed: int) -> None:
     """Print in what share of takes the numbers heard are those that the script writes."""
     for n, voice in enumerate(VOICES):
@@ -268,15 +274,15 @@ def measure_numbers(shop: Workshop, n_utterances: int, seed: int) -> None:
             for piece in project.worded.all_pieces()
             if isinstance(piece, Utterance) and any(sign.isdigit() for sign in piece.shown)
         }
-        takes = [
-            (studio.take(piece).samples / 32768).astype(np.float32) for piece in pieces.values()
-        ]
         started_s = time.process_time()
-        found = hear(list(pieces.values()), takes, RATE_HZ, Ear(shop.recogniser))
+        found = hear(
+            list(pieces.values()), partial(_samples, studio), RATE_HZ,
+            Ear(shop.recogniser),
+        )  # fmt: skip
         took_s = time.process_time() - started_s
         wrong = [one for one in found if one.verdict != "same"]
         equal = sum("".join(one.numbers_said) == "".join(one.numbers_heard) for one in found)
-        speech_s = sum(len(take) for take in takes) / RATE_HZ
+        speech_s = sum(len(studio.take(one).samples) for one in pieces.values()) / RATE_HZ
         print(
             f"{voice}: numbers as written in {len(found) - len(wrong)} of {len(found)} utterances; "
             f"digit for digit in the transcript in {equal}; {took_s / speech_s:.2f} of the speech"

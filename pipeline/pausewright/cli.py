@@ -12,7 +12,7 @@ import json
 import sys
 import time
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Final
+from typing import TYPE_CHECKING, Annotated, Any, Final, TypeAlias
 
 import typer
 
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from pausewright.checker.ear.hearing import Ear
     from pausewright.checker.ear.recogniser import Recogniser
     from pausewright.problems import PausewrightError, Problem
+    from pausewright.wording.table import Heard, Row
 
 GOOD: Final = 0
 FOUND_WRONG: Final = 1
@@ -655,68 +656,64 @@ def wording(
     one spoken line for each. With --recognise every distinct sentence is voiced, and what a
     recogniser on this machine hears in it stands beside its words (English).
     """
-    if recognise and str(script) != "-":
-        _auditioned(script, everything=everything, as_json=as_json, quiet=quiet)
-        return
+    from pausewright.problems import PausewrightError  # noqa: PLC0415
+    from pausewright.wording.table import table_data, table_text  # noqa: PLC0415
+
     if str(script) == "-":
         if recognise:
-            raise _lines_are_not_voiced()
+            raise PausewrightError(
+                "lines from a pipe are put into words, not voiced", "put them into a script"
+            )
         _word_lines(language, chosen or [], as_json=as_json, quiet=quiet)
         return
-    from pausewright.problems import PausewrightError  # noqa: PLC0415
-    from pausewright.script.reader import read  # noqa: PLC0415
-    from pausewright.wording.table import rows, table_data, table_text  # noqa: PLC0415
-    from pausewright.wording.worded import Worded  # noqa: PLC0415
-
     if language or chosen:
         raise PausewrightError(
             "--language and --set are for lines from a pipe",
             "write them into the script's settings",
         )
+    found, problems, heard = (
+        _auditioned(script, silent=quiet or as_json) if recognise else _worded_rows(script)
+    )
+    if as_json:
+        print(json.dumps(table_data(found, problems, heard), ensure_ascii=False, indent=2))
+    else:
+        if not quiet:
+            _print_problems(problems, wants_json=False)
+        print(table_text(found, everything=everything, heard=heard), end="")
+    if any(problem.severity == "error" for problem in problems):
+        raise typer.Exit(BAD_INPUT)
+    if any(ear.verdict == "other" for ear in heard or ()):
+        raise typer.Exit(FOUND_WRONG)
+
+
+_Wording: TypeAlias = "tuple[Sequence[Row], Sequence[Problem], Sequence[Heard] | None]"
+"""Rows of the table, problems, and what was heard in each row if anything was."""
+
+
+def _worded_rows(script: Path) -> _Wording:
+    from pausewright.script.reader import read  # noqa: PLC0415
+    from pausewright.wording.table import rows  # noqa: PLC0415
+    from pausewright.wording.worded import Worded  # noqa: PLC0415
+
     reading = read(script)
     worded = Worded(reading.script)
     problems = sorted(
         (*reading.problems, *worded.problems.all), key=lambda p: (p.place.line, p.place.column)
     )
-    if as_json:
-        print(json.dumps(table_data(rows(worded), problems), ensure_ascii=False, indent=2))
-    else:
-        if not quiet:
-            _print_problems(problems, wants_json=False)
-        print(table_text(rows(worded), everything=everything), end="")
-    if any(problem.severity == "error" for problem in problems):
-        raise typer.Exit(BAD_INPUT)
+    return rows(worded), problems, None
 
 
-def _lines_are_not_voiced() -> Exception:
-    from pausewright.problems import PausewrightError  # noqa: PLC0415
-
-    return PausewrightError(
-        "lines from a pipe are put into words, not voiced", "put them into a script"
-    )
-
-
-def _auditioned(script: Path, *, everything: bool, as_json: bool, quiet: bool) -> None:
-    """Print the table of wording with what a recogniser hears."""
+def _auditioned(script: Path, *, silent: bool) -> _Wording:
     recogniser = _recogniser()
     from pausewright.build.audition import audition  # noqa: PLC0415
     from pausewright.build.project import open_project  # noqa: PLC0415
-    from pausewright.wording.table import table_data, table_text  # noqa: PLC0415
 
     project = open_project(script)
     project.raise_errors()
-    meter = _Meter(silent=quiet or as_json)
+    meter = _Meter(silent=silent)
     pairs = audition(project, recogniser, voicing=meter.voicing, hearing=meter.hearing)
     meter.end()
-    found, heard = [row for row, _ in pairs], [ear for _, ear in pairs]
-    if as_json:
-        print(json.dumps(table_data(found, project.problems, heard), ensure_ascii=False, indent=2))
-    else:
-        if not quiet:
-            _print_problems(project.problems, wants_json=False)
-        print(table_text(found, everything=everything, heard=heard), end="")
-    if any(ear.verdict == "other" for ear in heard):
-        raise typer.Exit(FOUND_WRONG)
+    return [row for row, _ in pairs], project.problems, [ear for _, ear in pairs]
 
 
 def _word_lines(language: str, chosen: Sequence[str], *, as_json: bool, quiet: bool) -> None:

@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 import soundfile
 from checker_tracks import QUESTIONS, SCRIPT, Gap, Say, laid, layout, worded, written
+from damaged_bytes import damaged_bytes
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pausewright.checker.by_av import decoded
@@ -193,12 +194,8 @@ def test_damaged_bytes_never_crash(data: st.DataObject, kind: str, tmp_path: Pat
     path = tmp_path / f"good{kind}"
     if not path.exists():
         written(path, laid(layout()[:8], RATE), RATE)
-    raw = bytearray(path.read_bytes())
-    for _ in range(data.draw(st.integers(1, 6))):
-        at = data.draw(st.one_of(st.integers(0, 200), st.integers(0, len(raw) - 1)))
-        raw[at : at + data.draw(st.integers(0, 3))] = data.draw(st.binary(max_size=3))
     broken = tmp_path / f"broken{kind}"
-    broken.write_bytes(raw)
+    broken.write_bytes(damaged_bytes(data, path.read_bytes()))
     try:
         heard = listen(broken)
     except PausewrightError as error:

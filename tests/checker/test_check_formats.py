@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
+import itertools
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
 from checker_tracks import SCRIPT, laid, layout, worded
+from damaged_bytes import damaged_bytes
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from pausewright.checker import by_av
 from pausewright.checker.check import check_track
 from pausewright.checker.listen import listen
-from pausewright.problems import PausewrightError
+from pausewright.problems import PausewrightError, TrackError
 from spoiling.files import write
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from pathlib import Path
 
+    import numpy as np
     from pausewright.wording.worded import Worded
 
 RATE_HZ = 44_100
@@ -89,15 +94,27 @@ def test_damaged_bytes_never_crash(data: st.DataObject, kind: str, tmp_path: Pat
     if not good.exists():
         wave = laid(layout()[:4], RATE_HZ)
         write(tmp_path, wave, RATE_HZ, kind, name="good")
-    raw = bytearray(good.read_bytes())
-    for _ in range(data.draw(st.integers(1, 6))):
-        at = data.draw(st.one_of(st.integers(0, 200), st.integers(0, len(raw) - 1)))
-        raw[at : at + data.draw(st.integers(0, 3))] = data.draw(st.binary(max_size=3))
     broken = tmp_path / f"broken.{kind}"
-    broken.write_bytes(raw)
+    broken.write_bytes(damaged_bytes(data, good.read_bytes()))
     try:
         heard = listen(broken)
     except PausewrightError as error:
         assert error.hint  # noqa: PT017  either way is right
     else:
         assert all(0 <= start < end <= heard.n_frames for start, end in heard.stretches)
+
+
+def test_a_stop_in_the_middle_is_told(
+    script: Worded, files: dict[str, Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is decoded before a fault is judged, and that decoding stopped there is said."""
+    whole = by_av.decoded
+
+    def stopping(path: Path) -> Iterator[np.ndarray]:
+        yield from itertools.islice(whole(path), 200)
+        raise TrackError("decoding stops here", "copy the track again")
+
+    monkeypatch.setattr(by_av, "decoded", stopping)
+    result = check_track(files["m4a"], script, edition=None)
+
+    assert "decode-stopped" in {f.code for f in result.findings}

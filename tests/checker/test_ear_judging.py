@@ -311,9 +311,10 @@ def test_takes_in_memory_are_heard(tmp_path: Path) -> None:
     pieces = [
         utterance(text, tmp_path, language="es-ES" if "¿" in text else "en-GB") for text in texts
     ]
-    takes = [np.full((44_100, 1), 0.1 * (i + 1), np.float32) for i in range(3)]
+    takes = {one: np.full((44_100, 1), 0.1 * (i + 1), np.float32) for i, one in enumerate(pieces)}
+    stub = Stub(["What is 12 times 3?", "Take 40 from 60."])
 
-    found = hear(pieces, takes, 44_100, Ear(Stub(["What is 12 times 3?", "Take 40 from 60."])))
+    found = hear(pieces, takes.__getitem__, 44_100, Ear(stub))
 
     assert [one.is_judged for one in found] == [True, False, True]
     assert [one.verdict for one in found] == ["same", "", "other"]

@@ -16,9 +16,6 @@ if TYPE_CHECKING:
     from pausewright.checker.ear.hearing import HeardUtterance
     from pausewright.checker.ear.recogniser import Recogniser
 
-AT_ONCE = 24
-"""Utterances whose sound is held in memory."""
-
 
 def audition(
     project: Project,
@@ -50,13 +47,12 @@ def audition(
         progress=voicing,
     )
     studio.record(row.utterance for row in found)
-    heard: list[HeardUtterance] = []
-    for at in range(0, len(found), AT_ONCE):
-        part = [row.utterance for row in found[at : at + AT_ONCE]]
-        takes = [studio.take(one).samples for one in part]
-        heard += hear(part, takes, RATE_HZ, Ear(recogniser))
-        if hearing is not None:
-            hearing(min(len(found), at + AT_ONCE), len(found))
+    heard = hear(
+        [row.utterance for row in found],
+        lambda one: studio.take(one).samples,
+        RATE_HZ,
+        Ear(recogniser, hearing),
+    )
     return tuple((row, _plain(one)) for row, one in zip(found, heard, strict=True))
 
 

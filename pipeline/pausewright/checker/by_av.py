@@ -62,13 +62,15 @@ class AvFile:
         self._blocks: Iterator[Samples] = iter(())
         self._held: list[Samples] = []
         self._n_held = 0
+        self._stopped = ""
+        """Why decoding stopped in the middle; told once what came before it is read."""
 
     def seek(self, frame: int) -> None:
         """Begin again; only `frame` 0 can be sought."""
         if frame:
             raise OSError("only the start can be sought")
         self._blocks = decoded(self._path)
-        self._held, self._n_held = [], 0
+        self._held, self._n_held, self._stopped = [], 0, ""
 
     def read(self, n_frames: int, *, out: Samples, **_: object) -> Samples:
         """Fill `out` with the next frames at most and return what was filled.
@@ -83,8 +85,9 @@ class AvFile:
                 self._held.append(block)
                 self._n_held += len(block)
         except TrackError as why:
-            if not self._n_held:
-                raise OSError(why.message) from why
+            self._stopped = why.message
+        if self._stopped and not self._n_held:
+            raise OSError(self._stopped)
         at = 0
         while self._held and at < n_frames:
             block = self._held.pop(0)

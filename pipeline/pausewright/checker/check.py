@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-import platform
 from fractions import Fraction
-from importlib import metadata
 from typing import TYPE_CHECKING
 
 from pausewright.checker.arrangement import (
@@ -34,6 +32,7 @@ from pausewright.checker.second_opinion import second_opinion
 from pausewright.checker.shown import judge_alike, judge_captions
 from pausewright.checker.standard import MeasuredTrack, compared
 from pausewright.checker.tags import judge_tags, read_tags
+from pausewright.checker.versions import versions
 from pausewright.script.settings import loudness_lufs
 
 if TYPE_CHECKING:
@@ -91,7 +90,6 @@ def check_track(
     entitled = expected_of(expect(worded), worded)
     expectation = entitled.expectation
     heard = listen(track, progress, has_recordings=has_recordings(expectation))
-    target_lufs = float(loudness_lufs(worded.script.settings.loudness))
     findings = file_findings(track, heard, second_decoder=second_decoder)
     rate_hz = heard.track_format.rate_hz
     length_s = Fraction(heard.n_frames, rate_hz)
@@ -103,6 +101,7 @@ def check_track(
         cautions.append(
             f"{n_unknown} recorded sounds could not be read: silences beside them vary."
         )
+    target_lufs = float(loudness_lufs(worded.script.settings.loudness))
     loudness = spoken_lufs(heard, speech) if speech else heard.loudness_lufs
     findings += level_findings(heard, target_lufs, loudness)
     if heard.stretches:
@@ -122,7 +121,7 @@ def check_track(
     comparison = None
     if standard is not None and heard.stretches:
         is_exact = heard.track_format.is_exact
-        own = MeasuredTrack(track, expectation, matching, rate_hz, is_exact)
+        own = MeasuredTrack(track.name, heard.kept, expectation, matching, is_exact)
         differing, comparison = compared(own, entitled, worded, standard)
         findings += differing
     findings += judged_arrangement(entitled, worded, matching, tags, rate_hz)
@@ -288,15 +287,3 @@ def file_sha256(path: Path) -> str:
     """Return the SHA-256 of a file's bytes, in hexadecimal."""
     with path.open("rb") as file:
         return hashlib.file_digest(file, "sha256").hexdigest()
-
-
-def versions() -> dict[str, str]:
-    """Return the versions of what measured, by package."""
-    names = ("pausewright", "soundfile", "numpy", "scipy")
-    found = {"python": platform.python_version()}
-    for name in names:
-        try:
-            found[name] = metadata.version(name)
-        except metadata.PackageNotFoundError:
-            found[name] = "not installed"
-    return found

@@ -15,7 +15,7 @@ import numpy as np
 from scipy.ndimage import uniform_filter1d
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -46,6 +46,7 @@ SPREADS = 4.5
 LASTING_S = 0.012
 """What stands out for a shorter time is noise still."""
 SHORTEST_SILENCE_S = 0.2
+"""Shorter silences (stop consonants, joins of words) belong to the sound around them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +85,7 @@ def gate(kept: Kept, stretches: Sequence[Span], speech_dbfs: float) -> Gated:
         steady = list(_steady(kept, start, end, speech_dbfs))
         noises += steady
         found += _sounding(kept, start, end, steady) if steady else [(start, end)]
-    return Gated(tuple(_joined(found, int(SHORTEST_SILENCE_S * rate_hz))), tuple(noises))
+    return Gated(tuple(joined_spans(found, int(SHORTEST_SILENCE_S * rate_hz))), tuple(noises))
 
 
 def _floor_dbfs(kept: Kept, stretches: Sequence[Span]) -> float:
@@ -98,7 +99,8 @@ def _floor_dbfs(kept: Kept, stretches: Sequence[Span]) -> float:
     return float(np.median(np.concatenate(between))) if between else -200.0
 
 
-def _joined(spans: Sequence[Span], shortest: int) -> list[Span]:
+def joined_spans(spans: Iterable[Span], shortest: int) -> list[Span]:
+    """Return spans with those joined that are less than `shortest` frames apart."""
     joined: list[Span] = []
     for start, end in spans:
         if joined and start - joined[-1][1] < shortest:

@@ -98,7 +98,7 @@ _RATES_HZ = {3: (44100, 48000, 32000), 2: (22050, 24000, 16000), 0: (11025, 1200
 
 def _mp3_claim(file: BinaryIO, claimed_frames: int) -> HeaderClaim:
     """Walk the frames one after another; a mapped file would count as memory in use."""
-    _skip_id3(file)
+    skip_id3(file)
     stated: int | None = None
     held = 0
     is_first = True
@@ -120,14 +120,15 @@ def _mp3_claim(file: BinaryIO, claimed_frames: int) -> HeaderClaim:
     return HeaderClaim(claimed_frames, stated, held - 1, "MPEG frames")
 
 
-def _skip_id3(file: BinaryIO) -> None:
+def skip_id3(file: BinaryIO) -> int:
+    """Go from the start of a file to behind its ID3v2 tag; return where that is, in bytes."""
     head = file.read(10)
     size = 0
     if head[:3] == b"ID3" and len(head) == 10:
         for byte in head[6:]:
             size = size << 7 | byte & 0x7F
         size += 10
-    file.seek(size)
+    return file.seek(size)
 
 
 def _to_next_sync(file: BinaryIO, head: bytes) -> bool:

@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING, BinaryIO, TypeAlias
 
 import numpy as np
 
+from pausewright.checker.headers import frame_bytes, skip_id3
+
 if TYPE_CHECKING:
     from pathlib import Path
 
@@ -100,13 +102,7 @@ def is_damaged(path: Path, container: str) -> bool:
 
 
 def _mp3_damaged(file: BinaryIO) -> bool:
-    head = file.read(10)
-    start = 0
-    if head[:3] == b"ID3" and len(head) == 10:
-        for byte in head[6:]:
-            start = start << 7 | byte & 0x7F
-        start += 10
-    file.seek(start)
+    start = skip_id3(file)
     first = file.read(_TAG_BYTES)
     at = max(first.find(b"Xing"), first.find(b"Info"))
     if at < 0 or len(first) < at + 156:
@@ -118,22 +114,16 @@ def _mp3_damaged(file: BinaryIO) -> bool:
         return False
     n_bytes = int.from_bytes(first[lame + 28 : lame + 32], "big")
     stated = int.from_bytes(first[lame + 32 : lame + 34], "big")
-    frame_bytes = _first_frame_bytes(first)
-    if not stated or not frame_bytes or n_bytes <= frame_bytes:
+    tag_bytes = frame_bytes(first[:4])
+    if not stated or not tag_bytes or n_bytes <= tag_bytes:
         return False
     crc = Crc16()
-    file.seek(start + frame_bytes)
-    left = n_bytes - frame_bytes
+    file.seek(start + tag_bytes)
+    left = n_bytes - tag_bytes
     while left > 0 and (piece := file.read(min(PIECE_BYTES, left))):
         crc.add(piece)
         left -= len(piece)
     return crc.value != stated
-
-
-def _first_frame_bytes(first: bytes) -> int:
-    from pausewright.checker.headers import frame_bytes  # noqa: PLC0415
-
-    return frame_bytes(first[:4])
 
 
 def _ogg_damaged(file: BinaryIO) -> bool:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import bisect
 import tempfile
+import threading
 import weakref
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -39,6 +40,8 @@ class Kept:
         self.n_frames = 0
         self._file = tempfile.TemporaryFile()  # noqa: SIM115  closed with this object
         self._close = weakref.finalize(self, self._file.close)
+        self._reading = threading.Lock()
+        """Several checks may read one standard track."""
         self._starts: list[int] = []
         """First frame of each run that is kept."""
         self._ends: list[int] = []
@@ -99,8 +102,10 @@ class Kept:
             low, high = max(start, self._starts[i]), min(end, self._ends[i])
             if low >= high:
                 continue
-            self._file.seek((self._offsets[i] + low - self._starts[i]) * _BYTES * self.n_channels)
-            data = self._file.read((high - low) * _BYTES * self.n_channels)
+            at = (self._offsets[i] + low - self._starts[i]) * _BYTES * self.n_channels
+            with self._reading:
+                self._file.seek(at)
+                data = self._file.read((high - low) * _BYTES * self.n_channels)
             part = np.frombuffer(data, dtype=np.float32).reshape(-1, self.n_channels)
             if self._zero.any():
                 part = part - self._zero

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
-from pausewright.checker.faults import silence_tolerance
 from pausewright.checker.listen import Heard, listen_by_speech
-from pausewright.checker.match import Matching, match
+from pausewright.checker.match import TOLERANCE_S, Matching, Tolerance, match
 from pausewright.checker.recorded import recorded_sounds
 from pausewright.wording.pieces import Excerpt, Utterance
 
@@ -14,6 +14,15 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from pausewright.checker.expected import Expectation
+
+IN_NOISE_S = Fraction(50, 1000)
+HIDDEN_S = Fraction(150, 1000)
+"""How much of a word's soft end noise may hide."""
+HIDES_FROM_DB = 45.0
+"""Noise that is further below the speech hides nothing."""
+SOFT_ENDED = frozenset({"OGG Vorbis", "Opus", "M4A"})
+SOFT_ENDS_S = Fraction(20, 1000)
+"""Their coders drop the softest ends of words; up to 10 ms beyond the tolerance were seen."""
 
 
 class Laid(NamedTuple):
@@ -63,3 +72,14 @@ def _speech_beside_recordings(
         for piece, span in zip(pieces, matching.heard, strict=True)
         if isinstance(piece, Utterance) and span is not None
     )
+
+
+def silence_tolerance(heard: Heard) -> Tolerance:
+    """Return what silences may differ by on this track, by its noise and its format."""
+    if not heard.noises or heard.speech is None:
+        longer_s = SOFT_ENDS_S if heard.track_format.container in SOFT_ENDED else Fraction(0)
+        return Tolerance(longer_s=longer_s)
+    nearest_dbfs = max(noise.level_dbfs for noise in heard.noises)
+    hides = nearest_dbfs > heard.speech.active_dbfs - HIDES_FROM_DB
+    longer_s = HIDDEN_S if hides else Fraction(0)
+    return Tolerance(max(TOLERANCE_S, IN_NOISE_S), longer_s, in_noise=True)

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 
 from pausewright.checker.decode import TrackReader
-from pausewright.checker.gate import Gated, Noise, gate
+from pausewright.checker.gate import SHORTEST_SILENCE_S, Gated, Noise, gate, joined_spans
 from pausewright.checker.intact import FlacSum, is_damaged
 from pausewright.checker.kept import BLOCK_FRAMES, Kept
 from pausewright.checker.level import SpeechLevel, SpeechLevelMeter
@@ -33,8 +33,6 @@ BELOW_SPEECH_DB = 40.0
 """A sample is sound if it is not further than this below the active speech level."""
 SHIFTED_FROM = 0.0003
 """A zero line that is shifted by so much, full scale 1, is taken off before anything is judged."""
-SHORTEST_SILENCE_S = 0.2
-"""Shorter silences (stop consonants, joins of words) belong to the sound around them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,12 +220,8 @@ def _joined(
         splits = np.flatnonzero(np.diff(loud) > shortest_silence_frames)
         starts = loud[np.concatenate([[0], splits + 1])] + at
         ends = loud[np.concatenate([splits, [len(loud) - 1]])] + (at + 1)
-        for start, end in zip(starts.tolist(), ends.tolist(), strict=True):
-            if found and start - found[-1][1] < shortest_silence_frames:
-                found[-1] = (found[-1][0], end)
-            else:
-                found.append((start, end))
-    return tuple(found)
+        found += zip(starts.tolist(), ends.tolist(), strict=True)
+    return tuple(joined_spans(found, shortest_silence_frames))
 
 
 class Counted:

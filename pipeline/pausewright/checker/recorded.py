@@ -7,10 +7,10 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from pausewright.checker.decode import SoundReader
+from pausewright.checker.gate import SHORTEST_SILENCE_S
 from pausewright.checker.level import SpeechLevelMeter
 from pausewright.checker.listen import (
     BELOW_SPEECH_DB,
-    SHORTEST_SILENCE_S,
     Counted,
     sound_stretches,
 )

@@ -10,9 +10,9 @@ import numpy as np
 from pausewright.checker.by_av import batches, onsets_differ
 from pausewright.checker.decode import BY_AV
 from pausewright.checker.findings import LISTEN, Finding
+from pausewright.checker.gate import SHORTEST_SILENCE_S
 from pausewright.checker.listen import (
     SHIFTED_FROM,
-    SHORTEST_SILENCE_S,
     Counted,
     sound_stretches,
     stretches_of,

@@ -16,7 +16,6 @@ import numpy as np
 
 from pausewright.arrange.words import ArrangedWords
 from pausewright.checker.arrangement import expected_of
-from pausewright.checker.decode import TrackReader
 from pausewright.checker.expect import expect
 from pausewright.checker.findings import BUILD, Finding
 from pausewright.checker.laid import has_recordings, laid_beside
@@ -33,6 +32,7 @@ if TYPE_CHECKING:
 
     from pausewright.checker.expected import Expectation, ExpectedSound
     from pausewright.checker.extra import Granted
+    from pausewright.checker.kept import Kept
     from pausewright.checker.lines import WordedScript
     from pausewright.checker.match import Matching
     from pausewright.checker.measured import Frames
@@ -56,11 +56,17 @@ _LONGEST_S: Final = 4
 class MeasuredTrack:
     """A track laid beside its expectation."""
 
-    path: Path
+    name: str
+    """File name."""
+    kept: Kept
     expectation: Expectation
     matching: Matching
-    rate_hz: int
     is_exact: bool
+
+    @property
+    def rate_hz(self) -> int:
+        """Frames a second."""
+        return self.kept.rate_hz
 
     def length_s(self, i: int) -> Fraction | None:
         """Return how long expected sound `i` is on the file; None where it is not heard alone."""
@@ -130,8 +136,8 @@ def measured_track(track: Path, worded: WordedScript) -> MeasuredTrack:
     if not heard.stretches:
         raise TrackError(f"nothing is heard on ‘{track.name}’", "name the standard track")
     heard, matching, _, _ = laid_beside(heard, expectation)
-    kind = heard.track_format
-    return MeasuredTrack(track, expectation, matching, kind.rate_hz, kind.is_exact)
+    is_exact = heard.track_format.is_exact
+    return MeasuredTrack(track.name, heard.kept, expectation, matching, is_exact)
 
 
 def compared(
@@ -182,7 +188,7 @@ class _Comparer:
         findings += [finding for finding in untouched if finding is not None]
         own = [one for one, _, _ in ratios]
         comparison = Comparison(
-            self._standard.path.name, len(self._version.expectation.sounds), len(self._partners),
+            self._standard.name, len(self._version.expectation.sounds), len(self._partners),
             n_same, len(untouched), self._pace, over_all, (min(own), max(own)) if own else None,
             self._keeps_voice,
         )  # fmt: skip
@@ -286,24 +292,18 @@ class _Comparer:
         rate_hz = self._version.rate_hz
         if rate_hz != self._standard.rate_hz:
             return
-        own = _Windows(self._version.path)
-        like = _Windows(self._standard.path)
-        try:
-            for i, k in self._partners:
-                mine, theirs = self._version.matching.heard[i], self._standard.matching.heard[k]
-                if mine is None or theirs is None:
-                    continue
-                longest = _LONGEST_S * rate_hz
-                a = own.read(_clipped(mine, longest))
-                b = like.read(_clipped(theirs, longest))
-                yield i, _likeness(a, b, int(_LAG_S * rate_hz)) >= ALIKE[self._is_exact]
-        finally:
-            own.close()
-            like.close()
+        for i, k in self._partners:
+            mine, theirs = self._version.matching.heard[i], self._standard.matching.heard[k]
+            if mine is None or theirs is None:
+                continue
+            a, b = _beginning(self._version, mine), _beginning(self._standard, theirs)
+            yield i, _likeness(a, b, int(_LAG_S * rate_hz)) >= ALIKE[self._is_exact]
 
 
-def _clipped(span: Frames, longest: int) -> Frames:
-    return span[0], min(span[1], span[0] + longest)
+def _beginning(track: MeasuredTrack, span: Frames) -> NDArray[np.float32]:
+    """Return one channel of a stretch, of its first seconds if it is long."""
+    end = min(span[1], span[0] + _LONGEST_S * track.rate_hz)
+    return track.kept.read(span[0], end)[:, 0]
 
 
 def _partners(
@@ -327,31 +327,6 @@ def _key(sound: ExpectedSound) -> tuple[object, ...]:
     else:
         words = (piece.sound.path, piece.sound.from_s, piece.sound.to_s)
     return sound.role, sound.question, sound.reading, words
-
-
-class _Windows:
-    """Stretches of one file, read in order and only once."""
-
-    def __init__(self, path: Path) -> None:
-        self._reader = TrackReader(path)
-        self._blocks = self._reader.blocks()
-        self._held: NDArray[np.float32] = np.zeros(0, np.float32)
-        self._at = 0
-        """Frame of the file at which `_held` begins."""
-
-    def read(self, span: Frames) -> NDArray[np.float32]:
-        """Return one channel of a stretch that does not begin before the one read last."""
-        while self._at + len(self._held) < span[1]:
-            block = next(self._blocks, None)
-            if block is None:
-                break
-            keep = self._held[max(0, span[0] - self._at) :]
-            self._at += len(self._held) - len(keep)
-            self._held = np.concatenate([keep, block[:, 0]])
-        return self._held[max(0, span[0] - self._at) : max(0, span[1] - self._at)]
-
-    def close(self) -> None:
-        self._reader.close()
 
 
 def _likeness(a: NDArray[np.float32], b: NDArray[np.float32], most_lag: int) -> float:

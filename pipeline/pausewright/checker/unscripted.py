@@ -5,10 +5,11 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from pausewright.checker.check import file_findings, file_sha256, level_findings, versions
+from pausewright.checker.check import file_findings, file_sha256, level_findings
 from pausewright.checker.findings import CheckResult
 from pausewright.checker.listen import BELOW_SPEECH_DB, listen
 from pausewright.checker.tags import judge_tags, read_tags
+from pausewright.checker.versions import versions
 
 if TYPE_CHECKING:
     from collections.abc import Callable

