@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 import soundfile
 from fake_voice import fake_studio, n_samples_of, utterance
-from pausewright.voice.edges import Edges, cut_to_edges, speech_edges
+from pausewright.voice.edges import Edges, cut_to_edges, soft_ends_faded, speech_edges
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -97,6 +97,27 @@ def test_pads_are_short_and_fade_to_nothing() -> None:
     assert np.abs(cut[-2:]).max() < 1e-6
     assert (np.diff(np.abs(cut[: inside.start])) >= 0).all()
     assert (np.diff(np.abs(cut[inside.end :])) <= 0).all()
+
+
+def test_soft_ends_fade_and_the_rest_stays() -> None:
+    """Hiss 8 dB below the given RMS is gone 20 ms before a word and 30 ms after; the word stays."""
+    hiss = np.where(np.arange(RATE_HZ) % 2, 0.008, -0.008).astype(np.float32)
+    word = np.concatenate([tone(9000), hiss[:4000], tone(900)])
+    signal = np.concatenate([hiss, word, hiss])
+    faded = soft_ends_faded(signal, RATE_HZ, 0.02)
+    end = RATE_HZ + len(word)
+    assert np.array_equal(faded[RATE_HZ:end], word)
+    # the 20 ms in which the level is taken reach some way out of the word
+    assert not faded[: RATE_HZ - 40 * RATE_HZ // 1000].any()
+    assert not faded[end + 50 * RATE_HZ // 1000 :].any()
+    assert np.abs(faded).max() <= 0.3
+
+
+@pytest.mark.parametrize("size", [0.0, 0.01])
+def test_a_soft_take_is_left_as_it_is(size: float) -> None:
+    """Where nothing is firm nothing is faded."""
+    signal = np.full(RATE_HZ, size, np.float32)
+    assert np.array_equal(soft_ends_faded(signal, RATE_HZ, 0.02), signal)
 
 
 def test_written_gap_is_the_gap_that_ffmpeg_hears(tmp_path: Path) -> None:

@@ -2,12 +2,14 @@
 
 Forty decibels below the speech there is nothing but noise on a track that was recorded in a room.
 Steady noise is looked for inside the stretches of sound; where there is some, sound is what
-stands out of it in any of five bands. The noise is learned from the file itself, place by place.
+stands out of it in any of several bands, and what is faint beside that as far as there is evidence
+for it. The noise is learned from the file itself, place by place.
 """
 
 from __future__ import annotations
 
 import itertools
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -45,6 +47,16 @@ SPREADS = 4.5
 """A band has sound from so many standard deviations (of its decibels) above the mean noise."""
 LASTING_S = 0.012
 """What stands out for a shorter time is noise still."""
+FAINT_RATIO = 2.0
+"""A band of faint sound is taken to hold so many times the noise's power beside the noise."""
+SURE_FROM = 5.0
+"""From so much evidence on (natural logarithm of the likelihood ratio) faint sound is sound."""
+FAINT_S = 0.3
+"""How far before and after clear sound faint sound is looked for."""
+FREE_SHARE = 0.375
+"""How much of a bin's power at one hop is new, with Hann windows of four hops."""
+HIDDEN_S = 0.006
+"""How long a word's beginning and end usually stay under the noise all the same."""
 SHORTEST_SILENCE_S = 0.2
 """Shorter silences (stop consonants, joins of words) belong to the sound around them."""
 
@@ -154,29 +166,30 @@ def _steady(kept: Kept, start: int, end: int, speech_dbfs: float) -> Iterator[No
         yield Noise(at, at + len(inner) * n, float(level))
 
 
-def _band_levels(wave: Samples, rate_hz: int) -> Floats:
-    """Return the level of each band at each hop in decibels, smoothed; shape (n_hops, n_bands)."""
+def _bins(rate_hz: int) -> list[Span]:
+    """Return the bins of each band that a track of this rate has, half-open."""
+    edges = [f for f in BANDS_HZ if f < rate_hz / 2]
+    if edges[-1] < rate_hz / 2 and len(edges) < len(BANDS_HZ):
+        edges.append(int(rate_hz / 2))
+    at = [round(f * int(WINDOW_S * rate_hz) / rate_hz) for f in edges]
+    return [(low, max(low + 1, high)) for low, high in itertools.pairwise(at)]
+
+
+def _band_powers(wave: Samples, rate_hz: int) -> Floats:
+    """Return the power of each band at each hop, full scale 1; shape (n_hops, n_bands)."""
     n, hop = int(WINDOW_S * rate_hz), max(1, int(HOP_S * rate_hz))
     mono = wave.mean(axis=1) if wave.shape[1] > 1 else wave[:, 0]
     padded = np.pad(mono, (n // 2, n))
     frames = np.lib.stride_tricks.sliding_window_view(padded, n)[: len(mono) : hop]
-    edges = [f for f in BANDS_HZ if f < rate_hz / 2]
-    if edges[-1] < rate_hz / 2 and len(edges) < len(BANDS_HZ):
-        edges.append(int(rate_hz / 2))
-    bins = [round(f * n / rate_hz) for f in edges]
+    bins = _bins(rate_hz)
     window = np.hanning(n).astype(np.float32)
-    levels = np.empty((len(frames), len(bins) - 1))
+    powers = np.empty((len(frames), len(bins)))
     for at in range(0, len(frames), 2048):
         power = np.abs(np.fft.rfft(frames[at : at + 2048] * window, axis=1)) ** 2
-        levels[at : at + 2048] = np.stack(
-            [
-                power[:, low : max(low + 1, high)].sum(axis=1)
-                for low, high in itertools.pairwise(bins)
-            ],
-            axis=1,
+        powers[at : at + 2048] = np.stack(
+            [power[:, low:high].sum(axis=1) for low, high in bins], axis=1
         )
-    smoothed = uniform_filter1d(levels, SMOOTHED, axis=0, mode="nearest")
-    return 10 * np.log10(np.maximum(smoothed, 1e-20))
+    return np.maximum(powers, 1e-20)
 
 
 def _sounding(kept: Kept, start: int, end: int, steady: Sequence[Noise]) -> Iterator[Span]:
@@ -184,24 +197,86 @@ def _sounding(kept: Kept, start: int, end: int, steady: Sequence[Noise]) -> Iter
     rate_hz = kept.rate_hz
     hop = max(1, int(HOP_S * rate_hz))
     lasting = max(1, round(LASTING_S / HOP_S))
-    margin = int(0.03 * rate_hz)
+    hidden = int(HIDDEN_S * rate_hz)
     for low, high in _chunks(start, end, rate_hz):
-        levels = _band_levels(kept.read(low, high), rate_hz)
-        near = [s for s in steady if s.start < high and s.end > low]
-        if not near:  # speech without a pause: the noise nearest to it
-            noise = min(steady, key=lambda s: min(abs(s.start - high), abs(s.end - low)))
-            sample = _band_levels(kept.read(noise.start + margin, noise.end - margin), rate_hz)
-        else:
-            parts = [
-                levels[
-                    max(0, (s.start + margin - low) // hop) : max(0, (s.end - margin - low) // hop)
-                ]
-                for s in near
-            ]
-            sample = np.concatenate([part for part in parts if len(part)] or [levels])
-        low_db, mean = np.percentile(sample, [15.9, 50], axis=0)
-        spread = mean - low_db  # the upper half may hold the soft ends of words
-        loud = (levels > mean + SPREADS * np.maximum(spread, 0.5)).any(axis=1)
-        for first, last in _runs(loud):
-            if last - first >= lasting:
-                yield low + first * hop, min(high, low + (last - 1) * hop + 1)
+        powers = _band_powers(kept.read(low, high), rate_hz)
+        noise = _noise_near(kept, low, high, steady, powers)
+        levels, of_noise = _smoothed_db(powers), _smoothed_db(noise)
+        low_db, mean_db = np.percentile(of_noise, [15.9, 50], axis=0)
+        spread_db = mean_db - low_db  # the upper half may hold the soft ends of words
+        loud = (levels > mean_db + SPREADS * np.maximum(spread_db, 0.5)).any(axis=1)
+        clear = [(first, last) for first, last in _runs(loud) if last - first >= lasting]
+        for first, last in _with_faint_ends(clear, _evidence(powers, noise, rate_hz)):
+            yield (
+                max(low, low + first * hop - hidden),
+                min(high, low + (last - 1) * hop + 1 + hidden),
+            )
+
+
+def _noise_near(kept: Kept, low: int, high: int, steady: Sequence[Noise], powers: Floats) -> Floats:
+    """Return the band powers of the noise in a chunk, or of the noise nearest to it."""
+    rate_hz = kept.rate_hz
+    hop, margin = max(1, int(HOP_S * rate_hz)), int(0.03 * rate_hz)
+    near = [s for s in steady if s.start < high and s.end > low]
+    if not near:  # speech without a pause
+        noise = min(steady, key=lambda s: min(abs(s.start - high), abs(s.end - low)))
+        return _band_powers(kept.read(noise.start + margin, noise.end - margin), rate_hz)
+    parts = [
+        powers[max(0, (s.start + margin - low) // hop) : max(0, (s.end - margin - low) // hop)]
+        for s in near
+    ]
+    return np.concatenate([part for part in parts if len(part)] or [powers])
+
+
+def _smoothed_db(powers: Floats) -> Floats:
+    return 10 * np.log10(uniform_filter1d(powers, SMOOTHED, axis=0, mode="nearest"))
+
+
+def _evidence(powers: Floats, noise: Floats, rate_hz: int) -> Floats:
+    """Return what each hop and band adds to the evidence for faint sound; like `powers`.
+
+    The logarithm of the likelihood ratio of Gaussian noise with a Gaussian sound of `FAINT_RATIO`
+    times its power and of that noise alone (a textbook result: Kay, Fundamentals of Statistical
+    Signal Processing II, estimator-correlator; from memory).
+    """
+    free = FREE_SHARE * np.array([high - low for low, high in _bins(rate_hz)])
+    ratio = powers / np.median(noise, axis=0) * _median_share(free)
+    evidence: Floats = free * (ratio * FAINT_RATIO / (1 + FAINT_RATIO) - math.log1p(FAINT_RATIO))
+    return evidence
+
+
+def _median_share(free: Floats) -> Floats:
+    """Return the median of a power over its mean, for so many free complex values (from memory).
+
+    The Wilson–Hilferty approximation of a gamma distribution's median. The median of the noise is
+    blind to the few hops of it that may hold the end of a word.
+    """
+    share: Floats = np.maximum(1 - 1 / (9 * np.maximum(free, 0.5)), 0.1) ** 3
+    return share
+
+
+def _with_faint_ends(clear: Sequence[Span], evidence: Floats) -> Iterator[Span]:
+    """Yield runs of hops with what is faint before and after them.
+
+    A run reaches as far as the summed evidence of a band is greatest (Page's cumulative sum),
+    if it is enough; never into its neighbours.
+    """
+    reach = round(FAINT_S / HOP_S)
+    for nth, (first, last) in enumerate(clear):
+        least = max(0, first - reach, clear[nth - 1][1] if nth else 0)
+        most = min(
+            len(evidence), last + reach, clear[nth + 1][0] if nth + 1 < len(clear) else last + reach
+        )
+        yield (
+            first - _faint_hops(evidence[least:first][::-1]),
+            last + _faint_hops(evidence[last:most]),
+        )
+
+
+def _faint_hops(evidence: Floats) -> int:
+    """Return for how many hops, counted from clear sound, there is faint sound."""
+    if not len(evidence):
+        return 0
+    sums = np.cumsum(evidence, axis=0)
+    sure = sums.max(axis=0) >= SURE_FROM
+    return int(np.where(sure, sums.argmax(axis=0) + 1, 0).max())

@@ -14,7 +14,7 @@ import soxr
 
 from pausewright.problems import VoiceError
 from pausewright.sound.take import Take
-from pausewright.voice.edges import Edges, cut_to_edges, speech_edges
+from pausewright.voice.edges import Edges, cut_to_edges, soft_ends_faded, speech_edges
 from pausewright.voice.level import (
     EDGE_BELOW_SPEECH_DB,
     Level,
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
     from pausewright.voice.engine import RawTake
 
-FINISH = 2
+FINISH = 3
 """Number of this way of finishing; part of the key under which finished takes are kept."""
 
 _FULL_SCALE = 32767
@@ -65,6 +65,7 @@ def finish(raw: RawTake, rate_hz: int, level: Level) -> Finished:
     if raw.rate_hz != rate_hz:
         wide = soxr.resample(raw.samples, raw.rate_hz, rate_hz, quality="VHQ")
     scaled, reduced_db = _levelled(wide, rate_hz, level, level.active_db - active_db)
+    scaled = soft_ends_faded(scaled, rate_hz, level.soft_amplitude)
     pcm = np.rint(scaled * _FULL_SCALE).clip(-_FULL_SCALE, _FULL_SCALE).astype(np.float32)
     edges = speech_edges(pcm, rate_hz, level.edge_amplitude * _FULL_SCALE)
     if edges is None:

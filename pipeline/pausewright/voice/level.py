@@ -25,6 +25,9 @@ _THRESHOLDS = tuple(2.0**-power for power in range(15, 0, -1))
 EDGE_BELOW_SPEECH_DB = 40.0
 """A silence is what stays this far below the active speech level."""
 
+SOFT_BELOW_SPEECH_DB = 33.0
+"""From so far below the active speech level on, the ends of a take are soft: hiss and breath."""
+
 
 @dataclass(frozen=True, slots=True)
 class Level:
@@ -41,6 +44,11 @@ class Level:
     def edge_amplitude(self) -> float:
         """Sample magnitude above which something counts as heard."""
         return float(10 ** ((self.active_db - EDGE_BELOW_SPEECH_DB) / 20))
+
+    @property
+    def soft_amplitude(self) -> float:
+        """RMS below which the beginning and the end of a take are faded."""
+        return float(10 ** ((self.active_db - SOFT_BELOW_SPEECH_DB) / 20))
 
 
 def active_speech_level_db(samples: NDArray[np.float32], rate_hz: int) -> float | None:
