@@ -16,10 +16,6 @@ if TYPE_CHECKING:
     from pausewright.checker.expected import Expectation
 
 IN_NOISE_S = Fraction(50, 1000)
-HIDDEN_S = Fraction(150, 1000)
-"""How much of a word's soft end noise may hide."""
-HIDES_FROM_DB = 45.0
-"""Noise that is further below the speech hides nothing."""
 SOFT_ENDED = frozenset({"OGG Vorbis", "Opus", "M4A"})
 SOFT_ENDS_S = Fraction(20, 1000)
 """Their coders drop the softest ends of words; up to 10 ms beyond the tolerance were seen."""
@@ -76,10 +72,7 @@ def _speech_beside_recordings(
 
 def silence_tolerance(heard: Heard) -> Tolerance:
     """Return what silences may differ by on this track, by its noise and its format."""
-    if not heard.noises or heard.speech is None:
+    if not heard.noises:
         longer_s = SOFT_ENDS_S if heard.track_format.container in SOFT_ENDED else Fraction(0)
         return Tolerance(longer_s=longer_s)
-    nearest_dbfs = max(noise.level_dbfs for noise in heard.noises)
-    hides = nearest_dbfs > heard.speech.active_dbfs - HIDES_FROM_DB
-    longer_s = HIDDEN_S if hides else Fraction(0)
-    return Tolerance(max(TOLERANCE_S, IN_NOISE_S), longer_s, in_noise=True)
+    return Tolerance(max(TOLERANCE_S, IN_NOISE_S), in_noise=True)
