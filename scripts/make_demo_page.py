@@ -93,6 +93,7 @@ DEMOS: Final = {
             'a printed group with one question that is heard: `printed="no"`',
             "another take, a word of another language: `take=`, `lang=`",
             "the answers, heard and never shown: `.answers`",
+            "captions that count down the answer times: `countdown:`, `countdown-wording:`",
         ),
     ),
     "money-and-time": Demo(

@@ -365,6 +365,7 @@ class VersionBuilder:
         found = cues(
             line, profile=profile,
             word_times=lambda said: [WordTime(*word) for word in self._studio.word_times(said)],
+            countdown=settings.countdown_wording if settings.countdown else "",
         )  # fmt: skip
         self._cues = found
         if not found:

@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from pausewright.captions.breaks import broken
+from pausewright.captions.countdown import left_over_time
 from pausewright.captions.profiles import ADULT, HANG_S, CaptionProfile
 from pausewright.captions.word_times import WordTime, shown_times
 from pausewright.plan.clock import Clock
@@ -66,8 +67,9 @@ def cues(
     *,
     profile: CaptionProfile = ADULT,
     word_times: WordTimes | None = None,
+    countdown: str = "",
 ) -> tuple[Cue, ...]:
-    """Return the cues of all sounds whose words may be shown, in order.
+    """Return the cues of all sounds whose words may be shown, in order, and of the countdown.
 
     A cue begins with its first word and ends with its last. Words that need more lines than the
     profile has become several cues, broken at sense, one after the other without a hole; where
@@ -80,11 +82,21 @@ def cues(
     and never over the next sound.
 
     Samples become milliseconds once, to the nearest, halves up.
+
+    `countdown` is what counts down each answer time, with the field {time}; "" for no countdown.
+    It tells no words, so it does not depend on what captions may show.
     """
     clock = Clock(timeline.rate_hz)
     found: list[Cue] = []
     for index, placed in enumerate(timeline.placed):
         step = placed.step
+        if isinstance(step, Wait) and countdown:
+            found += [
+                Cue(str(len(found) + at), start_ms, end_ms, (text,), question=step.question)
+                for at, (start_ms, end_ms, text) in enumerate(
+                    left_over_time(timeline, index, countdown, profile), 1
+                )
+            ]
         if not isinstance(step, Say) or not (words := _words(step)):
             continue
         times: Sequence[WordTime] = ()

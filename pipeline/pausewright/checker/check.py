@@ -13,6 +13,7 @@ from pausewright.checker.arrangement import (
 )
 from pausewright.checker.captions import CaptionFile, read_captions
 from pausewright.checker.chapters import judge_chapters
+from pausewright.checker.countdown import Countdown
 from pausewright.checker.ear.hearing import ear_cautions, listen_to_words
 from pausewright.checker.expect import expect
 from pausewright.checker.faults import with_closer_look
@@ -126,7 +127,10 @@ def check_track(
         findings += differing
     findings += judged_arrangement(entitled, worded, matching, tags, rate_hz)
     profile = readers or worded.script.settings.caption_profile
-    caption_findings, caption_rows = _captions(captions, expectation, matching, rate_hz, profile)
+    counts = Countdown.of(worded.script.settings, matching.silences, rate_hz)
+    caption_findings, caption_rows = _captions(
+        captions, expectation, matching, rate_hz, profile, counts
+    )
     findings += caption_findings
     findings.sort(key=_order)
     silences = tuple(silence_rows(matching, rate_hz))
@@ -162,6 +166,7 @@ def _captions(
     matching: Matching,
     rate_hz: int,
     readers: str,
+    counts: Countdown,
 ) -> tuple[list[Finding], list[CaptionRow]]:
     """Return the findings and rows of all caption files, each by itself and two by two."""
     findings: list[Finding] = []
@@ -169,7 +174,9 @@ def _captions(
     earlier: tuple[str, CaptionFile] | None = None
     for file in files:
         held = read_captions(file)
-        found, row = judge_captions(file.name, held, expectation, matching, rate_hz, readers)
+        found, row = judge_captions(
+            file.name, held, expectation, matching, rate_hz, readers, counts
+        )
         findings += found
         rows.append(row)
         if earlier is not None:

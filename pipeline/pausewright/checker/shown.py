@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from pausewright.checker.captions import CaptionFile, Cue
+    from pausewright.checker.countdown import Countdown
     from pausewright.checker.expected import Expectation, ExpectedSound
     from pausewright.checker.match import Matching
 
@@ -54,10 +55,12 @@ def judge_captions(
     matching: Matching,
     rate_hz: int,
     readers: str = "adult",
+    counts: Countdown | None = None,
 ) -> tuple[list[Finding], CaptionRow]:
     """Return the findings about one caption file, and its row in the report.
 
-    `name` is how findings call it; `readers` a profile of `reading.READERS`.
+    `name` is how findings call it; `readers` a profile of `reading.READERS`; `counts` judges the
+    countdown of answer times, None: there may be none.
     """
     findings = [
         Finding(
@@ -69,8 +72,14 @@ def judge_captions(
         for fault in captions.faults
     ]
     shown = _Shown(name, expectation, matching, rate_hz)
+    counted: list[Cue] = []
     for cue in captions.cues:
-        findings += shown.judged(cue)
+        if counts is not None and counts.is_count(cue) and not shown.is_heard(cue):
+            counted.append(cue)
+        else:
+            findings += shown.judged(cue)
+    if counts is not None:
+        findings += counts.judged(name, counted)
     findings += _overlaps(name, captions.cues)
     findings += judge_reading(name, shown.read, READERS[readers])
     row = CaptionRow(name, len(captions.cues), mean_wpm(shown.read), readers)
@@ -132,14 +141,22 @@ class _Shown:
         self.read: list[ReadCue] = []
         """What each cue asks of its reader, as far as its words are known."""
 
-    def judged(self, cue: Cue) -> list[Finding]:
+    def is_heard(self, cue: Cue) -> bool:
+        """Return whether a cue repeats words that are heard while it stands and may be shown."""
+        allowed = [i for i in self._near(cue) if _shown_words(self._sounds[i])]
+        return bool(self._sources(cue, allowed))
+
+    def _near(self, cue: Cue) -> list[int]:
+        """Return the sounds of a cue's time; it may stand a little before its sound and after."""
         start_s, end_s = Fraction(cue.start_ms, 1000), Fraction(cue.end_ms, 1000)
-        # a cue may stand a little before its sound and after it
-        near = [
+        return [
             i
             for i, span in enumerate(self._spans)
             if span is not None and start_s < span[1] and span[0] - self._early_s < end_s
         ]
+
+    def judged(self, cue: Cue) -> list[Finding]:
+        near = self._near(cue)
         allowed = [i for i in near if _shown_words(self._sounds[i])]
         used = self._sources(cue, allowed)
         if used is None:

@@ -448,6 +448,10 @@ class Settings:
     captions_reason: str
     caption_profile: str
     """"adult" or "younger-readers"."""
+    countdown: bool
+    """Whether captions count down each answer time."""
+    countdown_wording: str
+    """What a countdown shows, with the field {time}."""
     show_time: bool
     """Whether the room screen shows candidates how much of a silence is left."""
     test_time_s: Fraction | None
