@@ -146,7 +146,7 @@ def _count(n: int, word: str) -> str:
 def _sources(problems: Sequence[Problem]) -> dict[Path, str]:
     found: dict[Path, str] = {}
     for file in {p.place.file for p in problems}:
-        if file.suffix.lower() not in {".md", ".yaml"}:
+        if file.suffix.lower() not in {".md", ".yaml", ".vtt", ".srt"}:
             continue  # rows of a list of needs are shown nowhere
         try:
             found[file] = file.read_text(encoding="utf-8-sig")

@@ -42,8 +42,8 @@ if TYPE_CHECKING:
     from pausewright.checker.findings import CheckResult
     from pausewright.checker.standard import MeasuredTrack
     from pausewright.plan.timeline import Timeline
-    from pausewright.screen.room import Sound
-    from pausewright.script.model import Settings
+    from pausewright.screen.room import Sound as ScreenSound
+    from pausewright.script.model import Settings, Sound
     from pausewright.sound.excerpts import Excerpts
     from pausewright.sound.take import Pcm, Take
     from pausewright.sound.write import Format
@@ -83,7 +83,7 @@ class Options:
     """Voice engines by name; the built-in ones unless given."""
     profiles: Mapping[str, VoiceProfile] | None = None
     """Voices by name; the bundled ones and those beside the script unless given."""
-    screen: Sound = "beside"
+    screen: ScreenSound = "beside"
     """Whether the room screen plays the file beside it or holds the audio."""
 
 
@@ -301,7 +301,8 @@ class VersionBuilder:
         problems = []
         for piece in pieces:
             try:
-                excerpts.n_sound_samples(piece.sound)
+                n_samples = excerpts.n_sound_samples(piece.sound)
+                _refuse_late_captions(excerpts, piece.sound, Fraction(n_samples, RATE_HZ))
             except SoundError as error:
                 problems.append(Problem(piece.place, error.message, error.hint, code="sound"))
         if problems:
@@ -366,6 +367,7 @@ class VersionBuilder:
             line, profile=profile,
             word_times=lambda said: [WordTime(*word) for word in self._studio.word_times(said)],
             countdown=settings.countdown_wording if settings.countdown else "",
+            heard_at=self._excerpts.at_s,
         )  # fmt: skip
         self._cues = found
         if not found:
@@ -511,6 +513,23 @@ class VersionBuilder:
             warnings=(*(p.message for p in self._warnings), *notes),
         )  # fmt: skip
         write_record(record, self._stage / "confidential" / f"build-record_{self._label}.json")
+
+
+def _refuse_late_captions(excerpts: Excerpts, sound: Sound, sound_s: Fraction) -> None:
+    """Raise if captions that were supplied with a sound stand where it is over.
+
+    Raises
+    ------
+    SoundError
+        For the first of them.
+    """
+    for cue in sound.cues:
+        if excerpts.at_s(sound, cue.start_s) >= sound_s:
+            raise SoundError(
+                f"a caption of ‘{sound.path}’ begins at {float(cue.start_s):.3f} s, when the "
+                "recording is over",
+                "give the caption file that was made for this recording",
+            )
 
 
 def _kind(file: Path) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -20,9 +21,12 @@ if TYPE_CHECKING:
 
     from pausewright.plan.timeline import Placed, Timeline
     from pausewright.problems import Place
+    from pausewright.script.model import Sound
 
     WordTimes: TypeAlias = Callable[[Utterance], Sequence[WordTime]]
     """The times of an utterance's spoken words; empty where a voice does not tell them."""
+    HeardAt: TypeAlias = Callable[[Sound, Fraction], Fraction]
+    """When a second of a recording's file is heard, in seconds from the start of its sound."""
 
 _SHORTEST_FIRST_LINE: Final = 12
 """Room for words beside a speaker's name, however long the name."""
@@ -68,14 +72,15 @@ def cues(
     profile: CaptionProfile = ADULT,
     word_times: WordTimes | None = None,
     countdown: str = "",
+    heard_at: HeardAt | None = None,
 ) -> tuple[Cue, ...]:
     """Return the cues of all sounds whose words may be shown, in order, and of the countdown.
 
     A cue begins with its first word and ends with its last. Words that need more lines than the
     profile has become several cues, broken at sense, one after the other without a hole; where
     the times of the words are not known they share their sound by their numbers of characters. A
-    word longer than a line is not broken. A recorded sound has cues if its words are declared; a
-    tone has none.
+    word longer than a line is not broken. A recorded sound has cues if its words are declared: its
+    own where a caption file was supplied with it, in their own lines; a tone has none.
 
     A cue stays longer where the profile's reader needs it or the gap to the next cue is to be
     closed: into the author's pauses, for 1.5 s at most, never into a silence of the candidates
@@ -84,7 +89,8 @@ def cues(
     Samples become milliseconds once, to the nearest, halves up.
 
     `countdown` is what counts down each answer time, with the field {time}; "" for no countdown.
-    It tells no words, so it does not depend on what captions may show.
+    It tells no words, so it does not depend on what captions may show. `heard_at` tells where
+    places of a recording's file are on the track; None: its file begins with its sound.
     """
     clock = Clock(timeline.rate_hz)
     found: list[Cue] = []
@@ -102,7 +108,10 @@ def cues(
         times: Sequence[WordTime] = ()
         if word_times is not None and isinstance(step.piece, Utterance):
             times = word_times(step.piece)
-        made = _cues_of(placed, step, words, times, profile, clock, len(found) + 1)
+        if isinstance(step.piece, Excerpt) and step.piece.sound.cues:
+            made = _supplied(placed, step, step.piece, clock, heard_at, len(found) + 1)
+        else:
+            made = _cues_of(placed, step, words, times, profile, clock, len(found) + 1)
         until, followed = _after(timeline, index)
         last = _held(made[-1], clock.milliseconds(until), profile, followed=followed)
         found += [*made[:-1], last]
@@ -155,6 +164,46 @@ def shown_speaker(step: Say) -> str:
     if not step.speaker and isinstance(step.piece, Excerpt):
         return step.piece.sound.speaker or ""
     return step.speaker
+
+
+def _supplied(
+    placed: Placed,
+    step: Say,
+    piece: Excerpt,
+    clock: Clock,
+    heard_at: HeardAt | None,
+    first_number: int,
+) -> list[Cue]:
+    """Return the captions of a recording where it is heard, within its sound, one by one."""
+    speaker = shown_speaker(step)
+    start_ms = clock.milliseconds(placed.start_sample)
+    end_ms = clock.milliseconds(placed.end_sample)
+
+    def at_ms(file_s: Fraction, least_ms: int, most_ms: int) -> int:
+        heard_s = heard_at(piece.sound, file_s) if heard_at else file_s
+        exact_ms = 1000 * (clock.seconds(placed.start_sample) + heard_s)
+        return max(least_ms, min(most_ms, math.floor(exact_ms + Fraction(1, 2))))
+
+    found: list[Cue] = []
+    for at, cue in enumerate(piece.sound.cues):
+        n_after = len(piece.sound.cues) - at
+        from_ms = at_ms(cue.start_s, found[-1].end_ms if found else start_ms, end_ms - n_after)
+        until_ms = at_ms(cue.end_s, from_ms + 1, max(from_ms + 1, end_ms - n_after + 1))
+        found.append(
+            Cue(
+                str(first_number + at),
+                from_ms,
+                until_ms,
+                cue.lines,
+                speaker,
+                named=bool(speaker) and at == 0,
+                question=step.question,
+                reading=step.reading,
+                spoken_until_ms=until_ms,
+                place=piece.place,
+            )
+        )
+    return found
 
 
 def _cues_of(

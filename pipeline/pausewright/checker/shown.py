@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from pausewright.checker.countdown import Countdown
     from pausewright.checker.expected import Expectation, ExpectedSound
     from pausewright.checker.match import Matching
+    from pausewright.script.model import RecordedCue
 
 EARLY_S = Fraction(60, 1000)
 LATE_S = Fraction(1500, 1000)
@@ -114,7 +115,7 @@ class _Spoken:
 
     words: tuple[str, ...]
     before: tuple[int, ...]
-    """Characters before each word, and all of them at the end."""
+    """Characters before each word, and all of them at the end; or milliseconds."""
 
     def at_s(self, k: int, span: Span) -> Fraction:
         """Return about when word `k` begins in a sound that is heard in `span`."""
@@ -373,10 +374,33 @@ def _speaker(sound: ExpectedSound) -> str:
 
 def _spoken(sound: ExpectedSound) -> _Spoken:
     words = _shown_words(sound)
+    if isinstance(sound.piece, Excerpt) and sound.piece.sound.cues and words:
+        return _by_captions(sound.piece.sound.cues)
     before = [0]
     for word in words:
         before.append(before[-1] + len(word) + 1)
     return _Spoken(tuple(words), tuple(before))
+
+
+def _by_captions(cues: Sequence[RecordedCue]) -> _Spoken:
+    """Return the words of a recording that was supplied with captions, by their times in ms.
+
+    Letters share the time of their own caption; its sound begins with the first one and ends with
+    the last.
+    """
+    words: list[str] = []
+    before: list[int] = []
+    first_s = cues[0].start_s
+    for cue in cues:
+        own = _tokens(" ".join(cue.lines))
+        n_letters = sum(len(word) + 1 for word in own)
+        n_done = 0
+        for word in own:
+            at_s = cue.start_s - first_s + (cue.end_s - cue.start_s) * Fraction(n_done, n_letters)
+            before.append(int(1000 * at_s))
+            n_done += len(word) + 1
+        words += own
+    return _Spoken(tuple(words), (*before, int(1000 * (cues[-1].end_s - first_s))))
 
 
 def _shown_words(sound: ExpectedSound) -> list[str]:
