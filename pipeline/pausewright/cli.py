@@ -470,6 +470,51 @@ def compare(
 
 
 @app.command()
+def retime(
+    captions: Annotated[
+        Path, typer.Argument(metavar="CAPTIONS", help="A .vtt or .srt file for the standard track.")
+    ],
+    script: ScriptArgument,
+    arrangement: Annotated[
+        str,
+        typer.Option("--arrangement", metavar="NAME", help="Name or label of the version."),
+    ],
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", "-o", metavar="FILE", help="File to write; else NAME_LABEL beside."),
+    ] = None,
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+) -> None:
+    """Read captions made for the standard track strictly, and write them for another version.
+
+    Each caption keeps to the speech over which it stands. The given file is never changed. Words
+    are not compared: check the new file with its track (check --captions).
+    """
+    from pausewright.build.build import Options  # noqa: PLC0415
+    from pausewright.build.retime import retime as made  # noqa: PLC0415
+
+    meter = _Meter(silent=quiet or as_json)
+    options = Options(Path("out"), arrangement=arrangement, progress=meter.show)
+    found = made(captions, script, options, out)
+    meter.end()
+    if as_json:
+        data = {
+            "written": str(found.written), "version_label": found.label, "captions": found.n_cues,
+            "warnings": [_problem_data(p) for p in found.warnings], "notes": list(found.notes),
+        }  # fmt: skip
+        print(json.dumps(data, ensure_ascii=False, indent=2))
+        return
+    _print_problems(found.warnings, wants_json=False)
+    print(f"wrote {found.written}: {_count(found.n_cues, 'caption')} for version {found.label}")
+    if quiet:
+        return
+    for note in found.notes:
+        print(f"  {note}")
+    print(f"next: pausewright check TRACK --script {script} --captions {found.written}")
+
+
+@app.command()
 def needs(
     listed: Annotated[
         Path,

@@ -256,10 +256,8 @@ class VersionBuilder:
         `standard` gives the measured standard track by format, once it is there; empty if there
         is none.
         """
-        from pausewright.plan.timeline import timeline  # noqa: PLC0415  heavy parts load late
-
-        sounds = _Sounds(self._studio, self._excerpts, self._channels, self._speech_lufs)
-        line = timeline(self._version.steps, sounds.n_sound_samples, RATE_HZ)
+        sounds = self._sounds()
+        line = self._timeline(sounds)
         tracks = self._write_tracks(line, sounds)
         captions, caption_notes = self._write_captions(line)
         self._write_screens(line, tracks)
@@ -277,6 +275,18 @@ class VersionBuilder:
             length_s=Fraction(line.n_samples, RATE_HZ), n_voiced=report.n_voiced,
             n_kept=report.n_kept,
         )  # fmt: skip
+
+    def timeline(self) -> Timeline:
+        """Return where everything lies on the track, once its words are voiced."""
+        return self._timeline(self._sounds())
+
+    def _sounds(self) -> _Sounds:
+        return _Sounds(self._studio, self._excerpts, self._channels, self._speech_lufs)
+
+    def _timeline(self, sounds: _Sounds) -> Timeline:
+        from pausewright.plan.timeline import timeline  # noqa: PLC0415  heavy parts load late
+
+        return timeline(self._version.steps, sounds.n_sound_samples, RATE_HZ)
 
     def _tell(self, stage: str, n_done: int, n_all: int) -> None:
         if self._options.progress is not None:

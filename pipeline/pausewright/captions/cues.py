@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 _SHORTEST_FIRST_LINE: Final = 12
 """Room for words beside a speaker's name, however long the name."""
 
-_AUTHORS: Final = frozenset({"pause", "default-pause", "lead-in", "run-out"})
+AUTHORS: Final = frozenset({"pause", "default-pause", "lead-in", "run-out"})
 """Silences that a cue may reach into. The others belong to candidates."""
 
 _BLANKS: Final = re.compile(r"[ \t\r\n\f\v\x1c-\x1f\x85\u2028\u2029]+")
@@ -125,7 +125,7 @@ def _after(timeline: Timeline, index: int) -> tuple[int, bool]:
         if isinstance(placed.step, Say):
             return until, bool(_words(placed.step))
         if isinstance(placed.step, Wait):
-            if placed.step.kind not in _AUTHORS:
+            if placed.step.kind not in AUTHORS:
                 break
             until = placed.end_sample
     return until, False

@@ -386,6 +386,13 @@ class _WebVtt(_Reader):
             elif name not in _TAGS:
                 error(tag.start(), f"‘{tag[0]}’ is not a tag of WebVTT",
                       "to show it write &lt; in place of <", len(tag[0]))  # fmt: skip
+            elif not tag[1] and name in {"v", "lang"} and not tag[2][len(name) :].strip():
+                error(
+                    tag.start(),
+                    f"‘{tag[0]}’ names nobody and nothing",
+                    f"write <{name} …> with a name, or take it out",
+                    len(tag[0]),
+                )
             elif not tag[1]:
                 still_open.append(name)
             elif still_open and still_open[-1] == name:
