@@ -439,6 +439,7 @@ class VersionBuilder:
         standard: Mapping[str, MeasuredTrack],
     ) -> tuple[CheckResult, ...]:
         from pausewright.checker.check import check_track  # noqa: PLC0415
+        from pausewright.checker.shown_elsewhere import beside  # noqa: PLC0415
 
         results = []
         for index, track in enumerate(tracks):
@@ -449,6 +450,7 @@ class VersionBuilder:
                     self._version.worded,
                     edition=self._project.edition,
                     captions=captions,
+                    others=beside(track),
                     standard=None if self.is_standard else standard.get(track.suffix[1:]),
                 )
             )

@@ -144,7 +144,7 @@ class _Shown:
 
     def is_heard(self, cue: Cue) -> bool:
         """Return whether a cue repeats words that are heard while it stands and may be shown."""
-        allowed = [i for i in self._near(cue) if _shown_words(self._sounds[i])]
+        allowed = [i for i in self._near(cue) if shown_words(self._sounds[i])]
         return bool(self._sources(cue, allowed))
 
     def _near(self, cue: Cue) -> list[int]:
@@ -158,7 +158,7 @@ class _Shown:
 
     def judged(self, cue: Cue) -> list[Finding]:
         near = self._near(cue)
-        allowed = [i for i in near if _shown_words(self._sounds[i])]
+        allowed = [i for i in near if shown_words(self._sounds[i])]
         used = self._sources(cue, allowed)
         if used is None:
             return [self._withheld(cue, near)]
@@ -176,12 +176,12 @@ class _Shown:
 
         Where the same words stand several times, those that no cue has shown yet come first.
         """
-        words = _tokens(cue.text)
+        words = tokens(cue.text)
         if not words:
             return []
         stream = [(i, k) for i in allowed for k in range(len(self._spoken[i].words))]
         said = [self._spoken[i].words[k] for i, k in stream]
-        speakers = {" ".join(_tokens(_speaker(self._sounds[i]))) for i in allowed} - {""}
+        speakers = {" ".join(tokens(speaker_of(self._sounds[i]))) for i in allowed} - {""}
         matching: list[list[Word]] = []
         for offset in [0, *(len(name.split(" ")) for name in sorted(speakers))]:
             if offset and " ".join(words[:offset]) not in speakers:
@@ -344,15 +344,15 @@ def judge_alike(names: tuple[str, str], files: tuple[CaptionFile, CaptionFile]) 
 def _alike(one: Cue, other: Cue) -> bool:
     if (one.start_ms, one.end_ms) != (other.start_ms, other.end_ms):
         return False
-    a, b = _tokens(one.text), _tokens(other.text)
+    a, b = tokens(one.text), tokens(other.text)
     if len(a) == len(b):
         return a == b
     long, short = (other.text, a) if len(b) > len(a) else (one.text, b)
     name, colon, _ = long.partition(":")
-    return bool(colon) and _tokens(long) == [*_tokens(name), *short]
+    return bool(colon) and tokens(long) == [*tokens(name), *short]
 
 
-def _tokens(text: str) -> list[str]:
+def tokens(text: str) -> list[str]:
     """Return the words of a caption; signs that only lay out a dialogue are left out."""
     words = re.sub(r"[\s\u00a0]+", " ", text.replace("\u200b", "")).split(" ")
     return [w for word in words if (w := word.strip("–—-").removesuffix(":")) != ""]
@@ -361,11 +361,11 @@ def _tokens(text: str) -> list[str]:
 def _withholds(sound: ExpectedSound) -> bool:
     """Return whether a sound has words that may not be shown."""
     if isinstance(sound.piece, Utterance) and sound.piece.shown_parts:
-        return _shown_words(sound) != _tokens(sound.piece.shown)
+        return shown_words(sound) != tokens(sound.piece.shown)
     return not sound.may_be_shown
 
 
-def _speaker(sound: ExpectedSound) -> str:
+def speaker_of(sound: ExpectedSound) -> str:
     """Return who says it: as its turn declares, or a recording with words; "" if nobody does."""
     if not sound.speaker and isinstance(sound.piece, Excerpt):
         return sound.piece.sound.speaker or ""
@@ -373,7 +373,7 @@ def _speaker(sound: ExpectedSound) -> str:
 
 
 def _spoken(sound: ExpectedSound) -> _Spoken:
-    words = _shown_words(sound)
+    words = shown_words(sound)
     if isinstance(sound.piece, Excerpt) and sound.piece.sound.cues and words:
         return _by_captions(sound.piece.sound.cues)
     before = [0]
@@ -392,7 +392,7 @@ def _by_captions(cues: Sequence[RecordedCue]) -> _Spoken:
     before: list[int] = []
     first_s = cues[0].start_s
     for cue in cues:
-        own = _tokens(" ".join(cue.lines))
+        own = tokens(" ".join(cue.lines))
         n_letters = sum(len(word) + 1 for word in own)
         n_done = 0
         for word in own:
@@ -403,15 +403,15 @@ def _by_captions(cues: Sequence[RecordedCue]) -> _Spoken:
     return _Spoken(tuple(words), (*before, int(1000 * (cues[-1].end_s - first_s))))
 
 
-def _shown_words(sound: ExpectedSound) -> list[str]:
+def shown_words(sound: ExpectedSound) -> list[str]:
     """Return the words of a sound that may be shown."""
     piece = sound.piece
     if isinstance(piece, Utterance):
-        return _tokens(
+        return tokens(
             piece.caption(block_is_shown=sound.may_be_shown, is_instruction=sound.role not in ASKED)
         )
     if not sound.may_be_shown:
         return []
     if isinstance(piece, ToneCue):
-        return _tokens(f"[{piece.name}]")
-    return _tokens(piece.sound.words or f"[{piece.sound.description}]")
+        return tokens(f"[{piece.name}]")
+    return tokens(piece.sound.words or f"[{piece.sound.description}]")
