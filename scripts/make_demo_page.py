@@ -89,10 +89,11 @@ DEMOS: Final = {
         (
             "practice, not a test, with everything shown: `use: practice`, `captions-reason:`",
             "a recorded voice, one file a sentence: `Nela: {voice: nela`",
-            "recordings in place, their words beside them or in a file: `words=`, `speaker=`",
+            "recordings in place, their words in a text or caption file: `words=`, `speaker=`",
             'a printed group with one question that is heard: `printed="no"`',
             "another take, a word of another language: `take=`, `lang=`",
             "the answers, heard and never shown: `.answers`",
+            "captions that count down the answer times: `countdown:`, `countdown-wording:`",
         ),
     ),
     "money-and-time": Demo(

@@ -146,7 +146,7 @@ def _count(n: int, word: str) -> str:
 def _sources(problems: Sequence[Problem]) -> dict[Path, str]:
     found: dict[Path, str] = {}
     for file in {p.place.file for p in problems}:
-        if file.suffix.lower() not in {".md", ".yaml"}:
+        if file.suffix.lower() not in {".md", ".yaml", ".vtt", ".srt"}:
             continue  # rows of a list of needs are shown nowhere
         try:
             found[file] = file.read_text(encoding="utf-8-sig")
@@ -467,6 +467,51 @@ def compare(
         warnings = (*project.warnings, *(p for one in versions for p in one.warnings))
         if warnings:
             _print_problems(tuple(dict.fromkeys(warnings)), wants_json=False)
+
+
+@app.command()
+def retime(
+    captions: Annotated[
+        Path, typer.Argument(metavar="CAPTIONS", help="A .vtt or .srt file for the standard track.")
+    ],
+    script: ScriptArgument,
+    arrangement: Annotated[
+        str,
+        typer.Option("--arrangement", metavar="NAME", help="Name or label of the version."),
+    ],
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", "-o", metavar="FILE", help="File to write; else NAME_LABEL beside."),
+    ] = None,
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+) -> None:
+    """Read captions made for the standard track strictly, and write them for another version.
+
+    Each caption keeps to the speech over which it stands. The given file is never changed. Words
+    are not compared: check the new file with its track (check --captions).
+    """
+    from pausewright.build.build import Options  # noqa: PLC0415
+    from pausewright.build.retime import retime as made  # noqa: PLC0415
+
+    meter = _Meter(silent=quiet or as_json)
+    options = Options(Path("out"), arrangement=arrangement, progress=meter.show)
+    found = made(captions, script, options, out)
+    meter.end()
+    if as_json:
+        data = {
+            "written": str(found.written), "version_label": found.label, "captions": found.n_cues,
+            "warnings": [_problem_data(p) for p in found.warnings], "notes": list(found.notes),
+        }  # fmt: skip
+        print(json.dumps(data, ensure_ascii=False, indent=2))
+        return
+    _print_problems(found.warnings, wants_json=False)
+    print(f"wrote {found.written}: {_count(found.n_cues, 'caption')} for version {found.label}")
+    if quiet:
+        return
+    for note in found.notes:
+        print(f"  {note}")
+    print(f"next: pausewright check TRACK --script {script} --captions {found.written}")
 
 
 @app.command()

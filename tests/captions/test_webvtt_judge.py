@@ -16,7 +16,10 @@ from typing import Any
 
 import pytest
 from pausewright.captions.cues import cues
+from pausewright.captions.retimed import retimed
 from pausewright.captions.webvtt import webvtt
+from pausewright.problems import Problems
+from pausewright.script.caption_files import SuppliedCue, parsed, written
 from sound_samples import at_samples, laid_out, say, small_test
 
 JUDGE = Path(__file__).with_name("webvtt_judge")
@@ -101,11 +104,11 @@ def test_a_whole_track_is_valid(tmp_path: Path) -> None:
 
 def test_hostile_words_are_valid_and_not_lost(tmp_path: Path) -> None:
     """Whatever the words, W3C's parser finds no error and reads back every word."""
-    written = [
+    made = [
         webvtt(cues(at_samples(44_100, (say(text), 0, 441_000))), language="he") for text in HOSTILE
     ]
 
-    verdicts = judged(tmp_path, *written)
+    verdicts = judged(tmp_path, *made)
 
     for text, verdict in zip(HOSTILE, verdicts, strict=True):
         assert verdict["errors"] == [], text
@@ -115,12 +118,12 @@ def test_hostile_words_are_valid_and_not_lost(tmp_path: Path) -> None:
 
 def test_hostile_speakers_are_valid(tmp_path: Path) -> None:
     """A speaker's name cannot break a file either."""
-    written = [
+    made = [
         webvtt(cues(at_samples(44_100, (say("Good.", speaker=name), 0, 441_000))), language="en")
         for name in HOSTILE[:-1]
     ]
 
-    assert [verdict["errors"] for verdict in judged(tmp_path, *written)] == [[]] * len(written)
+    assert [verdict["errors"] for verdict in judged(tmp_path, *made)] == [[]] * len(made)
 
 
 def test_a_track_without_captions_is_valid(tmp_path: Path) -> None:
@@ -138,3 +141,35 @@ def test_the_judge_rejects_every_kind_of_damage(tmp_path: Path) -> None:
     assert good["errors"] == []
     let_through = [name for (name, _, _), v in zip(DAMAGES, bad, strict=True) if not v["errors"]]
     assert let_through == []
+
+
+def test_our_reader_of_supplied_files_rejects_what_the_judge_rejects() -> None:
+    """An author's file is read as strictly as W3C's parser reads it."""
+    for name, old, new in DAMAGES:
+        problems = Problems()
+        parsed(Path("t.vtt"), GOOD.replace(old, new, 1).encode(), problems)
+        assert problems.errors, name
+    problems = Problems()
+    parsed(Path("t.vtt"), GOOD.encode(), problems)
+    assert problems.all == ()
+
+
+def test_what_is_retimed_is_valid_and_not_lost(tmp_path: Path) -> None:
+    """Read, moved to another track and written again, hostile words are all there."""
+    written_again = []
+    for text in HOSTILE:
+        was = at_samples(44_100, (say(text), 0, 441_000))
+        now = at_samples(44_100, (say(text), 22_050, 573_300))
+        problems = Problems()
+        held = parsed(Path("t.vtt"), webvtt(cues(was), language="he").encode(), problems)
+        assert problems.errors == (), text
+        heads = [block for block in held.blocks if not isinstance(block, SuppliedCue)]
+        found, _ = retimed(held.cues, was, now, problems)
+        assert problems.all == (), text
+        written_again.append(written(held, [*heads, *found]))
+
+    for text, verdict in zip(HOSTILE, judged(tmp_path, *written_again), strict=True):
+        assert verdict["errors"] == [], text
+        back = " ".join(html.unescape(cue["text"]) for cue in verdict["cues"]).split()
+        assert back == text.replace("\0", "\ufffd").split(), text
+        assert verdict["cues"][0]["start_s"] == 0.5

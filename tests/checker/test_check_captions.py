@@ -3,25 +3,14 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING
 
 import pytest
-from checker_tracks import (
-    NUMBERS,
-    SCRIPT,
-    Beep,
-    Gap,
-    Say,
-    laid,
-    layout,
-    speech,
-    worded,
-    written,
-)
+from caption_tracks import SHOWN, Shown, Track, allowed, judged, made_track
+from checker_tracks import SCRIPT, worded
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pausewright.checker.captions import read_captions, read_srt, read_webvtt
-from pausewright.checker.check import check_track
 from pausewright.checker.reading import READERS, ReadCue, judge_reading, words_a_minute
 from pausewright.checker.shown import CANDIDATES, judge_alike
 from pausewright.problems import TrackError
@@ -30,11 +19,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from pausewright.wording.worded import Worded
-
-    Shown: TypeAlias = tuple[str, float, float]
-    """Words, start and end in seconds."""
-    Track: TypeAlias = tuple[Worded, Path, list[Shown]]
 
 GOOD = "WEBVTT\n\nfirst\n00:01.000 --> 00:02.500\nSay 3 &lt; 5 &amp; 6.\n"
 
@@ -166,62 +150,11 @@ def test_files_that_cannot_be_captions(name: str, tmp_path: Path) -> None:
 
 # ---- against the sound -----------------------------------------------------------------------
 
-RATE = 16_000
-SHOWN = {
-    *(f"Number {number}." for number in range(1, 9)),
-    *(item.words for item in layout() if isinstance(item, Say) and not item.tag.isdigit()),
-}
-
-
-def as_shown(words: str) -> str:
-    """Return words as a caption shows them: "Number seven." as "Number 7."."""
-    if words.startswith("Number "):
-        return f"Number {NUMBERS.index(words[7:-1]) + 1}."
-    return words
-
 
 @pytest.fixture(scope="module")
 def track(tmp_path_factory: pytest.TempPathFactory) -> Track:
-    """Return the script, a good track of it, and each utterance's words with start and end."""
-    folder = tmp_path_factory.mktemp("track")
-    script = worded(folder, SCRIPT)
-    path = written(folder / "t.wav", laid(layout(), RATE), RATE)
-    at, spoken = 0.0, []
-    for item in layout():
-        length_s = (
-            float(item.wait_s)
-            if isinstance(item, Gap)
-            else float(item.tone_s)
-            if isinstance(item, Beep)
-            else len(speech(item.words, RATE)) / RATE
-        )
-        if isinstance(item, Say):
-            spoken.append((as_shown(item.words), at, at + length_s))
-        at += length_s
-    return script, path, spoken
-
-
-def stamp(at_s: float) -> str:
-    """Return a WebVTT time."""
-    ms = round(at_s * 1000)
-    return f"{ms // 60000:02d}:{ms // 1000 % 60:02d}.{ms % 1000:03d}"
-
-
-def judged(track: Track, folder: Path, cues: list[Shown]) -> list[str]:
-    """Return codes of the findings for cues of (text, start, end) in seconds."""
-    script, path, _ = track
-    text = "WEBVTT\n" + "".join(
-        f"\n{stamp(start)} --> {stamp(end)}\n{words}\n" for words, start, end in cues
-    )
-    file = folder / "t.vtt"
-    file.write_text(text, encoding="utf-8")
-    result = check_track(path, script, edition=None, captions=[file])
-    return [finding.code for finding in result.findings]
-
-
-def allowed(track: Track) -> list[Shown]:
-    """Return good cues: all that may be shown, as long as it is heard."""
-    return [(words, start, end + 0.1) for words, start, end in track[2] if words in SHOWN]
+    """Return a good track of `SCRIPT`."""
+    return made_track(tmp_path_factory.mktemp("track"))
 
 
 def test_good_captions(track: Track, tmp_path: Path) -> None:

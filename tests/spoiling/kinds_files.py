@@ -7,9 +7,12 @@ import struct
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from pausewright.plan.timeline import Say
+from pausewright.captions.cues import cues
+from pausewright.captions.webvtt import webvtt
+from pausewright.plan.timeline import Say, Timeline
 
 from spoiling.spoil import Dice, Spoiled, pick, plain
+from spoiling.tracks import with_settings
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -224,6 +227,44 @@ def caption_words(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
     blocks[mine] = "\n".join([*a[: timed_a + 1], *b[timed_b + 1 :]])
     blocks[other] = "\n".join([*b[: timed_b + 1], *a[timed_a + 1 :]])
     return _captioned(track, "\n\n".join(blocks) + "\n")
+
+
+def _counted(track: GoodTrack) -> Spoiled:
+    """Return a track with a countdown in its captions, as declared."""
+    text = track.script.read_text(encoding="utf-8")
+    found = cues(Timeline(track.rate_hz, track.placed), countdown="{time} left")
+    vtt = webvtt(found, language=track.worded.script.settings.language)
+    return replace(_captioned(track, vtt), text=with_settings(text, {"countdown": "shown"}))
+
+
+def _counts(vtt: str) -> list[int]:
+    """Return which of all cues are of a countdown."""
+    texts = re.findall(r"(?m)-->.*\n(.*)", vtt)
+    return [at for at, text in enumerate(texts) if text.endswith(" s left")]
+
+
+def countdown_wrong(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
+    """Let one cue of a countdown come `size` seconds before or after its time."""
+    good = _counted(track)
+    counts = _counts(good.vtt or "")
+    by_ms = int(size * 1000) * (1 if dice.random() < 0.5 else -1)
+    which = counts[int(dice.integers(len(counts)))]
+    return replace(good, vtt=_moved(good.vtt or "", by_ms, by_ms, only=which))
+
+
+def countdown_outside(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
+    """Let a countdown stand `size` seconds into the words after it."""
+    good = _counted(track)
+    counts = _counts(good.vtt or "")
+    ends = [at for at in counts if at + 1 not in counts]
+    which = ends[int(dice.integers(len(ends)))]
+    return replace(good, vtt=_moved(good.vtt or "", 0, int(size * 1000), only=which))
+
+
+def countdown_undeclared(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
+    """Count down where the script declares no countdown."""
+    del dice, size
+    return replace(_counted(track), text=None)
 
 
 def srt_wrong(track: GoodTrack, dice: Dice, size: float) -> Spoiled:

@@ -97,7 +97,7 @@ def _refuses(finding: Finding, kind: Kind) -> bool:
 
     Spoiled sound must be told by its sound: captions and chapters may not be at hand.
     """
-    is_beside = finding.code.startswith(("caption", "chapter"))
+    is_beside = finding.code.startswith(("caption", "chapter", "countdown"))
     return finding.severity == "error" and (kind.needs == "captions" or not is_beside)
 
 

@@ -42,8 +42,8 @@ if TYPE_CHECKING:
     from pausewright.checker.findings import CheckResult
     from pausewright.checker.standard import MeasuredTrack
     from pausewright.plan.timeline import Timeline
-    from pausewright.screen.room import Sound
-    from pausewright.script.model import Settings
+    from pausewright.screen.room import Sound as ScreenSound
+    from pausewright.script.model import Settings, Sound
     from pausewright.sound.excerpts import Excerpts
     from pausewright.sound.take import Pcm, Take
     from pausewright.sound.write import Format
@@ -83,7 +83,7 @@ class Options:
     """Voice engines by name; the built-in ones unless given."""
     profiles: Mapping[str, VoiceProfile] | None = None
     """Voices by name; the bundled ones and those beside the script unless given."""
-    screen: Sound = "beside"
+    screen: ScreenSound = "beside"
     """Whether the room screen plays the file beside it or holds the audio."""
 
 
@@ -256,10 +256,8 @@ class VersionBuilder:
         `standard` gives the measured standard track by format, once it is there; empty if there
         is none.
         """
-        from pausewright.plan.timeline import timeline  # noqa: PLC0415  heavy parts load late
-
-        sounds = _Sounds(self._studio, self._excerpts, self._channels, self._speech_lufs)
-        line = timeline(self._version.steps, sounds.n_sound_samples, RATE_HZ)
+        sounds = self._sounds()
+        line = self._timeline(sounds)
         tracks = self._write_tracks(line, sounds)
         captions, caption_notes = self._write_captions(line)
         self._write_screens(line, tracks)
@@ -277,6 +275,18 @@ class VersionBuilder:
             length_s=Fraction(line.n_samples, RATE_HZ), n_voiced=report.n_voiced,
             n_kept=report.n_kept,
         )  # fmt: skip
+
+    def timeline(self) -> Timeline:
+        """Return where everything lies on the track, once its words are voiced."""
+        return self._timeline(self._sounds())
+
+    def _sounds(self) -> _Sounds:
+        return _Sounds(self._studio, self._excerpts, self._channels, self._speech_lufs)
+
+    def _timeline(self, sounds: _Sounds) -> Timeline:
+        from pausewright.plan.timeline import timeline  # noqa: PLC0415  heavy parts load late
+
+        return timeline(self._version.steps, sounds.n_sound_samples, RATE_HZ)
 
     def _tell(self, stage: str, n_done: int, n_all: int) -> None:
         if self._options.progress is not None:
@@ -301,7 +311,8 @@ class VersionBuilder:
         problems = []
         for piece in pieces:
             try:
-                excerpts.n_sound_samples(piece.sound)
+                n_samples = excerpts.n_sound_samples(piece.sound)
+                _refuse_late_captions(excerpts, piece.sound, Fraction(n_samples, RATE_HZ))
             except SoundError as error:
                 problems.append(Problem(piece.place, error.message, error.hint, code="sound"))
         if problems:
@@ -365,6 +376,8 @@ class VersionBuilder:
         found = cues(
             line, profile=profile,
             word_times=lambda said: [WordTime(*word) for word in self._studio.word_times(said)],
+            countdown=settings.countdown_wording if settings.countdown else "",
+            heard_at=self._excerpts.at_s,
         )  # fmt: skip
         self._cues = found
         if not found:
@@ -426,6 +439,7 @@ class VersionBuilder:
         standard: Mapping[str, MeasuredTrack],
     ) -> tuple[CheckResult, ...]:
         from pausewright.checker.check import check_track  # noqa: PLC0415
+        from pausewright.checker.shown_elsewhere import beside  # noqa: PLC0415
 
         results = []
         for index, track in enumerate(tracks):
@@ -436,6 +450,7 @@ class VersionBuilder:
                     self._version.worded,
                     edition=self._project.edition,
                     captions=captions,
+                    others=beside(track),
                     standard=None if self.is_standard else standard.get(track.suffix[1:]),
                 )
             )
@@ -510,6 +525,23 @@ class VersionBuilder:
             warnings=(*(p.message for p in self._warnings), *notes),
         )  # fmt: skip
         write_record(record, self._stage / "confidential" / f"build-record_{self._label}.json")
+
+
+def _refuse_late_captions(excerpts: Excerpts, sound: Sound, sound_s: Fraction) -> None:
+    """Raise if captions that were supplied with a sound stand where it is over.
+
+    Raises
+    ------
+    SoundError
+        For the first of them.
+    """
+    for cue in sound.cues:
+        if excerpts.at_s(sound, cue.start_s) >= sound_s:
+            raise SoundError(
+                f"a caption of ‘{sound.path}’ begins at {float(cue.start_s):.3f} s, when the "
+                "recording is over",
+                "give the caption file that was made for this recording",
+            )
 
 
 def _kind(file: Path) -> str:

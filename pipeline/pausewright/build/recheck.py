@@ -54,6 +54,7 @@ def recheck(
     from pausewright.checker.delivered import delivered_tracks  # noqa: PLC0415
     from pausewright.checker.folder import check_folder  # noqa: PLC0415
     from pausewright.checker.reading import READERS  # noqa: PLC0415
+    from pausewright.checker.shown_elsewhere import beside as others_beside  # noqa: PLC0415
     from pausewright.checker.standard import measured_track  # noqa: PLC0415
     from pausewright.checker.unscripted import measure_track  # noqa: PLC0415
 
@@ -83,7 +84,8 @@ def recheck(
         beside = [found for end in (".vtt", ".srt") if (found := track.with_suffix(end)).is_file()]
         return check_track(
             track, version_of(project, track, arrangement).worded, edition=project.edition,
-            captions=list(captions) or beside, readers=readers, progress=progress,
+            captions=list(captions) or beside, others=() if captions else others_beside(track),
+            readers=readers, progress=progress,
             second_decoder=True, standard=like, ear=ear,
         )  # fmt: skip
 

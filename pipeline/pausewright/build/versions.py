@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from pausewright.build.project import Project
     from pausewright.build.version import Version
     from pausewright.checker.standard import MeasuredTrack
+    from pausewright.plan.timeline import Timeline
     from pausewright.voice.studio import Studio
 
 
@@ -107,6 +108,23 @@ def made_versions(project: Project, names: Sequence[str] = ()) -> tuple[Version,
     if problems.errors:
         raise ScriptError((*project.problems, *problems.all))
     return versions
+
+
+def timelines(
+    project: Project, options: Options, versions: Sequence[Version]
+) -> tuple[Timeline, ...]:
+    """Return where everything lies on the tracks of versions; words are voiced that are not kept.
+
+    Nothing else is written. The standard version, if it is among them, is the first.
+
+    Raises
+    ------
+    ScriptError
+        If sounds or utterances are at fault.
+    """
+    nowhere = options.out / project.script.path.stem
+    keys = {version.label: "" for version in versions}
+    return _Team(project, options, versions, keys, nowhere, nowhere).timelines()
 
 
 def _files_to_keep(project: Project, folder: Path, due: Iterable[str]) -> frozenset[str]:
@@ -210,6 +228,12 @@ class _Team:
         if not all(one.is_good for one in built):
             raise CheckFailedError([check for one in built for check in one.checks])
         return built
+
+    def timelines(self) -> tuple[Timeline, ...]:
+        """Voice for all, and return where everything lies on each track."""
+        for builder in self._builders:
+            builder.voice()
+        return tuple(builder.timeline() for builder in self._builders)
 
     def _measured(self, builder: VersionBuilder) -> Mapping[str, MeasuredTrack]:
         """Return the standard track, measured once: by its own builder, who is the first."""

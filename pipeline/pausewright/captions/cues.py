@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from pausewright.captions.breaks import broken
+from pausewright.captions.countdown import left_over_time
 from pausewright.captions.profiles import ADULT, HANG_S, CaptionProfile
 from pausewright.captions.word_times import WordTime, shown_times
 from pausewright.plan.clock import Clock
@@ -19,14 +21,17 @@ if TYPE_CHECKING:
 
     from pausewright.plan.timeline import Placed, Timeline
     from pausewright.problems import Place
+    from pausewright.script.model import Sound
 
     WordTimes: TypeAlias = Callable[[Utterance], Sequence[WordTime]]
     """The times of an utterance's spoken words; empty where a voice does not tell them."""
+    HeardAt: TypeAlias = Callable[[Sound, Fraction], Fraction]
+    """When a second of a recording's file is heard, in seconds from the start of its sound."""
 
 _SHORTEST_FIRST_LINE: Final = 12
 """Room for words beside a speaker's name, however long the name."""
 
-_AUTHORS: Final = frozenset({"pause", "default-pause", "lead-in", "run-out"})
+AUTHORS: Final = frozenset({"pause", "default-pause", "lead-in", "run-out"})
 """Silences that a cue may reach into. The others belong to candidates."""
 
 _BLANKS: Final = re.compile(r"[ \t\r\n\f\v\x1c-\x1f\x85\u2028\u2029]+")
@@ -66,31 +71,47 @@ def cues(
     *,
     profile: CaptionProfile = ADULT,
     word_times: WordTimes | None = None,
+    countdown: str = "",
+    heard_at: HeardAt | None = None,
 ) -> tuple[Cue, ...]:
-    """Return the cues of all sounds whose words may be shown, in order.
+    """Return the cues of all sounds whose words may be shown, in order, and of the countdown.
 
     A cue begins with its first word and ends with its last. Words that need more lines than the
     profile has become several cues, broken at sense, one after the other without a hole; where
     the times of the words are not known they share their sound by their numbers of characters. A
-    word longer than a line is not broken. A recorded sound has cues if its words are declared; a
-    tone has none.
+    word longer than a line is not broken. A recorded sound has cues if its words are declared: its
+    own where a caption file was supplied with it, in their own lines; a tone has none.
 
     A cue stays longer where the profile's reader needs it or the gap to the next cue is to be
     closed: into the author's pauses, for 1.5 s at most, never into a silence of the candidates
     and never over the next sound.
 
     Samples become milliseconds once, to the nearest, halves up.
+
+    `countdown` is what counts down each answer time, with the field {time}; "" for no countdown.
+    It tells no words, so it does not depend on what captions may show. `heard_at` tells where
+    places of a recording's file are on the track; None: its file begins with its sound.
     """
     clock = Clock(timeline.rate_hz)
     found: list[Cue] = []
     for index, placed in enumerate(timeline.placed):
         step = placed.step
+        if isinstance(step, Wait) and countdown:
+            found += [
+                Cue(str(len(found) + at), start_ms, end_ms, (text,), question=step.question)
+                for at, (start_ms, end_ms, text) in enumerate(
+                    left_over_time(timeline, index, countdown, profile), 1
+                )
+            ]
         if not isinstance(step, Say) or not (words := _words(step)):
             continue
         times: Sequence[WordTime] = ()
         if word_times is not None and isinstance(step.piece, Utterance):
             times = word_times(step.piece)
-        made = _cues_of(placed, step, words, times, profile, clock, len(found) + 1)
+        if isinstance(step.piece, Excerpt) and step.piece.sound.cues:
+            made = _supplied(placed, step, step.piece, clock, heard_at, len(found) + 1)
+        else:
+            made = _cues_of(placed, step, words, times, profile, clock, len(found) + 1)
         until, followed = _after(timeline, index)
         last = _held(made[-1], clock.milliseconds(until), profile, followed=followed)
         found += [*made[:-1], last]
@@ -104,7 +125,7 @@ def _after(timeline: Timeline, index: int) -> tuple[int, bool]:
         if isinstance(placed.step, Say):
             return until, bool(_words(placed.step))
         if isinstance(placed.step, Wait):
-            if placed.step.kind not in _AUTHORS:
+            if placed.step.kind not in AUTHORS:
                 break
             until = placed.end_sample
     return until, False
@@ -143,6 +164,46 @@ def shown_speaker(step: Say) -> str:
     if not step.speaker and isinstance(step.piece, Excerpt):
         return step.piece.sound.speaker or ""
     return step.speaker
+
+
+def _supplied(
+    placed: Placed,
+    step: Say,
+    piece: Excerpt,
+    clock: Clock,
+    heard_at: HeardAt | None,
+    first_number: int,
+) -> list[Cue]:
+    """Return the captions of a recording where it is heard, within its sound, one by one."""
+    speaker = shown_speaker(step)
+    start_ms = clock.milliseconds(placed.start_sample)
+    end_ms = clock.milliseconds(placed.end_sample)
+
+    def at_ms(file_s: Fraction, least_ms: int, most_ms: int) -> int:
+        heard_s = heard_at(piece.sound, file_s) if heard_at else file_s
+        exact_ms = 1000 * (clock.seconds(placed.start_sample) + heard_s)
+        return max(least_ms, min(most_ms, math.floor(exact_ms + Fraction(1, 2))))
+
+    found: list[Cue] = []
+    for at, cue in enumerate(piece.sound.cues):
+        n_after = len(piece.sound.cues) - at
+        from_ms = at_ms(cue.start_s, found[-1].end_ms if found else start_ms, end_ms - n_after)
+        until_ms = at_ms(cue.end_s, from_ms + 1, max(from_ms + 1, end_ms - n_after + 1))
+        found.append(
+            Cue(
+                str(first_number + at),
+                from_ms,
+                until_ms,
+                cue.lines,
+                speaker,
+                named=bool(speaker) and at == 0,
+                question=step.question,
+                reading=step.reading,
+                spoken_until_ms=until_ms,
+                place=piece.place,
+            )
+        )
+    return found
 
 
 def _cues_of(

@@ -13,6 +13,7 @@ from pausewright.checker.arrangement import (
 )
 from pausewright.checker.captions import CaptionFile, read_captions
 from pausewright.checker.chapters import judge_chapters
+from pausewright.checker.countdown import Countdown
 from pausewright.checker.ear.hearing import ear_cautions, listen_to_words
 from pausewright.checker.expect import expect
 from pausewright.checker.faults import with_closer_look
@@ -30,6 +31,7 @@ from pausewright.checker.listen import BELOW_SPEECH_DB, Heard, listen, spoken_lu
 from pausewright.checker.rows import kind_totals, question_rows, silence_rows
 from pausewright.checker.second_opinion import second_opinion
 from pausewright.checker.shown import judge_alike, judge_captions
+from pausewright.checker.shown_elsewhere import PAGE, TRANSCRIPT, judge_transcript, read_page
 from pausewright.checker.standard import MeasuredTrack, compared
 from pausewright.checker.tags import judge_tags, read_tags
 from pausewright.checker.versions import versions
@@ -57,6 +59,7 @@ def check_track(
     *,
     edition: str | None,
     captions: Sequence[Path] = (),
+    others: Sequence[Path] = (),
     readers: str | None = None,
     progress: Callable[[float], None] | None = None,
     second_decoder: bool = False,
@@ -71,6 +74,7 @@ def check_track(
     worded : the script with its words
     edition : the script's edition, compared with the track's tag; None if there is none
     captions : `.vtt` and `.srt` files that go with the track
+    others : room screens and transcripts that candidates can read beside it
     readers : profile of `reading.READERS` that the captions' speed is judged by; None: the one
         that the script names
     progress : called with the share that is done, 0 to 1
@@ -126,8 +130,15 @@ def check_track(
         findings += differing
     findings += judged_arrangement(entitled, worded, matching, tags, rate_hz)
     profile = readers or worded.script.settings.caption_profile
-    caption_findings, caption_rows = _captions(captions, expectation, matching, rate_hz, profile)
+    counts = Countdown.of(worded.script.settings, matching.silences, rate_hz)
+    caption_findings, caption_rows = _captions(
+        [*captions, *(file for file in others if file.name.endswith(PAGE))],
+        expectation, matching, rate_hz, profile, counts,
+    )  # fmt: skip
     findings += caption_findings
+    for file in others:
+        if file.name.endswith(TRANSCRIPT):
+            findings += judge_transcript(file, expectation, worded)
     findings.sort(key=_order)
     silences = tuple(silence_rows(matching, rate_hz))
     return CheckResult(
@@ -162,16 +173,20 @@ def _captions(
     matching: Matching,
     rate_hz: int,
     readers: str,
+    counts: Countdown,
 ) -> tuple[list[Finding], list[CaptionRow]]:
     """Return the findings and rows of all caption files, each by itself and two by two."""
     findings: list[Finding] = []
     rows: list[CaptionRow] = []
     earlier: tuple[str, CaptionFile] | None = None
     for file in files:
-        held = read_captions(file)
-        found, row = judge_captions(file.name, held, expectation, matching, rate_hz, readers)
+        is_page = file.name.endswith(PAGE)
+        held = read_page(file) if is_page else read_captions(file)
+        found, row = judge_captions(
+            file.name, held, expectation, matching, rate_hz, readers, counts
+        )
         findings += found
-        rows.append(row)
+        rows += [] if is_page else [row]
         if earlier is not None:
             findings += judge_alike((earlier[0], file.name), (earlier[1], held))
         earlier = file.name, held

@@ -24,8 +24,10 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from pausewright.checker.captions import CaptionFile, Cue
+    from pausewright.checker.countdown import Countdown
     from pausewright.checker.expected import Expectation, ExpectedSound
     from pausewright.checker.match import Matching
+    from pausewright.script.model import RecordedCue
 
 EARLY_S = Fraction(60, 1000)
 LATE_S = Fraction(1500, 1000)
@@ -54,10 +56,12 @@ def judge_captions(
     matching: Matching,
     rate_hz: int,
     readers: str = "adult",
+    counts: Countdown | None = None,
 ) -> tuple[list[Finding], CaptionRow]:
     """Return the findings about one caption file, and its row in the report.
 
-    `name` is how findings call it; `readers` a profile of `reading.READERS`.
+    `name` is how findings call it; `readers` a profile of `reading.READERS`; `counts` judges the
+    countdown of answer times, None: there may be none.
     """
     findings = [
         Finding(
@@ -69,8 +73,14 @@ def judge_captions(
         for fault in captions.faults
     ]
     shown = _Shown(name, expectation, matching, rate_hz)
+    counted: list[Cue] = []
     for cue in captions.cues:
-        findings += shown.judged(cue)
+        if counts is not None and counts.is_count(cue) and not shown.is_heard(cue):
+            counted.append(cue)
+        else:
+            findings += shown.judged(cue)
+    if counts is not None:
+        findings += counts.judged(name, counted)
     findings += _overlaps(name, captions.cues)
     findings += judge_reading(name, shown.read, READERS[readers])
     row = CaptionRow(name, len(captions.cues), mean_wpm(shown.read), readers)
@@ -105,7 +115,7 @@ class _Spoken:
 
     words: tuple[str, ...]
     before: tuple[int, ...]
-    """Characters before each word, and all of them at the end."""
+    """Characters before each word, and all of them at the end; or milliseconds."""
 
     def at_s(self, k: int, span: Span) -> Fraction:
         """Return about when word `k` begins in a sound that is heard in `span`."""
@@ -132,15 +142,23 @@ class _Shown:
         self.read: list[ReadCue] = []
         """What each cue asks of its reader, as far as its words are known."""
 
-    def judged(self, cue: Cue) -> list[Finding]:
+    def is_heard(self, cue: Cue) -> bool:
+        """Return whether a cue repeats words that are heard while it stands and may be shown."""
+        allowed = [i for i in self._near(cue) if shown_words(self._sounds[i])]
+        return bool(self._sources(cue, allowed))
+
+    def _near(self, cue: Cue) -> list[int]:
+        """Return the sounds of a cue's time; it may stand a little before its sound and after."""
         start_s, end_s = Fraction(cue.start_ms, 1000), Fraction(cue.end_ms, 1000)
-        # a cue may stand a little before its sound and after it
-        near = [
+        return [
             i
             for i, span in enumerate(self._spans)
             if span is not None and start_s < span[1] and span[0] - self._early_s < end_s
         ]
-        allowed = [i for i in near if _shown_words(self._sounds[i])]
+
+    def judged(self, cue: Cue) -> list[Finding]:
+        near = self._near(cue)
+        allowed = [i for i in near if shown_words(self._sounds[i])]
         used = self._sources(cue, allowed)
         if used is None:
             return [self._withheld(cue, near)]
@@ -158,12 +176,12 @@ class _Shown:
 
         Where the same words stand several times, those that no cue has shown yet come first.
         """
-        words = _tokens(cue.text)
+        words = tokens(cue.text)
         if not words:
             return []
         stream = [(i, k) for i in allowed for k in range(len(self._spoken[i].words))]
         said = [self._spoken[i].words[k] for i, k in stream]
-        speakers = {" ".join(_tokens(_speaker(self._sounds[i]))) for i in allowed} - {""}
+        speakers = {" ".join(tokens(speaker_of(self._sounds[i]))) for i in allowed} - {""}
         matching: list[list[Word]] = []
         for offset in [0, *(len(name.split(" ")) for name in sorted(speakers))]:
             if offset and " ".join(words[:offset]) not in speakers:
@@ -326,15 +344,15 @@ def judge_alike(names: tuple[str, str], files: tuple[CaptionFile, CaptionFile]) 
 def _alike(one: Cue, other: Cue) -> bool:
     if (one.start_ms, one.end_ms) != (other.start_ms, other.end_ms):
         return False
-    a, b = _tokens(one.text), _tokens(other.text)
+    a, b = tokens(one.text), tokens(other.text)
     if len(a) == len(b):
         return a == b
     long, short = (other.text, a) if len(b) > len(a) else (one.text, b)
     name, colon, _ = long.partition(":")
-    return bool(colon) and _tokens(long) == [*_tokens(name), *short]
+    return bool(colon) and tokens(long) == [*tokens(name), *short]
 
 
-def _tokens(text: str) -> list[str]:
+def tokens(text: str) -> list[str]:
     """Return the words of a caption; signs that only lay out a dialogue are left out."""
     words = re.sub(r"[\s\u00a0]+", " ", text.replace("\u200b", "")).split(" ")
     return [w for word in words if (w := word.strip("–—-").removesuffix(":")) != ""]
@@ -343,11 +361,11 @@ def _tokens(text: str) -> list[str]:
 def _withholds(sound: ExpectedSound) -> bool:
     """Return whether a sound has words that may not be shown."""
     if isinstance(sound.piece, Utterance) and sound.piece.shown_parts:
-        return _shown_words(sound) != _tokens(sound.piece.shown)
+        return shown_words(sound) != tokens(sound.piece.shown)
     return not sound.may_be_shown
 
 
-def _speaker(sound: ExpectedSound) -> str:
+def speaker_of(sound: ExpectedSound) -> str:
     """Return who says it: as its turn declares, or a recording with words; "" if nobody does."""
     if not sound.speaker and isinstance(sound.piece, Excerpt):
         return sound.piece.sound.speaker or ""
@@ -355,22 +373,45 @@ def _speaker(sound: ExpectedSound) -> str:
 
 
 def _spoken(sound: ExpectedSound) -> _Spoken:
-    words = _shown_words(sound)
+    words = shown_words(sound)
+    if isinstance(sound.piece, Excerpt) and sound.piece.sound.cues and words:
+        return _by_captions(sound.piece.sound.cues)
     before = [0]
     for word in words:
         before.append(before[-1] + len(word) + 1)
     return _Spoken(tuple(words), tuple(before))
 
 
-def _shown_words(sound: ExpectedSound) -> list[str]:
+def _by_captions(cues: Sequence[RecordedCue]) -> _Spoken:
+    """Return the words of a recording that was supplied with captions, by their times in ms.
+
+    Letters share the time of their own caption; its sound begins with the first one and ends with
+    the last.
+    """
+    words: list[str] = []
+    before: list[int] = []
+    first_s = cues[0].start_s
+    for cue in cues:
+        own = tokens(" ".join(cue.lines))
+        n_letters = sum(len(word) + 1 for word in own)
+        n_done = 0
+        for word in own:
+            at_s = cue.start_s - first_s + (cue.end_s - cue.start_s) * Fraction(n_done, n_letters)
+            before.append(int(1000 * at_s))
+            n_done += len(word) + 1
+        words += own
+    return _Spoken(tuple(words), (*before, int(1000 * (cues[-1].end_s - first_s))))
+
+
+def shown_words(sound: ExpectedSound) -> list[str]:
     """Return the words of a sound that may be shown."""
     piece = sound.piece
     if isinstance(piece, Utterance):
-        return _tokens(
+        return tokens(
             piece.caption(block_is_shown=sound.may_be_shown, is_instruction=sound.role not in ASKED)
         )
     if not sound.may_be_shown:
         return []
     if isinstance(piece, ToneCue):
-        return _tokens(f"[{piece.name}]")
-    return _tokens(piece.sound.words or f"[{piece.sound.description}]")
+        return tokens(f"[{piece.name}]")
+    return tokens(piece.sound.words or f"[{piece.sound.description}]")

@@ -117,6 +117,16 @@ class AnswerPlace:
 
 
 @dataclass(frozen=True, slots=True)
+class RecordedCue:
+    """A caption that was supplied with a recording, in the time of its file."""
+
+    start_s: Fraction
+    end_s: Fraction
+    lines: tuple[str, ...]
+    """What is shown; none empty."""
+
+
+@dataclass(frozen=True, slots=True)
 class Sound:
     """A sound file, or on a sheet a picture."""
 
@@ -127,6 +137,8 @@ class Sound:
     from_s: Fraction | None = None
     to_s: Fraction | None = None
     words: str | None = None
+    cues: tuple[RecordedCue, ...] = ()
+    """Captions with its words, where `words` names a caption file."""
     speaker: str | None = None
     edges: Literal["trimmed", "as recorded"] = "as recorded"
     level: Literal["matched", "as recorded"] = "as recorded"
@@ -448,6 +460,10 @@ class Settings:
     captions_reason: str
     caption_profile: str
     """"adult" or "younger-readers"."""
+    countdown: bool
+    """Whether captions count down each answer time."""
+    countdown_wording: str
+    """What a countdown shows, with the field {time}."""
     show_time: bool
     """Whether the room screen shows candidates how much of a silence is left."""
     test_time_s: Fraction | None

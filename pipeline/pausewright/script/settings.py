@@ -56,13 +56,33 @@ def _wording(*fields: str) -> Callable[[str], str]:
         for field in fields:
             rest = rest.replace("{" + field + "}", "")
         if "{" in rest or "}" in rest:
-            known = "known field: {number}" if fields else "write plain words"
+            known = f"known field: {{{fields[0]}}}" if fields else "write plain words"
             raise ValueProblem(f"‘{text}’ holds a field that is not known", known)
         if not words:
             raise ValueProblem("this wording is empty", "write words, or take it out")
         return words
 
     return read
+
+
+LONGEST_COUNTDOWN_WORDING: Final = 20
+"""Characters beside the time: with "120 min 55 s" a line of 32 (docs/script-language.md)."""
+MOST_COUNTDOWN_WORDS: Final = 4
+"""Words beside the time, so that the slowest reader needs no more than three seconds."""
+
+
+def _countdown_wording(text: str) -> str:
+    words = _wording("time")(text)
+    if words.count("{time}") != 1:
+        raise ValueProblem(f"‘{text}’ does not hold {{time}} once", 'for example: "{time} left"')
+    rest = words.replace("{time}", "")
+    if len(rest) > LONGEST_COUNTDOWN_WORDING or len(rest.split()) > MOST_COUNTDOWN_WORDS:
+        raise ValueProblem(
+            f"‘{text}’ has more than {LONGEST_COUNTDOWN_WORDING} characters or "
+            f"{MOST_COUNTDOWN_WORDS} words beside the time",
+            'for example: "{time} left"',
+        )
+    return words
 
 
 def _one_of(*choices: str) -> Callable[[str], str]:
@@ -79,6 +99,10 @@ def _one_of(*choices: str) -> Callable[[str], str]:
 
 def _yes_or_no(text: str) -> bool:
     return _one_of("no", "yes")(text) == "yes"
+
+
+def _countdown(text: str) -> bool:
+    return _one_of("none", "shown")(text) == "shown"
 
 
 def _writing_rate(text: str) -> Fraction:
@@ -149,6 +173,13 @@ SETTINGS: Final[dict[str, Setting]] = {
     "caption-profile": Setting(
         "adult", _one_of("adult", "younger-readers"), "For whom captions are timed and broken.",
         choices=("adult", "younger-readers"),
+    ),
+    "countdown": Setting(
+        "none", _countdown, "shown: captions count down each answer time.",
+        choices=("none", "shown"),
+    ),
+    "countdown-wording": Setting(
+        "{time} left", _countdown_wording, "What a countdown shows.", r"\{time\}"
     ),
     "show-time": Setting(
         "no", _yes_or_no, "yes: the room screen shows candidates how much of a silence is left.",

@@ -346,6 +346,8 @@ class _Reader:
             captions=captions if captions in CAPTION_POLICIES else "instructions",
             captions_reason=get("captions-reason"),
             caption_profile=get("caption-profile"),
+            countdown=get("countdown"),
+            countdown_wording=get("countdown-wording"),
             show_time=get("show-time"),
             test_time_s=self._found.get("test-time"),
             extra_time=get("extra-time"),

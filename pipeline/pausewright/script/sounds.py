@@ -3,23 +3,32 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING, Final, Literal, cast
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final, Literal, TypeAlias, cast
 
+from pausewright.problems import PausewrightError, Problems
 from pausewright.script import values
+from pausewright.script.caption_files import ENDINGS, read_caption_file
 from pausewright.script.inline_context import offset_of
 from pausewright.script.inlines import is_picture
 from pausewright.script.markdown import meta
-from pausewright.script.model import Sound
+from pausewright.script.model import RecordedCue, Sound
 from pausewright.script.scope import pause_s
 from pausewright.script.values import ValueProblem
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from markdown_it.token import Token
 
     from pausewright.problems import Place
     from pausewright.script.attributes import Braces, Item
     from pausewright.script.inline_context import InlineContext
 
+Part: TypeAlias = "tuple[Fraction | None, Fraction | None]"
+"""Where a part of a recording begins and ends in its file."""
+CUT_S: Final = Fraction(3, 10)
+"""A caption may reach so far beyond a part: words begin and end in silence."""
 _STRAY: Final = re.compile(r"[{}\[\]`*_\\]|::")
 
 
@@ -43,7 +52,6 @@ def read_sound(
         )
         return None
     label = _description(ctx, token)
-    words = _words(ctx, items.get("words"), place)
     edges = ctx.choice(items.get("edges"), ("trimmed", "as recorded"))
     level = ctx.choice(items.get("level"), ("matched", "as recorded"))
     width = None
@@ -61,11 +69,13 @@ def read_sound(
             "give ‘to’ a later position than ‘from’",
             "sound-part",
         )
+    words, cues = _words(ctx, items.get("words"), place, (from_s, to_s))
     return Sound(
         label, path, place,
         from_s=from_s,
         to_s=to_s,
         words=words,
+        cues=cues,
         speaker=items["speaker"].value if "speaker" in items else None,
         edges=cast(
             "Literal['trimmed', 'as recorded']",
@@ -96,28 +106,88 @@ def _description(ctx: InlineContext, token: Token) -> str:
     return label
 
 
-def _words(ctx: InlineContext, item: Item | None, place: Place) -> str | None:
-    """Return the words of a recording; `words="folder/text.txt"` names a file that holds them."""
-    if item is None or not (item.value or "").strip():
-        return None
-    words = (item.value or "").strip()
-    if not words.endswith(".txt"):
-        return words
+def _words(
+    ctx: InlineContext, item: Item | None, place: Place, part: Part
+) -> tuple[str | None, tuple[RecordedCue, ...]]:
+    """Return the words of a recording, and its captions if they are in a caption file.
+
+    `words="folder/text.txt"` names a file with the words, `.vtt` and `.srt` one with captions.
+    """
+    words = ((item.value if item else None) or "").strip()
+    if item is None or not words:
+        return None, ()
+    if not words.lower().endswith((".txt", *ENDINGS)):
+        return words, ()
     file = place.file.parent / words
-    inside = file.resolve().is_relative_to(place.file.parent.resolve())
+    if not file.resolve().is_relative_to(place.file.parent.resolve()) or not file.is_file():
+        return _unreadable(ctx, item, words)
+    if words.lower().endswith(ENDINGS):
+        return _captions(ctx, item, file, part)
     try:
-        text = file.read_text(encoding="utf-8-sig") if inside else ""
+        text = file.read_text(encoding="utf-8-sig")
     except (OSError, UnicodeDecodeError):
         text = ""
-    if not text.strip():
+    return (" ".join(text.split()), ()) if text.strip() else _unreadable(ctx, item, words)
+
+
+def _unreadable(ctx: InlineContext, item: Item, words: str) -> tuple[str, tuple[RecordedCue, ...]]:
+    ctx.error(
+        ctx.item_place(item),
+        f"the file ‘{words}’ with the words of this recording cannot be read",
+        "check its name, from the script's own folder; it holds plain text in UTF-8",
+        "words-file",
+    )
+    return words, ()
+
+
+def _captions(
+    ctx: InlineContext, item: Item, file: Path, part: Part
+) -> tuple[str, tuple[RecordedCue, ...]]:
+    """Return the words and captions of a part of a recording, from its caption file."""
+    problems = Problems()
+    try:
+        held = read_caption_file(file, problems)
+    except PausewrightError as error:
+        ctx.error(ctx.item_place(item), error.message, error.hint, "words-file")
+        return item.value or "", ()
+    ctx.problems.extend(problems.all)
+    cues = []
+    for cue in held.cues:
+        lines = tuple(" ".join(row.split()) for row in held.words(cue).split("\n") if row.strip())
+        start_s, end_s = Fraction(cue.start_ms, 1000), Fraction(cue.end_ms, 1000)
+        if lines and _is_in(part, start_s, end_s):
+            cues.append(RecordedCue(start_s, end_s, lines))
+            _tell_cut(ctx, cue.place, part, (start_s, end_s))
+    if not cues and not problems.errors:
         ctx.error(
             ctx.item_place(item),
-            f"the file ‘{words}’ with the words of this recording cannot be read",
-            "check its name, from the script's own folder; it holds plain text in UTF-8",
+            f"the file ‘{item.value}’ holds no captions for this part of the recording",
+            "name the recording's own caption file; its times begin with the recording's file",
             "words-file",
         )
-        return words
-    return " ".join(text.split())
+    return " ".join(row for cue in cues for row in cue.lines), tuple(cues)
+
+
+def _is_in(part: Part, start_s: Fraction, end_s: Fraction) -> bool:
+    """Return whether the middle of a caption is in a part."""
+    from_s, to_s = part
+    middle_s = (start_s + end_s) / 2
+    return (from_s or 0) <= middle_s and (to_s is None or middle_s < to_s)
+
+
+def _tell_cut(
+    ctx: InlineContext, place: Place, part: Part, span_s: tuple[Fraction, Fraction]
+) -> None:
+    """Warn of a caption whose words are cut by `from` or `to`."""
+    before_s = (part[0] or Fraction(0)) - span_s[0]
+    after_s = Fraction(0) if part[1] is None else span_s[1] - part[1]
+    if max(before_s, after_s) > CUT_S:
+        ctx.problems.warn(
+            place,
+            "‘from’ or ‘to’ of the recording lies inside this caption, whose words may be cut",
+            "end the caption there, and begin another one",
+            code="caption-cut",
+        )
 
 
 def read_link(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import OrderedDict
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -16,8 +17,6 @@ from pausewright.sound.stretch import stretched
 from pausewright.sound.take import Take
 
 if TYPE_CHECKING:
-    from fractions import Fraction
-
     from numpy.typing import NDArray
 
     from pausewright.script.model import Sound
@@ -75,6 +74,7 @@ class Excerpts:
         self.edge_dbfs = edge_dbfs
         self._kept: OrderedDict[tuple[object, ...], Take] = OrderedDict()
         self._levels: dict[tuple[object, ...], SoundLevel] = {}
+        self._begins: dict[tuple[object, ...], int] = {}
 
     def take(self, sound: Sound) -> Take:
         """Return the finished sound: int16, the track's rate and channels.
@@ -87,7 +87,7 @@ class Excerpts:
         key = _key(sound)
         take = self._kept.get(key)
         if take is None:
-            take, level = excerpt_take(
+            take, level, n_before = excerpt_take(
                 sound,
                 rate_hz=self.rate_hz,
                 channels=self.channels,
@@ -96,6 +96,7 @@ class Excerpts:
             )
             check_level(level, speech_lufs=self.speech_lufs, name=sound.path)
             self._levels[key] = level
+            self._begins[key] = n_before
             self._kept[key] = take
             while len(self._kept) > 1 and self._n_bytes() > KEPT_BYTES:
                 self._kept.popitem(last=False)
@@ -107,6 +108,16 @@ class Excerpts:
         if _key(sound) not in self._levels:
             self.take(sound)
         return self._levels[_key(sound)]
+
+    def at_s(self, sound: Sound, file_s: Fraction) -> Fraction:
+        """Return when a place of the sound's file is heard, from the sound's start on the track.
+
+        Negative before it; raise as `take` does.
+        """
+        if _key(sound) not in self._begins:
+            self.take(sound)
+        played_s = (file_s - (sound.from_s or 0)) / sound.arranged_pace
+        return played_s - Fraction(self._begins[_key(sound)], self.rate_hz)
 
     def n_sound_samples(self, sound: Sound) -> int:
         """Return the length that counts on the track; raise as `take` does."""
@@ -130,7 +141,7 @@ def _key(sound: Sound) -> tuple[object, ...]:
 
 def excerpt_take(
     sound: Sound, *, rate_hz: int, channels: int, speech_lufs: float, edge_dbfs: float
-) -> tuple[Take, SoundLevel]:
+) -> tuple[Take, SoundLevel, int]:
     """Return a sound file, or the part between `from` and `to`, as finished sound.
 
     It is resampled once, at the highest quality. Mono is copied to both channels; more
@@ -138,7 +149,8 @@ def excerpt_take(
     sound; "trimmed", only from the first to the last sample at `edge_dbfs` or above, with up
     to 10 ms before and 40 ms after kept and faded. An end cut by `from` or `to` has a ramp of
     5 ms. Level "matched" gives it the loudness `speech_lufs`, less where its true peak would
-    pass -2 dBTP. Parameters are those of `Excerpts`.
+    pass -2 dBTP. Parameters are those of `Excerpts`. The number is that of the samples of the part
+    that lie before the sound's start: 0 unless it is trimmed.
 
     Raises
     ------
@@ -157,8 +169,9 @@ def excerpt_take(
         )
         wave = wave * np.float32(10 ** (gain_db / 20))
         level = SoundLevel(level.loudness_lufs + gain_db, level.true_peak_dbtp + gain_db)
+    n_before = 0
     if sound.edges == "trimmed":
-        wave, edge_start, edge_end = _trimmed(wave, rate_hz, edge_dbfs, sound)
+        wave, edge_start, edge_end, n_before = _trimmed(wave, rate_hz, edge_dbfs, sound)
     else:
         wave, edge_start, edge_end = wave.copy(), 0, len(wave)
         n_ramp = math.ceil(CUT_RAMP_S * rate_hz)
@@ -166,7 +179,7 @@ def excerpt_take(
     if sound.fade_out_s is not None:
         _fade(wave[:edge_end], n_in=0, n_out=_n_fade(sound.fade_out_s, rate_hz))
     samples = _pcm(wave)
-    return Take(samples, edge_start, edge_end), level
+    return Take(samples, edge_start, edge_end), level, n_before
 
 
 def _at_pace(raw: NDArray[np.float32], rate_hz: int, pace: Fraction) -> NDArray[np.float32]:
@@ -220,8 +233,8 @@ def _resampled(wave: NDArray[np.float32], from_hz: int, to_hz: int) -> NDArray[n
 
 def _trimmed(
     wave: NDArray[np.float32], rate_hz: int, edge_dbfs: float, sound: Sound
-) -> tuple[NDArray[np.float32], int, int]:
-    """Return the sound with its pads, and where its edges lie in it."""
+) -> tuple[NDArray[np.float32], int, int, int]:
+    """Return the sound with its pads, where its edges lie in it, and what comes before them."""
     loud = np.flatnonzero(np.abs(wave).max(axis=1) >= 10 ** (edge_dbfs / 20))
     if not len(loud):
         raise SoundError(
@@ -233,7 +246,7 @@ def _trimmed(
     end = min(len(wave), last + math.ceil(TAIL_PAD_S * rate_hz))
     kept = wave[start:end].copy()
     _fade(kept, n_in=first - start, n_out=end - last)
-    return kept, first - start, last - start
+    return kept, first - start, last - start, first
 
 
 def _n_fade(fade_s: Fraction, rate_hz: int) -> int:

@@ -24,6 +24,7 @@ from pausewright.voice.profiles import find_profile
 from pausewright.voice.report import RecordingReport, Reduced, VoiceUse
 from pausewright.voice.store import TakeStore
 from pausewright.voice.word_groups import written_words
+from pausewright.voice.word_starts import heard_starts
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -188,9 +189,12 @@ class Studio:
     def word_times(self, utterance: Utterance) -> tuple[tuple[str, int, int], ...]:
         """Return the words of an utterance as spoken, and when each is heard.
 
-        Samples count from where the take's sound begins (its first edge). Empty as `word_spans`.
+        Samples count from where the take's sound begins (its first edge). A word begins with its
+        sound, though the voice may count a pause before it to it. Empty as `word_spans`.
         """
         take = self.take(utterance)
+        spans = self.word_spans(utterance)
+        starts = heard_starts(take, spans, self._rate_hz)
         n_samples = take.edge_end - take.edge_start
         words = written_words(utterance.spoken)
         return tuple(
@@ -199,7 +203,7 @@ class Studio:
                 min(max(start - take.edge_start, 0), n_samples),
                 min(max(end - take.edge_start, 0), n_samples),
             )
-            for word, (start, end) in zip(words, self.word_spans(utterance), strict=False)
+            for word, start, (_, end) in zip(words, starts, spans, strict=False)
         )
 
     def _known_of(self, utterance: Utterance) -> _Known:
