@@ -50,7 +50,7 @@ IN_SEVERAL_PACKAGES = {
     "av": {"sound", "checker"},  # the checker decodes by itself
     "mutagen": {"sound", "checker"},  # one writes tags, the other must be able to find them wrong
     "soundfile": {"sound", "checker"},  # the checker decodes by itself
-    "jinja2": {"checker", "build", "screen"},  # pages
+    "jinja2": {"captions", "checker", "build", "screen"},  # pages
     "ruamel": {"script", "voice"},  # settings of scripts; profiles of voices
     "pyloudnorm": {"sound", "voice"},  # levels of recordings; calibration of voices
     "soxr": {"sound", "voice"},  # recordings and takes come to the track's rate

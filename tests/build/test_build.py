@@ -61,6 +61,7 @@ def test_a_build_makes_the_folders_that_can_be_handed_over(tmp_path: Path) -> No
         f"version-A/{name}.wav",
         f"version-A/{name}_packing-list.json",
         f"version-A/{name}_room-screen.html",
+        f"version-A/{name}_transcript.html",
         f"version-A/{name}_transcript.txt",
     ]
     assert all(f.is_file() for f in built.files)

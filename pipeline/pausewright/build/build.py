@@ -354,6 +354,7 @@ class VersionBuilder:
         from pausewright.captions.reading import reading_notes  # noqa: PLC0415
         from pausewright.captions.srt import srt  # noqa: PLC0415
         from pausewright.captions.transcript import transcript  # noqa: PLC0415
+        from pausewright.captions.transcript_page import transcript_page  # noqa: PLC0415
         from pausewright.captions.webvtt import webvtt  # noqa: PLC0415
         from pausewright.captions.word_times import WordTime  # noqa: PLC0415
 
@@ -373,6 +374,13 @@ class VersionBuilder:
                 folder / f"{self._name}_transcript.txt",
                 transcript(readable, heading=heading, words="shown"),
             )
+            write_text(
+                folder / f"{self._name}_transcript.html",
+                transcript_page(
+                    readable, title=settings.title, language=settings.language,
+                    label=self._label, edition=self._project.edition,
+                ),
+            )  # fmt: skip
         found = cues(
             line, profile=profile,
             word_times=lambda said: [WordTime(*word) for word in self._studio.word_times(said)],

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Literal
 
-from pausewright.captions.cues import shown_speaker, shown_text
+from pausewright.captions.cues import shown_speaker
+from pausewright.captions.shown_rows import Heading, one_line, shown_rows
 from pausewright.captions.webvtt import clock_time
 from pausewright.plan.clock import Clock, exact_seconds
 from pausewright.plan.timeline import Mark, Say, Wait
@@ -15,9 +15,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from pausewright.plan.timeline import Placed, Timeline
-
-PARAGRAPH_S: Final = Fraction(7, 10)
-"""A silence of this length or more begins a new line."""
 
 
 def transcript(
@@ -43,25 +40,8 @@ def transcript(
 
 def _shown(timeline: Timeline) -> list[str]:
     rows: list[str] = []
-    row: list[str] = []
-    speaker = ""
-    for placed in timeline.placed:
-        step = placed.step
-        if isinstance(step, Mark):
-            if step.kind == "part":
-                _end(rows, row)
-                rows += ["", step.title, ""]
-        elif isinstance(step, Wait):
-            if step.wait_s >= PARAGRAPH_S:
-                _end(rows, row)
-        elif text := _one_line(shown_text(step)):
-            if row and shown_speaker(step) != speaker:
-                _end(rows, row)
-            speaker = shown_speaker(step)
-            if not row and speaker:
-                row.append(f"{speaker}:")
-            row.append(text)
-    _end(rows, row)
+    for row in shown_rows(timeline):
+        rows += ["", row.text, ""] if isinstance(row, Heading) else [row.text]
     return rows
 
 
@@ -84,22 +64,11 @@ def _text(step: Say) -> str:
     """Return the words of a sound as spoken, or what it is if it has none."""
     piece = step.piece
     if isinstance(piece, Utterance):
-        return _one_line(piece.words)
+        return one_line(piece.words)
     if isinstance(piece, Excerpt):
-        recording = f"[recording: {_one_line(piece.sound.description) or piece.sound.path}]"
-        return f"{recording} {_one_line(piece.sound.words or '')}".strip()
+        recording = f"[recording: {one_line(piece.sound.description) or piece.sound.path}]"
+        return f"{recording} {one_line(piece.sound.words or '')}".strip()
     return f"[tone ‘{piece.name}’: {exact_seconds(piece.spec.tone_s)} s]"
-
-
-def _one_line(text: str) -> str:
-    return " ".join(text.split())
-
-
-def _end(rows: list[str], row: list[str]) -> None:
-    """Close the row that is being filled, if there is one."""
-    if row:
-        rows.append(" ".join(row))
-        row.clear()
 
 
 def _at(placed: Placed, timeline: Timeline) -> str:

@@ -14,6 +14,7 @@ from pausewright.wording.caption_figures import caption_text
 from pausewright.wording.pieces import (
     AuthorPause,
     Excerpt,
+    OtherWords,
     ShownPart,
     SpokenPart,
     ToneCue,
@@ -125,7 +126,15 @@ class LineBuilder:
             parts = tuple(sentence.shown) if any(p.captions for p in sentence.shown) else ()
             written = " ".join(sentence.written.split())
             self._pieces.append(
-                Utterance(spoken, shown, self._speech, sentence.place, written, parts)
+                Utterance(
+                    spoken,
+                    shown,
+                    self._speech,
+                    sentence.place,
+                    written,
+                    parts,
+                    _others(sentence.shown),
+                )
             )
 
     def _append_mark(self, sentence: _Sentence) -> None:
@@ -136,13 +145,20 @@ class LineBuilder:
             parts = (*last.shown_parts, ShownPart(mark)) if last.shown_parts else ()
             self._pieces[-1] = replace(last, shown=last.shown + mark, shown_parts=parts)
 
-    def _say(self, parts: list[SpokenPart], written: str, shown: str, place: Place) -> None:
+    def _say(
+        self,
+        parts: list[SpokenPart],
+        written: str,
+        shown: str,
+        place: Place,
+        language: str | None,
+    ) -> None:
         sentence = self._sentence
         if sentence.place is None:
             sentence.place = place
         sentence.spoken += parts
         sentence.written += written
-        sentence.shown.append(ShownPart(shown, self._captions))
+        sentence.shown.append(ShownPart(shown, self._captions, language))
 
     def _run(self, nodes: list[Text], language: str | None) -> None:
         if not nodes:
@@ -174,8 +190,9 @@ class LineBuilder:
         lead = len(text) - len(text.lstrip())
         place = run.place(min(start + lead, end - 1), len(text.strip()))
         if text.strip() or self._sentence.spoken:
-            parts = letters.parts(spoken.words, self._other(language))
-            self._say(parts, text, spoken.shown, place)
+            other = self._other(language)
+            parts = letters.parts(spoken.words, other)
+            self._say(parts, text, spoken.shown, place, other)
 
     def _other(self, language: str | None) -> str | None:
         """Return a language only where it is not the paragraph's own."""
@@ -192,16 +209,19 @@ class LineBuilder:
         written = plain(span.children)
         shown = span.shown if span.shown is not None else written
         self._sentence.has_own_caption |= span.shown is not None
+        other = self._other(language)
         if parts is not None:
-            other = self._other(language)
             parts = [replace(part, language=other) for part in parts]
-            self._say(parts, written, shown, span.place)
+            self._say(parts, written, shown, span.place, other)
         elif span.shown is not None:
             before = list(self._sentence.shown)
             self._n_whole += 1
             self.add(span.children, language)
             self._n_whole -= 1
-            self._sentence.shown = [*before, ShownPart(span.shown, self._captions)]
+            self._sentence.shown = [
+                *before,
+                ShownPart(span.shown, self._captions, other),
+            ]
         else:
             self.add(span.children, language)
 
@@ -213,6 +233,18 @@ def _without_emphasis(nodes: tuple[Inline, ...]) -> Iterator[Inline]:
             yield from _without_emphasis(node.children)
         else:
             yield node
+
+
+def _others(shown: list[ShownPart]) -> tuple[OtherWords, ...]:
+    """Return the words in other languages among the shown parts of an utterance."""
+    found: list[OtherWords] = []
+    before = ""
+    for part in shown:
+        text = " ".join(part.text.split())
+        if part.language is not None and any(c.isalnum() for c in text):
+            found.append(OtherWords(text, part.language, before.count(text)))
+        before = " ".join(f"{before}{part.text}".split()) + " " * part.text.endswith(" ")
+    return tuple(found)
 
 
 def _joined(parts: list[SpokenPart]) -> tuple[SpokenPart, ...]:

@@ -36,6 +36,19 @@ class ShownPart:
 
     text: str
     captions: CaptionPolicy | None = None
+    language: str | None = None
+    """BCP 47 where it differs from the utterance's own language."""
+
+
+@dataclass(frozen=True, slots=True)
+class OtherWords:
+    """Shown words in another language than the utterance around them."""
+
+    text: str
+    language: str
+    """BCP 47."""
+    n_before: int
+    """How often the same letters stand before them in the utterance."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +67,8 @@ class Utterance:
     """As the script writes it, for people who sign the wording off."""
     shown_parts: tuple[ShownPart, ...] = ()
     """The same in parts, where some words have captions of their own; empty otherwise."""
+    others: tuple[OtherWords, ...] = ()
+    """Its shown words in other languages, in order."""
 
     def caption(self, *, block_is_shown: bool, is_instruction: bool) -> str:
         """Return what a caption shows: words that are heard but withheld become "…".
