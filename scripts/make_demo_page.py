@@ -132,6 +132,7 @@ DEMOS: Final = {
             "`Once more.` before the second reading: `again:`",
             "a table on the sheet, and pictures as answers: `| tray |`, `- C. ![`",
             "letters and digits, one by one: `.spell`, `.digits`",
+            'a sentence in two pieces, with the time stated: `states="phrase-time"`',
         ),
     ),
     "spelling": Demo(

@@ -66,7 +66,7 @@ def test_every_construct_is_shown(monkeypatch: pytest.MonkeyPatch) -> None:
     ("left_out", "missing"),
     [
         ("music.md", {"fade-out=", "from=", "channels: 2"}),
-        ("dictation.md", {"ipa=", "phrase-time=", "phrase-readings=", 'order="phrases"'}),
+        ("dictation.md", {"ipa=", "phrase-readings=", "between-phrase-readings="}),
         ("pieces.md", {".rest", 'order="pieces"', "{reading-th}", "continues-wording:"}),
         ("messages.md", {".answers", "take=", "lang=", "speaker=", "use: practice"}),
         ("word-list.md", {"questions=", "Again", 'practice="no"'}),

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
+from pausewright.arrange.readings import Readings
 from pausewright.arrange.rest import insert_breaks
 from pausewright.problems import meant
 from pausewright.script.checks import check_silences
@@ -21,7 +22,6 @@ from pausewright.script.model import (
     PageTurn,
     Passage,
     Pattern,
-    PatternPause,
     Prose,
     Question,
     Sound,
@@ -72,6 +72,12 @@ class _Arranger:
         self._patterns: dict[str, Pattern] = dict(script.settings.patterns)
         self._n_look_times = 0
         self._refused: set[str] = set()
+        self._readings: Readings | None = None
+        if "readings" in self._values:
+            self._readings = Readings(
+                self._values["readings"], self._patterns,
+                lambda message, hint: self._refuse("readings", message, hint),
+            )  # fmt: skip
 
     def script(self) -> Script:
         kept = self._left(self._script.parts)
@@ -84,6 +90,7 @@ class _Arranger:
                 "look-time", "nothing here has a look time that could be longer",
                 'give a paragraph or passage {look-time="…"}, or leave this out',
             )  # fmt: skip
+        self._warn_of_orders()
         if "background" in self._values:
             self._problems.warn(
                 self._place("background"), "no sound lies under speech in this script, so "
@@ -104,6 +111,19 @@ class _Arranger:
         if key not in self._refused:
             self._refused.add(key)
             self._problems.error(self._place(name), message, hint, code="arrangement-impossible")
+
+    def _warn_of_orders(self) -> None:
+        """Name each passage and dictation whose readings stay as they are."""
+        left = self._readings.left if self._readings is not None else []
+        if left:
+            names = "; ".join(name for name, _ in left)
+            self._problems.warn(
+                self._place("readings"), "‘readings’ changes nothing in what is read in an order "
+                f"of its own: {names}",
+                "its author says what a further reading is: in a script of its own write, for "
+                'example, order="whole, phrases, whole, whole"', code="arrangement-readings",
+                also=tuple(place for _, place in left),
+            )  # fmt: skip
 
     # ---- what is left out
 
@@ -175,9 +195,11 @@ class _Arranger:
         if isinstance(block, Question):
             return self._question(block)
         if isinstance(block, Passage):
-            return self._passage(block)
+            passage = self._passage(block)
+            return passage if self._readings is None else self._readings.passage(passage)
         if isinstance(block, Dictation):
-            return self._dictation(block)
+            dictation = self._dictation(block)
+            return dictation if self._readings is None else self._readings.dictation(dictation)
         if isinstance(block, Stop | PageTurn):
             return replace(block, cue=self._proses(block.cue))
         if isinstance(block, Again):
@@ -217,12 +239,15 @@ class _Arranger:
 
     def _question(self, question: Question) -> Question:
         delivery = self._delivery(question.delivery)
+        content = self._content(question.content)
         pattern = question.delivery.pattern.value
-        if "readings" in self._values and pattern is not None and not question.withdrawn:
-            delivery = self._said_again(delivery, pattern, question.delivery.readings.value)
-        elif "readings" in self._values and not question.printed and not question.withdrawn:
-            delivery = self._read_again(delivery, f"question {question.label}")
-        return replace(question, content=self._content(question.content), delivery=delivery)
+        if self._readings is not None and not question.withdrawn:
+            if pattern is not None:
+                delivery = self._readings.by_pattern(delivery, pattern)
+            elif not question.printed:
+                whose = f"question {question.label}"
+                delivery, content = self._readings.asked(delivery, content, whose)
+        return replace(question, content=content, delivery=delivery)
 
     def _content(self, content: Sequence[QuestionContent]) -> tuple[QuestionContent, ...]:
         return tuple(self._item(item) for item in content)
@@ -234,10 +259,12 @@ class _Arranger:
             options = tuple(Option(o.letter, self._prose(o.prose)) for o in item.options)
             return replace(item, options=options)
         if isinstance(item, SubQuestion):
-            delivery = self._delivery(item.delivery)
-            if "readings" in self._values:
-                delivery = self._read_again(delivery, f"question {item.letter}")
-            return replace(item, content=self._content(item.content), delivery=delivery)
+            delivery, content = self._delivery(item.delivery), self._content(item.content)
+            if self._readings is not None:
+                delivery, content = self._readings.asked(
+                    delivery, content, f"question {item.letter}"
+                )
+            return replace(item, content=content, delivery=delivery)
         if isinstance(item, Passage):
             return self._passage(item)
         return self._dictation(item)
@@ -249,43 +276,11 @@ class _Arranger:
             captions=self._captions(delivery.captions),
         )
 
-    def _read_again(self, delivery: Delivery, whose: str) -> Delivery:
-        n_readings: int = self._values["readings"]
-        if n_readings < delivery.readings.value:
-            self._refuse(
-                "readings", f"{whose} is read {delivery.readings.value} times in the script",
-                "an arrangement takes no reading away: ask for more, or leave this out",
-            )  # fmt: skip
-        return replace(delivery, readings=replace(delivery.readings, value=n_readings))
-
-    def _said_again(self, delivery: Delivery, name: str, n_in_force: int) -> Delivery:
-        """Return the delivery of a pattern that is said again for each further reading."""
-        n_more = self._values["readings"] - n_in_force
-        pattern = self._patterns.get(name)
-        if pattern is None or n_more <= 0:
-            return delivery
-        if not pattern.again_steps:
-            self._refuse(
-                "readings", f"the pattern ‘{name}’ does not say what a further reading is",
-                'give it steps of its own: again: [ {say: "{1}"} ]',
-            )  # fmt: skip
-            return delivery
-        longer = f"{name} and {n_more} more"
-        steps = list(pattern.steps)
-        for _ in range(n_more):
-            steps.append(PatternPause(delivery.between_s(1), pattern.place))
-            steps += pattern.again_steps
-        self._patterns[longer] = replace(pattern, name=longer, steps=tuple(steps))
-        return replace(delivery, pattern=replace(delivery.pattern, value=longer))
-
     def _passage(self, passage: Passage) -> Passage:
-        delivery = self._delivery(passage.delivery)
-        if "readings" in self._values and not passage.order:
-            delivery = self._read_again(delivery, "a passage")
         return replace(
             passage,
             content=self._proses(passage.content),
-            delivery=delivery,
+            delivery=self._delivery(passage.delivery),
             look_time_s=self._look_time(passage.look_time_s),
         )
 

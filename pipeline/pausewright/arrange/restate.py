@@ -30,7 +30,7 @@ from pausewright.script.model import (
     Stop,
     Text,
 )
-from pausewright.script.statements import in_force
+from pausewright.script.statements import TIMES, in_force
 from pausewright.script.values import plain_duration
 from pausewright.script.walk import all_inlines
 
@@ -42,8 +42,6 @@ if TYPE_CHECKING:
 
 TimesInForce: TypeAlias = "Mapping[tuple[str, Place], Fraction]"
 """Seconds, by kind of silence and the question, passage or paragraph that has it."""
-
-_TIMED = frozenset({"answer-time", "look-time", "test-time"})
 
 
 def restated(
@@ -157,7 +155,7 @@ class _Restater:
         printed, said = self._worded(kind, words, least), span.say
         if said is not None:
             said = self._worded(kind, said, least)
-        is_near = most * SHORTEST_SHARE <= least if kind in _TIMED else most == least
+        is_near = most * SHORTEST_SHARE <= least if kind in TIMES else most == least
         if printed is None or (span.say and said is None) or not is_near:
             self._refuse(span, words, kind, least, most)
             return span
@@ -168,14 +166,14 @@ class _Restater:
         return replace(span, children=(child,), say=said, shown=shown)
 
     def _worded(self, kind: str, like: str, value: Fraction) -> str | None:
-        if kind in _TIMED:
+        if kind in TIMES:
             return duration_words(like, value, british=self._british)
         if kind == "last-reading":
             return ordinal_words(like, int(value))
         return count_words(like, int(value), british=self._british)
 
     def _refuse(self, span: Span, words: str, kind: str, least: Fraction, most: Fraction) -> None:
-        shown = plain_duration if kind in _TIMED else str
+        shown = plain_duration if kind in TIMES else str
         both = shown(least) if least == most else f"{shown(least)} to {shown(most)}"
         self._problems.error(
             span.place,
@@ -186,6 +184,6 @@ class _Restater:
 
 
 def _value(kind: str, words: str) -> Fraction | int | None:
-    if kind in _TIMED:
+    if kind in TIMES:
         return stated.duration_s(words)
     return stated.ordinal(words) if kind == "last-reading" else stated.times(words)

@@ -13,7 +13,8 @@ from pausewright.build.outputs import is_current
 from pausewright.plan.clock import exact_seconds
 from pausewright.plan.extra import percent, told
 from pausewright.plan.timeline import Say, Wait
-from pausewright.script.model import SILENCE_KINDS, Passage, Question
+from pausewright.script.hearings import heard
+from pausewright.script.model import SILENCE_KINDS, Question
 from pausewright.wording.pieces import Utterance
 
 if TYPE_CHECKING:
@@ -151,13 +152,7 @@ def _groups(version: Version) -> tuple[tuple[str, Fraction], ...]:
 
 
 def _readings(version: Version) -> str:
-    counts = sorted(
-        {
-            block.delivery.readings.value
-            for _, _, block in version.script.blocks()
-            if isinstance(block, Passage) or (isinstance(block, Question) and not block.printed)
-        }
-    )
+    counts = sorted({one.count for _, _, block in version.script.blocks() for one in heard(block)})
     return ", ".join(str(count) for count in counts) or "none"
 
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from pausewright.script.model import Part, Script
 
 _AT_LEAST: Final = Fraction(9, 10)
+_TIMES: Final = frozenset({"answer-time", "look-time", "phrase-time"})
 
 
 def judged_statements(script: Script, granted: Granted) -> list[Finding]:
@@ -50,7 +51,7 @@ class _Statements:
 
     def _prose(self, prose: Prose, at: int, part: Part) -> Iterator[Finding]:
         for node in all_inlines(prose.inlines):
-            if not isinstance(node, Span) or node.states not in {"answer-time", "look-time"}:
+            if not isinstance(node, Span) or node.states not in _TIMES:
                 continue
             told_s = stated.duration_s(node.say or plain(node.children))
             real_s = self._real_s(node.states, at, part)

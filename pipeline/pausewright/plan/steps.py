@@ -415,7 +415,8 @@ class _Planner:
                     between_s = dictation.between_phrase_readings_s
                     pen.wait("between-phrase-readings", between_s, dictation.place)
             own = phrase.phrase_time_s
-            pen.wait("phrase-time", time_s, (own.place if own else None) or phrase.prose.place)
+            place = phrase.prose.place
+            pen.wait("phrase-time", time_s, (own.place if own else None) or place, owner=place)
 
 
 def phrase_times_s(dictation: Dictation) -> tuple[Fraction, ...]:

@@ -295,6 +295,11 @@ class Dictation:
     captions: CaptionPolicy
     place: Place
 
+    @property
+    def n_readings(self) -> int:
+        """How often it is heard: once for each whole reading, and so often as a phrase is said."""
+        return sum(self.phrase_readings if item == "phrases" else 1 for item in self.order)
+
 
 @dataclass(frozen=True, slots=True)
 class Passage:

@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 
 READ_AS: Final = ("year", "number", "code", "score", "date", "time", "ratio", "phone")
 STATES: Final = (
-    "answer-time", "look-time", "readings", "last-reading", "questions", "test-time",
+    "answer-time", "look-time", "phrase-time", "readings", "last-reading", "questions",
+    "test-time",
 )  # fmt: skip
 CAPTION_POLICIES: Final = ("nothing", "instructions", "everything")
 SHORTEST_PAUSE_S: Final = values.duration_s("0.3 s")

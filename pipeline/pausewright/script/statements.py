@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from pausewright.script import stated
+from pausewright.script.hearings import heard
 from pausewright.script.inlines import plain
 from pausewright.script.model import (
     ByHand,
@@ -23,13 +24,17 @@ from pausewright.script.model import (
     Text,
 )
 from pausewright.script.values import decimal, plain_duration
-from pausewright.script.walk import all_inlines, proses
+from pausewright.script.walk import all_inlines, nested, proses
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from pausewright.problems import Place, Problems
     from pausewright.script.model import Block
+
+
+TIMES: Final = frozenset({"answer-time", "look-time", "phrase-time", "test-time"})
+"""What can be stated that is a time."""
 
 
 def check_statements(script: Script, problems: Problems) -> None:
@@ -64,7 +69,7 @@ def _compare(
 ) -> None:
     kind = span.states or ""
     value: Fraction | int | None
-    if kind in {"answer-time", "look-time", "test-time"}:
+    if kind in TIMES:
         value = stated.duration_s(words)
     elif kind == "last-reading":
         value = stated.ordinal(words)
@@ -97,6 +102,7 @@ def _compare(
 _EXAMPLES = {
     "answer-time": "six seconds",
     "look-time": "thirty seconds",
+    "phrase-time": "eight seconds",
     "test-time": "forty minutes",
     "readings": "twice",
     "last-reading": "second",
@@ -107,7 +113,7 @@ _EXAMPLES = {
 def _shown(kind: str, value: Fraction | int | None) -> str:
     if value is None:
         return "none"
-    if kind in {"answer-time", "look-time", "test-time"}:
+    if kind in TIMES:
         return plain_duration(Fraction(value))
     return decimal(Fraction(value))
 
@@ -152,6 +158,14 @@ def _values(blocks: Sequence[Block], kind: str) -> list[Stated]:
         return [] if first is None else [
             Stated(len(questions), first, "this part of the test", first)
         ]  # fmt: skip
+    if kind in {"readings", "last-reading"}:
+        return [
+            Stated(one.count, one.place, one.whose, one.place)
+            for block in blocks
+            for one in heard(block)
+        ]
+    if kind == "phrase-time":
+        return [stated for block in blocks for stated in _phrase_times(block)]
     found: list[Stated] = []
     for block in blocks:
         if isinstance(block, Question) and not block.printed:
@@ -162,11 +176,28 @@ def _values(blocks: Sequence[Block], kind: str) -> list[Stated]:
                 found.append(Stated(block.look_time_s.value, block.place, whose, block.place))
         else:
             continue
-        if kind in {"readings", "last-reading"} and delivery.pattern.value is None:
-            found.append(Stated(delivery.readings.value, block.place, whose, block.place))
         answer = delivery.answer_time
         if kind == "answer-time" and answer is not None and not isinstance(answer.value, ByHand):
             found.append(Stated(answer.value, answer.place or block.place, whose, block.place))
+    return found
+
+
+def _phrase_times(block: Block) -> list[Stated]:
+    """Return the silences after phrases; the last one gives way to what follows the dictation.
+
+    Where they grow, one sentence cannot state them: the first value stands for the first phrase,
+    the last one for all others.
+    """
+    content = nested(block.content) if isinstance(block, Question) else (block,)
+    found: list[Stated] = []
+    for one in content:
+        if not isinstance(one, Dictation) or "phrases" not in one.order:
+            continue
+        growing = list(one.phrase_time_s)
+        for n, phrase in enumerate(one.phrases[:-1] or one.phrases, 1):
+            place, own = phrase.prose.place, phrase.phrase_time_s
+            time_s = own.value if own is not None else growing.pop(0) if growing[1:] else growing[0]
+            found.append(Stated(time_s, place, f"phrase {n} of the dictation", place))
     return found
 
 

@@ -1,0 +1,115 @@
+"""More readings of questions and passages; what is read in an order stays, and is named.
+
+An order ("whole, phrases, whole") says what each reading is, so only its author can say what a
+further one would be. Where every reading is whole, a further one is whole.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+from pausewright.arrange.stated_words import count_words
+from pausewright.script.hearings import is_read_inside, named
+from pausewright.script.model import Dictation, Passage, PatternPause, SubQuestion
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from pausewright.problems import Place
+    from pausewright.script.model import Delivery, Pattern, QuestionContent
+
+_NONE_AWAY: Final = "an arrangement takes no reading away: ask for more, or leave this out"
+
+
+class Readings:
+    """What a declared number of readings makes of each question, passage and dictation."""
+
+    def __init__(
+        self, n_readings: int, patterns: dict[str, Pattern], refuse: Callable[[str, str], None]
+    ) -> None:
+        """Keep the number; `patterns` takes longer ones, `refuse` a sentence and a hint."""
+        self._n_readings = n_readings
+        self._patterns = patterns
+        self._refuse = refuse
+        self.left: list[tuple[str, Place]] = []
+        """What stays as it is, in words, and where it stands."""
+
+    def asked(
+        self, delivery: Delivery, content: Sequence[QuestionContent], whose: str
+    ) -> tuple[Delivery, tuple[QuestionContent, ...]]:
+        """Return a question or sub-question with its readings, or with those of what is in it."""
+        if not is_read_inside(delivery, content):
+            return self._more(delivery, whose), tuple(content)
+        if any(isinstance(one, SubQuestion) for one in content):
+            delivery = self._more(delivery, whose)
+        return delivery, tuple(
+            self.passage(one, whose)
+            if isinstance(one, Passage)
+            else self.dictation(one, whose)
+            if isinstance(one, Dictation)
+            else one
+            for one in content
+        )
+
+    def passage(self, passage: Passage, within: str = "") -> Passage:
+        """Return a passage with its readings; `within` is the question that it stands in."""
+        name = _name(passage, within)
+        if not passage.order:
+            return replace(passage, delivery=self._more(passage.delivery, name))
+        if not self._may_be_more(passage, name):
+            return passage
+        return replace(passage, order=passage.order[:1] * self._n_readings)
+
+    def dictation(self, dictation: Dictation, within: str = "") -> Dictation:
+        """Return a dictation with its readings; `within` is the question that it stands in."""
+        if not self._may_be_more(dictation, _name(dictation, within)):
+            return dictation
+        between = dictation.between_readings_s
+        n_more = self._n_readings - 1 - len(between.value)
+        if len(between.value) > 1:
+            between = replace(between, value=between.value + between.value[-1:] * n_more)
+        order = dictation.order[:1] * self._n_readings
+        return replace(dictation, order=order, between_readings_s=between)
+
+    def _may_be_more(self, material: Passage | Dictation, name: str) -> bool:
+        """Say whether a further reading of what has an order can only be a whole one."""
+        if set(material.order) == {"whole"}:
+            self._refuse_fewer(material.n_readings, name)
+            return material.n_readings < self._n_readings
+        if material.n_readings != self._n_readings:
+            often = count_words("twice", material.n_readings, british=True)
+            self.left.append((f"{name}, heard {often}", material.place))
+        return False
+
+    def _more(self, delivery: Delivery, whose: str) -> Delivery:
+        self._refuse_fewer(delivery.readings.value, whose)
+        return replace(delivery, readings=replace(delivery.readings, value=self._n_readings))
+
+    def _refuse_fewer(self, n_in_force: int, whose: str) -> None:
+        if self._n_readings < n_in_force:
+            self._refuse(f"{whose} is read {n_in_force} times in the script", _NONE_AWAY)
+
+    def by_pattern(self, delivery: Delivery, name: str) -> Delivery:
+        """Return the delivery of a pattern that is said again for each further reading."""
+        n_more = self._n_readings - delivery.readings.value
+        pattern = self._patterns.get(name)
+        if pattern is None or n_more <= 0:
+            return delivery
+        if not pattern.again_steps:
+            self._refuse(
+                f"the pattern ‘{name}’ does not say what a further reading is",
+                'give it steps of its own: again: [ {say: "{1}"} ]',
+            )
+            return delivery
+        longer = f"{name} and {n_more} more"
+        steps = list(pattern.steps)
+        for _ in range(n_more):
+            steps.append(PatternPause(delivery.between_s(1), pattern.place))
+            steps += pattern.again_steps
+        self._patterns[longer] = replace(pattern, name=longer, steps=tuple(steps))
+        return replace(delivery, pattern=replace(delivery.pattern, value=longer))
+
+
+def _name(material: Passage | Dictation, within: str) -> str:
+    return f"{named(material, within)} (line {material.place.line})"
