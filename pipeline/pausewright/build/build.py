@@ -10,6 +10,7 @@ import hashlib
 import json
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import partial
 from typing import TYPE_CHECKING, Final
 
 from pausewright.build.basis import basis_text
@@ -238,23 +239,20 @@ class VersionBuilder:
         """Whether this is the standard track."""
         return not self._arrangement.changes
 
-    def measured(self) -> Mapping[str, MeasuredTrack]:
-        """Return the written tracks, measured, by their endings: for the standard track."""
-        from pausewright.checker.standard import measured_track  # noqa: PLC0415
-
-        folder = self._stage / f"version-{self._label}"
-        return {
-            kind: measured_track(folder / f"{self._name}.{kind}", self._version.worded)
-            for kind in formats_of(self._version, self._options)
-        }
-
     def run(
-        self, report: RecordingReport, standard: Callable[[], Mapping[str, MeasuredTrack]]
+        self,
+        report: RecordingReport,
+        standard: Callable[[], Mapping[str, MeasuredTrack]],
+        deliver: Callable[[Mapping[str, MeasuredTrack]], None] | None = None,
     ) -> Built:
         """Lay, write and check what was voiced.
 
-        `standard` gives the measured standard track by format, once it is there; empty if there
-        is none.
+        Parameters
+        ----------
+        report : what was voiced
+        standard : gives the measured standard track by format, once it is there; empty if there
+            is none. Not asked by the standard version itself
+        deliver : takes this version's tracks, measured, by format, once they are checked
         """
         sounds = self._sounds()
         line = self._timeline(sounds)
@@ -262,7 +260,15 @@ class VersionBuilder:
         captions, caption_notes = self._write_captions(line)
         self._write_screens(line, tracks)
         self._write_papers(line, tracks[0].name)
-        checks = self._check(tracks, captions, standard())
+        measured: dict[str, MeasuredTrack] = {}
+        checks = self._check(
+            tracks,
+            captions,
+            {} if self.is_standard else standard(),
+            measured if deliver is not None else None,
+        )
+        if deliver is not None:
+            deliver(measured)
         self._write_reports(checks, tracks)
         self._write_packing_list(line)
         self._write_basis()
@@ -445,6 +451,7 @@ class VersionBuilder:
         tracks: Sequence[Path],
         captions: Sequence[Path],
         standard: Mapping[str, MeasuredTrack],
+        measured: dict[str, MeasuredTrack] | None,
     ) -> tuple[CheckResult, ...]:
         from pausewright.checker.check import check_track  # noqa: PLC0415
         from pausewright.checker.shown_elsewhere import beside  # noqa: PLC0415
@@ -452,6 +459,7 @@ class VersionBuilder:
         results = []
         for index, track in enumerate(tracks):
             self._tell("checking", index, len(tracks))
+            kind = track.suffix[1:]
             results.append(
                 check_track(
                     track,
@@ -459,7 +467,8 @@ class VersionBuilder:
                     edition=self._project.edition,
                     captions=captions,
                     others=beside(track),
-                    standard=None if self.is_standard else standard.get(track.suffix[1:]),
+                    standard=standard.get(kind),
+                    laid=None if measured is None else partial(measured.__setitem__, kind),
                 )
             )
             self._tell("checking", index + 1, len(tracks))

@@ -6,7 +6,6 @@ import shutil
 from concurrent.futures import Future, ThreadPoolExecutor, as_completed
 from dataclasses import replace
 from fractions import Fraction
-from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from pausewright.arrange.declarations import named
@@ -26,7 +25,7 @@ from pausewright.build.version import make_version
 from pausewright.problems import Problems, ScriptError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Mapping, Sequence
     from pathlib import Path
 
     from pausewright.build.project import Project
@@ -213,7 +212,7 @@ class _Team:
         found: dict[int, Built] = {}
         with ThreadPoolExecutor(self._options.workers, thread_name_prefix="version") as pool:
             jobs = {
-                pool.submit(builder.run, report, partial(self._measured, builder)): at
+                pool.submit(builder.run, report, self._standard.result, self._taker(builder)): at
                 for at, (builder, report) in enumerate(zip(self._builders, reports, strict=True))
             }
             try:
@@ -235,11 +234,12 @@ class _Team:
             builder.voice()
         return tuple(builder.timeline() for builder in self._builders)
 
-    def _measured(self, builder: VersionBuilder) -> Mapping[str, MeasuredTrack]:
-        """Return the standard track, measured once: by its own builder, who is the first."""
-        if builder.is_standard and not self._standard.done():
-            self._standard.set_result({} if self._is_alone else builder.measured())
-        return self._standard.result()
+    def _taker(
+        self, builder: VersionBuilder
+    ) -> Callable[[Mapping[str, MeasuredTrack]], None] | None:
+        """Return who takes the measured standard track, where others are compared with it."""
+        is_wanted = builder.is_standard and not self._is_alone and not self._standard.done()
+        return self._standard.set_result if is_wanted else None
 
     def _tell(self, stage: str, n_done: int, n_all: int) -> None:
         if self._options.progress is not None and not (self._is_alone and stage == "versions"):

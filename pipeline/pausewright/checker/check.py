@@ -65,6 +65,7 @@ def check_track(
     second_decoder: bool = False,
     ear: Ear | None = None,
     standard: MeasuredTrack | None = None,
+    laid: Callable[[MeasuredTrack], None] | None = None,
 ) -> CheckResult:
     """Measure a delivered file and compare it with what its script asks for.
 
@@ -81,6 +82,8 @@ def check_track(
     second_decoder : also decode the file the other way and compare lengths and starts of sounds
     ear : also have every utterance heard by a recogniser
     standard : the standard track, measured: nothing but what is declared may differ from it
+    laid : called with this track, measured, if anything is heard on it: so that another version
+        can be compared with it without listening again
 
     Raises
     ------
@@ -123,11 +126,14 @@ def check_track(
         findings += words
         cautions += ear_cautions(summary)
     comparison = None
-    if standard is not None and heard.stretches:
+    if heard.stretches:
         is_exact = heard.track_format.is_exact
         own = MeasuredTrack(track.name, heard.kept, expectation, matching, is_exact)
-        differing, comparison = compared(own, entitled, worded, standard)
-        findings += differing
+        if laid is not None:
+            laid(own)
+        if standard is not None:
+            differing, comparison = compared(own, entitled, worded, standard)
+            findings += differing
     findings += judged_arrangement(entitled, worded, matching, tags, rate_hz)
     profile = readers or worded.script.settings.caption_profile
     counts = Countdown.of(worded.script.settings, matching.silences, rate_hz)
