@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.build.build import Built, Options, build
+from pausewright.build.rooms import Player, Room, lay_out
 from pausewright.captions.cues import Cue
 from pausewright.checker.tags import read_tags
 from pausewright.problems import OutputError
@@ -198,6 +199,17 @@ def test_videos_are_checked_listed_and_labelled(built: Built) -> None:
             "Harbour: 'morning'", built.edition, "A",
         )  # fmt: skip
         assert not re.search(rb"zebrafish|quokka|axolotl", file.read_bytes(), re.IGNORECASE)
+
+
+def test_videos_go_into_the_rooms(built: Built, tmp_path: Path) -> None:
+    """A player's folder holds both, byte by byte."""
+    record = json.loads(one(built, "build-record_A.json").read_text("utf-8"))
+    room = Room("Hall", "hall", (Player(1, "A", True, ("K1",)),), built.length_s)  # noqa: FBT003
+    files = lay_out([room], {"A": record}, built.folder, tmp_path / "rooms", "")
+
+    copies = {file.name: file.read_bytes() for file in files if file.suffix == ".mp4"}
+    assert copies == {f.name: f.read_bytes() for f in built.files if f.suffix == ".mp4"}
+    assert len(copies) == 2
 
 
 def test_where_nothing_may_be_shown_no_video_is_written(tmp_path: Path) -> None:
