@@ -33,6 +33,7 @@ LAYERS = {
     "voice": 6,  # a voice's takes are `sound.take.Take`
     "checker": 6,
     "screen": 6,
+    "video": 6,  # samples and captions to pictures
     "retime": 7,
     "build": 8,
     "cli": 9,

@@ -388,6 +388,14 @@ def build(
             "--screen", metavar="HOW", help="Room screen: audio beside it, or inline in the page."
         ),
     ] = "beside",
+    video: Annotated[
+        str,
+        typer.Option(
+            "--video",
+            metavar="LIST",
+            help="MP4 with captions for a projector: burned-in, switchable, or both.",
+        ),
+    ] = "",
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
@@ -399,6 +407,7 @@ def build(
     from pausewright.build.build import CheckFailedError, Options  # noqa: PLC0415
     from pausewright.build.versions import build_versions  # noqa: PLC0415
     from pausewright.screen.write import sound_of  # noqa: PLC0415
+    from pausewright.video.kinds import videos_of  # noqa: PLC0415
 
     meter = _Meter(silent=quiet or as_json)
     started_s = time.monotonic()
@@ -407,8 +416,9 @@ def build(
         _warn_of_sync(script, out)
     try:
         options = Options(
-            out, project_formats, workers=workers, progress=meter.show, screen=sound_of(screen)
-        )
+            out, project_formats, workers=workers, progress=meter.show, screen=sound_of(screen),
+            videos=videos_of(video),
+        )  # fmt: skip
         built = build_versions(script, options, arrangement or ())
     except CheckFailedError as failed:
         meter.end()
@@ -931,6 +941,8 @@ def _print_built(built: Built, took_s: float, *, quiet: bool) -> None:
     for file in built.files:
         if not quiet and file.suffix in {".mp3", ".wav", ".flac"}:
             print(f"  listen   {file}")
+        elif not quiet and file.suffix == ".mp4":
+            print(f"  watch    {file}")
     if quiet:
         return
     for file in built.files:

@@ -46,8 +46,10 @@ if TYPE_CHECKING:
     from pausewright.screen.room import Sound as ScreenSound
     from pausewright.script.model import Settings, Sound
     from pausewright.sound.excerpts import Excerpts
+    from pausewright.sound.tags import Tags
     from pausewright.sound.take import Pcm, Take
     from pausewright.sound.write import Format
+    from pausewright.video.kinds import VideoKind
     from pausewright.voice.engine import EngineKind
     from pausewright.voice.profiles import VoiceProfile
     from pausewright.voice.studio import RecordingReport, Studio
@@ -65,7 +67,7 @@ class Progress:
     """One step of a build on its way."""
 
     stage: str
-    """"voicing", "writing", "checking", or "versions" where several are built."""
+    """"voicing", "writing", "filming", "checking", or "versions" where several are built."""
     n_done: int
     n_all: int
 
@@ -86,6 +88,8 @@ class Options:
     """Voices by name; the bundled ones and those beside the script unless given."""
     screen: ScreenSound = "beside"
     """Whether the room screen plays the file beside it or holds the audio."""
+    videos: tuple[VideoKind, ...] = ()
+    """Videos with captions, where captions may be shown."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,6 +160,7 @@ def build_key(project: Project, options: Options, version: Version) -> str:
             sorted((name, repr(value)) for name, value in arrangement.values.items()),
         ],
         "screen": options.screen,
+        "videos": sorted(options.videos),
         "voices": voices,
         "versions": installed_versions(PACKAGES),
     }  # fmt: skip
@@ -260,19 +265,21 @@ class VersionBuilder:
         captions, caption_notes = self._write_captions(line)
         self._write_screens(line, tracks)
         self._write_papers(line, tracks[0].name)
+        videos, video_notes = self._write_videos(line, sounds)
+        played = (*tracks, *videos)
         measured: dict[str, MeasuredTrack] = {}
         checks = self._check(
-            tracks,
+            played,
             captions,
             {} if self.is_standard else standard(),
             measured if deliver is not None else None,
         )
         if deliver is not None:
             deliver(measured)
-        self._write_reports(checks, tracks)
+        self._write_reports(checks, played)
         self._write_packing_list(line)
         self._write_basis()
-        notes = (*self._notes(report), *caption_notes)
+        notes = (*self._notes(report), *caption_notes, *video_notes)
         self._write_record(line, report, notes)
         files = sorted(p for p in self._stage.rglob("*") if p.is_file())
         return Built(
@@ -327,31 +334,64 @@ class VersionBuilder:
     # ---- files
 
     def _write_tracks(self, line: Timeline, sounds: _Sounds) -> tuple[Path, ...]:
-        from pausewright.sound.chapters import chapters  # noqa: PLC0415
-        from pausewright.sound.lay import lay  # noqa: PLC0415
-        from pausewright.sound.tags import Tags  # noqa: PLC0415
         from pausewright.sound.write import Target, write_tracks  # noqa: PLC0415
 
-        settings = self._script.settings
-        tags = Tags(
-            settings.title, self._project.edition, self._label, settings.language, chapters(line)
-        )
+        tags = self._tags(line)
         folder = self._stage / f"version-{self._label}"
         folder.mkdir(parents=True)
         targets = [
             Target(folder / f"{self._name}.{kind}", kind, tags=tags)
             for kind in formats_of(self._version, self._options)
         ]
-        n_blocks = -(-line.n_samples // RATE_HZ)
-        blocks = self._counted(lay(line, sounds.take, channels=self._channels), n_blocks)
-        written = write_tracks(blocks, targets, rate_hz=RATE_HZ, channels=self._channels)
+        written = write_tracks(
+            self._blocks(line, sounds, "writing"), targets, rate_hz=RATE_HZ, channels=self._channels
+        )
         return tuple(one.path for one in written)
 
-    def _counted(self, blocks: Iterator[Pcm], n_all: int) -> Iterator[Pcm]:
+    def _tags(self, line: Timeline) -> Tags:
+        from pausewright.sound.chapters import chapters  # noqa: PLC0415
+        from pausewright.sound.tags import Tags  # noqa: PLC0415
+
+        settings = self._script.settings
+        return Tags(
+            settings.title, self._project.edition, self._label, settings.language, chapters(line)
+        )
+
+    def _blocks(self, line: Timeline, sounds: _Sounds, stage: str) -> Iterator[Pcm]:
+        """Give the samples of the track, a second at a time, and tell how far they are."""
+        from pausewright.sound.lay import lay  # noqa: PLC0415
+
+        n_all = -(-line.n_samples // RATE_HZ)
+        blocks = lay(line, sounds.take, channels=self._channels)
         for n_done, block in enumerate(blocks, start=1):
             yield block
             if n_done % 30 == 0 or n_done == n_all:
-                self._tell("writing", n_done, n_all)
+                self._tell(stage, n_done, n_all)
+
+    def _write_videos(
+        self, line: Timeline, sounds: _Sounds
+    ) -> tuple[tuple[Path, ...], tuple[str, ...]]:
+        """Write the videos that were asked for; return them and what is to be said."""
+        if not self._options.videos:
+            return (), ()
+        if not self._cues:
+            return (), (
+                f"no video was written: version {self._label} has no captions that may be shown",
+            )
+        from pausewright.video.write import Video, write_video  # noqa: PLC0415
+
+        folder = self._stage / f"version-{self._label}"
+        videos = [
+            Video(folder / f"{self._name}_{kind}.mp4", kind, self._tags(line))
+            for kind in self._options.videos
+        ]
+        notes: list[str] = []
+        for video in videos:
+            notes += write_video(
+                self._blocks(line, sounds, "filming"), video, self._cues,
+                n_samples=line.n_samples, rate_hz=RATE_HZ, channels=self._channels,
+            )  # fmt: skip
+        return tuple(video.path for video in videos), tuple(notes)
 
     def _write_captions(self, line: Timeline) -> tuple[tuple[Path, ...], tuple[str, ...]]:
         """Write captions and transcripts; return the caption files and what is to be said."""
@@ -564,6 +604,8 @@ def _refuse_late_captions(excerpts: Excerpts, sound: Sound, sound_s: Fraction) -
 def _kind(file: Path) -> str:
     if file.suffix in {".mp3", ".wav", ".flac"}:
         return "track"
+    if file.suffix == ".mp4":
+        return "video"
     if file.name.endswith(ENDING):
         return "packing-list"
     if file.suffix in {".vtt", ".srt"}:

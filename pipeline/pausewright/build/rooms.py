@@ -187,7 +187,9 @@ def _lay_out_room(
     for player in room.players:
         place = folder / f"player-{player.number}_version-{player.label}"
         place.mkdir(parents=True)
-        for path, sha256 in _paths(records[player.label], "track", "captions", "transcript"):
+        for path, sha256 in _paths(
+            records[player.label], "track", "video", "captions", "transcript"
+        ):
             if path.startswith(f"version-{player.label}/"):
                 _copy(built / path, place / path.rpartition("/")[2], sha256)
     papers = folder / "papers"

@@ -23,6 +23,7 @@ from pausewright.build.outputs import is_current, read_record, record_files, sta
 from pausewright.build.project import check_voices, open_project
 from pausewright.build.version import make_version
 from pausewright.problems import Problems, ScriptError
+from pausewright.video.kinds import refuse_unable
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -72,6 +73,7 @@ def build_versions(
     due = [version for version in versions if current[version.label] is None]
     built: dict[str, Built] = {}
     if due:
+        refuse_unable(options.videos)
         keep = _files_to_keep(project, folder, {version.label for version in due})
         with staged(folder, keep) as stage:
             for one in _Team(project, options, due, keys, folder, stage).built():

@@ -43,10 +43,11 @@ class TrackTags:
 
 
 def read_tags(path: Path) -> TrackTags:
-    """Return the tags of an MP3 or FLAC file; empty ones for any other file or damaged tags."""
+    """Return the tags of an MP3, FLAC or MP4; empty ones for another file or damaged tags."""
     import mutagen  # noqa: PLC0415  only when a track is read
     from mutagen.flac import FLAC  # noqa: PLC0415
     from mutagen.mp3 import MP3  # noqa: PLC0415
+    from mutagen.mp4 import MP4  # noqa: PLC0415
 
     try:
         file: Any = mutagen.File(str(path))
@@ -56,6 +57,8 @@ def read_tags(path: Path) -> TrackTags:
         return _id3(file.tags or {})
     if isinstance(file, FLAC):
         return _vorbis(file.tags or {})
+    if isinstance(file, MP4):
+        return _atoms(file.tags or {})
     return TrackTags()
 
 
@@ -98,6 +101,20 @@ def _vorbis(tags: Any) -> TrackTags:  # noqa: ANN401  mutagen has no types
         version_label=pairs.get("VERSION LABEL", ""),
         chapters=tuple(sorted(chapters, key=lambda c: c.start_s)),
         can_hold_chapters=True,
+    )
+
+
+def _atoms(tags: Mapping[str, Any]) -> TrackTags:
+    """Return the tags of an MP4; its free-form fields are called `----:owner:NAME`."""
+    own = {
+        key.rpartition(":")[2].upper(): bytes(values[0]).decode("utf-8", "replace")
+        for key, values in tags.items()
+        if key.startswith("----:") and values
+    }
+    return TrackTags(
+        title=str((tags.get("\xa9nam") or [""])[0]),
+        edition=own.get("EDITION", ""),
+        version_label=own.get("VERSION LABEL", ""),
     )
 
 

@@ -1,16 +1,15 @@
 """Encoders: one open file each, fed block by block.
 
-The only module that writes with soundfile and the only one that runs ffmpeg.
+The only module that writes with soundfile.
 """
 
 from __future__ import annotations
 
 import contextlib
-import subprocess
-import tempfile
 from typing import TYPE_CHECKING, Final, Literal
 
 from pausewright.problems import OutputError
+from pausewright.sound.ffmpeg import Feed, unwritable
 from pausewright.sound.gapless import state_length
 
 if TYPE_CHECKING:
@@ -32,11 +31,6 @@ MP3_SCALES: Final = {
 }
 """Bit rates in kbit/s, and the factor by which the encoder turns sound down at each (measured);
 it is given back before encoding, so that an MP3 is as loud as the other formats."""
-
-ROOM_HINT: Final = "make room on the disk, or choose another folder with --out"
-
-_LAST_WORDS_S: Final = 5
-"""A failing encoder has this long to say why."""
 
 _FASTEST_GOOD: Final = 7
 """libmp3lame's effort, 0 (slow) to 9: on speech at 96 kbit/s, 7 takes a third less time than
@@ -108,14 +102,14 @@ class PcmEncoder:
         try:
             self._sink = _Sink(part)
         except OSError as error:
-            raise OutputError(*_unwritable(shown, error)) from error
+            raise OutputError(*unwritable(shown, error)) from error
         try:
             self._file = soundfile.SoundFile(
                 self._sink, "w", rate_hz, channels, "PCM_16", format=format.upper()
             )
         except self._errors as error:
             self._sink.close()
-            raise OutputError(*_unwritable(shown, self._sink.error or error)) from error
+            raise OutputError(*unwritable(shown, self._sink.error or error)) from error
 
     def add(self, block: Pcm) -> None:
         """Encode one block."""
@@ -128,7 +122,7 @@ class PcmEncoder:
         try:
             self._file.write(block)
         except self._errors as error:
-            raise OutputError(*_unwritable(self._shown, self._sink.error or error)) from error
+            raise OutputError(*unwritable(self._shown, self._sink.error or error)) from error
         self._refuse_failed()
 
     def close(self) -> None:
@@ -136,7 +130,7 @@ class PcmEncoder:
         try:
             self._file.close()
         except self._errors as error:
-            raise OutputError(*_unwritable(self._shown, self._sink.error or error)) from error
+            raise OutputError(*unwritable(self._shown, self._sink.error or error)) from error
         finally:
             self._sink.close()
         self._refuse_failed()
@@ -149,7 +143,7 @@ class PcmEncoder:
 
     def _refuse_failed(self) -> None:
         if self._sink.error is not None:
-            raise OutputError(*_unwritable(self._shown, self._sink.error))
+            raise OutputError(*unwritable(self._shown, self._sink.error))
 
 
 class Mp3Encoder:
@@ -177,92 +171,28 @@ class Mp3Encoder:
         self._bits_per_sample = kbps * 1000 / rate_hz
         self._rate_hz = rate_hz
         self._n_samples = 0
-        try:
-            part.open("wb").close()
-        except OSError as error:
-            raise OutputError(*_unwritable(shown, error)) from error
-        self._log = tempfile.TemporaryFile()  # noqa: SIM115  closed with the process
-        command = [
-            _ffmpeg(),
-            *("-hide_banner", "-loglevel", "error", "-nostdin", "-y"),
+        arguments = (
             *("-f", "s16le", "-ar", str(rate_hz), "-ac", str(channels), "-i", "pipe:0"),
             *("-af", f"volume={1 / MP3_SCALES[kbps]:.9f}:precision=float"),
             *("-map_metadata", "-1", "-c:a", "libmp3lame", "-b:a", f"{kbps}k"),
             *("-compression_level", str(_FASTEST_GOOD)),
             *("-flags", "+bitexact", "-fflags", "+bitexact"),
-            *("-write_xing", "1", "-f", "mp3", f"file:{part.absolute()}"),
-        ]
-        try:
-            self._process = subprocess.Popen(  # noqa: S603  our own command, no shell
-                command, stdin=subprocess.PIPE, stdout=subprocess.DEVNULL, stderr=self._log
-            )
-        except OSError as error:
-            self._log.close()
-            raise OutputError(
-                f"the MP3 encoder cannot be started ({error.strerror})",
-                "type: pip install --force-reinstall imageio-ffmpeg",
-            ) from error
+            *("-write_xing", "1", "-f", "mp3"),
+        )
+        self._feed = Feed(
+            arguments, part, shown, what="the MP3 encoder", instead="write FLAC: --format flac"
+        )
 
     def add(self, block: Pcm) -> None:
         """Hand one block to the encoder."""
         self._n_samples += len(block)
-        if self._process.stdin is None:
-            raise OutputError("the MP3 encoder takes no samples", ROOM_HINT)
-        try:
-            self._process.stdin.write(block.tobytes())
-        except OSError as error:
-            raise self._failure() from error
+        self._feed.add(block)
 
     def close(self) -> None:
         """Wait for the encoder to finish and see that the file is whole."""
-        try:
-            if self._process.stdin is not None:
-                self._process.stdin.close()
-        except OSError as error:
-            raise self._failure() from error
-        if self._process.wait() != 0:
-            raise self._failure()
-        n_bytes_least = int(self._n_samples * self._bits_per_sample / 8)
-        if self._part.stat().st_size < n_bytes_least:
-            raise self._failure()
+        self._feed.close(n_bytes_least=int(self._n_samples * self._bits_per_sample / 8))
         state_length(self._part, self._n_samples, rate_hz=self._rate_hz, shown=self._shown)
-        self._log.close()
 
     def abandon(self) -> None:
         """Stop the encoder."""
-        self._process.kill()
-        if self._process.stdin is not None:
-            with contextlib.suppress(OSError):
-                self._process.stdin.close()
-        self._process.wait()
-        self._log.close()
-
-    def _failure(self) -> OutputError:
-        """Return what to raise, with the encoder's last words if it has any."""
-        with contextlib.suppress(subprocess.TimeoutExpired):
-            self._process.wait(_LAST_WORDS_S)
-        self._process.kill()
-        self._process.wait()
-        reason = ""
-        if not self._log.closed:
-            self._log.seek(0)
-            lines = self._log.read().decode("utf-8", "replace").strip().splitlines()
-            reason = f" ({lines[-1].strip()})" if lines else ""
-        return OutputError(f"‘{self._shown}’ cannot be written{reason}", ROOM_HINT)
-
-
-def _ffmpeg() -> str:
-    import imageio_ffmpeg  # noqa: PLC0415
-
-    try:
-        return str(imageio_ffmpeg.get_ffmpeg_exe())
-    except RuntimeError as error:
-        raise OutputError(
-            "the MP3 encoder is not on this machine",
-            "type: pip install --force-reinstall imageio-ffmpeg; or write FLAC: --format flac",
-        ) from error
-
-
-def _unwritable(path: Path, error: Exception) -> tuple[str, str]:
-    reason = error.strerror if isinstance(error, OSError) else str(error)
-    return f"‘{path}’ cannot be written ({reason or type(error).__name__})", ROOM_HINT
+        self._feed.abandon()

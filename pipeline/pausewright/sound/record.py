@@ -41,9 +41,10 @@ PACKAGES: Final = (
     "soxr",
     "soundfile",
     "imageio-ffmpeg",
+    "fontpkg-noto-sans",
     "mutagen",
 )
-"""Packages whose version can change a track."""
+"""Packages whose version can change a track or a video."""
 
 _READ_BYTES: Final = 1 << 20
 

@@ -17,6 +17,9 @@ if TYPE_CHECKING:
 
     from pausewright.sound.chapters import Chapter
 
+MP4_OWNER: Final = "pausewright"
+"""Who free-form fields of an MP4 belong to."""
+
 MOST_CHILDREN: Final = 255
 """A table of contents counts its entries in one byte (ID3v2 Chapter Frame Addendum 1.0)."""
 
@@ -65,12 +68,19 @@ class Tags:
     chapters: tuple[Chapter, ...] = ()
 
 
-def write_tags(path: Path, format: Literal["mp3", "flac"], tags: Tags, *, shown: Path) -> None:  # noqa: A002
-    """Write tags into an MP3 (ID3v2.3) or FLAC (Vorbis comments), replacing any others.
+def write_tags(
+    path: Path,
+    format: Literal["mp3", "flac", "mp4"],  # noqa: A002  the word for it
+    tags: Tags,
+    *,
+    shown: Path,
+) -> None:
+    """Write tags into an MP3 (ID3v2.3), FLAC (Vorbis comments) or MP4, replacing any others.
 
     MP3: TIT2 title, TLAN language, TXXX `EDITION`, `VERSION LABEL` and `LANGUAGE`; chapters
     as CHAP frames under an ordered top-level CTOC. FLAC: TITLE, LANGUAGE, EDITION,
-    VERSION LABEL, CHAPTER001=hh:mm:ss.mmm and CHAPTER001NAME, and so on.
+    VERSION LABEL, CHAPTER001=hh:mm:ss.mmm and CHAPTER001NAME, and so on. MP4: the title and
+    free-form fields `EDITION`, `VERSION LABEL` and `LANGUAGE`; no chapters.
 
     Raises
     ------
@@ -83,6 +93,8 @@ def write_tags(path: Path, format: Literal["mp3", "flac"], tags: Tags, *, shown:
         if format == "mp3":
             _id3(tags).save(path, v1=0, v2_version=3)
             _put_in_order(path)
+        elif format == "mp4":
+            _write_atoms(path, tags)
         else:
             _write_comments(path, tags)
     except (MutagenError, OSError) as error:
@@ -98,7 +110,7 @@ def _id3(tags: Tags) -> ID3:
     id3 = ID3()
     utf16 = Encoding.UTF16
     id3.add(TIT2(encoding=utf16, text=tags.title))
-    code = _ISO_639_2.get(tags.language.split("-")[0].lower())
+    code = three_letters(tags.language)
     if code is not None:
         id3.add(TLAN(encoding=Encoding.LATIN1, text=code))
     for name, value in _own_fields(tags):
@@ -117,6 +129,11 @@ def _id3(tags: Tags) -> ID3:
         )
     _add_contents(id3, names)
     return id3
+
+
+def three_letters(language: str) -> str | None:
+    """Return a language (BCP 47) by the three letters of ISO 639-2, or None if it has none here."""
+    return _ISO_639_2.get(language.split("-", maxsplit=1)[0].lower())
 
 
 def _add_contents(id3: ID3, names: list[str]) -> None:
@@ -186,6 +203,16 @@ def _write_comments(path: Path, tags: Tags) -> None:
     for number, chapter in enumerate(tags.chapters, 1):
         file[f"CHAPTER{number:03d}"] = chapter.shown_start
         file[f"CHAPTER{number:03d}NAME"] = chapter.title
+    file.save()
+
+
+def _write_atoms(path: Path, tags: Tags) -> None:
+    from mutagen.mp4 import MP4  # noqa: PLC0415
+
+    file = MP4(path)
+    file["\xa9nam"] = [tags.title]
+    for name, value in _own_fields(tags):
+        file[f"----:{MP4_OWNER}:{name}"] = [value.encode()]
     file.save()
 
 

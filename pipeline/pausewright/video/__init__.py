@@ -1,0 +1,1 @@
+"""From samples and cues to a video with captions, for a projector."""
