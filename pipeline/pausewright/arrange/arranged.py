@@ -91,11 +91,6 @@ class _Arranger:
                 'give a paragraph or passage {look-time="…"}, or leave this out',
             )  # fmt: skip
         self._warn_of_orders()
-        if "background" in self._values:
-            self._problems.warn(
-                self._place("background"), "no sound lies under speech in this script, so "
-                "‘background: off’ changes nothing", "leave it out", code="arrangement-nothing",
-            )  # fmt: skip
         script = replace(self._script, parts=parts, settings=self._settings())
         script = insert_breaks(script, self._arrangement, self._problems)
         if "leave-out" in self._values or "rest-breaks" in self._values:
