@@ -70,6 +70,9 @@ REFUSED = {
     "x: {label: B, rest-breaks: {every: 20 min, after-questions: 3}, basis: f}": "rest breaks are",
     "x: {label: B, extra-time: '25 %, 30 min', basis: f, share-of: whole-test, where: part-end}":
         "is not a ceiling",
+    "x: {label: B, look-time: {questions: 9 s}, basis: f}": "‘questions’ is no look time",
+    "x: {label: B, look-time: {words: Look now.}, basis: f}": "not said how long the look time is",
+    "x: {label: B, look-time: {before-questions: 0.1 s}, basis: f}": "under 0.3 s",
     "x: {label: B, background: on, basis: f}": "‘on’ is not known here",
     "x: {label: a very long label, pace: 80 %, basis: f}": "is not a short label",
     "standard: {label: A, pace: 80 %}": "the standard track has no ‘pace’ of its own",

@@ -35,7 +35,14 @@ def test_a_good_declaration_is_accepted(tmp_path: Path) -> None:
     assert list(CHECKER.iter_errors(plain(QUARTER))) == []
 
 
-BEYOND_SCHEMA = ("‘stretch’", "of its own", "same label", "not between 50", "given twice")
+BEYOND_SCHEMA = (
+    "‘stretch’",
+    "of its own",
+    "same label",
+    "not between 50",
+    "given twice",
+    "under 0.3 s",
+)
 """What needs other fields or numbers to be told; the reader refuses it."""
 
 

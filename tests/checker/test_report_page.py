@@ -12,10 +12,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 from checker_tracks import SCRIPT, gap, index, laid, layout, worded, written
+from pausewright.checker.arrangement import ExtraTimeProof
 from pausewright.checker.check import check_track
 from pausewright.checker.delivered import Delivered, FileRow, delivered_tracks
 from pausewright.checker.findings import Finding
 from pausewright.checker.page import as_page, write_page
+from pausewright.checker.report import as_text
+from pausewright.checker.standard import Comparison
 from pausewright.checker.waveform import COLUMNS, HEIGHT, WIDTH, waves
 from pausewright.problems import OutputError, Place
 
@@ -68,6 +71,37 @@ class Reader(HTMLParser):
     def handle_data(self, data: str) -> None:
         """Keep the text."""
         self.text += data
+
+
+def test_an_arrangement_is_proved_on_the_page_as_in_the_text(delivered: Delivered) -> None:
+    """The line of proof and the comparison stand in text and page alike; on no blind page.
+
+    The figures are those of the published example: 25 % of 5,400 s in 9 places (AA-04).
+    """
+    (room,) = delivered.rooms
+    check = replace(
+        room.checks[0],
+        extra_time=ExtraTimeProof(
+            Fraction(1350), Fraction(1350), Fraction(1_349_998, 1000), n_places=9, n_inside_speech=0
+        ),
+        comparison=Comparison("version A", 40, 38, 38, 25, Fraction(1), None, None),
+    )
+    proved = replace(delivered, rooms=(replace(room, checks=(check,)),))
+    proof = (
+        "entitled 1,350 s, given 1,350.000 s in 9 places (measured 1,349.998 s), none inside speech"
+    )
+    against = check.comparison.sentence if check.comparison else ""
+
+    page = Reader(as_page(proved)).text
+    assert f"extra time{proof}" in page
+    assert f"compared{against}" in page
+    text = " ".join(as_text(check).split())
+    assert f"extra time: {proof}" in text
+    assert f"compared: {against}" in text
+    blind_page = Reader(as_page(proved, is_blind=True)).text
+    assert "1,350" not in blind_page
+    assert "version A" not in blind_page
+    assert "extra time" not in Reader(as_page(delivered)).text
 
 
 def test_the_page_stands_alone(delivered: Delivered) -> None:

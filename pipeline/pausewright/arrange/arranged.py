@@ -30,7 +30,7 @@ from pausewright.script.model import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from fractions import Fraction
 
     from pausewright.arrange.declarations import Arrangement
@@ -70,7 +70,9 @@ class _Arranger:
         self._values = arrangement.values
         self._problems = problems
         self._patterns: dict[str, Pattern] = dict(script.settings.patterns)
+        self._looks: Mapping[str, Any] = self._values.get("look-time", {})
         self._n_look_times = 0
+        self._without_look_time: list[Question] = []
         self._refused: set[str] = set()
         self._readings: Readings | None = None
         if "readings" in self._values:
@@ -85,17 +87,14 @@ class _Arranger:
             replace(part, groups=tuple(self._group(group) for group in part.groups))
             for part in kept
         )
-        if "look-time" in self._values and not self._n_look_times:
+        if "in-script" in self._looks and not self._n_look_times:
             self._refuse(
                 "look-time", "nothing here has a look time that could be longer",
-                'give a paragraph or passage {look-time="…"}, or leave this out',
+                'give a paragraph or passage {look-time="…"}, or write look-time: '
+                "{before-questions: 15 s}",
             )  # fmt: skip
         self._warn_of_orders()
-        if "background" in self._values:
-            self._problems.warn(
-                self._place("background"), "no sound lies under speech in this script, so "
-                "‘background: off’ changes nothing", "leave it out", code="arrangement-nothing",
-            )  # fmt: skip
+        self._warn_of_patterns()
         script = replace(self._script, parts=parts, settings=self._settings())
         script = insert_breaks(script, self._arrangement, self._problems)
         if "leave-out" in self._values or "rest-breaks" in self._values:
@@ -123,6 +122,17 @@ class _Arranger:
                 "its author says what a further reading is: in a script of its own write, for "
                 'example, order="whole, phrases, whole, whole"', code="arrangement-readings",
                 also=tuple(place for _, place in left),
+            )  # fmt: skip
+
+    def _warn_of_patterns(self) -> None:
+        """Name each question before which there is no look time, though one is declared."""
+        without = self._without_look_time
+        if without:
+            labels = ", ".join(question.label for question in without)
+            self._problems.warn(
+                self._place("look-time"), "no look time is before what a pattern says: question "
+                f"{labels}", "say the time in the pattern itself, or leave it as it is",
+                code="arrangement-look-time", also=tuple(question.place for question in without),
             )  # fmt: skip
 
     # ---- what is left out
@@ -229,7 +239,7 @@ class _Arranger:
         if declared is None:
             return None
         self._n_look_times += 1
-        asked_s: Fraction = self._values.get("look-time", declared.value)
+        asked_s: Fraction = self._looks.get("in-script", declared.value)
         if asked_s < declared.value:
             self._refuse(
                 "look-time", "a look time in the script is longer than the arrangement's",
@@ -247,7 +257,32 @@ class _Arranger:
             elif not question.printed:
                 whose = f"question {question.label}"
                 delivery, content = self._readings.asked(delivery, content, whose)
-        return replace(question, content=content, delivery=delivery)
+        return self._looked_at(replace(question, content=content, delivery=delivery))
+
+    def _looked_at(self, question: Question) -> Question:
+        """Return a question with its look time, if one before each question is declared.
+
+        It stands after what is said before the first reading: two silences side by side would be
+        one to the ear.
+        """
+        asked_s = self._looks.get("before-questions")
+        if asked_s is None or question.printed or question.withdrawn:
+            return question
+        if question.delivery.pattern.value is not None:
+            self._without_look_time.append(question)
+            return question
+        place, delivery = self._place("look-time"), question.delivery
+        if delivery.announce.value is None and self._looks.get("words") is None:
+            self._refuse(
+                "look-time", f"nothing is said before question {question.label}, so its look time "
+                "would be one silence with the one before",
+                'add words: look-time: {before-questions: 15 s, words: "Question {number}."}',
+            )  # fmt: skip
+        elif delivery.announce.value is None:
+            announce = InForce(self._looks["words"], place, ORIGIN)
+            delivery = replace(delivery, announce=announce)
+        look_time_s = InForce(asked_s, place, ORIGIN)
+        return replace(question, delivery=delivery, arranged_look_time_s=look_time_s)
 
     def _content(self, content: Sequence[QuestionContent]) -> tuple[QuestionContent, ...]:
         return tuple(self._item(item) for item in content)

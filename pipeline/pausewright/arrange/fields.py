@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from pausewright.script import values
 from pausewright.script.model import SILENCE_KINDS
-from pausewright.script.scope import SCOPED, pause_s, silence_s
+from pausewright.script.scope import SCOPED, pause_s, silence_s, template
 from pausewright.script.settings import read_loudness
 from pausewright.script.values import ValueProblem
 
@@ -137,6 +137,26 @@ def _pauses(parts: Mapping[str, str]) -> dict[str, Fraction]:
     return {name: pause_s(text) for name, text in parts.items()}
 
 
+def _look_time(text: str) -> dict[str, Any]:
+    return {"in-script": silence_s(text)}
+
+
+def _look_times(parts: Mapping[str, str]) -> dict[str, Any]:
+    readers: dict[str, Callable[[str], Any]] = {
+        "in-script": silence_s,
+        "before-questions": silence_s,
+        "words": template,
+    }
+    for name in parts:
+        if name not in readers:
+            raise ValueProblem(f"‘{name}’ is no look time", f"known: {', '.join(readers)}")
+    if not set(parts) - {"words"} or ("words" in parts and "before-questions" not in parts):
+        raise ValueProblem(
+            "it is not said how long the look time is", "for example: {before-questions: 15 s}"
+        )
+    return {name: readers[name](text) for name, text in parts.items()}
+
+
 def _breaks(parts: Mapping[str, str]) -> dict[str, Any]:
     readers: dict[str, Callable[[str], Any]] = {
         "after-questions": values.question_numbers,
@@ -225,7 +245,17 @@ FIELDS: Final[dict[str, FieldSpec]] = {
          }},
         read_map=_breaks,
     ),
-    "look-time": FieldSpec(silence_s, "look-time: 60 s", "Time to look at the sheet.", _TIME),
+    "look-time": FieldSpec(
+        _look_time, "look-time: 60 s", "Time to look at the sheet; also before each question.",
+        {"anyOf": [
+            _TIME,
+            {"type": "object", "additionalProperties": False,
+             "anyOf": [{"required": ["in-script"]}, {"required": ["before-questions"]}],
+             "dependentRequired": {"words": ["before-questions"]},
+             "properties": {"in-script": _TIME, "before-questions": _TIME, "words": _TEXT}},
+        ]},
+        read_map=_look_times,
+    ),
     "leave-out": FieldSpec(
         _words, 'leave-out: ["Part 3"]', "Parts that the candidate is exempt from, by title.",
         {"type": "array", "items": _TEXT, "minItems": 1}, many=True,

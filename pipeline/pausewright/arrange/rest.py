@@ -153,6 +153,8 @@ def _block_s(script: Script, block: Block, share: Fraction, pace: Fraction) -> F
         for own in (prose.look_time_s, prose.pause_after_s, prose.answer_time):
             if own is not None and isinstance(own.value, Fraction):
                 silent_s += own.value
+    if isinstance(block, Question) and block.arranged_look_time_s is not None:
+        silent_s += block.arranged_look_time_s.value
     if isinstance(block, Dictation):
         n_said = len(block.phrases) * block.phrase_readings
         silent_s += max(block.phrase_time_s) * n_said + sum(block.between_readings_s.value)

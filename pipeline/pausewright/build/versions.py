@@ -8,6 +8,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
+from pausewright.arrange.background import warn_of_background
 from pausewright.arrange.declarations import named
 from pausewright.build.build import (
     RATE_HZ,
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
     from pathlib import Path
 
+    from pausewright.arrange.declarations import Arrangement
     from pausewright.build.project import Project
     from pausewright.build.version import Version
     from pausewright.checker.standard import MeasuredTrack
@@ -100,7 +102,7 @@ def made_versions(project: Project, names: Sequence[str] = ()) -> tuple[Version,
     """
     chosen = [named(project.arrangements, name) for name in names]
     wanted = [one for one in project.arrangements if not names or one in chosen]
-    versions = tuple(make_version(project.script, project.worded, one) for one in wanted)
+    versions = tuple(_made(project, one) for one in wanted)
     problems = Problems()
     for version in versions:
         problems.extend(version.problems)
@@ -126,6 +128,14 @@ def timelines(
     nowhere = options.out / project.script.path.stem
     keys = {version.label: "" for version in versions}
     return _Team(project, options, versions, keys, nowhere, nowhere).timelines()
+
+
+def _made(project: Project, arrangement: Arrangement) -> Version:
+    version = make_version(project.script, project.worded, arrangement)
+    recorded = {name for name, one in project.profiles.items() if one.engine == "recorded"}
+    found = Problems()
+    warn_of_background(version.worded, arrangement, recorded, found)
+    return replace(version, problems=(*version.problems, *found.all))
 
 
 def _files_to_keep(project: Project, folder: Path, due: Iterable[str]) -> frozenset[str]:

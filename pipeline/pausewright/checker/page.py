@@ -17,7 +17,13 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.checker import blind
 from pausewright.checker.findings import NOT_HEARD
-from pausewright.checker.report import finding_numbers, finding_words, signed, summary_facts
+from pausewright.checker.report import (
+    finding_numbers,
+    finding_words,
+    proofs,
+    signed,
+    summary_facts,
+)
 from pausewright.checker.waveform import waves
 from pausewright.checker.words import clock, seconds, silence_name, unit_name
 from pausewright.problems import OutputError
@@ -73,6 +79,8 @@ class _Track:
     heading: str
     is_good: bool
     in_short: str
+    proofs: list[tuple[str, str]]
+    """What proves an arrangement: its extra time, and the comparison with the standard track."""
     rows: list[_Row]
     others: list[_Finding]
     facts: list[tuple[str, str]]
@@ -293,6 +301,7 @@ class _Full:
             heading=check.track,
             is_good=check.is_good,
             in_short="; ".join(summary_facts(check)),
+            proofs=proofs(check),
             rows=[
                 self._row(row, share, own.get(n, []))
                 for n, (row, share) in enumerate(zip(check.rows, shares, strict=True))
@@ -435,6 +444,7 @@ class _Blind:
             heading=f"Track {which}",
             is_good=check.is_good,
             in_short="",
+            proofs=[],
             rows=[
                 self._row(row, share, own.get(n, []))
                 for n, (row, share) in enumerate(zip(check.rows, shares, strict=True))

@@ -49,6 +49,7 @@ class Questions:
             _belongs(delivery, at, question.label),
             question.place,
             lambda reading: self._worded.announcement(question, reading),
+            self._look(question, _belongs(delivery, at, question.label)),
         )
 
     def _readings(
@@ -58,6 +59,7 @@ class Questions:
         first: Belongs,
         place: Place,
         announcement: Callable[[int], Line],
+        look: Run | None = None,
     ) -> Run:
         """Return all readings of a question or sub-question and its answer time, with its row."""
         n_readings = delivery.readings.value
@@ -70,6 +72,8 @@ class Questions:
             belongs = replace(first, reading=reading)
             line = announcement(reading)
             runs.append(self._contents.announcement(line, delivery.captions, belongs))
+            if reading == 1 and look is not None:
+                runs.append(look)
             is_last = reading == n_readings
             runs.append(
                 self._contents.reading(
@@ -100,7 +104,10 @@ class Questions:
         delivery = question.delivery
         belongs = _belongs(delivery, at, question.label)
         line = self._worded.announcement(question, 1)
-        runs = [self._contents.announcement(line, delivery.captions, belongs)]
+        runs = [
+            self._contents.announcement(line, delivery.captions, belongs),
+            self._look(question, belongs),
+        ]
         for items in _stretches(question.content):
             if not isinstance(items, SubQuestion):
                 runs.append(self._contents.reading(items, delivery, belongs))
@@ -110,6 +117,14 @@ class Questions:
                 self.rows.append(row_of(joined(runs), belongs, question.place, 1))
             runs.append(self._sub_question(question, items, at))
         return joined(runs)
+
+    @staticmethod
+    def _look(question: Question, belongs: Belongs) -> Run:
+        """Return the look time that an arrangement gives before the words of a question."""
+        if question.arranged_look_time_s is None:
+            return Run()
+        look_s = question.arranged_look_time_s.value
+        return ask(belongs.silence("look-time", look_s, question.arranged_look_time_s.place))
 
     def _sub_question(self, question: Question, sub: SubQuestion, at: int) -> Run:
         return self._readings(

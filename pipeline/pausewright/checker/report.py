@@ -74,9 +74,22 @@ def _head(result: CheckResult) -> list[str]:
             f"silence below {_level(result.threshold_dbfs, 'dBFS')}"
         ),
         *_in_short(result),
-        *([f"  extra time: {result.extra_time.sentence}"] if result.extra_time else []),
-        *(_wrapped(f"  {result.comparison.sentence}", "    ") if result.comparison else []),
+        *(
+            line
+            for name, sentence in proofs(result)
+            for line in _wrapped(f"  {name}: {sentence}", "    ")
+        ),
     ]
+
+
+def proofs(result: CheckResult) -> list[tuple[str, str]]:
+    """Return what proves an arrangement, by name: extra time, and that nothing else differs."""
+    found = []
+    if result.extra_time is not None:
+        found.append(("extra time", result.extra_time.sentence))
+    if result.comparison is not None:
+        found.append(("compared", result.comparison.sentence))
+    return found
 
 
 def _in_short(result: CheckResult) -> list[str]:

@@ -94,6 +94,7 @@ class _Statements:
             for at, block in enumerate(self._blocks())
             if isinstance(block, Question) and block.practice
         }
+        asked = {at for at, block in enumerate(self._blocks()) if isinstance(block, Question)}
         is_own = end - first == 1
         sums: dict[object, Fraction] = {}
         for i, silence in enumerate(self._granted.expectation.silences):
@@ -101,6 +102,8 @@ class _Statements:
                 continue
             if silence.block in practised and not practice:
                 continue
+            if kind == "look-time" and silence.block in asked:
+                continue  # an arrangement's own, before a question: no instruction states it
             if kind == "answer-time" and not silence.is_answer_of_row and not is_own:
                 continue
             unit: object = silence.unit if silence.is_answer_of_row else i

@@ -155,6 +155,8 @@ def _events(timeline: Timeline) -> Iterable[str]:
             )
         elif isinstance(step, Wait) and step.kind == "page-turn-time":
             yield f"  {at}     candidates turn the page ({decimal(step.wait_s)} s)"
+        elif isinstance(step, Wait) and step.kind == "look-time":
+            yield f"  {at}     candidates look at their sheet ({decimal(step.wait_s)} s)"
 
 
 def _continues(placed: Sequence[object], index: int) -> str:

@@ -177,7 +177,7 @@ class _Planner:
             if line:
                 self._pen.line(line, "question", captioned=shown)
             else:
-                self._read(question, question.content, 1, shown=shown)
+                self._read(question, question.content, 1, shown=shown, again=True)
             if not self._answer_time(again.delivery.answer_time, again.place, cued=False):
                 self._paragraph_pause()
 
@@ -249,14 +249,23 @@ class _Planner:
             self._paragraph_pause()
 
     def _read(
-        self, question: Question, content: Sequence[QuestionContent], reading: int, *, shown: bool
+        self,
+        question: Question,
+        content: Sequence[QuestionContent],
+        reading: int,
+        *,
+        shown: bool,
+        again: bool = False,
     ) -> None:
+        """Write one reading; where a question is said `again`, nobody looks at the sheet first."""
         delivery = question.delivery
         announcement = self._worded.announcement(question, reading)
         if announcement:
             captioned = delivery.captions in _INSTRUCTIONS
             self._pen.line(announcement, "announcement", captioned=captioned)
             self._pen.pause_by_default(self._settings.announcement_pause_s)
+        if reading == 1 and not again:
+            self._pen.declared("look-time", question.arranged_look_time_s, question.place)
         self._content(content, delivery, shown=shown)
 
     def _content(

@@ -66,7 +66,7 @@ def _fields(value: Any) -> dict[str, Any]:  # noqa: ANN401
     return {
         f.name: _plain(getattr(value, f.name))
         for f in dataclasses.fields(value)
-        if f.name not in {"place", "places", "path", "arranged_pace"}
+        if f.name not in {"place", "places", "path", "arranged_pace", "arranged_look_time_s"}
         or (isinstance(value, Sound) and f.name == "path")
     }
 

@@ -343,6 +343,8 @@ class Question:
     sheet: Note | None = None
     key: Note | None = None
     notes: tuple[Note, ...] = ()
+    arranged_look_time_s: InForce[Fraction] | None = None
+    """Silence after its first announcement, which only an arrangement gives."""
 
 
 @dataclass(frozen=True, slots=True)
