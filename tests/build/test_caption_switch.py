@@ -111,7 +111,7 @@ def test_planted_words(
     found = found_in(room_of(built, label), (*INSTRUCTIONS, *QUESTIONS, *NEVER))
 
     expected = {name: set(captions) for name in (".vtt", ".srt", "room-screen.html")}
-    expected["transcript.txt"] = set(transcript)
+    expected |= {f"transcript.{kind}": set(transcript) for kind in ("txt", "html")}
     assert found == {name: held for name, held in expected.items() if held}
     assert built[label].is_good
 
@@ -119,7 +119,7 @@ def test_planted_words(
 def test_a_closed_version_has_no_captions_at_all(built: dict[str, Built]) -> None:
     """Neither caption files nor a transcript, and no place for captions in the page's source."""
     room = room_of(built, "C")
-    (page,) = room.glob("*.html")
+    (page,) = room.glob("*room-screen.html")
 
     assert [*room.glob("*.vtt"), *room.glob("*.srt"), *room.glob("*transcript*")] == []
     assert 'id="caption"' not in page.read_text("utf-8")
@@ -169,10 +169,12 @@ def test_an_unspoiled_room_is_good(built: dict[str, Built], tmp_path: Path, labe
         ("A", "B", ".srt", {"caption-withheld", "captions-differ"}),
         ("A", "B", "room-screen.html", {"caption-withheld", "captions-differ"}),
         ("A", "B", "transcript.txt", {"transcript-words"}),
+        ("A", "B", "transcript.html", {"transcript-words"}),
         ("C", "A", ".vtt", {"caption-withheld", "captions-differ"}),
         ("C", "B", ".srt", {"caption-withheld", "captions-differ"}),
         ("C", "A", "room-screen.html", {"caption-withheld"}),
         ("C", "A", "transcript.txt", {"transcript-words"}),
+        ("C", "A", "transcript.html", {"transcript-words"}),
         ("D", "B", "room-screen.html", {"caption-withheld"}),
         ("B", "A", "room-screen.html", {"captions-differ"}),
     ],
@@ -188,12 +190,12 @@ def test_one_question_in_the_source_of_a_page(built: dict[str, Built], tmp_path:
     """One caption of a question that was put into a page's source is found."""
 
     def spoil(room: Path) -> None:
-        (page,) = room.glob("*.html")
+        (page,) = room.glob("*room-screen.html")
         text = page.read_text("utf-8")
         island = re.search(r'id="data">(.*?)</script>', text, re.DOTALL)
         assert island is not None
         data = json.loads(island[1])
-        (open_page,) = room_of(built, "B").glob("*.html")
+        (open_page,) = room_of(built, "B").glob("*room-screen.html")
         whole = re.search(r'id="data">(.*?)</script>', open_page.read_text("utf-8"), re.DOTALL)
         assert whole is not None
         leak = next(c for c in json.loads(whole[1])["cues"] if "narwhals" in " ".join(c[2]))
@@ -209,7 +211,7 @@ def test_a_page_that_cannot_be_read(built: dict[str, Built], tmp_path: Path, isl
     """A page without its data is told, whatever stands there."""
 
     def spoil(room: Path) -> None:
-        (page,) = room.glob("*.html")
+        (page,) = room.glob("*room-screen.html")
         text = page.read_text("utf-8")
         page.write_text(
             re.sub(r'(id="data">).*?(</script>)', rf"\g<1>{island}\2", text, flags=re.DOTALL),
@@ -219,11 +221,31 @@ def test_a_page_that_cannot_be_read(built: dict[str, Built], tmp_path: Path, isl
     assert "caption-form" in checked(built, tmp_path, "C", spoil)
 
 
-def test_a_transcript_that_is_cut_is_a_warning(built: dict[str, Built], tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    "leak",
+    ["<!-- narwhals -->", "<p>narwhals</p>", '<img alt="narwhals">', "<b>narwhals", "<![narwhals["],
+)
+def test_a_word_in_the_source_of_a_transcript(
+    built: dict[str, Built], tmp_path: Path, leak: str
+) -> None:
+    """A withheld word in a transcript's page is found, drawn or not; so is broken markup."""
+
+    def spoil(room: Path) -> None:
+        (page,) = room.glob("*transcript.html")
+        text = page.read_text("utf-8")
+        page.write_text(text.replace("</main>", f"{leak}</main>"), encoding="utf-8")
+
+    assert checked(built, tmp_path, "A", spoil) == {"transcript-words"}
+
+
+@pytest.mark.parametrize("kind", ["txt", "html"])
+def test_a_transcript_that_is_cut_is_a_warning(
+    built: dict[str, Built], tmp_path: Path, kind: str
+) -> None:
     """What may be read and is left out is told."""
     room = tmp_path / "version-A"
     shutil.copytree(room_of(built, "A"), room)
-    (file,) = room.glob("*transcript.txt")
+    (file,) = room.glob(f"*transcript.{kind}")
     file.write_text(file.read_text("utf-8").replace("The dugong test is over.", ""), "utf-8")
     (track,) = room.glob("*.wav")
     script = built["A"].folder.parent.parent / "tide.md"

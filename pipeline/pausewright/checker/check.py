@@ -31,7 +31,7 @@ from pausewright.checker.listen import BELOW_SPEECH_DB, Heard, listen, spoken_lu
 from pausewright.checker.rows import kind_totals, question_rows, silence_rows
 from pausewright.checker.second_opinion import second_opinion
 from pausewright.checker.shown import judge_alike, judge_captions
-from pausewright.checker.shown_elsewhere import PAGE, TRANSCRIPT, judge_transcript, read_page
+from pausewright.checker.shown_elsewhere import PAGE, TRANSCRIPTS, judge_transcript, read_page
 from pausewright.checker.standard import MeasuredTrack, compared
 from pausewright.checker.tags import judge_tags, read_tags
 from pausewright.checker.versions import versions
@@ -143,7 +143,7 @@ def check_track(
     )  # fmt: skip
     findings += caption_findings
     for file in others:
-        if file.name.endswith(TRANSCRIPT):
+        if file.name.endswith(TRANSCRIPTS):
             findings += judge_transcript(file, expectation, worded)
     findings.sort(key=_order)
     silences = tuple(silence_rows(matching, rate_hz))

@@ -1,4 +1,4 @@
-"""What else candidates can read beside a track: captions that a room screen holds, the transcript.
+"""What else candidates can read beside a track: captions that a room screen holds, transcripts.
 
 A page is read as text, for what its source holds and not for what it draws.
 """
@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import re
+from html.parser import HTMLParser
 from typing import TYPE_CHECKING, Any
 
 from pausewright.arrange.words import ArrangedWords
@@ -25,16 +26,17 @@ if TYPE_CHECKING:
     from pausewright.script.model import CaptionPolicy
 
 PAGE = "_room-screen.html"
-TRANSCRIPT = "_transcript.txt"
+TRANSCRIPTS = ("_transcript.txt", "_transcript.html")
 N_HEADING_LINES = 2
-"""Title; version and edition."""
+"""Title; version and edition. The page says its title once more, for the window."""
+BLOCKS = frozenset({"title", "h1", "h2", "p", "div", "section", "li", "td", "tr", "br"})
 REBUILD = "build the version again from this script"
 _DATA = re.compile(rb'<script type="application/json" id="data">(.*?)</script>', re.DOTALL)
 
 
 def beside(track: Path) -> list[Path]:
-    """Return the room screen and the transcript that lie beside a track under its name."""
-    named = [track.with_name(track.stem + ending) for ending in (PAGE, TRANSCRIPT)]
+    """Return the room screen and the transcripts that lie beside a track under its name."""
+    named = [track.with_name(track.stem + ending) for ending in (PAGE, *TRANSCRIPTS)]
     return [file for file in named if file.is_file()]
 
 
@@ -77,11 +79,14 @@ def judge_transcript(path: Path, expectation: Expectation, worded: WordedScript)
     if isinstance(worded, ArrangedWords):
         policy = worded.arrangement.values.get("transcript")
     titles = {part.title for part in worded.script.parts}
-    rows = _read(path).decode("utf-8", "replace").split("\n")
+    text = _read(path).decode("utf-8", "replace")
+    is_page = path.suffix == ".html"
+    rows = _rows_of_page(text) if is_page else list(enumerate(text.split("\n"), 1))
+    n_heading = N_HEADING_LINES + is_page
     owed = [word for sound in expectation.sounds for word in _transcribed(sound, policy)]
     names = {speaker_of(sound) for sound in expectation.sounds} - {""}
     at = 0
-    for number, row in enumerate(rows[N_HEADING_LINES:], N_HEADING_LINES + 1):
+    for number, row in rows[n_heading:]:
         name, colon, rest = row.partition(":")
         ways = [tokens(row), *([tokens(rest)] if colon and name in names else [])]
         told = next((way for way in ways if way and owed[at : at + len(way)] == way), None)
@@ -93,6 +98,57 @@ def judge_transcript(path: Path, expectation: Expectation, worded: WordedScript)
     if at == len(owed):
         return []
     return [_off("transcript-missing", "warning", f"{path.name} ends before the last words")]
+
+
+def _rows_of_page(text: str) -> list[tuple[int, str]]:
+    """Return the lines of a page with the line of the source that each begins in.
+
+    Comments are lines too: they can be read.
+    """
+    reader = _Rows()
+    try:
+        reader.feed(text)
+        reader.close()
+    except AssertionError:  # what Python's parser says of some broken declarations
+        reader.handle_comment("broken markup")
+    reader.end_row()
+    return reader.rows
+
+
+class _Rows(HTMLParser):
+    """Collects what a page says, block by block; its style says nothing."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.rows: list[tuple[int, str]] = []
+        self._row: list[str] = []
+        self._is_style = False
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self._is_style = tag == "style"
+        if tag in BLOCKS:
+            self.end_row()
+        # a window or a screen reader says these
+        for said in (value for name, value in attrs if name in {"alt", "title", "aria-label"}):
+            self.rows.append((self.getpos()[0], said or ""))
+
+    def handle_endtag(self, tag: str) -> None:
+        self._is_style = False
+        if tag in BLOCKS:
+            self.end_row()
+
+    def handle_data(self, data: str) -> None:
+        if not self._is_style:
+            self._row.append(data)
+
+    def handle_comment(self, data: str) -> None:
+        self.rows.append((self.getpos()[0], data))
+
+    def end_row(self) -> None:
+        row = " ".join("".join(self._row).split())
+        if row:
+            self.rows.append((self.getpos()[0], row))
+        self._row = []
 
 
 def _transcribed(sound: ExpectedSound, policy: CaptionPolicy | None) -> list[str]:
