@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterator, Mapping
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -35,7 +36,9 @@ def values(one: object) -> Iterator[object]:
             yield from values(inner)
 
 
-ALL = list(values(read(FILE, WIDE).script))
+CUE = model.RecordedCue(Fraction(1), Fraction(2), ("Mind the step.",))
+"""Stands in a file beside a recording; this script has none."""
+ALL = [*values(read(FILE, WIDE).script), CUE]
 KINDS = sorted({type(one) for one in ALL}, key=lambda kind: kind.__name__)
 
 
