@@ -80,6 +80,8 @@ class _Fact:
     readings: int | None = None
     answer: Fraction | str | None = ""
     """"" where nothing is stated by it."""
+    is_read_apart: bool = False
+    """Whether it holds, or is, what may have readings of its own: none are stated then."""
 
 
 @dataclass
@@ -300,6 +302,8 @@ class _Writer:
             self._margin_passage(env)
         elif kind == "dictation":
             self._add(lambda: self.draw.dictation(env))
+            fact = _Fact(self.part, self.group, is_question=False, practice=env.practice)
+            self.facts.append(replace(fact, is_read_apart=True))
         elif kind == "again":
             again_env = replace(env)
             self._add(lambda: self.draw.again(again_env, self.asked))
@@ -325,6 +329,11 @@ class _Writer:
         if not asked.printed:
             fact.readings = None if asked.pattern else asked.readings
             fact.answer = asked.answer
+            fact.is_read_apart = any(
+                f"::: {name}" in row
+                for name in ("passage", "dictation")
+                for row in found[-1].item.rows
+            )
         self.facts.append(fact)
         if not env.practice:
             self.asked[number] = asked
@@ -415,6 +424,8 @@ class _Writer:
             return "unknown"
         if kind == "answer-time":
             return "" if fact.answer == "by hand" else fact.answer
+        if fact.is_read_apart:
+            return "unknown"
         return "" if fact.readings is None else fact.readings
 
     def _stated(self, kind: str, value: object) -> str:

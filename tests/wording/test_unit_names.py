@@ -46,4 +46,5 @@ def test_a_unit_is_named_as_in_cldr(
     found = worder.spoken(f"{number} {symbol}{tail}").removesuffix(tail)
 
     assert worder.problems.errors == ()
-    assert found == cldr.replace(number, words, 1)
+    # newer releases of CLDR tell pints apart, as en-GB does not in speech
+    assert found == cldr.replace(number, words, 1).replace(" US ", " ")
