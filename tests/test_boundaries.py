@@ -23,6 +23,7 @@ OURS = "pausewright"
 
 LAYERS = {
     "problems": 0,
+    "pages": 0,
     "script": 1,
     "wording": 2,
     "arrange": 3,
@@ -51,7 +52,7 @@ IN_SEVERAL_PACKAGES = {
     "av": {"sound", "checker"},  # the checker decodes by itself
     "mutagen": {"sound", "checker"},  # one writes tags, the other must be able to find them wrong
     "soundfile": {"sound", "checker"},  # the checker decodes by itself
-    "jinja2": {"captions", "checker", "build", "screen"},  # pages
+    "jinja2": {"pages", "checker", "build"},  # the check and the comparison make their own
     "ruamel": {"script", "voice"},  # settings of scripts; profiles of voices
     "pyloudnorm": {"sound", "voice"},  # levels of recordings; calibration of voices
     "soxr": {"sound", "voice"},  # recordings and takes come to the track's rate

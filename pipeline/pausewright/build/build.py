@@ -381,9 +381,9 @@ class VersionBuilder:
         from pausewright.video.write import Video, write_video  # noqa: PLC0415
 
         folder = self._stage / f"version-{self._label}"
+        tags = self._tags(line)
         videos = [
-            Video(folder / f"{self._name}_{kind}.mp4", kind, self._tags(line))
-            for kind in self._options.videos
+            Video(folder / f"{self._name}_{kind}.mp4", kind, tags) for kind in self._options.videos
         ]
         notes: list[str] = []
         for video in videos:

@@ -6,20 +6,17 @@ it stands alone: no script, no font, and a policy in its head that forbids all l
 
 from __future__ import annotations
 
-import base64
-import hashlib
-from functools import cache
-from importlib import resources
 from itertools import groupby
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from pausewright.captions.shown_rows import Heading, shown_rows
+from pausewright.pages import digest, environment, page_part
 
 if TYPE_CHECKING:
-    from jinja2 import Template
-
     from pausewright.captions.shown_rows import Line
     from pausewright.plan.timeline import Timeline
+
+_PACKAGE: Final = "pausewright.captions"
 
 
 def transcript_page(
@@ -33,11 +30,10 @@ def transcript_page(
     title, language : of the test; words in other languages are marked
     label, edition : as on the other papers
     """
-    template, style = _template()
-    digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
-    return template.render(
+    style = page_part(_PACKAGE, "transcript_page.css")
+    return environment(_PACKAGE).get_template("transcript_page.html").render(
         title=title, language=language, label=label, edition=edition, parts=_parts(timeline),
-        style=style, style_hash=digest,
+        style=style, style_hash=digest(style),
     )  # fmt: skip
 
 
@@ -51,17 +47,3 @@ def _parts(timeline: Timeline) -> list[tuple[str, list[Line]]]:
             lines = [row for row in rows if not isinstance(row, Heading)]
             parts.append((parts.pop()[0] if parts else "", lines))
     return parts
-
-
-@cache
-def _template() -> tuple[Template, str]:
-    """Return the template and the style sheet."""
-    import jinja2  # noqa: PLC0415  loaded when a page is made
-
-    folder = resources.files("pausewright.captions")
-    environment = jinja2.Environment(
-        autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
-    )
-    text = folder.joinpath("transcript_page.html").read_text(encoding="utf-8")
-    style = folder.joinpath("transcript_page.css").read_text(encoding="utf-8")
-    return environment.from_string(text), style

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
+from pausewright.script.webvtt_grammar import clock_time
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -40,14 +42,6 @@ def webvtt(cues: Sequence[Cue], *, language: str) -> str:
 def vtt_time(time_ms: int) -> str:
     """Return a time as `hh:mm:ss.mmm`; hours have two digits or more."""
     return clock_time(time_ms, ".")
-
-
-def clock_time(time_ms: int, point: str) -> str:
-    """Return a time as hours, minutes, seconds and, after `point`, milliseconds."""
-    seconds, rest_ms = divmod(time_ms, 1000)
-    minutes, seconds = divmod(seconds, 60)
-    hours, minutes = divmod(minutes, 60)
-    return f"{hours:02d}:{minutes:02d}:{seconds:02d}{point}{rest_ms:03d}"
 
 
 def _comment(text: str) -> str:

@@ -13,6 +13,15 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from pausewright.problems import TrackError
+from pausewright.script.webvtt_grammar import (
+    REFERENCE,
+    SETTINGS,
+    SRT_STAMP,
+    STAMP,
+    TAG,
+    TAG_NAMES,
+    milliseconds,
+)
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -100,27 +109,10 @@ def _blocks(lines: list[str], first: int) -> list[tuple[int, list[str]]]:
     return blocks
 
 
-def _ms(hours: str | None, minutes: str, seconds: str, ms: str) -> int:
-    whole = (int(hours or 0) * 60 + int(minutes)) * 60 + int(seconds)
-    return whole * 1000 + int(ms)
-
-
 # ---- WebVTT ----------------------------------------------------------------------------------
 
-_STAMP = r"(?:(\d{2,9}):)?([0-5]\d):([0-5]\d)\.(\d{3})"
-_TIMINGS = re.compile(rf"{_STAMP}[ \t]+-->[ \t]+{_STAMP}((?:[ \t]+\S+)*)[ \t]*", re.ASCII)
-_SETTINGS = {
-    "vertical": re.compile(r"rl|lr"),
-    "line": re.compile(r"(-?\d{1,9}|\d{1,3}(\.\d{1,9})?%)(,(start|center|end))?", re.ASCII),
-    "position": re.compile(r"\d{1,3}(\.\d{1,9})?%(,(line-left|center|line-right))?", re.ASCII),
-    "size": re.compile(r"\d{1,3}(\.\d{1,9})?%", re.ASCII),
-    "align": re.compile(r"start|center|end|left|right"),
-    "region": re.compile(r"\S+"),
-}
-_TAG = re.compile(r"<(/?)([^<>]*)>")
-_STAMP_TAG = re.compile(_STAMP, re.ASCII)
-_NAMES = frozenset({"c", "i", "b", "u", "v", "lang", "ruby", "rt"})
-_REFERENCE = re.compile(r"&(#\d{1,7}|#[xX][0-9A-Fa-f]{1,6}|[A-Za-z][A-Za-z0-9]{1,31});")
+_TIMINGS = re.compile(rf"{STAMP}[ \t]+-->[ \t]+{STAMP}((?:[ \t]+\S+)*)[ \t]*", re.ASCII)
+_STAMP_TAG = re.compile(STAMP, re.ASCII)
 
 
 def read_webvtt(data: bytes) -> CaptionFile:
@@ -164,7 +156,10 @@ def _webvtt_block(found: CaptionFile, number: int, block: list[str], identifiers
     if timings is None:
         found.faults.append(CaptionFault(number + at, "the timings are malformed"))
         return
-    start_ms, end_ms = _ms(*timings.group(1, 2, 3, 4)), _ms(*timings.group(5, 6, 7, 8))
+    start_ms, end_ms = (
+        milliseconds(*timings.group(1, 2, 3, 4)),
+        milliseconds(*timings.group(5, 6, 7, 8)),
+    )
     _settings(found, number + at, timings.group(9).split())
     if end_ms <= start_ms:
         found.faults.append(CaptionFault(number + at, "the cue does not end after its start"))
@@ -179,7 +174,7 @@ def _settings(found: CaptionFile, line: int, settings: list[str]) -> None:
     seen: set[str] = set()
     for setting in settings:
         name, _, value = setting.partition(":")
-        rule = _SETTINGS.get(name)
+        rule = SETTINGS.get(name)
         if rule is None or not rule.fullmatch(value):
             found.faults.append(CaptionFault(line, "a cue setting is malformed"))
         elif any(float(p) > 100 for p in re.findall(r"([\d.]+)%", value)):
@@ -199,16 +194,16 @@ def _cue_text(found: CaptionFile, line: int, text: str, times_ms: tuple[int, int
         fault(text.index("-->"), "the cue's text holds an arrow (-->)")
     open_tags: list[str] = []
     last_ms = times_ms[0]
-    for tag in _TAG.finditer(text):
+    for tag in TAG.finditer(text):
         closing, body = tag.groups()
         name = re.split(r"[.\s]", body, maxsplit=1)[0]
         stamp = _STAMP_TAG.fullmatch(body)
         if stamp and not closing:
-            at_ms = _ms(*stamp.groups())
+            at_ms = milliseconds(*stamp.groups())
             if not last_ms < at_ms < times_ms[1]:
                 fault(tag.start(), "a time inside a cue is not between its neighbours")
             last_ms = at_ms
-        elif name not in _NAMES:
+        elif name not in TAG_NAMES:
             fault(tag.start(), "the cue's text holds an unknown tag")
         elif not closing:
             open_tags.append(name)
@@ -218,20 +213,19 @@ def _cue_text(found: CaptionFile, line: int, text: str, times_ms: tuple[int, int
             fault(tag.start(), "a tag is closed that is not open")
     if [name for name in open_tags if name != "v"]:
         fault(len(text), "a tag is not closed")
-    bare = _TAG.sub(lambda tag: "\ufffc" * len(tag.group()), text)
+    bare = TAG.sub(lambda tag: "\ufffc" * len(tag.group()), text)
     if "<" in bare:
         fault(bare.index("<"), "a raw < stands in the cue's text")
     for sign in re.finditer("&", bare):
-        reference = _REFERENCE.match(bare, sign.start())
+        reference = REFERENCE.match(bare, sign.start())
         if reference is None or html.unescape(reference.group()) == reference.group():
             fault(sign.start(), "a raw & stands in the cue's text")
-    return html.unescape(_TAG.sub("", text))
+    return html.unescape(TAG.sub("", text))
 
 
 # ---- SubRip ----------------------------------------------------------------------------------
 
-_SRT_STAMP = r"(\d{2,9}):([0-5]\d):([0-5]\d),(\d{3})"
-_SRT_TIMINGS = re.compile(rf"{_SRT_STAMP} --> {_SRT_STAMP}", re.ASCII)
+_SRT_TIMINGS = re.compile(rf"{SRT_STAMP} --> {SRT_STAMP}", re.ASCII)
 
 
 def read_srt(data: bytes) -> CaptionFile:
@@ -245,7 +239,10 @@ def read_srt(data: bytes) -> CaptionFile:
         if timings is None:
             found.faults.append(CaptionFault(number + 1, "the timings are malformed"))
             continue
-        start_ms, end_ms = _ms(*timings.group(1, 2, 3, 4)), _ms(*timings.group(5, 6, 7, 8))
+        start_ms, end_ms = (
+            milliseconds(*timings.group(1, 2, 3, 4)),
+            milliseconds(*timings.group(5, 6, 7, 8)),
+        )
         if end_ms <= start_ms:
             found.faults.append(CaptionFault(number + 1, "the cue does not end after its start"))
         if found.cues and start_ms < found.cues[-1].start_ms:

@@ -8,7 +8,8 @@ from __future__ import annotations
 import hashlib
 from typing import TYPE_CHECKING
 
-from pausewright.screen.island import digest, environment, json_island, part
+from pausewright.pages import digest, environment
+from pausewright.screen.island import PACKAGE, json_island, part
 from pausewright.screen.reading_aloud import reading_lines
 
 if TYPE_CHECKING:
@@ -33,7 +34,7 @@ def reader_page(script: Script, timeline: Timeline, *, label: str, edition: str)
     identity = f"{label}/{edition}/{island}".encode()
     style = part("page.css", "reader.css")
     code = part("keep.js", "look.js", "log.js", "reader.js")
-    return environment().get_template("reader.html").render(
+    return environment(PACKAGE).get_template("reader.html").render(
         title=settings.title,
         language=settings.language,
         label=label,

@@ -11,8 +11,9 @@ import base64
 import hashlib
 from typing import TYPE_CHECKING, Any, Final, Literal, TypeAlias
 
+from pausewright.pages import digest, environment
 from pausewright.problems import OutputError
-from pausewright.screen.island import digest, environment, json_island, part
+from pausewright.screen.island import PACKAGE, json_island, part
 from pausewright.screen.places import places
 
 if TYPE_CHECKING:
@@ -78,7 +79,7 @@ def room_page(
     data["type"] = _TYPES[track.suffix]
     style = part("page.css", "room.css")
     code = part("keep.js", "only.js", "look.js", "log.js", "room.js")
-    return environment().get_template("room.html").render(
+    return environment(PACKAGE).get_template("room.html").render(
         title=settings.title,
         language=settings.language,
         label=label,

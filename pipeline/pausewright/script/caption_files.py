@@ -14,6 +14,16 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from pausewright.problems import PausewrightError, Place
+from pausewright.script.webvtt_grammar import (
+    REFERENCE,
+    SETTINGS,
+    SRT_STAMP,
+    STAMP,
+    TAG,
+    TAG_NAMES,
+    clock_time,
+    milliseconds,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -63,7 +73,7 @@ class CaptionFile:
         """Return what a cue shows, its lines joined by LF: without tags, references resolved."""
         text = "\n".join(cue.payload)
         if self.is_webvtt:
-            return html.unescape(_TAG.sub("", text))
+            return html.unescape(TAG.sub("", text))
         return _SRT_TAG.sub("", text).replace("\u200b", "")
 
 
@@ -109,7 +119,7 @@ def written(captions: CaptionFile, blocks: Sequence[SuppliedCue | tuple[str, ...
             continue
         n_cues += 1
         point = "." if captions.is_webvtt else ","
-        times = f"{_stamp(block.start_ms, point)} --> {_stamp(block.end_ms, point)}"
+        times = f"{clock_time(block.start_ms, point)} --> {clock_time(block.end_ms, point)}"
         head = [block.identifier] * bool(block.identifier) if captions.is_webvtt else [str(n_cues)]
         rows += [*head, f"{times} {block.settings}".rstrip(), *block.payload, ""]
     return "\n".join(rows)
@@ -122,9 +132,9 @@ def with_inner_times(cue: SuppliedCue, start_ms: int, end_ms: int) -> SuppliedCu
 
     def moved(found: re.Match[str]) -> str:
         nonlocal last_ms
-        at_ms = start_ms + (_ms(found) - cue.start_ms) * now_ms // was_ms
+        at_ms = start_ms + (milliseconds(*found.groups()) - cue.start_ms) * now_ms // was_ms
         last_ms = max(at_ms, last_ms + 1)
-        return f"<{_stamp(last_ms, '.')}>" if last_ms < end_ms else ""
+        return f"<{clock_time(last_ms, '.')}>" if last_ms < end_ms else ""
 
     payload = tuple(_INNER.sub(moved, line) for line in cue.payload)
     return replace(cue, start_ms=start_ms, end_ms=end_ms, payload=payload)
@@ -133,9 +143,8 @@ def with_inner_times(cue: SuppliedCue, start_ms: int, end_ms: int) -> SuppliedCu
 # ---- both -------------------------------------------------------------------------------------
 
 _LINE_END: Final = re.compile(r"\r\n|\n|\r")
-_TAG: Final = re.compile(r"<(/?)([^<>]*)>")
 _SRT_TAG: Final = re.compile(r"</?(?:[ibu]|font)(?:\s[^<>]*)?>|\{\\[^{}]*\}", re.IGNORECASE)
-_INNER: Final = re.compile(r"<(?:(\d{2,9}):)?([0-5]\d):([0-5]\d)\.(\d{3})>", re.ASCII)
+_INNER: Final = re.compile(rf"<{STAMP}>", re.ASCII)
 _ARROW: Final = re.compile(r"[ \t]*(\S*?)([ \t]*)-->([ \t]*)(\S*)(.*)", re.DOTALL)
 
 
@@ -178,18 +187,6 @@ def _at(file: Path, text: str, at: int, length: int = 1, first_line: int = 1) ->
     ends = list(_LINE_END.finditer(text, 0, at))
     column = at - (ends[-1].end() if ends else 0) + 1
     return Place(file, first_line + len(ends), column, max(1, length))
-
-
-def _stamp(time_ms: int, point: str) -> str:
-    seconds, rest_ms = divmod(time_ms, 1000)
-    minutes, seconds = divmod(seconds, 60)
-    hours, minutes = divmod(minutes, 60)
-    return f"{hours:02d}:{minutes:02d}:{seconds:02d}{point}{rest_ms:03d}"
-
-
-def _ms(found: re.Match[str]) -> int:
-    hours, minutes, seconds, rest_ms = found.groups()
-    return ((int(hours or 0) * 60 + int(minutes)) * 60 + int(seconds)) * 1000 + int(rest_ms)
 
 
 class _Reader:
@@ -248,7 +245,7 @@ class _Reader:
             self.error(number, column, f"‘{text}’ is not a time",
                        f"write it as {self.example}", len(text))  # fmt: skip
             return None
-        return _ms(found)
+        return milliseconds(*found.groups())
 
     def placed(self, cue: SuppliedCue) -> SuppliedCue:
         """Compare a cue with the one before it."""
@@ -276,20 +273,9 @@ class _Reader:
 
 # ---- WebVTT -----------------------------------------------------------------------------------
 
-_SETTINGS: Final = {
-    "vertical": re.compile(r"rl|lr"),
-    "line": re.compile(r"(-?\d{1,9}|\d{1,3}(\.\d{1,9})?%)(,(start|center|end))?", re.ASCII),
-    "position": re.compile(r"\d{1,3}(\.\d{1,9})?%(,(line-left|center|line-right))?", re.ASCII),
-    "size": re.compile(r"\d{1,3}(\.\d{1,9})?%", re.ASCII),
-    "align": re.compile(r"start|center|end|left|right"),
-    "region": re.compile(r"\S+"),
-}
-_TAGS: Final = ("c", "i", "b", "u", "v", "lang", "ruby", "rt")
-_REFERENCE: Final = re.compile(r"&(#\d{1,7}|#[xX][0-9A-Fa-f]{1,6}|[A-Za-z][A-Za-z0-9]{1,31});")
-
 
 class _WebVtt(_Reader):
-    stamp = re.compile(r"(?:(\d{2,9}):)?([0-5]\d):([0-5]\d)\.(\d{3})", re.ASCII)
+    stamp = re.compile(STAMP, re.ASCII)
     example = "00:00:01.000"
 
     def blocks(self) -> Iterator[SuppliedCue | tuple[str, ...]]:
@@ -351,7 +337,7 @@ class _WebVtt(_Reader):
             name, _, value = found[0].partition(":")
             if at < 3:  # two times and an arrow
                 continue
-            rule = _SETTINGS.get(name)
+            rule = SETTINGS.get(name)
             is_good = rule is not None and rule.fullmatch(value) is not None
             over = (
                 any(float(p) > 100 for p in re.findall(r"([\d.]+)%", value)) if is_good else False
@@ -373,17 +359,17 @@ class _WebVtt(_Reader):
             error(arrow.start(), "an arrow (-->) stands in the text", "write --&gt;", 3)
         last_ms = times_ms[0] if times_ms else 0
         still_open: list[str] = []
-        for tag in _TAG.finditer(text):
+        for tag in TAG.finditer(text):
             inner = _INNER.fullmatch(tag[0])
             name = re.split(r"[.\s]", tag[2], maxsplit=1)[0]
             if inner is not None:
-                at_ms = _ms(inner)
+                at_ms = milliseconds(*inner.groups())
                 if times_ms and not last_ms < at_ms < times_ms[1]:
                     error(tag.start(), "this time is not between its neighbours",
                           "times inside a caption go up and lie between its start and end",
                           len(tag[0]))  # fmt: skip
                 last_ms = at_ms
-            elif name not in _TAGS:
+            elif name not in TAG_NAMES:
                 error(tag.start(), f"‘{tag[0]}’ is not a tag of WebVTT",
                       "to show it write &lt; in place of <", len(tag[0]))  # fmt: skip
             elif not tag[1] and name in {"v", "lang"} and not tag[2][len(name) :].strip():
@@ -403,11 +389,11 @@ class _WebVtt(_Reader):
         for name in still_open:
             if name != "v":
                 error(len(text), f"<{name}> is not closed", f"write </{name}> after its words")
-        bare = _TAG.sub(lambda tag: "\ufffc" * len(tag[0]), text)
+        bare = TAG.sub(lambda tag: "\ufffc" * len(tag[0]), text)
         for sign in re.finditer("<", bare):
             error(sign.start(), "a bare < stands in the text", "write &lt;")
         for sign in re.finditer("&", bare):
-            known = _REFERENCE.match(bare, sign.start())
+            known = REFERENCE.match(bare, sign.start())
             if known is None or html.unescape(known[0]) == known[0]:
                 error(sign.start(), "a bare & stands in the text", "write &amp;")
 
@@ -416,7 +402,7 @@ class _WebVtt(_Reader):
 
 
 class _Srt(_Reader):
-    stamp = re.compile(r"(\d{2,9}):([0-5]\d):([0-5]\d),(\d{3})", re.ASCII)
+    stamp = re.compile(SRT_STAMP, re.ASCII)
     example = "00:00:01,000"
 
     def blocks(self) -> Iterator[SuppliedCue]:

@@ -99,6 +99,7 @@ class Studio:
         self._engines = built_in_engines() if engines is None else engines
         self._booths: dict[str, Booth] = {}
         self._known: dict[Identity, _Known] = {}
+        self._word_times: dict[Identity, tuple[tuple[str, int, int], ...]] = {}
         self._at_hand: OrderedDict[Identity, Take] = OrderedDict()
         self._at_hand_bytes = 0
         self._lock = threading.Lock()
@@ -192,6 +193,12 @@ class Studio:
         Samples count from where the take's sound begins (its first edge). A word begins with its
         sound, though the voice may count a pause before it to it. Empty as `word_spans`.
         """
+        identity = _identity(utterance)
+        if identity not in self._word_times:
+            self._word_times[identity] = self._heard_words(utterance)
+        return self._word_times[identity]
+
+    def _heard_words(self, utterance: Utterance) -> tuple[tuple[str, int, int], ...]:
         take = self.take(utterance)
         spans = self.word_spans(utterance)
         starts = heard_starts(take, spans, self._rate_hz)
