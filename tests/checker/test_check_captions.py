@@ -14,13 +14,11 @@ from pausewright.checker.captions import read_captions, read_srt, read_webvtt
 from pausewright.checker.reading import READERS, ReadCue, judge_reading, words_a_minute
 from pausewright.checker.shown import CANDIDATES, judge_alike
 from pausewright.problems import TrackError
+from webvtt_texts import ALLOWED, GOOD, timed
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
-
-
-GOOD = "WEBVTT\n\nfirst\n00:01.000 --> 00:02.500\nSay 3 &lt; 5 &amp; 6.\n"
 
 
 def faults(text: str) -> list[tuple[int, str]]:
@@ -28,28 +26,10 @@ def faults(text: str) -> list[tuple[int, str]]:
     return [(fault.line, fault.sentence) for fault in read_webvtt(text.encode()).faults]
 
 
-def timed(timings: str, text: str = "Words.") -> str:
-    """Return a file with one cue."""
-    return f"WEBVTT\n\n{timings}\n{text}\n"
-
-
 @pytest.mark.parametrize(
     "text",
     [
-        pytest.param(GOOD, id="plain"),
-        pytest.param("\ufeff" + GOOD, id="byte-order-mark"),
-        pytest.param(GOOD.replace("\n", "\r\n"), id="CRLF"),
-        pytest.param(GOOD.replace("\n", "\r"), id="CR"),
-        pytest.param(
-            "WEBVTT the title\n\nNOTE\na remark\n\n" + timed("00:01.000 --> 00:02.000")[8:],
-            id="note",
-        ),
-        pytest.param(timed("100:00:00.000 --> 100:00:01.000"), id="long-hours"),
-        pytest.param(timed("00:01.000\t-->\t00:02.000"), id="tabs"),
-        pytest.param(timed("00:01.000 --> 00:02.000 align:start line:0 size:50%"), id="settings"),
-        pytest.param(timed("00:01.000 --> 00:02.000", "<v Marta>Yes <b>now</b>"), id="tags"),
-        pytest.param(timed("00:01.000 --> 00:03.000", "One <00:02.000>two"), id="inner-time"),
-        pytest.param(timed("00:01.000 --> 00:02.000", "a > b"), id="greater-sign"),
+        *(pytest.param(text, id=name) for name, text in ALLOWED.items()),
         pytest.param(
             "WEBVTT\n\n00:01.000 --> 00:02.000\nA\n\n00:01.000 --> 00:03.000\nB\n", id="overlap"
         ),

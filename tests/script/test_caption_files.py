@@ -15,8 +15,8 @@ from pausewright.script.caption_files import (
     with_inner_times,
     written,
 )
+from webvtt_texts import ALLOWED, GOOD, timed
 
-GOOD = "WEBVTT\n\nfirst\n00:01.000 --> 00:02.500\nSay 3 &lt; 5 &amp; 6.\n"
 SRT = "1\n00:00:01,000 --> 00:00:02,000\nA\n\n2\n00:00:03,000 --> 00:00:04,000\nB\n"
 
 
@@ -28,28 +28,7 @@ def held(text: str | bytes, name: str = "t.vtt") -> tuple[CaptionFile, list[tupl
     return found, [(p.place.line, p.place.column, p.message) for p in problems.all]
 
 
-def timed(timings: str, text: str = "Words.") -> str:
-    """Return a file with one caption."""
-    return f"WEBVTT\n\n{timings}\n{text}\n"
-
-
-@pytest.mark.parametrize(
-    "text",
-    [
-        pytest.param(GOOD, id="plain"),
-        pytest.param("\ufeff" + GOOD, id="byte-order-mark"),
-        pytest.param(GOOD.replace("\n", "\r\n"), id="CRLF"),
-        pytest.param(GOOD.replace("\n", "\r"), id="CR"),
-        pytest.param("WEBVTT the title\n\nNOTE\na remark\n\n" + GOOD[8:], id="note"),
-        pytest.param("WEBVTT\n\nSTYLE\n::cue { color: white }\n\n" + GOOD[8:], id="style"),
-        pytest.param(timed("100:00:00.000 --> 100:00:01.000"), id="VTT-02-long-hours"),
-        pytest.param(timed("00:01.000\t-->\t00:02.000"), id="VTT-03-tabs"),
-        pytest.param(timed("00:01.000 --> 00:02.000 align:start line:0 size:50%"), id="settings"),
-        pytest.param(timed("00:01.000 --> 00:02.000", "<v Marta>Yes <b>now</b>"), id="tags"),
-        pytest.param(timed("00:01.000 --> 00:03.000", "One <00:02.000>two"), id="VTT-09-inner"),
-        pytest.param(timed("00:01.000 --> 00:02.000", "a > b"), id="VTT-08-greater"),
-    ],
-)
+@pytest.mark.parametrize("text", ALLOWED.values(), ids=ALLOWED)
 def test_good_webvtt(text: str) -> None:
     """What the W3C's draft allows is no problem (check values VTT-01 to VTT-09)."""
     found, problems = held(text)
