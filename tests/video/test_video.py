@@ -15,6 +15,7 @@ import pytest
 from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.build.build import Built, Options, build
 from pausewright.build.rooms import Player, Room, lay_out
+from pausewright.build.versions import build_versions
 from pausewright.captions.cues import Cue
 from pausewright.checker.tags import read_tags
 from pausewright.problems import OutputError
@@ -50,6 +51,29 @@ Stop.
 """
 FRAME_S = 0.04
 RATE_HZ = 44_100
+
+
+ARRANGEMENTS = """standard: {label: A}
+longer: {label: B, basis: file 7, extra-time: 50 %, share-of: listed-silences,
+  stretch: [answer-time], where: each-gap}
+"""
+
+
+def test_each_file_is_compared_with_its_like(tmp_path: Path) -> None:
+    """A version's video is compared with the standard's video of its kind, a track with a track."""
+    script = tmp_path / "harbour.md"
+    script.write_text(SCRIPT, encoding="utf-8")
+    script.with_name("harbour.arrangements.yaml").write_text(ARRANGEMENTS, encoding="utf-8")
+    options = Options(
+        tmp_path / "out", ("wav",), engines=fake_engines(FakeEngine(ramp_s=0.02)),
+        profiles={"joe": fake_profile(tmp_path)}, videos=("burned-in", "switchable"),
+    )  # fmt: skip
+
+    standard, longer = build_versions(script, options)
+
+    like = [check.comparison.standard if check.comparison else "" for check in longer.checks]
+    endings = [".wav", "_burned-in.mp4", "_switchable.mp4"]
+    assert [name.rpartition(standard.edition)[2] for name in like] == endings
 
 
 def made(folder: Path, text: str = SCRIPT, videos: tuple[VideoKind, ...] = ()) -> Built:

@@ -255,9 +255,10 @@ class VersionBuilder:
         Parameters
         ----------
         report : what was voiced
-        standard : gives the measured standard track by format, once it is there; empty if there
-            is none. Not asked by the standard version itself
-        deliver : takes this version's tracks, measured, by format, once they are checked
+        standard : gives the standard version's tracks, measured, by what follows the common name
+            (".mp3", "_burned-in.mp4"), once they are there; empty if there are none. Not asked by
+            the standard version itself
+        deliver : takes this version's tracks, measured, in the same way, once they are checked
         """
         sounds = self._sounds()
         line = self._timeline(sounds)
@@ -499,7 +500,7 @@ class VersionBuilder:
         results = []
         for index, track in enumerate(tracks):
             self._tell("checking", index, len(tracks))
-            kind = track.suffix[1:]
+            ending = track.name.removeprefix(self._name)
             results.append(
                 check_track(
                     track,
@@ -507,8 +508,8 @@ class VersionBuilder:
                     edition=self._project.edition,
                     captions=captions,
                     others=beside(track),
-                    standard=standard.get(kind),
-                    laid=None if measured is None else partial(measured.__setitem__, kind),
+                    standard=standard.get(ending),
+                    laid=None if measured is None else partial(measured.__setitem__, ending),
                 )
             )
             self._tell("checking", index + 1, len(tracks))

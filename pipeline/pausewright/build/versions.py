@@ -180,9 +180,7 @@ def _delivered(project: Project, folder: Path) -> Mapping[str, MeasuredTrack]:
         return {}
     tracks = [folder / str(e["path"]) for e in record.get("files", ()) if e["kind"] == "track"]
     return {
-        track.suffix[1:]: measured_track(track, project.worded)
-        for track in tracks
-        if track.is_file()
+        track.suffix: measured_track(track, project.worded) for track in tracks if track.is_file()
     }
 
 
