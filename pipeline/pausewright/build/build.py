@@ -226,17 +226,26 @@ class VersionBuilder:
 
     # ---- in order
 
-    def voice(self) -> RecordingReport:
-        """Voice what is missing; recorded sounds that cannot be used are refused first.
+    def refuse_bad_sounds(self) -> None:
+        """Refuse recorded sounds that cannot be used.
 
         Raises
         ------
         ScriptError
-            If sounds or utterances are at fault: lists all of them with their places.
+            Lists all of them with their places.
         """
         self._refuse_bad_excerpts(
             self._excerpts, [p for p in self._pieces if isinstance(p, Excerpt)]
         )
+
+    def voice(self) -> RecordingReport:
+        """Voice what is missing.
+
+        Raises
+        ------
+        ScriptError
+            If utterances are at fault: lists all of them with their places.
+        """
         return self._studio.record([p for p in self._pieces if isinstance(p, Utterance)])
 
     @property
