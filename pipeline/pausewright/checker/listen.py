@@ -87,7 +87,6 @@ def listen(
         kept = Kept(rate_hz, n_channels)
         flac = FlacSum(path) if reader.format.container == "FLAC" else None
         total = np.zeros(n_channels)
-        n_loud = 0
         for block in reader.blocks():
             is_silent = not block.any()
             if flac is not None and flac.is_stated:
@@ -102,10 +101,9 @@ def listen(
                 peak.add(block)
                 speech.add(block)
                 total += block.sum(axis=0, dtype=np.float64)
-                n_loud += len(block)
             told.add(len(block))
         peak.finish()
-        zero = total / max(1, n_loud)
+        zero = total / max(1, kept.n_sounding)
         level = speech.level()
         if np.abs(zero).max() >= SHIFTED_FROM:
             kept.shift(zero)
