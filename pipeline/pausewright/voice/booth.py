@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from pausewright.voice.store import TakeStore
     from pausewright.wording.pieces import Utterance
 
-RECIPE = 2
+RECIPE = 3
 """Number of this way of making raw sound; part of the key under which it is kept."""
 
 
