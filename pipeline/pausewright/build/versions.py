@@ -257,7 +257,8 @@ class _Team:
         self, builder: VersionBuilder
     ) -> Callable[[Mapping[str, MeasuredTrack]], None] | None:
         """Return who takes the measured standard track, where others are compared with it."""
-        is_wanted = builder.is_standard and not self._is_alone and not self._standard.done()
+        is_first = builder is self._builders[0]  # others may have a label and no changes too
+        is_wanted = is_first and builder.is_standard and not self._is_alone
         return self._standard.set_result if is_wanted else None
 
     def _tell(self, stage: str, n_done: int, n_all: int) -> None:
