@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from numpy.typing import NDArray
-    from pausewright.plan.timeline import SilenceKind, Step
+    from pausewright.plan.timeline import Role, SilenceKind, Step
 
 RATE_HZ = 44_100
 SPEECH_DBFS = -26.0
@@ -43,9 +43,10 @@ def say(
     speaker: str = "",
     question: str = "",
     reading: int = 0,
+    role: Role = "instruction",
 ) -> Say:
     """Return a spoken step."""
-    return Say(utterance(text, shown), "instruction", captioned, question, reading, speaker)
+    return Say(utterance(text, shown), role, captioned, question, reading, speaker)
 
 
 def wait(seconds: str, kind: SilenceKind = "answer-time") -> Wait:

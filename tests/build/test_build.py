@@ -53,6 +53,7 @@ def test_a_build_makes_the_folders_that_can_be_handed_over(tmp_path: Path) -> No
         "confidential/transcript-full_A.txt",
         f"print/candidates/answer-sheet_A_{built.edition}.txt",
         f"print/staff/{name}_reader-screen.html",
+        f"print/staff/instructions_A_{built.edition}.html",
         f"print/staff/running-sheet_A_{built.edition}.txt",
         f"version-A/{name}.flac",
         f"version-A/{name}.mp3",

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.build.build import Built
+    from pausewright.checker.findings import Finding
 
 TEXT = """---
 title: Tide tables
@@ -252,3 +253,83 @@ def test_a_transcript_that_is_cut_is_a_warning(
 
     found = recheck(track, script=script).checks[0].findings
     assert [f.severity for f in found if f.code == "transcript-missing"] == ["warning"]
+
+
+# ---- instructions with their times -----------------------------------------------------------
+
+
+def instructions(built: dict[str, Built], label: str) -> list[Path]:
+    """Return a version's printed instructions."""
+    return sorted((built[label].folder / "print" / "staff").glob(f"instructions_{label}_*.html"))
+
+
+@pytest.mark.parametrize("label", "ABD")
+def test_printed_instructions_hold_no_question(built: dict[str, Built], label: str) -> None:
+    """Whatever candidates may read of questions: the page has what instructs, and no more."""
+    (paper,) = instructions(built, label)
+    text = paper.read_bytes().lower()
+
+    assert all(word.encode() in text for word in INSTRUCTIONS)
+    assert not [word for word in (*QUESTIONS, *NEVER) if word.encode() in text]
+
+
+def test_a_closed_version_has_no_printed_instructions(built: dict[str, Built]) -> None:
+    """Where nothing may be read, nothing is printed."""
+    assert instructions(built, "C") == []
+
+
+def of_paper(built: dict[str, Built], folder: Path, change: Callable[[str], str]) -> list[Finding]:
+    """Return what the check finds in version A's printed instructions, changed."""
+    whole = folder / "tide"
+    shutil.copytree(built["A"].folder, whole, dirs_exist_ok=True)
+    (paper,) = (whole / "print" / "staff").glob("instructions_A_*.html")
+    text = paper.read_text("utf-8")
+    paper.write_text(change(text), encoding="utf-8")
+    (track,) = (whole / "version-A").glob("*.wav")
+    script = built["A"].folder.parent.parent / "tide.md"
+    found = recheck(track, script=script).checks[0].findings
+    return [f for f in found if f.code.startswith(("caption", "transcript"))]
+
+
+def moved(text: str, by_s: int) -> str:
+    """Return a page with the time of its last line moved."""
+    *_, last = re.finditer(r"(\d+):(\d\d)</time>", text)
+    at_s = 60 * int(last[1]) + int(last[2]) + by_s
+    return f"{text[: last.start()]}{at_s // 60}:{at_s % 60:02d}</time>{text[last.end() :]}"
+
+
+@pytest.mark.parametrize(
+    ("by_s", "codes"),
+    [(0, []), (-2, ["transcript-time"]), (3, ["transcript-time"]), (60, ["transcript-time"])],
+)
+def test_a_wrong_time_is_found(
+    built: dict[str, Built], tmp_path: Path, by_s: int, codes: list[str]
+) -> None:
+    """Each time is compared with where its words are heard; whole seconds allow 1 s."""
+    found = of_paper(built, tmp_path, lambda text: moved(text, by_s))
+
+    assert [f.code for f in found] == codes
+    for one in found:
+        assert one.severity == "error"
+        assert one.unit == "s"
+        assert one.difference is not None
+        assert -by_s <= one.difference < -by_s + 1  # the seconds shown are those gone by
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code"),
+    [
+        (r"<time[^>]*>[^<]*</time>", "", "transcript-time"),
+        ("</main>", "<p><time>0:01</time> Zebrafish</p></main>", "transcript-words"),
+        ("</main>", "<p>0:05</p></main>", "transcript-words"),
+        ("The dugong test is over.", "", "transcript-words"),
+        (r"<p[^>]*>(?:(?!<p).)*The dugong test is over\.</span></p>", "", "transcript-missing"),
+    ],
+)
+def test_words_of_printed_instructions(
+    built: dict[str, Built], tmp_path: Path, old: str, new: str, code: str
+) -> None:
+    """A line without its time, a question, a time without words and a lost line are told."""
+    found = of_paper(built, tmp_path, lambda text: re.sub(old, new, text, flags=re.DOTALL))
+
+    assert code in {f.code for f in found}

@@ -148,7 +148,8 @@ def test_rooms_hold_one_track_a_player(tmp_path: Path) -> None:
     assert players == ["papers", "player-1_version-B"]
     tracks = list((folder / "room-4").rglob("*.wav"))
     assert len(tracks) == 1
-    assert len(list((folder / "room-4" / "papers").iterdir())) == 2
+    papers = [p.name.partition("_")[0] for p in sorted((folder / "room-4" / "papers").iterdir())]
+    assert papers == ["answer-sheet", "instructions", "running-sheet"]
     assert "start 09:30, end 09:31" in (folder / "hall" / "checklist.txt").read_text("utf-8")
     assert "versions needed: A, B" in rooms_text(found)
     assert rooms_data(found)["rooms"][1]["players"] == [

@@ -19,9 +19,9 @@ if TYPE_CHECKING:
 pytestmark = needs_browser
 
 
-@pytest.fixture(scope="module")
-def page_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return the page of a long test, with a word that no line holds."""
+@pytest.fixture(scope="module", params=[False, True], ids=["untimed", "timed"])
+def page_file(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a page of a long test, with a word that no line holds: transcript, instructions."""
     steps: list[Step] = [*small_test(), Mark("part", f"Part {'unbrokenword' * 8}"), wait("2")]
     for _ in range(60):
         steps += [say("Listen once more and write the word that you hear.", speaker="Marta")]
@@ -29,7 +29,8 @@ def page_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     file = tmp_path_factory.mktemp("page") / "road_transcript.html"
     file.write_text(
         transcript_page(
-            laid_out(steps), title="Road", language="en-GB", label="A", edition="K7M2"
+            laid_out(steps), title="Road", language="en-GB", label="A", edition="K7M2",
+            timed=request.param,
         ),
         encoding="utf-8",
     )  # fmt: skip
@@ -60,6 +61,7 @@ def test_it_prints_on_a4_in_black_on_white(page_file: Path) -> None:
     with opened(page_file, Look(dark=True)) as page:
         pdf = page.pdf(prefer_css_page_size=True)
         page.emulate_media(media="print")
+        assert page.locator(".note:visible").count() == 0
         colours = page.evaluate(
             "[document.documentElement, document.querySelector('.soft')].map("
             "one => getComputedStyle(one).color)"

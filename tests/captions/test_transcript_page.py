@@ -12,8 +12,8 @@ import pytest
 from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.build.build import Options, build
 from pausewright.captions.transcript import transcript
-from pausewright.captions.transcript_page import transcript_page
-from sound_samples import laid_out, say, small_test, wait
+from pausewright.captions.transcript_page import instructions_of, transcript_page
+from sound_samples import at_samples, laid_out, say, small_test, wait
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -91,6 +91,36 @@ def test_the_page_holds_the_words_of_the_plain_transcript() -> None:
         ("b", "en-GB", "Marta:"),
         ("b", "en-GB", "Jo:"),
     ]
+
+
+def test_instructions_with_their_times_by_hand() -> None:
+    """Minutes and the whole seconds gone by, worked out by hand; questions are withheld."""
+    timeline = at_samples(
+        1_000,
+        (say("Listen."), 999, 1_900),
+        (wait("0.4", "pause"), 1_900, 2_300),
+        (say("Write."), 2_300, 3_000),
+        (wait("56.999"), 3_000, 59_999),
+        (say("How many?", role="question"), 59_999, 60_500),
+        (wait("3540.5"), 60_500, 3_601_000),
+        (say("Stop.", speaker="Jo"), 3_601_000, 3_602_000),
+    )
+    page = transcript_page(
+        instructions_of(timeline), title="Road", language="en", label="A", edition="K", timed=True
+    )
+
+    assert page_of(page).endswith(" 0:00 Listen. Write. 60:01 Jo: Stop.")
+    assert re.findall('datetime="(.*?)"', page) == ["PT0S", "PT3601S"]
+
+
+def test_the_transcript_tells_no_time() -> None:
+    """What candidates get by themselves is untimed; only the page for staff to give has times."""
+    page = transcript_page(
+        laid_out(small_test()), title="Road", language="en", label="A", edition="K7M2"
+    )
+
+    assert "<time" not in page
+    assert not re.search(r"\d:\d\d", page_of(page))
 
 
 @pytest.fixture(scope="module")

@@ -285,6 +285,7 @@ class VersionBuilder:
         tracks = self._write_tracks(line, sounds)
         pieces, piece_notes = self._write_pieces(line, sounds)
         captions, caption_notes = self._write_captions(line)
+        self._write_transcripts(line)
         self._write_screens(line, tracks)
         self._write_papers(line, tracks[0].name)
         videos, video_notes = self._write_videos(line, sounds)
@@ -455,39 +456,17 @@ class VersionBuilder:
         return tuple(video.path for video in videos), tuple(notes)
 
     def _write_captions(self, line: Timeline) -> tuple[tuple[Path, ...], tuple[str, ...]]:
-        """Write captions and transcripts; return the caption files and what is to be said."""
-        from pausewright.captions.cues import cues, shown_text  # noqa: PLC0415
+        """Write the caption files; return them and what is to be said."""
+        from pausewright.captions.cues import cues  # noqa: PLC0415
         from pausewright.captions.profiles import PROFILES  # noqa: PLC0415
         from pausewright.captions.reading import reading_notes  # noqa: PLC0415
         from pausewright.captions.srt import srt  # noqa: PLC0415
-        from pausewright.captions.transcript import transcript  # noqa: PLC0415
-        from pausewright.captions.transcript_page import transcript_page  # noqa: PLC0415
         from pausewright.captions.webvtt import webvtt  # noqa: PLC0415
         from pausewright.captions.word_times import WordTime  # noqa: PLC0415
 
         settings = self._script.settings
         profile = PROFILES[settings.caption_profile]
         folder = self._stage / f"version-{self._label}"
-        heading = [settings.title, f"Version {self._label} · edition {self._project.edition}"]
-        self._confidential(
-            f"transcript-full_{self._label}.txt",
-            transcript(line, heading=heading, words="all"),
-        )
-        readable = self._as_transcribed(line)
-        if any(
-            isinstance(one.step, Say) and shown_text(one.step).strip() for one in readable.placed
-        ):
-            write_text(
-                folder / f"{self._name}_transcript.txt",
-                transcript(readable, heading=heading, words="shown"),
-            )
-            write_text(
-                folder / f"{self._name}_transcript.html",
-                transcript_page(
-                    readable, title=settings.title, language=settings.language,
-                    label=self._label, edition=self._project.edition,
-                ),
-            )  # fmt: skip
         found = cues(
             line, profile=profile,
             word_times=lambda said: [WordTime(*word) for word in self._studio.word_times(said)],
@@ -501,6 +480,37 @@ class VersionBuilder:
         write_text(files[0], webvtt(found, language=settings.language))
         write_text(files[1], srt(found))
         return files, reading_notes(found, profile)
+
+    def _write_transcripts(self, line: Timeline) -> None:
+        """Write what can be read: all for the centre, less for candidates, instructions timed."""
+        from pausewright.captions.shown_rows import shows_words  # noqa: PLC0415
+        from pausewright.captions.transcript import transcript  # noqa: PLC0415
+        from pausewright.captions.transcript_page import (  # noqa: PLC0415
+            instructions_of,
+            transcript_page,
+        )
+
+        settings, label, edition = self._script.settings, self._label, self._project.edition
+        heading = [settings.title, f"Version {label} · edition {edition}"]
+        self._confidential(
+            f"transcript-full_{label}.txt", transcript(line, heading=heading, words="all")
+        )
+        page = partial(
+            transcript_page, title=settings.title, language=settings.language, label=label,
+            edition=edition,
+        )  # fmt: skip
+        readable = self._as_transcribed(line)
+        if shows_words(readable):
+            room = self._stage / f"version-{label}"
+            text = transcript(readable, heading=heading, words="shown")
+            write_text(room / f"{self._name}_transcript.txt", text)
+            write_text(room / f"{self._name}_transcript.html", page(readable))
+        instructions = instructions_of(readable)
+        if shows_words(instructions):
+            write_text(
+                self._stage / "print" / "staff" / f"instructions_{label}_{edition}.html",
+                page(instructions, timed=True),
+            )
 
     def _as_transcribed(self, line: Timeline) -> Timeline:
         """Return the timeline with what candidates may read in a transcript marked as shown."""

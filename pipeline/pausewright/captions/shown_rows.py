@@ -44,6 +44,8 @@ class Line:
     """"" if nobody is named."""
     phrases: tuple[Phrase, ...]
     """One after the other, blanks included."""
+    start_sample: int = 0
+    """Where its first word is heard."""
 
     @property
     def text(self) -> str:
@@ -60,12 +62,13 @@ class _Open:
     """The line that is being filled."""
 
     speaker: str = ""
+    start_sample: int = 0
     phrases: list[Phrase] = field(default_factory=list)
 
     def ended(self) -> Iterator[Line]:
         """Give the line, if it holds anything, and begin another."""
         if self.phrases:
-            yield Line(self.speaker, tuple(self.phrases))
+            yield Line(self.speaker, tuple(self.phrases), self.start_sample)
             self.phrases = []
 
 
@@ -91,8 +94,15 @@ def shown_rows(timeline: Timeline) -> Iterator[Row]:
             phrases = list(_phrases(step, text))
             if line.phrases:
                 phrases.insert(0, Phrase(" ", phrases[0].language))
+            else:
+                line.start_sample = placed.start_sample
             line.phrases += phrases
     yield from line.ended()
+
+
+def shows_words(timeline: Timeline) -> bool:
+    """Return whether anything but titles may be read of a track."""
+    return any(isinstance(row, Line) for row in shown_rows(timeline))
 
 
 def _phrases(step: Say, text: str) -> Iterator[Phrase]:

@@ -34,9 +34,10 @@ from pausewright.checker.listen import BELOW_SPEECH_DB, Heard, listen, spoken_lu
 from pausewright.checker.rows import kind_totals, question_rows, silence_rows
 from pausewright.checker.second_opinion import second_opinion
 from pausewright.checker.shown import judge_alike, judge_captions
-from pausewright.checker.shown_elsewhere import PAGE, TRANSCRIPTS, judge_transcript, read_page
+from pausewright.checker.shown_elsewhere import PAGE, read_page
 from pausewright.checker.standard import MeasuredTrack, compared
 from pausewright.checker.tags import joined_tags, judge_tags, read_tags
+from pausewright.checker.transcripts import judge_transcript
 from pausewright.checker.versions import versions
 from pausewright.script.settings import loudness_lufs
 
@@ -81,7 +82,7 @@ def check_track(
     worded : the script with its words
     edition : the script's edition, compared with the track's tag; None if there is none
     captions : `.vtt` and `.srt` files that go with the track
-    others : room screens and transcripts that candidates can read beside it
+    others : room screens, transcripts and printed instructions that can be read beside it
     readers : profile of `reading.READERS` that the captions' speed is judged by; None: the one
         that the script names
     progress : called with the share that is done, 0 to 1
@@ -151,8 +152,8 @@ def check_track(
     )  # fmt: skip
     findings += caption_findings
     for file in others:
-        if file.name.endswith(TRANSCRIPTS):
-            findings += judge_transcript(file, expectation, worded)
+        if not file.name.endswith(PAGE):
+            findings += judge_transcript(file, worded, expectation, matching, rate_hz)
     findings.sort(key=_order)
     silences = tuple(silence_rows(matching, rate_hz))
     return CheckResult(

@@ -11,6 +11,7 @@ import textwrap
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
+from pausewright.plan.clock import counter
 from pausewright.plan.pieces import pieces
 from pausewright.plan.timeline import Mark, Say, Timeline, Wait
 from pausewright.script.inline import plain
@@ -210,5 +211,4 @@ def _continues(placed: Sequence[object], index: int) -> str:
 
 
 def _clock(at_s: Fraction) -> str:
-    whole = int(at_s)
-    return f"{whole // 60:3d}:{whole % 60:02d}"
+    return counter(at_s).rjust(6)

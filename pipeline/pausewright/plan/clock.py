@@ -42,6 +42,12 @@ class Clock:
         return (2 * 1000 * sample + self.rate_hz) // (2 * self.rate_hz)
 
 
+def counter(at_s: Fraction) -> str:
+    """Return a place as a player's counter shows it: minutes and the whole seconds gone by."""
+    minutes, seconds = divmod(int(at_s), 60)
+    return f"{minutes}:{seconds:02d}"
+
+
 def exact_seconds(wait_s: Fraction) -> str:
     """Return a time of 0 s or more exactly: a decimal if it has an end, else a fraction."""
     rest = wait_s.denominator
