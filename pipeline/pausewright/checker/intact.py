@@ -41,7 +41,7 @@ class Crc16:
     def __init__(self) -> None:
         """Start at 0."""
         self._table = _table()
-        self._powers: dict[int, list[int]] = {}
+        self._advances: dict[int, tuple[list[int], list[int]]] = {}
         self.value = 0
 
     def add(self, data: bytes) -> None:
@@ -53,9 +53,11 @@ class Crc16:
             crc = np.zeros(LANES, dtype=np.uint16)
             for column in np.ascontiguousarray(lanes.T):
                 crc = self._table[(crc ^ column) & 0xFF] ^ (crc >> 8)
-            advance = self._advance(n_columns)
+            low, high = self._advance(n_columns)
+            value = self.value
             for one in crc.tolist():
-                self.value = _applied(advance, self.value) ^ one
+                value = low[value & 0xFF] ^ high[value >> 8] ^ one
+            self.value = value
             data = data[whole:]
         table = self._table
         value = self.value
@@ -63,26 +65,14 @@ class Crc16:
             value = int(table[(value ^ byte) & 0xFF]) ^ (value >> 8)
         self.value = value
 
-    def _advance(self, n_bytes: int) -> list[int]:
-        """Return what each bit of the sum becomes after `n_bytes` zeros."""
-        if n_bytes not in self._powers:
-            found = []
-            for bit in range(16):
-                value = 1 << bit
-                for _ in range(n_bytes):
-                    value = int(self._table[value & 0xFF]) ^ (value >> 8)
-                found.append(value)
-            self._powers[n_bytes] = found
-        return self._powers[n_bytes]
-
-
-def _applied(advance: list[int], value: int) -> int:
-    result = 0
-    while value:
-        bit = value & -value
-        result ^= advance[bit.bit_length() - 1]
-        value ^= bit
-    return result
+    def _advance(self, n_bytes: int) -> tuple[list[int], list[int]]:
+        """Return what each low and each high byte of the sum becomes after `n_bytes` zeros."""
+        if n_bytes not in self._advances:
+            sums = np.concatenate([np.arange(256), np.arange(256) << 8]).astype(np.uint16)
+            for _ in range(n_bytes):
+                sums = self._table[sums & 0xFF] ^ (sums >> 8)
+            self._advances[n_bytes] = sums[:256].tolist(), sums[256:].tolist()
+        return self._advances[n_bytes]
 
 
 def is_damaged(path: Path, container: str) -> bool:

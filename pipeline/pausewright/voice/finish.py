@@ -24,6 +24,8 @@ from pausewright.voice.level import (
 from pausewright.voice.limit import limited
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     from pausewright.voice.engine import RawTake
@@ -52,6 +54,28 @@ class Finished:
     """Half-open ranges in the take's samples, at the track's rate."""
 
 
+@dataclass(frozen=True, slots=True)
+class FinishedSound:
+    """The sound of a finished take, before its words are looked for in it."""
+
+    take: Take
+    gain_reduced_db: float
+    shift: int
+    """Samples by which the raw take, at the track's rate, was cut at its start."""
+
+    def with_words(self, spans: Sequence[tuple[int, int]], from_hz: int, to_hz: int) -> Finished:
+        """Return the finished take with the ranges of its words, given in the raw take's rate."""
+
+        def moved(at: int) -> int:
+            """Return a raw sample's place in the take, kept between its edges."""
+            return min(
+                max(at * to_hz // from_hz - self.shift, self.take.edge_start), self.take.edge_end
+            )
+
+        words = tuple((moved(start), moved(end)) for start, end in spans)
+        return Finished(self.take, self.gain_reduced_db, words)
+
+
 def finish(raw: RawTake, rate_hz: int, level: Level) -> Finished:
     """Resample, level and trim a raw take.
 
@@ -60,6 +84,11 @@ def finish(raw: RawTake, rate_hz: int, level: Level) -> Finished:
     VoiceError
         If nothing is heard in it.
     """
+    return finished_sound(raw, rate_hz, level).with_words(raw.word_spans, raw.rate_hz, rate_hz)
+
+
+def finished_sound(raw: RawTake, rate_hz: int, level: Level) -> FinishedSound:
+    """Resample, level and trim a raw take without its words; raises as `finish` does."""
     trimmed = trimmed_speech(raw.samples, raw.rate_hz)
     active_db = active_speech_level_db(trimmed, raw.rate_hz)
     if active_db is None:
@@ -76,12 +105,9 @@ def finish(raw: RawTake, rate_hz: int, level: Level) -> Finished:
     cut, inside = cut_to_edges(pcm, rate_hz, edges)
     whole = np.rint(cut).astype(np.int16).reshape(-1, 1)
     whole.flags.writeable = False
-    shift = edges.start - inside.start
-    spans = tuple(
-        (_moved(start, raw, rate_hz, shift, inside), _moved(end, raw, rate_hz, shift, inside))
-        for start, end in raw.word_spans
+    return FinishedSound(
+        Take(whole, inside.start, inside.end), reduced_db, edges.start - inside.start
     )
-    return Finished(Take(whole, inside.start, inside.end), reduced_db, spans)
 
 
 def _levelled(
@@ -154,8 +180,3 @@ def _own_edges(samples: NDArray[np.float32], rate_hz: int) -> Edges | None:
         return None
     amplitude = 10 ** ((active_db - EDGE_BELOW_SPEECH_DB) / 20)
     return speech_edges(samples, rate_hz, amplitude)
-
-
-def _moved(at: int, raw: RawTake, rate_hz: int, shift: int, inside: Edges) -> int:
-    """Return a raw sample's place in the finished take, kept between the edges."""
-    return min(max(at * rate_hz // raw.rate_hz - shift, inside.start), inside.end)

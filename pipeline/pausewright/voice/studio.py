@@ -18,7 +18,7 @@ from pausewright.problems import PausewrightError, Problem, Problems, VoiceError
 from pausewright.sound.stretch import stretched_to
 from pausewright.voice.booth import Booth
 from pausewright.voice.engine import RawTake, built_in_engines
-from pausewright.voice.finish import finish, speech_only
+from pausewright.voice.finish import finish, finished_sound, speech_only
 from pausewright.voice.kept import keep_finished, keep_raw, kept_finished, kept_raw
 from pausewright.voice.profiles import find_profile
 from pausewright.voice.report import RecordingReport, Reduced, VoiceUse
@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from pausewright.sound.take import Take
     from pausewright.voice.booth import Job
     from pausewright.voice.engine import EngineKind
-    from pausewright.voice.finish import Finished
+    from pausewright.voice.finish import Finished, FinishedSound
     from pausewright.voice.profiles import VoiceProfile
     from pausewright.wording.pieces import SpokenPart, Utterance
 
@@ -310,28 +310,31 @@ class Studio:
         return self._finish(job, raw)
 
     def _finish(self, job: Job, raw: RawTake) -> Finished:
-        if job.standard is not None:
-            raw = self._at_pace(job, raw, job.standard)
-        finished = finish(raw, self._rate_hz, job.level)
+        if job.standard is None:
+            finished = finish(raw, self._rate_hz, job.level)
+        else:
+            finished = self._at_pace(job, raw, job.standard)
         keep_finished(self._store, job.finished_key, self._rate_hz, finished)
         return finished
 
-    def _at_pace(self, job: Job, raw: RawTake, standard: Utterance) -> RawTake:
+    def _at_pace(self, job: Job, raw: RawTake, standard: Utterance) -> Finished:
         """Return a take stretched to its share of the standard take's length, measured."""
-        pace = job.pace
-        wanted = self._known_of(standard).n_sound_samples / float(pace)
+        wanted = self._known_of(standard).n_sound_samples / float(job.pace)
+        tried: list[tuple[NDArray[np.float32], FinishedSound]] = []
 
         def heard(samples: NDArray[np.float32]) -> int:
-            like = RawTake(samples, raw.rate_hz)
-            return finish(like, self._rate_hz, job.level).take.n_sound_samples
+            sound = finished_sound(RawTake(samples, raw.rate_hz), self._rate_hz, job.level)
+            tried.append((samples, sound))
+            return sound.take.n_sound_samples
 
         start, speech = speech_only(raw)
         longer, factor = stretched_to(speech, raw.rate_hz, wanted, heard)
-        spans = tuple(
+        sound = next(sound for samples, sound in tried if samples is longer)
+        spans = [
             (int(max(0, a - start) * factor), int(max(0, b - start) * factor))
             for a, b in raw.word_spans
-        )
-        return RawTake(longer, raw.rate_hz, spans)
+        ]
+        return sound.with_words(spans, raw.rate_hz, self._rate_hz)
 
     def _learn(self, identity: Identity, finished: Finished) -> None:
         self._known[identity] = _Known(
