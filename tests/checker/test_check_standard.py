@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from dataclasses import replace
 from fractions import Fraction
+from functools import cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,7 +16,7 @@ from pausewright.build.project import open_project
 from pausewright.build.versions import build_versions, made_versions
 from pausewright.checker.check import check_track
 from pausewright.checker.report import as_text
-from pausewright.checker.standard import measured_track
+from pausewright.checker.standard import Comparison, measured_track
 from scripts_for_tests import SMALL
 from versions_for_tests import END, HEAD, options, written
 
@@ -50,10 +51,13 @@ class Built:
         self.standard = measured_track(self.tracks["A"], self.project.worded)
 
     def checked(
-        self, label: str, damage: Callable[[NDArray[np.int16]], NDArray[np.int16]] | None = None
+        self,
+        label: str,
+        damage: Callable[[NDArray[np.int16]], NDArray[np.int16]] | None = None,
+        in_place: str = "",
     ) -> CheckResult:
-        """Check a version against the standard track."""
-        track = self.tracks[label]
+        """Check a version, or the track of another version in its place, against the standard."""
+        track = self.tracks[in_place or label]
         if damage is not None:
             wave, _ = soundfile.read(track, dtype="int16")
             track = track.with_name(f"damaged{track.suffix}")
@@ -62,10 +66,16 @@ class Built:
         return check_track(track, version.worded, edition=None, standard=self.standard)
 
 
+@pytest.fixture(scope="module")
+def tracks(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Built]:
+    """Return how to get the tracks of one format; they are built once."""
+    return cache(lambda kind: Built(tmp_path_factory.mktemp(kind), kind))
+
+
 @pytest.mark.parametrize("kind", ["wav", "flac", "mp3"])
-def test_versions_differ_as_declared(tmp_path: Path, kind: str) -> None:
+def test_versions_differ_as_declared(tracks: Callable[[str], Built], kind: str) -> None:
     """Every version is good against the standard track, and the report says what is the same."""
-    built = Built(tmp_path, kind)
+    built = tracks(kind)
     found = {label: built.checked(label) for label in "BCD"}
 
     assert {label: [f.sentence for f in one.errors] for label, one in found.items()} == {
@@ -93,14 +103,14 @@ def _other_sound(wave: NDArray[np.int16]) -> NDArray[np.int16]:
     return wave
 
 
-def test_another_take_is_found(tmp_path: Path) -> None:
+def test_another_take_is_found(tracks: Callable[[str], Built]) -> None:
     """A sound of the same length that is another recording is named."""
-    found = Built(tmp_path).checked("B", _other_sound)
+    found = tracks("wav").checked("B", _other_sound)
 
     assert "standard-sound-differs" in {f.code for f in found.errors}
 
 
-def test_an_untouched_silence_is_held_to_the_standard(tmp_path: Path) -> None:
+def test_an_untouched_silence_is_held_to_the_standard(tracks: Callable[[str], Built]) -> None:
     """A silence that the arrangement does not list may not differ, though it is no promise."""
 
     def shorter(wave: NDArray[np.int16]) -> NDArray[np.int16]:
@@ -109,26 +119,71 @@ def test_an_untouched_silence_is_held_to_the_standard(tmp_path: Path) -> None:
         at = next(a for a, b in itertools.pairwise(edges) if b - a > 0.3 * RATE_HZ and a)
         return np.delete(wave, slice(at + 2000, at + 2000 + RATE_HZ // 100))
 
-    found = Built(tmp_path).checked("B", shorter)
+    built = tracks("wav")
+    good, found = built.checked("B").comparison, built.checked("B", shorter)
 
-    assert "standard-silence-differs" in {f.code for f in found.errors}
+    assert [f.code for f in found.errors].count("standard-silence-differs") == 1
+    assert good is not None
+    assert found.comparison is not None
+    assert found.comparison.n_silences == good.n_silences - 1
 
 
-def test_the_standard_track_is_no_slower_version(tmp_path: Path) -> None:
+def test_the_standard_track_is_no_slower_version(tracks: Callable[[str], Built]) -> None:
     """Speech at the standard pace in place of the slower one: every utterance is off."""
-    built = Built(tmp_path)
-    built.tracks["C"] = built.tracks["A"]
-    found = built.checked("C")
+    found = tracks("wav").checked("C", in_place="A")
 
     assert [f.code for f in found.errors].count("pace-differs") > 5
 
 
-def test_another_label_is_found(tmp_path: Path) -> None:
+def test_another_label_is_found(tracks: Callable[[str], Built]) -> None:
     """A track that carries the label of another version is not good for this one."""
-    built = Built(tmp_path, "flac")
-    built.tracks["B"] = built.tracks["D"]
+    found = tracks("flac").checked("B", in_place="D")
 
-    assert "label-differs" in {f.code for f in built.checked("B").errors}
+    assert "label-differs" in {f.code for f in found.errors}
+
+
+def test_the_proof_of_a_track_that_is_cut_off_claims_nothing_more_than_was_found(
+    tracks: Callable[[str], Built],
+) -> None:
+    """They end at 41 s and 50 s: a track of 45 s lacks the second, one of 30 s both."""
+    built = tracks("wav")
+    half = built.checked("B", lambda wave: wave[: 45 * RATE_HZ]).extra_time
+    none = built.checked("B", lambda wave: wave[: 30 * RATE_HZ]).extra_time
+
+    assert half is not None
+    assert half.measured_s is None
+    assert half.sentence == (
+        "entitled 2.125 s, given 2.125 s in 2 places (not measured: 1 of 2 silences was not "
+        "found), none inside speech of those that were"
+    )
+    assert none is not None
+    assert none.sentence == (
+        "entitled 2.125 s, given 2.125 s in 2 places (not measured: none of its silences was "
+        "found), where on the track is not known"
+    )
+
+
+@pytest.mark.parametrize(
+    ("numbers", "said"),
+    [
+        (
+            (40, 38, 38, 25),
+            ("38 sounds belong", "2 are", "25 untouched silences are", "38 sounds are"),
+        ),
+        ((2, 1, 1, 1), ("1 sound belongs", "1 is", "1 untouched silence is", "1 sound is")),
+        ((1, 1, 0, 0), ("1 sound belongs", "0 are", "0 untouched silences are", "0 sounds are")),
+    ],
+)
+def test_the_comparison_counts_in_words_that_fit(
+    numbers: tuple[int, int, int, int], said: tuple[str, str, str, str]
+) -> None:
+    """One sound is, two sounds are."""
+    belong, own, silences, same = said
+
+    assert Comparison("a.mp3", *numbers, Fraction(1), None, None).sentence == (
+        f"against a.mp3: {belong} on both tracks, {own} the arrangement's own, "
+        f"{silences} the same, {same} the same recording"
+    )
 
 
 def test_a_break_that_comes_late_is_found(tmp_path: Path) -> None:

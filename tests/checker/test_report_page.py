@@ -82,7 +82,12 @@ def test_an_arrangement_is_proved_on_the_page_as_in_the_text(delivered: Delivere
     check = replace(
         room.checks[0],
         extra_time=ExtraTimeProof(
-            Fraction(1350), Fraction(1350), Fraction(1_349_998, 1000), n_places=9, n_inside_speech=0
+            Fraction(1350),
+            Fraction(1350),
+            Fraction(1_349_998, 1000),
+            9,
+            n_silences=9,
+            n_unmeasured=0,
         ),
         comparison=Comparison("version A", 40, 38, 38, 25, Fraction(1), None, None),
     )

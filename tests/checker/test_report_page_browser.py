@@ -37,7 +37,7 @@ def pages(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     check = check_track(path, worded(folder, SCRIPT), edition="T5A8TM", captions=[vtt])
     check = replace(
         check, track=f"{'a-long-name-without-a-blank-' * 4}.wav",
-        extra_time=ExtraTimeProof(Fraction(1350), Fraction(1350), Fraction(1350), 9, 0),
+        extra_time=ExtraTimeProof(Fraction(1350), Fraction(1350), Fraction(1350), 9, 9, 0),
         comparison=Comparison("version A", 40, 38, 30, 25, Fraction(1), None, None),
     )  # fmt: skip
     delivered = delivered_tracks([check], [path])

@@ -38,21 +38,31 @@ class ExtraTimeProof:
     given_s: Fraction
     """In whole samples of the file: each silence rounded up."""
     measured_s: Fraction | None
-    """None where one of the places could not be measured."""
+    """None where one of the silences could not be measured."""
     n_places: int
-    n_inside_speech: int
-    """Places that do not lie between two sounds that belong there."""
+    n_silences: int
+    """Silences that are longer by it: both halves of one with a cue, and one with two shares."""
+    n_unmeasured: int
+    """Those of them that were not found between the two sounds that they belong between."""
 
     @property
     def sentence(self) -> str:
         """The line for reports."""
-        measured = "not measured" if self.measured_s is None else f"{_told(self.measured_s, 3)} s"
-        inside = f"{self.n_inside_speech}" if self.n_inside_speech else "none"
         places = "1 place" if self.n_places == 1 else f"{self.n_places} places"
         return (
             f"entitled {_told(self.entitled_s)} s, given {_told(self.given_s, 3)} s in {places} "
-            f"(measured {measured}), {inside} inside speech"
+            f"{self._measured}"
         )
+
+    @property
+    def _measured(self) -> str:
+        if self.measured_s is not None:
+            return f"(measured {_told(self.measured_s, 3)} s), none inside speech"
+        if self.n_unmeasured == self.n_silences:
+            return "(not measured: none of its silences was found), where on the track is not known"
+        others = f"{self.n_unmeasured} of {self.n_silences} silences"
+        was = "was" if self.n_unmeasured == 1 else "were"
+        return f"(not measured: {others} {was} not found), none inside speech of those that were"
 
 
 def expected_of(expectation: Expectation, worded: WordedScript) -> Granted:
@@ -80,7 +90,7 @@ def extra_time_proof(found: Granted, matching: Matching, rate_hz: int) -> ExtraT
             measured_s += Fraction(silence.n_frames, rate_hz) - edges_s - one.before_s
     return ExtraTimeProof(
         found.entitled_s, given_s, None if n_unmeasured else measured_s, found.n_places,
-        n_unmeasured,
+        len(found.longer), n_unmeasured,
     )  # fmt: skip
 
 

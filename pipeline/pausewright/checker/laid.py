@@ -52,7 +52,7 @@ def laid_beside(heard: Heard, expectation: Expectation) -> Laid:
     if speech:
         heard = listen_by_speech(heard, speech)
         recorded, _ = recorded_sounds(expectation, heard.threshold)
-        matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded)
+        matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded, tolerance)
     return Laid(heard, matching, n_unknown, speech)
 
 

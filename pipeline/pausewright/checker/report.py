@@ -326,7 +326,8 @@ def _extra_time_data(proof: ExtraTimeProof | None) -> dict[str, Any] | None:
         "given_s": _plain(proof.given_s),
         "measured_s": _plain(proof.measured_s),
         "n_places": proof.n_places,
-        "n_inside_speech": proof.n_inside_speech,
+        "n_silences": proof.n_silences,
+        "n_unmeasured": proof.n_unmeasured,
         "sentence": proof.sentence,
     }
 

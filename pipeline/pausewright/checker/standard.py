@@ -94,7 +94,7 @@ class Comparison:
     n_same: int
     """Partners that are the same recording."""
     n_silences: int
-    """Untouched silences between partners that were compared."""
+    """Untouched silences between partners that are the same."""
     pace: Fraction
     pace_over_all: Fraction | None
     pace_of_one: tuple[Fraction, Fraction] | None
@@ -105,15 +105,17 @@ class Comparison:
     @property
     def sentence(self) -> str:
         """The line for reports."""
-        others = self.n_sounds - self.n_partners
+        both = _counted(self.n_partners, "sound belongs", "sounds belong")
+        own = _counted(self.n_sounds - self.n_partners, "is", "are")
+        silences = _counted(self.n_silences, "untouched silence is", "untouched silences are")
         text = (
-            f"against {self.standard}: {self.n_partners} sounds are on both tracks, {others} "
-            f"are the arrangement's own, {self.n_silences} untouched silences are the same"
+            f"against {self.standard}: {both} on both tracks, {own} the arrangement's own, "
+            f"{silences} the same"
         )
         if not self.keeps_voice:
             return f"{text}; another voice is declared"
         if self.pace == 1:
-            return f"{text}, {self.n_same} sounds are the same recording"
+            return f"{text}, {_counted(self.n_same, 'sound is', 'sounds are')} the same recording"
         if self.pace_over_all is None or self.pace_of_one is None:
             return f"{text}, no pace could be measured"
         least, most = self.pace_of_one
@@ -122,6 +124,10 @@ class Comparison:
             f"{float(least * 100):.1f} to {float(most * 100):.1f} % by utterance, "
             f"{float(self.pace * 100):g} % declared"
         )
+
+
+def _counted(n: int, one: str, more: str) -> str:
+    return f"{n} {one if n == 1 else more}"
 
 
 def measured_track(track: Path, worded: WordedScript) -> MeasuredTrack:
@@ -190,8 +196,8 @@ class _Comparer:
         own = [one for one, _, _ in ratios]
         comparison = Comparison(
             self._standard.name, len(self._version.expectation.sounds), len(self._partners),
-            n_same, len(untouched), self._pace, over_all, (min(own), max(own)) if own else None,
-            self._keeps_voice,
+            n_same, untouched.count(None), self._pace, over_all,
+            (min(own), max(own)) if own else None, self._keeps_voice,
         )  # fmt: skip
         return findings, comparison
 
