@@ -11,6 +11,7 @@ and every false alarm is printed with all that is needed to do it again.
 from __future__ import annotations
 
 import argparse
+import contextlib
 import itertools
 import sys
 import tempfile
@@ -24,6 +25,7 @@ sys.path[:0] = [str(ROOT / "tests"), str(ROOT / "pipeline"), str(ROOT / "voices"
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from spoiling.kinds import Kind
     from spoiling.run import Tally
     from spoiling.tracks import GoodTrack
 
@@ -45,7 +47,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     chosen = parser.parse_args(arguments)
 
     from spoiling.kinds import KINDS  # noqa: PLC0415  after the paths are set
-    from spoiling.run import Tally, spoil_one, table  # noqa: PLC0415
+    from spoiling.run import Tally, table  # noqa: PLC0415
 
     kinds = [k for k in KINDS if not chosen.only or any(word in k.name for word in chosen.only)]
     tally = Tally()
@@ -55,8 +57,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         tracks = list(short_tracks(folder, chosen.scripts))
         for kind in kinds:
             for nth in range(chosen.times):
-                track = tracks[(nth + len(kind.name)) % len(tracks)]
-                spoil_one(kind, track, nth, chosen.seed, folder, tally)
+                spoil_next(kind, tracks, nth, chosen.seed, folder, tally)
             said = f"{tally.caught.get(kind.name, 0)} / {tally.total.get(kind.name, 0)}"
             print(f"{said:>9}  {kind.name}", flush=True)
         good(folder, tracks, chosen.good, chosen.seed, tally)
@@ -69,6 +70,20 @@ def main(arguments: Sequence[str] | None = None) -> int:
     for line in (*tally.missed, *tally.false_alarms):
         print(f"  {line}")
     return 1 if tally.missed or tally.false_alarms else 0
+
+
+def spoil_next(
+    kind: Kind, tracks: Sequence[GoodTrack], nth: int, seed: int, folder: Path, tally: Tally
+) -> None:
+    """Spoil the next track on which this kind is possible."""
+    from spoiling.run import spoil_one  # noqa: PLC0415
+    from spoiling.spoil import UnfitError  # noqa: PLC0415
+
+    first = nth + len(kind.name)
+    for at in range(first, first + len(tracks)):
+        with contextlib.suppress(UnfitError):
+            spoil_one(kind, tracks[at % len(tracks)], nth, seed, folder, tally)
+            return
 
 
 def short_tracks(folder: Path, n_scripts: int) -> Iterator[GoodTrack]:

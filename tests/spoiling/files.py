@@ -66,6 +66,18 @@ def _in_pieces(path: Path, wide: Wave, rate_hz: int, form: str, subtype: str) ->
             file.write(wide[at : at + (1 << 15)])
 
 
+def passes_full_scale(file: Path) -> bool:
+    """Return whether a coder made peaks of more than 0 dBTP: then a finding about them is right.
+
+    Measured with ffmpeg's decoder and soxr at four times the rate.
+    """
+    plain = file.with_name(f"{file.stem}.decoded.wav")
+    ffmpeg(["-i", str(file), "-c:a", "pcm_f32le", str(plain)])
+    wave, rate_hz = soundfile.read(str(plain), dtype="float32", always_2d=True)
+    plain.unlink()
+    return bool(np.abs(soxr.resample(wave, rate_hz, 4 * rate_hz)).max() > 1)
+
+
 def ffmpeg(arguments: list[str]) -> None:
     """Run ffmpeg quietly."""
     program = imageio_ffmpeg.get_ffmpeg_exe()

@@ -131,7 +131,8 @@ KINDS: tuple[Kind, ...] = (
         sound.questions_swapped,
         # where the two stand side by side, one may be told as missing
         "length-unlikely length-impossible other-words question-missing",
-        2.2,
+        2.4,
+        unit="times as long",
         needs="sound",
     ),
     _kind(

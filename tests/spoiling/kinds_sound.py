@@ -12,6 +12,7 @@ from scipy.signal import butter, sosfiltfilt
 from spoiling.spoil import (
     Dice,
     Spoiled,
+    UnfitError,
     cut,
     db,
     hum,
@@ -142,7 +143,10 @@ def question_repeated(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
 
 
 def questions_swapped(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
-    """Exchange the words of two questions whose lengths differ by the factor `size` at least."""
+    """Exchange the words of two questions whose lengths differ by the factor `size` at least.
+
+    Questions of more equal lengths are told apart by the ear alone.
+    """
     groups: dict[str, list[list[Placed]]] = {}
     for one in readings_of(track):
         step = one[0].step
@@ -155,8 +159,7 @@ def questions_swapped(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
 
     pairs = [(a, b) for a in groups for b in groups if length(b) > size * length(a)]
     if not pairs:
-        names = sorted(groups, key=length)
-        pairs = [(names[0], names[-1])]
+        raise UnfitError
     chosen = pairs[int(dice.integers(len(pairs)))]
     swaps: list[tuple[int, int, np.ndarray]] = []
     for mine, other in (chosen, chosen[::-1]):

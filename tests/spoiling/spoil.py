@@ -19,6 +19,10 @@ if TYPE_CHECKING:
 Dice: TypeAlias = np.random.Generator
 
 
+class UnfitError(Exception):
+    """A track on which a kind of damage is not possible at its size."""
+
+
 @dataclass(frozen=True)
 class Spoiled:
     """A track with one fault."""

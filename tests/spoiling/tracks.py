@@ -183,7 +183,7 @@ def good_track(
     pcm = np.concatenate(list(lay(line, take, channels=1)))[:, 0]
     wave = (pcm / 32768).astype(np.float32)
     wave.flags.writeable = False
-    found = cues(line)
+    found = cues(line, countdown=settings.countdown_wording if settings.countdown else "")
     return GoodTrack(
         name or script.stem,
         project.worded,

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 WINDOW = 1024
 BAND_HZ = 500
-LOST_DB = 50.0
+LOST_DB = 46.0
 """A band of 500 Hz whose loudest 2 % of windows lie so far below the loudest band is empty. The
 bands of the two bundled voices lie within 42 dB up to 9 kHz, on MP3 and OGG too."""
 ERROR_BELOW_HZ = 6500

@@ -28,6 +28,8 @@ CODED_MORE_DB = 0.4
 CEILING_DBFS = -2.5
 """An utterance whose highest sample is here could not be made louder without a limiter: it may be
 softer by `SOFTER_AT_CEILING_DB` more."""
+CODED_PEAKS_LOWER_DB = 1.0
+"""What a coder may take off that highest sample."""
 SOFTER_AT_CEILING_DB = 2.0
 FEWEST = 3
 
@@ -43,14 +45,16 @@ def unevenness(scene: Scene) -> Iterator[Finding]:
     if len(measured) < FEWEST:
         return
     middle = statistics.median(dbfs for _, dbfs, _ in measured)
+    is_exact = scene.heard.track_format.is_exact
+    ceiling_dbfs = CEILING_DBFS - (0 if is_exact else CODED_PEAKS_LOWER_DB)
     for one, level_dbfs, peak_dbfs in measured:
         off_db = level_dbfs - middle
         allowed = ALLOWED_DB
         if one.end - one.start < SHORT_S * scene.rate_hz:
             allowed += SHORT_MORE_DB
-        if not scene.heard.track_format.is_exact:
+        if not is_exact:
             allowed += CODED_MORE_DB
-        if off_db < 0 and peak_dbfs > CEILING_DBFS:
+        if off_db < 0 and peak_dbfs > ceiling_dbfs:
             allowed += SOFTER_AT_CEILING_DB
         if abs(off_db) <= allowed:
             continue

@@ -49,14 +49,20 @@ LASTING_S = 0.012
 """What stands out for a shorter time is noise still."""
 FAINT_RATIO = 2.0
 """A band of faint sound is taken to hold so many times the noise's power beside the noise."""
-SURE_FROM = 5.0
-"""From so much evidence on (natural logarithm of the likelihood ratio) faint sound is sound."""
+SURE_FROM = 8.0
+"""From so much evidence on (natural logarithm of the likelihood ratio) faint sound is sound. Noise
+alone comes to it once in some thousand places (e⁻⁸ for each band; Wald 1945, from memory)."""
 FAINT_S = 0.3
 """How far before and after clear sound faint sound is looked for."""
+SOUND_DB = 42.0
+"""Faint sound ends where all bands together fall this far below the speech: sound is what is not
+further than 40 dB below it, and the ear of the bands is finer than that in soft noise."""
 FREE_SHARE = 0.375
 """How much of a bin's power at one hop is new, with Hann windows of four hops."""
 HIDDEN_S = 0.006
-"""How long a word's beginning and end usually stay under the noise all the same."""
+"""How long a word's beginning and end usually stay under noise that is `HIDING_DB` below speech."""
+HIDING_DB, NOT_HIDING_DB = 30.0, 45.0
+"""Noise so far below the speech hides its ends, and hides nothing of them."""
 SHORTEST_SILENCE_S = 0.2
 """Shorter silences (stop consonants, joins of words) belong to the sound around them."""
 
@@ -96,7 +102,7 @@ def gate(kept: Kept, stretches: Sequence[Span], speech_dbfs: float) -> Gated:
             continue
         steady = list(_steady(kept, start, end, speech_dbfs))
         noises += steady
-        found += _sounding(kept, start, end, steady) if steady else [(start, end)]
+        found += _sounding(kept, start, end, steady, speech_dbfs) if steady else [(start, end)]
     return Gated(tuple(joined_spans(found, int(SHORTEST_SILENCE_S * rate_hz))), tuple(noises))
 
 
@@ -192,12 +198,21 @@ def _band_powers(wave: Samples, rate_hz: int) -> Floats:
     return np.maximum(powers, 1e-20)
 
 
-def _sounding(kept: Kept, start: int, end: int, steady: Sequence[Noise]) -> Iterator[Span]:
+def _hidden_s(steady: Sequence[Noise], speech_dbfs: float) -> float:
+    """Return how long the ends of words stay under the loudest of these noises."""
+    below_db = speech_dbfs - max(noise.level_dbfs for noise in steady)
+    share = (NOT_HIDING_DB - below_db) / (NOT_HIDING_DB - HIDING_DB)
+    return HIDDEN_S * min(1.0, max(0.0, share))
+
+
+def _sounding(
+    kept: Kept, start: int, end: int, steady: Sequence[Noise], speech_dbfs: float
+) -> Iterator[Span]:
     """Yield where a stretch stands out of its noise."""
     rate_hz = kept.rate_hz
     hop = max(1, int(HOP_S * rate_hz))
     lasting = max(1, round(LASTING_S / HOP_S))
-    hidden = int(HIDDEN_S * rate_hz)
+    hidden = int(_hidden_s(steady, speech_dbfs) * rate_hz)
     for low, high in _chunks(start, end, rate_hz):
         powers = _band_powers(kept.read(low, high), rate_hz)
         noise = _noise_near(kept, low, high, steady, powers)
@@ -206,7 +221,9 @@ def _sounding(kept: Kept, start: int, end: int, steady: Sequence[Noise]) -> Iter
         spread_db = mean_db - low_db  # the upper half may hold the soft ends of words
         loud = (levels > mean_db + SPREADS * np.maximum(spread_db, 0.5)).any(axis=1)
         clear = [(first, last) for first, last in _runs(loud) if last - first >= lasting]
-        for first, last in _with_faint_ends(clear, _evidence(powers, noise, rate_hz)):
+        whole_db = _level_db(powers, rate_hz)
+        is_sound = uniform_filter1d(whole_db, SMOOTHED, mode="nearest") > speech_dbfs - SOUND_DB
+        for first, last in _with_faint_ends(clear, _evidence(powers, noise, rate_hz), is_sound):
             yield (
                 max(low, low + first * hop - hidden),
                 min(high, low + (last - 1) * hop + 1 + hidden),
@@ -226,6 +243,14 @@ def _noise_near(kept: Kept, low: int, high: int, steady: Sequence[Noise], powers
         for s in near
     ]
     return np.concatenate([part for part in parts if len(part)] or [powers])
+
+
+def _level_db(powers: Floats, rate_hz: int) -> Floats:
+    """Return the RMS level of each hop in dBFS, of all bands together (Parseval's theorem)."""
+    n = int(WINDOW_S * rate_hz)
+    window_power = float(np.square(np.hanning(n)).sum())
+    level_db: Floats = 10 * np.log10(powers.sum(axis=1) * 2 / (n * window_power))
+    return level_db
 
 
 def _smoothed_db(powers: Floats) -> Floats:
@@ -255,11 +280,13 @@ def _median_share(free: Floats) -> Floats:
     return share
 
 
-def _with_faint_ends(clear: Sequence[Span], evidence: Floats) -> Iterator[Span]:
+def _with_faint_ends(
+    clear: Sequence[Span], evidence: Floats, is_sound: NDArray[np.bool_]
+) -> Iterator[Span]:
     """Yield runs of hops with what is faint before and after them.
 
     A run reaches as far as the summed evidence of a band is greatest (Page's cumulative sum),
-    if it is enough; never into its neighbours.
+    if it is enough; never into its neighbours, and no further than where `is_sound`.
     """
     reach = round(FAINT_S / HOP_S)
     for nth, (first, last) in enumerate(clear):
@@ -268,15 +295,17 @@ def _with_faint_ends(clear: Sequence[Span], evidence: Floats) -> Iterator[Span]:
             len(evidence), last + reach, clear[nth + 1][0] if nth + 1 < len(clear) else last + reach
         )
         yield (
-            first - _faint_hops(evidence[least:first][::-1]),
-            last + _faint_hops(evidence[last:most]),
+            first - _faint_hops(evidence[least:first][::-1], is_sound[least:first][::-1]),
+            last + _faint_hops(evidence[last:most], is_sound[last:most]),
         )
 
 
-def _faint_hops(evidence: Floats) -> int:
+def _faint_hops(evidence: Floats, is_sound: NDArray[np.bool_]) -> int:
     """Return for how many hops, counted from clear sound, there is faint sound."""
     if not len(evidence):
         return 0
     sums = np.cumsum(evidence, axis=0)
     sure = sums.max(axis=0) >= SURE_FROM
-    return int(np.where(sure, sums.argmax(axis=0) + 1, 0).max())
+    n_hops = int(np.where(sure, sums.argmax(axis=0) + 1, 0).max())
+    loud = np.flatnonzero(is_sound[:n_hops])
+    return int(loud[-1]) + 1 if len(loud) else 0
