@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
+from pausewright.checker.columns import loudest
 from pausewright.checker.decode import TrackReader
 
 if TYPE_CHECKING:
@@ -125,7 +126,7 @@ def _peaks(
                 if start >= end:
                     continue
                 if size is None:
-                    size = np.abs(block).max(axis=1)
+                    size = loudest(block)
                 columns = (np.arange(start, end) - first) * COLUMNS // max(1, last - first)
                 np.maximum.at(levels, columns, size[start - at : end - at])
             at += len(block)
