@@ -11,6 +11,7 @@ import numpy as np
 import pyloudnorm
 import pytest
 import soundfile
+from pausewright.checker.columns import is_zero, loudest, mixed
 from pausewright.checker.level import SpeechLevelMeter
 from pausewright.checker.loudness import LoudnessMeter, TruePeakMeter, decibels, weighting
 
@@ -287,3 +288,26 @@ def test_silence_has_no_speech_level() -> None:
     meter.add_silence(RATE_HZ)
 
     assert meter.level() is None
+
+
+@pytest.mark.parametrize("silence_s", [0.1, 0.4, 3.0])
+def test_no_number_of_the_loudness_filter_grows_too_small(silence_s: float) -> None:
+    """In digital silence none is denormal: a processor takes a hundred times as long over those."""
+    meter = LoudnessMeter(RATE_HZ, 1)
+    meter.add(np.full((RATE_HZ // 10, 1), 0.1, np.float32))
+    meter.add(np.zeros((round(silence_s * RATE_HZ), 1), np.float32))
+
+    sizes = np.abs(meter._state)
+    assert sizes[sizes > 0].min() >= np.finfo(np.float64).tiny
+
+
+@pytest.mark.parametrize("n_channels", [1, 2])
+def test_channels_come_to_what_numpy_makes_of_them(n_channels: int) -> None:
+    """The largest, the mean and exact silence of a block with zeros in it, as along an axis."""
+    block = np.random.default_rng(n_channels).normal(size=(999, n_channels)).astype(np.float32)
+    block[::3, 0] = block[::5, -1] = 0
+
+    assert np.array_equal(loudest(block), np.abs(block).max(axis=1))
+    assert np.array_equal(mixed(block), block.mean(axis=1))
+    assert np.array_equal(is_zero(block), ~block.any(axis=1))
+    assert 0 < np.count_nonzero(is_zero(block)) < len(block)

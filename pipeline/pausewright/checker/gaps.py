@@ -8,6 +8,7 @@ import numpy as np
 from scipy.ndimage import uniform_filter1d
 
 from pausewright.checker.closer import several
+from pausewright.checker.columns import mixed
 from pausewright.checker.gate import frame_levels
 
 if TYPE_CHECKING:
@@ -151,7 +152,7 @@ def _gap_spectrum(scene: Scene) -> Floats | None:
     n_windows = 0
     for start, end in _silences(scene):
         for at in range(start, end - n, n):
-            wave = scene.kept.read(at, at + n).mean(axis=1)
+            wave = mixed(scene.kept.read(at, at + n))
             if n_windows < MOST_WINDOWS and wave.any():
                 total += np.abs(np.fft.rfft(wave * window)) ** 2 * scale
                 n_windows += 1

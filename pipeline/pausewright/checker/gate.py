@@ -16,6 +16,8 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 from scipy.ndimage import uniform_filter1d
 
+from pausewright.checker.columns import mixed
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
@@ -184,7 +186,7 @@ def _bins(rate_hz: int) -> list[Span]:
 def _band_powers(wave: Samples, rate_hz: int) -> Floats:
     """Return the power of each band at each hop, full scale 1; shape (n_hops, n_bands)."""
     n, hop = int(WINDOW_S * rate_hz), max(1, int(HOP_S * rate_hz))
-    mono = wave.mean(axis=1) if wave.shape[1] > 1 else wave[:, 0]
+    mono = mixed(wave)
     padded = np.pad(mono, (n // 2, n))
     frames = np.lib.stride_tricks.sliding_window_view(padded, n)[: len(mono) : hop]
     bins = _bins(rate_hz)

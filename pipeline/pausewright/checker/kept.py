@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 
+from pausewright.checker.columns import is_zero
 from pausewright.problems import TrackError
 
 if TYPE_CHECKING:
@@ -100,10 +101,7 @@ class Kept:
 
     def _note_zeros(self, block: Samples) -> None:
         """Note what is exactly 0 for `ZERO_S` in the next block, or at its edges."""
-        is_zero = np.ones(len(block) + 2, dtype=np.int8)
-        is_zero[1:-1] = np.logical_and.reduce([block[:, c] == 0 for c in range(self.n_channels)])
-        is_zero[[0, -1]] = 0
-        edges = np.flatnonzero(np.diff(is_zero))
+        edges = np.flatnonzero(np.diff(is_zero(block), prepend=False, append=False))
         starts, ends = edges[::2], edges[1::2]
         noted = (ends - starts >= ZERO_S * self.rate_hz) | (starts == 0) | (ends == len(block))
         for start, end in zip(starts[noted].tolist(), ends[noted].tolist(), strict=True):

@@ -15,6 +15,8 @@ import numpy as np
 from scipy.ndimage import maximum_filter1d
 from scipy.signal import lfilter
 
+from pausewright.checker.columns import mixed
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -67,7 +69,7 @@ class SpeechLevelMeter:
         if block.shape[1] == 1:
             size = np.abs(block[:, 0]).astype(np.float64)
         else:
-            size = np.sqrt(np.mean(block.astype(np.float64) ** 2, axis=1))
+            size = np.sqrt(mixed(block.astype(np.float64) ** 2))
         self._squares += float(np.einsum("n,n->", size, size))
         self._follow(size)
 

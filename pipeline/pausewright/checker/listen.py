@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 
+from pausewright.checker.columns import loudest
 from pausewright.checker.decode import files_of, opened
 from pausewright.checker.gate import SHORTEST_SILENCE_S, Gated, Noise, gate, joined_spans
 from pausewright.checker.intact import FlacSum, is_damaged
@@ -251,8 +252,7 @@ def _joined(
     for at, block in blocks:
         if max(float(block.max()), -float(block.min())) < threshold:
             continue
-        size = np.abs(block[:, 0]) if block.shape[1] == 1 else np.abs(block).max(axis=1)
-        loud = np.flatnonzero(size >= threshold)
+        loud = np.flatnonzero(loudest(block) >= threshold)
         splits = np.flatnonzero(np.diff(loud) > shortest_silence_frames)
         starts = loud[np.concatenate([[0], splits + 1])] + at
         ends = loud[np.concatenate([splits, [len(loud) - 1]])] + (at + 1)

@@ -11,6 +11,7 @@ from fractions import Fraction
 from itertools import chain
 from typing import TYPE_CHECKING, Final
 
+from pausewright.checker.columns import loudest
 from pausewright.checker.decode import files_of, opened
 
 if TYPE_CHECKING:
@@ -126,7 +127,7 @@ def _peaks(
                 if start >= end:
                     continue
                 if size is None:
-                    size = np.abs(block).max(axis=1)
+                    size = loudest(block)
                 columns = (np.arange(start, end) - first) * COLUMNS // max(1, last - first)
                 np.maximum.at(levels, columns, size[start - at : end - at])
             at += len(block)

@@ -1,0 +1,42 @@
+"""What both channels of a block come to, sample by sample.
+
+Channel by channel: numpy takes twenty times as long over an axis of two.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, TypeAlias, TypeVar
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Samples: TypeAlias = NDArray[np.float32]
+
+Real = TypeVar("Real", np.float32, np.float64)
+
+
+def loudest(block: Samples) -> Samples:
+    """Return the greatest size of each frame over the channels, shape (n_frames,)."""
+    size = np.abs(block[:, 0])
+    for channel in range(1, block.shape[1]):
+        np.maximum(size, np.abs(block[:, channel]), out=size)
+    return size
+
+
+def mixed(block: NDArray[Real]) -> NDArray[Real]:
+    """Return the mean of the channels, shape (n_frames,)."""
+    total = block[:, 0].copy()
+    for channel in range(1, block.shape[1]):
+        total += block[:, channel]
+    total /= block.shape[1]
+    return total
+
+
+def is_zero(block: Samples) -> NDArray[np.bool_]:
+    """Return which frames are exactly 0 in all channels, shape (n_frames,)."""
+    found: NDArray[np.bool_] = block[:, 0] == 0
+    for channel in range(1, block.shape[1]):
+        found &= block[:, channel] == 0
+    return found
