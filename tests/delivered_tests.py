@@ -21,7 +21,12 @@ def written_script(folder: Path, text: str = SMALL, name: str = "morning.md") ->
 
 
 def built_test(
-    folder: Path, text: str = SMALL, formats: tuple[str, ...] = ("mp3", "wav"), out: str = "out"
+    folder: Path,
+    text: str = SMALL,
+    formats: tuple[str, ...] = ("mp3", "wav"),
+    out: str = "out",
+    *,
+    split_at_stops: bool = False,
 ) -> Built:
     """Return a test that is built into a folder."""
     options = Options(
@@ -29,6 +34,7 @@ def built_test(
         formats=formats,  # type: ignore[arg-type]
         engines=fake_engines(FakeEngine(ramp_s=0.02)),
         profiles={name: fake_profile(folder, name) for name in ("joe", "iris")},
+        split_at_stops=split_at_stops,
     )
     return build(written_script(folder, text), options)
 

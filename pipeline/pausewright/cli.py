@@ -396,6 +396,12 @@ def build(
             help="MP4 with captions for a projector: burned-in, switchable, or both.",
         ),
     ] = "",
+    split_at_stops: Annotated[
+        bool,
+        typer.Option(
+            "--split-at-stops", help="Also one file per stretch: the next is started by hand."
+        ),
+    ] = False,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
@@ -417,7 +423,7 @@ def build(
     try:
         options = Options(
             out, project_formats, workers=workers, progress=meter.show, screen=sound_of(screen),
-            videos=videos_of(video),
+            videos=videos_of(video), split_at_stops=split_at_stops,
         )  # fmt: skip
         built = build_versions(script, options, arrangement or ())
     except CheckFailedError as failed:

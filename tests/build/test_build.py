@@ -263,6 +263,9 @@ def test_the_length_is_the_sum_of_its_parts(tmp_path: Path) -> None:
         ("漢字", "test"),
         ("con", "test-con"),
         ("x" * 100, "x" * 40),
+        ("Spelling and dictation of the autumn term", "spelling-and-dictation-of-the-autumn"),
+        ("Spelling and dictation in the autumn test", "spelling-and-dictation-in-the-autumn"),
+        ("Spelling and dictation in autumn, part 10", "spelling-and-dictation-in-autumn-part-10"),
     ],
 )
 def test_titles_become_plain_file_names(title: str, name: str) -> None:

@@ -10,6 +10,7 @@ from checker_tracks import SCRIPT, SPEECH_DBFS, laid, layout, worded, written
 from pausewright.checker.check import check_track
 from pausewright.checker.intact import Crc16
 from pausewright.checker.kept import Kept
+from scipy.ndimage import maximum_filter1d, minimum_filter1d
 from scipy.signal import butter, sosfiltfilt
 from spoiling.spoil import db, hum, resampled, room_noise
 
@@ -152,6 +153,21 @@ def test_each_damage_has_its_finding(name: str, script: Worded, wave: Wave, tmp_
 def test_a_good_track_of_two_channels_has_none(script: Worded, wave: Wave, tmp_path: Path) -> None:
     """Two equal channels of a good track give no finding (they are 3 dB lower, so as loud)."""
     assert [f.code for f in _checked(tmp_path, script, _both(wave)).findings] == []
+
+
+@pytest.mark.parametrize("zero", [0.004, 0.02])
+def test_silences_of_an_editor_between_shifted_recordings_stay_silent(
+    zero: float, script: Worded, wave: Wave, tmp_path: Path
+) -> None:
+    """The zero line of recordings is shifted, what an editor put between them is exactly 0."""
+    silence = np.asarray(minimum_filter1d((wave == 0).astype(np.int8), RATE_HZ // 10))
+    silence = maximum_filter1d(silence, RATE_HZ // 10).astype(bool)
+    shifted = np.where(silence, 0, wave + np.float32(zero)).astype(np.float32)
+
+    result = _checked(tmp_path, script, shifted)
+
+    assert [f.code for f in result.findings] == ["dc-offset"]
+    assert float(result.findings[0].measured or 0) == pytest.approx(zero, rel=0.1)
 
 
 def test_speed_is_told_in_numbers(script: Worded, wave: Wave, tmp_path: Path) -> None:

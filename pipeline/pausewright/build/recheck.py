@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from pathlib import Path
 
+    from pausewright.checker.decode import Track
     from pausewright.checker.delivered import Delivered
     from pausewright.checker.ear.hearing import Ear
     from pausewright.checker.findings import CheckResult
@@ -33,7 +34,8 @@ def recheck(
 
     Parameters
     ----------
-    path : a track, a room folder or a copy of one, or the whole folder of a build
+    path : a track, a room folder or a copy of one, or the whole folder of a build; a piece stands
+        for all pieces of its track beside it
     script : its script; a folder can do without
     captions : caption files of the track; else those beside it under its name
     record : a build record that a folder is compared with
@@ -51,8 +53,10 @@ def recheck(
         If something cannot be read, or there is nothing to compare with.
     """
     from pausewright.checker.check import check_track  # noqa: PLC0415  heavy: loads numpy
+    from pausewright.checker.decode import files_of  # noqa: PLC0415
     from pausewright.checker.delivered import delivered_tracks  # noqa: PLC0415
     from pausewright.checker.folder import check_folder  # noqa: PLC0415
+    from pausewright.checker.pieces import check_pieces, set_around  # noqa: PLC0415
     from pausewright.checker.reading import READERS  # noqa: PLC0415
     from pausewright.checker.shown_elsewhere import beside as others_beside  # noqa: PLC0415
     from pausewright.checker.standard import measured_track  # noqa: PLC0415
@@ -78,13 +82,14 @@ def recheck(
     if project is not None and standard is not None:
         like = measured_track(standard, project.worded)
 
-    def check(track: Path) -> CheckResult:
+    def check(track: Track) -> CheckResult:
         if project is None:
             return measure_track(track, progress)
-        beside = [found for end in (".vtt", ".srt") if (found := track.with_suffix(end)).is_file()]
+        first = files_of(track)[0]
+        beside = [found for end in (".vtt", ".srt") if (found := first.with_suffix(end)).is_file()]
         return check_track(
-            track, version_of(project, track, arrangement).worded, edition=project.edition,
-            captions=list(captions) or beside, others=() if captions else others_beside(track),
+            track, version_of(project, first, arrangement).worded, edition=project.edition,
+            captions=list(captions) or beside, others=() if captions else others_beside(first),
             readers=readers, progress=progress,
             second_decoder=True, standard=like, ear=ear,
         )  # fmt: skip
@@ -101,4 +106,7 @@ def recheck(
         )
     if record is not None:
         raise TrackError("a record belongs to a folder", "give the folder that the track came in")
+    pieces = set_around(path)
+    if pieces is not None:
+        return delivered_tracks([check_pieces(pieces, check)], [pieces.files])
     return delivered_tracks([check(path)], [path])

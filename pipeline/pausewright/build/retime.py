@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import secrets
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from pausewright.build.build import STANDARD
-from pausewright.build.outputs import write_text
+from pausewright.build.outputs import write_new
 from pausewright.build.project import open_project
 from pausewright.build.versions import made_versions, timelines
 from pausewright.captions.cues import shown_text
@@ -86,7 +85,7 @@ def retime(captions: Path, script: Path, options: Options, out: Path | None = No
     if problems.errors:
         raise ScriptError(problems.all)
     head = [block for block in held.blocks if not isinstance(block, SuppliedCue)]
-    _write_new(target, written(held, [*head, *cues]))
+    write_new(target, written(held, [*head, *cues]))
     return Retimed(
         version.label, len(cues), target, problems.all, _notes(lines, n_left_out, version.label)
     )
@@ -111,19 +110,3 @@ def _refuse_existing(target: Path) -> None:
             f"‘{target}’ is there already and was left as it is",
             "move it away, or choose another name: --out NAME",
         )
-
-
-def _write_new(target: Path, text: str) -> None:
-    """Write a file that is not there yet, whole or not at all."""
-    part = target.with_name(f".{target.name}.{secrets.token_hex(4)}.part")
-    try:
-        write_text(part, text)
-        _refuse_existing(target)
-        part.replace(target)
-    except OSError as error:
-        raise OutputError(
-            f"‘{target}’ cannot be written ({error.strerror or error})",
-            "choose a folder that you may write to: --out FOLDER/NAME",
-        ) from error
-    finally:
-        part.unlink(missing_ok=True)

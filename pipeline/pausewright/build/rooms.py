@@ -18,6 +18,7 @@ from pausewright.problems import OutputError, Place, Problems
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from collections.abc import Set as AbstractSet
     from pathlib import Path
 
     from pausewright.build.needs_list import Need
@@ -188,7 +189,7 @@ def _lay_out_room(
         place = folder / f"player-{player.number}_version-{player.label}"
         place.mkdir(parents=True)
         for path, sha256 in _paths(
-            records[player.label], "track", "video", "captions", "transcript"
+            records[player.label], "track", "piece", "video", "captions", "transcript"
         ):
             if path.startswith(f"version-{player.label}/"):
                 _copy(built / path, place / path.rpartition("/")[2], sha256)
@@ -198,7 +199,8 @@ def _lay_out_room(
         for path, sha256 in _paths(records[label], "paper"):
             if path.startswith("print/"):
                 _copy(built / path, papers / path.rpartition("/")[2], sha256)
-    write_text(folder / "checklist.txt", checklist(room, start))
+    in_pieces = {label for label in room.labels if _paths(records[label], "piece")}
+    write_text(folder / "checklist.txt", checklist(room, start, in_pieces))
     write_text(folder / LIST_NAME, room_list(room), private=True)
 
 
@@ -226,8 +228,11 @@ def _copy(source: Path, target: Path, sha256: str) -> None:
         )
 
 
-def checklist(room: Room, start: str) -> str:
-    """Return what staff tick off in a room: versions, players and times, no candidate."""
+def checklist(room: Room, start: str, in_pieces: AbstractSet[str] = frozenset()) -> str:
+    """Return what staff tick off in a room: versions, players and times, no candidate.
+
+    `in_pieces` are the labels of versions that are also there in one file per stretch.
+    """
     minutes = -(-room.length_s.numerator // (60 * room.length_s.denominator))
     rows = [
         f"Room: {room.name}",
@@ -237,6 +242,12 @@ def checklist(room: Room, start: str) -> str:
     for player in room.players:
         how = "loudspeaker" if player.by_loudspeaker else "headphones: start low"
         rows.append(f"[ ] player {player.number}: version {player.label}, {how}")
+        if player.label in in_pieces:
+            rows += [
+                f"[ ] player {player.number} plays the whole track or its files, never both",
+                "    (in files: the running sheet says when to start the next one; the player does",
+                "    not go on by itself, which was tried out)",
+            ]
     rows += [
         "[ ] label and edition are the same on track and papers",
         "[ ] a spare copy and a person who can read the test are there",

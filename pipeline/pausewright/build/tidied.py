@@ -6,14 +6,13 @@ rights of the script, because it holds the same keys.
 
 from __future__ import annotations
 
-import contextlib
 import difflib
-import os
 from codecs import BOM_UTF8
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from pausewright.build.outputs import write_new
 from pausewright.problems import OutputError
 from pausewright.script.source import read_plain
 from pausewright.script.tidy import tidied
@@ -70,7 +69,9 @@ def tidy_file(script: Path, out: str = "", *, only_check: bool = False) -> TidyF
     target = Path(out) if out else script.with_name(f"{script.stem}.tidy{script.suffix}")
     writes = out != STANDARD_OUTPUT and not only_check and not (is_tidy and not out)
     if writes:
-        _write_new(target, found.text, rights=script.stat().st_mode & 0o666)
+        rights = script.stat().st_mode & 0o666
+        example = "NAME.md (--out - prints the text)"
+        write_new(target, found.text, rights=rights, example=example)
     return TidyFile(
         script, found.text, is_tidy, _diff(script, plain, found.text), _byte_notes(raw),
         found.warnings, target if writes else None, out == STANDARD_OUTPUT,
@@ -109,33 +110,6 @@ def _byte_notes(raw: bytes) -> tuple[str, ...]:
         "some lines of the file end in CR; in its one form all end in LF": b"\r" in raw,
     }
     return tuple(note for note, is_so in notes.items() if is_so)
-
-
-def _write_new(target: Path, text: str, *, rights: int) -> None:
-    flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
-    try:
-        descriptor = os.open(target, flags, rights)
-    except FileExistsError:
-        raise OutputError(
-            f"‘{target}’ is there already and was left as it is",
-            "move it away, or choose another name: --out NAME.md (--out - prints the text)",
-        ) from None
-    except OSError as error:
-        raise _unwritable(target, error) from None
-    try:
-        with os.fdopen(descriptor, "wb") as opened:
-            opened.write(text.encode())
-    except OSError as error:
-        with contextlib.suppress(OSError):
-            target.unlink()
-        raise _unwritable(target, error) from None
-
-
-def _unwritable(target: Path, error: OSError) -> OutputError:
-    return OutputError(
-        f"‘{target}’ cannot be written ({error.strerror or error})",
-        "choose a folder that you may write to: --out FOLDER/NAME.md",
-    )
 
 
 def _diff(script: Path, old: str, new: str) -> str:

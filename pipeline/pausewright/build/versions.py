@@ -217,22 +217,29 @@ class _Team:
         ]
 
     def built(self) -> list[Built]:
-        """Voice for all, then write and check each; raise if one check fails."""
-        reports = [builder.voice() for builder in self._builders]
+        """Voice for all, write and check each; raise if one check fails.
+
+        A version is written and checked while the next is voiced: what one of the two leaves of
+        the processors, the other takes.
+        """
+        for builder in self._builders:
+            builder.refuse_bad_sounds()
         found: dict[int, Built] = {}
-        with ThreadPoolExecutor(self._options.workers, thread_name_prefix="version") as pool:
-            jobs = {
-                pool.submit(builder.run, report, self._standard.result, self._taker(builder)): at
-                for at, (builder, report) in enumerate(zip(self._builders, reports, strict=True))
-            }
-            try:
-                for job in as_completed(jobs):
-                    found[jobs[job]] = job.result()
-                    self._tell("versions", len(found), len(jobs))
-            finally:
-                # whoever still waits for a standard track that will not come goes on without it
-                if not self._standard.done():
-                    self._standard.set_result({})
+        jobs: dict[Future[Built], int] = {}
+        pool = ThreadPoolExecutor(self._options.workers, thread_name_prefix="version")
+        try:
+            for at, builder in enumerate(self._builders):
+                report = builder.voice()
+                taker = self._taker(builder)
+                jobs[pool.submit(builder.run, report, self._standard.result, taker)] = at
+            for job in as_completed(jobs):
+                found[jobs[job]] = job.result()
+                self._tell("versions", len(found), len(jobs))
+        finally:
+            # whoever still waits for a standard track that will not come goes on without it
+            if not self._standard.done():
+                self._standard.set_result({})
+            pool.shutdown(cancel_futures=True)
         built = [found[at] for at in range(len(found))]
         if not all(one.is_good for one in built):
             raise CheckFailedError([check for one in built for check in one.checks])
@@ -241,6 +248,8 @@ class _Team:
     def timelines(self) -> tuple[Timeline, ...]:
         """Voice for all, and return where everything lies on each track."""
         for builder in self._builders:
+            builder.refuse_bad_sounds()
+        for builder in self._builders:
             builder.voice()
         return tuple(builder.timeline() for builder in self._builders)
 
@@ -248,7 +257,8 @@ class _Team:
         self, builder: VersionBuilder
     ) -> Callable[[Mapping[str, MeasuredTrack]], None] | None:
         """Return who takes the measured standard track, where others are compared with it."""
-        is_wanted = builder.is_standard and not self._is_alone and not self._standard.done()
+        is_first = builder is self._builders[0]  # others may have a label and no changes too
+        is_wanted = is_first and builder.is_standard and not self._is_alone
         return self._standard.set_result if is_wanted else None
 
     def _tell(self, stage: str, n_done: int, n_all: int) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from fractions import Fraction
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from pausewright.checker.arrangement import (
@@ -14,6 +15,8 @@ from pausewright.checker.arrangement import (
 from pausewright.checker.captions import CaptionFile, read_captions
 from pausewright.checker.chapters import judge_chapters
 from pausewright.checker.countdown import Countdown
+from pausewright.checker.cuts import judge_cuts
+from pausewright.checker.decode import files_of, name_of
 from pausewright.checker.ear.hearing import ear_cautions, listen_to_words
 from pausewright.checker.expect import expect
 from pausewright.checker.faults import with_closer_look
@@ -33,29 +36,32 @@ from pausewright.checker.second_opinion import second_opinion
 from pausewright.checker.shown import judge_alike, judge_captions
 from pausewright.checker.shown_elsewhere import PAGE, read_page
 from pausewright.checker.standard import MeasuredTrack, compared
-from pausewright.checker.tags import judge_tags, read_tags
+from pausewright.checker.tags import joined_tags, judge_tags, read_tags
 from pausewright.checker.transcripts import judge_transcript
 from pausewright.checker.versions import versions
 from pausewright.script.settings import loudness_lufs
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
-    from pathlib import Path
+    from collections.abc import Callable, Iterator, Sequence
 
+    from pausewright.checker.decode import Track
     from pausewright.checker.ear.hearing import Ear
     from pausewright.checker.expected import Expectation
     from pausewright.checker.lines import WordedScript
+    from pausewright.checker.listen import HeardFile
     from pausewright.checker.match import Matching
+    from pausewright.checker.tags import TrackTags
 
 TRUE_PEAK_CEILING_DBTP = -1.0
 TRUE_PEAK_SLACK_DB = 0.1
 """What two meters of one standard may differ by on a real wave."""
 LOUDNESS_TOLERANCE_LU = 1.0
 """EBU R 128 v4.0 (August 2020), production tolerance (check value LU-14)."""
+_READ_BYTES = 1 << 20
 
 
 def check_track(
-    track: Path,
+    track: Track,
     worded: WordedScript,
     *,
     edition: str | None,
@@ -72,7 +78,7 @@ def check_track(
 
     Parameters
     ----------
-    track : the delivered file; it is only read
+    track : the delivered file, which is only read; or the pieces of a track, judged as if joined
     worded : the script with its words
     edition : the script's edition, compared with the track's tag; None if there is none
     captions : `.vtt` and `.srt` files that go with the track
@@ -89,7 +95,7 @@ def check_track(
     Raises
     ------
     TrackError
-        If the track or a caption file cannot be read at all.
+        If the track or a caption file cannot be read at all, or pieces are not alike.
     EarMissingError
         If the recogniser is not installed or cannot be loaded.
     ExpectationError
@@ -101,7 +107,7 @@ def check_track(
     findings = file_findings(track, heard, second_decoder=second_decoder)
     rate_hz = heard.track_format.rate_hz
     length_s = Fraction(heard.n_frames, rate_hz)
-    tags = read_tags(track)
+    tags = track_tags(track, heard)
     findings += judge_tags(tags, edition, length_s)
     cautions = [NOT_HEARD]
     heard, matching, n_unknown, speech = laid_beside(heard, expectation)
@@ -119,6 +125,8 @@ def check_track(
         findings += unlike
         if fits is None:
             cautions.append(NOT_JUDGED)
+        if not isinstance(track, Path):
+            findings += judge_cuts(heard, matching)
         titles = frozenset(part.title for part in worded.script.parts)
         findings += judge_chapters(tags.chapters, titles, expectation, matching, rate_hz)
     summary = None
@@ -129,7 +137,7 @@ def check_track(
     comparison = None
     if heard.stretches:
         is_exact = heard.track_format.is_exact
-        own = MeasuredTrack(track.name, heard.kept, expectation, matching, is_exact)
+        own = MeasuredTrack(name_of(track), heard.kept, expectation, matching, is_exact)
         if laid is not None:
             laid(own)
         if standard is not None:
@@ -149,7 +157,7 @@ def check_track(
     findings.sort(key=_order)
     silences = tuple(silence_rows(matching, rate_hz))
     return CheckResult(
-        track=track.name,
+        track=name_of(track),
         sha256=file_sha256(track),
         container=heard.track_format.container,
         rate_hz=rate_hz,
@@ -206,54 +214,21 @@ def _order(finding: Finding) -> tuple[bool, Fraction, bool, str]:
     return finding.at_s is not None, at_s, finding.code != ENDS_EARLY, finding.code
 
 
-def file_findings(track: Path, heard: Heard, *, second_decoder: bool) -> list[Finding]:
-    """Return what is wrong with a file as such, whatever it should hold."""
-    findings = []
-    claim = heard.track_format.claim
-    decoded_s = Fraction(heard.n_frames, heard.track_format.rate_hz)
-    if heard.broken:
-        findings.append(
-            Finding(
-                "decode-stopped",
-                "error",
-                "the file is damaged: decoding stops before its end",
-                "copy or build the track again",
-                at_s=decoded_s,
-            )
-        )
-    if heard.is_damaged:
-        findings.append(
-            Finding(
-                "file-damaged",
-                "error",
-                "bytes of the file were changed: its own check sums do not fit",
-                "copy or build the track again",
-            )
-        )
-    if not claim.is_true:
-        findings.append(
-            Finding(
-                "length-claim",
-                "error",
-                "the file does not hold as much as its header states; it may be cut off",
-                "copy or build the track again",
-                expected=claim.stated_units,
-                measured=claim.held_units,
-                unit="bytes" if claim.unit == "bytes" else "MPEG frames",
-            )
-        )
-    elif abs(claim.claimed_frames - heard.n_frames) > claim.slack_frames:
-        findings.append(
-            Finding(
-                "length-claim",
-                "error",
-                "the header states another length than the file has",
-                "copy or build the track again",
-                expected=claim.claimed_frames,
-                measured=heard.n_frames,
-                unit="frames",
-            )
-        )
+def track_tags(track: Track, heard: Heard) -> TrackTags:
+    """Return what a track says about itself; of pieces, with the chapters in time of the whole."""
+    rate_hz = heard.track_format.rate_hz
+    lengths_s = [Fraction(file.n_frames, rate_hz) for file in heard.files]
+    return joined_tags([read_tags(file) for file in files_of(track)], lengths_s)
+
+
+def file_findings(track: Track, heard: Heard, *, second_decoder: bool) -> list[Finding]:
+    """Return what is wrong with the files of a track as such, whatever they should hold."""
+    findings: list[Finding] = []
+    n_frames = 0
+    for file in heard.files:
+        n_frames += file.n_frames
+        what = "the file" if len(heard.files) == 1 else f"‘{file.name}’"
+        findings += _damages(file, what, Fraction(n_frames, heard.track_format.rate_hz))
     if second_decoder:
         findings += second_opinion(track, heard)
     if not heard.stretches:
@@ -261,6 +236,46 @@ def file_findings(track: Path, heard: Heard, *, second_decoder: bool) -> list[Fi
             Finding("no-sound", "error", "no speech is heard on the track", BUILD, at_s=None)
         )
     return findings
+
+
+def _damages(file: HeardFile, what: str, end_s: Fraction) -> Iterator[Finding]:
+    """Give what is wrong with one file, called `what`, whose sound ends at `end_s` on the track."""
+    claim = file.claim
+    if file.broken:
+        yield Finding(
+            "decode-stopped",
+            "error",
+            f"{what} is damaged: decoding stops before its end",
+            "copy or build the track again",
+            at_s=end_s,
+        )
+    if file.is_damaged:
+        yield Finding(
+            "file-damaged",
+            "error",
+            f"bytes of {what} were changed: its own check sums do not fit",
+            "copy or build the track again",
+        )
+    if not claim.is_true:
+        yield Finding(
+            "length-claim",
+            "error",
+            f"{what} does not hold as much as its header states; it may be cut off",
+            "copy or build the track again",
+            expected=claim.stated_units,
+            measured=claim.held_units,
+            unit="bytes" if claim.unit == "bytes" else "MPEG frames",
+        )
+    elif abs(claim.claimed_frames - file.n_frames) > claim.slack_frames:
+        yield Finding(
+            "length-claim",
+            "error",
+            f"the header states another length than {what} has",
+            "copy or build the track again",
+            expected=claim.claimed_frames,
+            measured=file.n_frames,
+            unit="frames",
+        )
 
 
 def level_findings(
@@ -305,7 +320,11 @@ def level_findings(
     return findings
 
 
-def file_sha256(path: Path) -> str:
-    """Return the SHA-256 of a file's bytes, in hexadecimal."""
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
+def file_sha256(track: Track) -> str:
+    """Return the SHA-256 of a file's bytes, in hexadecimal; of pieces, one after another."""
+    found = hashlib.sha256()
+    for path in files_of(track):
+        with path.open("rb") as file:
+            while part := file.read(_READ_BYTES):
+                found.update(part)
+    return found.hexdigest()

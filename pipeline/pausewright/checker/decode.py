@@ -6,16 +6,20 @@ This is the checker's only module that imports `soundfile`; `by_av` is the other
 
 from __future__ import annotations
 
+import contextlib
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, Self, TypeAlias
 
 from pausewright.checker.by_av import AvFile
 from pausewright.checker.headers import HeaderClaim, header_claim
 from pausewright.problems import TrackError
 
+Track: TypeAlias = "Path | tuple[Path, ...]"
+"""A delivered track: one file, or the pieces that it was cut into, in order."""
+
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from pathlib import Path
+    from collections.abc import Iterator, Sequence
     from types import TracebackType
 
     import numpy as np
@@ -207,6 +211,44 @@ class TrackReader:
     ) -> None:
         """Close the file."""
         self.close()
+
+
+@contextlib.contextmanager
+def opened(files: Sequence[Path]) -> Iterator[list[TrackReader]]:
+    """Open the files of one track, to be read one after another.
+
+    Raises
+    ------
+    TrackError
+        If one of them cannot be read, or they are not of one kind.
+    """
+    with contextlib.ExitStack() as stack:
+        readers = [stack.enter_context(TrackReader(file)) for file in files]
+        first = readers[0].format
+        for reader in readers[1:]:
+            one = reader.format
+            if (one.container, one.rate_hz, one.n_channels) != (
+                first.container, first.rate_hz, first.n_channels
+            ):  # fmt: skip
+                raise TrackError(
+                    f"‘{reader.path.name}’ and ‘{readers[0].path.name}’ differ in format, rate or "
+                    "channels, and are pieces of one track",
+                    "copy all pieces again from where the test was built",
+                )
+        yield readers
+
+
+def files_of(track: Track) -> tuple[Path, ...]:
+    """Return the files of a track, in order."""
+    return (track,) if isinstance(track, Path) else track
+
+
+def name_of(track: Track) -> str:
+    """Return what a track is called in reports: its file name, or those of its pieces."""
+    files = files_of(track)
+    if len(files) == 1:
+        return files[0].name
+    return f"{files[0].stem} to {files[-1].name.rpartition('_')[2]}"
 
 
 class SoundReader(TrackReader):

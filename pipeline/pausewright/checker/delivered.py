@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from pathlib import Path
 
+    from pausewright.checker.decode import Track
     from pausewright.checker.findings import CheckResult, Finding
 
 FileState: TypeAlias = Literal["as listed", "changed", "missing", "not listed"]
@@ -35,8 +35,8 @@ class Room:
     edition: str
     """The same."""
     checks: tuple[CheckResult, ...]
-    paths: tuple[Path, ...]
-    """The tracks, in the order of `checks`."""
+    tracks: tuple[Track, ...]
+    """The files of the tracks, in the order of `checks`."""
     files: tuple[FileRow, ...] = ()
     findings: tuple[Finding, ...] = ()
     """About the folder; those about a track are in its own result."""
@@ -81,11 +81,11 @@ class Delivered:
         return all(finding.severity != "error" for finding in self.all_findings)
 
 
-def delivered_tracks(checks: Sequence[CheckResult], paths: Sequence[Path]) -> Delivered:
+def delivered_tracks(checks: Sequence[CheckResult], tracks: Sequence[Track]) -> Delivered:
     """Return tracks that were checked by themselves, each as a room without a name."""
     return Delivered(
         tuple(
-            Room("", check.version_label, check.edition or "", (check,), (path,))
-            for check, path in zip(checks, paths, strict=True)
+            Room("", check.version_label, check.edition or "", (check,), (track,))
+            for check, track in zip(checks, tracks, strict=True)
         )
     )

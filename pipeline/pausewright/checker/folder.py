@@ -14,6 +14,7 @@ from pausewright.checker.check import file_sha256
 from pausewright.checker.delivered import Delivered, FileRow, Room
 from pausewright.checker.findings import Finding
 from pausewright.checker.packing import ENDING, Listing, read_build_record, read_packing_list
+from pausewright.checker.pieces import check_pieces, piece_sets
 from pausewright.checker.tags import read_tags
 from pausewright.problems import TrackError
 
@@ -21,10 +22,11 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
     from pathlib import Path
 
+    from pausewright.checker.decode import Track
     from pausewright.checker.findings import CheckResult
 
-    Check: TypeAlias = Callable[[Path], CheckResult]
-    """Measures one track, with the script or without."""
+    Check: TypeAlias = Callable[[Track], CheckResult]
+    """Measures one track, whole or in pieces, with the script or without."""
 
 TRACKS = frozenset({".mp3", ".wav", ".flac"})
 PLAYED = TRACKS | {
@@ -270,21 +272,24 @@ class _RoomCheck:
 
     def room(self, check: Check) -> Room:
         """Check every track and return all that was found."""
-        tracks = [held.path for held in self._held.values() if held.path.suffix.lower() in TRACKS]
-        checks = [check(track) for track in tracks]
-        tags = [read_tags(track) for track in tracks]
+        files = [held.path for held in self._held.values() if held.path.suffix.lower() in TRACKS]
+        wholes, in_pieces = piece_sets(files)
+        checks = [check(track) for track in wholes]
+        checks += [check_pieces(pieces, check) for pieces in in_pieces]
+        tags = [read_tags(file) for file in files]
         labels = sorted({one.version_label for one in self._lists})
         editions = sorted({one.edition for one in self._lists})
-        for track, result, said in zip(tracks, checks, tags, strict=True):
-            self._tags_of(track.name, said.version_label, labels, "label-differs", "version")
-            self._tags_of(track.name, said.edition, editions, "edition-differs", "edition")
+        for file, said in zip(files, tags, strict=True):
+            self._tags_of(file.name, said.version_label, labels, "label-differs", "version")
+            self._tags_of(file.name, said.edition, editions, "edition-differs", "edition")
+        for result in checks:
             self._length_of(result)
         return Room(
             name=self._name,
             version_label=_only(labels) or _only(sorted({one.version_label for one in tags})),
             edition=_only(editions) or _only(sorted({one.edition for one in tags})),
             checks=tuple(checks),
-            paths=tuple(tracks),
+            tracks=(*wholes, *(pieces.files for pieces in in_pieces)),
             files=tuple(sorted(self._rows, key=lambda row: row.name)),
             findings=tuple(self._findings),
             is_listed=self.is_listed,

@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 
 BLOCK_FRAMES = 1 << 14
 _BYTES = 4
+ZERO_S = 0.02
+"""What is exactly 0 for so long is silence, wherever the zero line of the sound lies."""
 MOST_BYTES = 4 << 30
 """What is kept at most: some 6 hours of sound without a silence, at 44.1 kHz in one channel."""
 
@@ -49,9 +51,14 @@ class Kept:
         """Where a run lies in the file, in frames."""
         self._n_kept = 0
         self._zero = np.zeros(n_channels, dtype=np.float32)
+        self._zeros: list[tuple[int, int]] = []
+        """Ranges that are exactly 0; at the joins of blocks they may be short."""
 
     def shift(self, zero: NDArray[np.float64]) -> None:
-        """Take another zero line, shape (n_channels,), off all samples read from now on."""
+        """Take another zero line, shape (n_channels,), off all sound read from now on.
+
+        A silence of an editor's is exactly 0 though the recordings around it are not shifted so.
+        """
         self._zero = zero.astype(np.float32)
 
     def close(self) -> None:
@@ -86,7 +93,32 @@ class Kept:
                 self._ends.append(self.n_frames + len(block))
                 self._offsets.append(self._n_kept)
             self._n_kept += len(block)
+            self._note_zeros(block)
+        else:
+            self._note_zero(self.n_frames, self.n_frames + len(block))
         self.n_frames += len(block)
+
+    def _note_zeros(self, block: Samples) -> None:
+        """Note what is exactly 0 for `ZERO_S` in the next block, or at its edges."""
+        is_zero = np.ones(len(block) + 2, dtype=np.int8)
+        is_zero[1:-1] = np.logical_and.reduce([block[:, c] == 0 for c in range(self.n_channels)])
+        is_zero[[0, -1]] = 0
+        edges = np.flatnonzero(np.diff(is_zero))
+        starts, ends = edges[::2], edges[1::2]
+        noted = (ends - starts >= ZERO_S * self.rate_hz) | (starts == 0) | (ends == len(block))
+        for start, end in zip(starts[noted].tolist(), ends[noted].tolist(), strict=True):
+            self._note_zero(self.n_frames + start, self.n_frames + end)
+
+    def _note_zero(self, start: int, end: int) -> None:
+        if self._zeros and self._zeros[-1][1] == start:
+            start = self._zeros.pop()[0]
+        self._zeros.append((start, end))
+
+    @property
+    def n_sounding(self) -> int:
+        """Frames that are not in a stretch of exact silence."""
+        least = ZERO_S * self.rate_hz
+        return self.n_frames - sum(end - at for at, end in self._zeros if end - at >= least)
 
     def runs(self) -> list[tuple[int, int]]:
         """Return the half-open ranges of frames that are not silent throughout."""
@@ -107,10 +139,20 @@ class Kept:
                 self._file.seek(at)
                 data = self._file.read((high - low) * _BYTES * self.n_channels)
             part = np.frombuffer(data, dtype=np.float32).reshape(-1, self.n_channels)
-            if self._zero.any():
-                part = part - self._zero
             found[low - start : low - start + len(part)] = part
+            if self._zero.any():
+                self._shifted(found, start, low, low + len(part))
         return found
+
+    def _shifted(self, found: Samples, start: int, low: int, high: int) -> None:
+        """Take the zero line off what was read from `low` up to `high`, but for exact silence."""
+        found[low - start : high - start] -= self._zero
+        first = max(0, bisect.bisect_right(self._zeros, (low, self.n_frames)) - 1)
+        for zero_start, zero_end in self._zeros[first:]:
+            if zero_start >= high:
+                break
+            if zero_end - zero_start >= ZERO_S * self.rate_hz:
+                found[max(low, zero_start) - start : max(low, min(high, zero_end)) - start] = 0
 
     def loud_blocks(self) -> Iterator[tuple[int, Samples]]:
         """Yield what is not silent throughout, in order: first frame and samples of each block."""

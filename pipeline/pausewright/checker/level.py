@@ -28,8 +28,8 @@ N_THRESHOLDS = 20
 LOOKS_PER_S = 1000
 """How often the envelope is compared with the thresholds. The ITU's tool does so at every
 sample; the envelope moves so slowly that a thousandth of a second is as good (tests)."""
-RING_S = 1.0
-"""How long the envelope is run into silence: it falls by 250 dB in that time."""
+RING_S = 0.7
+"""How long the envelope is run into silence: it falls by 170 dB in that time."""
 
 
 @dataclass(frozen=True, slots=True)

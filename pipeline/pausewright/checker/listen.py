@@ -8,11 +8,12 @@ stretches of sound. Memory holds lists of stretches and ten numbers a second.
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from itertools import chain
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 
-from pausewright.checker.decode import TrackReader
+from pausewright.checker.decode import files_of, opened
 from pausewright.checker.gate import SHORTEST_SILENCE_S, Gated, Noise, gate, joined_spans
 from pausewright.checker.intact import FlacSum, is_damaged
 from pausewright.checker.kept import BLOCK_FRAMES, Kept
@@ -21,11 +22,11 @@ from pausewright.checker.loudness import LoudnessMeter, TruePeakMeter, decibels
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
-    from pathlib import Path
 
     from numpy.typing import NDArray
 
-    from pausewright.checker.decode import TrackFormat
+    from pausewright.checker.decode import Track, TrackFormat, TrackReader
+    from pausewright.checker.headers import HeaderClaim
 
     Samples: TypeAlias = NDArray[np.float32]
 
@@ -36,10 +37,27 @@ SHIFTED_FROM = 0.0003
 
 
 @dataclass(frozen=True, slots=True)
+class HeardFile:
+    """One of the files that a track was read from; most tracks are one."""
+
+    name: str
+    claim: HeaderClaim
+    """The length that its header states, and what a walk over its bytes finds."""
+    n_frames: int
+    """Counted by decoding everything."""
+    is_damaged: bool
+    """Whether the file's own sums show that bytes were changed."""
+    broken: str
+    """Why decoding stopped early; "" if it did not."""
+
+
+@dataclass(frozen=True, slots=True)
 class Heard:
-    """What was heard in a file."""
+    """What was heard in a track."""
 
     track_format: TrackFormat
+    """Of its first file; all are alike but for their lengths."""
+    files: tuple[HeardFile, ...]
     n_frames: int
     """Counted by decoding everything."""
     stretches: tuple[tuple[int, int], ...]
@@ -54,21 +72,27 @@ class Heard:
     """Steady noise where silence should be."""
     dc: tuple[float, ...]
     """Mean of each channel, full scale 1; already taken off the kept samples where it matters."""
-    is_damaged: bool
-    """Whether the file's own sums show that bytes were changed."""
     kept: Kept = field(compare=False, repr=False)
     """The samples, for a closer look."""
-    broken: str = ""
-    """Why decoding stopped early; "" if it did not."""
+
+    @property
+    def is_damaged(self) -> bool:
+        """Whether the sums of one of its files show that bytes were changed."""
+        return any(file.is_damaged for file in self.files)
+
+    @property
+    def broken(self) -> str:
+        """Why decoding of a file stopped early; "" if none did."""
+        return next((file.broken for file in self.files if file.broken), "")
 
 
 def listen(
-    path: Path,
+    track: Track,
     progress: Callable[[float], None] | None = None,
     *,
     has_recordings: bool = False,
 ) -> Heard:
-    """Decode a track once and return its levels and its stretches of sound.
+    """Decode a track once and return its levels and its stretches of sound; pieces as if joined.
 
     `progress` is called with the share that is done, 0 to 1. `has_recordings` says that music or
     effects as recorded belong to the track: then steady soft sound is not taken for noise.
@@ -76,22 +100,21 @@ def listen(
     Raises
     ------
     TrackError
-        If the file cannot be read at all.
+        If a file cannot be read at all, or pieces are not alike.
     """
-    with TrackReader(path) as reader:
-        rate_hz, n_channels = reader.format.rate_hz, reader.format.n_channels
-        told = _Told(progress, max(1, reader.format.claim.claimed_frames))
+    with opened(files_of(track)) as readers:
+        track_format = readers[0].format
+        rate_hz, n_channels = track_format.rate_hz, track_format.n_channels
+        n_claimed = sum(reader.format.claim.claimed_frames for reader in readers)
+        told = _Told(progress, max(1, n_claimed))
         loudness = LoudnessMeter(rate_hz, n_channels)
         peak = TruePeakMeter(n_channels)
         speech = SpeechLevelMeter(rate_hz)
         kept = Kept(rate_hz, n_channels)
-        flac = FlacSum(path) if reader.format.container == "FLAC" else None
+        files: list[HeardFile] = []
         total = np.zeros(n_channels)
-        n_loud = 0
-        for block in reader.blocks():
+        for block in chain.from_iterable(_checked(reader, files) for reader in readers):
             is_silent = not block.any()
-            if flac is not None and flac.is_stated:
-                flac.add(block)
             kept.add(block, is_silent=is_silent)
             if is_silent:
                 loudness.add_silence(len(block))
@@ -102,10 +125,9 @@ def listen(
                 peak.add(block)
                 speech.add(block)
                 total += block.sum(axis=0, dtype=np.float64)
-                n_loud += len(block)
             told.add(len(block))
         peak.finish()
-        zero = total / max(1, n_loud)
+        zero = total / max(1, kept.n_sounding)
         level = speech.level()
         if np.abs(zero).max() >= SHIFTED_FROM:
             kept.shift(zero)
@@ -117,22 +139,36 @@ def listen(
             gated = Gated(stretches_of(kept, threshold), ())
             if not has_recordings:
                 gated = gate(kept, gated.stretches, level.active_dbfs)
-        sums_differ = flac is not None and flac.is_damaged and not reader.broken
         return Heard(
-            track_format=reader.format,
+            track_format=track_format,
+            files=tuple(files),
             n_frames=kept.n_frames,
             stretches=gated.stretches,
             noises=gated.noises,
             dc=tuple(zero.tolist()),
-            is_damaged=sums_differ or is_damaged(path, reader.format.container),
             threshold=threshold,
             speech=level,
             loudness_lufs=loudness.integrated_lufs(),
             true_peak_dbtp=decibels(peak.true_peak),
             sample_peak_dbfs=decibels(peak.sample_peak),
             kept=kept,
-            broken=reader.broken,
         )
+
+
+def _checked(reader: TrackReader, files: list[HeardFile]) -> Iterator[Samples]:
+    """Yield the blocks of a file, and add to `files` what was learned of it."""
+    container = reader.format.container
+    flac = FlacSum(reader.path) if container == "FLAC" else None
+    n_frames = 0
+    for block in reader.blocks():
+        if flac is not None and flac.is_stated:
+            flac.add(block)
+        n_frames += len(block)
+        yield block
+    differs = flac is not None and flac.is_damaged and not reader.broken
+    differs = differs or is_damaged(reader.path, container)
+    claim = reader.format.claim
+    files.append(HeardFile(reader.path.name, claim, n_frames, differs, reader.broken))
 
 
 def _level_of(kept: Kept) -> SpeechLevel | None:

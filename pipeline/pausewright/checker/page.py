@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 
     from jinja2 import Template
 
+    from pausewright.checker.decode import Track
     from pausewright.checker.delivered import Delivered, Room
     from pausewright.checker.findings import CheckResult, Finding, KindTotal, QuestionRow
     from pausewright.checker.waveform import Wave
@@ -284,13 +285,13 @@ class _Full:
             files=[(row.name, row.state, row.sha256[:16]) for row in room.files],
             findings=[self._finding(f"room-{n}-{m}", f, None) for m, f in enumerate(room.findings)],
             tracks=[
-                self._track(f"track-{n}-{m}", check, path)
-                for m, (check, path) in enumerate(zip(room.checks, room.paths, strict=True))
+                self._track(f"track-{n}-{m}", check, track)
+                for m, (check, track) in enumerate(zip(room.checks, room.tracks, strict=True))
             ],
         )
 
-    def _track(self, anchor: str, check: CheckResult, path: Path) -> _Track:
-        drawn = waves(path, check.findings, check.threshold_dbfs)
+    def _track(self, anchor: str, check: CheckResult, track: Track) -> _Track:
+        drawn = waves(track, check.findings, check.threshold_dbfs)
         own, others = _split(
             check, lambda finding, n: self._finding(f"{anchor}-{n}", finding, drawn.get(n))
         )

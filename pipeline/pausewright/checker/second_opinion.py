@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import chain
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 
 from pausewright.checker.by_av import batches, onsets_differ
-from pausewright.checker.decode import BY_AV
+from pausewright.checker.decode import BY_AV, files_of
 from pausewright.checker.findings import LISTEN, Finding
 from pausewright.checker.gate import SHORTEST_SILENCE_S
 from pausewright.checker.listen import (
@@ -20,11 +21,11 @@ from pausewright.checker.listen import (
 from pausewright.problems import TrackError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from pathlib import Path
+    from collections.abc import Iterable, Iterator
 
     from numpy.typing import NDArray
 
+    from pausewright.checker.decode import Track
     from pausewright.checker.listen import Heard
 
     Samples: TypeAlias = NDArray[np.float32]
@@ -36,20 +37,27 @@ OVER_NOISE_DB = 15.0
 pass the threshold differ from decoder to decoder."""
 
 
-def second_opinion(track: Path, heard: Heard) -> list[Finding]:
+def second_opinion(track: Track, heard: Heard) -> list[Finding]:
     """Return where the other decoder finds another length, or a sound at another time."""
-    if track.suffix.lower() in BY_AV:
+    files = files_of(track)
+    if files[0].suffix.lower() in BY_AV:
         return []  # there is no second way to decode it
     rate_hz = heard.track_format.rate_hz
     threshold = max([heard.threshold, 1e-9, *map(_over, (n.level_dbfs for n in heard.noises))])
-    counted = Counted(batches(track))
+    counted = [Counted(batches(file)) for file in files]
     try:
         theirs = sound_stretches(
-            _without_shift(counted, heard.dc), threshold, int(SHORTEST_SILENCE_S * rate_hz)
+            _without_shift(chain.from_iterable(counted), heard.dc),
+            threshold,
+            int(SHORTEST_SILENCE_S * rate_hz),
         )
     except TrackError as why:
         return [Finding("decoders-differ", "error", why.message, LISTEN)]
-    if counted.n_frames != heard.n_frames:
+    lengths = [
+        (ours.n_frames, theirs.n_frames) for ours, theirs in zip(heard.files, counted, strict=True)
+    ]
+    differing = next((pair for pair in lengths if pair[0] != pair[1]), None)
+    if differing is not None:
         return [
             Finding(
                 "decoders-differ",
@@ -57,8 +65,8 @@ def second_opinion(track: Path, heard: Heard) -> list[Finding]:
                 "two decoders find different lengths: the track may run differently on another "
                 "player",
                 "build the track again, or save it as WAV",
-                expected=heard.n_frames,
-                measured=counted.n_frames,
+                expected=differing[0],
+                measured=differing[1],
                 unit="frames",
             )
         ]
@@ -85,7 +93,7 @@ def _over(noise_dbfs: float) -> float:
     return float(10 ** ((noise_dbfs + OVER_NOISE_DB) / 20))
 
 
-def _without_shift(blocks: Counted, dc: tuple[float, ...]) -> Iterator[Samples]:
+def _without_shift(blocks: Iterable[Samples], dc: tuple[float, ...]) -> Iterator[Samples]:
     """Take the shift of the zero line off, where it was taken off the samples that are kept."""
     zero = np.array(dc, dtype=np.float32)
     is_shifted = np.abs(zero).max() >= SHIFTED_FROM

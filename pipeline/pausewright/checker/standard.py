@@ -13,6 +13,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
+from scipy.fft import irfft, next_fast_len, rfft
 
 from pausewright.arrange.words import ArrangedWords
 from pausewright.checker.arrangement import expected_of
@@ -334,9 +335,8 @@ def _likeness(a: NDArray[np.float32], b: NDArray[np.float32], most_lag: int) -> 
     n = min(len(a), len(b))
     if n == 0:
         return 0.0
-    size = 1 << (n + most_lag - 1).bit_length() + 1
-    one, other = np.fft.rfft(a[:n], size), np.fft.rfft(b[:n], size)
-    together = np.fft.irfft(one * np.conj(other), size)
+    size = next_fast_len(n + most_lag, real=True)  # no lag so small is mixed with another
+    together = irfft(rfft(a[:n], size) * rfft(b[:n], size).conj(), size)
     near = np.concatenate([together[: most_lag + 1], together[-most_lag:]])
     power = float(np.dot(a[:n], a[:n])) * float(np.dot(b[:n], b[:n]))
     return float(near.max()) / power**0.5 if power > 0 else 0.0

@@ -6,14 +6,14 @@ The checker's only module that imports mutagen.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from pausewright.checker.findings import Finding
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
     from pathlib import Path
 
 SLACK_S = Fraction(50, 1000)
@@ -40,6 +40,8 @@ class TrackTags:
     chapters: tuple[Chapter, ...] = ()
     """By start."""
     can_hold_chapters: bool = False
+    number: str = ""
+    """Which piece of how many, as "2/3"."""
 
 
 def read_tags(path: Path) -> TrackTags:
@@ -83,6 +85,7 @@ def _id3(tags: Mapping[str, Any]) -> TrackTags:
         version_label=own.get("VERSION LABEL", ""),
         chapters=tuple(sorted(chapters, key=lambda c: c.start_s)),
         can_hold_chapters=True,
+        number=str(tags.get("TRCK", "")),
     )
 
 
@@ -95,12 +98,14 @@ def _vorbis(tags: Any) -> TrackTags:  # noqa: ANN401  mutagen has no types
             h, m, s, ms = (int(part) for part in time.groups())
             start_s = Fraction(((h * 60 + m) * 60 + s) * 1000 + ms, 1000)
             chapters.append(Chapter(start_s, None, pairs.get(f"{key}NAME", "")))
+    number = "/".join(filter(None, (pairs.get("TRACKNUMBER"), pairs.get("TRACKTOTAL"))))
     return TrackTags(
         title=pairs.get("TITLE", ""),
         edition=pairs.get("EDITION", ""),
         version_label=pairs.get("VERSION LABEL", ""),
         chapters=tuple(sorted(chapters, key=lambda c: c.start_s)),
         can_hold_chapters=True,
+        number=number,
     )
 
 
@@ -116,6 +121,18 @@ def _atoms(tags: Mapping[str, Any]) -> TrackTags:
         edition=own.get("EDITION", ""),
         version_label=own.get("VERSION LABEL", ""),
     )
+
+
+def joined_tags(tags: Sequence[TrackTags], lengths_s: Sequence[Fraction]) -> TrackTags:
+    """Return the tags of a track in pieces: those of the first, with the chapters of all."""
+    chapters = []
+    start_s = Fraction(0)
+    for one, length_s in zip(tags, lengths_s, strict=True):
+        for chapter in one.chapters:
+            end_s = None if chapter.end_s is None else start_s + chapter.end_s
+            chapters.append(Chapter(start_s + chapter.start_s, end_s, chapter.title))
+        start_s += length_s
+    return replace(tags[0], chapters=tuple(chapters))
 
 
 def judge_tags(tags: TrackTags, edition: str | None, length_s: Fraction) -> list[Finding]:

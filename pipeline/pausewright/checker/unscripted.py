@@ -5,15 +5,17 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from pausewright.checker.check import file_findings, file_sha256, level_findings
+from pausewright.checker.check import file_findings, file_sha256, level_findings, track_tags
+from pausewright.checker.decode import name_of
 from pausewright.checker.findings import CheckResult
 from pausewright.checker.listen import BELOW_SPEECH_DB, listen
-from pausewright.checker.tags import judge_tags, read_tags
+from pausewright.checker.tags import judge_tags
 from pausewright.checker.versions import versions
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-    from pathlib import Path
+
+    from pausewright.checker.decode import Track
 
 NO_SCRIPT = (
     "Without the script only the files were compared and the sound as a whole was measured, "
@@ -21,7 +23,7 @@ NO_SCRIPT = (
 )
 
 
-def measure_track(track: Path, progress: Callable[[float], None] | None = None) -> CheckResult:
+def measure_track(track: Track, progress: Callable[[float], None] | None = None) -> CheckResult:
     """Return a track's levels, length and faults of the file; no rows and no silences.
 
     Raises
@@ -30,7 +32,7 @@ def measure_track(track: Path, progress: Callable[[float], None] | None = None) 
         If the track cannot be read at all.
     """
     heard = listen(track, progress)
-    tags = read_tags(track)
+    tags = track_tags(track, heard)
     length_s = Fraction(heard.n_frames, heard.track_format.rate_hz)
     findings = [
         *file_findings(track, heard, second_decoder=True),
@@ -38,7 +40,7 @@ def measure_track(track: Path, progress: Callable[[float], None] | None = None) 
         *judge_tags(tags, None, length_s),
     ]
     return CheckResult(
-        track=track.name,
+        track=name_of(track),
         sha256=file_sha256(track),
         container=heard.track_format.container,
         rate_hz=heard.track_format.rate_hz,

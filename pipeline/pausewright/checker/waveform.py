@@ -8,17 +8,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import chain
 from typing import TYPE_CHECKING, Final
 
-from pausewright.checker.decode import TrackReader
+from pausewright.checker.decode import files_of, opened
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from pathlib import Path
 
     import numpy as np
     from numpy.typing import NDArray
 
+    from pausewright.checker.decode import Track
     from pausewright.checker.findings import Finding
 
 AROUND_S: Final = Fraction(2)
@@ -59,7 +60,7 @@ class Wave:
 
 
 def waves(
-    track: Path, findings: Sequence[Finding], threshold_dbfs: float | None
+    track: Track, findings: Sequence[Finding], threshold_dbfs: float | None
 ) -> dict[int, Wave]:
     """Return drawings of the places of findings, by their index; the track is decoded once.
 
@@ -108,17 +109,17 @@ def _window(finding: Finding, at_s: Fraction) -> tuple[Fraction, Fraction]:
 
 
 def _peaks(
-    track: Path, windows: Sequence[tuple[Fraction, Fraction]]
+    track: Track, windows: Sequence[tuple[Fraction, Fraction]]
 ) -> tuple[list[NDArray[np.float64]], Fraction]:
     """Return the largest size of a sample in each column of each window, and the track's length."""
     import numpy as np  # noqa: PLC0415  heavy: only where something is drawn
 
     peaks = [np.zeros(COLUMNS) for _ in windows]
-    with TrackReader(track) as reader:
-        rate_hz = reader.format.rate_hz
+    with opened(files_of(track)) as readers:
+        rate_hz = readers[0].format.rate_hz
         frames = [(int(start_s * rate_hz), int(end_s * rate_hz)) for start_s, end_s in windows]
         at = 0
-        for block in reader.blocks():
+        for block in chain.from_iterable(reader.blocks() for reader in readers):
             size: NDArray[np.float32] | None = None
             for (first, last), levels in zip(frames, peaks, strict=True):
                 start, end = max(first, at), min(last, at + len(block))

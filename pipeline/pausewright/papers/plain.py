@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.plan.clock import counter
+from pausewright.plan.pieces import pieces
 from pausewright.plan.timeline import Mark, Say, Timeline, Wait
 from pausewright.script.inline import plain
 from pausewright.script.model import Note, Options, PageTurn, Prose, Question, SubQuestion
@@ -20,6 +21,7 @@ from pausewright.script.values import decimal
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from pausewright.plan.pieces import Piece
     from pausewright.script.model import Group, Part, Script
 
 _WIDTH: Final = 76
@@ -120,28 +122,63 @@ def _sheet(text: str, indent: str) -> list[str]:
 
 
 def running_sheet(
-    script: Script, timeline: Timeline, *, label: str, edition: str, track: str
+    script: Script,
+    timeline: Timeline,
+    *,
+    label: str,
+    edition: str,
+    track: str,
+    in_pieces: bool = False,
 ) -> str:
     """Return what the invigilator follows: times in the track, stops to press pause at, end.
 
-    No word of a question is on it.
+    No word of a question is on it. `in_pieces`: the track is also there cut at its stops.
     """
+    files = pieces(timeline) if in_pieces else ()
     rows = [
         f"Running sheet: {script.settings.title}",
         f"Version {label} · edition {edition} · track {track}",
         f"Length {_clock(Fraction(timeline.n_samples, timeline.rate_hz))} without stops",
         "",
         "Listen to the whole track before use. Keep a spare copy and a reader ready.",
+        *_files(files, timeline.rate_hz, track),
         "",
         "  at        what",
     ]
-    rows += _events(timeline)
+    rows += _events(timeline, files)
     rows += [f"  {_clock(Fraction(timeline.n_samples, timeline.rate_hz))}   end of the track"]
     return "\n".join(rows) + "\n"
 
 
-def _events(timeline: Timeline) -> Iterable[str]:
+def _files(files: Sequence[Piece], rate_hz: int, track: str) -> list[str]:
+    """Return how to play a track in pieces, and where each begins in the whole track."""
+    if not files:
+        return []
+    stem, _, ending = track.rpartition(".")
+    words = (
+        f"The same in {len(files)} files, for a player without a pause button that can be trusted. "
+        "Start file 1. Where the room waits, the file ends. Start the next one when the room is "
+        "ready: it begins with a tone. Set the player so that it does not go on to the next file "
+        "by itself, and try that out. Play either the files or the whole track."
+    )
+    return [
+        "",
+        *textwrap.wrap(words, _WIDTH),
+        "",
+        "  file                                     begins at   length",
+        *(
+            f"  {one.number:2d}  {f'…_{one.mark}.{ending}':34s} "
+            f"{_clock(Fraction(one.start_sample, rate_hz)):>10s} "
+            f"{_clock(Fraction(one.n_samples, rate_hz)):>8s}"
+            for one in files
+        ),
+        f"  … is {stem}",
+    ]
+
+
+def _events(timeline: Timeline, files: Sequence[Piece]) -> Iterable[str]:
     placed = timeline.placed
+    n_holds = 0
     for index, item in enumerate(placed):
         at = _clock(Fraction(item.start_sample, timeline.rate_hz))
         step = item.step
@@ -154,6 +191,9 @@ def _events(timeline: Timeline) -> Iterable[str]:
                 f"  {at}     PRESS PAUSE HERE for questions "
                 f"(silence of {held} s, then a tone and “{_continues(placed, index)}”)"
             )
+            n_holds += 1
+            if files:
+                yield f"              or: file {n_holds} ends; start file {n_holds + 1} when ready"
         elif isinstance(step, Wait) and step.kind == "page-turn-time":
             yield f"  {at}     candidates turn the page ({decimal(step.wait_s)} s)"
         elif isinstance(step, Wait) and step.kind == "look-time":

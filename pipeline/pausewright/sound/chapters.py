@@ -32,21 +32,28 @@ class Chapter:
         return f"{hours:02d}:{minutes:02d}:{seconds:02d}.{milliseconds:03d}"
 
 
-def chapters(timeline: Timeline) -> tuple[Chapter, ...]:
+def chapters(
+    timeline: Timeline, start_sample: int = 0, end_sample: int | None = None
+) -> tuple[Chapter, ...]:
     """Return the chapters of a track in order, each lasting to the next one's start.
+
+    Of a stretch [start_sample, end_sample) of it: the marks in it, in time from its start.
 
     The start is the mark's sample, rounded to the nearest millisecond, halves up. Marks that
     fall on one millisecond (a part and its first question) become one chapter, titles joined.
-    A mark at the very end of the track marks nothing and is left out. A track without marks
+    A mark at the very end marks nothing and is left out. A track without marks
     has no chapters.
     """
     clock = Clock(timeline.rate_hz)
-    end_ms = clock.milliseconds(timeline.n_samples)
+    last_sample = timeline.n_samples if end_sample is None else end_sample
+    end_ms = clock.milliseconds(last_sample - start_sample)
     starts: list[tuple[int, str]] = []
     for placed in timeline.placed:
         if not isinstance(placed.step, Mark):
             continue
-        start_ms = clock.milliseconds(placed.start_sample)
+        if not start_sample <= placed.start_sample < last_sample:
+            continue
+        start_ms = clock.milliseconds(placed.start_sample - start_sample)
         if starts and starts[-1][0] == start_ms:
             starts[-1] = (start_ms, f"{starts[-1][1]}: {placed.step.title}")
         else:

@@ -7,6 +7,7 @@ autocorrelation method) of takes over 2 s stayed within 1 %.
 
 from __future__ import annotations
 
+from functools import cache
 from importlib import metadata
 from typing import TYPE_CHECKING, Final
 
@@ -30,6 +31,7 @@ _PAD_S: Final = 0.1
 """Silence around the sound while it is stretched, so that its edges are whole."""
 
 
+@cache
 def stretch_recipe() -> list[str]:
     """Return what determines the samples of a stretch."""
     return [str(STRETCH), metadata.version("python-stretch")]

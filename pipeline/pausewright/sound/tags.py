@@ -66,6 +66,8 @@ class Tags:
     language: str
     """BCP 47."""
     chapters: tuple[Chapter, ...] = ()
+    number: tuple[int, int] | None = None
+    """Of a piece of a track: which one, from 1, and of how many."""
 
 
 def write_tags(
@@ -77,10 +79,11 @@ def write_tags(
 ) -> None:
     """Write tags into an MP3 (ID3v2.3), FLAC (Vorbis comments) or MP4, replacing any others.
 
-    MP3: TIT2 title, TLAN language, TXXX `EDITION`, `VERSION LABEL` and `LANGUAGE`; chapters
-    as CHAP frames under an ordered top-level CTOC. FLAC: TITLE, LANGUAGE, EDITION,
-    VERSION LABEL, CHAPTER001=hh:mm:ss.mmm and CHAPTER001NAME, and so on. MP4: the title and
-    free-form fields `EDITION`, `VERSION LABEL` and `LANGUAGE`; no chapters.
+    MP3: TIT2 title, TRCK number, TLAN language, TXXX `EDITION`, `VERSION LABEL` and `LANGUAGE`;
+    chapters as CHAP frames under an ordered top-level CTOC. FLAC: TITLE, TRACKNUMBER and
+    TRACKTOTAL, LANGUAGE, EDITION, VERSION LABEL, CHAPTER001=hh:mm:ss.mmm and CHAPTER001NAME, and
+    so on. MP4: the title and free-form fields `EDITION`, `VERSION LABEL` and `LANGUAGE`; no
+    chapters.
 
     Raises
     ------
@@ -105,11 +108,13 @@ def write_tags(
 
 
 def _id3(tags: Tags) -> ID3:
-    from mutagen.id3 import CHAP, ID3, TIT2, TLAN, TXXX, Encoding  # noqa: PLC0415
+    from mutagen.id3 import CHAP, ID3, TIT2, TLAN, TRCK, TXXX, Encoding  # noqa: PLC0415
 
     id3 = ID3()
     utf16 = Encoding.UTF16
     id3.add(TIT2(encoding=utf16, text=tags.title))
+    if tags.number is not None:
+        id3.add(TRCK(encoding=Encoding.LATIN1, text="{}/{}".format(*tags.number)))
     code = three_letters(tags.language)
     if code is not None:
         id3.add(TLAN(encoding=Encoding.LATIN1, text=code))
@@ -198,6 +203,8 @@ def _write_comments(path: Path, tags: Tags) -> None:
 
     file = FLAC(path)
     file["TITLE"] = tags.title
+    if tags.number is not None:
+        file["TRACKNUMBER"], file["TRACKTOTAL"] = map(str, tags.number)
     for name, value in _own_fields(tags):
         file[name] = value
     for number, chapter in enumerate(tags.chapters, 1):

@@ -7,6 +7,7 @@ import sys
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cache
 from importlib import metadata
 from typing import TYPE_CHECKING
 
@@ -28,13 +29,19 @@ if TYPE_CHECKING:
     from pausewright.voice.store import TakeStore
     from pausewright.wording.pieces import Utterance
 
-RECIPE = 2
+RECIPE = 3
 """Number of this way of making raw sound; part of the key under which it is kept."""
 
 
 RECORDED_OFFSET_LU = -0.5
 """BS.1770 loudness of levelled speech less its P.56 level, for recordings without a measured one:
 between the two bundled voices'."""
+
+
+@cache
+def _finishers() -> list[str]:
+    """Return the versions of the libraries that decide the samples of a finished take."""
+    return [metadata.version("soxr"), metadata.version("numpy"), metadata.version("scipy")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +140,7 @@ class Booth:
                 "active_db": level.active_db,
                 "ceiling_dbtp": level.ceiling_dbtp,
                 "is_limited": level.is_limited,
-                "versions": [metadata.version("soxr"), metadata.version("numpy")],
+                "versions": _finishers(),
             }
         )
         if standard is not None:

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
     from pausewright.voice.engine import RawTake
 
-FINISH = 3
+FINISH = 4
 """Number of this way of finishing; part of the key under which finished takes are kept."""
 
 _FULL_SCALE = 32767
@@ -36,6 +36,9 @@ MOST_PUT_BACK_DB = 2.0
 ROUNDS = 4
 LEAST_LOST_DB = 0.1
 """What the limiter takes away is put back in so many rounds, down to so little."""
+
+_MOST_BETWEEN_DB = 3.1
+"""√2, and a little for what is left of images in resampled sound."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +67,7 @@ def finish(raw: RawTake, rate_hz: int, level: Level) -> Finished:
     wide = raw.samples
     if raw.rate_hz != rate_hz:
         wide = soxr.resample(raw.samples, raw.rate_hz, rate_hz, quality="VHQ")
-    scaled, reduced_db = _levelled(wide, rate_hz, level, level.active_db - active_db)
+    scaled, reduced_db = _levelled(wide, rate_hz, level, level.active_db - active_db, raw.rate_hz)
     scaled = soft_ends_faded(scaled, rate_hz, level.soft_amplitude)
     pcm = np.rint(scaled * _FULL_SCALE).clip(-_FULL_SCALE, _FULL_SCALE).astype(np.float32)
     edges = speech_edges(pcm, rate_hz, level.edge_amplitude * _FULL_SCALE)
@@ -82,9 +85,20 @@ def finish(raw: RawTake, rate_hz: int, level: Level) -> Finished:
 
 
 def _levelled(
-    wide: NDArray[np.float32], rate_hz: int, level: Level, gain_db: float
+    wide: NDArray[np.float32], rate_hz: int, level: Level, gain_db: float, from_hz: int
 ) -> tuple[NDArray[np.float32], float]:
-    """Return the take at its level and below the ceiling, and the reduction in dB."""
+    """Return the take at its level and below the ceiling, and the reduction in dB.
+
+    `from_hz` is the rate from which it was resampled: sound of less than a quarter of its rate
+    reaches at most √2 times its largest sample between two samples (Duffin and Schaeffer 1938,
+    from memory: |f| ≥ M cos(2πBδ) at a distance δ from the maximum M), so that the true peak need
+    not be measured where that is below the ceiling.
+    """
+    gain = np.float32(10 ** (gain_db / 20))
+    room_db = _MOST_BETWEEN_DB if 2 * from_hz <= rate_hz else math.inf
+    sample_peak = float(np.abs(wide).max(initial=0.0))
+    if sample_peak * 10 ** ((gain_db + room_db) / 20) <= 10 ** (level.ceiling_dbtp / 20):
+        return wide * gain, 0.0
     over_db = max(0.0, true_peak_dbtp(wide, rate_hz) + gain_db - level.ceiling_dbtp)
     if level.is_limited and over_db > 0:
         return _limited_at_level(wide, rate_hz, level.ceiling_dbtp, gain_db)

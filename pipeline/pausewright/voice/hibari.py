@@ -18,7 +18,7 @@ from pausewright.problems import VoiceError
 from pausewright.voice.engine import RawTake
 from pausewright.voice.model_graph import evenly_rounding_model
 from pausewright.voice.profile import same_language
-from pausewright.voice.word_groups import by_word, group_ranges, written_words
+from pausewright.voice.word_groups import by_word, group_ranges, heard_ranges, written_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -197,7 +197,7 @@ def _word_spans(
     # the first symbol comes after the pad at the start
     spans = [
         (int(at[first + 1]), int(at[end + 1]))
-        for first, end in group_ranges(prepared.symbols, _is_sound)
+        for first, end in heard_ranges(prepared.symbols, _is_sound)
     ]
     return by_word(spans, _groups(prepared.symbols), prepared.alone)
 

