@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 
 import pytest
 from browser import PROGRAM, driver, needs_browser
-from pausewright.screen.room import MP3_LATE_MS
 from screen_pages import made, place_s, ready, until, watched
 
 if TYPE_CHECKING:
@@ -26,6 +25,8 @@ pytestmark = [
     *needs_browser,
     pytest.mark.skipif(os.name == "nt", reason="a group of processes is killed the Unix way"),
 ]
+ALLOWED_S = 0.25
+"""The figure of this project; on an MP3 it holds the tenth of a second that the page goes back."""
 
 
 @contextlib.contextmanager
@@ -64,10 +65,15 @@ def _started(profile: Path, page_file: Path) -> Iterator[tuple[Page, subprocess.
 
 
 def _kill(process: subprocess.Popen[bytes]) -> None:
-    """End the browser and its children at once, as a power cut does."""
+    """End the browser and its children at once."""
+    _strike(process)
+    process.wait(timeout=30)
+
+
+def _strike(process: subprocess.Popen[bytes]) -> None:
+    """Send what nothing can catch or outlive; that they are gone is known later."""
     with contextlib.suppress(ProcessLookupError):
         os.killpg(process.pid, signal.SIGKILL)
-    process.wait(timeout=30)
 
 
 @pytest.mark.parametrize("kind", ["flac", "mp3"])
@@ -77,8 +83,9 @@ def test_killed_it_goes_on_a_little_before_where_it_stopped(
     """Resumed at most 250 ms before the place where it was killed, and never after it.
 
     Where it was killed lies between two readings of the sound's clock: the last that the page
-    gave, and that one with the time that went by until the kill. A busy machine widens the
-    second, so one kill of three must show the figure; none may skip anything.
+    gave, and that one with the time that went by until the kill was sent. A busy machine widens
+    the second, so one kill of three must show the figure; none may skip anything. (The sound's
+    clock runs in small steps, so for that the time counts until the browser was gone.)
     """
     built = made(tmp_path, kind=kind)
     before = []
@@ -97,8 +104,10 @@ def test_killed_it_goes_on_a_little_before_where_it_stopped(
             page.wait_for_timeout(wait_ms)
             asked_s = time.monotonic()
             least_s = place_s(page)
-            _kill(process)
+            _strike(process)
             most_s = least_s + time.monotonic() - asked_s
+            process.wait(timeout=30)
+            gone_s = least_s + time.monotonic() - asked_s
         with _started(profile, built.room) as (page, _):
             until(page, "!document.getElementById('again').hidden")
             page.evaluate(
@@ -109,12 +118,10 @@ def test_killed_it_goes_on_a_little_before_where_it_stopped(
             resumed_s = float(until(page, "window.began"))
             assert any("the page was closed or failed" in row
                        for row in page.locator("#log-rows tr").all_inner_texts())  # fmt: skip
-        assert resumed_s <= most_s
+        assert resumed_s <= gone_s
         before.append((least_s - resumed_s, most_s - resumed_s))
     worst = sorted(round(1000 * most) for _, most in before)
     record_property("resumed_before_ms", worst)
 
-    # in an MP3 a browser goes on up to 85 ms later than it says: the page goes back that far too
-    allowed_s = 0.25 + (MP3_LATE_MS / 1000 if kind == "mp3" else 0)
-    assert all(least <= allowed_s for least, _ in before)
-    assert min(most for _, most in before) <= allowed_s
+    assert all(least <= ALLOWED_S for least, _ in before)
+    assert min(most for _, most in before) <= ALLOWED_S

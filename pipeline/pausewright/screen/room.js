@@ -25,6 +25,7 @@
   let paused_ms = 0;             // all pauses and stops so far
   let hasTried = false;
   let isSeeking = false;         // a jump of ours
+  let isBeginning = false;       // it is being asked whether this page may play
   let place_s = 0;               // last place that was played
   let tickAt = Date.now();       // when the last tick was, and where the recording was then
   let tickPlace_s = 0;
@@ -499,8 +500,18 @@
     await begin();
   }
 
+  // Once at a time: an answer that comes late must not set back what goes on by then.
   async function begin() {
-    if (!await askToPlay()) return;
+    if (isBeginning) return;
+    isBeginning = true;
+    try {
+      if (await askToPlay()) await lookBack();
+    } finally {
+      isBeginning = false;
+    }
+  }
+
+  async function lookBack() {
     log.load(await keep.newest("log"));
     const last = await keep.newest("place");
     const isWithin = last && last.phase !== "ended" && last.place_s > 0 && last.place_s < length_s - 0.2;
