@@ -55,10 +55,23 @@ def small(tmp_path: Path) -> Path:
     return written(tmp_path, SMALL, NEEDS)
 
 
-def test_all_versions_are_built_and_good(small: Path) -> None:
-    """Each version has its own folder, track, papers and records; its check passes."""
-    built = by_label(build_versions(small, options(small.parent)))
+@pytest.fixture(scope="module")
+def all_built(tmp_path_factory: pytest.TempPathFactory) -> tuple[dict[str, Built], FakeEngine]:
+    """Return all versions, built once for the tests that only look at them, and their voice."""
+    folder = tmp_path_factory.mktemp("versions")
+    engine = FakeEngine(ramp_s=0.02)
+    made = options(folder, engines=fake_engines(engine))
+    return by_label(build_versions(written(folder, SMALL, NEEDS), made)), engine
 
+
+@pytest.fixture
+def built(all_built: tuple[dict[str, Built], FakeEngine]) -> dict[str, Built]:
+    """Return all versions, not to be changed."""
+    return all_built[0]
+
+
+def test_all_versions_are_built_and_good(built: dict[str, Built]) -> None:
+    """Each version has its own folder, track, papers and records; its check passes."""
     assert list(built) == ["A", "B", "C", "D"]
     assert all(one.is_good and one.is_fresh for one in built.values())
     for label, one in built.items():
@@ -71,9 +84,8 @@ def test_all_versions_are_built_and_good(small: Path) -> None:
     assert built["D"].length_s > built["A"].length_s
 
 
-def test_each_report_proves_its_extra_time(small: Path) -> None:
+def test_each_report_proves_its_extra_time(built: dict[str, Built]) -> None:
     """The proof line stands in the report, with what was measured on the file."""
-    built = by_label(build_versions(small, options(small.parent)))
     proof = built["B"].checks[0].extra_time
 
     assert proof is not None
@@ -108,10 +120,11 @@ def test_nothing_in_the_room_tells_why(small: Path) -> None:
     assert all(word in told for word in PLANTED if word != "25 %")
 
 
-def test_each_utterance_and_pace_is_voiced_once(small: Path) -> None:
+def test_each_utterance_and_pace_is_voiced_once(
+    all_built: tuple[dict[str, Built], FakeEngine],
+) -> None:
     """What versions share is voiced once: B and C differ by one instruction, D by the pace."""
-    engine = FakeEngine(ramp_s=0.02)
-    built = by_label(build_versions(small, options(small.parent, engines=fake_engines(engine))))
+    built, engine = all_built
     n_standard = built["A"].n_voiced
 
     assert [built[label].n_voiced for label in "BC"] == [1, 0]
@@ -167,11 +180,12 @@ def test_building_twice_gives_the_same_bytes(small: Path) -> None:
     assert tracks("two", 1) == first
 
 
-def test_the_standard_track_is_not_changed_by_its_versions(small: Path) -> None:
+def test_the_standard_track_is_not_changed_by_its_versions(
+    small: Path, built: dict[str, Built]
+) -> None:
     """With or without other versions the standard track has the same samples."""
-    with_others = build_versions(small, options(small.parent))[0]
-    alone = build_versions(small, options(small.parent, out=small.parent / "alone"), ["A"])[0]
-    tracks = [next(f for f in one.files if f.suffix == ".wav") for one in (with_others, alone)]
+    alone = build_versions(small, options(small.parent), ["A"])[0]
+    tracks = [next(f for f in one.files if f.suffix == ".wav") for one in (built["A"], alone)]
 
     assert tracks[0].read_bytes() == tracks[1].read_bytes()
 

@@ -76,7 +76,7 @@ def test_a_share_slows_the_voice(tmp_path: Path) -> None:
         profiles={"joe": fake_profile(tmp_path, calibrated=False)},
         script_folder=tmp_path,
         pace_wpm=Fraction(140),
-        engines=fake_engines(),
+        engines=fake_engines(FakeEngine(11_025)),
     )
     plain = utterance("A crate holds nine melons.", tmp_path)
     slow = utterance("A crate holds nine melons.", tmp_path, pace=Fraction(4, 5))
@@ -138,7 +138,7 @@ def test_loudness_offset_brings_the_track_to_its_loudness(tmp_path: Path) -> Non
         profiles={"joe": fake_profile(tmp_path, calibrated=False)},
         script_folder=tmp_path,
         pace_wpm=Fraction(140),
-        engines=fake_engines(),
+        engines=fake_engines(FakeEngine(11_025)),
     )
     pause = np.zeros((17_640, 1), np.int16)
     laid = np.concatenate(
