@@ -30,7 +30,7 @@ COMPARED_HZ = 4000
 """The readings are compared in their low sounds (under 2 kHz): coders make up the high ones."""
 FIRST = 3
 """They are thinned out by this much before the filter: a third of its work."""
-MOST_LAG_S = 0.05
+MOST_LAG_S = 0.1
 FRAME_S = 0.02
 LOUD_DB = 20.0
 COPY_SHARE = 0.5

@@ -7,6 +7,7 @@ higher by the same factor.
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias
@@ -30,6 +31,8 @@ LEAST_OFF = 0.002
 FEWEST_SILENCES = 6
 LEAST_OFF_IN_NOISE = 0.02
 """In a room's noise silences read longer; by up to 0.8 % of all was seen."""
+SURE_ERRORS = 4.0
+"""And it must be so many times the standard error of the fitted speed."""
 MOST_SCATTER_S = 0.008
 """Median distance of the silences from the common factor, at most."""
 KIND_WITHIN_S = 0.012
@@ -90,6 +93,7 @@ def _by_silences(scene: Scene) -> float | None:
         slope, offset = (float(v) for v in np.polyfit(wanted[near], measured[near], 1))
     off = np.abs(measured - offset - slope * wanted)
     least = LEAST_OFF_IN_NOISE if scene.matching.tolerance.in_noise else LEAST_OFF
+    least = max(least, SURE_ERRORS * _slope_error(wanted[near], off[near]))
     if float(np.median(off)) > MOST_SCATTER_S or not least <= abs(slope - 1) <= MOST_OFF:
         return None
     if abs(offset) > 0.02:
@@ -99,6 +103,12 @@ def _by_silences(scene: Scene) -> float | None:
         if abs(float(np.median(apart))) > KIND_WITHIN_S:
             return None
     return 1 / slope
+
+
+def _slope_error(wanted: Floats, off: Floats) -> float:
+    """Return the standard error of a fitted slope (ordinary least squares)."""
+    spread = float(np.square(wanted - wanted.mean()).sum())
+    return math.sqrt(float(np.square(off).sum()) / (len(off) - 2) / spread)
 
 
 def _by_tones(scene: Scene) -> float | None:
