@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from pausewright.build.project import open_project
@@ -86,7 +87,8 @@ def recheck(
         if project is None:
             return measure_track(track, progress)
         first = files_of(track)[0]
-        beside = [found for end in (".vtt", ".srt") if (found := first.with_suffix(end)).is_file()]
+        named = first.with_name(re.sub(r"_(switchable|burned-in)(?=\.mp4$)", "", first.name))
+        beside = [found for end in (".vtt", ".srt") if (found := named.with_suffix(end)).is_file()]
         return check_track(
             track, version_of(project, first, arrangement).worded, edition=project.edition,
             captions=list(captions) or beside, others=() if captions else others_beside(first),

@@ -7,6 +7,7 @@ frames a file holds, and where in it sound begins. The checker's only module tha
 from __future__ import annotations
 
 import contextlib
+from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from pausewright.problems import TrackError
@@ -19,6 +20,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Samples: TypeAlias = NDArray[np.float32]
+
+CaptionSample: TypeAlias = tuple[Fraction, Fraction, bytes]
+"""Start and end in seconds, and bytes, of one caption in a track of them."""
 
 MOST_FRAMES_AT_ONCE = 1 << 20
 """A decoded frame with more samples than this is no sound of a track."""
@@ -141,6 +145,43 @@ def _samples(frame: Any) -> Samples:  # noqa: ANN401  PyAV's frames have no usef
     if kind in _SCALES:
         wave = (wave.astype(np.float64) - (128 if kind == "u8" else 0)) / _SCALES[kind]
     return np.ascontiguousarray(wave, dtype=np.float32)
+
+
+def caption_samples(path: Path) -> list[list[CaptionSample] | None]:
+    """Return what each track of captions holds; None for one that is no timed text.
+
+    Nothing for a file that cannot be read.
+    """
+    import av  # noqa: PLC0415  heavy: only when asked for
+
+    try:
+        with av.open(str(path)) as container:
+            streams = container.streams.subtitles
+            is_text = {one.index: one.codec_context.name == "mov_text" for one in streams}
+            held: dict[int, list[CaptionSample]] = {one.index: [] for one in streams}
+            for packet in container.demux(*streams) if streams else ():
+                if packet.pts is not None and packet.time_base is not None:
+                    start_s = packet.pts * packet.time_base
+                    end_s = start_s + (packet.duration or 0) * packet.time_base
+                    held[packet.stream_index].append((start_s, end_s, bytes(packet)))
+            return [held[index] if is_text[index] else None for index in held]
+    except (av.error.FFmpegError, OSError, ValueError, IndexError):
+        return []
+
+
+def listed_chapters(path: Path) -> list[tuple[Fraction, Fraction, str]]:
+    """Return start and end in seconds and title of each chapter, by start; none if unreadable."""
+    import av  # noqa: PLC0415  heavy: only when asked for
+
+    try:
+        with av.open(str(path)) as container:
+            return sorted(
+                (one["start"] * base, one["end"] * base, one["metadata"].get("title", ""))
+                for one in container.chapters()
+                if (base := one["time_base"]) is not None
+            )
+    except (av.error.FFmpegError, OSError, ValueError, IndexError):
+        return []
 
 
 BATCH_FRAMES = 1 << 16

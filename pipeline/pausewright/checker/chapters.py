@@ -7,6 +7,7 @@ question 5.
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -23,6 +24,13 @@ if TYPE_CHECKING:
 SLACK_S = Fraction(60, 1000)
 """Whole milliseconds, and what an MP3 spreads the edges of sounds by."""
 _QUESTION = "Question "
+_NUMBERED = re.compile(
+    r"(?:Questions? (?:Practice )?|Practice )\d{1,4}[a-z]?(?:–\d{1,4})?(?: again)?|Stop \d{1,4}",
+    re.ASCII,
+)
+"""What chapters are called beside the names of parts."""
+LONGEST_BYTES = 255
+"""Of a title in an MP4; a longer one is cut."""
 
 
 def judge_chapters(
@@ -46,8 +54,9 @@ def judge_chapters(
     for i, (sound, span) in enumerate(zip(expectation.sounds, spans, strict=True)):
         if span is None:
             continue
-        # the silent edges of a recorded sound count as the sound
-        begin = (span[0] - leads_s[i] - SLACK_S, span[0] + SLACK_S)
+        # the silent edges of a recorded sound count as the sound; a list without a hole has its
+        # first chapter at the start of the track
+        begin = (span[0] - leads_s[i] - SLACK_S if i else Fraction(0), span[0] + SLACK_S)
         edges += [begin, (span[1] - SLACK_S, span[1] + leads_s[i + 1] + SLACK_S)]
         first.setdefault(sound.unit, begin)
     places: dict[str, list[tuple[Fraction, Fraction]]] = {}
@@ -65,6 +74,36 @@ def judge_chapters(
         elif not _within(chapter.start_s, edges):
             findings.append(_nowhere(chapter, spans))
     return [*findings, *_without(expectation.rows, first, named)]
+
+
+def judge_titles(chapters: Sequence[Chapter], part_titles: frozenset[str]) -> list[Finding]:
+    """Return an error for each chapter of a built track that has another name than a script gives.
+
+    Candidates can read these names: parts, numbers of questions and of stops; nothing else.
+    """
+    return [
+        Finding(
+            "chapter-words",
+            "error",
+            "a chapter has a name that the script does not give it",
+            BUILD,
+            at_s=chapter.start_s,
+        )
+        for chapter in chapters
+        if chapter.title and not _is_given(chapter.title, part_titles)
+    ]
+
+
+def _is_given(title: str, part_titles: frozenset[str]) -> bool:
+    """Return whether a title is made of names of parts and numbers, joined by colons."""
+    if title in part_titles or _NUMBERED.fullmatch(title):
+        return True
+    if len(title.encode()) > LONGEST_BYTES - 4:
+        return any(p and (p.startswith(title) or title.startswith(p)) for p in part_titles)
+    return any(
+        title.startswith(f"{part}: ") and _is_given(title.removeprefix(f"{part}: "), part_titles)
+        for part in part_titles
+    )
 
 
 def _within(at_s: Fraction, ranges: Sequence[tuple[Fraction, Fraction]]) -> bool:

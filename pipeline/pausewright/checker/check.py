@@ -13,7 +13,7 @@ from pausewright.checker.arrangement import (
     judged_arrangement,
 )
 from pausewright.checker.captions import CaptionFile, read_captions
-from pausewright.checker.chapters import judge_chapters
+from pausewright.checker.chapters import judge_chapters, judge_titles
 from pausewright.checker.countdown import Countdown
 from pausewright.checker.cuts import judge_cuts
 from pausewright.checker.decode import files_of, name_of
@@ -39,6 +39,7 @@ from pausewright.checker.standard import MeasuredTrack, compared
 from pausewright.checker.tags import joined_tags, judge_tags, read_tags
 from pausewright.checker.transcripts import judge_transcript
 from pausewright.checker.versions import versions
+from pausewright.checker.video import caption_tracks, chapter_lists
 from pausewright.script.settings import loudness_lufs
 
 if TYPE_CHECKING:
@@ -127,8 +128,7 @@ def check_track(
             cautions.append(NOT_JUDGED)
         if not isinstance(track, Path):
             findings += judge_cuts(heard, matching)
-        titles = frozenset(part.title for part in worded.script.parts)
-        findings += judge_chapters(tags.chapters, titles, expectation, matching, rate_hz)
+        findings += _chapters(track, tags, edition, worded, expectation, matching, rate_hz)
     summary = None
     if ear is not None and heard.stretches:
         words, summary = listen_to_words(heard.kept, expectation, matching, ear)
@@ -146,11 +146,10 @@ def check_track(
     findings += judged_arrangement(entitled, worded, matching, tags, rate_hz)
     profile = readers or worded.script.settings.caption_profile
     counts = Countdown.of(worded.script.settings, matching.silences, rate_hz)
-    caption_findings, caption_rows = _captions(
-        [*captions, *(file for file in others if file.name.endswith(PAGE))],
-        expectation, matching, rate_hz, profile, counts,
-    )  # fmt: skip
-    findings += caption_findings
+    shown, caption_rows = _captions(
+        _held_captions(track, captions, others), expectation, matching, rate_hz, profile, counts
+    )
+    findings += shown
     for file in others:
         if not file.name.endswith(PAGE):
             findings += judge_transcript(file, worded, expectation, matching, rate_hz)
@@ -182,29 +181,53 @@ def check_track(
     )
 
 
+def _chapters(
+    track: Track,
+    tags: TrackTags,
+    edition: str | None,
+    worded: WordedScript,
+    expectation: Expectation,
+    matching: Matching,
+    rate_hz: int,
+) -> list[Finding]:
+    """Return the findings about where chapters lead; and their names, of a track of this script."""
+    titles = frozenset(part.title for part in worded.script.parts)
+    findings: list[Finding] = []
+    for chapters in chapter_lists(files_of(track)[0], tags.chapters):
+        findings += judge_chapters(chapters, titles, expectation, matching, rate_hz)
+        findings += judge_titles(chapters, titles) if tags.edition == edition else []
+    return findings
+
+
+def _held_captions(
+    track: Track, captions: Sequence[Path], others: Sequence[Path]
+) -> list[tuple[str, CaptionFile]]:
+    """Return the captions of files, of room screens and of the track, with the files' names."""
+    held = [(file.name, read_captions(file)) for file in captions]
+    held += [(file.name, read_page(file)) for file in others if file.name.endswith(PAGE)]
+    held += [(file.name, one) for file in files_of(track) for one in caption_tracks(file)]
+    return held
+
+
 def _captions(
-    files: Sequence[Path],
+    held: Sequence[tuple[str, CaptionFile]],
     expectation: Expectation,
     matching: Matching,
     rate_hz: int,
     readers: str,
     counts: Countdown,
 ) -> tuple[list[Finding], list[CaptionRow]]:
-    """Return the findings and rows of all caption files, each by itself and two by two."""
+    """Return the findings and rows of all captions, each file by itself and two by two."""
     findings: list[Finding] = []
     rows: list[CaptionRow] = []
     earlier: tuple[str, CaptionFile] | None = None
-    for file in files:
-        is_page = file.name.endswith(PAGE)
-        held = read_page(file) if is_page else read_captions(file)
-        found, row = judge_captions(
-            file.name, held, expectation, matching, rate_hz, readers, counts
-        )
+    for name, file in held:
+        found, row = judge_captions(name, file, expectation, matching, rate_hz, readers, counts)
         findings += found
-        rows += [] if is_page else [row]
+        rows += [] if name.endswith(PAGE) else [row]
         if earlier is not None:
-            findings += judge_alike((earlier[0], file.name), (earlier[1], held))
-        earlier = file.name, held
+            findings += judge_alike((earlier[0], name), (earlier[1], file))
+        earlier = name, file
     return findings, rows
 
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, TypeAlias
 from pausewright.checker.check import file_sha256
 from pausewright.checker.delivered import Delivered, FileRow, Room
 from pausewright.checker.findings import Finding
+from pausewright.checker.headers import M4A_SLACK_FRAMES
 from pausewright.checker.packing import ENDING, Listing, read_build_record, read_packing_list
 from pausewright.checker.pieces import check_pieces, piece_sets
 from pausewright.checker.tags import read_tags
@@ -28,9 +29,9 @@ if TYPE_CHECKING:
     Check: TypeAlias = Callable[[Track], CheckResult]
     """Measures one track, whole or in pieces, with the script or without."""
 
-TRACKS = frozenset({".mp3", ".wav", ".flac"})
+TRACKS = frozenset({".mp3", ".wav", ".flac", ".mp4"})
 PLAYED = TRACKS | {
-    ".aac", ".aif", ".aiff", ".m4a", ".mp4", ".ogg", ".opus", ".srt", ".vtt", ".wma",
+    ".aac", ".aif", ".aiff", ".m4a", ".ogg", ".opus", ".srt", ".vtt", ".wma",
 }  # fmt: skip
 """Endings of what a machine in the room may play or show by mistake."""
 _OF_THE_SYSTEM = frozenset({"desktop.ini", "thumbs.db", "system volume information", "__macosx"})
@@ -314,6 +315,8 @@ class _RoomCheck:
         nearest_s = min(lengths_s, key=lambda length_s: abs(length_s - measured_s))
         is_same_rate = any(one.rate_hz == result.rate_hz for one in self._lists)
         slack_s = Fraction(0) if is_same_rate else _LENGTH_SLACK_S
+        if result.container == "M4A":
+            slack_s = Fraction(M4A_SLACK_FRAMES, result.rate_hz)
         if abs(measured_s - nearest_s) > slack_s:
             self._findings.append(
                 Finding(

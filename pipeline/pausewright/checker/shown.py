@@ -354,7 +354,7 @@ def _alike(one: Cue, other: Cue) -> bool:
 
 def tokens(text: str) -> list[str]:
     """Return the words of a caption; signs that only lay out a dialogue are left out."""
-    words = re.sub(r"[\s\u00a0]+", " ", text.replace("\u200b", "")).split(" ")
+    words = re.sub(r"[\s\u00a0]+", " ", re.sub("[\u200b\u2060]", "", text)).split(" ")
     return [w for word in words if (w := word.strip("–—-").removesuffix(":")) != ""]
 
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from pausewright.checker.findings import Finding
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
     from pathlib import Path
 
 SLACK_S = Fraction(50, 1000)
@@ -60,7 +60,7 @@ def read_tags(path: Path) -> TrackTags:
     if isinstance(file, FLAC):
         return _vorbis(file.tags or {})
     if isinstance(file, MP4):
-        return _atoms(file.tags or {})
+        return _atoms(file.tags or {}, file.chapters or ())
     return TrackTags()
 
 
@@ -109,8 +109,11 @@ def _vorbis(tags: Any) -> TrackTags:  # noqa: ANN401  mutagen has no types
     )
 
 
-def _atoms(tags: Mapping[str, Any]) -> TrackTags:
-    """Return the tags of an MP4; its free-form fields are called `----:owner:NAME`."""
+def _atoms(tags: Mapping[str, Any], listed: Iterable[Any]) -> TrackTags:
+    """Return the tags of an MP4; its free-form fields are called `----:owner:NAME`.
+
+    Many kinds of file end so: only one that names its edition is known to be a track with chapters.
+    """
     own = {
         key.rpartition(":")[2].upper(): bytes(values[0]).decode("utf-8", "replace")
         for key, values in tags.items()
@@ -118,6 +121,10 @@ def _atoms(tags: Mapping[str, Any]) -> TrackTags:
     }
     return TrackTags(
         title=str((tags.get("\xa9nam") or [""])[0]),
+        chapters=tuple(
+            Chapter(Fraction(round(1000 * one.start), 1000), None, one.title) for one in listed
+        ),
+        can_hold_chapters="EDITION" in own,
         edition=own.get("EDITION", ""),
         version_label=own.get("VERSION LABEL", ""),
     )

@@ -82,8 +82,8 @@ def write_tags(
     MP3: TIT2 title, TRCK number, TLAN language, TXXX `EDITION`, `VERSION LABEL` and `LANGUAGE`;
     chapters as CHAP frames under an ordered top-level CTOC. FLAC: TITLE, TRACKNUMBER and
     TRACKTOTAL, LANGUAGE, EDITION, VERSION LABEL, CHAPTER001=hh:mm:ss.mmm and CHAPTER001NAME, and
-    so on. MP4: the title and free-form fields `EDITION`, `VERSION LABEL` and `LANGUAGE`; no
-    chapters.
+    so on. MP4: the title and free-form fields `EDITION`, `VERSION LABEL` and `LANGUAGE`; its
+    chapters are ffmpeg's to write.
 
     Raises
     ------

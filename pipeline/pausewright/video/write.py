@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from pausewright.captions.cues import Cue
+    from pausewright.sound.chapters import Chapter
     from pausewright.sound.tags import Tags
     from pausewright.sound.take import Pcm
     from pausewright.video.kinds import VideoKind
@@ -59,6 +60,10 @@ _TRACK_SIZE: Final = 1008
 
 _JOINER: Final = "\u2060"
 """Nothing to see: parts a backslash from a letter with which it would begin a new line."""
+_MEANT: Final = re.compile(r"[=;#\\\n]")
+"""Signs with a meaning in ffmpeg's list of chapters; a backslash before them takes it away."""
+_LONGEST_TITLE_BYTES: Final = 255
+"""One byte counts those of a title in the list of chapters among an MP4's tags."""
 _NO_SIGN: Final = re.compile(r"failed to find any fallback with glyph 0x([0-9A-Fa-f]+)")
 
 
@@ -100,7 +105,7 @@ def write_video(
     try:
         with tempfile.TemporaryDirectory(prefix=".video-", dir=video.path.parent) as name:
             folder = Path(name)
-            _lay_out(folder, cues, video.tags.language)
+            _lay_out(folder, cues, video.tags)
             feed = Feed(
                 _arguments(video, n_samples, rate_hz, channels), part, video.path, what=WHAT,
                 instead="build without --video", folder=folder, keeps_warnings=True,
@@ -122,13 +127,14 @@ def write_video(
     return _notes(said)
 
 
-def _lay_out(folder: Path, cues: Sequence[Cue], language: str) -> None:
-    """Put captions and font where ffmpeg runs, under names without meaning to it."""
+def _lay_out(folder: Path, cues: Sequence[Cue], tags: Tags) -> None:
+    """Put captions, chapters and font where ffmpeg runs, under names without meaning to it."""
     import fontpkg_noto_sans  # noqa: PLC0415  found where it is needed
 
-    drawn = webvtt([_named(cue) for cue in cues], language=language)
+    drawn = webvtt([_named(cue) for cue in cues], language=tags.language)
     _write(folder / "captions.vtt", drawn)
     _write(folder / "captions.srt", srt(cues).replace("\\", f"\\{_JOINER}"))
+    _write(folder / "chapters.txt", _chapter_list(tags.chapters))
     (folder / "font").mkdir()
     files = resources.files(fontpkg_noto_sans).joinpath("files").iterdir()
     font = next(one for one in files if one.name.endswith(".ttf") and "Italic" not in one.name)
@@ -138,6 +144,20 @@ def _lay_out(folder: Path, cues: Sequence[Cue], language: str) -> None:
 
 def _write(file: Path, text: str) -> None:
     file.write_text(text, encoding="utf-8", newline="\n")
+
+
+def _chapter_list(chapters: Iterable[Chapter]) -> str:
+    """Return chapters as ffmpeg reads them, in whole milliseconds.
+
+    The first begins with the file: one of the two lists in an MP4 is a track, which has no hole.
+    """
+    rows = [";FFMETADATA1"]
+    for number, one in enumerate(chapters):
+        start_ms = one.start_ms if number else 0
+        rows += ["[CHAPTER]", "TIMEBASE=1/1000", f"START={start_ms}", f"END={one.end_ms}"]
+        title = one.title.encode()[:_LONGEST_TITLE_BYTES].decode("utf-8", "ignore")
+        rows.append("title=" + _MEANT.sub(r"\\\g<0>", title))
+    return "\n".join([*rows, ""])
 
 
 def _named(cue: Cue) -> Cue:
@@ -157,20 +177,27 @@ def _arguments(video: Video, n_samples: int, rate_hz: int, channels: int) -> lis
     if video.kind == "burned-in":
         captions = ["-vf", f"subtitles=captions.vtt:fontsdir=font:force_style='{_STYLE}'"]
         tracks = ["-map", "1:v", "-map", "0:a"]
+        inputs: list[str] = []
     else:
         captions = ["-c:s", "mov_text", "-height:s", str(_TRACK_SIZE), "-disposition:s", "default"]
-        tracks = ["-i", "captions.srt", "-map", "1:v", "-map", "0:a", "-map", "2:s"]
+        tracks = ["-map", "1:v", "-map", "0:a", "-map", "3:s"]
+        inputs = ["-i", "captions.srt"]
     language = f"language={three_letters(video.tags.language) or 'und'}"
     return [
         *("-f", "s16le", "-ar", str(rate_hz), "-ac", str(channels), "-i", "pipe:0"),
         *("-f", "lavfi", "-i", picture),
+        *("-f", "ffmetadata", "-i", "chapters.txt"),
+        *inputs,
         *tracks,
+        *("-map_chapters", "2"),
         *captions,
-        *("-map_metadata", "-1", "-pix_fmt", "yuv420p", "-threads", "1"),
+        *("-map_metadata:g", "-1", "-pix_fmt", "yuv420p", "-threads", "1"),
         *("-metadata:s:a", language, "-metadata:s:s", language),
         *("-c:v", "libx264", "-preset", "ultrafast", "-crf", "18"),
         *("-c:a", "aac", "-b:a", f"{AAC_KBPS[channels]}k"),
         *("-flags", "+bitexact", "-fflags", "+bitexact"),
+        # the ticks of the sound: what ffmpeg chooses by itself can be too fine for 32 bits
+        *("-movie_timescale", str(rate_hz)),
         *("-movflags", "+faststart", "-f", "mp4"),
     ]
 
