@@ -30,7 +30,9 @@ COMPARED_HZ = 4000
 """The readings are compared in their low sounds (under 2 kHz): coders make up the high ones."""
 FIRST = 3
 """They are thinned out by this much before the filter: a third of its work."""
-MOST_LAG_S = 0.1
+MOST_LAG_S = 0.05
+MOST_LAG_IN_NOISE_S = 0.1
+"""How far apart the beginnings of two readings may be heard: more where noise hides them."""
 FRAME_S = 0.02
 LOUD_DB = 20.0
 COPY_SHARE = 0.5
@@ -95,9 +97,10 @@ def _compare(scene: Scene, first: Spoken, other: Spoken) -> tuple[float, int | N
     rate_hz = scene.rate_hz
     most = LONGEST_S * rate_hz
     a = scene.kept.read(first.start, min(first.end, first.start + most))[:, 0]
-    lead = int(MOST_LAG_S * rate_hz)
+    is_noisy = scene.matching.tolerance.in_noise
+    lead = int((MOST_LAG_IN_NOISE_S if is_noisy else MOST_LAG_S) * rate_hz)
     b = scene.kept.read(other.start - lead, min(other.end, other.start + most) + lead)[:, 0]
-    lag = _lag(a, b, rate_hz)
+    lag = _lag(a, b, rate_hz, 2.5 * lead / rate_hz)
     step = max(1, rate_hz // COMPARED_HZ)
     step -= step % FIRST if step > FIRST else 0
     n = int(FRAME_S * rate_hz) // step * step
@@ -149,15 +152,15 @@ def _first_run(wanted: NDArray[np.bool_], least: int) -> int | None:
     return None
 
 
-def _lag(a: NDArray[np.float32], b: NDArray[np.float32], rate_hz: int) -> int:
-    """Return how many samples into `b` the sound of `a` begins."""
+def _lag(a: NDArray[np.float32], b: NDArray[np.float32], rate_hz: int, most_s: float) -> int:
+    """Return how many samples into `b` the sound of `a` begins, `most_s` at most."""
     step = max(1, rate_hz // COARSE_HZ)
     low_a, low_b = (w[: len(w) // step * step].reshape(-1, step).mean(axis=1) for w in (a, b))
     if not low_a.any() or not low_b.any():
         return 0
     n = 1 << int(len(low_a) + len(low_b)).bit_length()
     spectrum = np.fft.rfft(low_b, n) * np.conj(np.fft.rfft(low_a, n))
-    most = int(2.5 * MOST_LAG_S * rate_hz / step)
+    most = int(most_s * rate_hz / step)
     coarse = int(np.fft.irfft(spectrum, n)[:most].argmax()) * step
     # refine to the sample where `a` is loudest
     size = np.abs(a)
