@@ -256,7 +256,10 @@ def _level_db(powers: Floats, rate_hz: int) -> Floats:
 
 
 def _smoothed_db(powers: Floats) -> Floats:
-    return 10 * np.log10(uniform_filter1d(powers, SMOOTHED, axis=0, mode="nearest"))
+    # a running sum: beside sound that is far louder, rounding can leave less than nothing
+    smoothed = np.maximum(uniform_filter1d(powers, SMOOTHED, axis=0, mode="nearest"), 1e-20)
+    decibels: Floats = 10 * np.log10(smoothed)
+    return decibels
 
 
 def _evidence(powers: Floats, noise: Floats, rate_hz: int) -> Floats:
