@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import json
 import os
+from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import jsonschema
 import pytest
 from fake_voice import FakeEngine, fake_engines, fake_profile
+from pausewright.build import versions as build_versions
 from pausewright.build.build import Options, build
 from pausewright.checker.report import schema as report_schema
 from scripts_for_tests import SMALL
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from command_line import Run
 
 
@@ -214,6 +215,30 @@ def test_check_fails_a_track_of_another_script(run: Run, tmp_path: Path) -> None
 
     assert code == 1
     assert "too short" in out
+
+
+def test_pieces_are_built_on_request_and_one_that_is_lost_fails_the_check(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """`--split-at-stops` lists the pieces; `check` takes any one of them for all."""
+    script = _small(tmp_path)
+    right = build_versions.build_versions
+    voices = {"engines": fake_engines(FakeEngine(ramp_s=0.02)),
+              "profiles": {"joe": fake_profile(tmp_path)}}  # fmt: skip
+    monkeypatch.setattr(
+        build_versions,
+        "build_versions",
+        lambda path, options, names: right(path, replace(options, **voices), names),
+    )
+    code, out, _ = run("build", str(script), "--format", "wav", "--split-at-stops", "--json")
+    assert code == 0
+    first, second = (Path(f) for f in json.loads(out)["files"] if f.endswith("-of-2.wav"))
+
+    assert run("check", str(second), "--script", str(script))[0] == 0
+    first.unlink()
+    code, out, _ = run("check", str(second), "--script", str(script))
+    assert code == 1
+    assert "piece 1 of 2" in " ".join(out.split())
 
 
 def test_voices_lists_language_licence_and_origin(run: Run) -> None:

@@ -162,12 +162,8 @@ def _one_sample_else(copy: Path, other: Built) -> None:
 
 
 DAMAGES: dict[str, tuple[str, Damage, set[str]]] = {
-    "missing": (
-        "mp3", lambda copy, _: piece(copy, 2).unlink(), {"piece-missing", "piece-differs"}
-    ),
-    "last missing": (
-        "mp3", lambda copy, _: piece(copy, 3).unlink(), {"piece-missing", "piece-differs"}
-    ),
+    "missing": ("mp3", lambda copy, _: piece(copy, 2).unlink(), {"piece-missing"}),
+    "last missing": ("mp3", lambda copy, _: piece(copy, 3).unlink(), {"piece-missing"}),
     "swapped": ("mp3", _swap, {"piece-number", "piece-differs"}),
     "another edition": ("mp3", _of_another_edition, {"editions-mixed", "piece-differs"}),
     "another label": ("mp3", _relabelled, {"labels-mixed"}),

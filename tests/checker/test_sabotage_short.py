@@ -6,7 +6,14 @@ from typing import TYPE_CHECKING
 
 import pytest
 from spoiling.kinds import KINDS
-from spoiling.run import Tally, check_good, spoil_one
+from spoiling.kinds_pieces import in_pieces
+from spoiling.run import (
+    EXPECTED_OF_A_GOOD_TRACK,
+    Tally,
+    check_good,
+    findings_of,
+    spoil_one,
+)
 from spoiling.tracks import good_track, short_script
 
 if TYPE_CHECKING:
@@ -53,3 +60,12 @@ def test_an_undamaged_track_gives_no_alarm(form: str, track: GoodTrack, tmp_path
     check_good(track, track.wave, form, tmp_path, tally, "good")
 
     assert tally.false_alarms == []
+
+
+@pytest.mark.voice
+@pytest.mark.parametrize("form", ["wav", "mp3-64", "mp3-128"])
+def test_undamaged_pieces_give_no_alarm(form: str, track: GoodTrack, tmp_path: Path) -> None:
+    """A coder that starts anew with each piece makes none of them another sound."""
+    found = findings_of(track, in_pieces(track), form, tmp_path)
+
+    assert [one.sentence for one in found if one.code not in EXPECTED_OF_A_GOOD_TRACK] == []

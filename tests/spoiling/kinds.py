@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from spoiling import kinds_files as files
+from spoiling import kinds_pieces as pieces
 from spoiling import kinds_sound as sound
 
 if TYPE_CHECKING:
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     Spoiler: TypeAlias = Callable[[GoodTrack, Dice, float], Spoiled]
 
 Needs: TypeAlias = Literal[
-    "sound", "two readings", "file", "captions", "tags", "script", "record", "ear"
+    "sound", "two readings", "file", "captions", "tags", "script", "record", "ear", "pieces"
 ]
 EXACT = ("wav", "flac")
 LOSSY = ("mp3-64", "mp3-96", "mp3-128")
@@ -409,5 +410,41 @@ KINDS: tuple[Kind, ...] = (
         files.script_readings,
         "reading-missing question-missing other-words sound-missing",
         needs="script",
+    ),
+    # pieces beside the whole track
+    _kind("piece missing", pieces.piece_missing, "piece-missing", needs="pieces"),
+    _kind("pieces swapped", pieces.pieces_swapped, "piece-differs", needs="pieces"),
+    _kind(
+        "piece shorter", pieces.piece_shorter, "piece-differs", 1, 500, "samples", needs="pieces"
+    ),
+    _kind(
+        "piece with silence over words",
+        pieces.piece_of_other_sound,
+        "piece-differs",
+        0.1,
+        1,
+        "s",
+        needs="pieces",
+    ),
+    _kind("pieces cut in words", pieces.cut_in_words, "piece-cut", needs="pieces", within_s=0.1),
+    _kind(
+        "pieces cut too early in the hold",
+        pieces.cut_early,
+        "piece-cut",
+        0.05,
+        0.45,
+        "of the hold",
+        needs="pieces",
+        within_s=0.1,
+    ),
+    _kind(
+        "pieces cut too late in the hold",
+        pieces.cut_late,
+        "piece-cut",
+        0.05,
+        0.3,
+        "s",
+        needs="pieces",
+        within_s=0.1,
     ),
 )

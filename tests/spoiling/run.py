@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from pausewright.checker.check import check_track
+from pausewright.checker.pieces import check_pieces, piece_sets
 from pausewright.problems import TrackError
 from pausewright.script.reader import read_script
 from pausewright.sound.chapters import Chapter
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-    from pausewright.checker.findings import Finding
+    from pausewright.checker.findings import CheckResult, Finding
 
     from spoiling.kinds import Kind
     from spoiling.spoil import Spoiled
@@ -134,10 +135,29 @@ def findings_of(track: GoodTrack, spoiled: Spoiled, form: str, folder: Path) -> 
         script = folder / "changed.md"
         script.write_text(spoiled.text, encoding="utf-8")
         worded = Worded(read_script(script))
+    if spoiled.pieces:
+        return _findings_of_pieces(track, spoiled, form, file)
     result = check_track(
         file, worded, edition=track.edition, captions=captions, second_decoder=True
     )
     return result.findings
+
+
+def _findings_of_pieces(
+    track: GoodTrack, spoiled: Spoiled, form: str, whole: Path
+) -> tuple[Finding, ...]:
+    """Write pieces beside the whole track, and return what the check finds of them."""
+    bare = replace(track, chapters=())
+    files = [
+        write(whole.parent, wave, spoiled.rate_hz, form, track=bare, name=f"{whole.stem}_{mark}")
+        for mark, wave in spoiled.pieces.items()
+    ]
+    _, (found,) = piece_sets(files)
+
+    def check(track_files: tuple[Path, ...]) -> CheckResult:
+        return check_track(track_files, track.worded, edition=track.edition, second_decoder=True)
+
+    return check_pieces(found, check).findings
 
 
 def _shifted(chapter: Chapter, by_s: float) -> Chapter:

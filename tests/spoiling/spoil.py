@@ -43,6 +43,8 @@ class Spoiled:
     text: str | None = None
     """Another script text to check the track against."""
     settings: dict[str, str] = field(default_factory=dict)
+    pieces: dict[str, Wave] = field(default_factory=dict)
+    """Samples of the pieces that lie beside the whole track, by the end of their names."""
 
 
 def plain(track: GoodTrack, wave: Wave, at_s: float | None = None) -> Spoiled:

@@ -58,6 +58,12 @@ class PieceSet:
         """The pieces in order."""
         return tuple(path for _, _, path in self.by_number)
 
+    @property
+    def missing(self) -> tuple[int, ...]:
+        """Numbers of the pieces that are not there."""
+        n_all = max(n_all for _, n_all, _ in self.by_number)
+        return tuple(sorted(set(range(1, n_all + 1)) - {number for number, _, _ in self.by_number}))
+
 
 def piece_sets(tracks: Iterable[Path]) -> tuple[list[Path], list[PieceSet]]:
     """Part tracks into whole ones and sets of pieces, by their names."""
@@ -124,7 +130,7 @@ def _names(pieces: PieceSet) -> Iterator[Finding]:
             yield _error("piece-count", f"‘{path.name}’ is no piece of {n_all}")
         elif numbers.count(number) > 1:
             yield _error("piece-count", f"‘{path.name}’ is not the only piece of this number")
-    for number in sorted(set(range(1, counts[-1] + 1)) - set(numbers)):
+    for number in pieces.missing:
         yield _error(
             "piece-missing", f"piece {number} of {counts[-1]} of ‘{pieces.whole.name}’ is not there"
         )
@@ -166,7 +172,7 @@ def _unlike(pieces: PieceSet) -> Iterator[Finding]:
         return
     lengths = [one.n_frames for one in held]
     total = sum(lengths)
-    if total != whole.n_frames:
+    if total != whole.n_frames and not pieces.missing:
         yield Finding(
             "piece-differs", "error",
             "the pieces together are not as long as the whole track", COPY,

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from pausewright.problems import Place
 
 WIDTH = 100
+LONGEST_NAME = 50
 MOST_FINDINGS = 40
 """Findings that the text shows; the JSON has all."""
 MOST_NAMED = 8
@@ -60,7 +61,9 @@ def _head(result: CheckResult) -> list[str]:
     verdict = "GOOD" if result.is_good else "NOT GOOD"
     length_s = Fraction(result.n_frames, result.rate_hz)
     channels = "mono" if result.n_channels == 1 else "stereo"
-    name = result.track if len(result.track) <= 50 else result.track[:49] + "…"
+    name = result.track
+    if len(name) > LONGEST_NAME:  # the end tells format and pieces
+        name = f"{name[: LONGEST_NAME - 36]}…{name[-35:]}"
     return [
         f"{verdict}: {name}",
         f"  {_count(n_errors, 'error')}, {_count(n_warnings, 'warning')}",
