@@ -408,16 +408,14 @@ class VersionBuilder:
         from pausewright.sound.tags import Tags  # noqa: PLC0415
 
         settings = self._script.settings
-        own = settings.title, self._project.edition, self._label, settings.language
-        whole = Tags(*own, chapters(line))
-        if piece is None:
-            return whole
-        return replace(
-            whole,
-            title=f"{settings.title} ({piece.number} of {piece.n_all})",
-            chapters=chapters(line, piece.start_sample, piece.end_sample),
-            number=(piece.number, piece.n_all),
-        )
+        title, number, span = settings.title, None, (0, line.n_samples)
+        if piece is not None:
+            title = f"{title} ({piece.number} of {piece.n_all})"
+            number, span = (piece.number, piece.n_all), (piece.start_sample, piece.end_sample)
+        return Tags(
+            title, self._project.edition, self._label, settings.language, chapters(line, *span),
+            number,
+        )  # fmt: skip
 
     def _blocks(self, line: Timeline, sounds: _Sounds, stage: str) -> Iterator[Pcm]:
         """Give the samples of the track, a second at a time, and tell how far they are."""

@@ -187,8 +187,7 @@ class Judge:
     # ---- lengths that are known -------------------------------------------------------------
 
     def _tones(self) -> Iterator[Finding]:
-        tolerance = self._matching.tolerance
-        allowed_s = max(TONE_TOLERANCE_S, tolerance.either_s if tolerance.in_noise else 0)
+        allowed_s = max(TONE_TOLERANCE_S, self._matching.tolerance.hidden_s)
         for i, sound in enumerate(self._expectation.sounds):
             length_s, span = self._length_s(i), self._matching.heard[i]
             if not isinstance(sound.piece, ToneCue) or length_s is None or span is None:

@@ -43,6 +43,11 @@ class Tolerance:
     in_noise: bool = False
     """Whether a room's noise is why."""
 
+    @property
+    def hidden_s(self) -> Fraction:
+        """What a room's noise may hide of the beginning or the end of a sound; 0 without noise."""
+        return self.either_s if self.in_noise else Fraction(0)
+
 
 @dataclass(frozen=True, slots=True)
 class Matching:

@@ -131,8 +131,7 @@ class _Shown:
         self._silences = matching.silences
         self._alone = matching.alone
         # noise hides soft beginnings of words
-        hidden_s = matching.tolerance.either_s if matching.tolerance.in_noise else Fraction(0)
-        self._early_s = EARLY_S + hidden_s
+        self._early_s = EARLY_S + matching.tolerance.hidden_s
         self._spans: list[Span | None] = [
             None if span is None else (Fraction(span[0], rate_hz), Fraction(span[1], rate_hz))
             for span in matching.heard

@@ -127,8 +127,7 @@ class _Clock:
         self._sounds = expectation.sounds
         self._matching = matching
         self._rate_hz = rate_hz
-        hidden_s = matching.tolerance.either_s if matching.tolerance.in_noise else Fraction(0)
-        self._allowed_s = WHOLE_SECOND_S + EARLY_S + hidden_s
+        self._allowed_s = WHOLE_SECOND_S + EARLY_S + matching.tolerance.hidden_s
 
     def judged(self, number: int, stated_s: int | None, first: _Owed) -> list[Finding]:
         """Return an error if a line's words are not heard at its time."""

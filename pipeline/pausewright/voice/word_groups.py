@@ -71,19 +71,14 @@ def heard_ranges(symbols: Sequence[str], counts: Callable[[str], bool]) -> list[
     sentences, words begin with that blank: 98 % within 60 ms, where the first symbol after it is
     50 ms late on average.
     """
-    return [
-        (first - 1 if first and symbols[first - 1] == " " else first, end)
-        for first, end in (
-            (_after_blank(symbols, first), end) for first, end in group_ranges(symbols, counts)
-        )
-    ]
+    return [(_heard_from(symbols, first), end) for first, end in group_ranges(symbols, counts)]
 
 
-def _after_blank(symbols: Sequence[str], first: int) -> int:
-    """Return the first symbol of a group together with the marks of stress before it."""
+def _heard_from(symbols: Sequence[str], first: int) -> int:
+    """Return the blank before a group; the first of its symbols, stress included, without one."""
     while first and symbols[first - 1] in STRESS:
         first -= 1
-    return first
+    return first - 1 if first and symbols[first - 1] == " " else first
 
 
 def by_word(spans: Sequence[Span], groups: Sequence[str], alone: Sequence[str]) -> tuple[Span, ...]:
