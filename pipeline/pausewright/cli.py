@@ -9,6 +9,7 @@ Exit codes: 0 good; 1 the check found something wrong; 2 the input or the call w
 from __future__ import annotations
 
 import json
+import os
 import sys
 import time
 from pathlib import Path
@@ -28,6 +29,10 @@ if TYPE_CHECKING:
     from pausewright.checker.ear.recogniser import Recogniser
     from pausewright.problems import PausewrightError, Problem
     from pausewright.wording.table import Heard, Row
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+"""Read when numpy is loaded. Our products of matrices are small: a second thread would wait for
+them in a loop, on a processor that the voice needs."""
 
 GOOD: Final = 0
 FOUND_WRONG: Final = 1

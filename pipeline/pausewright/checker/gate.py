@@ -54,6 +54,12 @@ FAINT_RATIO = 2.0
 SURE_FROM = 8.0
 """From so much evidence on (natural logarithm of the likelihood ratio) faint sound is sound. Noise
 alone comes to it once in some thousand places (e⁻⁸ for each band; Wald 1945, from memory)."""
+MURMUR_FROM = 7.0
+"""From so much evidence on the lowest band, which the voice fills, has a murmur behind the closed
+lips of a stop consonant: apart from clear sound by `CLOSED_S`, over within `MURMUR_S`, and no
+further than `MURMUR_DB` below the speech."""
+CLOSED_S, MURMUR_S = 0.045, 0.06
+MURMUR_DB = 33.0
 FAINT_S = 0.3
 """How far before and after clear sound faint sound is looked for."""
 SOUND_DB = 42.0
@@ -61,8 +67,9 @@ SOUND_DB = 42.0
 further than 40 dB below it, and the ear of the bands is finer than that in soft noise."""
 FREE_SHARE = 0.375
 """How much of a bin's power at one hop is new, with Hann windows of four hops."""
-HIDDEN_S = 0.006
-"""How long a word's beginning and end usually stay under noise that is `HIDING_DB` below speech."""
+HIDDEN_START_S, HIDDEN_END_S = 0.006, 0.016
+"""How long a word's beginning and its end stay under noise that is `HIDING_DB` below speech: the
+middle between the shortest and the longest that were seen. Many words end slowly."""
 HIDING_DB, NOT_HIDING_DB = 30.0, 45.0
 """Noise so far below the speech hides its ends, and hides nothing of them."""
 SHORTEST_SILENCE_S = 0.2
@@ -136,6 +143,18 @@ def _chunks(start: int, end: int, rate_hz: int) -> Iterator[Span]:
         yield at, min(end, at + n)
 
 
+def _between_words(start: int, end: int, steady: Sequence[Noise], rate_hz: int) -> Iterator[Span]:
+    """Give pieces of 30 s at most, cut in the middle of noise wherever there is some."""
+    n = int(CHUNK_S * rate_hz)
+    middles = [(noise.start + noise.end) // 2 for noise in steady]
+    while start < end:
+        cut = min(end, start + n)
+        if cut < end:
+            cut = max((at for at in middles if start + n // 2 < at < cut), default=cut)
+        yield start, cut
+        start = cut
+
+
 def frame_levels(kept: Kept, start: int, end: int, frame_s: float = FRAME_S) -> Floats:
     """Return the RMS level of whole frames in dBFS, the louder channel's; −200 for silence."""
     n = int(frame_s * kept.rate_hz)
@@ -200,11 +219,11 @@ def _band_powers(wave: Samples, rate_hz: int) -> Floats:
     return np.maximum(powers, 1e-20)
 
 
-def _hidden_s(steady: Sequence[Noise], speech_dbfs: float) -> float:
-    """Return how long the ends of words stay under the loudest of these noises."""
+def _hidden_share(steady: Sequence[Noise], speech_dbfs: float) -> float:
+    """Return how much of what noise can hide the loudest of these noises hides, 0 to 1."""
     below_db = speech_dbfs - max(noise.level_dbfs for noise in steady)
     share = (NOT_HIDING_DB - below_db) / (NOT_HIDING_DB - HIDING_DB)
-    return HIDDEN_S * min(1.0, max(0.0, share))
+    return min(1.0, max(0.0, share))
 
 
 def _sounding(
@@ -214,8 +233,9 @@ def _sounding(
     rate_hz = kept.rate_hz
     hop = max(1, int(HOP_S * rate_hz))
     lasting = max(1, round(LASTING_S / HOP_S))
-    hidden = int(_hidden_s(steady, speech_dbfs) * rate_hz)
-    for low, high in _chunks(start, end, rate_hz):
+    share = _hidden_share(steady, speech_dbfs)
+    before, after = (int(share * s * rate_hz) for s in (HIDDEN_START_S, HIDDEN_END_S))
+    for low, high in _between_words(start, end, steady, rate_hz):
         powers = _band_powers(kept.read(low, high), rate_hz)
         noise = _noise_near(kept, low, high, steady, powers)
         levels, of_noise = _smoothed_db(powers), _smoothed_db(noise)
@@ -223,12 +243,11 @@ def _sounding(
         spread_db = mean_db - low_db  # the upper half may hold the soft ends of words
         loud = (levels > mean_db + SPREADS * np.maximum(spread_db, 0.5)).any(axis=1)
         clear = [(first, last) for first, last in _runs(loud) if last - first >= lasting]
-        whole_db = _level_db(powers, rate_hz)
-        is_sound = uniform_filter1d(whole_db, SMOOTHED, mode="nearest") > speech_dbfs - SOUND_DB
-        for first, last in _with_faint_ends(clear, _evidence(powers, noise, rate_hz), is_sound):
+        faint = _Faint.of(powers, noise, rate_hz, speech_dbfs)
+        for first, last in _with_faint_ends(clear, faint):
             yield (
-                max(low, low + first * hop - hidden),
-                min(high, low + (last - 1) * hop + 1 + hidden),
+                max(low, low + first * hop - before),
+                min(high, low + (last - 1) * hop + 1 + after),
             )
 
 
@@ -247,11 +266,39 @@ def _noise_near(kept: Kept, low: int, high: int, steady: Sequence[Noise], powers
     return np.concatenate([part for part in parts if len(part)] or [powers])
 
 
-def _level_db(powers: Floats, rate_hz: int) -> Floats:
-    """Return the RMS level of each hop in dBFS, of all bands together (Parseval's theorem)."""
+@dataclass(frozen=True, slots=True)
+class _Faint:
+    """What tells of faint sound, hop by hop; counted from its first hop to its last."""
+
+    evidence: Floats
+    """Of each band; shape (n_hops, n_bands)."""
+    is_sound: NDArray[np.bool_]
+    """Whether all bands together are no further below the speech than sound is."""
+    beyond: Floats
+    """Power of the lowest band beyond the noise's, in units of what a murmur must have."""
+
+    @classmethod
+    def of(cls, powers: Floats, noise: Floats, rate_hz: int, speech_dbfs: float) -> _Faint:
+        """Weigh band powers against those of the noise."""
+        whole_db = _level_db(powers.sum(axis=1), rate_hz)
+        beyond = powers[:, 0] - noise[:, 0].mean()
+        least = 10 ** ((speech_dbfs - MURMUR_DB - _level_db(np.ones(1), rate_hz)[0]) / 10)
+        return cls(
+            _evidence(powers, noise, rate_hz),
+            uniform_filter1d(whole_db, SMOOTHED, mode="nearest") > speech_dbfs - SOUND_DB,
+            beyond / least,
+        )
+
+    def part(self, hops: slice) -> _Faint:
+        """Return some of the hops, in the order of the slice."""
+        return _Faint(self.evidence[hops], self.is_sound[hops], self.beyond[hops])
+
+
+def _level_db(power: Floats, rate_hz: int) -> Floats:
+    """Return the RMS level of each hop in dBFS, by its power (Parseval's theorem)."""
     n = int(WINDOW_S * rate_hz)
     window_power = float(np.square(np.hanning(n)).sum())
-    level_db: Floats = 10 * np.log10(powers.sum(axis=1) * 2 / (n * window_power))
+    level_db: Floats = 10 * np.log10(power * 2 / (n * window_power))
     return level_db
 
 
@@ -285,32 +332,42 @@ def _median_share(free: Floats) -> Floats:
     return share
 
 
-def _with_faint_ends(
-    clear: Sequence[Span], evidence: Floats, is_sound: NDArray[np.bool_]
-) -> Iterator[Span]:
+def _with_faint_ends(clear: Sequence[Span], faint: _Faint) -> Iterator[Span]:
     """Yield runs of hops with what is faint before and after them.
 
     A run reaches as far as the summed evidence of a band is greatest (Page's cumulative sum),
-    if it is enough; never into its neighbours, and no further than where `is_sound`.
+    if it is enough; never into its neighbours, and no further than where it is sound.
     """
     reach = round(FAINT_S / HOP_S)
     for nth, (first, last) in enumerate(clear):
         least = max(0, first - reach, clear[nth - 1][1] if nth else 0)
         most = min(
-            len(evidence), last + reach, clear[nth + 1][0] if nth + 1 < len(clear) else last + reach
+            len(faint.evidence),
+            last + reach,
+            clear[nth + 1][0] if nth + 1 < len(clear) else last + reach,
         )
         yield (
-            first - _faint_hops(evidence[least:first][::-1], is_sound[least:first][::-1]),
-            last + _faint_hops(evidence[last:most], is_sound[last:most]),
+            first - _faint_hops(faint.part(slice(least, first)).part(slice(None, None, -1))),
+            last + _faint_hops(faint.part(slice(last, most))),
         )
 
 
-def _faint_hops(evidence: Floats, is_sound: NDArray[np.bool_]) -> int:
+def _faint_hops(faint: _Faint) -> int:
     """Return for how many hops, counted from clear sound, there is faint sound."""
-    if not len(evidence):
+    if not len(faint.evidence):
         return 0
-    sums = np.cumsum(evidence, axis=0)
+    sums = np.cumsum(faint.evidence, axis=0)
     sure = sums.max(axis=0) >= SURE_FROM
     n_hops = int(np.where(sure, sums.argmax(axis=0) + 1, 0).max())
-    loud = np.flatnonzero(is_sound[:n_hops])
-    return int(loud[-1]) + 1 if len(loud) else 0
+    loud = np.flatnonzero(faint.is_sound[:n_hops])
+    n_hops = int(loud[-1]) + 1 if len(loud) else 0
+    return n_hops + _murmur_hops(faint.part(slice(n_hops, n_hops + round(MURMUR_S / HOP_S))))
+
+
+def _murmur_hops(faint: _Faint) -> int:
+    """Return for how many hops, counted from other sound, the voice murmurs; 0 if it does not."""
+    sums = np.cumsum(np.concatenate([[0.0], faint.evidence[:, 0]]))
+    first = int(sums[: round(CLOSED_S / HOP_S) + 1].argmin())
+    last = first + int(sums[first:].argmax())
+    is_sure = sums[last] - sums[first] >= MURMUR_FROM
+    return last if is_sure and faint.beyond[first:last].mean() >= 1 else 0

@@ -148,9 +148,9 @@ def _look(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> No
     whole = wave[: len(wave) // n * n].astype(np.float64)
     if len(whole) < 8 * n:
         return
-    levels = _db((whole**2).reshape(-1, n).mean(axis=1)) - scene.speech_dbfs
-    coarse = whole.reshape(-1, sub).mean(axis=1)
-    lows = _db((coarse**2).reshape(-1, SUBS).mean(axis=1)) - scene.speech_dbfs
+    levels = _db(_powers(whole, n)) - scene.speech_dbfs
+    coarse = np.einsum("fs->f", whole.reshape(-1, sub)) / sub
+    lows = _db(_powers(coarse, SUBS)) - scene.speech_dbfs
     after = np.maximum(np.maximum(levels[2:-2], levels[3:-1]), levels[4:])
     fall = np.where(levels[:-4] > -LOUD_FALL_DB, levels[:-4] - after, 0)
     before = np.maximum(np.maximum(lows[:-4], lows[1:-3]), lows[2:-2])
@@ -172,7 +172,10 @@ def _look(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> No
 def _clicks(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> None:
     n = max(4, round(CLICK_FRAME_S * scene.rate_hz))
     bend = np.abs(np.diff(wave, 3))
-    peaks = bend[: len(bend) // n * n].reshape(-1, n).max(axis=1).astype(np.float64)
+    if len(bend) < n:
+        return
+    whole = bend[: len(bend) // n * n]
+    peaks = np.maximum.reduceat(whole, np.arange(0, len(whole), n)).astype(np.float64)
     sides = max(3, round(SIDES_S * scene.rate_hz / n))
     if len(peaks) < 4 * sides:
         return
@@ -202,6 +205,13 @@ def _towers(wave: NDArray[np.float32], at: int, n: int, sides: int) -> bool:
 
 def _click_limit(scene: Scene) -> float:
     return CLICK_RATIO if scene.heard.track_format.is_exact else CLICK_RATIO_CODED
+
+
+def _powers(wave: Floats, n: int) -> Floats:
+    """Return the mean square of every `n` samples."""
+    frames = wave.reshape(-1, n)
+    found: Floats = np.einsum("fn,fn->f", frames, frames) / n
+    return found
 
 
 def _db(power: Floats) -> Floats:

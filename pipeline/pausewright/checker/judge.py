@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 TONE_TOLERANCE_S = Fraction(30, 1000)
 SAME_TAKE_S = {True: Fraction(20, 1000), False: Fraction(40, 1000)}
 """How far readings of one take may differ in length; by whether the file holds exact samples."""
-SAME_TAKE_IN_NOISE_S = Fraction(120, 1000)
+SAME_TAKE_IN_NOISE_S = Fraction(140, 1000)
 """The same where a room's noise hides soft beginnings and ends: 79 ms were seen."""
 ENDS_EARLY = "track-ends-early"
 

@@ -28,8 +28,9 @@ MARGIN_DB = 15.9
 N_THRESHOLDS = 20
 """Halvings of full scale that are tried; the ITU's tool has 15 for 16-bit samples."""
 LOOKS_PER_S = 1000
-"""How often the envelope is compared with the thresholds. The ITU's tool does so at every
-sample; the envelope moves so slowly that a thousandth of a second is as good (tests)."""
+"""How often the envelope is taken and compared with the thresholds. The ITU's tool does so at every
+sample; the envelope moves so slowly that the mean of each thousandth of a second, smoothed, is as
+good (tests)."""
 RING_S = 0.7
 """How long the envelope is run into silence: it falls by 170 dB in that time."""
 
@@ -51,10 +52,12 @@ class SpeechLevelMeter:
         """Start before the first sample."""
         self._rate_hz = rate_hz
         self._step = max(1, rate_hz // LOOKS_PER_S)
-        keep = math.exp(-1 / (SMOOTHING_S * rate_hz))
+        keep = math.exp(-self._step / (SMOOTHING_S * rate_hz))
         self._b = np.array([(1 - keep) ** 2])
         self._a = np.array([1.0, -2 * keep, keep * keep])
         self._state = np.zeros(2)
+        self._begun = np.zeros(0)
+        """Frames of a look that is not whole yet."""
         self._thresholds = 2.0 ** -np.arange(N_THRESHOLDS, 0, -1)
         self._looks_above = np.zeros(N_THRESHOLDS + 1, dtype=np.int64)
         self._hangover = round(HANGOVER_S * rate_hz / self._step)
@@ -82,14 +85,19 @@ class SpeechLevelMeter:
             n_frames -= ring
         if n_frames > 0:
             self._state = np.zeros(2)
+            self._begun = np.zeros(0)
             self._recent = np.zeros(self._hangover)
             self._n_frames += n_frames
 
     def _follow(self, size: NDArray[np.float64]) -> None:
-        envelope, self._state = lfilter(self._b, self._a, size, zi=self._state)
-        first = -self._n_frames % self._step
         self._n_frames += len(size)
-        looks = np.concatenate([self._recent, envelope[first :: self._step]])
+        size = np.concatenate([self._begun, size])
+        n_looks = len(size) // self._step
+        whole = size[: n_looks * self._step].reshape(n_looks, self._step)
+        self._begun = size[whole.size :].copy()
+        means = np.einsum("ns->n", whole) / self._step
+        envelope, self._state = lfilter(self._b, self._a, means, zi=self._state)
+        looks = np.concatenate([self._recent, envelope])
         if len(looks) > self._hangover:
             # the largest of each look and of those less than a hangover before it
             back = self._hangover // 2

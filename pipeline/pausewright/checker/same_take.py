@@ -128,7 +128,7 @@ def _compare(scene: Scene, first: Spoken, other: Spoken) -> tuple[float, int | N
 def _low(wave: NDArray[np.float32], step: int) -> Floats:
     """Return the low sounds of a wave, one value for every `step` samples."""
     first = FIRST if step % FIRST == 0 else 1
-    coarse = wave.reshape(-1, first).mean(axis=1, dtype=np.float64)
+    coarse = np.einsum("fs->f", wave.reshape(-1, first), dtype=np.float64) / first
     low: Floats = resample_poly(coarse, 1, step // first)
     return low
 

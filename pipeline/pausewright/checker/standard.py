@@ -304,7 +304,7 @@ class _Comparer:
             if mine is None or theirs is None:
                 continue
             a, b = _beginning(self._version, mine), _beginning(self._standard, theirs)
-            yield i, _likeness(a, b, int(_LAG_S * rate_hz)) >= ALIKE[self._is_exact]
+            yield i, _are_alike(a, b, int(_LAG_S * rate_hz), ALIKE[self._is_exact])
 
 
 def _beginning(track: MeasuredTrack, span: Frames) -> NDArray[np.float32]:
@@ -334,6 +334,15 @@ def _key(sound: ExpectedSound) -> tuple[object, ...]:
     else:
         words = (piece.sound.path, piece.sound.from_s, piece.sound.to_s)
     return sound.role, sound.question, sound.reading, words
+
+
+def _are_alike(a: NDArray[np.float32], b: NDArray[np.float32], most_lag: int, least: float) -> bool:
+    """Return whether two stretches correlate so much at some lag; most do without any."""
+    n = min(len(a), len(b))
+    power = float(np.dot(a[:n], a[:n])) * float(np.dot(b[:n], b[:n]))
+    if power > 0 and float(np.dot(a[:n], b[:n])) >= least * power**0.5:
+        return True
+    return _likeness(a, b, most_lag) >= least
 
 
 def _likeness(a: NDArray[np.float32], b: NDArray[np.float32], most_lag: int) -> float:

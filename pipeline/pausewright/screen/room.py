@@ -69,10 +69,10 @@ def room_page(
     OutputError
         If the audio cannot be read, or is too large to be held by a page.
     """
-    contents = _read(track, sound)
+    mark, contents = _read(track, sound)
     settings = script.settings
     data = _data(script, timeline, cues)
-    data["id"] = hashlib.sha256(contents).hexdigest()[:16]
+    data["id"] = mark
     data["name"] = track.stem
     data["track"] = track.name
     data["late_ms"] = MP3_LATE_MS if track.suffix == ".mp3" else 0
@@ -88,7 +88,7 @@ def room_page(
         has_captions=bool(cues),
         shows_time=settings.show_time,
         track=track.name,
-        audio=base64.b64encode(contents).decode() if sound == "inline" else "",
+        audio=base64.b64encode(contents).decode(),
         data=json_island(data),
         style=style,
         style_hash=digest(style),
@@ -97,20 +97,23 @@ def room_page(
     )  # fmt: skip
 
 
-def _read(track: Path, sound: Sound) -> bytes:
+def _read(track: Path, sound: Sound) -> tuple[str, bytes]:
+    """Return a mark of a track's bytes, and the bytes if they are to stand inside the page."""
     try:
-        contents = track.read_bytes()
+        n_bytes = track.stat().st_size
+        if sound == "inline" and n_bytes > LARGEST_INLINE_BYTES:
+            raise OutputError(
+                f"‘{track.name}’ is too large to stand inside a page "
+                f"({n_bytes / 1e6:.0f} MB, at most {LARGEST_INLINE_BYTES / 1e6:.0f})",
+                "build without --screen inline: the page plays the file beside it",
+            )
+        with track.open("rb") as file:
+            mark = hashlib.file_digest(file, "sha256").hexdigest()[:16]
+        return mark, track.read_bytes() if sound == "inline" else b""
     except OSError as error:
         raise OutputError(
             f"‘{track}’ cannot be read ({error.strerror or error})", "build it again"
         ) from error
-    if sound == "inline" and len(contents) > LARGEST_INLINE_BYTES:
-        raise OutputError(
-            f"‘{track.name}’ is too large to stand inside a page "
-            f"({len(contents) / 1e6:.0f} MB, at most {LARGEST_INLINE_BYTES / 1e6:.0f})",
-            "build without --screen inline: the page plays the file beside it",
-        )
-    return contents
 
 
 def _data(script: Script, timeline: Timeline, cues: Sequence[Cue]) -> dict[str, Any]:

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
     from pausewright.voice.engine import RawTake
 
-FINISH = 4
+FINISH = 5
 """Number of this way of finishing; part of the key under which finished takes are kept."""
 
 _FULL_SCALE = 32767

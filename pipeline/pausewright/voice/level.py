@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 TIME_CONSTANT_S = 0.03
 HANGOVER_S = 0.2
 MARGIN_DB = 15.9
+LOOKS_PER_S = 1000
+"""How often the envelope is looked at; it moves so slowly that every sample would tell no more."""
 _THRESHOLDS = tuple(2.0**-power for power in range(15, 0, -1))
 """Those of a 16-bit system, rising; ITU-T P.56 method B."""
 
@@ -69,15 +71,16 @@ def active_speech_level_db(samples: NDArray[np.float32], rate_hz: int) -> float 
     power = float(np.square(samples, dtype=np.float64).sum())
     if power <= 0.0:
         return None
-    envelope = _envelope(samples, rate_hz)
-    hangover = math.floor(HANGOVER_S * rate_hz + 0.5)
+    step = max(1, rate_hz // LOOKS_PER_S)
+    envelope = _envelope(samples, rate_hz, step)
+    hangover = math.floor(HANGOVER_S * rate_hz / step + 0.5)
     before: tuple[float, float] | None = None
     # the envelope counts on for the hangover: the largest of each sample and of those before it
     held = maximum_filter1d(
         envelope, hangover + 1, origin=hangover - (hangover + 1) // 2, mode="constant"
     )
     for threshold in _THRESHOLDS:
-        n_active = np.count_nonzero(held >= threshold)
+        n_active = step * np.count_nonzero(held >= threshold)
         if n_active == 0:
             break
         level_db = 10 * math.log10(power / n_active)
@@ -91,13 +94,14 @@ def active_speech_level_db(samples: NDArray[np.float32], rate_hz: int) -> float 
     return before[0] if before else None
 
 
-def _envelope(samples: NDArray[np.float32], rate_hz: int) -> NDArray[np.float64]:
-    """Smooth the rectified signal by two equal first-order filters in a row."""
+def _envelope(samples: NDArray[np.float32], rate_hz: int, step: int) -> NDArray[np.float64]:
+    """Smooth the rectified signal, its mean over every `step` samples, by two equal filters."""
     from scipy.signal import lfilter  # noqa: PLC0415  kept takes need no scipy
 
-    g = math.exp(-1.0 / (rate_hz * TIME_CONSTANT_S))
-    rectified = np.abs(samples).astype(np.float64)
-    smooth: NDArray[np.float64] = lfilter([(1.0 - g) ** 2], [1.0, -2.0 * g, g * g], rectified)
+    g = math.exp(-step / (rate_hz * TIME_CONSTANT_S))
+    rectified = np.abs(samples)
+    means = np.add.reduceat(rectified, np.arange(0, len(samples), step), dtype=np.float64) / step
+    smooth: NDArray[np.float64] = lfilter([(1.0 - g) ** 2], [1.0, -2.0 * g, g * g], means)
     return smooth
 
 
