@@ -16,8 +16,8 @@ if TYPE_CHECKING:
     from pausewright.checker.expected import Expectation
 
 IN_NOISE_S = Fraction(120, 1000)
-"""Of 4,878 silences in noise 30 dB below two voices six came back more than 50 ms off, and none more
-than 105 ms: there the d that opens after "hand" was not heard."""
+"""Of 4,878 silences in noise 30 dB below two voices six came back more than 50 ms off, and none
+more than 105 ms: there the d that opens after "hand" was not heard."""
 SOFT_ENDED = frozenset({"OGG Vorbis", "Opus", "M4A"})
 SOFT_ENDS_S = Fraction(20, 1000)
 """Their coders drop the softest ends of words; up to 10 ms beyond the tolerance were seen."""
