@@ -6,17 +6,24 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from pausewright.voice.edges import speech_edges
-from pausewright.voice.level import EDGE_BELOW_SPEECH_DB, active_speech_level_db
+from pausewright.voice.level import active_speech_level_db
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from numpy.typing import NDArray
+
     from pausewright.sound.take import Take
 
 _FULL_SCALE = 32768
-CLOSURE_S = 0.1
+PAUSE_S = 0.1
 """A shorter silence inside a phrase is how a consonant (p, t, k) begins: it belongs to its word."""
+CLOSURE_S = 0.05
+"""But no more of it than this: nothing is heard of the word before."""
+SOUND_BELOW_SPEECH_DB = 34.0
+WINDOW_S = 0.01
+"""Over so long a stretch the level is taken; a voice's silence hisses, with single samples that are
+far above its level."""
 
 
 def heard_starts(
@@ -24,7 +31,7 @@ def heard_starts(
 ) -> list[int]:
     """Return for each word its first sample; a pause before its sound is not part of it.
 
-    Sound is what is not further than 40 dB below the speech.
+    Sound is what has a level no further than `SOUND_BELOW_SPEECH_DB` below that of the speech.
 
     Parameters
     ----------
@@ -37,11 +44,25 @@ def heard_starts(
     active_db = active_speech_level_db(samples[take.edge_start : take.edge_end], rate_hz)
     if active_db is None:
         return [start for start, _ in spans]
-    amplitude = 10 ** ((active_db - EDGE_BELOW_SPEECH_DB) / 20)
+    amplitude = 10 ** ((active_db - SOUND_BELOW_SPEECH_DB) / 20)
     starts = []
     for (start, end), is_after_mark in zip(spans, after_marks, strict=True):
-        edges = speech_edges(samples[start:end], rate_hz, amplitude)
-        n_silent = 0 if edges is None else edges.start
-        is_pause = is_after_mark or n_silent >= CLOSURE_S * rate_hz
-        starts.append(start + n_silent if is_pause else start)
+        n_silent = _n_silent(samples[start:end], round(WINDOW_S * rate_hz), amplitude)
+        is_pause = is_after_mark or n_silent >= PAUSE_S * rate_hz
+        n_own = 0 if is_pause else min(n_silent, round(CLOSURE_S * rate_hz))
+        starts.append(start + n_silent - n_own)
     return starts
+
+
+def _n_silent(samples: NDArray[np.float32], n_window: int, amplitude: float) -> int:
+    """Return how many samples pass before a window whose RMS is `amplitude`; 0 if there is none.
+
+    A word comes up so fast that it begins near the end of the first such window.
+    """
+    if len(samples) < n_window:
+        return 0
+    sums = np.cumsum(np.pad(np.square(samples, dtype=np.float64), (1, 0)))
+    loud = np.flatnonzero(sums[n_window:] - sums[:-n_window] >= n_window * amplitude**2)
+    if len(loud) == 0 or loud[0] == 0:
+        return 0
+    return int(loud[0]) + n_window - 1
