@@ -188,7 +188,7 @@ def _events(timeline: Timeline, files: Sequence[Piece]) -> Iterable[str]:
         elif isinstance(step, Wait) and step.kind == "hold":
             held = decimal(step.wait_s)
             yield (
-                f"  {at}     PRESS PAUSE HERE for questions "
+                f"  {at}     PRESS PAUSE HERE "
                 f"(silence of {held} s, then a tone and “{_continues(placed, index)}”)"
             )
             n_holds += 1
