@@ -78,6 +78,14 @@ def _cut(wave: Wave) -> Wave:
     return _edited(wave, at, np.zeros(int(loud[gap]) + 1, dtype=np.float32))
 
 
+def _stepped(wave: Wave, half_db: float) -> tuple[int, Wave]:
+    """Return a place in a silence, and the wave turned up before it and down after it."""
+    loud = np.flatnonzero(wave)
+    after = loud[np.flatnonzero(np.diff(loud) > RATE_HZ // 2)] + 1
+    at = int(after[after > len(wave) // 2][0])
+    return at, np.concatenate([wave[:at] * db(half_db), wave[at:] * db(-half_db)])
+
+
 def _click(wave: Wave) -> Wave:
     at = speech_at(wave)
     return _edited(wave, at, np.array([0.95, -0.6], dtype=np.float32))
@@ -168,6 +176,22 @@ def test_silences_of_an_editor_between_shifted_recordings_stay_silent(
 
     assert [f.code for f in result.findings] == ["dc-offset"]
     assert float(result.findings[0].measured or 0) == pytest.approx(zero, rel=0.1)
+
+
+@pytest.mark.parametrize(("half_db", "told"), [(0.5, 0), (1.2, 1), (-1.2, 1)])
+def test_a_step_in_level_is_told_where_it_is(
+    half_db: float, told: int, script: Worded, wave: Wave, tmp_path: Path
+) -> None:
+    """All words after a place 2.4 dB softer or louder: each lies within 1.5 dB of the middle."""
+    at, stepped = _stepped(wave, half_db)
+
+    result = _checked(tmp_path, script, stepped)
+
+    steps = [f for f in result.findings if f.code == "level-uneven"]
+    assert len(steps) == told
+    for step in steps:
+        assert "than before" in step.sentence
+        assert at / RATE_HZ <= (step.at_s or 0) <= at / RATE_HZ + 6
 
 
 def test_speed_is_told_in_numbers(script: Worded, wave: Wave, tmp_path: Path) -> None:
