@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-from concurrent.futures import ThreadPoolExecutor
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -45,7 +44,6 @@ from pausewright.script.settings import loudness_lufs
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
-    from concurrent.futures import Future
 
     from pausewright.checker.decode import Track
     from pausewright.checker.ear.hearing import Ear
@@ -107,8 +105,7 @@ def check_track(
     entitled = expected_of(expect(worded), worded)
     expectation = entitled.expectation
     heard = listen(track, progress, has_recordings=has_recordings(expectation))
-    findings = file_findings(track, heard, second_decoder=False)
-    other_decoder = _meanwhile(second_opinion, track, heard) if second_decoder else None
+    findings = file_findings(track, heard, second_decoder=second_decoder)
     rate_hz = heard.track_format.rate_hz
     length_s = Fraction(heard.n_frames, rate_hz)
     tags = track_tags(track, heard)
@@ -127,7 +124,8 @@ def check_track(
         findings += with_closer_look(judge.findings(), heard, expectation, matching)
         unlike, fits = likeness(expectation, matching, rate_hz)
         findings += unlike
-        cautions += [NOT_JUDGED] if fits is None else []
+        if fits is None:
+            cautions.append(NOT_JUDGED)
         if not isinstance(track, Path):
             findings += judge_cuts(heard, matching)
         findings += _chapters(track, tags, edition, worded, expectation, matching, rate_hz)
@@ -155,7 +153,6 @@ def check_track(
     for file in others:
         if not file.name.endswith(PAGE):
             findings += judge_transcript(file, worded, expectation, matching, rate_hz)
-    findings += other_decoder.result() if other_decoder is not None else []
     findings.sort(key=_order)
     silences = tuple(silence_rows(matching, rate_hz))
     return CheckResult(
@@ -182,16 +179,6 @@ def check_track(
         captions=tuple(caption_rows),
         ear=summary,
     )
-
-
-def _meanwhile(
-    listen_again: Callable[[Track, Heard], list[Finding]], track: Track, heard: Heard
-) -> Future[list[Finding]]:
-    """Start in a thread of its own what takes a while and nothing else waits for."""
-    pool = ThreadPoolExecutor(1, thread_name_prefix="decoder")
-    found = pool.submit(listen_again, track, heard)
-    pool.shutdown(wait=False)
-    return found
 
 
 def _chapters(

@@ -14,6 +14,7 @@ import numpy as np
 from scipy.ndimage import uniform_filter1d
 
 from pausewright.checker.closer import several
+from pausewright.checker.columns import means
 from pausewright.wording.pieces import ToneCue
 
 if TYPE_CHECKING:
@@ -149,7 +150,7 @@ def _look(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> No
     if len(whole) < 8 * n:
         return
     levels = _db(_powers(whole, n)) - scene.speech_dbfs
-    coarse = np.einsum("fs->f", whole.reshape(-1, sub)) / sub
+    coarse = means(whole, sub)
     lows = _db(_powers(coarse, SUBS)) - scene.speech_dbfs
     after = np.maximum(np.maximum(levels[2:-2], levels[3:-1]), levels[4:])
     fall = np.where(levels[:-4] > -LOUD_FALL_DB, levels[:-4] - after, 0)

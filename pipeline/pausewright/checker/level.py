@@ -15,7 +15,7 @@ import numpy as np
 from scipy.ndimage import maximum_filter1d
 from scipy.signal import lfilter
 
-from pausewright.checker.columns import mixed
+from pausewright.checker.columns import means, mixed
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -92,11 +92,10 @@ class SpeechLevelMeter:
     def _follow(self, size: NDArray[np.float64]) -> None:
         self._n_frames += len(size)
         size = np.concatenate([self._begun, size])
-        n_looks = len(size) // self._step
-        whole = size[: n_looks * self._step].reshape(n_looks, self._step)
-        self._begun = size[whole.size :].copy()
-        means = np.einsum("ns->n", whole) / self._step
-        envelope, self._state = lfilter(self._b, self._a, means, zi=self._state)
+        n_whole = len(size) // self._step * self._step
+        self._begun = size[n_whole:].copy()
+        looks = means(size[:n_whole], self._step)
+        envelope, self._state = lfilter(self._b, self._a, looks, zi=self._state)
         looks = np.concatenate([self._recent, envelope])
         if len(looks) > self._hangover:
             # the largest of each look and of those less than a hangover before it

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 from scipy.signal import resample_poly
 
+from pausewright.checker.columns import means
 from pausewright.checker.expected import CONTENT
 from pausewright.checker.words import unit_name
 
@@ -128,8 +129,7 @@ def _compare(scene: Scene, first: Spoken, other: Spoken) -> tuple[float, int | N
 def _low(wave: NDArray[np.float32], step: int) -> Floats:
     """Return the low sounds of a wave, one value for every `step` samples."""
     first = FIRST if step % FIRST == 0 else 1
-    coarse = np.einsum("fs->f", wave.reshape(-1, first), dtype=np.float64) / first
-    low: Floats = resample_poly(coarse, 1, step // first)
+    low: Floats = resample_poly(means(wave, first), 1, step // first)
     return low
 
 
@@ -155,7 +155,7 @@ def _first_run(wanted: NDArray[np.bool_], least: int) -> int | None:
 def _lag(a: NDArray[np.float32], b: NDArray[np.float32], rate_hz: int, most_s: float) -> int:
     """Return how many samples into `b` the sound of `a` begins, `most_s` at most."""
     step = max(1, rate_hz // COARSE_HZ)
-    low_a, low_b = (w[: len(w) // step * step].reshape(-1, step).mean(axis=1) for w in (a, b))
+    low_a, low_b = (means(w[: len(w) // step * step], step) for w in (a, b))
     if not low_a.any() or not low_b.any():
         return 0
     n = 1 << int(len(low_a) + len(low_b)).bit_length()

@@ -7,6 +7,7 @@ Silences between them that the arrangement does not touch must be as long.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from difflib import SequenceMatcher
 from fractions import Fraction
@@ -304,7 +305,8 @@ class _Comparer:
             if mine is None or theirs is None:
                 continue
             a, b = _beginning(self._version, mine), _beginning(self._standard, theirs)
-            yield i, _are_alike(a, b, int(_LAG_S * rate_hz), ALIKE[self._is_exact])
+            alike = ALIKE[self._is_exact]
+            yield i, _likeness(a, b, int(_LAG_S * rate_hz), alike) >= alike
 
 
 def _beginning(track: MeasuredTrack, span: Frames) -> NDArray[np.float32]:
@@ -336,22 +338,21 @@ def _key(sound: ExpectedSound) -> tuple[object, ...]:
     return sound.role, sound.question, sound.reading, words
 
 
-def _are_alike(a: NDArray[np.float32], b: NDArray[np.float32], most_lag: int, least: float) -> bool:
-    """Return whether two stretches correlate so much at some lag; most do without any."""
-    n = min(len(a), len(b))
-    power = float(np.dot(a[:n], a[:n])) * float(np.dot(b[:n], b[:n]))
-    if power > 0 and float(np.dot(a[:n], b[:n])) >= least * power**0.5:
-        return True
-    return _likeness(a, b, most_lag) >= least
+def _likeness(
+    a: NDArray[np.float32], b: NDArray[np.float32], most_lag: int, enough: float
+) -> float:
+    """Return the greatest correlation of two stretches that may be shifted by a few samples.
 
-
-def _likeness(a: NDArray[np.float32], b: NDArray[np.float32], most_lag: int) -> float:
-    """Return the greatest correlation of two stretches that may be shifted by a few samples."""
+    One that is `enough` without a shift, as most are, is returned at once.
+    """
     n = min(len(a), len(b))
-    if n == 0:
+    size = math.sqrt(float(np.dot(a[:n], a[:n])) * float(np.dot(b[:n], b[:n])))
+    if size == 0:
         return 0.0
-    size = next_fast_len(n + most_lag, real=True)  # no lag so small is mixed with another
-    together = irfft(rfft(a[:n], size) * rfft(b[:n], size).conj(), size)
+    unshifted = float(np.dot(a[:n], b[:n])) / size
+    if unshifted >= enough:
+        return unshifted
+    n_fft = next_fast_len(n + most_lag, real=True)  # no lag so small is mixed with another
+    together = irfft(rfft(a[:n], n_fft) * rfft(b[:n], n_fft).conj(), n_fft)
     near = np.concatenate([together[: most_lag + 1], together[-most_lag:]])
-    power = float(np.dot(a[:n], a[:n])) * float(np.dot(b[:n], b[:n]))
-    return float(near.max()) / power**0.5 if power > 0 else 0.0
+    return float(near.max()) / size

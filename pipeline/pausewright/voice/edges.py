@@ -93,8 +93,7 @@ def soft_ends_faded(
     amplitude : RMS in the unit of the samples
     """
     n = round(SOFT_WINDOW_S * rate_hz)
-    sums = np.cumsum(np.pad(np.square(samples, dtype=np.float64), (1, 0)))
-    firm = np.flatnonzero(sums[n:] - sums[:-n] >= n * amplitude**2)
+    firm = loud_windows(samples, n, amplitude)
     if len(firm) == 0:
         return samples
     start, end = int(firm[0]), int(firm[-1]) + n
@@ -105,6 +104,12 @@ def soft_ends_faded(
     gain[start - lead : start] = rise[len(rise) - lead :]
     gain[end : end + tail] = fall[:tail]
     return samples * gain
+
+
+def loud_windows(samples: NDArray[np.float32], n: int, amplitude: float) -> NDArray[np.intp]:
+    """Return where windows of `n` samples begin whose RMS is `amplitude` or more, in order."""
+    sums = np.cumsum(np.pad(np.square(samples, dtype=np.float64), (1, 0)))
+    return np.flatnonzero(sums[n:] - sums[:-n] >= n * amplitude**2)
 
 
 def _rise(n_samples: int) -> NDArray[np.float32]:

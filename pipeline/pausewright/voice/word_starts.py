@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from pausewright.voice.edges import loud_windows
 from pausewright.voice.level import active_speech_level_db
 
 if TYPE_CHECKING:
@@ -21,6 +22,7 @@ PAUSE_S = 0.1
 CLOSURE_S = 0.05
 """But no more of it than this: nothing is heard of the word before."""
 SOUND_BELOW_SPEECH_DB = 34.0
+"""A level further below the speech is the voice's silence."""
 WINDOW_S = 0.01
 """Over so long a stretch the level is taken; a voice's silence hisses, with single samples that are
 far above its level."""
@@ -59,10 +61,7 @@ def _n_silent(samples: NDArray[np.float32], n_window: int, amplitude: float) -> 
 
     A word comes up so fast that it begins near the end of the first such window.
     """
-    if len(samples) < n_window:
-        return 0
-    sums = np.cumsum(np.pad(np.square(samples, dtype=np.float64), (1, 0)))
-    loud = np.flatnonzero(sums[n_window:] - sums[:-n_window] >= n_window * amplitude**2)
+    loud = loud_windows(samples, n_window, amplitude)
     if len(loud) == 0 or loud[0] == 0:
         return 0
     return int(loud[0]) + n_window - 1
