@@ -64,6 +64,10 @@ def test_what_is_given_is_what_is_entitled(text: str, fields: list[str]) -> None
         if made.grant is None:
             assert any("are more than the whole" in p.message for p in made.problems)
             return
+        if any("no words for the time" in p.message for p in made.problems):
+            # a piece of less than half a second cannot be told in whole seconds
+            assert any(0 < one.lump_s < Fraction(1, 2) for one in made.grant.added)
+            return
         plain = version(
             folder, text, "readings: 3" if "readings: 3" in fields else "captions: nothing"
         )
