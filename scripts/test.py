@@ -1,7 +1,8 @@
 """Every check of the project: format, lint, strict types, all tests. Needs only Python and pip.
 
-    python3 scripts/test.py                        everything
-    python3 scripts/test.py --only types           one kind: lint, types or tests
+    python3 scripts/test.py                        everything that every change must pass
+    python3 scripts/test.py --all                  that and the long set: hours, before a release
+    python3 scripts/test.py --only types           one kind: lint, types, tests or long
     python3 scripts/test.py --only tests -- -k pace    what follows -- goes to pytest
 
 All checks run, one after the other, even if one fails. Exit codes: 0 all passed, 1 something
@@ -23,12 +24,26 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 KINDS: Final = ("lint", "types", "tests")
+LONG: Final = "long"
+"""Marks tests of the long set; others try more cases in it (tests/amounts.py)."""
 WORKERS: Final = "2"
 """Tests that run at the same time; more use more memory (each worker loads a voice)."""
 
 
 REAL_TIME: Final = "real_time"
 """Marks tests that play a page by the clock: they run apart, so that nothing slows them down."""
+
+
+LONG_SCRIPTS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = ()
+"""Name and command of what the long set runs besides its tests."""
+
+
+class Check(NamedTuple):
+    """One check: what Python is called with."""
+
+    kind: str
+    name: str
+    command: tuple[str, ...]
 
 
 class Row(NamedTuple):
@@ -45,9 +60,7 @@ def main() -> int:
     """Run the checks that were asked for; return the exit code."""
     kinds, for_pytest = read_arguments(sys.argv[1:])
     python = ready(["all", "dev"])
-    rows = [
-        _run(python, name, command) for kind, name, command in checks(for_pytest) if kind in kinds
-    ]
+    rows = [_run(python, check) for check in checks(for_pytest) if check.kind in kinds]
     print("\n" + table(rows), flush=True)
     return 0 if all(row.passed for row in rows) else 1
 
@@ -60,30 +73,35 @@ def read_arguments(arguments: Sequence[str]) -> tuple[tuple[str, ...], list[str]
         description="Run every check of the project: format, lint, strict types, all tests.",
         epilog="What follows -- goes to pytest, for example: -- -k pace",
     )
-    parser.add_argument("--only", choices=KINDS, help="run one kind of check")
-    only = parser.parse_args(mine).only
-    if for_pytest and only not in {None, "tests"}:
+    parser.add_argument("--only", choices=(*KINDS, LONG), help="run one kind of check")
+    parser.add_argument("--all", action="store_true", help="also run the long set")
+    chosen = parser.parse_args(mine)
+    if for_pytest and (chosen.all or chosen.only not in {None, "tests"}):
         parser.error("what follows -- is for the tests: use --only tests")
-    return ((only,) if only else KINDS), for_pytest
+    if chosen.only:
+        return (chosen.only,), for_pytest
+    return ((*KINDS, LONG) if chosen.all else KINDS), for_pytest
 
 
-def checks(for_pytest: Sequence[str]) -> list[tuple[str, str, list[str]]]:
-    """Return kind, name and command of each check, in order.
+def checks(for_pytest: Sequence[str]) -> list[Check]:
+    """Return every check, in order.
 
     Without a choice of tests those that play by the clock run after the others.
     """
-    pytest = ["pytest", "-n", WORKERS]
-    tests = [("tests", "tests", [*pytest, *for_pytest])]
+    pytest = ["-m", "pytest", "-n", WORKERS]
+    tests = [Check("tests", "tests", (*pytest, *for_pytest))]
     if not for_pytest:
         tests = [
-            ("tests", "tests", [*pytest, "-m", f"not {REAL_TIME}"]),
-            ("tests", "by clock", [*pytest, "-m", REAL_TIME]),
+            Check("tests", "tests", (*pytest, "-m", f"not {REAL_TIME} and not {LONG}")),
+            Check("tests", "by clock", (*pytest, "-m", f"{REAL_TIME} and not {LONG}")),
         ]
     return [
-        ("lint", "format", ["ruff", "format", "--check", "."]),
-        ("lint", "lint", ["ruff", "check", "."]),
-        ("types", "types", ["mypy"]),
+        Check("lint", "format", ("-m", "ruff", "format", "--check", ".")),
+        Check("lint", "lint", ("-m", "ruff", "check", ".")),
+        Check("types", "types", ("-m", "mypy")),
         *tests,
+        Check(LONG, "long tests", (*pytest, "-m", LONG)),
+        *(Check(LONG, name, command) for name, command in LONG_SCRIPTS),
     ]
 
 
@@ -95,19 +113,22 @@ def table(rows: Sequence[Row]) -> str:
     )
 
 
-def _run(python: Path, name: str, command: Sequence[str]) -> Row:
-    print(f"\n---- {name}: {' '.join(command)}", flush=True)
+def _run(python: Path, check: Check) -> Row:
+    print(f"\n---- {check.name}: {' '.join(check.command)}", flush=True)
+    environment = child_environment()
+    if check.kind == LONG:
+        environment["PAUSEWRIGHT_LONG_SET"] = "1"
     start_s = time.monotonic()
     with subprocess.Popen(
-        [str(python), "-m", *command],
-        cwd=ROOT, env=child_environment(), stdin=subprocess.DEVNULL, stdout=subprocess.PIPE,
+        [str(python), *check.command],
+        cwd=ROOT, env=environment, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT, encoding="utf-8", errors="replace",
     ) as process:  # fmt: skip
         last = ""
         for row in process.stdout or ():
             print(row, end="", flush=True)
             last = row.strip() or last
-    return Row(name, process.returncode == 0, time.monotonic() - start_s, last.strip("= "))
+    return Row(check.name, process.returncode == 0, time.monotonic() - start_s, last.strip("= "))
 
 
 if __name__ == "__main__":

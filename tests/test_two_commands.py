@@ -182,10 +182,16 @@ def test_arguments_of_the_test_command() -> None:
     command = command_module()
 
     assert command.read_arguments([]) == (("lint", "types", "tests"), [])
+    assert command.read_arguments(["--all"]) == (("lint", "types", "tests", "long"), [])
     assert command.read_arguments(["--only", "types"]) == (("types",), [])
     arguments = ["--only", "tests", "--", "-k", "pace", "--", "x"]
     assert command.read_arguments(arguments) == (("tests",), ["-k", "pace", "--", "x"])
-    for wrong in (["--only", "all"], ["--only", "lint", "--", "-k", "pace"], ["-k"]):
+    for wrong in (
+        ["--only", "all"],
+        ["--only", "lint", "--", "-k", "pace"],
+        ["-k"],
+        ["--all", "--", "-x"],
+    ):
         with pytest.raises(SystemExit) as ended:
             command.read_arguments(wrong)
         assert ended.value.code == 2
@@ -202,8 +208,8 @@ def test_a_failed_check_fails_the_run_but_not_the_others(
         command,
         "checks",
         lambda _arguments: [
-            ("lint", "bad", ["json.tool", "--no-such-option"]),
-            ("tests", "good", ["json.tool", "--help"]),
+            command.Check("lint", "bad", ("-m", "json.tool", "--no-such-option")),
+            command.Check("tests", "good", ("-m", "json.tool", "--help")),
         ],
     )
 
@@ -248,12 +254,16 @@ def test_the_demo_says_where_to_look(tmp_path: Path) -> None:
     ]
 
 
-def test_both_runs_of_tests_leave_none_out() -> None:
-    """What one run chooses by its mark the other leaves; a choice of one's own is one run."""
+def test_the_runs_of_tests_leave_none_out() -> None:
+    """What one run chooses by its mark the others leave; a choice of one's own is one run."""
     command = command_module()
 
-    runs = [words for kind, _, words in command.checks([]) if kind == "tests"]
-    (own,) = (words for kind, _, words in command.checks(["-k", "pace"]) if kind == "tests")
+    runs = [check.command[-2:] for check in command.checks([]) if "pytest" in check.command]
+    (own,) = (check for check in command.checks(["-k", "pace"]) if check.kind == "tests")
 
-    assert [words[-2:] for words in runs] == [["-m", "not real_time"], ["-m", "real_time"]]
-    assert own[-2:] == ["-k", "pace"]
+    assert runs == [
+        ("-m", "not real_time and not long"),
+        ("-m", "real_time and not long"),
+        ("-m", "long"),
+    ]
+    assert own.command[-2:] == ("-k", "pace")
