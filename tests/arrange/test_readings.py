@@ -57,7 +57,7 @@ def test_a_dictation_in_an_order_stays_and_is_named(tmp_path: Path) -> None:
 def test_nothing_is_named_that_is_heard_so_often(tmp_path: Path) -> None:
     """CV-12: whole, phrases twice, whole are four readings, announced so on a national recording.
 
-    Checks values of the trade, shared/trade.md, chaoxing course 201231481.
+    A timed transcript of a Chinese national dictation recording (chaoxing course 201231481).
     """
     made = version(tmp_path, HEAD + DICTATION.replace("ORDER", PHRASES) + END, "readings: 4")
 

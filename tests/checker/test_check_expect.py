@@ -44,7 +44,7 @@ def test_rows_and_totals(tmp_path: Path) -> None:
 
 
 def test_passage_with_turns(tmp_path: Path) -> None:
-    """R4: look time before the first reading only; turns `turn-pause` apart; answer time."""
+    """Rule 5: look time before the first reading only; turns `turn-pause` apart; answer time."""
     text = (
         "---\ntitle: T\nlanguage: en-GB\nspeakers:\n"
         "  Ann: {voice: joe}\n  Bea: {voice: joe}\n---\n\n"
@@ -63,7 +63,7 @@ def test_passage_with_turns(tmp_path: Path) -> None:
 
 
 def test_options_paragraphs_and_several_readings(tmp_path: Path) -> None:
-    """R3: options and paragraphs by their own pauses; the list of silences between readings."""
+    """Rule 4: options and paragraphs by their own pauses; the list of silences between readings."""
     text = (
         HEAD + '# P {readings="3" between-readings="2 s, 4 s" answer-time="none" '
         'between-options="1 s" between-paragraphs="0.9 s" again="Once more."}\n\n'
@@ -81,7 +81,7 @@ def test_options_paragraphs_and_several_readings(tmp_path: Path) -> None:
 
 
 def test_margin_paragraphs(tmp_path: Path) -> None:
-    """R2 and R7: what a paragraph declares replaces the default pause; author's pauses stand."""
+    """Rules 3, 8: what a paragraph declares replaces the default pause; author's pauses stand."""
     text = (
         HEAD + 'One. {pause-after="2 s"}\n\nTwo. {look-time="5 s"}\n\n'
         "Three. [1.5 s]{.pause} Four. Five.\n\nThe end.\n"
@@ -94,7 +94,7 @@ def test_margin_paragraphs(tmp_path: Path) -> None:
 
 
 def test_pattern(tmp_path: Path) -> None:
-    """R3: a pattern is said once, with its own pauses, then comes the answer time."""
+    """Rule 4: a pattern is said once, with its own pauses, then comes the answer time."""
     text = (
         "---\ntitle: T\nlanguage: en-GB\npattern: twice\naccept-voice-language: tried\npatterns:\n"
         '  twice:\n    - say: "Word {number}: {1}."\n    - pause: 1.5 s\n    - say: "{2}"\n---\n\n'
@@ -133,7 +133,7 @@ def test_what_may_be_shown(tmp_path: Path) -> None:
 
 
 def test_short_silences_are_not_promised(tmp_path: Path) -> None:
-    """Silences under 0.7 s are expected exactly, but not judged (R8)."""
+    """Silences under 0.7 s are expected exactly, but not judged."""
     expectation = expect(worded(tmp_path, HEAD + "One. Two.\n\nThree.\n"))
 
     assert [(s.kind, s.is_promised) for s in expectation.silences] == [

@@ -21,7 +21,7 @@ BY_HAND = (
     "The recording continues.",
     "paragraph-pause 0.8",
 )
-"""R12: what stands where an answer time is ended by hand."""
+"""Rule 6: what stands where an answer time is ended by hand."""
 DICTATION = """\
 ::: dictation {ATTRIBUTES}
 - The ferry left
@@ -37,11 +37,11 @@ def dictation(attributes: str, then: str = "The end.") -> str:
     return HEAD + "Write.\n\n" + DICTATION.replace("ATTRIBUTES", attributes) + f"\n{then}\n"
 
 
-# ---- R10: dictations -------------------------------------------------------------------------
+# ---- dictations ------------------------------------------------------------------------------
 
 
 def test_dictation_in_its_usual_order(tmp_path: Path) -> None:
-    """R10: whole, phrases with growing times, whole; `between-readings` replaces the last time."""
+    """Whole, phrases with growing times, whole; `between-readings` replaces the last time."""
     text = dictation('between-readings="5 s, 15 s" phrase-time="4 s to 9 s" answer-time="30 s"')
 
     assert shape(tmp_path, text) == [
@@ -56,7 +56,7 @@ def test_dictation_in_its_usual_order(tmp_path: Path) -> None:
 
 
 def test_dictation_that_ends_in_phrases(tmp_path: Path) -> None:
-    """R10: each phrase is said as often as declared; the last phrase's time ends the dictation."""
+    """Each phrase is said as often as declared; the last phrase's time ends the dictation."""
     text = dictation(
         'order="phrases" phrase-time="6 s" phrase-readings="2" between-phrase-readings="1.5 s"'
     )
@@ -73,7 +73,7 @@ def test_dictation_that_ends_in_phrases(tmp_path: Path) -> None:
 
 
 def test_answer_time_replaces_the_last_phrase_time(tmp_path: Path) -> None:
-    """R10: a dictation's own answer time stands in the place of its last phrase's time."""
+    """A dictation's own answer time stands in the place of its last phrase's time."""
     text = dictation('order="phrases" phrase-time="6 s" answer-time="12 s"')
 
     assert shape(tmp_path, text)[-4:] == [
@@ -85,7 +85,7 @@ def test_answer_time_replaces_the_last_phrase_time(tmp_path: Path) -> None:
 
 
 def test_dictation_that_ends_whole(tmp_path: Path) -> None:
-    """R10: with nothing declared after it, a whole reading ends with the default pause."""
+    """With nothing declared after it, a whole reading ends with the default pause."""
     text = dictation('order="whole" phrase-time="6 s"')
 
     assert shape(tmp_path, text)[-4:] == [
@@ -94,7 +94,7 @@ def test_dictation_that_ends_whole(tmp_path: Path) -> None:
 
 
 def test_dictation_in_a_question(tmp_path: Path) -> None:
-    """R10, R3: inside a question a dictation is read in every reading; the answer time ends it."""
+    """Rule 4: inside a question a dictation is read in every reading; the answer time ends it."""
     text = (
         HEAD + '# Q {answer-time="9 s" between-paragraphs="1.2 s"}\n\n1. Write this.\n\n'
         '    ::: dictation {order="whole" phrase-time="6 s"}\n    - One cat.\n    :::\n\nThe end.\n'
@@ -115,7 +115,7 @@ SEVEN = ("4", "31/6", "19/3", "15/2", "26/3", "59/6", "11")
 
 
 def test_phrase_times_grow_exactly(tmp_path: Path) -> None:
-    """R10: seven phrases from 4 s to 11 s get 4 + 7 k / 6 seconds, as exact fractions."""
+    """Seven phrases from 4 s to 11 s get 4 + 7 k / 6 seconds, as exact fractions."""
     bullets = "".join(f"- word {letter}\n" for letter in "abcdefg")
     text = (
         f'{HEAD}Write.\n\n::: dictation {{phrase-time="4 s to 11 s"}}\n{bullets}:::\n\nThe end.\n'
@@ -143,7 +143,7 @@ def test_phrase_times_grow_exactly(tmp_path: Path) -> None:
 def test_phrases_with_times_of_their_own(
     bullets: tuple[str, ...], times_s: tuple[str | int, ...], tmp_path: Path
 ) -> None:
-    """R10, language case D6: a phrase with its own time takes no part in the growing."""
+    """A phrase with its own time takes no part in the growing."""
     items = "".join(f"- {bullet}\n" for bullet in bullets)
     text = f'{HEAD}Write.\n\n::: dictation {{phrase-time="4 s to 11 s"}}\n{items}:::\n\nThe end.\n'
     (block,) = [b for _, _, b in worded(tmp_path, text).script.blocks() if isinstance(b, Dictation)]
@@ -151,7 +151,7 @@ def test_phrases_with_times_of_their_own(
     assert phrase_times_s(block) == tuple(Fraction(time_s) for time_s in times_s)
 
 
-# ---- R11: again ------------------------------------------------------------------------------
+# ---- again -----------------------------------------------------------------------------------
 
 
 AGAIN = """\
@@ -182,7 +182,7 @@ The end.
 
 
 def test_again_as_it_was_read(tmp_path: Path) -> None:
-    """R11: lead-in, then one reading of each question; the withdrawn one is left out."""
+    """Lead-in, then one reading of each question; the withdrawn one is left out."""
     found = shape(tmp_path, AGAIN.replace("ATTRIBUTES", 'questions="1-3"'))
 
     assert found[found.index("Once more.") :] == [
@@ -194,7 +194,7 @@ def test_again_as_it_was_read(tmp_path: Path) -> None:
 
 
 def test_again_by_a_pattern_with_its_own_answer_time(tmp_path: Path) -> None:
-    """R11: the block's pattern is said for each question, and its own answer time follows each."""
+    """The block's pattern is said for each question, and its own answer time follows each."""
     text = AGAIN.replace("ATTRIBUTES", 'questions="1, 3" pattern="word" answer-time="4 s"')
 
     assert shape(tmp_path, text)[-10:] == [
@@ -215,11 +215,11 @@ def test_rows_of_questions_said_again(tmp_path: Path) -> None:
     ]
 
 
-# ---- R12, R13: waits that the invigilator ends -----------------------------------------------
+# ---- rule 6: waits that the invigilator ends -------------------------------------------------
 
 
 def test_answer_times_by_hand(tmp_path: Path) -> None:
-    """R12: hold, tone and "the recording continues" after a question, passage and paragraph."""
+    """Rule 6: hold, tone and "the recording continues" after a question, passage and paragraph."""
     text = (
         HEAD + 'Look. {answer-time="by hand"}\n\n'
         '::: passage {answer-time="by hand"}\nA horn.\n:::\n\n'
@@ -238,7 +238,7 @@ def test_answer_times_by_hand(tmp_path: Path) -> None:
 
 
 def test_a_stop_to_rest(tmp_path: Path) -> None:
-    """R13: a stop for a rest is a stop."""
+    """Rule 6: a stop for a rest is a stop."""
     text = HEAD + 'One.\n\n::: stop {.rest for="30 s"}\nRest here.\n:::\n\nThe end.\n'
 
     assert shape(tmp_path, text) == [
@@ -248,7 +248,7 @@ def test_a_stop_to_rest(tmp_path: Path) -> None:
     ]
 
 
-# ---- R14, R15, R16: kinds of questions -------------------------------------------------------
+# ---- rule 4: kinds of questions --------------------------------------------------------------
 
 
 SUBS = """\
@@ -273,7 +273,7 @@ The end.
 
 
 def test_sub_questions(tmp_path: Path) -> None:
-    """R14: the stem once, then each sub-question in readings of its own."""
+    """Rule 4: the stem once, then each sub-question in readings of its own."""
     one = ("announcement-pause 0.8", "What is its area?")
     two = ("announcement-pause 0.8", "How long is the fence?")
     assert shape(tmp_path, SUBS) == [
@@ -298,7 +298,7 @@ def test_rows_of_sub_questions(tmp_path: Path) -> None:
 
 
 def test_a_withdrawn_question(tmp_path: Path) -> None:
-    """R15: its line once, whatever the readings, then its answer time."""
+    """Rule 4: its line once, whatever the readings, then its answer time."""
     text = (
         HEAD + '# Q {answer-time="6 s" readings="2"}\n\n'
         '1. What is it? {.withdrawn}\n2. Draw. {.withdrawn answer-time="by hand"}\n'
@@ -313,7 +313,7 @@ def test_a_withdrawn_question(tmp_path: Path) -> None:
 
 
 def test_answers_read_aloud(tmp_path: Path) -> None:
-    """R16: after the part's own words, number and answer of each test question with a key."""
+    """After the part's own words, number and answer of each test question with a key."""
     text = (
         "---\ntitle: T\nlanguage: en-GB\nuse: practice\nanswer-time: 3 s\n---\n\n"
         '# Warm up {.practice}\n\n1. One? {key="1"}\n\n'
@@ -329,7 +329,7 @@ def test_answers_read_aloud(tmp_path: Path) -> None:
     ]
 
 
-# ---- R17: time cues --------------------------------------------------------------------------
+# ---- time cues -------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
@@ -341,14 +341,14 @@ def test_answers_read_aloud(tmp_path: Path) -> None:
     ],
 )
 def test_time_cue(declared: str, expected: list[str], tmp_path: Path) -> None:
-    """R17: over 30 s, two exact halves with the cue between; else none, and never by hand."""
+    """A time cue: over 30 s two exact halves with the cue between; else none, and never by hand."""
     text = f'{HEAD}# Q {{time-cue="half"}}\n\n1. Draw. {{answer-time="{declared}"}}\n\nThe end.\n'
 
     assert shape(tmp_path, text) == ["lead-in 0.5", "Draw.", *expected, "The end.", "run-out 1"]
 
 
 def test_halves_add_up_in_the_row(tmp_path: Path) -> None:
-    """R17: the row of a question with a time cue shows the declared time."""
+    """The row of a question with a time cue shows the declared time."""
     text = f'{HEAD}1. Draw. {{answer-time="100 s" time-cue="half"}}\n\nThe end.\n'
 
     expectation = expect(worded(tmp_path, text))
@@ -357,7 +357,7 @@ def test_halves_add_up_in_the_row(tmp_path: Path) -> None:
     assert [s.role for s in expectation.sounds] == ["question", "cue", "instruction"]
 
 
-# ---- R18, R20: passages ----------------------------------------------------------------------
+# ---- rule 5: passages ------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
@@ -369,7 +369,7 @@ def test_halves_add_up_in_the_row(tmp_path: Path) -> None:
     ],
 )
 def test_passage_in_a_question(attributes: str, after: str, tmp_path: Path) -> None:
-    """R18: with its own readings, look time and silence after it, in every reading."""
+    """Rule 5: with its own readings, look time and silence after it, in every reading."""
     text = (
         HEAD + '# Q {answer-time="9 s" readings="2" between-paragraphs="1.2 s"}\n\n'
         "1. Listen.\n\n"
@@ -388,7 +388,7 @@ def test_passage_in_a_question(attributes: str, after: str, tmp_path: Path) -> N
 
 
 def test_passage_in_pieces(tmp_path: Path) -> None:
-    """R20: whole readings with `between-readings` after them; each piece with a wait by hand."""
+    """Rule 5: whole readings with `between-readings` after them; each piece with a wait by hand."""
     text = (
         HEAD + "Ready.\n\n"
         '::: passage {order="whole, pieces, whole" between-readings="10 s" answer-time="30 s"}\n'
@@ -404,7 +404,7 @@ def test_passage_in_pieces(tmp_path: Path) -> None:
 
 
 def test_passage_that_ends_in_pieces(tmp_path: Path) -> None:
-    """R20: after pieces only what is declared follows the last wait."""
+    """Rule 5: after pieces only what is declared follows the last wait."""
     text = HEAD + 'Ready.\n\n::: passage {order="pieces"}\nThe path starts here.\n:::\n\nThe end.\n'
 
     assert shape(tmp_path, text) == [

@@ -270,7 +270,7 @@ def recording_track(folder: Path, lead_s: str, trail_s: str, gain: float) -> Pat
 def test_recorded_speech(
     attributes: str, lead_s: str, trail_s: str, gain: float, tmp_path: Path
 ) -> None:
-    """R19: with words, a recording's silent edges are cut off and do not count; else they do."""
+    """With words, a recording's silent edges are cut off and do not count; else they do."""
     script = recording_script(tmp_path, attributes)
 
     good = check_track(recording_track(tmp_path, lead_s, trail_s, gain), script, edition=None)

@@ -172,7 +172,7 @@ def test_fields_of_announcements_and_patterns() -> None:
 
 
 def test_options_are_read_with_their_letters() -> None:
-    """An answer is read with its letter; a picture speaks its letter alone (section D, 5)."""
+    """An answer is read with its letter; a picture speaks its letter alone."""
     found = worded("1. Which?\n\n    - A. every week\n    - B. ![a rising line](g.svg)\n")
     options = next(iter(found.script.questions())).content[1].options  # type: ignore[union-attr]
 

@@ -47,7 +47,7 @@ class Contents:
     ) -> Run:
         """Return one reading of a content: paragraphs, turns, options and what is inside it.
 
-        R3, R4: apart as declared. `is_answer_of_row` tells that an answer time inside stands for
+        Rules 4 and 5: as declared. `is_answer_of_row` tells that an answer time inside stands for
         that of the whole.
         """
         runs: list[Run] = []
@@ -93,7 +93,7 @@ class Contents:
         is_inside: bool = False,
         is_answer_of_row: bool = True,
     ) -> Run:
-        """R4, R18, R20: all readings of a passage and what it declares after them.
+        """Rule 5: all readings of a passage and what it declares after them.
 
         Inside a question, sounds count as that question's, in its present reading.
         """
@@ -139,7 +139,7 @@ class Contents:
         is_inside: bool = False,
         is_answer_of_row: bool = True,
     ) -> Run:
-        """R10: the items of the dictation's order, and its own answer time."""
+        """Return the items of the dictation's order, and its own answer time."""
         shown = dictation.captions == "everything"
         first = replace(first, role="dictation", may_be_shown=shown)
         own = dictation.answer_time

@@ -91,12 +91,12 @@ class _Reader:
         raise cannot(block.place, type(block).__name__.lower())
 
     def _margin(self, prose: Prose, at: int) -> Run:
-        """R2: the line, then what it declares, else the default pause."""
+        """Rule 3: the line, then what it declares, else the default pause."""
         belongs = Belongs("instruction", shows_instructions(prose.captions), at)
         return self._lines.prose(prose, belongs).then(self._lines.default(belongs))
 
     def _material(self, block: Passage | Dictation, at: int) -> Run:
-        """R4, R10: a passage or dictation at the margin, else the default pause, with its row."""
+        """Rule 5: a passage or dictation at the margin, else the default pause, with its row."""
         if isinstance(block, Passage):
             self._n_passages += 1
             n_readings = len(block.order) or block.delivery.readings.value
@@ -113,14 +113,14 @@ class _Reader:
         return whole
 
     def _stop(self, stop: Stop, at: int) -> Run:
-        """R5, R13: cue, hold, continuation tone, "the recording continues"."""
+        """Rule 6: cue, hold, continuation tone, "the recording continues"."""
         belongs = Belongs("cue", block=at)
         cue = self._lines.paragraphs(stop.cue, belongs)
         hold = ask(belongs.silence("hold", stop.hold_s.value, stop.place))
         return joined([cue, hold, self._lines.continuation(belongs, stop.place)])
 
     def _page_turn(self, turn: PageTurn, at: int) -> Run:
-        """R6: cue, then the time to turn the page."""
+        """Rule 7: cue, then the time to turn the page."""
         belongs = Belongs("cue", block=at)
         wait = belongs.silence("page-turn-time", turn.page_turn_time_s.value, turn.place)
         return self._lines.paragraphs(turn.cue, belongs).then(ask(wait))

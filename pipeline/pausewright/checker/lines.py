@@ -109,7 +109,7 @@ class Lines:
         self.settings: Final[Settings] = worded.script.settings
 
     def line(self, line: Line, belongs: Belongs, speaker: str = "") -> Run:
-        """R1: pieces in order, `sentence-pause` between two sounds that no pause parts."""
+        """Rule 2: pieces in order, `sentence-pause` between two sounds that no pause parts."""
         runs: list[Run] = []
         for piece in line:
             if isinstance(piece, AuthorPause):
@@ -175,7 +175,7 @@ class Lines:
     ) -> Run:
         """Return an answer time as declared: silence, nothing, or a wait that is ended by hand.
 
-        `is_of_row` tells that it is what its question's row of the report shows. R17: with
+        `is_of_row` tells that it is what its question's row of the report shows. With a time cue,
         `is_cued`, more than 30 s are two halves with the time cue between them.
         """
         if declared is None or declared.value is None:
@@ -193,7 +193,7 @@ class Lines:
         return joined([half, self.line(self.worded.time_cue(), cue), half])
 
     def wait_by_hand(self, belongs: Belongs, place: Place, *, is_of_row: bool = False) -> Run:
-        """R12: a stop without a cue: hold, continuation tone, "the recording continues"."""
+        """Rule 6: a stop without a cue: hold, continuation tone, "the recording continues"."""
         hold = belongs.silence("hold", HOLD_BY_HAND_S, place)
         held = ask(hold and replace(hold, is_answer_of_row=is_of_row))
         return held.then(self.continuation(belongs, place))

@@ -31,7 +31,7 @@ class Questions:
         self.rows: list[Row] = []
 
     def question(self, question: Question, at: int) -> Run:
-        """R3, R14, R15: a question with everything that belongs to it; a printed one is silent."""
+        """Rule 4: a question with everything that belongs to it; a printed one is silent."""
         if question.printed:
             return Run()
         if question.withdrawn:
@@ -100,7 +100,7 @@ class Questions:
         return whole
 
     def _with_sub_questions(self, question: Question, at: int) -> Run:
-        """R14: announcement and stem once, then each sub-question as a question of its own."""
+        """Rule 4: announcement and stem once, then each sub-question as a question of its own."""
         delivery = question.delivery
         belongs = _belongs(delivery, at, question.label)
         line = self._worded.announcement(question, 1)
@@ -136,14 +136,14 @@ class Questions:
         )
 
     def _withdrawn(self, question: Question, at: int) -> Run:
-        """R15: its line once, then its answer time as in force, without a time cue."""
+        """Rule 4: its line once, then its answer time as in force, without a time cue."""
         shown = shows_instructions(question.delivery.captions)
         belongs = Belongs("instruction", shown, at, question.label, 1)
         run = self._lines.line(self._worded.withdrawn(question), belongs)
         return self._closed(run, question.delivery, belongs, question.place)
 
     def again(self, again: Again, at: int, part: Part) -> Run:
-        """R11: the lead-in, then each named question once more, withdrawn ones left out."""
+        """Return the lead-in, then each named question once more, withdrawn ones left out."""
         belongs = Belongs("instruction", may_be_shown=True, block=at)
         runs = [self._lines.paragraphs(again.lead_in, belongs), self._lines.default(belongs)]
         said = self._worded.script.said_again(again, part)
@@ -175,7 +175,7 @@ class Questions:
         return whole
 
     def answers(self, at: int) -> Run:
-        """R16: number and answer of every test question that has a key, in order; never shown."""
+        """Return number and answer of every test question that has a key, in order; never shown."""
         runs: list[Run] = []
         for question in self._worded.script.questions():
             if question.practice or question.key is None:
