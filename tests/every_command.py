@@ -98,7 +98,7 @@ OTHERS: Final = (
     Case("outline lock.md --arrangement slower --json"),
     Case("outline lock.md --watch", 130, "stopped"),
     Case("tidy lock.md"),
-    Case("tidy lock.md --check", 1),
+    Case("tidy untidy.md --check", 1),
     Case("build lock.md --out again --arrangement slower --workers 1"),
     Case("build refused.md", 2),
     Case("code", how="code"),
@@ -129,6 +129,7 @@ def lay_out(folder: Path) -> None:
     for name, text in {
         "lock.md": SCRIPT,
         "refused.md": SCRIPT.replace("language: en-GB", "language: en-GB\nno-such: 1"),
+        "untidy.md": SCRIPT.replace("# Test", "#   Test"),
         "names.yaml": LEXICON,
         "lock.arrangements.yaml": ARRANGEMENTS,
         "NEEDS.csv": NEEDS,

@@ -45,6 +45,7 @@ SYSTEM: Final = (
     *("/etc/ld.so.cache", "/etc/ld.so.preload"),  # where the loader finds them
     *("/proc", "/sys", "/dev/null", "/dev/urandom", "/dev/random", "/dev/tty"),
     *("/usr/share/locale", "/usr/share/zoneinfo", "/etc/localtime", "/etc/timezone"),
+    *("/etc/locale.alias", "/etc/ssl/openssl.cnf"),  # languages; read for hashes, too
     *("/usr/share/fonts", "/usr/local/share/fonts", "/usr/share/fontconfig"),
     *("/etc/fonts", "/var/cache/fontconfig"),  # letters in videos
 )
@@ -72,7 +73,7 @@ class Watched:
         return [
             f"{call} {path}"
             for call, path in self.files
-            if not _is_in(os.path.realpath(path), known)
+            if not _is_in(_real(path, follows=call in {"open", "openat", "openat2"}), known)
         ]
 
     @property
@@ -129,6 +130,14 @@ def _paths(call: str, arguments: str, folder: Path) -> Iterator[str]:
     for start, quoted in found:
         path = quoted.encode("latin-1").decode("unicode_escape").encode("latin-1").decode()
         yield os.path.normpath(os.path.join(start or str(folder), path))  # noqa: PTH118  no links
+
+
+def _real(path: str, *, follows: bool) -> str:
+    """Return where a path leads; what makes or moves a link does not follow that link itself."""
+    if follows:
+        return os.path.realpath(path)
+    folder, name = os.path.split(path)
+    return os.path.join(os.path.realpath(folder), name)  # noqa: PTH118  same as above
 
 
 def _is_in(path: str, places: Sequence[str]) -> bool:

@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
 TOLD: Final = {
-    "ORT_DISABLE_TELEMETRY": "1",  # onnxruntime; its function of the same purpose is not enough
+    "ORT_DISABLE_TELEMETRY": "1",  # onnxruntime; its function for that is not enough
+    "ORT_TELEMETRY_DISABLED": "1",  # the same in its sources of July 2026
     "HF_HUB_OFFLINE": "1",  # huggingface_hub, which faster-whisper and tokenizers ask for files
     "HF_HUB_DISABLE_TELEMETRY": "1",
     "HF_HUB_DISABLE_UPDATE_CHECK": "1",
