@@ -43,7 +43,9 @@ ARRANGEMENTS: Final = """\
 standard: {label: A}
 slower: {label: B, pace: 80 %, readings: 2, basis: file 1}
 """
-NEEDS: Final = "candidate,arrangement,room,headphones\n1001,standard,Hall,no\n1002,slower,Annex,yes\n"
+NEEDS: Final = (
+    "candidate,arrangement,room,headphones\n1001,standard,Hall,no\n1002,slower,Annex,yes\n"
+)
 FROM_PYTHON: Final = """\
 import pausewright
 from pathlib import Path

@@ -28,8 +28,12 @@ HELD = Path(__file__).with_name("held_open.py")
 AT_THE_SAME_TIME = 3
 HELD_S = 15
 HAS_EAR = importlib.util.find_spec("faster_whisper") is not None
-OPPOSITE = {name: "0" for name in TOLD}
+OPPOSITE = dict.fromkeys(TOLD, "0")
 """What a user's environment may say; it must not count."""
+IN_A_CHILD = (
+    "import subprocess, sys; "
+    "subprocess.run([sys.executable, '-c', 'import socket; socket.socket(socket.AF_INET6)'])"
+)
 FONTS_AT_HOME = (".fonts", ".fontconfig", ".cache/fontconfig", ".local/share/fonts")
 """Where fontconfig, with which ffmpeg finds letters for videos, looks and keeps its list."""
 
@@ -49,7 +53,9 @@ class Desk:
         self.environment = {
             **{name: value for name, value in os.environ.items() if name in kept},
             **OPPOSITE,
-            **{"HOME": str(self.home), "TMPDIR": str(self.temporary), "LANG": "C.UTF-8"},
+            "HOME": str(self.home),
+            "TMPDIR": str(self.temporary),
+            "LANG": "C.UTF-8",
         }
 
     def watch(self, how: str, *arguments: str, held_s: float = 0, stdin: str = "") -> Watched:
@@ -98,8 +104,7 @@ def test_every_command_is_watched() -> None:
     [
         ("import socket; socket.socket(socket.AF_INET, socket.SOCK_DGRAM)", "AF_INET"),
         ("import socket; socket.socket(socket.AF_UNIX).connect_ex('/run/x')", "AF_UNIX"),
-        ("import subprocess, sys; subprocess.run([sys.executable, '-c', "
-         "'import socket; socket.socket(socket.AF_INET6)'])", "AF_INET6"),
+        (IN_A_CHILD, "AF_INET6"),
         ("import ctypes; ctypes.CDLL(None).socket(2, 1, 0)", "AF_INET"),
         ("import pathlib; pathlib.Path.home().joinpath('.cache').mkdir()", "home/.cache"),
         ("open('../elsewhere', 'w')", "/elsewhere"),
@@ -162,7 +167,7 @@ def test_no_command_connects(desk: Desk, capsys: pytest.CaptureFixture[str]) -> 
     if not HAS_EAR:
         rows.append("the machine's ear is not installed: its commands were not watched")
     with capsys.disabled():
-        print("", *rows, sep="\n")
+        sys.stdout.write("\n".join(("", *rows, "")))
 
     assert faults == []
     assert desk.leftovers() == []

@@ -33,9 +33,12 @@ INSTALLATION: Final = tuple(
     str(Path(one).resolve())
     for one in (
         *subprocess.run(
-            [sys.executable, "-P", "-c", _ASKED], stdout=subprocess.PIPE, encoding="utf-8", check=True
+            [sys.executable, "-P", "-c", _ASKED],
+            stdout=subprocess.PIPE,
+            encoding="utf-8",
+            check=True,
         ).stdout.splitlines(),
-        Path(__file__).with_name("held_open.py"),
+        str(Path(__file__).with_name("held_open.py")),
     )
 )
 """Python, the packages, and the product's own code; programs of packages lie in them too."""

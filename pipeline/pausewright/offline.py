@@ -33,7 +33,7 @@ _CONNECTING: Final = frozenset(
         "socket.gethostbyname", "socket.getnameinfo", "socket.sendmsg", "socket.sendto",
     }
 )  # fmt: skip
-"""Events that Python reports before it does such a thing (docs.python.org, "Audit events table")."""
+"""Events that Python reports before it does such a thing (Python's "Audit events table")."""
 
 
 def tell_libraries() -> None:
