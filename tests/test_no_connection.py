@@ -18,10 +18,11 @@ import typer
 from every_command import ALL, BUILD, FORGET, FROM_PYTHON, OTHERS, Case, lay_out
 from pausewright.cli import app
 from pausewright.offline import TOLD
-from watched_process import STRACE, Watched, watch
+from watched_process import Watched, watch, why_not
 
+WHY_NOT = why_not()
 pytestmark = pytest.mark.skipif(
-    not STRACE, reason="strace is not installed: nobody watched what commands ask of the network"
+    bool(WHY_NOT), reason=f"nobody watched what commands ask of the network: {WHY_NOT}"
 )
 
 HELD = Path(__file__).with_name("held_open.py")

@@ -54,6 +54,7 @@ SYSTEM: Final = (
 )
 """What every program on the system reads. Files about names and the network are not among it."""
 
+_MANNERS: Final = ("--seccomp-bpf", "-f", "-qq", "-y", "-s", "4096", "-e", "signal=none")
 _CALL: Final = re.compile(r"^(\w+)\((.*)\)\s+= (-?\d+|\?)(.*)$")
 _PATH: Final = re.compile(r'(?:AT_FDCWD|\d+)?(?:<((?:[^>\\]|\\.)*)>, )?"((?:[^"\\]|\\.)*)"')
 
@@ -85,6 +86,17 @@ class Watched:
         return tuple(dict.fromkeys(Path(p).name for call, p in self.files if "exec" in call))
 
 
+def why_not() -> str:
+    """Return why nothing can be watched here, "" if it can."""
+    if not STRACE:
+        return "strace is not installed (Debian: apt install strace)"
+    trial = subprocess.run(
+        [STRACE, *_MANNERS, "-e", "trace=?openat", "-o", os.devnull, sys.executable, "-c", ""],
+        stdout=subprocess.PIPE, stderr=subprocess.STDOUT, encoding="utf-8", check=False,
+    )  # fmt: skip
+    return f"strace may not watch here ({trial.stdout.strip()})" if trial.returncode else ""
+
+
 def watch(
     command: Sequence[str | Path],
     folder: Path,
@@ -98,8 +110,7 @@ def watch(
     calls = ",".join(f"?{name}" for name in (*FILE_CALLS, *SOCKET_CALLS))
     done = subprocess.run(
         [
-            *(STRACE, "--seccomp-bpf", "-f", "-ff", "-qq", "-y", "-s", "4096"),
-            *("-e", "signal=none", "-e", f"trace={calls}", "-o", logs / "log"),
+            *(STRACE, *_MANNERS, "-ff", "-e", f"trace={calls}", "-o", logs / "log"),
             *command,
         ],
         cwd=folder, env=dict(environment), input=stdin, stdout=subprocess.PIPE,
