@@ -13,7 +13,7 @@ import signal
 import sys
 import time
 
-STOPPED_AFTER_S = 5
+STOPPED_AFTER_S = 10
 
 
 def main() -> None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import importlib.util
 import os
 import sys
+import tempfile
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
@@ -64,7 +65,7 @@ class Desk:
         return watch(
             [sys.executable, "-P", HELD, str(held_s), how, *arguments],
             self.work,
-            self.logs / str(len(list(self.logs.iterdir()))),
+            Path(tempfile.mkdtemp(dir=self.logs)),
             environment=self.environment,
             stdin=stdin,
         )

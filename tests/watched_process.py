@@ -105,8 +105,7 @@ def watch(
     environment: Mapping[str, str],
     stdin: str = "",
 ) -> Watched:
-    """Run a command in a folder and return what it did; `logs` is a new folder for the notes."""
-    logs.mkdir()
+    """Run a command in a folder and return what it did; `logs` is an empty one for the notes."""
     calls = ",".join(f"?{name}" for name in (*FILE_CALLS, *SOCKET_CALLS))
     done = subprocess.run(
         [
