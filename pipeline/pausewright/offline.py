@@ -1,0 +1,83 @@
+"""No connection, ever: libraries are told so before they are loaded, and commands refuse it.
+
+`import pausewright`, which comes before every module of ours, calls `tell_libraries`; so a
+notebook is as much off-line as the command. docs/cautions.md says what was tested.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import sys
+import warnings
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+TOLD: Final = {
+    "ORT_DISABLE_TELEMETRY": "1",  # onnxruntime; its function for that is not enough
+    "ORT_TELEMETRY_DISABLED": "1",  # the same in its sources of July 2026
+    "HF_HUB_OFFLINE": "1",  # huggingface_hub, which faster-whisper and tokenizers ask for files
+    "HF_HUB_DISABLE_TELEMETRY": "1",
+    "HF_HUB_DISABLE_UPDATE_CHECK": "1",
+    "TRANSFORMERS_OFFLINE": "1",
+    "DISABLE_TELEMETRY": "1",
+    "DO_NOT_TRACK": "1",  # what several makers of libraries agreed on
+}
+"""Settings that keep libraries from connecting, as their documentation and sources name them."""
+
+_CONNECTING: Final = frozenset(
+    {
+        "socket.bind", "socket.connect", "socket.getaddrinfo", "socket.gethostbyaddr",
+        "socket.gethostbyname", "socket.getnameinfo", "socket.sendmsg", "socket.sendto",
+    }
+)  # fmt: skip
+"""Events that Python reports before it does such a thing (Python's "Audit events table")."""
+
+
+def tell_libraries() -> None:
+    """Set what keeps libraries from connecting, whatever the user's environment says.
+
+    Programs that we start inherit it. onnxruntime looks once, when it is loaded: whoever loaded
+    it before us is warned.
+    """
+    too_late = "onnxruntime" in sys.modules and os.environ.get("ORT_DISABLE_TELEMETRY") != "1"
+    os.environ.update(TOLD)
+    if too_late:
+        warnings.warn(
+            "onnxruntime was imported before pausewright, and may report to its makers: "
+            "import pausewright first",
+            RuntimeWarning,
+            stacklevel=3,
+        )
+
+
+class _Gate:
+    """Whether connections are refused now; a hook cannot be taken away again."""
+
+    n_closed: int = 0
+    is_hooked: bool = False
+
+
+@contextlib.contextmanager
+def connections_refused() -> Iterator[None]:
+    """Refuse every connection that Python code tries meanwhile, in all threads.
+
+    Whoever tries gets a ConnectionError, as without a network, so that nothing is fetched in
+    silence. Compiled libraries are not seen: `TOLD` is for them.
+    """
+    if not _Gate.is_hooked:
+        sys.addaudithook(_refuse)
+        _Gate.is_hooked = True
+    _Gate.n_closed += 1
+    try:
+        yield
+    finally:
+        _Gate.n_closed -= 1
+
+
+def _refuse(event: str, arguments: object) -> None:
+    del arguments
+    if _Gate.n_closed and event in _CONNECTING:
+        raise ConnectionError(f"Pausewright makes no connections ({event})")
