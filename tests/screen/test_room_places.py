@@ -15,10 +15,13 @@ from pausewright.screen.places import (
     reading_name,
     silence_name,
 )
+from pausewright.script.references import QuestionRef, QuestionSpan
 from scripts_for_tests import HEAD, SMALL, worded
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+    from pausewright.plan.timeline import Questions
 
 RATE_HZ = 1000
 """Samples are milliseconds here."""
@@ -113,17 +116,17 @@ def test_numbers_begin_again_in_each_part(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("label", "name"),
+    ("asked", "name"),
     [
-        ("7", "Question 7 of 24"),
-        ("7b", "Question 7b of 24"),
-        ("1–4", "Questions 1–4 of 24"),
-        ("Practice 2", "Practice question 2"),
+        (QuestionRef(7), "Question 7 of 24"),
+        (QuestionRef(7, "b"), "Question 7b of 24"),
+        (QuestionSpan(1, 4), "Questions 1–4 of 24"),
+        (QuestionRef(2, practice=True), "Practice question 2"),
     ],
 )
-def test_questions_are_called_as_on_the_sheet(label: str, name: str) -> None:
+def test_questions_are_called_as_on_the_sheet(asked: Questions, name: str) -> None:
     """Single, lettered, several, practice."""
-    assert question_name(label, 24) == name
+    assert question_name(asked, 24) == name
 
 
 def test_names_for_the_room_tell_no_need() -> None:

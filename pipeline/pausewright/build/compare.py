@@ -14,7 +14,8 @@ from pausewright.plan.clock import exact_seconds
 from pausewright.plan.extra import percent, told
 from pausewright.plan.timeline import Say, Wait
 from pausewright.script.hearings import heard
-from pausewright.script.model import SILENCE_KINDS, Question
+from pausewright.script.model import Question
+from pausewright.script.silences import SILENCE_KINDS
 from pausewright.wording.pieces import Utterance
 
 if TYPE_CHECKING:
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 
     from pausewright.build.project import Project
     from pausewright.build.version import Version
+    from pausewright.plan.timeline import Questions
 
 KINDS: Final = (*SILENCE_KINDS, "extra-time", "hold", "pause", "default-pause")
 """Kinds of silence, each in a row of its own; lead-in and run-out are always the same."""
@@ -34,7 +36,7 @@ class Place:
     """Where time is added."""
 
     kind: str
-    question: str
+    question: Questions | None
     added_s: Fraction
     is_one_piece: bool
 
@@ -111,7 +113,7 @@ def _column(project: Project, version: Version, heard: set[Any], out: Path) -> C
         for seconds, one_piece in ((one.spread_s, False), (one.lump_s, True))
         if seconds
     ]
-    is_paced = version.arrangement.values.get("pace", Fraction(1)) != 1
+    is_paced = version.arrangement.arranged_pace != 1
     key = build_key(project, Options(out), version)
     folder = out / version.script.path.stem
     return Column(
@@ -124,7 +126,7 @@ def _column(project: Project, version: Version, heard: set[Any], out: Path) -> C
         places=tuple(places),
         entitled_s=grant.entitled_s if grant else Fraction(0),
         sum_text=grant.sum_text if grant else "",
-        pace=percent(version.arrangement.values.get("pace", Fraction(1))),
+        pace=percent(version.arrangement.arranged_pace),
         readings=_readings(version),
         captions=version.script.settings.captions,
         is_current=is_current(folder, version.label, key) is not None,
@@ -241,7 +243,7 @@ def compare_data(title: str, edition: str, columns: Sequence[Column]) -> dict[st
                 "added": [
                     {
                         "kind": place.kind,
-                        "question": place.question,
+                        "question": str(place.question or ""),
                         "added_s": exact_seconds(place.added_s),
                         "in_one_piece": place.is_one_piece,
                     }

@@ -10,7 +10,7 @@ from pausewright.plan.clock import exact_seconds
 from pausewright.plan.steps import steps as planned
 from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.problems import SoundError
-from pausewright.script.model import SILENCE_KINDS
+from pausewright.script.silences import SILENCE_KINDS
 from pausewright.script.values import decimal
 from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from pausewright.build.project import Project
     from pausewright.build.version import Version
     from pausewright.plan.extra import Grant
-    from pausewright.plan.timeline import Step
+    from pausewright.plan.timeline import Questions, Step
     from pausewright.problems import Place
     from pausewright.script.model import Sound
 
@@ -68,7 +68,7 @@ class Row:
     is_exact: bool
     origin: str = ""
     place: str = ""
-    question: str = ""
+    question: Questions | None = None
     reading: int = 0
 
 
@@ -298,7 +298,7 @@ def outline_data(project: Project, found: Outline) -> dict[str, Any]:
                 "is_exact": row.is_exact,
                 "origin": row.origin,
                 "place": row.place,
-                "question": row.question,
+                "question": str(row.question or ""),
                 "reading": row.reading,
             }
             for row in found.rows

@@ -19,7 +19,7 @@ from pausewright.wording.pieces import Excerpt, Utterance
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from pausewright.plan.timeline import Placed, Timeline
+    from pausewright.plan.timeline import Placed, Questions, Timeline
     from pausewright.problems import Place
     from pausewright.script.model import Sound
 
@@ -52,7 +52,7 @@ class Cue:
     named: bool = False
     """Whether a writer of plain text should put the speaker's name before the words: the first
     cue of a speaker's words."""
-    question: str = ""
+    question: Questions | None = None
     reading: int = 0
     spoken_until_ms: int = 0
     """When its last word ends; `end_ms` may be later, for slower readers."""

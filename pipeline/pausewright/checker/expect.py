@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.contents import Contents
 from pausewright.checker.expected import Expectation, ExpectedSilence
+from pausewright.checker.items import Material
 from pausewright.checker.lines import Lines, cannot, shows_instructions
 from pausewright.checker.questions import Questions, row_of
 from pausewright.checker.runs import STRENGTH, Belongs, Run, ask, joined
@@ -100,12 +101,14 @@ class _Reader:
         if isinstance(block, Passage):
             self._n_passages += 1
             n_readings = len(block.order) or block.delivery.readings.value
-            belongs = Belongs("passage", block=at, question=f"passage {self._n_passages}")
+            belongs = Belongs("passage", block=at, question=Material("passage", self._n_passages))
             run = self._contents.passage(block, belongs)
         else:
             self._n_dictations += 1
             n_readings = len(block.order)
-            belongs = Belongs("dictation", block=at, question=f"dictation {self._n_dictations}")
+            belongs = Belongs(
+                "dictation", block=at, question=Material("dictation", self._n_dictations)
+            )
             run = self._contents.dictation(block, belongs)
         last = replace(belongs, reading=n_readings)
         whole = run.then(self._lines.default(last))

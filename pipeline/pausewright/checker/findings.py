@@ -9,6 +9,7 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from pausewright.checker.arrangement import ExtraTimeProof
+    from pausewright.checker.items import Item
     from pausewright.checker.standard import Comparison
     from pausewright.problems import Place, Severity
 
@@ -34,8 +35,8 @@ class Finding:
     """What to do."""
     at_s: Fraction | None = None
     """Where in the file, in seconds from its start; None for the file as a whole."""
-    question: str = ""
-    """Label of the question or passage, if it belongs to one."""
+    question: Item | None = None
+    """The question, passage or dictation, if it belongs to one."""
     place: Place | None = None
     """Where the script asks for it."""
     expected: Number | None = None
@@ -56,7 +57,7 @@ class SilenceRow:
     """One expected silence and what was measured."""
 
     kind: str
-    question: str
+    question: Item | None
     reading: int
     expected_s: Fraction
     measured_s: Fraction | None
@@ -76,7 +77,7 @@ class SilenceRow:
 class QuestionRow:
     """One question, sub-question, passage or dictation in the report."""
 
-    label: str
+    item: Item
     place: Place
     readings_expected: int
     readings_found: int

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from pausewright.checker.expected import ExpectedSound, Kind, Role
+    from pausewright.checker.items import Item
     from pausewright.problems import Place
 
 STRENGTH: dict[str, int] = {
@@ -94,7 +95,7 @@ class Belongs:
     role: Role
     may_be_shown: bool = False
     block: int = -1
-    question: str = ""
+    question: Item | None = None
     reading: int = 0
 
     def silence(

@@ -17,7 +17,7 @@ from pausewright.checker.expected import CONTENT
 from pausewright.checker.findings import CaptionRow, Finding
 from pausewright.checker.reading import READERS, ReadCue, judge_reading, mean_wpm
 from pausewright.checker.words import role_name, where_of
-from pausewright.script.model import SILENCE_KINDS
+from pausewright.script.silences import SILENCE_KINDS
 from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
@@ -213,7 +213,7 @@ class _Shown:
             f"{self._name}, {sentence}",
             REBUILD,
             at_s=Fraction(cue.start_ms, 1000),
-            question=hidden[0].question if hidden else "",
+            question=hidden[0].question if hidden else None,
             place=hidden[0].place if hidden else None,
         )
 

@@ -46,17 +46,12 @@ def silence_name(kind: str) -> str:
     return _SILENCES.get(kind, kind)
 
 
-def unit_name(label: str) -> str:
-    """Return what a question or passage is called in a sentence."""
-    return f"question {label}" if label[:1].isdigit() else label
-
-
 def where_of(one: ExpectedSound | ExpectedSilence) -> str:
     """Return " of question 5, reading 2" or ""."""
-    if not one.question:
+    if one.question is None:
         return ""
     reading = f", reading {one.reading}" if one.reading else ""
-    return f" of {unit_name(one.question)}{reading}"
+    return f" of {one.question.name}{reading}"
 
 
 def role_name(sound: ExpectedSound) -> str:

@@ -12,12 +12,13 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Mark, Say, Wait
+from pausewright.script.references import QuestionSpan
 from pausewright.wording.pieces import Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from pausewright.plan.timeline import Placed, Timeline
+    from pausewright.plan.timeline import Placed, Questions, Timeline
     from pausewright.script.model import Script
 
 BEFORE_MS: Final = 300
@@ -121,15 +122,13 @@ def silence_name(kind: str) -> str:
     return _SILENCES.get(kind, "pause").capitalize()
 
 
-def question_name(label: str, n_questions: int) -> str:
-    """Return what candidates call a question, and of how many.
-
-    `label` is as in steps: "7", "7b", "1–4" or "Practice 2".
-    """
-    if label.startswith("Practice "):
-        return f"Practice question {label.removeprefix('Practice ')}"
-    word = "Questions" if "–" in label else "Question"
-    return f"{word} {label} of {n_questions}"
+def question_name(questions: Questions, n_questions: int) -> str:
+    """Return what candidates call a question, or those of a passage, and of how many."""
+    if isinstance(questions, QuestionSpan):
+        return f"Questions {questions} of {n_questions}"
+    if questions.practice:
+        return f"Practice question {questions.number}{questions.letter}"
+    return f"Question {questions} of {n_questions}"
 
 
 class _Walk:
@@ -142,9 +141,9 @@ class _Walk:
     def _ms(self, sample: int) -> int:
         return self._clock.milliseconds(sample)
 
-    def _most_readings(self) -> dict[str, int]:
-        """Return how often each question is read, by label; "" for passages without one."""
-        found: dict[str, int] = {}
+    def _most_readings(self) -> dict[Questions | None, int]:
+        """Return how often each question is read; under None passages without one."""
+        found: dict[Questions | None, int] = {}
         for one in self._placed:
             step = one.step
             if isinstance(step, Say):
@@ -167,7 +166,7 @@ class _Walk:
         n_questions = sum(not q.practice for q in self._script.questions())
         title, sentence, stop = "", "", ""
         back_ms = silent_from_ms = 0
-        was_question = ""
+        was_question: Questions | None = None
         for one in self._placed:
             step, start_ms, end_ms = one.step, self._ms(one.start_sample), self._ms(one.end_sample)
             if isinstance(step, Mark):
