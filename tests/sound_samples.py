@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from numpy.typing import NDArray
-    from pausewright.plan.timeline import Questions, Role, SilenceKind, Step
+    from pausewright.plan.timeline import Questions, Role, Step
+    from pausewright.script.silences import SilenceKind
 
 RATE_HZ = 44_100
 SPEECH_DBFS = -26.0

@@ -20,7 +20,8 @@ from sound_samples import HERE, at_samples, chime, laid_out, say, small_test, wa
 
 if TYPE_CHECKING:
     from pausewright.captions.cues import Cue
-    from pausewright.plan.timeline import SilenceKind, Step, Timeline
+    from pausewright.plan.timeline import Step, Timeline
+    from pausewright.script.silences import SilenceKind
 
 
 def one(

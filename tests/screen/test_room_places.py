@@ -13,9 +13,9 @@ from pausewright.screen.places import (
     places,
     question_name,
     reading_name,
-    silence_name,
 )
 from pausewright.script.references import QuestionRef, QuestionSpan
+from pausewright.script.silences import SILENCES, room_name
 from scripts_for_tests import HEAD, SMALL, worded
 
 if TYPE_CHECKING:
@@ -49,13 +49,13 @@ def test_sentences_lists_and_stops_of_a_small_test(tmp_path: Path) -> None:
         "Test: Question 1 of 2, first reading",
         "Test: Question 1 of 2, before the second reading",
         "Test: Question 1 of 2, second reading",
-        "Test: Question 1 of 2, time to answer",
+        "Test: Question 1 of 2, answer time",
         "Test: Question 2 of 2, first reading",
         "Test: Question 2 of 2, before the second reading",
         "Test: Question 2 of 2, second reading",
-        "Test: Question 2 of 2, time to answer",
+        "Test: Question 2 of 2, answer time",
         "Test: Instructions",
-        "Test: Time to turn the page",
+        "Test: Page-turn time",
         "End: Instructions",
     ]
     assert [(e.kind, e.title) for e in found.entries] == [
@@ -90,9 +90,12 @@ def test_only_candidates_silences_are_shown(tmp_path: Path) -> None:
     found = _places(tmp_path, SMALL)
 
     assert [(s.name, s.end_ms - s.start_ms) for s in found.silences] == [
-        ("Pause", 1500), ("Time to answer", 6000), ("Pause", 1500), ("Time to answer", 2500),
-        ("Time to turn the page", 4000),
-    ]  # fmt: skip
+        ("Silence between readings", 1500),
+        ("Answer time", 6000),
+        ("Silence between readings", 1500),
+        ("Answer time", 2500),
+        ("Page-turn time", 4000),
+    ]
 
 
 def test_numbers_begin_again_in_each_part(tmp_path: Path) -> None:
@@ -130,8 +133,8 @@ def test_questions_are_called_as_on_the_sheet(asked: Questions, name: str) -> No
 
 
 def test_names_for_the_room_tell_no_need() -> None:
-    """Readings by ordinals; a kind of silence without a name of its own is a pause."""
+    """Readings by ordinals; extra time has a name that says nothing of it."""
     assert reading_name(2) == "second reading"
     assert reading_name(11) == "reading 11"
-    assert silence_name("extra-time") == "Time to work"
-    assert silence_name("between-readings") == "Pause"
+    assert room_name("extra-time") == "time to work"
+    assert "extra" not in {word for kind in SILENCES for word in room_name(kind).split()}

@@ -123,7 +123,7 @@ class _Reader:
         return joined([cue, hold, self._lines.continuation(belongs, stop.place)])
 
     def _page_turn(self, turn: PageTurn, at: int) -> Run:
-        """R6: cue, then the time to turn the page."""
+        """R6: cue, then the page-turn time."""
         belongs = Belongs("cue", block=at)
         wait = belongs.silence("page-turn-time", turn.page_turn_time_s.value, turn.place)
         return self._lines.paragraphs(turn.cue, belongs).then(ask(wait))

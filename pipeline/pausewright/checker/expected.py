@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 if TYPE_CHECKING:
     from pausewright.checker.items import Item
     from pausewright.problems import Place
+    from pausewright.script.silences import SilenceKind
     from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
 
 Role: TypeAlias = Literal[
@@ -21,26 +22,6 @@ Role: TypeAlias = Literal[
     "cue",
     "continues",
 ]
-Kind: TypeAlias = Literal[
-    "lead-in",
-    "sentence-pause",
-    "paragraph-pause",
-    "announcement-pause",
-    "between-paragraphs",
-    "between-options",
-    "turn-pause",
-    "pause",
-    "look-time",
-    "between-readings",
-    "answer-time",
-    "phrase-time",
-    "between-phrase-readings",
-    "page-turn-time",
-    "extra-time",
-    "hold",
-    "run-out",
-]
-
 Unit: TypeAlias = "tuple[int, Item | None]"
 """Block and item: an earlier question said again is another unit."""
 CONTENT: frozenset[Role] = frozenset({"question", "passage", "dictation"})
@@ -80,7 +61,7 @@ class ExpectedSound:
 class ExpectedSilence:
     """A silence that the track must have."""
 
-    kind: Kind
+    kind: SilenceKind
     wait_s: Fraction
     place: Place | None = None
     question: Item | None = None
@@ -131,9 +112,9 @@ class Expectation:
     silences: tuple[ExpectedSilence, ...]
     rows: tuple[Row, ...]
 
-    def totals(self) -> dict[str, tuple[int, Fraction]]:
+    def totals(self) -> dict[SilenceKind, tuple[int, Fraction]]:
         """Return for each kind of silence how many there are and their sum in seconds."""
-        found: dict[str, tuple[int, Fraction]] = {}
+        found: dict[SilenceKind, tuple[int, Fraction]] = {}
         for silence in self.silences:
             n, total_s = found.get(silence.kind, (0, Fraction(0)))
             found[silence.kind] = (n + 1, total_s + silence.wait_s)

@@ -21,9 +21,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
 
     from pausewright.arrange.arrangement import Amount, Arrangement, ExtraTime, PlaceForTime
-    from pausewright.checker.expected import Kind
     from pausewright.script.model import Script
     from pausewright.script.references import QuestionRef
+    from pausewright.script.silences import SilenceKind
     from pausewright.wording.pieces import Excerpt, Line, ToneCue, Utterance
 
 
@@ -206,7 +206,7 @@ class _Sums:
             for n, piece in enumerate(words, 1):
                 shown = shows_instructions(self._settings.captions)
                 sounds.append(ExpectedSound(piece, "cue", shown, silence.block))
-                kind: Kind = "extra-time" if n == len(words) else "sentence-pause"
+                kind: SilenceKind = "extra-time" if n == len(words) else "sentence-pause"
                 wait_s = lump_s if n == len(words) else self._settings.sentence_pause_s
                 if n == len(words):
                     longer.append(Longer(len(silences), Fraction(0), Fraction(0), lump_s))

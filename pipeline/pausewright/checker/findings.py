@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from pausewright.checker.items import Item
     from pausewright.checker.standard import Comparison
     from pausewright.problems import Place, Severity
+    from pausewright.script.silences import SilenceKind
 
 Unit: TypeAlias = Literal[
     "", "s", "dB", "dBFS", "Hz", "LUFS", "dBTP", "frames", "bytes", "MPEG frames", "words/min"
@@ -56,7 +57,7 @@ class Finding:
 class SilenceRow:
     """One expected silence and what was measured."""
 
-    kind: str
+    kind: SilenceKind
     question: Item | None
     reading: int
     expected_s: Fraction
@@ -95,7 +96,7 @@ class QuestionRow:
 class KindTotal:
     """All silences of one kind together."""
 
-    kind: str
+    kind: SilenceKind
     n_expected: int
     n_measured: int
     expected_s: Fraction

@@ -10,7 +10,8 @@ from pausewright.checker.expected import CONTENT
 from pausewright.checker.findings import BUILD, LISTEN, Finding
 from pausewright.checker.items import name_of
 from pausewright.checker.silences import judged_silences
-from pausewright.checker.words import role_name, silence_name, where_of
+from pausewright.checker.words import role_name, where_of
+from pausewright.script.silences import silence_name
 from pausewright.wording.pieces import ToneCue
 
 if TYPE_CHECKING:

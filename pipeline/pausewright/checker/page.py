@@ -25,8 +25,9 @@ from pausewright.checker.report import (
     summary_facts,
 )
 from pausewright.checker.waveform import waves
-from pausewright.checker.words import clock, seconds, silence_name
+from pausewright.checker.words import clock, seconds
 from pausewright.problems import OutputError
+from pausewright.script.silences import silence_name
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

@@ -11,7 +11,8 @@ from importlib import resources
 from typing import TYPE_CHECKING, Any
 
 from pausewright.checker.items import shown
-from pausewright.checker.words import clock, seconds, silence_name
+from pausewright.checker.words import clock, seconds
+from pausewright.script.silences import silence_name
 
 if TYPE_CHECKING:
     from pausewright.checker.arrangement import ExtraTimeProof

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from pausewright.checker.expected import Expectation, Unit
     from pausewright.checker.findings import Finding
     from pausewright.checker.match import Matching
+    from pausewright.script.silences import SilenceKind
 
 
 def silence_rows(matching: Matching, rate_hz: int) -> list[SilenceRow]:
@@ -91,7 +92,7 @@ def _together(parts: Sequence[SilenceRow]) -> SilenceRow | None:
 
 def kind_totals(silences: Sequence[SilenceRow]) -> list[KindTotal]:
     """Return the sums of all silences of each kind, in the order in which kinds first appear."""
-    totals: dict[str, KindTotal] = {}
+    totals: dict[SilenceKind, KindTotal] = {}
     for row in silences:
         zero = Fraction(0)
         total = totals.get(row.kind, KindTotal(row.kind, 0, 0, zero, zero, zero))

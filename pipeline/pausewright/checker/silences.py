@@ -8,7 +8,8 @@ from statistics import median
 from typing import TYPE_CHECKING
 
 from pausewright.checker.findings import BUILD, Finding
-from pausewright.checker.words import silence_name, where_of
+from pausewright.checker.words import where_of
+from pausewright.script.silences import silence_name
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

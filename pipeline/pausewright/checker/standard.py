@@ -22,8 +22,9 @@ from pausewright.checker.expect import expect
 from pausewright.checker.findings import BUILD, Finding
 from pausewright.checker.laid import has_recordings, laid_beside
 from pausewright.checker.listen import listen
-from pausewright.checker.words import role_name, silence_name, where_of
+from pausewright.checker.words import role_name, where_of
 from pausewright.problems import TrackError
+from pausewright.script.silences import silence_name
 from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:

@@ -10,25 +10,6 @@ if TYPE_CHECKING:
     from pausewright.checker.expected import ExpectedSilence, ExpectedSound
 
 
-_SILENCES = {
-    "look-time": "look time",
-    "between-readings": "silence between readings",
-    "answer-time": "answer time",
-    "phrase-time": "phrase time",
-    "between-phrase-readings": "silence between phrase readings",
-    "page-turn-time": "page-turn time",
-    "extra-time": "extra time in one piece",
-    "hold": "hold",
-    "pause": "author's pause",
-    "paragraph-pause": "pause after a paragraph",
-    "announcement-pause": "pause after an announcement",
-    "sentence-pause": "pause after a sentence",
-    "between-paragraphs": "pause between paragraphs",
-    "between-options": "pause between options",
-    "turn-pause": "pause between turns",
-    "lead-in": "silence at the start",
-    "run-out": "silence at the end",
-}
 _ROLES = {
     "instruction": "an instruction",
     "announcement": "an announcement",
@@ -39,11 +20,6 @@ _ROLES = {
     "cue": "a cue or tone",
     "continues": "the line after a stop",
 }
-
-
-def silence_name(kind: str) -> str:
-    """Return what a kind of silence is called in a sentence."""
-    return _SILENCES.get(kind, kind)
 
 
 def where_of(one: ExpectedSound | ExpectedSilence) -> str:

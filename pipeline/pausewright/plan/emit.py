@@ -12,9 +12,10 @@ from pausewright.plan.timeline import Mark, Origin, Say, Step, Wait
 from pausewright.wording.pieces import AuthorPause
 
 if TYPE_CHECKING:
-    from pausewright.plan.timeline import Questions, Role, SilenceKind
+    from pausewright.plan.timeline import Questions, Role
     from pausewright.problems import Place
     from pausewright.script.model import InForce
+    from pausewright.script.silences import SilenceKind
     from pausewright.wording.pieces import Line, Piece
 
 LEAD_IN_S: Final = Fraction(1, 2)

@@ -29,9 +29,10 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from pausewright.arrange.arrangement import Amount, Arrangement, ExtraTime, PlaceForTime
-    from pausewright.plan.timeline import Questions, SilenceKind, Step
+    from pausewright.plan.timeline import Questions, Step
     from pausewright.problems import Place
     from pausewright.script.model import Settings
+    from pausewright.script.silences import SilenceKind
     from pausewright.wording.pieces import Line
 
 _PERCENT: Final = 100

@@ -17,28 +17,11 @@ if TYPE_CHECKING:
 
     from pausewright.problems import Place
     from pausewright.script.references import QuestionRef, QuestionSpan
+    from pausewright.script.silences import SilenceKind
     from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
 
 Role: TypeAlias = Literal["instruction", "announcement", "question", "passage", "cue", "continues"]
 """What words belong to: margin paragraph; question number; question; passage; stop or page turn."""
-
-SilenceKind: TypeAlias = Literal[
-    "look-time",
-    "between-readings",
-    "answer-time",
-    "phrase-time",
-    "between-phrase-readings",
-    "page-turn-time",
-    "extra-time",
-    "hold",
-    "pause",
-    "default-pause",
-    "lead-in",
-    "run-out",
-]
-"""The candidates' six, and time that an arrangement adds in one piece after an announcement; a
-stop's hold; the author's own pauses; default pauses; file ends."""
-
 
 Questions: TypeAlias = "QuestionRef | QuestionSpan"
 """A question or sub-question, or those that a passage is for."""

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.script.references import QuestionSpan
+from pausewright.script.silences import AUTHORS, CANDIDATES, room_name
 from pausewright.wording.pieces import Utterance
 
 if TYPE_CHECKING:
@@ -24,17 +25,6 @@ if TYPE_CHECKING:
 BEFORE_MS: Final = 300
 """A place is entered so much earlier, if there is silence: no first syllable is cut."""
 
-_SILENCES: Final = {
-    "answer-time": "time to answer",
-    "look-time": "time to look",
-    "phrase-time": "time to write",
-    "between-phrase-readings": "time to write",
-    "page-turn-time": "time to turn the page",
-    "extra-time": "time to work",
-}
-"""Candidates' silences by name. `between-readings` names the reading that follows."""
-_OURS: Final = frozenset({"pause", "default-pause", "lead-in", "run-out"})
-"""Silences that belong to what was said before them."""
 _ASKING: Final = frozenset({"question", "passage", "announcement"})
 _ORDINALS: Final = (
     "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth",
@@ -117,11 +107,6 @@ def reading_name(reading: int) -> str:
     return f"{_ORDINALS[reading - 1]} reading"
 
 
-def silence_name(kind: str) -> str:
-    """Return what a silence is called in the room, for example "Time to answer"."""
-    return _SILENCES.get(kind, "pause").capitalize()
-
-
 def question_name(questions: Questions, n_questions: int) -> str:
     """Return what candidates call a question, or those of a passage, and of how many."""
     if isinstance(questions, QuestionSpan):
@@ -197,14 +182,16 @@ class _Walk:
         """Return what a step is, "" for a silence that belongs to what was before it."""
         about = question_name(step.question, n_questions) if step.question else ""
         if isinstance(step, Wait):
-            if step.kind in _OURS:
+            if step.kind in AUTHORS:
                 return ""
             if step.kind == "hold":
                 return stop or "Stop"
             if step.kind == "between-readings":
-                what = f"before the {reading_name(step.reading + 1)}" if step.reading else "pause"
+                what = room_name(step.kind)
+                if step.reading:
+                    what = f"before the {reading_name(step.reading + 1)}"
             else:
-                what = _SILENCES.get(step.kind, "pause")
+                what = room_name(step.kind)
             return f"{about}, {what}" if about else what.capitalize()
         if step.role in _ASKING:
             return self._reading(step, about)
@@ -246,8 +233,8 @@ class _Walk:
         found = []
         for one in self._placed:
             step = one.step
-            if isinstance(step, Wait) and step.kind not in _OURS and step.kind != "hold":
-                found.append(Silence(silence_name(step.kind), *self._span(one)))
+            if isinstance(step, Wait) and step.kind in CANDIDATES:
+                found.append(Silence(room_name(step.kind).capitalize(), *self._span(one)))
         return tuple(found)
 
     def first_words(self) -> tuple[int, int] | None:
