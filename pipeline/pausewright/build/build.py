@@ -21,12 +21,11 @@ from pausewright.build.version import make_version
 from pausewright.plan.pieces import pieces
 from pausewright.plan.timeline import Say
 from pausewright.problems import Problem, ScriptError, SoundError
+from pausewright.records.shapes import NOT_HEARD, RECORD_FORMAT, BuildRecord, RecordedVoice
 from pausewright.script.edition import content_bytes
 from pausewright.script.settings import loudness_lufs
 from pausewright.sound.record import (
     PACKAGES,
-    BuildRecord,
-    RecordedVoice,
     declared_silences,
     installed_versions,
     recorded_file,
@@ -662,6 +661,8 @@ class VersionBuilder:
             declared=declared_silences(line),
             versions=installed_versions(),
             warnings=(*(p.message for p in self._warnings), *notes),
+            heard_by=NOT_HEARD,
+            record_format=RECORD_FORMAT,
         )  # fmt: skip
         write_record(record, self._stage / "confidential" / f"build-record_{self._label}.json")
 
