@@ -195,8 +195,9 @@ def measure_damage(shop: Workshop, kinds: Sequence[str], most: int, seed: int) -
             row["tracks"] += 1
             named: dict[str, str] = {}
             for f in result.findings:
-                if f.code.startswith("heard-") and named.get(f.question) != "error":
-                    named[f.question] = f.severity
+                label = str(f.question or "")
+                if f.code.startswith("heard-") and named.get(label) != "error":
+                    named[label] = f.severity
             found = [named.get(label) for label in wrong]
             row["caught"] += all(found)
             row["errors"] += all(one == "error" for one in found)

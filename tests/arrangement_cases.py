@@ -11,7 +11,7 @@ from script_cases import HEAD, TAIL
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from pausewright.arrange.declarations import Arrangement
+    from pausewright.arrange.arrangement import Arrangement
     from pausewright.problems import Problem
 
 BODY = "1. One?\n" + TAIL

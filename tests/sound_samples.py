@@ -11,6 +11,7 @@ import numpy as np
 from pausewright.plan.timeline import Mark, Placed, Say, Timeline, Wait, timeline
 from pausewright.problems import Place
 from pausewright.script.model import Speech, ToneSpec
+from pausewright.script.references import QuestionRef
 from pausewright.sound.take import Take
 from pausewright.sound.tones import tone_take
 from pausewright.wording.pieces import Excerpt, SpokenPart, ToneCue, Utterance
@@ -19,7 +20,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from numpy.typing import NDArray
-    from pausewright.plan.timeline import Role, SilenceKind, Step
+    from pausewright.plan.timeline import Questions, Role, Step
+    from pausewright.script.silences import SilenceKind
 
 RATE_HZ = 44_100
 SPEECH_DBFS = -26.0
@@ -41,7 +43,7 @@ def say(
     shown: str | None = None,
     captioned: bool = True,
     speaker: str = "",
-    question: str = "",
+    question: Questions | None = None,
     reading: int = 0,
     role: Role = "instruction",
 ) -> Say:
@@ -110,13 +112,13 @@ def small_test() -> list[Step]:
     steps: list[Step] = [wait("0.5", "lead-in"), Mark("part", "Road")]
     steps += [say("Listen to the following questions."), wait("0.8", "default-pause")]
     for number, gap in enumerate(("5", "10", "15"), 1):
-        label = str(number)
+        ref = QuestionRef(number)
         words = f"A crate holds {number} melons. How many melons are in six crates?"
         steps.append(Mark("question", f"Question {number}"))
-        steps += [say(f"Question {number}.", question=label), wait("0.75", "default-pause")]
-        steps += [say(words, captioned=False, question=label, reading=1)]
+        steps += [say(f"Question {number}.", question=ref), wait("0.75", "default-pause")]
+        steps += [say(words, captioned=False, question=ref, reading=1)]
         steps += [wait("3", "between-readings")]
-        steps += [say(words, captioned=False, question=label, reading=2), wait(gap)]
+        steps += [say(words, captioned=False, question=ref, reading=2), wait(gap)]
     steps += [Mark("stop", "Stop"), say("Stop here."), wait("2", "hold")]
     steps += [Say(chime(), "cue", captioned=True), wait("0.8", "default-pause")]
     steps += [say("The recording continues."), wait("1", "run-out")]

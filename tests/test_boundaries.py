@@ -25,6 +25,7 @@ LAYERS = {
     "offline": 0,  # the one module that `import pausewright` itself loads
     "problems": 0,
     "pages": 0,
+    "records": 0,
     "script": 1,
     "wording": 2,
     "arrange": 3,
@@ -51,6 +52,7 @@ MAY_USE_THE_CHECKER = {"checker", "build", "cli"}
 IN_SEVERAL_PACKAGES = {
     "numpy": {"sound", "voice", "checker"},  # wherever samples are
     "av": {"sound", "checker"},  # the checker decodes by itself
+    "msgspec": {"records", "checker"},  # the check reads records by a shape of its own
     "mutagen": {"sound", "checker"},  # one writes tags, the other must be able to find them wrong
     "soundfile": {"sound", "checker"},  # the checker decodes by itself
     "jinja2": {"pages", "checker", "build"},  # the check and the comparison make their own

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 from arrangement_cases import QUARTER, REFUSED, declared
+from pausewright.arrange.arrangement import NO_CHANGES, ExtraTime, Share
 from pausewright.arrange.declarations import ArrangementError, named
-from pausewright.arrange.fields import CHANGES, FIELDS, ExtraTime
+from pausewright.arrange.fields import FIELDS
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -34,10 +35,12 @@ def test_both_places_mean_the_same(tmp_path: Path, inside: bool) -> None:  # noq
     assert [(a.name, a.label) for a in found] == [
         ("standard", "A"), ("extra-quarter", "B"), ("slower", "C"),
     ]  # fmt: skip
-    assert found[1].values["extra-time"] == ExtraTime(Fraction(1, 4), None, Fraction(1800))
-    assert found[1].values["stretch"] == ("answer-time", "phrase-time")
+    assert found[1].extra_time == ExtraTime(
+        Share(Fraction(1, 4)), "each-gap", Fraction(1800), "listed-silences",
+        ("answer-time", "phrase-time"),
+    )  # fmt: skip
     assert found[1].basis == "Access file 14/B"
-    assert found[2].values["pace"] == Fraction(4, 5)
+    assert found[2].pace == Fraction(4, 5)
     assert found[2].place is not None
     assert (found[2].place.line, found[2].place.column) == ((14, 3) if inside else (9, 1))
 
@@ -110,11 +113,13 @@ def test_every_example_of_the_table_is_read(tmp_path: Path) -> None:
             f"where: {where}",
         ]
         rows = [row for row in rows if not row.startswith(f"{name}:")] + [spec.example]
-        _, problems = declared(tmp_path, "x:\n" + "".join(f"  {row}\n" for row in rows))
+        found, problems = declared(tmp_path, "x:\n" + "".join(f"  {row}\n" for row in rows))
 
         assert problems == (), spec.example
+        assert name in {"label", *found[1].declared()}
+        assert (name in found[1].changes) == spec.is_change
 
 
 def test_label_and_basis_are_no_changes() -> None:
     """All but label, basis, the time of what is left and cutting into files changes the track."""
-    assert set(FIELDS) - CHANGES == {"label", "basis", "test-time", "split"}
+    assert {"label", "basis", "test-time", "split"} == NO_CHANGES <= set(FIELDS)

@@ -124,5 +124,5 @@ def test_it_is_compared_built_checked_and_on_the_running_sheet(tmp_path: Path) -
     assert all(one.is_good for one in built)
     for one, times in zip(built, (1, 3), strict=True):
         (sheet,) = (p for p in one.files if p.name.startswith("running-sheet"))
-        assert sheet.read_text("utf-8").count("candidates look at their sheet") == times
+        assert sheet.read_text("utf-8").count("look time (") == times
         assert not any("look" in p.name for p in one.files)

@@ -15,7 +15,7 @@ from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.build.build import Built, Options, build
 from pausewright.build.outputs import slug
 from pausewright.problems import OutputError, ScriptError, SoundError
-from pausewright.sound.record import record_schema
+from pausewright.records.schemas import published_schema
 from scripts_for_tests import SMALL
 
 if TYPE_CHECKING:
@@ -74,7 +74,7 @@ def test_the_record_keeps_to_its_published_schema(tmp_path: Path) -> None:
     built = _build(_script(tmp_path))
     record = json.loads((built.folder / "confidential" / "build-record_A.json").read_text("utf-8"))
 
-    jsonschema.validate(record, record_schema())
+    jsonschema.validate(record, published_schema("build_record.schema.json"))
     assert record["declared"]["answer-time"] == {"count": 2, "total_s": "8.5"}
     assert record["heard_by"] == "Not heard by a person yet"
     assert (

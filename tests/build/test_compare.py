@@ -135,7 +135,7 @@ def test_the_page_stands_alone(tmp_path: Path) -> None:
         for bar in page.split('class="bar"')[1:]
     ]
     assert max(longest) == pytest.approx(100, abs=0.1)
-    for kind in ("answer-time", "extra-time", "between-readings"):
+    for kind in ("answer time", "extra time in one piece", "silence between readings"):
         assert f'<th scope="row">{kind}</th>' in page
 
 

@@ -11,6 +11,7 @@ from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.build.build import CheckFailedError, Options, build
 from pausewright.plan import steps as plan_steps
 from pausewright.plan.timeline import Say, Step, Wait
+from pausewright.script.references import QuestionRef
 from scripts_for_tests import SMALL
 
 if TYPE_CHECKING:
@@ -54,8 +55,8 @@ def _without(role: str, reading: int) -> Callable[[Fault], Fault]:
     def fault(steps: Fault) -> Fault:
         kept: list[Step] = []
         for s in steps:
-            lost = getattr(s, "question", "") == "1" and getattr(s, "reading", 0) == reading
-            if lost and (isinstance(s, Say) and s.role == role):
+            is_lost = isinstance(s, Say) and s.question == QuestionRef(1) and s.reading == reading
+            if is_lost and getattr(s, "role", "") == role:
                 if kept and isinstance(kept[-1], Wait):
                     kept.pop()
                 continue
@@ -69,16 +70,16 @@ def _doubled(steps: Fault) -> Fault:
     """Say question 2 a third time."""
     at = max(
         i for i, s in enumerate(steps)
-        if isinstance(s, Say) and s.question == "2" and s.role == "question"
+        if isinstance(s, Say) and s.question == QuestionRef(2) and s.role == "question"
     )  # fmt: skip
     return (*steps[: at + 1], Wait("between-readings", Fraction(3, 2)), steps[at], *steps[at + 1 :])
 
 
 def _swapped(steps: Fault) -> Fault:
     """Exchange the words of questions 3 and 4, which differ much in length."""
-    first = next(s for s in steps if isinstance(s, Say) and s.question == "3"
+    first = next(s for s in steps if isinstance(s, Say) and s.question == QuestionRef(3)
                  and s.role == "question")  # fmt: skip
-    second = next(s for s in steps if isinstance(s, Say) and s.question == "4"
+    second = next(s for s in steps if isinstance(s, Say) and s.question == QuestionRef(4)
                   and s.role == "question")  # fmt: skip
     other = {id(first.piece): second.piece, id(second.piece): first.piece}
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
-from pausewright.arrange.declarations import Arrangement
+from pausewright.arrange.arrangement import Arrangement
 from pausewright.build.needs import make_rooms, rooms_data, rooms_text
 from pausewright.build.needs_list import read_needs
 from pausewright.build.project import open_project
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from pausewright.build.needs import Rooms
     from pausewright.problems import Problem
 
-DECLARED = (Arrangement("standard", "A", None), Arrangement("quarter", "B", None))
+DECLARED = (Arrangement("standard", "A"), Arrangement("quarter", "B"))
 VERSIONS = """
 quarter: {label: B, basis: f, extra-time: 25 %, stretch: [answer-time],
   share-of: listed-silences, where: each-gap}

@@ -80,7 +80,7 @@ def test_it_builds_and_passes_its_check(sample: Sample) -> None:
     """With recorded voices, sounds of several rates, mono and stereo in one test."""
     (check,) = sample.built.checks
     assert check.is_good
-    found = {row.kind: row.measured_s for row in check.totals}
+    found: dict[str, Fraction] = {row.kind: row.measured_s for row in check.totals}
     for kind, declared_s in TOTALS.get(sample.script.name, {}).items():
         assert abs(found[kind] - declared_s) < Fraction(3, 100), kind
 

@@ -160,7 +160,7 @@ def test_papers_lists_and_records_know_the_pieces(built: Built) -> None:
     assert max(map(len, sheet.splitlines()[:20])) <= 76
     record = read_record(built.folder / "confidential" / "build-record_A.json")
     assert record is not None
-    kinds = [entry["kind"] for entry in record["files"]]
+    kinds = [entry.kind for entry in record.files]
     assert (kinds.count("track"), kinds.count("piece")) == (3, 9)
     listed = next(built.folder.rglob("*_packing-list.json")).read_text("utf-8")
     assert listed.count("-of-3.") == 9

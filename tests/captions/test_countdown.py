@@ -16,7 +16,8 @@ from pausewright.captions.srt import srt
 from pausewright.captions.webvtt import webvtt
 from pausewright.plan.emit import Pen
 from pausewright.plan.timeline import Wait
-from pausewright.script.model import SILENCE_KINDS
+from pausewright.script.references import QuestionRef
+from pausewright.script.silences import SILENCE_KINDS
 from sound_samples import HERE, at_samples, chime, laid_out, say, small_test, wait
 
 WORDING = "{time} left"
@@ -89,11 +90,11 @@ def test_a_cue_in_the_middle_of_an_answer_time() -> None:
 
 def test_cues_are_numbered_through_and_in_order() -> None:
     """Captions and countdown are one list; a cue knows its question."""
-    found = cues(laid_out([say("Go."), Wait("answer-time", Fraction(2), question="4")]),
+    found = cues(laid_out([say("Go."), Wait("answer-time", Fraction(2), question=QuestionRef(4))]),
                  countdown=WORDING)  # fmt: skip
 
     assert [cue.identifier for cue in found] == ["1", "2", "3"]
-    assert [cue.question for cue in found] == ["", "4", "4"]
+    assert [cue.question for cue in found] == [None, QuestionRef(4), QuestionRef(4)]
     assert "2 s left" in webvtt(found, language="en-GB")
     assert "2 s left" in srt(found)
 

@@ -14,12 +14,14 @@ from pausewright.captions.profiles import ADULT, YOUNGER_READERS
 from pausewright.captions.word_times import WordTime, shown_times
 from pausewright.plan.timeline import Mark, Say
 from pausewright.script.model import Sound
+from pausewright.script.references import QuestionRef
 from pausewright.wording.pieces import Excerpt
 from sound_samples import HERE, at_samples, chime, laid_out, say, small_test, wait
 
 if TYPE_CHECKING:
     from pausewright.captions.cues import Cue
-    from pausewright.plan.timeline import SilenceKind, Step, Timeline
+    from pausewright.plan.timeline import Step, Timeline
+    from pausewright.script.silences import SilenceKind
 
 
 def one(
@@ -45,10 +47,10 @@ def test_only_what_may_be_shown_is_shown() -> None:
 
 def test_a_cue_lasts_as_long_as_its_words() -> None:
     """By hand: samples 22,050 to 66,150 at 44.1 kHz are 0.5 s to 1.5 s."""
-    (cue,) = one(say("Listen.", question="3", reading=2), 22_050, 66_150)
+    (cue,) = one(say("Listen.", question=QuestionRef(3), reading=2), 22_050, 66_150)
 
     assert (cue.start_ms, cue.end_ms, cue.lines) == (500, 1_500, ("Listen.",))
-    assert (cue.question, cue.reading, cue.identifier) == ("3", 2, "1")
+    assert (cue.question, cue.reading, cue.identifier) == (QuestionRef(3), 2, "1")
 
 
 def test_times_are_rounded_half_up_once() -> None:

@@ -38,11 +38,14 @@ from pausewright.checker.blind import (
     number,
 )
 from pausewright.checker.findings import Finding
+from pausewright.checker.items import Asked, Material, name_of
 from pausewright.checker.page import as_page
+from pausewright.script.references import QuestionRef
 
 if TYPE_CHECKING:
     from pausewright.build.build import Built
     from pausewright.checker.delivered import Delivered
+    from pausewright.checker.items import Item
 
 ROOT = Path(__file__).resolve().parents[2]
 CODES = set(re.findall(r"`([a-z]+(?:-[a-z]+)*)`", (ROOT / "docs/the-check.md").read_text("utf-8")))
@@ -282,16 +285,21 @@ def test_json_keeps_to_its_schema(results: list[Delivered]) -> None:
 
 
 @pytest.mark.parametrize(
-    ("label", "shown_mark"),
+    ("item", "called", "shown_mark"),
     [
-        ("5", "Q5"), ("5a", "Q5a"), ("5 again", "Q5+"), ("Practice 2", "W2"), ("passage 1", "P1"),
-        ("dictation 1", "D1"), ("answer 12", "A12"), ("", "-"), ("ocelots", "other"),
-        ("54321", "other"), ("passage of Thorvald", "other"),
+        (Asked(QuestionRef(5)), "question 5", "Q5"),
+        (Asked(QuestionRef(5, "z")), "question 5z", "Q5z"),
+        (Asked(QuestionRef(5), "again"), "question 5 again", "Q5+"),
+        (Asked(QuestionRef(2, practice=True)), "Practice 2", "W2"),
+        (Asked(QuestionRef(12), "answer"), "answer 12", "A12"),
+        (Material("passage", 1), "passage 1", "P1"),
+        (Material("dictation", 1), "dictation 1", "D1"),
+        (None, "", "-"),
     ],
-)  # fmt: skip
-def test_marks(label: str, shown_mark: str) -> None:
-    """Labels of questions become marks; whatever else stands there is not passed on."""
-    assert mark(label) == shown_mark
+)
+def test_marks(item: Item | None, called: str, shown_mark: str) -> None:
+    """Questions, passages and dictations have a name for sentences and a mark without words."""
+    assert (name_of(item), mark(item)) == (called, shown_mark)
 
 
 def test_what_other_files_claim_is_not_passed_on() -> None:
@@ -303,7 +311,8 @@ def test_what_other_files_claim_is_not_passed_on() -> None:
 
 def test_numbers_that_are_no_measurement_are_not_shown() -> None:
     """A finding that compares what is heard with an answer may hold the answer as a number."""
-    heard = Finding("other-words", "error", "heard 54", "", Fraction(3), "5", None, 54, 45, unit="")
+    item = Asked(QuestionRef(5))
+    heard = Finding("other-words", "error", "heard 54", "", Fraction(3), item, None, 54, 45)
 
     assert finding_line(heard) == "00:03.000  Q5  error  other-words"
     assert number(54, "") == "-"

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pausewright.checker.captions import read_captions, read_srt, read_webvtt
 from pausewright.checker.reading import READERS, ReadCue, judge_reading, words_a_minute
-from pausewright.checker.shown import CANDIDATES, judge_alike
+from pausewright.checker.shown import NOT_AUTHORS, judge_alike
 from pausewright.problems import TrackError
 from webvtt_texts import ALLOWED, GOOD, timed
 
@@ -232,7 +232,7 @@ def test_the_same_words_at_two_places_are_two_captions(track: Track, tmp_path: P
 @pytest.mark.parametrize("kind", ["phrase-time", "between-phrase-readings"])
 def test_dictation_has_silences_of_the_candidates_too(kind: str) -> None:
     """While candidates write a phrase, no caption may stay on the screen."""
-    assert kind in CANDIDATES
+    assert kind in NOT_AUTHORS
 
 
 def test_words_a_minute() -> None:

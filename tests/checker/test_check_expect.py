@@ -37,7 +37,7 @@ def test_rows_and_totals(tmp_path: Path) -> None:
     """Each question is a row; totals count and add up the kinds exactly."""
     expectation = expect(worded(tmp_path, SCRIPT))
 
-    assert [row.label for row in expectation.rows] == list("12345678")
+    assert [str(row.item) for row in expectation.rows] == list("12345678")
     assert expectation.totals()["answer-time"] == (8, Fraction(54))
     assert expectation.totals()["between-readings"] == (8, Fraction(12))
     assert expectation.totals()["page-turn-time"] == (1, Fraction(6))

@@ -209,7 +209,7 @@ def test_rows_of_questions_said_again(tmp_path: Path) -> None:
     text = AGAIN.replace("ATTRIBUTES", 'questions="1, 3" answer-time="4 s"')
 
     rows = expect(worded(tmp_path, text)).rows
-    assert [(row.label, row.readings, row.answer_time_s) for row in rows] == [
+    assert [(str(row.item), row.readings, row.answer_time_s) for row in rows] == [
         *(("1", 2, Fraction(5)), ("2", 1, Fraction(5)), ("3", 2, Fraction(5))),
         *(("1 again", 1, Fraction(4)), ("3 again", 1, Fraction(4))),
     ]
@@ -231,7 +231,7 @@ def test_answer_times_by_hand(tmp_path: Path) -> None:
         *("The end.", "run-out 1"),
     ]
     rows = expect(worded(tmp_path, text)).rows
-    assert [(row.label, row.is_by_hand, row.answer_time_s) for row in rows] == [
+    assert [(str(row.item), row.is_by_hand, row.answer_time_s) for row in rows] == [
         ("passage 1", True, None),
         ("1", True, None),
     ]
@@ -289,12 +289,17 @@ def test_rows_of_sub_questions(tmp_path: Path) -> None:
     """The stem and each sub-question are rows; sounds carry the label of their own."""
     expectation = expect(worded(tmp_path, SUBS))
 
-    assert [(row.label, row.readings, row.answer_time_s) for row in expectation.rows] == [
+    assert [(str(row.item), row.readings, row.answer_time_s) for row in expectation.rows] == [
         ("1", 1, None),
         ("1a", 2, 5),
         ("1b", 2, None),
     ]
-    assert [s.question for s in expectation.sounds] == [*["1"] * 3, *["1a"] * 4, *["1b"] * 4, ""]
+    assert [str(s.question or "") for s in expectation.sounds] == [
+        *["1"] * 3,
+        *["1a"] * 4,
+        *["1b"] * 4,
+        "",
+    ]
 
 
 def test_a_withdrawn_question(tmp_path: Path) -> None:

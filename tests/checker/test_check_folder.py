@@ -12,11 +12,11 @@ import pytest
 import soundfile
 from delivered_tests import built_test, stick
 from fake_voice import UNLIKE_SPEECH
-from pausewright.build.packing_list import packing_list_schema
 from pausewright.build.recheck import recheck
 from pausewright.checker.folder_report import as_folder_data, as_folder_text, folder_schema
 from pausewright.checker.report import schema
 from pausewright.problems import TrackError
+from pausewright.records.schemas import published_schema
 from referencing import Registry, Resource
 from scripts_for_tests import SMALL
 
@@ -60,7 +60,7 @@ def test_the_packing_list_keeps_to_its_schema_and_tells_nothing(built: Built) ->
     text = listed(folder).read_text("utf-8")
     data = json.loads(text)
 
-    jsonschema.validate(data, packing_list_schema())
+    jsonschema.validate(data, published_schema("packing_list.schema.json"))
     assert {e["name"] for e in data["files"]} == {
         f.name for f in folder.iterdir() if not f.name.endswith("_packing-list.json")
     }

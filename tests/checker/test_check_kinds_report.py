@@ -125,7 +125,7 @@ def test_a_good_track_and_its_rows(script: Worded, tmp_path: Path) -> None:
     assert result.findings == ()
     rows = [
         (
-            row.label,
+            str(row.item),
             row.readings_found,
             row.is_by_hand,
             row.answer_time and row.answer_time.expected_s,
@@ -181,7 +181,7 @@ def test_silences_that_are_off(
     """A silence of any kind that is off by 30 ms is one finding, at what it belongs to."""
     result = checked(tmp_path, script, changed(tag, by_s))
 
-    assert [(f.code, f.question) for f in result.findings] == [(code, question)]
+    assert [(f.code, str(f.question)) for f in result.findings] == [(code, question)]
 
 
 @pytest.mark.parametrize(
@@ -203,8 +203,8 @@ def test_sounds_that_are_missing(
     at = index(items, tag, nth)
     result = checked(tmp_path, script, items[:at] + items[at + count :])
 
-    assert (code, question) in [(f.code, f.question) for f in result.findings]
-    assert {f.question for f in result.findings} == {question}
+    assert (code, question) in [(f.code, str(f.question)) for f in result.findings]
+    assert {str(f.question) for f in result.findings} == {question}
 
 
 def test_two_halves_that_add_up_wrong(script: Worded, tmp_path: Path) -> None:
@@ -216,7 +216,7 @@ def test_two_halves_that_add_up_wrong(script: Worded, tmp_path: Path) -> None:
 
     (finding,) = checked(tmp_path, script, items).findings
 
-    assert (finding.code, finding.question, finding.expected) == ("silence-short", "2", 40)
+    assert (finding.code, str(finding.question), finding.expected) == ("silence-short", "2", 40)
     assert float(finding.difference or 0) == pytest.approx(-0.03, abs=0.005)
 
 

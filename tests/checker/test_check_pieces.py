@@ -216,7 +216,7 @@ def test_a_missing_piece_names_its_questions(built: Built, tmp_path: Path) -> No
     piece(copy, 2, "wav").unlink()
     found = recheck(piece(copy, 1, "wav"), script=script_of(built))
 
-    named = {one.question for one in found.all_findings if one.code == "question-missing"}
+    named = {str(one.question) for one in found.all_findings if one.code == "question-missing"}
     assert named == {"1", "2"}
 
 

@@ -224,13 +224,15 @@ def checked(folder: Path, script: Worded, items: list[Item], kind: str = ".wav")
 
 def shown(findings: tuple[Finding, ...]) -> list[tuple[str, str, float | None]]:
     """Return findings in short, for messages of failed tests."""
-    return [(f.code, f.question, None if f.at_s is None else float(f.at_s)) for f in findings]
+    return [
+        (f.code, str(f.question or ""), None if f.at_s is None else float(f.at_s)) for f in findings
+    ]
 
 
 def found(fault: Fault, result: CheckResult) -> bool:
     """Return whether the fault was named, for the right question."""
     return any(
-        f.code == fault.code and (fault.question is None or f.question == fault.question)
+        f.code == fault.code and (fault.question is None or str(f.question or "") == fault.question)
         for f in result.findings
     )
 
@@ -283,7 +285,7 @@ def test_small_faults_stand_alone(script: Worded, tmp_path: Path) -> None:
     result = checked(tmp_path, script, _shorter("answer 3", "0.03")(layout()))
 
     (finding,) = result.findings
-    assert [row.label for row in result.rows if not row.is_good] == ["3"]
+    assert [str(row.item) for row in result.rows if not row.is_good] == ["3"]
     assert finding.difference == pytest.approx(-0.03, abs=0.001)
     start_s = sum(
         len(speech(item.words, 16_000)) / 16_000 if isinstance(item, Say) else float(item.wait_s)

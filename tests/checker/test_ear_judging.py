@@ -47,7 +47,11 @@ def _checked(folder: Path, stub: Stub, text: str = SCRIPT) -> CheckResult:
 
 
 def _codes(result: CheckResult) -> list[tuple[str, str, str]]:
-    return [(f.code, f.severity, f.question) for f in result.findings if f.code.startswith("heard")]
+    return [
+        (f.code, f.severity, str(f.question or ""))
+        for f in result.findings
+        if f.code.startswith("heard")
+    ]
 
 
 def _nth(tag: str) -> int:

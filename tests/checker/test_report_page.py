@@ -162,11 +162,16 @@ def test_hostile_names_stay_text(delivered: Delivered) -> None:
     (room,) = delivered.rooms
     (check,) = room.checks
     bad = Finding(
-        "silence-short", "error", HOSTILE, HOSTILE, Fraction(1), HOSTILE, Place(Path(HOSTILE), 1, 1)
+        "silence-short",
+        "error",
+        HOSTILE,
+        HOSTILE,
+        Fraction(1),
+        check.rows[0].item,
+        Place(Path(HOSTILE), 1, 1),
     )
-    row = replace(check.rows[0], label=HOSTILE)
     check = replace(
-        check, track=HOSTILE, edition=HOSTILE, findings=(bad,), rows=(row,), cautions=(HOSTILE,),
+        check, track=HOSTILE, edition=HOSTILE, findings=(bad,), cautions=(HOSTILE,),
         versions={HOSTILE: HOSTILE}, version_label=HOSTILE,
     )  # fmt: skip
     room = replace(

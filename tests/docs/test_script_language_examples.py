@@ -25,6 +25,7 @@ from pausewright.script.attribute_table import VALUES, YES_WORDS
 from pausewright.script.reader import read
 from pausewright.script.scope import SCOPED, read_scoped
 from pausewright.script.settings import SETTINGS, STRUCTURED
+from pausewright.script.silences import silence_name
 from pausewright.wording.pieces import Utterance
 from pausewright.wording.worded import Worded
 
@@ -195,7 +196,7 @@ def test_the_timeline_of_one_question_is_what_is_planned(tmp_path: Path) -> None
     planned: list[str] = []
     for step in steps(Worded(script)):
         if isinstance(step, Wait):
-            planned.append(f"silence: {step.kind} of {float(step.wait_s):.1f} s")
+            planned.append(f"silence: {silence_name(step.kind)} of {float(step.wait_s):.1f} s")
         elif isinstance(step, Say) and isinstance(step.piece, Utterance):
             planned.append("".join(part.text for part in step.piece.spoken))
 

@@ -115,5 +115,5 @@ def test_the_running_sheet_gives_times_and_stops(tmp_path: Path) -> None:
     assert "silence of 20 s, then a tone and “The recording continues.”" in sheet
     # 23.3 tone, 24.3 + 0.8 words, 26.1 + 0.8: Test; 26.9
     assert "    0:26   Test" in sheet
-    assert "candidates turn the page (4 s)" in sheet
+    assert "page-turn time (4 s)" in sheet
     assert "boats" not in sheet

@@ -6,6 +6,7 @@ Each sum is worked out by the planner and, apart from it, by the check.
 from __future__ import annotations
 
 from fractions import Fraction
+from string import ascii_lowercase
 from typing import TYPE_CHECKING
 
 import pytest
@@ -154,6 +155,21 @@ def test_a_stated_split(tmp_path: Path) -> None:
     )  # fmt: skip
 
     assert both(made, *ANSWERS) == [F(10 + 2 + 8), F(30 + 6), F(20 + 4 + 40)]
+
+
+@pytest.mark.parametrize("n_parts", [1, 10, 11, 26])
+def test_time_after_a_question_comes_after_the_last_of_its_parts(
+    tmp_path: Path, n_parts: int
+) -> None:
+    """Letters of sub-questions run from a to z, and each of them belongs to its question."""
+    parts = "".join(
+        f'    - {letter}. What is {n}? {{answer-time="{n} s"}}\n'
+        for n, letter in enumerate(ascii_lowercase[:n_parts], 1)
+    )
+    text = f'{HEAD}# Sums\n\n1. A row of sums.\n\n{parts}\n2. Last? {{answer-time="40 s"}}{END}'
+    made = version(tmp_path, text, "extra-time: 9 s, where: {question 1: 9 s}")
+
+    assert both(made, *ANSWERS) == [*range(1, n_parts), n_parts + 9, 40]
 
 
 def test_other_kinds_stay(tmp_path: Path) -> None:

@@ -36,14 +36,14 @@ def test_steps_are_sentences_and_candidates_silences(tmp_path: Path) -> None:
         ("say", "Zebrafish or quokka?", ""),
         ("wait", "Silence before the second reading", ""),
         ("say", "Zebrafish or quokka?", ""),
-        ("wait", "Time to answer", ""),
+        ("wait", "Answer time", ""),
         ("say", "Number two.", "Number 2."),
         ("say", "The year nineteen oh five.", "The year 1905."),
         ("say", "Two narwhals swim.", ""),
         ("wait", "Silence before the second reading", ""),
         ("say", "The year nineteen oh five.", "The year 1905."),
         ("say", "Two narwhals swim.", ""),
-        ("wait", "Time to answer", ""),
+        ("wait", "Answer time", ""),
         ("say", "Stop.", ""),
     ]
     assert [line.length_ms for line in lines if line.kind == "wait"] == [800, 2000, 800, 2000]
@@ -88,7 +88,7 @@ class TestInTheBrowser:
             assert page.inner_text("#where") == "The end"
             seen = page.evaluate("window.seen")
         off = []
-        lengths = {"Time to answer": 2000, "Silence before the second reading": 800}
+        lengths = {"Answer time": 2000, "Silence before the second reading": 800}
         for (at_ms, text), (next_ms, _) in pairwise(seen):
             if text in lengths:
                 off.append(next_ms - at_ms - lengths[text])
@@ -110,14 +110,14 @@ class TestInTheBrowser:
             until(page, "document.getElementById('count').textContent")
             for _ in range(30):
                 page.wait_for_timeout(420)
-                if page.inner_text("#words") == "Time to answer":
+                if page.inner_text("#words") == "Answer time":
                     break
                 if not page.evaluate("document.getElementById('bar').classList.contains('on')"):
                     page.keyboard.press("Space")
             page.click("#hold")
             assert "watch stopped" in page.inner_text("#watch")
             page.wait_for_timeout(2500)
-            assert page.inner_text("#words") == "Time to answer"
+            assert page.inner_text("#words") == "Answer time"
             page.click("#before")
             assert page.inner_text("#words") == "Zebrafish or quokka?"
 

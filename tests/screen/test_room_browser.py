@@ -588,7 +588,7 @@ def test_candidates_see_no_list_and_no_log(chromium: Browser, built: Made) -> No
         assert page.is_visible("#caption")
         wait_for_stop(page)
         press(page)
-        until(page, "document.getElementById('time-says').textContent.includes('Time to answer')")
+        until(page, "document.getElementById('time-says').textContent.includes('Answer time')")
         assert page.is_visible("#time")
         page.keyboard.press("Escape")
         assert page.is_visible("#log")

@@ -13,12 +13,15 @@ from pausewright.screen.places import (
     places,
     question_name,
     reading_name,
-    silence_name,
 )
+from pausewright.script.references import QuestionRef, QuestionSpan
+from pausewright.script.silences import SILENCES, room_name
 from scripts_for_tests import HEAD, SMALL, worded
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+    from pausewright.plan.timeline import Questions
 
 RATE_HZ = 1000
 """Samples are milliseconds here."""
@@ -46,13 +49,13 @@ def test_sentences_lists_and_stops_of_a_small_test(tmp_path: Path) -> None:
         "Test: Question 1 of 2, first reading",
         "Test: Question 1 of 2, before the second reading",
         "Test: Question 1 of 2, second reading",
-        "Test: Question 1 of 2, time to answer",
+        "Test: Question 1 of 2, answer time",
         "Test: Question 2 of 2, first reading",
         "Test: Question 2 of 2, before the second reading",
         "Test: Question 2 of 2, second reading",
-        "Test: Question 2 of 2, time to answer",
+        "Test: Question 2 of 2, answer time",
         "Test: Instructions",
-        "Test: Time to turn the page",
+        "Test: Page-turn time",
         "End: Instructions",
     ]
     assert [(e.kind, e.title) for e in found.entries] == [
@@ -87,9 +90,12 @@ def test_only_candidates_silences_are_shown(tmp_path: Path) -> None:
     found = _places(tmp_path, SMALL)
 
     assert [(s.name, s.end_ms - s.start_ms) for s in found.silences] == [
-        ("Pause", 1500), ("Time to answer", 6000), ("Pause", 1500), ("Time to answer", 2500),
-        ("Time to turn the page", 4000),
-    ]  # fmt: skip
+        ("Silence between readings", 1500),
+        ("Answer time", 6000),
+        ("Silence between readings", 1500),
+        ("Answer time", 2500),
+        ("Page-turn time", 4000),
+    ]
 
 
 def test_numbers_begin_again_in_each_part(tmp_path: Path) -> None:
@@ -113,22 +119,22 @@ def test_numbers_begin_again_in_each_part(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("label", "name"),
+    ("asked", "name"),
     [
-        ("7", "Question 7 of 24"),
-        ("7b", "Question 7b of 24"),
-        ("1–4", "Questions 1–4 of 24"),
-        ("Practice 2", "Practice question 2"),
+        (QuestionRef(7), "Question 7 of 24"),
+        (QuestionRef(7, "b"), "Question 7b of 24"),
+        (QuestionSpan(1, 4), "Questions 1–4 of 24"),
+        (QuestionRef(2, practice=True), "Practice question 2"),
     ],
 )
-def test_questions_are_called_as_on_the_sheet(label: str, name: str) -> None:
+def test_questions_are_called_as_on_the_sheet(asked: Questions, name: str) -> None:
     """Single, lettered, several, practice."""
-    assert question_name(label, 24) == name
+    assert question_name(asked, 24) == name
 
 
 def test_names_for_the_room_tell_no_need() -> None:
-    """Readings by ordinals; a kind of silence without a name of its own is a pause."""
+    """Readings by ordinals; extra time has a name that says nothing of it."""
     assert reading_name(2) == "second reading"
     assert reading_name(11) == "reading 11"
-    assert silence_name("extra-time") == "Time to work"
-    assert silence_name("between-readings") == "Pause"
+    assert room_name("extra-time") == "time to work"
+    assert "extra" not in {word for kind in SILENCES for word in room_name(kind).split()}

@@ -148,14 +148,14 @@ def test_reduced_motion_is_kept_to(chromium: Browser, built: Made) -> None:
         page.click("#main")
         wait_for_stop(page)
         press(page)
-        until(page, "document.getElementById('time-says').textContent.includes('Time to answer')")
+        until(page, "document.getElementById('time-says').textContent.includes('Answer time')")
         widths = set()
         for _ in range(100):
             says, width = page.evaluate(
                 "[document.getElementById('time-says').textContent,"
                 " document.getElementById('fill').style.width]"
             )
-            if not says.startswith("Time to answer"):
+            if not says.startswith("Answer time"):
                 break
             widths.add(width)
             page.wait_for_timeout(20)

@@ -6,6 +6,7 @@ import copy
 import hashlib
 import json
 from fractions import Fraction
+from importlib import resources
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -13,17 +14,20 @@ from jsonschema import Draft202012Validator
 from pausewright.plan.clock import exact_seconds
 from pausewright.plan.timeline import Wait
 from pausewright.problems import OutputError
-from pausewright.sound.record import (
+from pausewright.records.files import read_as, record_text
+from pausewright.records.schemas import PUBLISHED, published_schema, schema_text
+from pausewright.records.shapes import (
     NOT_HEARD,
+    RECORD_FORMAT,
     BuildRecord,
     RecordedFile,
     RecordedSilence,
     RecordedTrack,
     RecordedVoice,
+)
+from pausewright.sound.record import (
     declared_silences,
     installed_versions,
-    record_schema,
-    record_text,
     recorded_file,
     recorded_track,
     write_record,
@@ -50,15 +54,18 @@ def example(**changes: Any) -> BuildRecord:
         "track": recorded_track(timeline, 1),
         "declared": declared_silences(timeline),
         "versions": installed_versions(),
+        "warnings": (),
+        "heard_by": NOT_HEARD,
+        "record_format": RECORD_FORMAT,
     }
     return BuildRecord(**(fields | changes))
 
 
 def validator() -> Draft202012Validator:
     """Return a validator of the published schema, itself valid."""
-    schema = record_schema()
-    Draft202012Validator.check_schema(schema)
-    return Draft202012Validator(schema)
+    published = published_schema("build_record.schema.json")
+    Draft202012Validator.check_schema(published)
+    return Draft202012Validator(published)
 
 
 def test_a_record_fits_its_schema() -> None:
@@ -93,15 +100,39 @@ def test_a_record_fits_its_schema() -> None:
         (("warnings",), [""]),
     ],
 )
-def test_a_broken_record_does_not_fit(where: Sequence[Any], value: Any) -> None:
-    """Each damage to a valid record is found by the schema."""
+def test_a_broken_record_does_not_fit(where: Sequence[Any], value: Any, tmp_path: Path) -> None:
+    """Each damage to a valid record is found by the schema, and is not read."""
     data = json.loads(record_text(example()))
     spot = data
     for name in where[:-1]:
         spot = spot[name]
     spot[where[-1]] = value
+    file = tmp_path / "record.json"
+    file.write_text(json.dumps(data), encoding="utf-8")
 
     assert list(validator().iter_errors(data))
+    if where != ("versions",):  # what is named there is for people
+        assert read_as(file, BuildRecord) is None
+
+
+def test_a_record_is_read_back_as_it_was_written(tmp_path: Path) -> None:
+    """Reading gives the value that was written; what is not there or no JSON gives none."""
+    record, file = example(title="Chemin é"), tmp_path / "record.json"
+    write_record(record, file)
+
+    assert read_as(file, BuildRecord) == record
+    assert read_as(tmp_path / "no.json", BuildRecord) is None
+    for damaged in (b"", b"[]", b"\xff\xfe", b"[" * 100_000, file.read_bytes()[:-3]):
+        file.write_bytes(damaged)
+        assert read_as(file, BuildRecord) is None
+
+
+@pytest.mark.parametrize("name", sorted(PUBLISHED))
+def test_published_schemas_are_those_of_the_shapes(name: str) -> None:
+    """The files of the package are what the shapes give."""
+    kept = resources.files("pausewright.records").joinpath(name).read_text(encoding="utf-8")
+
+    assert kept == schema_text(name), "run: python -m pausewright.records.schemas"
 
 
 @pytest.mark.parametrize("field", sorted(json.loads(record_text(example()))))

@@ -28,7 +28,7 @@ from spoiling.spoil import (
 )
 
 if TYPE_CHECKING:
-    from pausewright.plan.timeline import Placed
+    from pausewright.plan.timeline import Placed, Questions
 
     from spoiling.tracks import GoodTrack
 
@@ -147,13 +147,13 @@ def questions_swapped(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
 
     Questions of more equal lengths are told apart by the ear alone.
     """
-    groups: dict[str, list[list[Placed]]] = {}
+    groups: dict[Questions | None, list[list[Placed]]] = {}
     for one in readings_of(track):
         step = one[0].step
         assert isinstance(step, Say)
         groups.setdefault(step.question, []).append(one)
 
-    def length(question: str) -> int:
+    def length(question: Questions | None) -> int:
         first = groups[question][0]
         return first[-1].end_sample - first[0].start_sample
 

@@ -12,7 +12,7 @@ from scipy.signal import butter, sosfilt
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from pausewright.plan.timeline import Placed
+    from pausewright.plan.timeline import Placed, Questions
 
     from spoiling.tracks import GoodTrack, Wave
 
@@ -124,7 +124,7 @@ def resampled(wave: Wave, factor: float) -> Wave:
 
 def readings_of(track: GoodTrack) -> list[list[Placed]]:
     """Return for each question its readings' words, one list a reading; only whole ones."""
-    found: dict[tuple[str, int], list[Placed]] = {}
+    found: dict[tuple[Questions | None, int], list[Placed]] = {}
     for p in track.says("question"):
         step = p.step
         assert isinstance(step, Say)

@@ -7,8 +7,9 @@ both start from the script that comes out; each of them adds extra time in its o
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
+from pausewright.arrange.arrangement import LookTimes
 from pausewright.arrange.readings import Readings
 from pausewright.arrange.rest import insert_breaks
 from pausewright.problems import meant
@@ -30,11 +31,11 @@ from pausewright.script.model import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
     from fractions import Fraction
 
-    from pausewright.arrange.declarations import Arrangement
-    from pausewright.problems import Problems
+    from pausewright.arrange.arrangement import Arrangement, FieldName
+    from pausewright.problems import Place, Problems
     from pausewright.script.model import (
         Block,
         CaptionPolicy,
@@ -67,19 +68,19 @@ class _Arranger:
     def __init__(self, script: Script, arrangement: Arrangement, problems: Problems) -> None:
         self._script = script
         self._arrangement = arrangement
-        self._values = arrangement.values
         self._problems = problems
         self._patterns: dict[str, Pattern] = dict(script.settings.patterns)
-        self._looks: Mapping[str, Any] = self._values.get("look-time", {})
+        self._looks = arrangement.look_time or LookTimes()
         self._n_look_times = 0
         self._without_look_time: list[Question] = []
         self._refused: set[str] = set()
         self._readings: Readings | None = None
-        if "readings" in self._values:
+        if arrangement.readings is not None:
             self._readings = Readings(
-                self._values["readings"], self._patterns,
+                arrangement.readings,
+                self._patterns,
                 lambda message, hint: self._refuse("readings", message, hint),
-            )  # fmt: skip
+            )
 
     def script(self) -> Script:
         kept = self._left(self._script.parts)
@@ -87,7 +88,7 @@ class _Arranger:
             replace(part, groups=tuple(self._group(group) for group in part.groups))
             for part in kept
         )
-        if "in-script" in self._looks and not self._n_look_times:
+        if self._looks.in_script_s is not None and not self._n_look_times:
             self._refuse(
                 "look-time", "nothing here has a look time that could be longer",
                 'give a paragraph or passage {look-time="…"}, or write look-time: '
@@ -97,14 +98,14 @@ class _Arranger:
         self._warn_of_patterns()
         script = replace(self._script, parts=parts, settings=self._settings())
         script = insert_breaks(script, self._arrangement, self._problems)
-        if "leave-out" in self._values or "rest-breaks" in self._values:
+        if self._arrangement.leave_out or self._arrangement.rest_breaks is not None:
             check_silences(script, self._problems)
         return script
 
-    def _place(self, name: str) -> Any:  # noqa: ANN401  a Place
+    def _place(self, name: FieldName) -> Place:
         return self._arrangement.place_of(name, self._script.path)
 
-    def _refuse(self, name: str, message: str, hint: str) -> None:
+    def _refuse(self, name: FieldName, message: str, hint: str) -> None:
         """Add a problem; one is enough for what holds for many questions alike."""
         key = message if name == "leave-out" else name
         if key not in self._refused:
@@ -138,7 +139,7 @@ class _Arranger:
     # ---- what is left out
 
     def _left(self, parts: tuple[Part, ...]) -> tuple[Part, ...]:
-        titles: tuple[str, ...] = self._values.get("leave-out", ())
+        titles = self._arrangement.leave_out
         known = [p.title for p in parts] + [g.title for p in parts for g in p.groups]
         for title in titles:
             if title not in known:
@@ -170,28 +171,27 @@ class _Arranger:
     # ---- settings
 
     def _settings(self) -> Settings:
-        settings = replace(self._script.settings, patterns=self._patterns)
-        if "loudness" in self._values:
-            settings = replace(settings, loudness=self._values["loudness"])
-        if "test-time" in self._values:
-            settings = replace(settings, test_time_s=self._values["test-time"])
-        if "captions" in self._values:
-            settings = replace(
-                settings, captions=self._values["captions"],
-                captions_reason=settings.captions_reason or self._arrangement.basis,
-            )  # fmt: skip
-        if "voice" in self._values:
-            settings = replace(settings, voice=self._values["voice"])
-        return settings
+        own, arrangement = self._script.settings, self._arrangement
+        reason = own.captions_reason
+        if arrangement.captions is not None:
+            reason = reason or arrangement.basis
+        return replace(
+            own,
+            patterns=self._patterns,
+            loudness=arrangement.loudness or own.loudness,
+            test_time_s=arrangement.test_time_s or own.test_time_s,
+            captions=arrangement.captions or own.captions,
+            captions_reason=reason,
+            voice=arrangement.voice or own.voice,
+        )
 
     def _captions(self, policy: CaptionPolicy) -> CaptionPolicy:
-        found: CaptionPolicy = self._values.get("captions", policy)
-        return found
+        return self._arrangement.captions or policy
 
     def _speech(self, speech: Speech) -> Speech:
         voice = speech.voice
         if voice == self._script.settings.voice:
-            voice = self._values.get("voice", voice)
+            voice = self._arrangement.voice or voice
         return replace(speech, voice=voice)
 
     # ---- blocks
@@ -231,15 +231,15 @@ class _Arranger:
 
     def _paced(self, node: Inline) -> Inline:
         """Return a recording with words at the arrangement's pace; anything else as it is."""
-        if isinstance(node, Sound) and node.words is not None and "pace" in self._values:
-            return replace(node, arranged_pace=self._values["pace"])
+        if isinstance(node, Sound) and node.words is not None:
+            return replace(node, arranged_pace=self._arrangement.arranged_pace)
         return node
 
     def _look_time(self, declared: InForce[Fraction] | None) -> InForce[Fraction] | None:
         if declared is None:
             return None
         self._n_look_times += 1
-        asked_s: Fraction = self._looks.get("in-script", declared.value)
+        asked_s = declared.value if self._looks.in_script_s is None else self._looks.in_script_s
         if asked_s < declared.value:
             self._refuse(
                 "look-time", "a look time in the script is longer than the arrangement's",
@@ -265,21 +265,21 @@ class _Arranger:
         It stands after what is said before the first reading: two silences side by side would be
         one to the ear.
         """
-        asked_s = self._looks.get("before-questions")
+        asked_s = self._looks.before_questions_s
         if asked_s is None or question.printed or question.withdrawn:
             return question
         if question.delivery.pattern.value is not None:
             self._without_look_time.append(question)
             return question
         place, delivery = self._place("look-time"), question.delivery
-        if delivery.announce.value is None and self._looks.get("words") is None:
+        if delivery.announce.value is None and self._looks.words is None:
             self._refuse(
                 "look-time", f"nothing is said before question {question.label}, so its look time "
                 "would be one silence with the one before",
                 'add words: look-time: {before-questions: 15 s, words: "Question {number}."}',
             )  # fmt: skip
         elif delivery.announce.value is None:
-            announce = InForce(self._looks["words"], place, ORIGIN)
+            announce = InForce(self._looks.words, place, ORIGIN)
             delivery = replace(delivery, announce=announce)
         look_time_s = InForce(asked_s, place, ORIGIN)
         return replace(question, delivery=delivery, arranged_look_time_s=look_time_s)

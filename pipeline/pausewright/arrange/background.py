@@ -13,7 +13,7 @@ from pausewright.wording.pieces import Excerpt, Utterance
 if TYPE_CHECKING:
     from collections.abc import Collection
 
-    from pausewright.arrange.declarations import Arrangement
+    from pausewright.arrange.arrangement import Arrangement
     from pausewright.problems import Place, Problems
     from pausewright.wording.worded import Worded
 
@@ -25,7 +25,7 @@ def warn_of_background(
 
     `recorded_voices` are the names of voices that are a person's recordings.
     """
-    if "background" not in arrangement.values:
+    if arrangement.background is None:
         return
     files: dict[str, list[Place]] = {}
     voices: dict[str, None] = {}

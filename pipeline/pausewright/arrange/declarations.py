@@ -6,63 +6,47 @@ They stand under `arrangements:` in a script's settings or in `NAME.arrangements
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final, TypeVar, cast
 
-from pausewright.arrange.fields import CHANGES, FIELDS
+from pausewright.arrange import fields
+from pausewright.arrange.arrangement import (
+    STANDARD,
+    STANDARD_LABEL,
+    Arrangement,
+    ExtraTime,
+    FixedAndRemainder,
+    Share,
+    Split,
+)
+from pausewright.arrange.fields import FIELDS
 from pausewright.problems import PausewrightError, Place, Problems, ScriptError, meant
 from pausewright.script.source import read_plain
 from pausewright.script.strict_yaml import Node, YamlReader, is_mapping
 from pausewright.script.values import ValueProblem
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
     from pathlib import Path
 
+    from pausewright.arrange.arrangement import FieldName, Where
+    from pausewright.arrange.fields import Field
     from pausewright.script.reader import Reading
 
-STANDARD: Final = "standard"
-STANDARD_LABEL: Final = "A"
-
+T = TypeVar("T")
 
 ABOVE_SHARE: Final = Fraction(1, 2)
 """More extra time than this is "rare and exceptional" (JCQ, quoted by BATOD, June 2023)."""
-_OF_EXTRA_TIME: Final = ("stretch", "share-of", "where", "fixed-pause", "extra-words")
+_OF_EXTRA_TIME: Final = (
+    fields.STRETCH,
+    fields.SHARE_OF,
+    fields.WHERE,
+    fields.FIXED_PAUSE,
+    fields.EXTRA_WORDS,
+)
 
 
 class ArrangementError(PausewrightError):
     """An arrangement is not declared, or its declaration cannot be carried out."""
-
-
-@dataclass(frozen=True, slots=True)
-class Arrangement:
-    """One declared version of a test."""
-
-    name: str
-    """Confidential: it stands on no room paper, file name, tag, caption or screen."""
-    label: str
-    """What the room sees: "A", "B"."""
-    place: Place | None
-    """None for a standard track that nobody declared."""
-    values: Mapping[str, Any] = field(default_factory=dict)
-    """Declared fields, read: see `fields.FIELDS`."""
-    places: Mapping[str, Place] = field(default_factory=dict)
-    """Where each field is declared."""
-
-    def place_of(self, name: str, script: Path) -> Place:
-        """Return where a field is declared, else the arrangement, else the script's beginning."""
-        return self.places.get(name) or self.place or Place(script, 1, 1)
-
-    @property
-    def basis(self) -> str:
-        """Why it is permitted; "" for the standard track."""
-        return str(self.values.get("basis", ""))
-
-    @property
-    def changes(self) -> tuple[str, ...]:
-        """Names of the declared fields that change the track or what goes with it."""
-        return tuple(name for name in self.values if name in CHANGES)
 
 
 def read_arrangements(reading: Reading, script: Path) -> tuple[tuple[Arrangement, ...], Problems]:
@@ -84,7 +68,7 @@ def read_arrangements(reading: Reading, script: Path) -> tuple[tuple[Arrangement
     if reading.script.settings.extra_time == "not-permitted":
         _refuse_extra_time(found, reading.script.settings.extra_time_reason, problems)
     if not any(one.name == STANDARD for one in found):
-        found.insert(0, Arrangement(STANDARD, STANDARD_LABEL, None))
+        found.insert(0, Arrangement(STANDARD, STANDARD_LABEL))
     found.sort(key=lambda one: one.name != STANDARD)
     _check_labels(found, problems)
     return tuple(found), problems
@@ -138,34 +122,49 @@ class _Reader:
         return self._found
 
     def _arrangement(self, name: str, key: Node, node: Node) -> None:
-        values: dict[str, Any] = {}
-        places: dict[str, Node] = {}
+        declared = _Declared(self._yaml, name, key)
+        self._yaml.mapping(node, declared.take)
+        if is_mapping(node):
+            declared.check()
+            self._found.append(declared.arrangement())
 
-        def one(field_name: str, field_key: Node, value: Node) -> None:
-            if field_name not in FIELDS:
-                self._yaml.error(
-                    field_key, f"‘{field_name}’ is not a field of an arrangement",
-                    meant(field_name, FIELDS, "known: " + ", ".join(FIELDS)),
-                    "arrangement-field",
-                )  # fmt: skip
-                return
-            places[field_name] = field_key
-            read = self._value(field_name, value)
-            if read is not None:
-                values[field_name] = read
 
-        self._yaml.mapping(node, one)
-        if not is_mapping(node):
+class _Declared:
+    """What one arrangement declares, field by field as it stands."""
+
+    def __init__(self, yaml: YamlReader, name: str, key: Node) -> None:
+        self._yaml = yaml
+        self._name = name
+        self._key = key
+        self._values: dict[FieldName, object] = {}
+        self._keys: dict[FieldName, Node] = {}
+
+    def _get(self, field: Field[T]) -> T | None:
+        """Return the value of a field; None if it is not declared or could not be read."""
+        # only this field's own reader has put a value there
+        return cast("T | None", self._values.get(field.name))
+
+    # ---- reading
+
+    def take(self, name: str, key: Node, node: Node) -> None:
+        """Read one field; a name that is not known is a problem."""
+        field = FIELDS.get(name)
+        if field is None:
+            self._yaml.error(
+                key,
+                f"‘{name}’ is not a field of an arrangement",
+                meant(name, FIELDS, "known: " + ", ".join(FIELDS)),
+                "arrangement-field",
+            )
             return
-        self._check(name, key, values, places)
-        label = str(values.get("label", STANDARD_LABEL if name == STANDARD else ""))
-        where = {field: self._yaml.place(field_key) for field, field_key in places.items()}
-        self._found.append(Arrangement(name, label, self._yaml.place(key), values, where))
+        self._keys[field.name] = key
+        value = self._value(field, node)
+        if value is not None:
+            self._values[field.name] = value
 
-    def _value(self, name: str, node: Node) -> Any:  # noqa: ANN401  by the table
-        spec = FIELDS[name]
+    def _value(self, field: Field[object], node: Node) -> object:
         try:
-            if spec.read_map is not None and is_mapping(node):
+            if field.read_map is not None and is_mapping(node):
                 entries: dict[str, str] = {}
                 self._yaml.mapping(
                     node,
@@ -173,92 +172,151 @@ class _Reader:
                         entry, self._yaml.scalar(entry, value) or ""
                     ),
                 )
-                return spec.read_map(entries)
-            if spec.read is None:
-                raise ValueProblem("names are expected here", f"for example: {spec.example}")
-            if spec.many:
-                return tuple(map(spec.read, self._yaml.texts(name, node)))
-            text = self._yaml.scalar(name, node)
-            return None if text is None else spec.read(text)
+                return field.read_map(entries)
+            if field.read_list is not None:
+                return field.read_list(self._yaml.texts(field.name, node))
+            if field.read is None:
+                raise ValueProblem("names are expected here", f"for example: {field.example}")
+            text = self._yaml.scalar(field.name, node)
+            return None if text is None else field.read(text)
         except ValueProblem as problem:
-            self._yaml.error(
-                node, f"{name}: {problem.message}", problem.hint or f"for example: {spec.example}"
-            )
+            hint = problem.hint or f"for example: {field.example}"
+            self._yaml.error(node, f"{field.name}: {problem.message}", hint)
             return None
 
-    def _check(self, name: str, key: Node, values: dict[str, Any], places: dict[str, Node]) -> None:
-        def need(wanted: str, because: str) -> None:
-            if wanted not in places:
-                self._yaml.error(
-                    key, f"the arrangement ‘{name}’ has no ‘{wanted}’: {because}",
-                    f"add: {FIELDS[wanted].example}", "arrangement-incomplete",
-                )  # fmt: skip
+    # ---- checking
 
-        changes = [field for field in places if field in CHANGES]
-        if name == STANDARD:
-            for field_name in changes:
+    def check(self) -> None:
+        """Report what is missing, and what does not go together."""
+        changes = [name for name in self._keys if FIELDS[name].is_change]
+        if self._name == STANDARD:
+            for name in changes:
                 self._yaml.error(
-                    places[field_name], f"the standard track has no ‘{field_name}’ of its own",
+                    self._keys[name],
+                    f"the standard track has no ‘{name}’ of its own",
                     "declare it in the script's settings, or in another arrangement",
                     "arrangement-standard",
-                )  # fmt: skip
+                )
             return
-        need("label", "the room sees it in place of the name")
+        self._need(fields.LABEL, "the room sees it in place of the name")
         if changes:
-            need("basis", "every change needs its permission")
-        self._check_extra_time(key, values, places, need)
-
-    def _check_extra_time(
-        self,
-        key: Node,
-        values: dict[str, Any],
-        places: dict[str, Node],
-        need: Callable[[str, str], None],
-    ) -> None:
-        if "extra-time" not in places:
-            for name in _OF_EXTRA_TIME:
-                if name in values:
-                    self._yaml.error(
-                        places[name], f"‘{name}’ is about extra time, and there is none",
-                        f"add: {FIELDS['extra-time'].example}", "arrangement-incomplete",
-                    )  # fmt: skip
+            self._need(fields.BASIS, "every change needs its permission")
+        if "extra-time" in self._keys:
+            self._check_extra_time()
             return
-        extra, where = values.get("extra-time"), values.get("where")
-        is_share = extra is None or extra.share is not None
+        for field in _OF_EXTRA_TIME:
+            if field.name in self._values:
+                self._incomplete(
+                    self._keys[field.name],
+                    f"‘{field.name}’ is about extra time, and there is none",
+                    f"add: {fields.EXTRA_TIME.example}",
+                )
+
+    def _need(self, wanted: Field[object], because: str) -> None:
+        if wanted.name not in self._keys:
+            self._incomplete(
+                self._key,
+                f"the arrangement ‘{self._name}’ has no ‘{wanted.name}’: {because}",
+                f"add: {wanted.example}",
+            )
+
+    def _incomplete(self, node: Node, message: str, hint: str) -> None:
+        self._yaml.error(node, message, hint, "arrangement-incomplete")
+
+    def _check_extra_time(self) -> None:
+        asked, where = self._get(fields.EXTRA_TIME), self._get(fields.WHERE)
+        is_share = asked is None or isinstance(asked.amount, Share)
         if is_share:
-            need("share-of", "a share needs to say of what")
-        need("where", "it must be said where the time goes")
-        of_listed = is_share and values.get("share-of") != "whole-test"
-        in_gaps = where == "each-gap" or (isinstance(where, dict) and "each-gap" in where)
-        if of_listed or in_gaps:
-            need("stretch", "it must be said which silences it touches")
+            self._need(fields.SHARE_OF, "a share needs to say of what")
+        self._need(fields.WHERE, "it must be said where the time goes")
+        of_listed = is_share and self._get(fields.SHARE_OF) != "whole-test"
+        places = [place for place, _ in where.amounts] if isinstance(where, Split) else [where]
+        if of_listed or "each-gap" in places:
+            self._need(fields.STRETCH, "it must be said which silences it touches")
         if where == "fixed-and-remainder":
-            need("fixed-pause", "it must be said how long the pause after each question is")
-        elif "fixed-pause" in places:
-            self._yaml.error(
-                places["fixed-pause"], "‘fixed-pause’ belongs to where: fixed-and-remainder",
-                "take it out, or write where: fixed-and-remainder", "arrangement-incomplete",
-            )  # fmt: skip
-        touched = values.get("stretch", ("answer-time",))
-        elsewhere = set(where) - {"each-gap"} if isinstance(where, dict) else where != "each-gap"
-        if where is not None and elsewhere and "answer-time" not in touched:
-            self._yaml.error(
-                places["stretch"], "the time goes to answer times, and they are not listed",
-                "add answer-time to stretch, or write where: each-gap", "arrangement-incomplete",
-            )  # fmt: skip
-        if extra is not None and extra.share is not None and extra.share > ABOVE_SHARE:
+            because = "it must be said how long the pause after each question is"
+            self._need(fields.FIXED_PAUSE, because)
+        elif "fixed-pause" in self._keys:
+            self._incomplete(
+                self._keys["fixed-pause"],
+                "‘fixed-pause’ belongs to where: fixed-and-remainder",
+                "take it out, or write where: fixed-and-remainder",
+            )
+        touched = self._get(fields.STRETCH)
+        is_elsewhere = where is not None and any(place != "each-gap" for place in places)
+        if is_elsewhere and touched is not None and "answer-time" not in touched:
+            self._incomplete(
+                self._keys["stretch"],
+                "the time goes to answer times, and they are not listed",
+                "add answer-time to stretch, or write where: each-gap",
+            )
+        if asked is not None and isinstance(asked.amount, Share):
+            self._warn_of_much(asked.amount)
+
+    def _warn_of_much(self, amount: Share) -> None:
+        if amount.of_base > ABOVE_SHARE:
             self._yaml.problems.warn(
-                self._yaml.place(places["extra-time"]),
-                f"the arrangement in line {self._yaml.place(key).line} gives more than 50 % "
+                self._yaml.place(self._keys["extra-time"]),
+                f"the arrangement in line {self._yaml.place(self._key).line} gives more than 50 % "
                 "extra time, which is rare and exceptional",
                 "make sure that the awarding body has approved it for this candidate",
                 code="extra-time-above-50",
             )
 
+    # ---- what comes out
+
+    def arrangement(self) -> Arrangement:
+        """Return the arrangement; what could not be read is as if it were not declared."""
+        label = self._get(fields.LABEL)
+        if label is None:
+            label = STANDARD_LABEL if self._name == STANDARD else ""
+        return Arrangement(
+            self._name,
+            label,
+            self._yaml.place(self._key),
+            basis=self._get(fields.BASIS) or "",
+            extra_time=self._extra_time(),
+            test_time_s=self._get(fields.TEST_TIME),
+            pace=self._get(fields.PACE),
+            readings=self._get(fields.READINGS),
+            pauses=self._get(fields.PAUSES),
+            rest_breaks=self._get(fields.REST_BREAKS),
+            look_time=self._get(fields.LOOK_TIME),
+            leave_out=self._get(fields.LEAVE_OUT) or (),
+            background=self._get(fields.BACKGROUND),
+            captions=self._get(fields.CAPTIONS),
+            transcript=self._get(fields.TRANSCRIPT),
+            voice=self._get(fields.VOICE),
+            loudness=self._get(fields.LOUDNESS),
+            formats=self._get(fields.FORMAT) or (),
+            split=self._get(fields.SPLIT),
+            places={name: self._yaml.place(key) for name, key in self._keys.items()},
+        )
+
+    def _extra_time(self) -> ExtraTime | None:
+        asked, where = self._get(fields.EXTRA_TIME), self._where()
+        if asked is None or where is None:
+            return None
+        return ExtraTime(
+            asked.amount,
+            where,
+            asked.at_most_s,
+            self._get(fields.SHARE_OF),
+            self._get(fields.STRETCH) or (),
+            self._get(fields.EXTRA_WORDS),
+        )
+
+    def _where(self) -> Where | None:
+        where = self._get(fields.WHERE)
+        if where != "fixed-and-remainder":
+            return where
+        pause_s = self._get(fields.FIXED_PAUSE)
+        return None if pause_s is None else FixedAndRemainder(pause_s)
+
 
 def _refuse_extra_time(found: list[Arrangement], reason: str, problems: Problems) -> None:
     for one in found:
-        if "extra-time" in one.values and one.place is not None:
+        if "extra-time" in one.places and one.place is not None:
             because = f": {reason}" if reason else ""
             problems.error(
                 one.place, f"the script does not permit extra time{because}",

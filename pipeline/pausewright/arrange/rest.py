@@ -6,6 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
+from pausewright.arrange.arrangement import FixedTime, Share
 from pausewright.script.inlines import plain
 from pausewright.script.model import (
     Dictation,
@@ -24,7 +25,7 @@ from pausewright.script.walk import proses
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from pausewright.arrange.declarations import Arrangement
+    from pausewright.arrange.arrangement import Arrangement
     from pausewright.problems import Place, Problems
     from pausewright.script.model import Block, Delivery, Script
 
@@ -37,11 +38,11 @@ _SURE: Final = Fraction(11, 10)
 
 def insert_breaks(script: Script, arrangement: Arrangement, problems: Problems) -> Script:
     """Return the script with a stop after each question that ends in a rest break."""
-    declared = arrangement.values.get("rest-breaks")
+    declared = arrangement.rest_breaks
     if declared is None:
         return script
     place = arrangement.place_of("rest-breaks", script.path)
-    words = declared.get("words", "")
+    words = declared.words
     if not words and not script.settings.language.startswith("en"):
         problems.error(
             place, "there are no words for the break in the script's language",
@@ -49,17 +50,17 @@ def insert_breaks(script: Script, arrangement: Arrangement, problems: Problems) 
         )  # fmt: skip
         return script
     asked = {q.number: q for q in script.questions() if not q.practice}
-    if "every" in declared:
-        after = _last_ends(script, arrangement)
+    if declared.every_s is not None:
+        after = _last_ends(script, arrangement, declared.every_s)
     else:
-        after = {asked[n].place for n in declared["after-questions"] if n in asked}
-        for number in declared["after-questions"]:
+        after = {asked[n].place for n in declared.after_questions if n in asked}
+        for number in declared.after_questions:
             if number not in asked or asked[number].printed:
                 problems.error(
                     place, f"there is no spoken question {number} after which a break could be",
                     "name a question that is read aloud", code="arrangement-impossible",
                 )  # fmt: skip
-    if script.settings.numbering == "by-part" and "after-questions" in declared:
+    if script.settings.numbering == "by-part" and declared.after_questions:
         problems.error(
             place, "question numbers begin again in each part, so this is not clear",
             "use rest-breaks: {every: …}", code="arrangement-impossible",
@@ -86,16 +87,15 @@ def _stop(script: Script, words: str, place: Place) -> Stop:
     return Stop((cue,), InForce(HOLD_S, place, "arrangement"), rest=True, place=place)
 
 
-def _last_ends(script: Script, arrangement: Arrangement) -> set[Place]:
-    """Return the questions that end last before each `every` is over.
+def _last_ends(script: Script, arrangement: Arrangement, every_s: Fraction) -> set[Place]:
+    """Return the questions that end last before each `every_s` is over.
 
     What a question takes is reckoned from the script alone: its words at the script's pace, its
     silences with the extra time that may be added to them, and a tenth more.
     """
-    every_s: Fraction = arrangement.values["rest-breaks"]["every"]
-    extra = arrangement.values.get("extra-time")
-    share = extra.share if extra is not None and extra.share is not None else Fraction(0)
-    pace: Fraction = arrangement.values.get("pace", Fraction(1))
+    extra, pace = arrangement.extra_time, arrangement.arranged_pace
+    amount = None if extra is None else extra.amount
+    share = amount.of_base if isinstance(amount, Share) else Fraction(0)
     found: set[Place] = set()
     since_s = Fraction(0)
     last: Place | None = None
@@ -118,14 +118,14 @@ def _last_ends(script: Script, arrangement: Arrangement) -> set[Place]:
 
 def _piece_s(script: Script, arrangement: Arrangement) -> Fraction:
     """Return how long extra time in one piece can be at most; it comes at the end."""
-    extra = arrangement.values.get("extra-time")
-    if extra is None or arrangement.values.get("where") == "each-gap":
+    extra = arrangement.extra_time
+    if extra is None or extra.where == "each-gap":
         return Fraction(0)
-    if extra.share is None:
-        return Fraction(extra.fixed_s or 0)
+    if isinstance(extra.amount, FixedTime):
+        return extra.amount.time_s
     blocks = list(_blocks(script))
     listed_s = sum((_block_s(script, one, Fraction(0), Fraction(2)) for one in blocks), Fraction(0))
-    return Fraction(extra.share * max(script.settings.test_time_s or Fraction(0), listed_s))
+    return extra.amount.of_base * max(script.settings.test_time_s or Fraction(0), listed_s)
 
 
 def _blocks(script: Script) -> Iterator[Block]:

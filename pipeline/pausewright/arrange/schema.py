@@ -27,7 +27,7 @@ def arrangements_schema() -> dict[str, Any]:
             "additionalProperties": False,
             "required": ["label"],
             "dependentRequired": {
-                **{name: ["basis"] for name, spec in FIELDS.items() if spec.change},
+                **{name: ["basis"] for name, spec in FIELDS.items() if spec.is_change},
                 "extra-time": ["basis", "where"],
             },
             "if": {

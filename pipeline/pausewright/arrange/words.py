@@ -7,7 +7,8 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from pausewright.arrange.fields import TIME_FIELD
+from pausewright.arrange.arrangement import Pauses
+from pausewright.arrange.field_readers import TIME_FIELD
 from pausewright.arrange.stated_words import duration_words
 from pausewright.script.model import Dictation, Passage, Prose, Question, Speech, Text
 from pausewright.script.walk import proses
@@ -15,9 +16,7 @@ from pausewright.wording.pieces import AuthorPause, Utterance
 from pausewright.wording.worded import Worded
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from pausewright.arrange.declarations import Arrangement
+    from pausewright.arrange.arrangement import Arrangement
     from pausewright.problems import Place
     from pausewright.script.model import Inline, Option, Script
     from pausewright.wording.pieces import Line, Piece
@@ -34,9 +33,9 @@ class ArrangedWords(Worded):
     def __init__(self, script: Script, arrangement: Arrangement, total: int | None = None) -> None:
         """Word a script that is as the arrangement has it; see `arranged` and `restated`."""
         self.arrangement = arrangement
-        self._pauses: Mapping[str, Fraction] = arrangement.values.get("pauses", {})
+        self._pauses = arrangement.pauses or Pauses()
         self._read: frozenset[Prose] = frozenset()
-        if self._pauses:
+        if self._pauses != Pauses():
             self._read = frozenset(
                 prose
                 for _, _, block in script.blocks()
@@ -64,7 +63,8 @@ class ArrangedWords(Worded):
 
     def extra_line(self, added_s: Fraction) -> Line:
         """Return what announces time that is added in one piece; () without words for it."""
-        words = self.arrangement.values.get("extra-words")
+        extra = self.arrangement.extra_time
+        words = None if extra is None else extra.words
         if words is None:
             return ()
         settings = self.script.settings
@@ -83,14 +83,13 @@ class ArrangedWords(Worded):
 
     def _line(self, inlines: tuple[Inline, ...], speech: Speech, place: Place) -> Line:
         """Return the pieces of any line, at the arrangement's pace."""
-        pace: Fraction = self.arrangement.values.get("pace", Fraction(1))
-        return super()._line(inlines, replace(speech, arranged_pace=pace), place)
+        paced = replace(speech, arranged_pace=self.arrangement.arranged_pace)
+        return super()._line(inlines, paced, place)
 
     def _with_pauses(self, line: Line) -> Line:
-        if not self._pauses:
+        sentence_s, clause_s = self._pauses.sentence_s, self._pauses.clause_s
+        if sentence_s is None and clause_s is None:
             return line
-        sentence_s = self._pauses.get("sentence")
-        clause_s = self._pauses.get("clause")
         found: list[Piece] = []
         for piece in line:
             before = found[-1] if found else None

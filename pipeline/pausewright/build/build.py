@@ -21,12 +21,11 @@ from pausewright.build.version import make_version
 from pausewright.plan.pieces import pieces
 from pausewright.plan.timeline import Say
 from pausewright.problems import Problem, ScriptError, SoundError
+from pausewright.records.shapes import NOT_HEARD, RECORD_FORMAT, BuildRecord, RecordedVoice
 from pausewright.script.edition import content_bytes
 from pausewright.script.settings import loudness_lufs
 from pausewright.sound.record import (
     PACKAGES,
-    BuildRecord,
-    RecordedVoice,
     declared_silences,
     installed_versions,
     recorded_file,
@@ -162,7 +161,7 @@ def build_key(project: Project, options: Options, version: Version) -> str:
         "formats": sorted(formats_of(version, options)),
         "arrangement": [
             arrangement.name, arrangement.label,
-            sorted((name, repr(value)) for name, value in arrangement.values.items()),
+            sorted((name, repr(value)) for name, value in arrangement.declared().items()),
         ],
         "screen": options.screen,
         "videos": sorted(options.videos),
@@ -175,13 +174,12 @@ def build_key(project: Project, options: Options, version: Version) -> str:
 
 def formats_of(version: Version, options: Options) -> tuple[Format, ...]:
     """Return the formats of a version's track: the arrangement's own, else the options'."""
-    found: tuple[Format, ...] = version.arrangement.values.get("format", options.formats)
-    return tuple(dict.fromkeys(found))
+    return tuple(dict.fromkeys(version.arrangement.formats or options.formats))
 
 
 def is_split(version: Version, options: Options) -> bool:
     """Return whether a version is also written in pieces: by its arrangement or the options."""
-    return options.split_at_stops or "split" in version.arrangement.values
+    return options.split_at_stops or version.arrangement.split is not None
 
 
 def voice_lufs(settings: Settings) -> float:
@@ -512,13 +510,11 @@ class VersionBuilder:
 
     def _as_transcribed(self, line: Timeline) -> Timeline:
         """Return the timeline with what candidates may read in a transcript marked as shown."""
-        policy = self._arrangement.values.get("transcript")
+        policy = self._arrangement.transcript
         if policy is None:
             return line
-        values = {**self._arrangement.values, "captions": policy}
-        like = make_version(
-            self._project.script, self._project.worded, replace(self._arrangement, values=values)
-        )
+        arrangement = replace(self._arrangement, captions=policy)
+        like = make_version(self._project.script, self._project.worded, arrangement)
         placed = [
             replace(one, step=replace(one.step, captioned=step.captioned))
             if isinstance(one.step, Say) and isinstance(step, Say)
@@ -665,6 +661,8 @@ class VersionBuilder:
             declared=declared_silences(line),
             versions=installed_versions(),
             warnings=(*(p.message for p in self._warnings), *notes),
+            heard_by=NOT_HEARD,
+            record_format=RECORD_FORMAT,
         )  # fmt: skip
         write_record(record, self._stage / "confidential" / f"build-record_{self._label}.json")
 

@@ -14,7 +14,8 @@ from pausewright.plan.clock import exact_seconds
 from pausewright.plan.extra import percent, told
 from pausewright.plan.timeline import Say, Wait
 from pausewright.script.hearings import heard
-from pausewright.script.model import SILENCE_KINDS, Question
+from pausewright.script.model import Question
+from pausewright.script.silences import CANDIDATES, SILENCES, silence_name
 from pausewright.wording.pieces import Utterance
 
 if TYPE_CHECKING:
@@ -23,18 +24,19 @@ if TYPE_CHECKING:
 
     from pausewright.build.project import Project
     from pausewright.build.version import Version
+    from pausewright.plan.timeline import Questions
+    from pausewright.script.silences import SilenceKind
 
-KINDS: Final = (*SILENCE_KINDS, "extra-time", "hold", "pause", "default-pause")
-"""Kinds of silence, each in a row of its own; lead-in and run-out are always the same."""
-CANDIDATES: Final = (*SILENCE_KINDS, "extra-time")
+KINDS: Final = tuple(kind for kind in SILENCES if kind not in {"lead-in", "run-out"})
+"""Kinds of silence, each in a row of its own; start and end are always the same."""
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
     """Where time is added."""
 
-    kind: str
-    question: str
+    kind: SilenceKind
+    question: Questions | None
     added_s: Fraction
     is_one_piece: bool
 
@@ -49,7 +51,7 @@ class Column:
     length_s: Fraction
     is_exact: bool
     """Whether all its words were voiced, so that the length is no estimate."""
-    silences_s: dict[str, Fraction]
+    silences_s: dict[SilenceKind, Fraction]
     """By kind."""
     groups_s: tuple[tuple[str, Fraction], ...]
     """Answer time by part and group."""
@@ -94,7 +96,7 @@ def compare(project: Project, versions: Sequence[Version], out: Path) -> tuple[C
 
 def _column(project: Project, version: Version, heard: set[Any], out: Path) -> Column:
     found = outline(project, kept_lengths(project, version), version)
-    silences_s: dict[str, Fraction] = {}
+    silences_s: dict[SilenceKind, Fraction] = {}
     for step in version.steps:
         if isinstance(step, Wait):
             silences_s[step.kind] = silences_s.get(step.kind, Fraction(0)) + step.wait_s
@@ -111,7 +113,7 @@ def _column(project: Project, version: Version, heard: set[Any], out: Path) -> C
         for seconds, one_piece in ((one.spread_s, False), (one.lump_s, True))
         if seconds
     ]
-    is_paced = version.arrangement.values.get("pace", Fraction(1)) != 1
+    is_paced = version.arrangement.arranged_pace != 1
     key = build_key(project, Options(out), version)
     folder = out / version.script.path.stem
     return Column(
@@ -124,7 +126,7 @@ def _column(project: Project, version: Version, heard: set[Any], out: Path) -> C
         places=tuple(places),
         entitled_s=grant.entitled_s if grant else Fraction(0),
         sum_text=grant.sum_text if grant else "",
-        pace=percent(version.arrangement.values.get("pace", Fraction(1))),
+        pace=percent(version.arrangement.arranged_pace),
         readings=_readings(version),
         captions=version.script.settings.captions,
         is_current=is_current(folder, version.label, key) is not None,
@@ -183,7 +185,7 @@ def compare_text(title: str, edition: str, columns: Sequence[Column]) -> str:
         )
     rows += ["", "Silences in seconds, by kind", _row("", [one.label for one in columns])]
     rows += [
-        _row(kind, [told(one.silences_s.get(kind, Fraction(0))) for one in columns])
+        _row(silence_name(kind), [told(one.silences_s.get(kind, Fraction(0))) for one in columns])
         for kind in KINDS
         if any(kind in one.silences_s for one in columns)
     ]
@@ -208,7 +210,7 @@ def details(one: Column) -> list[str]:
         rows.append(f"extra time: {one.sum_text}")
         rows += [
             f"  {told(place.added_s)} "
-            + ("in one piece, after the answer time" if place.is_one_piece else f"in {place.kind}")
+            + _where(place)
             + (f" of question {place.question}" if place.question else "")
             for place in one.places
         ]
@@ -220,6 +222,12 @@ def details(one: Column) -> list[str]:
     elif one.n_own_sounds:
         rows.append("to be heard anew: every sentence, as none is at the standard pace")
     return rows
+
+
+def _where(place: Place) -> str:
+    if place.is_one_piece:
+        return "in one piece, after the answer time"
+    return f"in the {silence_name(place.kind)}"
 
 
 def compare_data(title: str, edition: str, columns: Sequence[Column]) -> dict[str, Any]:
@@ -241,7 +249,7 @@ def compare_data(title: str, edition: str, columns: Sequence[Column]) -> dict[st
                 "added": [
                     {
                         "kind": place.kind,
-                        "question": place.question,
+                        "question": str(place.question or ""),
                         "added_s": exact_seconds(place.added_s),
                         "in_one_piece": place.is_one_piece,
                     }

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.build.compare import KINDS, clock, details
 from pausewright.plan.extra import told
+from pausewright.script.silences import silence_name
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -55,7 +56,7 @@ def compare_page(title: str, edition: str, language: str, columns: Sequence[Colu
         ],
         columns=columns,
         kinds=[
-            (kind, [told(one.silences_s.get(kind, Fraction(0))) for one in columns])
+            (silence_name(kind), [told(one.silences_s.get(kind, Fraction(0))) for one in columns])
             for kind in kinds
         ],
         groups=[

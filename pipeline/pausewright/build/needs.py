@@ -58,7 +58,7 @@ def make_rooms(project: Project, needs: Path, out: Path, target: Path, start: st
         if (record := delivered(built, label, project.edition)) is not None
     }
     lengths_s = {
-        label: Fraction(record["track"]["n_samples"], record["track"]["rate_hz"])
+        label: Fraction(record.track.n_samples, record.track.rate_hz)
         for label, record in records.items()
     }
     rooms = plan_rooms(rows, lengths_s, needs, problems)

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-    from pausewright.arrange.declarations import Arrangement
+    from pausewright.arrange.arrangement import Arrangement
 
 _COLUMNS: Final = {
     "candidate": ("candidate", "code", "candidate code", "candidate number", "number"),

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 from pausewright.plan.clock import exact_seconds
 from pausewright.plan.steps import steps as planned
 from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.problems import SoundError
-from pausewright.script.model import SILENCE_KINDS
+from pausewright.script.silences import SILENCES, silence_name
 from pausewright.script.values import decimal
 from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
 
@@ -20,24 +20,10 @@ if TYPE_CHECKING:
     from pausewright.build.project import Project
     from pausewright.build.version import Version
     from pausewright.plan.extra import Grant
-    from pausewright.plan.timeline import Step
+    from pausewright.plan.timeline import Questions, Step
     from pausewright.problems import Place
     from pausewright.script.model import Sound
-
-_OPENINGS: Final = {
-    "answer-time": "answer time",
-    "look-time": "look time",
-    "between-readings": "between readings",
-    "phrase-time": "phrase time",
-    "between-phrase-readings": "between phrase readings",
-    "page-turn-time": "page turn time",
-    "extra-time": "extra time in one piece",
-    "hold": "hold",
-    "pause": "pause",
-    "default-pause": "pause (default)",
-    "lead-in": "lead-in",
-    "run-out": "run-out",
-}
+    from pausewright.script.silences import SilenceKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +33,7 @@ class Outline:
     rows: tuple[Row, ...]
     length_s: Fraction
     is_exact: bool
-    totals: dict[str, tuple[int, Fraction]]
+    totals: dict[SilenceKind, tuple[int, Fraction]]
     """By kind of silence: how many, and their sum in seconds."""
     n_questions: int
     label: str = ""
@@ -68,7 +54,7 @@ class Row:
     is_exact: bool
     origin: str = ""
     place: str = ""
-    question: str = ""
+    question: Questions | None = None
     reading: int = 0
 
 
@@ -84,7 +70,7 @@ def outline(
     script = project.script if version is None else version.script
     steps = planned(project.worded) if version is None else version.steps
     rows: list[Row] = []
-    totals: dict[str, tuple[int, Fraction]] = {}
+    totals: dict[SilenceKind, tuple[int, Fraction]] = {}
     at_s = Fraction(0)
     for step in steps:
         row = _row(project, step, at_s, kept_s)
@@ -112,7 +98,7 @@ def _row(
         return Row(at_s, step.kind, step.title, Fraction(0), is_exact=True)
     if isinstance(step, Wait):
         return Row(
-            at_s, step.kind, _OPENINGS[step.kind], step.wait_s, is_exact=True,
+            at_s, step.kind, silence_name(step.kind), step.wait_s, is_exact=True,
             origin=_origin(project, step), place=_place(project, step.place),
             question=step.question, reading=step.reading,
         )  # fmt: skip
@@ -254,18 +240,10 @@ def _folded(text: str, length: str) -> list[str]:
 
 def _total_rows(found: Outline) -> list[str]:
     rows = []
-    for kind in (
-        *SILENCE_KINDS,
-        "extra-time",
-        "hold",
-        "pause",
-        "default-pause",
-        "lead-in",
-        "run-out",
-    ):
+    for kind, one in SILENCES.items():
         if kind in found.totals:
             count, total_s = found.totals[kind]
-            rows.append(f"  {_OPENINGS[kind]:<26}{count:>5} ×   sum {decimal(total_s, 3):>10} s")
+            rows.append(f"  {one.name:<32}{count:>5} ×   sum {decimal(total_s, 3):>10} s")
     return rows
 
 
@@ -298,7 +276,7 @@ def outline_data(project: Project, found: Outline) -> dict[str, Any]:
                 "is_exact": row.is_exact,
                 "origin": row.origin,
                 "place": row.place,
-                "question": row.question,
+                "question": str(row.question or ""),
                 "reading": row.reading,
             }
             for row in found.rows

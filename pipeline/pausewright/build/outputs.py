@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import contextlib
-import json
 import os
 import re
 import secrets
 import shutil
 import unicodedata
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from pausewright.problems import OutputError
+from pausewright.records.files import read_as
+from pausewright.records.shapes import BuildRecord, WrittenFiles
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -114,13 +115,9 @@ def record_files(folder: Path) -> list[Path]:
     return sorted((folder / "confidential").glob("build-record_*.json"))
 
 
-def read_record(file: Path) -> dict[str, Any] | None:
+def read_record(file: Path) -> BuildRecord | None:
     """Return a build record, or None if it cannot be read."""
-    try:
-        found = json.loads(file.read_text(encoding="utf-8"))
-    except (OSError, ValueError, RecursionError):
-        return None
-    return found if isinstance(found, dict) else None
+    return read_as(file, BuildRecord)
 
 
 def recorded_paths(folder: Path) -> set[str]:
@@ -128,26 +125,24 @@ def recorded_paths(folder: Path) -> set[str]:
     found: set[str] = set()
     for file in record_files(folder):
         found.add(file.relative_to(folder).as_posix())
-        record = read_record(file) or {}
-        for entry in record.get("files", []):
-            if isinstance(entry, dict) and isinstance(entry.get("path"), str):
-                found.add(entry["path"])
+        written = read_as(file, WrittenFiles)
+        found.update(one.path for one in (written.files if written else ()))
     return found
 
 
-def is_current(folder: Path, label: str, build_key: str) -> dict[str, Any] | None:
+def is_current(folder: Path, label: str, build_key: str) -> BuildRecord | None:
     """Return the record of a build that is still whole and made from the same things, or None."""
     import hashlib  # noqa: PLC0415
 
     record = read_record(folder / "confidential" / f"build-record_{label}.json")
-    if record is None or record.get("build_key") != build_key:
+    if record is None or record.build_key != build_key:
         return None
-    for entry in record.get("files", []):
+    for entry in record.files:
         try:
-            with (folder / entry["path"]).open("rb") as file:
-                if hashlib.file_digest(file, "sha256").hexdigest() != entry["sha256"]:
+            with (folder / entry.path).open("rb") as file:
+                if hashlib.file_digest(file, "sha256").hexdigest() != entry.sha256:
                     return None
-        except (OSError, KeyError, TypeError):
+        except OSError:
             return None
     return record
 

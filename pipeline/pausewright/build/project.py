@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
-    from pausewright.arrange.declarations import Arrangement
+    from pausewright.arrange.arrangement import Arrangement
     from pausewright.problems import Place
     from pausewright.script.model import Script
     from pausewright.voice.profiles import VoiceProfile

@@ -6,26 +6,30 @@ Candidates' codes stand in each room's list and nowhere else.
 from __future__ import annotations
 
 import hashlib
-import json
 import shutil
 from collections import defaultdict
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from pausewright.build.outputs import read_record, slug, staged, write_text
 from pausewright.problems import OutputError, Place, Problems
+from pausewright.records.files import record_text
+from pausewright.records.shapes import WrittenFile, WrittenFiles
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from collections.abc import Set as AbstractSet
     from pathlib import Path
 
     from pausewright.build.needs_list import Need
+    from pausewright.records.shapes import BuildRecord
 
 LIST_NAME: Final = "room-list_CONFIDENTIAL.txt"
 _RECORD: Final = "build-record_rooms.json"
 _MINUTES_A_DAY: Final = 24 * 60
+_PLAYED: Final = ("track", "piece", "video", "captions", "transcript")
+"""Kinds of files that a player gets."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,16 +148,16 @@ def ends_at(start: str, length_s: Fraction) -> str:
 # ---- folders ----------------------------------------------------------------------------------
 
 
-def delivered(folder: Path, label: str, edition: str) -> dict[str, Any] | None:
+def delivered(folder: Path, label: str, edition: str) -> BuildRecord | None:
     """Return the record of a version that lies in a build's folder in this edition, or None."""
     record = read_record(folder / "confidential" / f"build-record_{label}.json")
-    if record is None or record.get("edition") != edition:
+    if record is None or record.edition != edition:
         return None
     return record
 
 
 def lay_out(
-    rooms: Sequence[Room], records: dict[str, dict[str, Any]], built: Path, target: Path, start: str
+    rooms: Sequence[Room], records: Mapping[str, BuildRecord], built: Path, target: Path, start: str
 ) -> tuple[Path, ...]:
     """Copy tracks and papers into a folder a room, with a checklist and the room's list.
 
@@ -174,42 +178,29 @@ def lay_out(
         for room in rooms:
             _lay_out_room(room, records, built, stage / room.folder, start)
         files = sorted(p.relative_to(stage) for p in stage.rglob("*") if p.is_file())
-        entries = [{"path": path.as_posix()} for path in files]
-        write_text(
-            stage / "confidential" / _RECORD, json.dumps({"files": entries}, indent=2) + "\n",
-            private=True,
-        )  # fmt: skip
+        written = WrittenFiles(tuple(WrittenFile(path.as_posix()) for path in files))
+        write_text(stage / "confidential" / _RECORD, record_text(written), private=True)
     return tuple(target / path for path in files)
 
 
 def _lay_out_room(
-    room: Room, records: dict[str, dict[str, Any]], built: Path, folder: Path, start: str
+    room: Room, records: Mapping[str, BuildRecord], built: Path, folder: Path, start: str
 ) -> None:
     for player in room.players:
         place = folder / f"player-{player.number}_version-{player.label}"
         place.mkdir(parents=True)
-        for path, sha256 in _paths(
-            records[player.label], "track", "piece", "video", "captions", "transcript"
-        ):
+        for path, sha256 in records[player.label].paths(*_PLAYED):
             if path.startswith(f"version-{player.label}/"):
                 _copy(built / path, place / path.rpartition("/")[2], sha256)
     papers = folder / "papers"
     papers.mkdir(parents=True)
     for label in room.labels:
-        for path, sha256 in _paths(records[label], "paper"):
+        for path, sha256 in records[label].paths("paper"):
             if path.startswith("print/"):
                 _copy(built / path, papers / path.rpartition("/")[2], sha256)
-    in_pieces = {label for label in room.labels if _paths(records[label], "piece")}
+    in_pieces = {label for label in room.labels if records[label].paths("piece")}
     write_text(folder / "checklist.txt", checklist(room, start, in_pieces))
     write_text(folder / LIST_NAME, room_list(room), private=True)
-
-
-def _paths(record: dict[str, Any], *kinds: str) -> list[tuple[str, str]]:
-    return [
-        (str(entry["path"]), str(entry["sha256"]))
-        for entry in record["files"]
-        if entry["kind"] in kinds
-    ]
 
 
 def _copy(source: Path, target: Path, sha256: str) -> None:

@@ -15,7 +15,7 @@ from pausewright.plan.extra import extended, times_in_force
 from pausewright.problems import Problems, ScriptError
 
 if TYPE_CHECKING:
-    from pausewright.arrange.declarations import Arrangement
+    from pausewright.arrange.arrangement import Arrangement
     from pausewright.plan.extra import Grant
     from pausewright.plan.timeline import Step
     from pausewright.problems import Problem
@@ -91,7 +91,7 @@ def make_version(script: Script, worded: Worded, arrangement: Arrangement) -> Ve
             'add words for it: extra-words: "You have {time} more to check your answers."',
             code="extra-time-unannounced",
         )
-    if arrangement.values.get("pace", Fraction(1)) != 1:
+    if arrangement.arranged_pace != 1:
         problems.warn(
             arrangement.place_of("pace", script.path),
             "slower or faster speech does not help every listener and can hurt "

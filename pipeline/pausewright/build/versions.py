@@ -6,7 +6,7 @@ import shutil
 from concurrent.futures import Future, ThreadPoolExecutor, as_completed
 from dataclasses import replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from pausewright.arrange.background import warn_of_background
 from pausewright.arrange.declarations import named
@@ -22,6 +22,7 @@ from pausewright.build.build import (
 )
 from pausewright.build.outputs import is_current, read_record, record_files, staged
 from pausewright.build.project import check_voices, open_project
+from pausewright.build.rooms import delivered
 from pausewright.build.version import make_version
 from pausewright.problems import Problems, ScriptError
 from pausewright.video.kinds import refuse_unable
@@ -30,11 +31,12 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
     from pathlib import Path
 
-    from pausewright.arrange.declarations import Arrangement
+    from pausewright.arrange.arrangement import Arrangement
     from pausewright.build.project import Project
     from pausewright.build.version import Version
     from pausewright.checker.standard import MeasuredTrack
     from pausewright.plan.timeline import Timeline
+    from pausewright.records.shapes import BuildRecord
     from pausewright.voice.studio import Studio
 
 
@@ -143,10 +145,10 @@ def _files_to_keep(project: Project, folder: Path, due: Iterable[str]) -> frozen
     labels = {one.label for one in project.arrangements} - set(due)
     kept: set[str] = set()
     for file in record_files(folder):
-        record = read_record(file) or {}
-        if record.get("version_label") in labels and record.get("edition") == project.edition:
+        record = read_record(file)
+        if record and record.version_label in labels and record.edition == project.edition:
             kept.add(file.relative_to(folder).as_posix())
-            kept.update(str(entry["path"]) for entry in record.get("files", ()))
+            kept.update(entry.path for entry in record.files)
     return frozenset(kept)
 
 
@@ -158,12 +160,10 @@ def _moved(part: Path, stage: Path, files: Iterable[Path]) -> None:
     shutil.rmtree(part)
 
 
-def _nothing_to_do(
-    project: Project, folder: Path, version: Version, record: dict[str, Any]
-) -> Built:
+def _nothing_to_do(project: Project, folder: Path, version: Version, record: BuildRecord) -> Built:
     own = f"confidential/build-record_{version.label}.json"
-    files = tuple(folder / path for path in sorted([*(e["path"] for e in record["files"]), own]))
-    length_s = Fraction(record["track"]["n_samples"], record["track"]["rate_hz"])
+    files = tuple(folder / path for path in sorted([*(e.path for e in record.files), own]))
+    length_s = Fraction(record.track.n_samples, record.track.rate_hz)
     return Built(
         folder, version.label, project.edition, files, (),
         (*project.warnings, *version.warnings), (), is_fresh=False, length_s=length_s,
@@ -175,10 +175,8 @@ def _delivered(project: Project, folder: Path) -> Mapping[str, MeasuredTrack]:
     from pausewright.checker.standard import measured_track  # noqa: PLC0415  loads numpy
 
     standard = named(project.arrangements)
-    record = read_record(folder / "confidential" / f"build-record_{standard.label}.json") or {}
-    if record.get("edition") != project.edition:
-        return {}
-    tracks = [folder / str(e["path"]) for e in record.get("files", ()) if e["kind"] == "track"]
+    record = delivered(folder, standard.label, project.edition)
+    tracks = [folder / path for path, _ in record.paths("track")] if record else []
     return {
         track.suffix: measured_track(track, project.worded) for track in tracks if track.is_file()
     }

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from pausewright.arrange.declarations import STANDARD
+from pausewright.arrange.arrangement import STANDARD
 from pausewright.build.versions import made_versions
 from pausewright.checker.tags import read_tags
 

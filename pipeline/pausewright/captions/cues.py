@@ -14,12 +14,13 @@ from pausewright.captions.profiles import ADULT, HANG_S, CaptionProfile
 from pausewright.captions.word_times import WordTime, shown_times
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Say, Wait
+from pausewright.script.silences import AUTHORS
 from pausewright.wording.pieces import Excerpt, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from pausewright.plan.timeline import Placed, Timeline
+    from pausewright.plan.timeline import Placed, Questions, Timeline
     from pausewright.problems import Place
     from pausewright.script.model import Sound
 
@@ -30,9 +31,6 @@ if TYPE_CHECKING:
 
 _SHORTEST_FIRST_LINE: Final = 12
 """Room for words beside a speaker's name, however long the name."""
-
-AUTHORS: Final = frozenset({"pause", "default-pause", "lead-in", "run-out"})
-"""Silences that a cue may reach into. The others belong to candidates."""
 
 _BLANKS: Final = re.compile(r"[ \t\r\n\f\v\x1c-\x1f\x85\u2028\u2029]+")
 """Where a line may break. No-break spaces are not among them."""
@@ -52,7 +50,7 @@ class Cue:
     named: bool = False
     """Whether a writer of plain text should put the speaker's name before the words: the first
     cue of a speaker's words."""
-    question: str = ""
+    question: Questions | None = None
     reading: int = 0
     spoken_until_ms: int = 0
     """When its last word ends; `end_ms` may be later, for slower readers."""

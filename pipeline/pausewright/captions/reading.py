@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from pausewright.captions.profiles import CaptionProfile
+    from pausewright.plan.timeline import Questions
     from pausewright.problems import Place
 
 MOST_NOTES = 5
@@ -23,7 +24,7 @@ MOST_NOTES = 5
 
 def reading_notes(cues: Sequence[Cue], profile: CaptionProfile) -> tuple[str, ...]:
     """Return a sentence for each place of the script whose captions go too fast, worst first."""
-    worst: dict[tuple[Place | None, str], tuple[Fraction, Cue]] = {}
+    worst: dict[tuple[Place | None, Questions | None], tuple[Fraction, Cue]] = {}
     for cue in cues:
         share = too_fast(cue, profile)
         where = (cue.place, cue.question)

@@ -12,9 +12,10 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from pausewright.captions.cues import AUTHORS, shown_text
+from pausewright.captions.cues import shown_text
 from pausewright.plan.timeline import Say, Wait
 from pausewright.script.caption_files import SuppliedCue, with_inner_times
+from pausewright.script.silences import AUTHORS
 from pausewright.wording.pieces import ToneCue
 
 if TYPE_CHECKING:

@@ -14,7 +14,7 @@ from pausewright.checker.statements import judged_statements
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from pausewright.arrange.declarations import Arrangement
+    from pausewright.arrange.arrangement import Arrangement
     from pausewright.checker.expected import Expectation
     from pausewright.checker.extra import Granted
     from pausewright.checker.lines import WordedScript
@@ -119,7 +119,8 @@ def judged_arrangement(
 def _breaks(
     arrangement: Arrangement, worded: ArrangedWords, matching: Matching, rate_hz: int
 ) -> Iterator[Finding]:
-    every_s: Fraction | None = arrangement.values.get("rest-breaks", {}).get("every")
+    breaks = arrangement.rest_breaks
+    every_s = None if breaks is None else breaks.every_s
     if every_s is None:
         return
     since_frame = 0

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
     from pausewright.checker.delivered import Delivered, Room
     from pausewright.checker.findings import CheckResult, Finding, Number, QuestionRow, SilenceRow
+    from pausewright.checker.items import Item
 
 SCHEMA_NAME = "check_blind.schema.json"
 
@@ -45,24 +46,16 @@ UNITS: Final = frozenset(
 KINDS: Final = frozenset(CONTAINERS.values()) | frozenset(OGG.values())
 """Names of the kinds of file that a track can be."""
 _CODE = re.compile(r"[a-z]+(-[a-z]+)*")
-_NUMBERED = re.compile(
-    r"(?:(passage|dictation|answer|Practice) )?(\d{1,4})([a-z]?)( again)?", re.ASCII
-)
-_SHORT: Final = {None: "Q", "passage": "P", "dictation": "D", "answer": "A", "Practice": "W"}
 NO_CONTENT: Final = "This report tells nothing of what the test says."
 NOT_HEARD: Final = "Not heard by a person yet."
 
 
-def mark(label: str) -> str:
-    """Return a question's label as a mark: "Q5", "Q5a", "P1" for passage 1, "W2" for practice.
+def mark(item: Item | None) -> str:
+    """Return a question's mark: "Q5", "Q5a", "P1" for passage 1, "W2" for practice; "-" for none.
 
-    A label of any other form is "other": what an author may have written is not passed on.
+    It is made of numbers and a letter of a sub-question: nothing that an author wrote is in it.
     """
-    found = _NUMBERED.fullmatch(label)
-    if found is None:
-        return "other" if label else "-"
-    kind, number, letter, again = found.groups()
-    return f"{_SHORT[kind]}{number}{letter}{'+' if again else ''}"
+    return "-" if item is None else item.mark
 
 
 def code_mark(code: str) -> str:
@@ -197,7 +190,7 @@ def row_cells(row: QuestionRow) -> tuple[str, str, str, str, str, str, str]:
         measured = number(row.answer_time.measured_s, "s")
         differs = signed(row.answer_time.difference_s)
     return (
-        mark(row.label),
+        mark(row.item),
         "-" if row.at_s is None else clock(row.at_s),
         of(row.readings_found, row.readings_expected),
         declared,
@@ -291,7 +284,7 @@ def _track_data(check: CheckResult) -> dict[str, Any]:
 def _row_data(row: QuestionRow) -> dict[str, Any]:
     answer = row.answer_time
     return {
-        "mark": mark(row.label),
+        "mark": mark(row.item),
         "at_s": _plain(row.at_s),
         "n_readings_asked": row.readings_expected,
         "n_readings_found": row.readings_found,

@@ -12,18 +12,18 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from pausewright.checker.findings import BUILD, Finding
-from pausewright.checker.words import unit_name
+from pausewright.checker.items import Asked
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
-    from pausewright.checker.expected import Expectation, Row
+    from pausewright.checker.expected import Expectation, Row, Unit
+    from pausewright.checker.items import Item
     from pausewright.checker.match import Matching
     from pausewright.checker.tags import Chapter
 
 SLACK_S = Fraction(60, 1000)
 """Whole milliseconds, and what an MP3 spreads the edges of sounds by."""
-_QUESTION = "Question "
 _NUMBERED = re.compile(
     r"(?:Questions? (?:Practice )?|Practice )\d{1,4}[a-z]?(?:–\d{1,4})?(?: again)?|Stop \d{1,4}",
     re.ASCII,
@@ -50,7 +50,7 @@ def judge_chapters(
     ]
     leads_s = [s.wait_s - s.expected.wait_s for s in matching.silences]
     edges = [(Fraction(0), SLACK_S)]
-    first: dict[tuple[int, str], tuple[Fraction, Fraction]] = {}
+    first: dict[Unit, tuple[Fraction, Fraction]] = {}
     for i, (sound, span) in enumerate(zip(expectation.sounds, spans, strict=True)):
         if span is None:
             continue
@@ -59,18 +59,19 @@ def judge_chapters(
         begin = (span[0] - leads_s[i] - SLACK_S if i else Fraction(0), span[0] + SLACK_S)
         edges += [begin, (span[1] - SLACK_S, span[1] + leads_s[i + 1] + SLACK_S)]
         first.setdefault(sound.unit, begin)
-    places: dict[str, list[tuple[Fraction, Fraction]]] = {}
+    places: dict[Item, list[tuple[Fraction, Fraction]]] = {}
     for row in expectation.rows:
         if row.unit in first:
-            places.setdefault(row.label, []).append(first[row.unit])
-    named: set[str] = set()
+            places.setdefault(row.item, []).append(first[row.unit])
+    called = {title: item for item in places for title in _titles(item)}
+    named: set[Item] = set()
     findings = []
     for chapter in chapters:
-        label = _label(chapter.title, part_titles)
-        if label in places:
-            named.add(label)
-            if not _within(chapter.start_s, places[label]):
-                findings.append(_elsewhere(chapter, label, places[label][0][1] - SLACK_S))
+        item = _named(chapter.title, called, part_titles)
+        if item is not None:
+            named.add(item)
+            if not _within(chapter.start_s, places[item]):
+                findings.append(_elsewhere(chapter, item, places[item][0][1] - SLACK_S))
         elif not _within(chapter.start_s, edges):
             findings.append(_nowhere(chapter, spans))
     return [*findings, *_without(expectation.rows, first, named)]
@@ -110,28 +111,28 @@ def _within(at_s: Fraction, ranges: Sequence[tuple[Fraction, Fraction]]) -> bool
     return any(start_s <= at_s <= end_s for start_s, end_s in ranges)
 
 
-def _label(title: str, part_titles: frozenset[str]) -> str:
-    """Return the label of the question that a chapter names; "" if it names none."""
+def _titles(item: Item) -> Iterator[str]:
+    """Give the titles by which a chapter names a question."""
+    if isinstance(item, Asked) and item.manner != "answer":
+        yield f"Question {item}"
+        if item.question.practice:
+            yield str(item)
+
+
+def _named(title: str, called: Mapping[str, Item], part_titles: frozenset[str]) -> Item | None:
+    """Return the question that a chapter names; None if it names none."""
     last = title.rsplit(": ", 1)[-1]
-    if title in part_titles or last in part_titles:
-        return ""
-    if last.startswith(_QUESTION):
-        return last.removeprefix(_QUESTION)
-    return last if _is_practice(last) else ""
+    return None if title in part_titles or last in part_titles else called.get(last)
 
 
-def _is_practice(label: str) -> bool:
-    return label.startswith("Practice ")
-
-
-def _elsewhere(chapter: Chapter, label: str, begins_s: Fraction) -> Finding:
+def _elsewhere(chapter: Chapter, item: Item, begins_s: Fraction) -> Finding:
     return Finding(
         "chapter-off",
         "error",
-        f"the chapter of {unit_name(label)} does not lead to its first sound",
+        f"the chapter of {item.name} does not lead to its first sound",
         BUILD,
         at_s=chapter.start_s,
-        question=label,
+        question=item,
         expected=begins_s,
         measured=chapter.start_s,
         difference=chapter.start_s - begins_s,
@@ -157,21 +158,21 @@ def _nowhere(chapter: Chapter, spans: Sequence[tuple[Fraction, Fraction] | None]
 
 def _without(
     rows: Sequence[Row],
-    first: dict[tuple[int, str], tuple[Fraction, Fraction]],
-    named: set[str],
+    first: dict[Unit, tuple[Fraction, Fraction]],
+    named: set[Item],
 ) -> Iterator[Finding]:
     """Yield a warning for each question without a chapter, where others have one."""
     if not named:
         return
     for row in rows:
-        is_question = row.label[:1].isdigit() or _is_practice(row.label)
-        if is_question and row.label not in named and row.unit in first:
+        is_question = isinstance(row.item, Asked) and row.item.manner != "answer"
+        if is_question and row.item not in named and row.unit in first:
             yield Finding(
                 "chapter-missing",
                 "warning",
-                f"{unit_name(row.label)} has no chapter",
+                f"{row.item.name} has no chapter",
                 BUILD,
                 at_s=first[row.unit][1] - SLACK_S,
-                question=row.label,
+                question=row.item,
                 place=row.place,
             )

@@ -128,7 +128,7 @@ class Scene:
             sentence.replace("{where}", where),
             hint,
             at_s=None if frame is None else Fraction(frame, self.rate_hz),
-            question=near.question if near else "",
+            question=near.question if near else None,
             place=near.place if near else None,
             expected=_rounded(expected),
             measured=_rounded(measured),

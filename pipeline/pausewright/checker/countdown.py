@@ -152,7 +152,7 @@ class Countdown:
             f"{name}, line {cue.line}: the caption {how}",
             REBUILD,
             at_s=Fraction(cue.start_ms, 1000),
-            question=time.silence.expected.question if time else "",
+            question=time.silence.expected.question if time else None,
             place=time.silence.expected.place if time else None,
             expected=expected_s,
             measured=measured_s,

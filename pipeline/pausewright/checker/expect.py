@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.contents import Contents
 from pausewright.checker.expected import Expectation, ExpectedSilence
+from pausewright.checker.items import Material
 from pausewright.checker.lines import Lines, cannot, shows_instructions
 from pausewright.checker.questions import Questions, row_of
 from pausewright.checker.runs import STRENGTH, Belongs, Run, ask, joined
@@ -100,12 +101,14 @@ class _Reader:
         if isinstance(block, Passage):
             self._n_passages += 1
             n_readings = len(block.order) or block.delivery.readings.value
-            belongs = Belongs("passage", block=at, question=f"passage {self._n_passages}")
+            belongs = Belongs("passage", block=at, question=Material("passage", self._n_passages))
             run = self._contents.passage(block, belongs)
         else:
             self._n_dictations += 1
             n_readings = len(block.order)
-            belongs = Belongs("dictation", block=at, question=f"dictation {self._n_dictations}")
+            belongs = Belongs(
+                "dictation", block=at, question=Material("dictation", self._n_dictations)
+            )
             run = self._contents.dictation(block, belongs)
         last = replace(belongs, reading=n_readings)
         whole = run.then(self._lines.default(last))
@@ -120,7 +123,7 @@ class _Reader:
         return joined([cue, hold, self._lines.continuation(belongs, stop.place)])
 
     def _page_turn(self, turn: PageTurn, at: int) -> Run:
-        """Rule 7: cue, then the time to turn the page."""
+        """Rule 7: cue, then the page-turn time."""
         belongs = Belongs("cue", block=at)
         wait = belongs.silence("page-turn-time", turn.page_turn_time_s.value, turn.place)
         return self._lines.paragraphs(turn.cue, belongs).then(ask(wait))

@@ -7,7 +7,9 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 if TYPE_CHECKING:
+    from pausewright.checker.items import Item
     from pausewright.problems import Place
+    from pausewright.script.silences import SilenceKind
     from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
 
 Role: TypeAlias = Literal[
@@ -20,26 +22,8 @@ Role: TypeAlias = Literal[
     "cue",
     "continues",
 ]
-Kind: TypeAlias = Literal[
-    "lead-in",
-    "sentence-pause",
-    "paragraph-pause",
-    "announcement-pause",
-    "between-paragraphs",
-    "between-options",
-    "turn-pause",
-    "pause",
-    "look-time",
-    "between-readings",
-    "answer-time",
-    "phrase-time",
-    "between-phrase-readings",
-    "page-turn-time",
-    "extra-time",
-    "hold",
-    "run-out",
-]
-
+Unit: TypeAlias = "tuple[int, Item | None]"
+"""Block and item: an earlier question said again is another unit."""
 CONTENT: frozenset[Role] = frozenset({"question", "passage", "dictation"})
 """Roles of what is read in readings."""
 PROMISED_FROM_S = Fraction(7, 10)
@@ -56,8 +40,8 @@ class ExpectedSound:
     """Whether its words may stand in captions for candidates."""
     block: int
     """Which block of the script it belongs to, counted from 0."""
-    question: str = ""
-    """Label of the question, or "passage 1"; empty for what belongs to neither."""
+    question: Item | None = None
+    """The question, or the passage or dictation; None for what belongs to none."""
     reading: int = 0
     """Which reading, from 1; 0 outside readings."""
     speaker: str = ""
@@ -68,8 +52,8 @@ class ExpectedSound:
         return self.piece.place
 
     @property
-    def unit(self) -> tuple[int, str]:
-        """What it belongs to: block and question. An earlier question said again is another."""
+    def unit(self) -> Unit:
+        """What it belongs to."""
         return self.block, self.question
 
 
@@ -77,10 +61,10 @@ class ExpectedSound:
 class ExpectedSilence:
     """A silence that the track must have."""
 
-    kind: Kind
+    kind: SilenceKind
     wait_s: Fraction
     place: Place | None = None
-    question: str = ""
+    question: Item | None = None
     reading: int = 0
     block: int = -1
     """Which block of the script it belongs to, counted from 0; −1 at the ends of the track."""
@@ -93,8 +77,8 @@ class ExpectedSilence:
         return self.wait_s >= PROMISED_FROM_S and self.kind != "run-out"
 
     @property
-    def unit(self) -> tuple[int, str]:
-        """What it belongs to: block and question."""
+    def unit(self) -> Unit:
+        """What it belongs to."""
         return self.block, self.question
 
 
@@ -103,7 +87,7 @@ class Row:
     """One question, sub-question, passage or dictation, as the report lists it."""
 
     block: int
-    label: str
+    item: Item
     place: Place
     readings: int
     answer_time_s: Fraction | None
@@ -112,9 +96,9 @@ class Row:
     """Whether the invigilator ends the answer time."""
 
     @property
-    def unit(self) -> tuple[int, str]:
-        """What it stands for: block and question."""
-        return self.block, self.label
+    def unit(self) -> Unit:
+        """What it stands for."""
+        return self.block, self.item
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,9 +112,9 @@ class Expectation:
     silences: tuple[ExpectedSilence, ...]
     rows: tuple[Row, ...]
 
-    def totals(self) -> dict[str, tuple[int, Fraction]]:
+    def totals(self) -> dict[SilenceKind, tuple[int, Fraction]]:
         """Return for each kind of silence how many there are and their sum in seconds."""
-        found: dict[str, tuple[int, Fraction]] = {}
+        found: dict[SilenceKind, tuple[int, Fraction]] = {}
         for silence in self.silences:
             n, total_s = found.get(silence.kind, (0, Fraction(0)))
             found[silence.kind] = (n + 1, total_s + silence.wait_s)

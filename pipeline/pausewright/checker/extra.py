@@ -11,17 +11,19 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from pausewright.arrange.arrangement import FixedAndRemainder, FixedTime, Split
 from pausewright.checker.expected import Expectation, ExpectedSilence, ExpectedSound
+from pausewright.checker.items import Asked
 from pausewright.checker.lines import ExpectationError, shows_instructions
 from pausewright.wording.pieces import AuthorPause
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
 
-    from pausewright.arrange.declarations import Arrangement
-    from pausewright.arrange.fields import ExtraTime
-    from pausewright.checker.expected import Kind
+    from pausewright.arrange.arrangement import Amount, Arrangement, ExtraTime, PlaceForTime
     from pausewright.script.model import Script
+    from pausewright.script.references import QuestionRef
+    from pausewright.script.silences import SilenceKind
     from pausewright.wording.pieces import Excerpt, Line, ToneCue, Utterance
 
 
@@ -72,21 +74,21 @@ def granted(
     ExpectationError
         If the declaration adds up to something else than it grants.
     """
-    if arrangement is None or "extra-time" not in arrangement.values:
+    extra = None if arrangement is None else arrangement.extra_time
+    if extra is None:
         return Granted(expectation, Fraction(0), (), 0)
-    return _Sums(expectation, script, arrangement).granted(announcement or (lambda _: ()))
+    return _Sums(expectation, script, extra).granted(announcement or (lambda _: ()))
 
 
 class _Sums:
-    def __init__(self, expectation: Expectation, script: Script, arrangement: Arrangement) -> None:
+    def __init__(self, expectation: Expectation, script: Script, extra: ExtraTime) -> None:
         self._expectation = expectation
-        self._declared = arrangement.values
+        self._extra = extra
         self._settings = script.settings
         n = len(expectation.silences)
         self._spread = [Fraction(0)] * n
         self._lump = [Fraction(0)] * n
-        kinds = set(self._declared.get("stretch", ()))
-        self._in_kinds = [i for i in range(n) if expectation.silences[i].kind in kinds]
+        self._in_kinds = [i for i in range(n) if expectation.silences[i].kind in extra.stretch]
         self._part_of = list(_parts(script))
         self._to_write = [i for i in range(n) if self._is_to_write(i)]
         """Answer times of the test itself, practice left out."""
@@ -100,20 +102,20 @@ class _Sums:
 
     def granted(self, announcement: Callable[[Fraction], Line]) -> Granted:
         base_s = self._base_s()
-        entitled_s = _seconds(self._declared["extra-time"], base_s)
-        split = self._declared["where"]
-        if split == "fixed-and-remainder":
+        entitled_s = _seconds(self._extra.amount, base_s)
+        if self._extra.at_most_s is not None:
+            entitled_s = min(entitled_s, self._extra.at_most_s)
+        where = self._extra.where
+        if isinstance(where, FixedAndRemainder):
             pauses = [halves for halves in self._questions().values() if halves]
-            each_s: Fraction = self._declared["fixed-pause"]
             for halves in pauses:
-                self._share_out({i: Fraction(1) for i in halves}, each_s)
-            split = {"test-end": entitled_s - each_s * len(pauses)}
-        elif isinstance(split, str):
-            split = {split: entitled_s}
+                self._share_out({i: Fraction(1) for i in halves}, where.pause_s)
+            self._give("test-end", entitled_s - where.pause_s * len(pauses))
+        elif isinstance(where, Split):
+            for place, one in where.amounts:
+                self._give(place, _seconds(one, base_s))
         else:
-            split = {where: _seconds(one, base_s) for where, one in split.items()}
-        for where, amount_s in split.items():
-            self._give(where, amount_s)
+            self._give(where, entitled_s)
         given_s = sum(self._spread, Fraction(0)) + sum(self._lump, Fraction(0))
         if given_s != entitled_s or min(self._lump) < 0:
             raise ExpectationError(
@@ -129,7 +131,7 @@ class _Sums:
         return silence.unit if silence.is_answer_of_row else i
 
     def _base_s(self) -> Fraction:
-        if self._declared.get("share-of") == "whole-test":
+        if self._extra.base == "whole-test":
             return self._settings.test_time_s or Fraction(0)
         return sum((self._at(i).wait_s for i in self._in_kinds), Fraction(0))
 
@@ -140,7 +142,7 @@ class _Sums:
                 found.setdefault(self._at(i).unit, []).append(i)
         return found
 
-    def _give(self, where: str, amount_s: Fraction) -> None:
+    def _give(self, where: PlaceForTime, amount_s: Fraction) -> None:
         if where == "each-gap":
             self._share_out({i: self._at(i).wait_s for i in self._in_kinds}, amount_s)
         elif where == "test-end":
@@ -152,20 +154,24 @@ class _Sums:
                 ends = [i for i in self._to_write if self._part(i) == part]
                 self._pile(ends, amount_s * weight / whole if whole else Fraction(0))
         else:
-            number = where.removeprefix("question ")
-            ends = [
-                i
-                for i in self._to_write
-                if self._at(i).is_answer_of_row
-                and self._at(i).question.rstrip("abcdefghij") == number
-            ]
+            ends = [i for i in self._to_write if self._is_answer_of(where.question, i)]
             self._pile(ends, amount_s)
+
+    def _is_answer_of(self, question: QuestionRef, i: int) -> bool:
+        """Say whether a silence is the answer time of a question or of one of its parts."""
+        item = self._at(i).question
+        return (
+            isinstance(item, Asked)
+            and item.manner == "in place"
+            and item.question.whole == question
+            and self._at(i).is_answer_of_row
+        )
 
     def _part(self, i: int) -> int:
         return self._part_of[self._at(i).block][0]
 
     def _weights_of_parts(self) -> dict[int, Fraction]:
-        if not self._declared.get("stretch"):
+        if not self._extra.stretch:
             gaps = {(self._part(i), self._unit(i)) for i in self._to_write}
             return {part: Fraction(n) for part, n in Counter(part for part, _ in gaps).items()}
         weights: dict[int, Fraction] = {}
@@ -200,7 +206,7 @@ class _Sums:
             for n, piece in enumerate(words, 1):
                 shown = shows_instructions(self._settings.captions)
                 sounds.append(ExpectedSound(piece, "cue", shown, silence.block))
-                kind: Kind = "extra-time" if n == len(words) else "sentence-pause"
+                kind: SilenceKind = "extra-time" if n == len(words) else "sentence-pause"
                 wait_s = lump_s if n == len(words) else self._settings.sentence_pause_s
                 if n == len(words):
                     longer.append(Longer(len(silences), Fraction(0), Fraction(0), lump_s))
@@ -238,10 +244,5 @@ def _parts(script: Script) -> Iterator[tuple[int, bool]]:
             yield index, part.practice
 
 
-def _seconds(amount: ExtraTime, base_s: Fraction) -> Fraction:
-    wanted_s = amount.fixed_s
-    if amount.share is not None:
-        wanted_s = amount.share * base_s
-    if wanted_s is None:
-        raise ExpectationError("extra time without a share or a time", "correct its declaration")
-    return wanted_s if amount.at_most_s is None else min(wanted_s, amount.at_most_s)
+def _seconds(amount: Amount, base_s: Fraction) -> Fraction:
+    return amount.time_s if isinstance(amount, FixedTime) else amount.of_base * base_s

@@ -9,8 +9,10 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from pausewright.checker.arrangement import ExtraTimeProof
+    from pausewright.checker.items import Item
     from pausewright.checker.standard import Comparison
     from pausewright.problems import Place, Severity
+    from pausewright.script.silences import SilenceKind
 
 Unit: TypeAlias = Literal[
     "", "s", "dB", "dBFS", "Hz", "LUFS", "dBTP", "frames", "bytes", "MPEG frames", "words/min"
@@ -34,8 +36,8 @@ class Finding:
     """What to do."""
     at_s: Fraction | None = None
     """Where in the file, in seconds from its start; None for the file as a whole."""
-    question: str = ""
-    """Label of the question or passage, if it belongs to one."""
+    question: Item | None = None
+    """The question, passage or dictation, if it belongs to one."""
     place: Place | None = None
     """Where the script asks for it."""
     expected: Number | None = None
@@ -55,8 +57,8 @@ class Finding:
 class SilenceRow:
     """One expected silence and what was measured."""
 
-    kind: str
-    question: str
+    kind: SilenceKind
+    question: Item | None
     reading: int
     expected_s: Fraction
     measured_s: Fraction | None
@@ -76,7 +78,7 @@ class SilenceRow:
 class QuestionRow:
     """One question, sub-question, passage or dictation in the report."""
 
-    label: str
+    item: Item
     place: Place
     readings_expected: int
     readings_found: int
@@ -94,7 +96,7 @@ class QuestionRow:
 class KindTotal:
     """All silences of one kind together."""
 
-    kind: str
+    kind: SilenceKind
     n_expected: int
     n_measured: int
     expected_s: Fraction

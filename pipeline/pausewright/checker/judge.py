@@ -8,14 +8,16 @@ from typing import TYPE_CHECKING
 
 from pausewright.checker.expected import CONTENT
 from pausewright.checker.findings import BUILD, LISTEN, Finding
+from pausewright.checker.items import name_of
 from pausewright.checker.silences import judged_silences
-from pausewright.checker.words import role_name, silence_name, unit_name, where_of
+from pausewright.checker.words import role_name, where_of
+from pausewright.script.silences import silence_name
 from pausewright.wording.pieces import ToneCue
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from pausewright.checker.expected import Expectation, ExpectedSound
+    from pausewright.checker.expected import Expectation, ExpectedSound, Unit
     from pausewright.checker.match import Matching
     from pausewright.checker.measured import Extra, MeasuredSilence
 
@@ -62,7 +64,7 @@ class Judge:
     # ---- order and count --------------------------------------------------------------------
 
     def _missing(self) -> Iterator[Finding]:
-        units: dict[tuple[int, str], list[int]] = defaultdict(list)
+        units: dict[Unit, list[int]] = defaultdict(list)
         for i, sound in enumerate(self._expectation.sounds):
             units[sound.unit].append(i)
         in_rows = {row.unit for row in self._expectation.rows}
@@ -78,7 +80,7 @@ class Judge:
 
     def _missing_in_question(self, members: list[int], lost: list[int]) -> Iterator[Finding]:
         sounds = self._expectation.sounds
-        name = unit_name(sounds[members[0]].question)
+        name = name_of(sounds[members[0]].question)
         if lost == members:
             yield self._lost(lost[0], "question-missing", f"{name} is not on the track")
             return
@@ -109,7 +111,7 @@ class Judge:
         where = ""
         if sound.question or following.question:
             where = f" {'in' if sound.question else 'before'} "
-            where += unit_name(sound.question or following.question)
+            where += name_of(sound.question or following.question)
         yield Finding(
             ENDS_EARLY,
             "error",
@@ -147,7 +149,7 @@ class Judge:
             if repeated is not None:
                 sound = repeated
                 code = "reading-repeated"
-                name = unit_name(sound.question)
+                name = name_of(sound.question)
                 sentence = f"{name}, or a part of it, is read once more than the script says"
             elif inside is not None:
                 code = "sound-in-silence"
@@ -163,7 +165,7 @@ class Judge:
                 sentence,
                 LISTEN,
                 at_s=self._s(start),
-                question=sound.question if sound else "",
+                question=sound.question if sound else None,
                 place=sound.place if sound else None,
                 measured=self._s(end - start),
                 unit="s",
@@ -228,7 +230,7 @@ class Judge:
                     yield Finding(
                         "readings-differ",
                         "error",
-                        f"reading {sound.reading} of {unit_name(sound.question)} is not as long "
+                        f"reading {sound.reading} of {name_of(sound.question)} is not as long "
                         "as the first, though it has the same words",
                         LISTEN,
                         at_s=self._s(span[0]),

@@ -5,11 +5,12 @@ Both may have been edited or damaged: nothing in them is trusted to be of the ri
 
 from __future__ import annotations
 
-import json
-import re
 from dataclasses import dataclass
 from pathlib import PurePosixPath
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Annotated, Literal, TypeVar
+
+import msgspec
+from msgspec import Meta, Struct
 
 from pausewright.problems import TrackError
 
@@ -19,6 +20,8 @@ if TYPE_CHECKING:
 
 ENDING = "_packing-list.json"
 MAX_BYTES = 4_000_000
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +37,34 @@ class Listing:
     """SHA-256 by name, relative to the folder, with forward slashes."""
 
 
+class _Track(Struct):
+    rate_hz: Annotated[int, Meta(ge=1)]
+    n_samples: int
+
+
+class _Entry(Struct):
+    sha256: Annotated[str, Meta(pattern="^[0-9a-f]{64}$")]
+    name: str = ""
+    """In a packing list."""
+    path: str = ""
+    """In a build record."""
+
+
+class _Listed(Struct):
+    version_label: Annotated[str, Meta(min_length=1)]
+    edition: Annotated[str, Meta(min_length=1)]
+    track: _Track
+    files: list[_Entry]
+
+
+class _PackingList(_Listed, kw_only=True):
+    packing_list: Literal[1]
+
+
+class _BuildRecord(_Listed, kw_only=True):
+    record_format: Literal[1]
+
+
 def read_packing_list(file: Path) -> Listing:
     """Return a packing list.
 
@@ -42,12 +73,10 @@ def read_packing_list(file: Path) -> Listing:
     TrackError
         If the file cannot be read or is no packing list.
     """
-    data = _data(file)
     try:
-        if data["packing_list"] != 1:
-            raise ValueError
-        return _listing(data, "name", "")
-    except (KeyError, TypeError, ValueError) as why:
+        data = _decoded(file, _PackingList)
+        return _listing(data, {_safe(one.name): one.sha256 for one in data.files})
+    except ValueError as why:
         raise TrackError(
             f"‘{file.name}’ is no packing list that this version reads",
             "copy the folder again from where it was built",
@@ -64,57 +93,44 @@ def read_build_record(file: Path) -> tuple[Listing, Mapping[str, str]]:
     TrackError
         If the file cannot be read or is no build record.
     """
-    data = _data(file)
     try:
-        if data["record_format"] != 1:
-            raise ValueError
-        folder = f"version-{_text(data, 'version_label')}/"
-        others = {
-            name: sha256
-            for name, sha256 in _listing(data, "path", "").files.items()
-            if not name.startswith(folder)
-        }
-        return _listing(data, "path", folder), others
-    except (KeyError, TypeError, ValueError) as why:
+        data = _decoded(file, _BuildRecord)
+        files = {_safe(one.path): one.sha256 for one in data.files}
+    except ValueError as why:
         raise TrackError(
             f"‘{file.name}’ is no build record that this version reads",
             "give the build-record file from the folder confidential",
         ) from why
+    folder = f"version-{data.version_label}/"
+    own = {name for name in files if name.startswith(folder)}
+    in_room = {name.removeprefix(folder): files[name] for name in own}
+    return _listing(data, in_room), {name: files[name] for name in files.keys() - own}
 
 
-def _data(file: Path) -> Any:  # noqa: ANN401  anything may stand in a file
+def _decoded(file: Path, shape: type[T]) -> T:
+    """Return what a file holds; raises ValueError where it is JSON of another shape."""
     try:
         with file.open("rb") as opened:
             raw = opened.read(MAX_BYTES + 1)
         if len(raw) > MAX_BYTES:
-            raise ValueError
-        return json.loads(raw.decode("utf-8"))
-    except (OSError, ValueError, RecursionError) as why:
+            raise msgspec.DecodeError("too large")
+        return msgspec.json.decode(raw, type=shape)
+    except msgspec.ValidationError as why:
+        raise ValueError(str(why)) from why
+    except (OSError, msgspec.DecodeError, RecursionError) as why:
         raise TrackError(
             f"‘{file.name}’ cannot be read", "copy it again from where the test was built"
         ) from why
 
 
-def _listing(data: Any, name_key: str, folder: str) -> Listing:  # noqa: ANN401
-    """Return the listing of a folder; raises KeyError, TypeError or ValueError for wrong data."""
-    files: dict[str, str] = {}
-    for entry in data["files"]:
-        name, sha256 = _text(entry, name_key), _text(entry, "sha256")
-        path = PurePosixPath(name)
-        if path.is_absolute() or ".." in path.parts or "\\" in name or ":" in name:
-            raise ValueError(name)
-        if not re.fullmatch(r"[0-9a-f]{64}", sha256):
-            raise ValueError(sha256)
-        if name.startswith(folder):
-            files[name.removeprefix(folder)] = sha256
-    rate_hz, n_samples = data["track"]["rate_hz"], data["track"]["n_samples"]
-    if not isinstance(rate_hz, int) or not isinstance(n_samples, int) or rate_hz < 1:
-        raise TypeError("track")
-    return Listing(_text(data, "version_label"), _text(data, "edition"), rate_hz, n_samples, files)
+def _listing(data: _Listed, files: Mapping[str, str]) -> Listing:
+    track = data.track
+    return Listing(data.version_label, data.edition, track.rate_hz, track.n_samples, files)
 
 
-def _text(data: Any, key: str) -> str:  # noqa: ANN401
-    found = data[key]
-    if not isinstance(found, str) or not found:
-        raise TypeError(key)
-    return found
+def _safe(name: str) -> str:
+    """Return a name that stays inside its folder; raises ValueError for any other."""
+    path = PurePosixPath(name)
+    if not name or path.is_absolute() or ".." in path.parts or "\\" in name or ":" in name:
+        raise ValueError(name)
+    return name

@@ -25,8 +25,9 @@ from pausewright.checker.report import (
     summary_facts,
 )
 from pausewright.checker.waveform import waves
-from pausewright.checker.words import clock, seconds, silence_name, unit_name
+from pausewright.checker.words import clock, seconds
 from pausewright.problems import OutputError
+from pausewright.script.silences import silence_name
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -187,15 +188,15 @@ def _split(
     """Return the findings by index of the row that they belong to, and all others."""
     own: dict[int, list[_Finding]] = {}
     others: list[_Finding] = []
-    first = {row.label: n for n, row in reversed(list(enumerate(check.rows)))}
+    first = {row.item: n for n, row in reversed(list(enumerate(check.rows)))}
     for n, finding in enumerate(check.findings):
-        row = first.get(finding.question)
+        row = None if finding.question is None else first.get(finding.question)
         if finding.at_s is not None and row is not None:
-            # of several rows with one label (numbering by part), the one that began last
+            # of several rows of one name (numbering by part), the one that began last
             begun = [
                 m
                 for m, one in enumerate(check.rows)
-                if one.label == finding.question and (one.at_s or 0) <= finding.at_s
+                if one.item == finding.question and (one.at_s or 0) <= finding.at_s
             ]
             row = begun[-1] if begun else row
         (others if row is None else own.setdefault(row, [])).append(shown(finding, n))
@@ -332,7 +333,7 @@ class _Full:
         has_bars = share[0] is not None and answer is not None
         measured_s = answer.measured_s if answer else None
         return _Row(
-            label=unit_name(row.label).capitalize(),
+            label=row.item.name.capitalize(),
             starts="not found" if row.at_s is None else clock(row.at_s),
             readings=f"{row.readings_found} of {row.readings_expected}",
             declared=f"{seconds(answer.expected_s)} s" if answer else "",

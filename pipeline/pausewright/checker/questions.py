@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from pausewright.checker.expected import Row
+from pausewright.checker.items import Asked
 from pausewright.checker.lines import shows_instructions
 from pausewright.checker.runs import Belongs, Run, ask, joined
 from pausewright.script.model import SubQuestion
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
 
     from pausewright.checker.contents import Contents
+    from pausewright.checker.items import Item
     from pausewright.checker.lines import Lines
     from pausewright.problems import Place
     from pausewright.script.model import Again, Delivery, Part, Question, QuestionContent
@@ -40,16 +42,16 @@ class Questions:
             return self._with_sub_questions(question, at)
         delivery = question.delivery
         if delivery.pattern.value is not None:
-            belongs = _belongs(delivery, at, question.label)
+            belongs = _belongs(delivery, at, Asked(question.ref))
             run = self._lines.line(self._worded.pattern(question), belongs)
             return self._closed(run, delivery, belongs, question.place)
         return self._readings(
             question.content,
             delivery,
-            _belongs(delivery, at, question.label),
+            _belongs(delivery, at, Asked(question.ref)),
             question.place,
             lambda reading: self._worded.announcement(question, reading),
-            self._look(question, _belongs(delivery, at, question.label)),
+            self._look(question, _belongs(delivery, at, Asked(question.ref))),
         )
 
     def _readings(
@@ -102,7 +104,7 @@ class Questions:
     def _with_sub_questions(self, question: Question, at: int) -> Run:
         """Rule 4: announcement and stem once, then each sub-question as a question of its own."""
         delivery = question.delivery
-        belongs = _belongs(delivery, at, question.label)
+        belongs = _belongs(delivery, at, Asked(question.ref))
         line = self._worded.announcement(question, 1)
         runs = [
             self._contents.announcement(line, delivery.captions, belongs),
@@ -130,7 +132,7 @@ class Questions:
         return self._readings(
             sub.content,
             sub.delivery,
-            _belongs(sub.delivery, at, question.label + sub.letter),
+            _belongs(sub.delivery, at, Asked(question.ref.sub(sub.letter))),
             sub.place,
             lambda reading: self._worded.sub_announcement(question, sub, reading),
         )
@@ -138,7 +140,7 @@ class Questions:
     def _withdrawn(self, question: Question, at: int) -> Run:
         """Rule 4: its line once, then its answer time as in force, without a time cue."""
         shown = shows_instructions(question.delivery.captions)
-        belongs = Belongs("instruction", shown, at, question.label, 1)
+        belongs = Belongs("instruction", shown, at, Asked(question.ref), 1)
         run = self._lines.line(self._worded.withdrawn(question), belongs)
         return self._closed(run, question.delivery, belongs, question.place)
 
@@ -152,7 +154,7 @@ class Questions:
 
     def _once_more(self, again: Again, question: Question, at: int) -> Run:
         delivery = question.delivery
-        belongs = _belongs(delivery, at, f"{question.label} again")
+        belongs = _belongs(delivery, at, Asked(question.ref, "again"))
         run = self._lines.line(self._worded.again_line(again, question), belongs)
         if not run.sounds:
             line = self._worded.announcement(question, 1)
@@ -180,7 +182,7 @@ class Questions:
         for question in self._worded.script.questions():
             if question.practice or question.key is None:
                 continue
-            belongs = Belongs("answer", block=at, question=f"answer {question.label}")
+            belongs = Belongs("answer", block=at, question=Asked(question.ref, "answer"))
             runs.append(self._lines.line(self._worded.answer(question), belongs))
             runs.append(self._lines.default(belongs))
         return joined(runs)
@@ -188,13 +190,16 @@ class Questions:
 
 def row_of(run: Run, belongs: Belongs, place: Place, n_readings: int) -> Row:
     """Return the row of a finished question, passage or dictation: what its run asks for."""
+    item = belongs.question
+    if item is None:
+        raise ValueError("a row is that of a question, passage or dictation")
     silences = [*run.silences, *([run.after] if run.after else [])]
-    unit = (belongs.block, belongs.question)
+    unit = (belongs.block, item)
     own = [s for s in silences if s.is_answer_of_row and s.unit == unit]
     times_s = [s.wait_s for s in own if s.kind == "answer-time"]
     return Row(
         belongs.block,
-        belongs.question,
+        item,
         place,
         n_readings,
         sum(times_s[1:], times_s[0]) if times_s else None,
@@ -202,9 +207,9 @@ def row_of(run: Run, belongs: Belongs, place: Place, n_readings: int) -> Row:
     )
 
 
-def _belongs(delivery: Delivery, at: int, label: str) -> Belongs:
+def _belongs(delivery: Delivery, at: int, item: Item) -> Belongs:
     shown = delivery.captions == "everything"
-    return Belongs("question", shown, at, label, 1)
+    return Belongs("question", shown, at, item, 1)
 
 
 def _stretches(content: Iterable[QuestionContent]) -> list[SubQuestion | list[QuestionContent]]:

@@ -15,6 +15,8 @@ from pausewright.checker.findings import Finding
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from pausewright.checker.items import Item
+
 
 @dataclass(frozen=True, slots=True)
 class Reader:
@@ -48,7 +50,7 @@ class ReadCue:
     spoken_s: Fraction | None
     """How long its own words are heard, by their share of letters; None if unknown."""
     line: int
-    question: str = ""
+    question: Item | None = None
 
 
 def words_a_minute(n_words: int, shown_s: Fraction) -> Fraction:

@@ -10,7 +10,9 @@ from fractions import Fraction
 from importlib import resources
 from typing import TYPE_CHECKING, Any
 
-from pausewright.checker.words import clock, seconds, silence_name, unit_name
+from pausewright.checker.items import shown
+from pausewright.checker.words import clock, seconds
+from pausewright.script.silences import silence_name
 
 if TYPE_CHECKING:
     from pausewright.checker.arrangement import ExtraTimeProof
@@ -118,7 +120,7 @@ def summary_facts(result: CheckResult) -> list[str]:
     ]
     if judged:
         _, worst = max(judged, key=lambda pair: pair[0])
-        of = f" of {unit_name(worst.question)}" if worst.question else ""
+        of = f" of {worst.question.name}" if worst.question else ""
         off = signed(worst.difference_s or Fraction(0))
         facts.append(f"furthest off {off} s ({silence_name(worst.kind)}{of})")
     return facts
@@ -135,8 +137,8 @@ def _last(result: CheckResult) -> str:
         return text
     where = "the whole file" if first[0].at_s is None else clock(first[0].at_s)
     named = list(dict.fromkeys(f.question for f in result.findings if f.question))
-    shown = ", ".join(named[:MOST_NAMED]) + (" …" if len(named) > MOST_NAMED else "")
-    return f"{text}; look first at {where}" + (f"; in {shown}" if named else "")
+    names = ", ".join(map(str, named[:MOST_NAMED])) + (" …" if len(named) > MOST_NAMED else "")
+    return f"{text}; look first at {where}" + (f"; in {names}" if named else "")
 
 
 def _count(n: int, word: str) -> str:
@@ -159,7 +161,8 @@ def _table(result: CheckResult) -> list[str]:
 def _row(row: QuestionRow) -> str:
     starts = "-" if row.at_s is None else clock(row.at_s)
     verdict = "good" if row.is_good else "WRONG"
-    head = f"{row.label[:15]:16}{starts:>11}  {row.readings_expected:>6}  {row.readings_found:>6}  "
+    name = str(row.item)[:15]
+    head = f"{name:16}{starts:>11}  {row.readings_expected:>6}  {row.readings_found:>6}  "
     if row.is_by_hand:
         return f"{head}{'by hand (not counted)':>33}  {verdict}"
     declared = measured = differs = "-"
@@ -351,7 +354,7 @@ def _plain(value: Number | None) -> float | int | None:
 
 def _question_data(row: QuestionRow) -> dict[str, Any]:
     return {
-        "question": row.label,
+        "question": str(row.item),
         "script": _place_data(row.place),
         "readings_expected": row.readings_expected,
         "readings_found": row.readings_found,
@@ -365,7 +368,7 @@ def _question_data(row: QuestionRow) -> dict[str, Any]:
 def _silence_data(row: SilenceRow) -> dict[str, Any]:
     return {
         "kind": row.kind,
-        "question": row.question,
+        "question": shown(row.question),
         "reading": row.reading,
         "at_s": _plain(row.at_s),
         "expected_s": _plain(row.expected_s),
@@ -385,7 +388,7 @@ def finding_data(finding: Finding) -> dict[str, Any]:
         "what_to_do": finding.hint,
         "at": None if finding.at_s is None else clock(finding.at_s),
         "at_s": _plain(finding.at_s),
-        "question": finding.question,
+        "question": shown(finding.question),
         "script": _place_data(finding.place),
         "expected": _plain(finding.expected),
         "measured": _plain(finding.measured),

@@ -12,9 +12,10 @@ from pausewright.checker.judge import is_read
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from pausewright.checker.expected import Expectation
+    from pausewright.checker.expected import Expectation, Unit
     from pausewright.checker.findings import Finding
     from pausewright.checker.match import Matching
+    from pausewright.script.silences import SilenceKind
 
 
 def silence_rows(matching: Matching, rate_hz: int) -> list[SilenceRow]:
@@ -42,10 +43,10 @@ def question_rows(
     rate_hz: int,
 ) -> list[QuestionRow]:
     """Return a row for every question, sub-question, passage and dictation, in order."""
-    members: dict[tuple[int, str], list[int]] = {}
+    members: dict[Unit, list[int]] = {}
     for i, sound in enumerate(expectation.sounds):
         members.setdefault(sound.unit, []).append(i)
-    answers: dict[tuple[int, str], list[SilenceRow]] = {}
+    answers: dict[Unit, list[SilenceRow]] = {}
     for silence, measured in zip(matching.silences, silences, strict=True):
         if silence.expected.is_answer_of_row and measured.kind == "answer-time":
             answers.setdefault(silence.expected.unit, []).append(measured)
@@ -59,16 +60,16 @@ def question_rows(
             if is_read(expectation.sounds[i]) and matching.heard[i] is None
         }
         spans = [span for i in own if (span := matching.heard[i]) is not None]
-        n_repeated = sum(f.code == "reading-repeated" and f.question == row.label for f in findings)
+        n_repeated = sum(f.code == "reading-repeated" and f.question == row.item for f in findings)
         rows.append(
             QuestionRow(
-                label=row.label,
+                item=row.item,
                 place=row.place,
                 readings_expected=row.readings,
                 readings_found=row.readings - len(lost) + n_repeated,
                 at_s=Fraction(spans[0][0], rate_hz) if spans else None,
                 answer_time=_together(answers.get(row.unit, [])),
-                is_good=(row.label, "error") not in wrong,
+                is_good=(row.item, "error") not in wrong,
                 is_by_hand=row.is_by_hand,
             )
         )
@@ -91,7 +92,7 @@ def _together(parts: Sequence[SilenceRow]) -> SilenceRow | None:
 
 def kind_totals(silences: Sequence[SilenceRow]) -> list[KindTotal]:
     """Return the sums of all silences of each kind, in the order in which kinds first appear."""
-    totals: dict[str, KindTotal] = {}
+    totals: dict[SilenceKind, KindTotal] = {}
     for row in silences:
         zero = Fraction(0)
         total = totals.get(row.kind, KindTotal(row.kind, 0, 0, zero, zero, zero))

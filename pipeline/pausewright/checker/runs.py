@@ -16,10 +16,12 @@ from pausewright.checker.expected import ExpectedSilence
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from pausewright.checker.expected import ExpectedSound, Kind, Role
+    from pausewright.checker.expected import ExpectedSound, Role
+    from pausewright.checker.items import Item
     from pausewright.problems import Place
+    from pausewright.script.silences import SilenceKind
 
-STRENGTH: dict[str, int] = {
+STRENGTH: dict[SilenceKind, int] = {
     "sentence-pause": 0,
     "paragraph-pause": 0,
     "announcement-pause": 0,
@@ -94,11 +96,11 @@ class Belongs:
     role: Role
     may_be_shown: bool = False
     block: int = -1
-    question: str = ""
+    question: Item | None = None
     reading: int = 0
 
     def silence(
-        self, kind: Kind, wait_s: Fraction | None, place: Place | None = None
+        self, kind: SilenceKind, wait_s: Fraction | None, place: Place | None = None
     ) -> ExpectedSilence | None:
         """Return a silence here; None if there is no length."""
         if wait_s is None:

@@ -15,7 +15,7 @@ from scipy.signal import resample_poly
 
 from pausewright.checker.columns import means
 from pausewright.checker.expected import CONTENT
-from pausewright.checker.words import unit_name
+from pausewright.checker.items import name_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -86,7 +86,7 @@ def _finding(scene: Scene, other: Spoken, differs_at: int) -> Finding:
     return scene.finding(
         "readings-differ",
         "error",
-        f"reading {other.sound.reading} of {unit_name(other.sound.question)} is not the same "
+        f"reading {other.sound.reading} of {name_of(other.sound.question)} is not the same "
         "recording as the first all through, though it has the same words",
         frame=differs_at,
         sound=other.sound,

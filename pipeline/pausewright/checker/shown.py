@@ -17,7 +17,7 @@ from pausewright.checker.expected import CONTENT
 from pausewright.checker.findings import CaptionRow, Finding
 from pausewright.checker.reading import READERS, ReadCue, judge_reading, mean_wpm
 from pausewright.checker.words import role_name, where_of
-from pausewright.script.model import SILENCE_KINDS
+from pausewright.script.silences import AUTHORS, SILENCES
 from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
@@ -41,7 +41,7 @@ INTO_SILENCE_S = Fraction(200, 1000)
 """How far a cue may reach into a silence in which candidates write, look or wait."""
 ASKED = CONTENT | {"answer"}
 """Roles whose words ask, not instruct."""
-CANDIDATES = frozenset({*SILENCE_KINDS, "extra-time", "hold"})
+NOT_AUTHORS = frozenset(SILENCES) - AUTHORS
 
 Span: TypeAlias = tuple[Fraction, Fraction]
 Word: TypeAlias = tuple[int, int]
@@ -213,7 +213,7 @@ class _Shown:
             f"{self._name}, {sentence}",
             REBUILD,
             at_s=Fraction(cue.start_ms, 1000),
-            question=hidden[0].question if hidden else "",
+            question=hidden[0].question if hidden else None,
             place=hidden[0].place if hidden else None,
         )
 
@@ -244,7 +244,7 @@ class _Shown:
         if not is_whole and not self._alone[last]:
             return []
         over_s = Fraction(cue.end_ms, 1000) - ends_s
-        is_candidates = is_whole and self._silences[last + 1].expected.kind in CANDIDATES
+        is_candidates = is_whole and self._silences[last + 1].expected.kind in NOT_AUTHORS
         allowed_s = INTO_SILENCE_S if is_candidates else HANG_S + slack_s
         if over_s <= allowed_s:
             return []

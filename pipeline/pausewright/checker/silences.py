@@ -8,11 +8,13 @@ from statistics import median
 from typing import TYPE_CHECKING
 
 from pausewright.checker.findings import BUILD, Finding
-from pausewright.checker.words import silence_name, where_of
+from pausewright.checker.words import where_of
+from pausewright.script.silences import silence_name
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from pausewright.checker.expected import Unit
     from pausewright.checker.measured import MeasuredSilence
 
 STRETCHED_FROM = 3
@@ -67,7 +69,7 @@ def _each(silences: Sequence[MeasuredSilence], rate_hz: int) -> Iterator[Finding
 
 def _halves(silences: Sequence[MeasuredSilence], rate_hz: int) -> Iterator[Finding]:
     """Find answer times in two halves whose sum is off though each half is near enough."""
-    rows: dict[tuple[int, str], list[MeasuredSilence]] = defaultdict(list)
+    rows: dict[Unit, list[MeasuredSilence]] = defaultdict(list)
     for silence in silences:
         if silence.expected.is_answer_of_row and silence.expected.kind == "answer-time":
             rows[silence.expected.unit].append(silence)

@@ -22,8 +22,9 @@ from pausewright.checker.expect import expect
 from pausewright.checker.findings import BUILD, Finding
 from pausewright.checker.laid import has_recordings, laid_beside
 from pausewright.checker.listen import listen
-from pausewright.checker.words import role_name, silence_name, where_of
+from pausewright.checker.words import role_name, where_of
 from pausewright.problems import TrackError
+from pausewright.script.silences import silence_name
 from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
@@ -165,11 +166,12 @@ class _Comparer:
     ) -> None:
         self._version = version
         self._standard = standard
-        declared = worded.arrangement.values if isinstance(worded, ArrangedWords) else {}
-        self._pace: Fraction = declared.get("pace", Fraction(1))
-        self._keeps_voice = "voice" not in declared
+        arrangement = worded.arrangement if isinstance(worded, ArrangedWords) else None
+        self._pace = arrangement.arranged_pace if arrangement else Fraction(1)
+        self._keeps_voice = arrangement is None or arrangement.voice is None
+        self._has_look_times = arrangement is not None and arrangement.look_time is not None
+        self._has_pauses = arrangement is not None and arrangement.pauses is not None
         self._touched = {one.index for one in granted.longer}
-        self._declared = declared
         self._partners = _partners(version.expectation.sounds, standard.expectation.sounds)
         self._is_exact = version.is_exact and standard.is_exact
 
@@ -272,9 +274,9 @@ class _Comparer:
             follows = i > 0 and k is not None and k > 0 and partner_of.get(i - 1) == k - 1
             if i in self._touched or k is None or not (is_first or follows):
                 continue
-            if silence.kind == "look-time" and "look-time" in self._declared:
+            if silence.kind == "look-time" and self._has_look_times:
                 continue
-            if silence.kind == "pause" and "pauses" in self._declared:
+            if silence.kind == "pause" and self._has_pauses:
                 continue
             own_s, like_s = self._version.silence_s(i), self._standard.silence_s(k)
             if own_s is None or like_s is None:

@@ -222,7 +222,7 @@ def _owed(expectation: Expectation, worded: WordedScript, *, is_timed: bool) -> 
     """Return the words that the file must hold, in order."""
     policy: CaptionPolicy | None = None
     if isinstance(worded, ArrangedWords):
-        policy = worded.arrangement.values.get("transcript")
+        policy = worded.arrangement.transcript
     return [
         _Owed(word, i, is_first=k == 0)
         for i, sound in enumerate(expectation.sounds)

@@ -10,25 +10,6 @@ if TYPE_CHECKING:
     from pausewright.checker.expected import ExpectedSilence, ExpectedSound
 
 
-_SILENCES = {
-    "look-time": "look time",
-    "between-readings": "silence between readings",
-    "answer-time": "answer time",
-    "phrase-time": "phrase time",
-    "between-phrase-readings": "silence between phrase readings",
-    "page-turn-time": "page-turn time",
-    "extra-time": "extra time in one piece",
-    "hold": "hold",
-    "pause": "author's pause",
-    "paragraph-pause": "pause after a paragraph",
-    "announcement-pause": "pause after an announcement",
-    "sentence-pause": "pause after a sentence",
-    "between-paragraphs": "pause between paragraphs",
-    "between-options": "pause between options",
-    "turn-pause": "pause between turns",
-    "lead-in": "silence at the start",
-    "run-out": "silence at the end",
-}
 _ROLES = {
     "instruction": "an instruction",
     "announcement": "an announcement",
@@ -41,22 +22,12 @@ _ROLES = {
 }
 
 
-def silence_name(kind: str) -> str:
-    """Return what a kind of silence is called in a sentence."""
-    return _SILENCES.get(kind, kind)
-
-
-def unit_name(label: str) -> str:
-    """Return what a question or passage is called in a sentence."""
-    return f"question {label}" if label[:1].isdigit() else label
-
-
 def where_of(one: ExpectedSound | ExpectedSilence) -> str:
     """Return " of question 5, reading 2" or ""."""
-    if not one.question:
+    if one.question is None:
         return ""
     reading = f", reading {one.reading}" if one.reading else ""
-    return f" of {unit_name(one.question)}{reading}"
+    return f" of {one.question.name}{reading}"
 
 
 def role_name(sound: ExpectedSound) -> str:

@@ -16,6 +16,7 @@ from pausewright.plan.pieces import pieces
 from pausewright.plan.timeline import Mark, Say, Timeline, Wait
 from pausewright.script.inline import plain
 from pausewright.script.model import Note, Options, PageTurn, Prose, Question, SubQuestion
+from pausewright.script.silences import silence_name
 from pausewright.script.values import decimal
 
 if TYPE_CHECKING:
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
     from pausewright.script.model import Group, Part, Script
 
 _WIDTH: Final = 76
+_LISTED: Final = frozenset({"page-turn-time", "look-time"})
+"""Silences that a running sheet lists: those in which an invigilator sees candidates move."""
 _LINE: Final = "_" * 40
 _ANSWER: Final = re.compile(r"\[[_ .…]*\]\{\.answer(?:\s+lines=\"?(\d+)\"?)?\s*\}")
 _PICTURE: Final = re.compile(r"!\[([^\]]*)\]\([^)]*\)(?:\{[^}]*\})?")
@@ -194,10 +197,8 @@ def _events(timeline: Timeline, files: Sequence[Piece]) -> Iterable[str]:
             n_holds += 1
             if files:
                 yield f"              or: file {n_holds} ends; start file {n_holds + 1} when ready"
-        elif isinstance(step, Wait) and step.kind == "page-turn-time":
-            yield f"  {at}     candidates turn the page ({decimal(step.wait_s)} s)"
-        elif isinstance(step, Wait) and step.kind == "look-time":
-            yield f"  {at}     candidates look at their sheet ({decimal(step.wait_s)} s)"
+        elif isinstance(step, Wait) and step.kind in _LISTED:
+            yield f"  {at}     {silence_name(step.kind)} ({decimal(step.wait_s)} s)"
 
 
 def _continues(placed: Sequence[object], index: int) -> str:

@@ -12,9 +12,10 @@ from pausewright.plan.timeline import Mark, Origin, Say, Step, Wait
 from pausewright.wording.pieces import AuthorPause
 
 if TYPE_CHECKING:
-    from pausewright.plan.timeline import Role, SilenceKind
+    from pausewright.plan.timeline import Questions, Role
     from pausewright.problems import Place
     from pausewright.script.model import InForce
+    from pausewright.script.silences import SilenceKind
     from pausewright.wording.pieces import Line, Piece
 
 LEAD_IN_S: Final = Fraction(1, 2)
@@ -33,8 +34,8 @@ class Pen:
         self._default_s: Fraction | None = None
         self._stays = False
         self._sentence_pause_s = sentence_pause_s
-        self.question = ""
-        """Label of the question that what comes next belongs to."""
+        self.question: Questions | None = None
+        """The question that what comes next belongs to."""
         self.reading = 0
         self.part = -1
         """Index of the part that what comes next belongs to."""

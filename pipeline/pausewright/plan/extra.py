@@ -12,19 +12,27 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
+from pausewright.arrange.arrangement import (
+    AfterQuestion,
+    FixedAndRemainder,
+    FixedTime,
+    Share,
+    Split,
+)
 from pausewright.arrange.declarations import ArrangementError
-from pausewright.arrange.fields import QUESTION, ExtraTime
 from pausewright.plan.clock import exact_seconds
 from pausewright.plan.timeline import Origin, Say, Wait
+from pausewright.script.references import QuestionRef
 from pausewright.wording.pieces import AuthorPause
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Sequence
 
-    from pausewright.arrange.declarations import Arrangement
-    from pausewright.plan.timeline import SilenceKind, Step
+    from pausewright.arrange.arrangement import Amount, Arrangement, ExtraTime, PlaceForTime
+    from pausewright.plan.timeline import Questions, Step
     from pausewright.problems import Place
     from pausewright.script.model import Settings
+    from pausewright.script.silences import SilenceKind
     from pausewright.wording.pieces import Line
 
 _PERCENT: Final = 100
@@ -35,7 +43,7 @@ class Added:
     """Time that comes to one silence, or in one piece of its own."""
 
     kind: SilenceKind
-    question: str
+    question: Questions | None
     before_s: Fraction
     """What the silence lasts without it; 0 for a piece of its own."""
     spread_s: Fraction
@@ -102,25 +110,30 @@ def extended(
     ArrangementError
         If the time cannot be given as declared; the message shows both sums.
     """
-    if "extra-time" not in arrangement.values:
+    if arrangement.extra_time is None:
         return tuple(steps), None
-    return _Planner(steps, arrangement, settings).extended(announcement)
+    return _Planner(steps, arrangement, arrangement.extra_time, settings).extended(announcement)
 
 
 class _Planner:
-    def __init__(self, steps: Sequence[Step], arrangement: Arrangement, settings: Settings) -> None:
+    def __init__(
+        self,
+        steps: Sequence[Step],
+        arrangement: Arrangement,
+        extra: ExtraTime,
+        settings: Settings,
+    ) -> None:
         self._steps = steps
-        self._values = arrangement.values
+        self._arrangement = arrangement
+        self._extra = extra
         self._settings = settings
-        self._extra: ExtraTime = arrangement.values["extra-time"]
         self._spread: defaultdict[int, Fraction] = defaultdict(Fraction)
         self._lumps: defaultdict[int, Fraction] = defaultdict(Fraction)
         self._terms: list[str] = []
-        stretch = arrangement.values.get("stretch", ())
         self._listed = [
             (at, step)
             for at, step in enumerate(steps)
-            if isinstance(step, Wait) and step.kind in stretch
+            if isinstance(step, Wait) and step.kind in extra.stretch
         ]
         self._answers = [
             (at, step)
@@ -131,19 +144,21 @@ class _Planner:
 
     def extended(self, announcement: Callable[[Fraction], Line]) -> tuple[tuple[Step, ...], Grant]:
         base_s = self._base_s()
-        entitled_s = self._amount_s(self._extra, base_s)
-        where = self._values["where"]
-        if isinstance(where, dict):
+        ceiling_s = self._extra.at_most_s
+        entitled_s = self._amount_s(self._extra.amount, base_s)
+        if ceiling_s is not None:
+            entitled_s = min(entitled_s, ceiling_s)
+        where = self._extra.where
+        if isinstance(where, Split):
             self._by_split(where, base_s, entitled_s)
-        elif where == "fixed-and-remainder":
-            self._fixed_and_remainder(entitled_s)
+        elif isinstance(where, FixedAndRemainder):
+            self._fixed_and_remainder(where.pause_s, entitled_s)
         else:
             self._put(where, entitled_s)
         steps, added = self._written(announcement)
-        grant = Grant(
-            entitled_s, base_s, self._extra.share, self._extra.at_most_s, added,
-            self._sum_text(base_s, entitled_s),
-        )  # fmt: skip
+        share = self._extra.amount.of_base if isinstance(self._extra.amount, Share) else None
+        sum_text = self._sum_text(base_s, entitled_s)
+        grant = Grant(entitled_s, base_s, share, ceiling_s, added, sum_text)
         if grant.given_s != entitled_s:
             raise ArithmeticError(f"{grant.given_s} s given, {entitled_s} s entitled")
         return steps, grant
@@ -151,9 +166,9 @@ class _Planner:
     # ---- how much
 
     def _base_s(self) -> Fraction | None:
-        if self._extra.share is None:
+        if isinstance(self._extra.amount, FixedTime):
             return None
-        if self._values["share-of"] == "whole-test":
+        if self._extra.base == "whole-test":
             return self._whole_test_s()
         base_s = sum((step.wait_s for _, step in self._listed), Fraction(0))
         if not base_s:
@@ -164,7 +179,7 @@ class _Planner:
         return base_s
 
     def _whole_test_s(self) -> Fraction:
-        if "leave-out" in self._values and "test-time" not in self._values:
+        if self._arrangement.leave_out and self._arrangement.test_time_s is None:
             raise ArrangementError(
                 "parts are left out, so the script's test time is not this arrangement's",
                 "add the time of what is left: test-time: 40 min",
@@ -177,21 +192,19 @@ class _Planner:
         return self._settings.test_time_s
 
     @staticmethod
-    def _amount_s(amount: ExtraTime, base_s: Fraction | None) -> Fraction:
-        if amount.fixed_s is not None:
-            wanted_s = amount.fixed_s
-        else:
-            if base_s is None or amount.share is None:
-                raise ArrangementError(
-                    "a split in per cent belongs to extra time in per cent",
-                    "write the places of the split in minutes",
-                )
-            wanted_s = amount.share * base_s
-        return wanted_s if amount.at_most_s is None else min(wanted_s, amount.at_most_s)
+    def _amount_s(amount: Amount, base_s: Fraction | None) -> Fraction:
+        if isinstance(amount, FixedTime):
+            return amount.time_s
+        if base_s is None:
+            raise ArrangementError(
+                "a split in per cent belongs to extra time in per cent",
+                "write the places of the split in minutes",
+            )
+        return amount.of_base * base_s
 
     # ---- where
 
-    def _put(self, where: str, amount_s: Fraction) -> None:
+    def _put(self, where: PlaceForTime, amount_s: Fraction) -> None:
         if where == "each-gap":
             self._each_gap(amount_s)
         elif where == "part-end":
@@ -214,8 +227,7 @@ class _Planner:
         n_gaps = len({step.origin.gap for _, step in self._listed})
         self._terms.append(f"{told(amount_s)} ({n_gaps} {'gap' if n_gaps == 1 else 'gaps'})")
 
-    def _fixed_and_remainder(self, entitled_s: Fraction) -> None:
-        fixed_s: Fraction = self._values["fixed-pause"]
+    def _fixed_and_remainder(self, fixed_s: Fraction, entitled_s: Fraction) -> None:
         gaps: defaultdict[int, list[int]] = defaultdict(list)
         for at, step in self._answers:
             if step.origin.ends_question:
@@ -236,7 +248,7 @@ class _Planner:
 
     def _part_ends(self, amount_s: Fraction) -> None:
         weights: defaultdict[int, Fraction] = defaultdict(Fraction)
-        if self._values.get("stretch"):
+        if self._extra.stretch:
             for _, step in self._listed:
                 if not step.origin.is_practice:
                     weights[step.origin.part] += step.wait_s
@@ -255,15 +267,15 @@ class _Planner:
             self._lump(part_s, ends, "a part")
         self._terms += [told(part_s) for part_s in parts_s.values() if part_s]
 
-    def _after_question(self, where: str, amount_s: Fraction) -> None:
-        found = QUESTION.fullmatch(where)
-        label = found[1] if found else where
+    def _after_question(self, where: AfterQuestion, amount_s: Fraction) -> None:
         ends = [
             at
             for at, step in self._answers
-            if step.origin.ends_question and step.question.rstrip("abcdefghij") == label
+            if step.origin.ends_question
+            and isinstance(step.question, QuestionRef)
+            and step.question.whole == where.question
         ]
-        self._lump(amount_s, ends, f"question {label}")
+        self._lump(amount_s, ends, f"question {where.question}")
         self._terms.append(told(amount_s))
 
     def _lump(self, amount_s: Fraction, ends: Sequence[int], what: str) -> None:
@@ -274,18 +286,16 @@ class _Planner:
             )
         self._lumps[max(ends)] += amount_s
 
-    def _by_split(
-        self, split: Mapping[str, ExtraTime], base_s: Fraction | None, entitled_s: Fraction
-    ) -> None:
-        amounts_s = {where: self._amount_s(one, base_s) for where, one in split.items()}
-        sum_s = sum(amounts_s.values(), Fraction(0))
+    def _by_split(self, split: Split, base_s: Fraction | None, entitled_s: Fraction) -> None:
+        amounts_s = [(where, self._amount_s(one, base_s)) for where, one in split.amounts]
+        sum_s = sum((amount_s for _, amount_s in amounts_s), Fraction(0))
         if sum_s != entitled_s:
-            terms = " + ".join(told(one) for one in amounts_s.values())
+            terms = " + ".join(told(amount_s) for _, amount_s in amounts_s)
             raise ArrangementError(
                 f"the split adds up to {told(sum_s)} ({terms}), but {told(entitled_s)} are "
                 "entitled", "change the split so that both sums are the same",
             )  # fmt: skip
-        for where, amount_s in amounts_s.items():
+        for where, amount_s in amounts_s:
             self._put(where, amount_s)
 
     # ---- what comes out
@@ -337,13 +347,15 @@ class _Planner:
         sums = [" + ".join(self._terms)]
         if len(self._terms) > 1 or "×" in sums[0]:
             sums.append(told(entitled_s))
-        if base_s is not None and self._extra.share is not None:
-            whole = f"{percent(self._extra.share)} of {told(base_s)}"
+        amount = self._extra.amount
+        if isinstance(amount, FixedTime):
+            if amount.time_s != entitled_s:
+                sums.append(f"the ceiling, less than {told(amount.time_s)}")
+        elif base_s is not None:
+            whole = f"{percent(amount.of_base)} of {told(base_s)}"
             sums.append(whole)
-            if self._extra.share * base_s != entitled_s:
-                sums[-1] = f"the ceiling, less than {whole} = {told(self._extra.share * base_s)}"
-        elif self._extra.fixed_s is not None and self._extra.fixed_s != entitled_s:
-            sums.append(f"the ceiling, less than {told(self._extra.fixed_s)}")
+            if amount.of_base * base_s != entitled_s:
+                sums[-1] = f"the ceiling, less than {whole} = {told(amount.of_base * base_s)}"
         return " = ".join(sums)
 
 

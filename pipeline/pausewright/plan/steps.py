@@ -24,6 +24,7 @@ from pausewright.script.model import (
     SubQuestion,
     ToneSpec,
 )
+from pausewright.script.references import QuestionRef, QuestionSpan
 from pausewright.wording.pieces import ToneCue
 
 if TYPE_CHECKING:
@@ -70,7 +71,7 @@ class _Planner:
         return self._pen.finished()
 
     def _block(self, block: Block, part: Part) -> None:
-        self._pen.question, self._pen.reading = "", 0
+        self._pen.question, self._pen.reading = None, 0
         if isinstance(block, Prose):
             self._margin(block)
         elif isinstance(block, Question) and not block.printed:
@@ -160,7 +161,7 @@ class _Planner:
         for question in self._worded.script.questions():
             if question.practice or question.key is None:
                 continue
-            self._pen.question, self._pen.reading = question.label, 0
+            self._pen.question, self._pen.reading = question.ref, 0
             # heard, never shown: a key is in no caption
             self._pen.line(self._worded.answer(question), "question", captioned=False)
             self._paragraph_pause()
@@ -170,8 +171,8 @@ class _Planner:
         if again.lead_in:
             self._paragraph_pause()
         for question in self._worded.script.said_again(again, part):
-            self._pen.question, self._pen.reading = question.label, 1
-            self._pen.mark("question", f"Question {question.label} again")
+            self._pen.question, self._pen.reading = question.ref, 1
+            self._pen.mark("question", f"Question {question.ref} again")
             shown = question.delivery.captions == "everything"
             line = self._worded.again_line(again, question)
             if line:
@@ -185,8 +186,8 @@ class _Planner:
 
     def _ask(self, question: Question) -> None:
         delivery = question.delivery
-        self._pen.question, self._pen.reading = question.label, 1
-        title = question.label if question.practice else f"Question {question.label}"
+        self._pen.question, self._pen.reading = question.ref, 1
+        title = str(question.ref) if question.practice else f"Question {question.ref}"
         self._pen.mark("question", title)
         shown = delivery.captions == "everything"
         subs = [c for c in question.content if isinstance(c, SubQuestion)]
@@ -220,7 +221,7 @@ class _Planner:
                 between.append(one)
                 continue
             if between:
-                self._pen.question, self._pen.reading = question.label, 1
+                self._pen.question, self._pen.reading = question.ref, 1
                 if between[0] is question.content[0]:
                     self._read(question, between, 1, shown=shown)
                 else:
@@ -232,8 +233,9 @@ class _Planner:
 
     def _ask_sub(self, question: Question, sub: SubQuestion) -> None:
         delivery = sub.delivery
-        self._pen.question = f"{question.label}{sub.letter}"
-        self._pen.mark("question", f"Question {question.label}{sub.letter}")
+        ref = question.ref.sub(sub.letter)
+        self._pen.question = ref
+        self._pen.mark("question", f"Question {ref}")
         shown = delivery.captions == "everything"
         for reading in range(1, delivery.readings.value + 1):
             self._pen.reading = reading
@@ -300,9 +302,12 @@ class _Planner:
         if not numbers:
             return
         first, last = numbers[0], numbers[-1]
-        span = str(first) if first == last else f"{first}–{last}"
-        self._pen.mark("question", f"Question {span}" if first == last else f"Questions {span}")
-        self._pen.question = span
+        if first == last:
+            self._pen.question = QuestionRef(first)
+            self._pen.mark("question", f"Question {first}")
+        else:
+            self._pen.question = QuestionSpan(first, last)
+            self._pen.mark("question", f"Questions {self._pen.question}")
 
     def _passage(self, passage: Passage) -> None:
         self._label_of(passage.for_questions)

@@ -16,27 +16,15 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from pausewright.problems import Place
+    from pausewright.script.references import QuestionRef, QuestionSpan
+    from pausewright.script.silences import SilenceKind
     from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
 
 Role: TypeAlias = Literal["instruction", "announcement", "question", "passage", "cue", "continues"]
 """What words belong to: margin paragraph; question number; question; passage; stop or page turn."""
 
-SilenceKind: TypeAlias = Literal[
-    "look-time",
-    "between-readings",
-    "answer-time",
-    "phrase-time",
-    "between-phrase-readings",
-    "page-turn-time",
-    "extra-time",
-    "hold",
-    "pause",
-    "default-pause",
-    "lead-in",
-    "run-out",
-]
-"""The candidates' six, and time that an arrangement adds in one piece after an announcement; a
-stop's hold; the author's own pauses; default pauses; file ends."""
+Questions: TypeAlias = "QuestionRef | QuestionSpan"
+"""A question or sub-question, or those that a passage is for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,8 +35,8 @@ class Say:
     role: Role
     captioned: bool
     """Whether its words may be shown to candidates."""
-    question: str = ""
-    """Label of the question that it belongs to."""
+    question: Questions | None = None
+    """The question that it belongs to."""
     reading: int = 0
     """Which reading of it, from 1."""
     speaker: str = ""
@@ -76,7 +64,7 @@ class Wait:
     kind: SilenceKind
     wait_s: Fraction
     place: Place | None = None
-    question: str = ""
+    question: Questions | None = None
     reading: int = 0
     origin: Origin = field(default=Origin(), compare=False)
 

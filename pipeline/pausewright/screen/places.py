@@ -12,28 +12,19 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Mark, Say, Wait
+from pausewright.script.references import QuestionSpan
+from pausewright.script.silences import AUTHORS, CANDIDATES, room_name
 from pausewright.wording.pieces import Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from pausewright.plan.timeline import Placed, Timeline
+    from pausewright.plan.timeline import Placed, Questions, Timeline
     from pausewright.script.model import Script
 
 BEFORE_MS: Final = 300
 """A place is entered so much earlier, if there is silence: no first syllable is cut."""
 
-_SILENCES: Final = {
-    "answer-time": "time to answer",
-    "look-time": "time to look",
-    "phrase-time": "time to write",
-    "between-phrase-readings": "time to write",
-    "page-turn-time": "time to turn the page",
-    "extra-time": "time to work",
-}
-"""Candidates' silences by name. `between-readings` names the reading that follows."""
-_OURS: Final = frozenset({"pause", "default-pause", "lead-in", "run-out"})
-"""Silences that belong to what was said before them."""
 _ASKING: Final = frozenset({"question", "passage", "announcement"})
 _ORDINALS: Final = (
     "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth",
@@ -116,20 +107,13 @@ def reading_name(reading: int) -> str:
     return f"{_ORDINALS[reading - 1]} reading"
 
 
-def silence_name(kind: str) -> str:
-    """Return what a silence is called in the room, for example "Time to answer"."""
-    return _SILENCES.get(kind, "pause").capitalize()
-
-
-def question_name(label: str, n_questions: int) -> str:
-    """Return what candidates call a question, and of how many.
-
-    `label` is as in steps: "7", "7b", "1–4" or "Practice 2".
-    """
-    if label.startswith("Practice "):
-        return f"Practice question {label.removeprefix('Practice ')}"
-    word = "Questions" if "–" in label else "Question"
-    return f"{word} {label} of {n_questions}"
+def question_name(questions: Questions, n_questions: int) -> str:
+    """Return what candidates call a question, or those of a passage, and of how many."""
+    if isinstance(questions, QuestionSpan):
+        return f"Questions {questions} of {n_questions}"
+    if questions.practice:
+        return f"Practice question {questions.number}{questions.letter}"
+    return f"Question {questions} of {n_questions}"
 
 
 class _Walk:
@@ -142,9 +126,9 @@ class _Walk:
     def _ms(self, sample: int) -> int:
         return self._clock.milliseconds(sample)
 
-    def _most_readings(self) -> dict[str, int]:
-        """Return how often each question is read, by label; "" for passages without one."""
-        found: dict[str, int] = {}
+    def _most_readings(self) -> dict[Questions | None, int]:
+        """Return how often each question is read; under None passages without one."""
+        found: dict[Questions | None, int] = {}
         for one in self._placed:
             step = one.step
             if isinstance(step, Say):
@@ -167,7 +151,7 @@ class _Walk:
         n_questions = sum(not q.practice for q in self._script.questions())
         title, sentence, stop = "", "", ""
         back_ms = silent_from_ms = 0
-        was_question = ""
+        was_question: Questions | None = None
         for one in self._placed:
             step, start_ms, end_ms = one.step, self._ms(one.start_sample), self._ms(one.end_sample)
             if isinstance(step, Mark):
@@ -198,14 +182,16 @@ class _Walk:
         """Return what a step is, "" for a silence that belongs to what was before it."""
         about = question_name(step.question, n_questions) if step.question else ""
         if isinstance(step, Wait):
-            if step.kind in _OURS:
+            if step.kind in AUTHORS:
                 return ""
             if step.kind == "hold":
                 return stop or "Stop"
             if step.kind == "between-readings":
-                what = f"before the {reading_name(step.reading + 1)}" if step.reading else "pause"
+                what = room_name(step.kind)
+                if step.reading:
+                    what = f"before the {reading_name(step.reading + 1)}"
             else:
-                what = _SILENCES.get(step.kind, "pause")
+                what = room_name(step.kind)
             return f"{about}, {what}" if about else what.capitalize()
         if step.role in _ASKING:
             return self._reading(step, about)
@@ -247,8 +233,8 @@ class _Walk:
         found = []
         for one in self._placed:
             step = one.step
-            if isinstance(step, Wait) and step.kind not in _OURS and step.kind != "hold":
-                found.append(Silence(silence_name(step.kind), *self._span(one)))
+            if isinstance(step, Wait) and step.kind in CANDIDATES:
+                found.append(Silence(room_name(step.kind).capitalize(), *self._span(one)))
         return tuple(found)
 
     def first_words(self) -> tuple[int, int] | None:

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 from pausewright.captions.cues import shown_speaker
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Mark, Say, Wait
-from pausewright.screen.places import places, reading_name, silence_name
+from pausewright.screen.places import places, reading_name
+from pausewright.script.silences import room_name
 from pausewright.wording.pieces import Excerpt, Utterance
 
 if TYPE_CHECKING:
@@ -71,7 +72,7 @@ def _lines(script: Script, timeline: Timeline) -> Iterator[ReadingLine]:
 def _silence_name(step: Wait) -> str:
     if step.kind == "between-readings" and step.reading:
         return f"Silence before the {reading_name(step.reading + 1)}"
-    return silence_name(step.kind)
+    return room_name(step.kind).capitalize()
 
 
 def _sound(step: Say, where: str, length_ms: int) -> ReadingLine:

@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING, Generic, Literal, TypeAlias, TypeVar
 
+from pausewright.script.references import QuestionRef
+
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
     from pathlib import Path
@@ -21,16 +23,6 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 CaptionPolicy: TypeAlias = Literal["nothing", "instructions", "everything"]
-
-SILENCE_KINDS = (
-    "look-time",
-    "between-readings",
-    "answer-time",
-    "phrase-time",
-    "between-phrase-readings",
-    "page-turn-time",
-)
-"""The candidates' silences: what an arrangement may stretch."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -345,6 +337,11 @@ class Question:
     notes: tuple[Note, ...] = ()
     arranged_look_time_s: InForce[Fraction] | None = None
     """Silence after its first announcement, which only an arrangement gives."""
+
+    @property
+    def ref(self) -> QuestionRef:
+        """What it is called, as a value."""
+        return QuestionRef(self.number, practice=self.practice)
 
 
 @dataclass(frozen=True, slots=True)

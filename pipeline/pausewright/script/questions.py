@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from pausewright.script.scope import Scope
     from pausewright.script.tree import Node
 
+PRACTICE: Final = "Practice question {number}."
+"""Announces a practice question in English; other languages have words of their own."""
 _MARGIN_ONLY: Final = frozenset({"stop", "page-turn", "again"})
 
 
@@ -210,4 +212,4 @@ def _practice_announce(announce: InForce[str | None]) -> InForce[str | None]:
     """Practice questions are announced as such, unless their own part says how."""
     if announce.value is None or announce.origin != "settings":
         return announce
-    return replace(announce, value="Practice question {number}.")
+    return replace(announce, value=PRACTICE)

@@ -20,6 +20,8 @@ from pausewright.script.values import ValueProblem
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from pausewright.script.model import CaptionPolicy
+
 SHORTEST_SILENCE_S: Final = Fraction(3, 10)
 LONGEST_PAUSE_S: Final = Fraction(60)
 
@@ -29,7 +31,8 @@ FIELDS: Final = frozenset(
 """Fields that an announcement or pattern may hold in braces."""
 
 
-def _readings(text: str) -> int:
+def n_readings(text: str) -> int:
+    """Return how often something is read: 1 to 9 times."""
     return values.count(text, least=1, most=9)
 
 
@@ -91,7 +94,8 @@ def _name(text: str) -> str | None:
     return None if word == "none" else word
 
 
-def _voice(text: str) -> str:
+def voice_name(text: str) -> str:
+    """Return the name of a voice, checked for signs that no name has."""
     word = values.tidy_blanks(text)
     if not word or "/" in word or "\\" in word:
         raise ValueProblem(f"‘{text}’ is not the name of a voice", "run: pausewright voices")
@@ -104,12 +108,14 @@ def _lang(text: str) -> str:
     return text
 
 
-def _captions(text: str) -> str:
-    if text not in CAPTION_POLICIES:
-        raise ValueProblem(
-            f"‘{text}’ is not known for captions", "write nothing, instructions or everything"
-        )
-    return text
+def caption_policy(text: str) -> CaptionPolicy:
+    """Return what captions may show."""
+    for policy in CAPTION_POLICIES:
+        if text == policy:
+            return policy
+    raise ValueProblem(
+        f"‘{text}’ is not known for captions", "write nothing, instructions or everything"
+    )
 
 
 def _time_cue(text: str) -> str | None:
@@ -131,7 +137,7 @@ class Scoped:
 
 
 SCOPED: Final[dict[str, Scoped]] = {
-    "readings": Scoped(1, _readings, into_passages=True, about="How often a question is read."),
+    "readings": Scoped(1, n_readings, into_passages=True, about="How often a question is read."),
     "between-readings": Scoped(
         (Fraction(3),), _between, into_passages=True, about="Silence between readings."
     ),
@@ -152,7 +158,7 @@ SCOPED: Final[dict[str, Scoped]] = {
     "turn-pause": Scoped(
         Fraction(3, 5), pause_s, into_passages=True, about="Pause between turns of a dialogue."
     ),
-    "voice": Scoped("joe", _voice, into_passages=True, about="Name of the voice."),
+    "voice": Scoped("joe", voice_name, into_passages=True, about="Name of the voice."),
     "lang": Scoped(
         None, _lang, into_passages=True, about="Language of the words.", in_settings=False
     ),
@@ -165,7 +171,7 @@ SCOPED: Final[dict[str, Scoped]] = {
         in_settings=False,
     ),
     "captions": Scoped(
-        "instructions", _captions, into_passages=True, about="What captions may show."
+        "instructions", caption_policy, into_passages=True, about="What captions may show."
     ),
     "time-cue": Scoped(None, _time_cue, into_passages=False, about="half: said half-way."),
 }  # fmt: skip

@@ -21,6 +21,7 @@ from pausewright.script.notes import read_note, with_note
 from pausewright.script.open_parts import OpenParts
 from pausewright.script.paragraphs import read_prose
 from pausewright.script.questions import read_question
+from pausewright.script.references import QuestionRef
 from pausewright.script.scope import Scope
 from pausewright.script.source import prepare, read_source
 from pausewright.script.tree import tree
@@ -180,7 +181,7 @@ class ScriptReader:
                 f"write {expected}. — or, if this is no question, join it with the line above",
                 code="question-number",
             )
-        label = f"Practice {number}" if scope.practice else str(number)
+        label = str(QuestionRef(number, practice=scope.practice))
         opened = read_question(self._ctx, item, scope, number, label, self._open.title, place)
         if opened is not None:
             self._open.add(opened)

@@ -22,7 +22,7 @@ STATES: Final = (
     "answer-time", "look-time", "phrase-time", "readings", "last-reading", "questions",
     "test-time",
 )  # fmt: skip
-CAPTION_POLICIES: Final = ("nothing", "instructions", "everything")
+CAPTION_POLICIES: Final[tuple[CaptionPolicy, ...]] = ("nothing", "instructions", "everything")
 SHORTEST_PAUSE_S: Final = values.duration_s("0.3 s")
 
 

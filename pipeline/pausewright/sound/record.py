@@ -1,35 +1,31 @@
 """The build record: what was built, from what, by what, with the hash of every file.
 
-It lies with the confidential files and still names no candidate's need. Its shape is published
-in `build_record.schema.json`.
+It lies with the confidential files and still names no candidate's need. Its shape is
+`records.shapes.BuildRecord`.
 """
 
 from __future__ import annotations
 
 import hashlib
-import json
 import platform
 import secrets
 from collections import defaultdict
-from dataclasses import asdict, dataclass, field
 from fractions import Fraction
-from importlib import metadata, resources
-from typing import TYPE_CHECKING, Any, Final
+from importlib import metadata
+from typing import TYPE_CHECKING, Final, Literal
 
 from pausewright.plan.clock import Clock, exact_seconds
 from pausewright.plan.timeline import Wait
 from pausewright.problems import OutputError
+from pausewright.records.files import record_text
+from pausewright.records.shapes import RecordedFile, RecordedSilence, RecordedTrack
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable
     from pathlib import Path
 
     from pausewright.plan.timeline import Timeline
-
-RECORD_FORMAT: Final = 1
-"""Raised when a reader of older records would misread a new one."""
-
-NOT_HEARD: Final = "Not heard by a person yet"
+    from pausewright.records.shapes import BuildRecord
 
 PACKAGES: Final = (
     "pausewright",
@@ -47,76 +43,6 @@ PACKAGES: Final = (
 """Packages whose version can change a track or a video."""
 
 _READ_BYTES: Final = 1 << 20
-
-
-@dataclass(frozen=True, slots=True)
-class RecordedFile:
-    """One file that was built."""
-
-    path: str
-    """Relative to the folder of the build, with forward slashes."""
-    kind: str
-    """For example `track`, `captions`, `transcript`, `paper`, `report`."""
-    n_bytes: int
-    sha256: str
-
-
-@dataclass(frozen=True, slots=True)
-class RecordedVoice:
-    """A voice that is heard."""
-
-    name: str
-    language: str
-    licence: str
-    origin: str
-    engine: str
-    setting: str
-    """The engine's own setting that gives the pace, exactly."""
-    pace_wpm: str
-    """Words a minute that the voice was calibrated to, as a decimal."""
-
-
-@dataclass(frozen=True, slots=True)
-class RecordedTrack:
-    """The audio."""
-
-    rate_hz: int
-    channels: int
-    n_samples: int
-    length_s: str
-    """Exact: a decimal, or a fraction such as "20/3"."""
-
-
-@dataclass(frozen=True, slots=True)
-class RecordedSilence:
-    """All silences of one kind, as declared."""
-
-    count: int
-    total_s: str
-    """Exact: a decimal, or a fraction such as "20/3"."""
-
-
-@dataclass(frozen=True, slots=True)
-class BuildRecord:
-    """What was built."""
-
-    title: str
-    edition: str
-    version_label: str
-    arrangement: str
-    """Its name in the arrangements' file; "standard" if there is none."""
-    build_key: str
-    """Hash of everything that decides the bytes: the same key, the same track."""
-    loudness_target_lufs: str
-    files: tuple[RecordedFile, ...]
-    voices: tuple[RecordedVoice, ...]
-    track: RecordedTrack
-    declared: Mapping[str, RecordedSilence]
-    """By kind of silence."""
-    versions: Mapping[str, str]
-    warnings: tuple[str, ...] = ()
-    heard_by: str = NOT_HEARD
-    record_format: int = field(default=RECORD_FORMAT)
 
 
 def recorded_file(path: Path, kind: str, folder: Path) -> RecordedFile:
@@ -146,8 +72,9 @@ def recorded_file(path: Path, kind: str, folder: Path) -> RecordedFile:
 
 def recorded_track(timeline: Timeline, channels: int) -> RecordedTrack:
     """Return the audio's entry."""
-    length_s = Clock(timeline.rate_hz).seconds(timeline.n_samples)
-    return RecordedTrack(timeline.rate_hz, channels, timeline.n_samples, exact_seconds(length_s))
+    length_s = exact_seconds(Clock(timeline.rate_hz).seconds(timeline.n_samples))
+    n_channels: Literal[1, 2] = 1 if channels == 1 else 2
+    return RecordedTrack(timeline.rate_hz, n_channels, timeline.n_samples, length_s)
 
 
 def declared_silences(timeline: Timeline) -> dict[str, RecordedSilence]:
@@ -173,11 +100,6 @@ def installed_versions(packages: Iterable[str] = PACKAGES) -> dict[str, str]:
     return versions
 
 
-def record_text(record: BuildRecord) -> str:
-    """Return the record as JSON text: UTF-8, two blanks of indent, fields in a fixed order."""
-    return json.dumps(asdict(record), ensure_ascii=False, indent=2) + "\n"
-
-
 def write_record(record: BuildRecord, path: Path) -> None:
     """Write the record; it appears whole or not at all.
 
@@ -196,10 +118,3 @@ def write_record(record: BuildRecord, path: Path) -> None:
             f"‘{path}’ cannot be written ({error.strerror})",
             "make room on the disk, or choose another folder with --out",
         ) from error
-
-
-def record_schema() -> dict[str, Any]:
-    """Return the JSON Schema (2020-12) of build records."""
-    text = resources.files("pausewright.sound").joinpath("build_record.schema.json")
-    schema: dict[str, Any] = json.loads(text.read_text(encoding="utf-8"))
-    return schema

@@ -82,6 +82,15 @@ class Language:
         """Return a word of the table `words`; "" if the file has none."""
         return str(self.table("words").get(name, ""))
 
+    def sentence(self, name: str) -> str:
+        """Return a built-in sentence with its fields in braces; "" if the file has none."""
+        return str(self.table("sentences").get(name, ""))
+
+    @property
+    def reading_ordinals(self) -> tuple[str, ...]:
+        """The first reading, the second …, as `{reading-th}` says them; () if there are none."""
+        return tuple(self.table("sentences").get("readings", ()))
+
     def pair(self, name: str, *, one: bool) -> str:
         """Return a word for one or for several."""
         return str(self.table("words")[name][0 if one else 1])

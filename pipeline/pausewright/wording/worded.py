@@ -29,7 +29,9 @@ from pausewright.script.model import (
     SubQuestion,
     Text,
 )
+from pausewright.script.questions import PRACTICE
 from pausewright.wording import numbers
+from pausewright.wording.built_in import first_hold, has_words, ordinal, sentence
 from pausewright.wording.giveaway import warn_of_answers
 from pausewright.wording.kinds import KindWords
 from pausewright.wording.language import language_for
@@ -85,16 +87,21 @@ class Worded(KindWords):
         if template is None:
             return ()
         place = in_force.place or of.place
+        if template == PRACTICE:
+            template = sentence("practice", of.delivery.speech.language, place, self.problems)
+            if template is None:
+                return ()
         inlines = self._filled(template, place, of, reading)
         return self._line(inlines, of.delivery.speech, place)
 
     def sub_announcement(self, question: Question, sub: SubQuestion, reading: int) -> Line:
         """Return what is said before a reading of a sub-question: "Number 1 A."; or ()."""
         in_force = sub.delivery.announce if reading == 1 else sub.delivery.again
-        if in_force.value is None:
+        template = in_force.value
+        if template is None:
             return ()
         place = in_force.place or sub.place
-        inlines = self._filled(in_force.value, place, sub, reading, question)
+        inlines = self._filled(template, place, sub, reading, question)
         return self._line(inlines, sub.delivery.speech, place)
 
     def option(self, option: Option) -> Line:
@@ -113,11 +120,12 @@ class Worded(KindWords):
         return () if pattern is None else self._pattern(pattern, question)
 
     def continues(self) -> Line:
-        """Return "The recording continues.", as the settings word it."""
+        """Return "The recording continues.", as the settings or the language word it."""
         settings = self.script.settings
-        place = settings.places.get("continues-wording", Place(self.script.path, 1, 1))
         speech = _plain_speech(settings)
-        return self._line((Text(settings.continues_wording, place),), speech, place)
+        return self._built_in(
+            "continues", settings.continues_wording, speech, first_hold(self.script)
+        )
 
     def all_pieces(self) -> Iterator[Piece]:
         """Walk every piece of every line once, repeated readings left out."""
@@ -127,7 +135,8 @@ class Worded(KindWords):
     # ---- everything once, so that all problems are found
 
     def _word_all(self) -> None:
-        self.continues()
+        if first_hold(self.script) or has_words("continues", self.script.settings.language):
+            self.continues()
         for part in self.script.parts:
             if part.answers:
                 for question in self.script.questions():
@@ -211,6 +220,10 @@ class Worded(KindWords):
     ) -> tuple[Inline, ...]:
         """Return a template's words as inlines, fields filled; a sub-question's from `question`."""
         known = self._fields(of, place, reading, question)
+        if "{reading-th}" in template:
+            language = of.delivery.speech.language
+            nth = ordinal(reading, language, place, self.problems)
+            known["reading-th"] = Text(nth, place)
         inlines: list[Inline] = []
         at = 0
         for found in _FIELD.finditer(template):
@@ -241,7 +254,6 @@ class Worded(KindWords):
             "total": Text(str(self._total), place),
             "reading": Text(str(reading), place),
             "readings": Text(str(n_readings), place),
-            "reading-th": Text(_ordinal(reading), place),
         }
         if isinstance(of, Question):
             fields |= {"number": Text(str(of.number), place), "part": Text(of.part, place)}
@@ -314,11 +326,6 @@ def _asks(inlines: list[Inline]) -> bool:
 
 def _plain_speech(settings: Settings) -> Speech:
     return Speech(settings.voice, settings.language, Fraction(1), 1)
-
-
-def _ordinal(number: int) -> str:
-    words = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth")
-    return words[number - 1] if number <= len(words) else f"{number}th"
 
 
 def _in_words(number: int, language: str) -> str:

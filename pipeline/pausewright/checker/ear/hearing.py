@@ -17,7 +17,7 @@ from pausewright.checker.ear.spoken import ANYTHING, numbers_in
 from pausewright.checker.ear.weigh import opinions, saying
 from pausewright.checker.findings import EarSummary, Finding
 from pausewright.checker.versions import versions_of
-from pausewright.checker.words import clock, role_name, unit_name, where_of
+from pausewright.checker.words import clock, role_name, where_of
 from pausewright.wording.pieces import Utterance
 
 if TYPE_CHECKING:
@@ -246,7 +246,7 @@ def _finding(
 
 
 def _home_of(sound: ExpectedSound) -> str:
-    return f": those of {unit_name(sound.question)}" if sound.question else ""
+    return f": those of {sound.question.name}" if sound.question else ""
 
 
 # ---- takes in memory --------------------------------------------------------------------------

@@ -1,0 +1,156 @@
+"""What stands in build records, packing lists and the record of rooms; see `records.files`.
+
+Field order is the order in the files. A field without a default must stand there, and a field
+that is not declared may not, so a change of meaning needs another format number.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from msgspec import Meta, Struct
+
+RECORD_FORMAT: Literal[1] = 1
+"""Raised when a reader of older build records would misread a new one."""
+PACKING_LIST_FORMAT: Literal[1] = 1
+"""Raised when a reader of older packing lists would misread a new one."""
+NOT_HEARD = "Not heard by a person yet"
+
+_RAISED = Meta(description="Raised when a reader of older files would misread a new one.")
+
+Words = Annotated[str, Meta(min_length=1)]
+Sha256 = Annotated[str, Meta(pattern="^[0-9a-f]{64}$")]
+Decimal = Annotated[str, Meta(pattern=r"^-?[0-9]+(\.[0-9]+)?$")]
+Seconds = Annotated[
+    str,
+    Meta(
+        pattern=r"^[0-9]+(\.[0-9]+|/[1-9][0-9]*)?$",
+        description="Exact seconds: a decimal, or a fraction such as 20/3.",
+    ),
+]
+Kind = Annotated[str, Meta(pattern="^[a-z][a-z-]*$")]
+RelativePath = Annotated[
+    str,
+    Meta(
+        min_length=1,
+        pattern=r"^(?!/|[A-Za-z]:)(?!.*\\)(?!(.*/)?\.\.(/|$))",
+        description="Relative to the folder; forward slashes; never upwards.",
+    ),
+]
+
+
+class RecordedFile(Struct, frozen=True, forbid_unknown_fields=True):
+    """One file that was built."""
+
+    path: RelativePath
+    kind: Kind
+    """For example `track`, `captions`, `transcript`, `paper`, `report`."""
+    n_bytes: Annotated[int, Meta(ge=0)]
+    sha256: Sha256
+
+
+class RecordedVoice(Struct, frozen=True, forbid_unknown_fields=True):
+    """A voice that is heard."""
+
+    name: Words
+    language: Annotated[
+        str, Meta(pattern="^[A-Za-z]{2,8}(-[A-Za-z0-9]{1,8})*$", description="BCP 47.")
+    ]
+    licence: str
+    origin: str
+    engine: Words
+    setting: Annotated[str, Meta(description="The engine's own setting that gives the pace.")]
+    pace_wpm: Annotated[
+        Decimal, Meta(description="Words a minute that the voice was calibrated to.")
+    ]
+
+
+class RecordedTrack(Struct, frozen=True, forbid_unknown_fields=True):
+    """The audio."""
+
+    rate_hz: Annotated[int, Meta(ge=8000)]
+    channels: Literal[1, 2]
+    n_samples: Annotated[int, Meta(ge=1, description="In each channel.")]
+    length_s: Seconds
+
+
+class RecordedSilence(Struct, frozen=True, forbid_unknown_fields=True):
+    """All silences of one kind, as declared."""
+
+    count: Annotated[int, Meta(ge=1)]
+    total_s: Seconds
+
+
+class BuildRecord(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """What was built from one script in one arrangement: files with hashes, voices, versions."""
+
+    title: Words
+    edition: Annotated[
+        Words,
+        Meta(
+            description="Short mark made from the script's content; the same on track and papers."
+        ),
+    ]
+    version_label: Annotated[Words, Meta(description="The neutral mark that the room sees.")]
+    arrangement: Annotated[
+        Words,
+        Meta(description="Name of the arrangement in its file; never a candidate's need."),
+    ]
+    build_key: Annotated[Sha256, Meta(description="SHA-256 of everything that decides the bytes.")]
+    loudness_target_lufs: Decimal
+    files: Annotated[tuple[RecordedFile, ...], Meta(min_length=1)]
+    voices: tuple[RecordedVoice, ...]
+    track: RecordedTrack
+    declared: Annotated[
+        dict[Kind, RecordedSilence], Meta(description="Silences as declared, by kind.")
+    ]
+    versions: Annotated[
+        dict[str, Words], Meta(extra_json_schema={"required": ["python", "pausewright"]})
+    ]
+    warnings: tuple[Words, ...]
+    heard_by: Annotated[
+        Words, Meta(description="Who has heard the whole track, or that nobody has yet.")
+    ]
+    record_format: Annotated[Literal[1], _RAISED]
+
+    def paths(self, *kinds: str) -> list[tuple[str, str]]:
+        """Return path and SHA-256 of the files of these kinds."""
+        return [(one.path, one.sha256) for one in self.files if one.kind in kinds]
+
+
+class PackedTrack(Struct, frozen=True, forbid_unknown_fields=True):
+    """The audio of a room folder."""
+
+    rate_hz: Annotated[int, Meta(ge=1)]
+    n_samples: Annotated[int, Meta(ge=1)]
+    length_s: Seconds
+
+
+class PackedFile(Struct, frozen=True, forbid_unknown_fields=True):
+    """One file of a room folder."""
+
+    name: RelativePath
+    n_bytes: Annotated[int, Meta(ge=0)]
+    sha256: Sha256
+
+
+class PackingList(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """What belongs in the folder that goes to the room: no title, no arrangement and no need."""
+
+    packing_list: Annotated[Literal[1], _RAISED]
+    version_label: Annotated[Words, Meta(description="The neutral mark that the room sees.")]
+    edition: Annotated[Words, Meta(description="The same on track and papers.")]
+    track: PackedTrack
+    files: Annotated[tuple[PackedFile, ...], Meta(min_length=1)]
+
+
+class WrittenFile(Struct, frozen=True):
+    """A path that a build or a layout of rooms wrote; what else is said of it does not count."""
+
+    path: RelativePath
+
+
+class WrittenFiles(Struct, frozen=True):
+    """All that was written into a folder: of any record, what is needed to replace it."""
+
+    files: tuple[WrittenFile, ...]
