@@ -7,11 +7,16 @@ can open.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Mark, Say, Wait
+from pausewright.screen.place_names import (
+    question_name,
+    reading_name,
+    silence_name,
+    silence_words,
+)
 from pausewright.wording.pieces import Utterance
 
 if TYPE_CHECKING:
@@ -23,22 +28,9 @@ if TYPE_CHECKING:
 BEFORE_MS: Final = 300
 """A place is entered so much earlier, if there is silence: no first syllable is cut."""
 
-_SILENCES: Final = {
-    "answer-time": "time to answer",
-    "look-time": "time to look",
-    "phrase-time": "time to write",
-    "between-phrase-readings": "time to write",
-    "page-turn-time": "time to turn the page",
-    "extra-time": "time to work",
-}
-"""Candidates' silences by name. `between-readings` names the reading that follows."""
 _OURS: Final = frozenset({"pause", "default-pause", "lead-in", "run-out"})
 """Silences that belong to what was said before them."""
 _ASKING: Final = frozenset({"question", "passage", "announcement"})
-_ORDINALS: Final = (
-    "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth",
-)  # fmt: skip
-
 PlaceKind: TypeAlias = Literal["part", "question", "stop"]
 
 
@@ -107,29 +99,6 @@ def places(script: Script, timeline: Timeline) -> Places:
         silences=walk.silences(),
         first_words=walk.first_words(),
     )
-
-
-def reading_name(reading: int) -> str:
-    """Return "second reading" for 2."""
-    if reading > len(_ORDINALS):
-        return f"reading {reading}"
-    return f"{_ORDINALS[reading - 1]} reading"
-
-
-def silence_name(kind: str) -> str:
-    """Return what a silence is called in the room, for example "Time to answer"."""
-    return _SILENCES.get(kind, "pause").capitalize()
-
-
-def question_name(label: str, n_questions: int) -> str:
-    """Return what candidates call a question, and of how many.
-
-    `label` is as in steps: "7", "7b", "1–4" or "Practice 2".
-    """
-    if label.startswith("Practice "):
-        return f"Practice question {label.removeprefix('Practice ')}"
-    word = "Questions" if "–" in label else "Question"
-    return f"{word} {label} of {n_questions}"
 
 
 class _Walk:
@@ -205,7 +174,7 @@ class _Walk:
             if step.kind == "between-readings":
                 what = f"before the {reading_name(step.reading + 1)}" if step.reading else "pause"
             else:
-                what = _SILENCES.get(step.kind, "pause")
+                what = silence_words(step.kind)
             return f"{about}, {what}" if about else what.capitalize()
         if step.role in _ASKING:
             return self._reading(step, about)
@@ -280,14 +249,3 @@ def _joined(stretches: Iterator[Stretch]) -> Iterator[Stretch]:
         held = one
     if held:
         yield held
-
-
-def is_end_to_end(stretches: tuple[Stretch, ...], length_ms: int) -> bool:
-    """Say whether stretches cover a track without holes or overlaps."""
-    if not stretches:
-        return length_ms == 0
-    return (
-        stretches[0].start_ms == 0
-        and stretches[-1].end_ms == length_ms
-        and all(a.end_ms == b.start_ms for a, b in pairwise(stretches))
-    )
