@@ -121,6 +121,49 @@ class TestInTheBrowser:
             page.click("#before")
             assert page.inner_text("#words") == "Zebrafish or quokka?"
 
+    def test_a_silence_ends_early_only_by_a_press_that_is_held(
+        self, chromium: Browser, built: Made
+    ) -> None:
+        """Short presses do nothing but say how; a second of space bar or mouse does; it is logged."""
+        with shown(chromium, built.reader) as page:
+            until(page, "document.getElementById('count').textContent")
+            for _ in range(30):
+                if page.inner_text("#words").startswith("Silence"):
+                    break
+                page.keyboard.press("Space")
+                page.wait_for_timeout(420)
+            page.click("#hold")
+            page.keyboard.press("Space")
+            page.wait_for_timeout(420)
+            page.focus("#next")
+            page.keyboard.press("Enter")
+            page.keyboard.down("Space")
+            page.wait_for_timeout(600)
+            page.keyboard.up("Space")
+            page.wait_for_timeout(700)
+            assert page.inner_text("#words") == "Silence before the second reading"
+            assert "hold the space bar or the button" in page.inner_text("#says")
+
+            page.keyboard.down("Space")
+            page.wait_for_timeout(1700)
+            page.keyboard.up("Space")
+            assert page.inner_text("#words") == "Zebrafish or quokka?"
+            page.wait_for_timeout(420)
+            page.keyboard.press("Space")
+            assert page.inner_text("#words") == "Time to answer"
+            page.click("#hold")
+            page.hover("#next")
+            page.mouse.down()
+            page.wait_for_timeout(1700)
+            page.mouse.up()
+            assert page.inner_text("#words") == "Number two."
+            rows = page.locator("#log-rows tr").all_text_contents()
+        early = [row for row in rows if "ended early" in row]
+        assert len(early) == 2
+        assert "Question 1 of 2, before the second reading" in early[0]
+        assert "silence ended early, after 0 of 0.8 seconds" in early[0]
+        assert "of 2 seconds" in early[1]
+
     def test_a_reload_comes_back_to_the_same_sentence(self, chromium: Browser, built: Made) -> None:
         """The step is kept; a silence begins anew, by hand."""
         with shown(chromium, built.reader) as page:
@@ -131,6 +174,8 @@ class TestInTheBrowser:
             page.wait_for_timeout(300)
             page.reload()
             until(page, "document.getElementById('words').textContent === 'Ask now.'")
+            assert "goes on at step 2" in page.inner_text("#says")
+            assert "opened again" in page.inner_text("#log-rows")
 
     def test_space_twice_and_a_double_click_move_one_step(
         self, chromium: Browser, built: Made

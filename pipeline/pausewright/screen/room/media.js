@@ -107,6 +107,12 @@ export class Media {
     }
   }
 
+  /** @param {number} speed 1 is as recorded; the pitch stays */
+  setSpeed(speed) {
+    this.audio.preservesPitch = true;
+    this.audio.playbackRate = speed;
+  }
+
   hush() {
     this.audio.pause();
     this.tone?.close().catch(() => {});

@@ -4,6 +4,10 @@ import {isStanding} from "./machine.js";
 
 export class Run {
   constructor() {
+    /** When the phase was entered, by the computer's clock. */
+    this.since = 0;
+    /** How long the phase that was left last had lasted. */
+    this.lasted_ms = 0;
     /** Holds that the invigilator has ended. @type {import("./track.js").Served} */
     this.served = new Set();
     /** Number of the hold that is being waited at, -1 if none is. */
@@ -12,10 +16,12 @@ export class Run {
     this.pauseRow = -1;
     /** All pauses and stops that are over. */
     this.stopped_ms = 0;
-    /** When the phase was entered. */
-    this.since = 0;
-    /** How long the phase that was left last had lasted. */
-    this.lasted_ms = 0;
+  }
+
+  /** Begin once more: nothing was done with and nothing stood still. */
+  reset() {
+    const {served, waitingAt, pauseRow, stopped_ms} = new Run();
+    Object.assign(this, {served, waitingAt, pauseRow, stopped_ms});
   }
 
   /**
