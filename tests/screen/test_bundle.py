@@ -15,14 +15,17 @@ if TYPE_CHECKING:
 
 SMALL = {
     "a/main.js": (
-        '// first\nimport {one, Two} from "./one.js";\nimport {\n  three,\n} from "../b/three.js";\n'
+        '// first\nimport {one, Two} from "./one.js";\n'
+        'import {\n  three,\n} from "../b/three.js";\n'
         "const hidden = 5;\nconsole.log(one() + new Two().value + three + hidden);\n"
     ),
     "a/one.js": (
         'import {three} from "../b/three.js";\nconst hidden = 1;\n'
         "export function one() { return hidden + three; }\nexport class Two { value = 20; }\n"
     ),
-    "b/three.js": "const hidden = 300;\nexport const three = hidden;\nexport async function x() {}\n",
+    "b/three.js": (
+        "const hidden = 300;\nexport const three = hidden;\nexport async function x() {}\n"
+    ),
 }
 
 
@@ -57,7 +60,12 @@ def test_modules_see_each_others_exports_alone(shipped: Callable[..., None]) -> 
     [
         ("a/main.js", "{one, Two}", "{one, Too}", "a/main.js imports Too from a/one.js"),
         ("a/main.js", "import {one, Two} from", "import * as all from", "cannot be read: import"),
-        ("b/three.js", "export async", "export let y = 1;\nexport async", "cannot be read: export let"),
+        (
+            "b/three.js",
+            "export async",
+            "export let y = 1;\nexport async",
+            "cannot be read: export let",
+        ),
         ("b/three.js", "const hidden", 'import {one} from "../a/one.js";\nconst hidden', "→"),
     ],
 )

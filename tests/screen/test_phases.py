@@ -123,7 +123,7 @@ def test_nothing_sounds_before_a_hand_asked_for_it(folder: Path) -> None:
 
 @pytest.mark.parametrize("phase", ["playing", "starting"])
 def test_whatever_stops_the_test_silences_it(folder: Path, phase: str) -> None:
-    """Every way from playing to standing still begins with silence, but where the end came."""
+    """Every way to standing still begins with silence, unless the browser did not play."""
     table = evaluated(folder, 'import {TABLE} from "./room/machine.js";', "TABLE")
     ways = [r for r in table[phase].values() if r["to"] in {"paused", "halted"}]
 
@@ -135,7 +135,10 @@ MACHINE = """
 import {Machine, extended} from "./shared/machine.js";
 const seen = [];
 const to = (phase, ...does) => ({to: phase, does});
-const table = {a: {go: to("b", "tell"), stay: to("a", "tell")}, b: {back: to("a"), more: to("b", "ask")}};
+const table = {
+  a: {go: to("b", "tell"), stay: to("a", "tell")},
+  b: {back: to("a"), more: to("b", "ask")},
+};
 const machine = new Machine(extended(table, {a: {leap: to("b")}}), "a", {
   tell: (event, detail) => seen.push([event, detail, machine.phase]),
   ask: () => { machine.send("back", 0); seen.push(["asked", 0, machine.phase]); },
@@ -158,7 +161,8 @@ def test_the_machine_takes_one_event_after_the_other(folder: Path) -> None:
     ]  # fmt: skip
 
 
-DATA = """{length_ms: 60000, late_ms: 100, practice: false, entries: [], cues: [[1000, 2000, ["x"]]],
+DATA = """{length_ms: 60000, late_ms: 100, practice: false, entries: [],
+  cues: [[1000, 2000, ["x"]]],
   silences: [[4000, 6000, "Time to answer"]], first_words: null,
   stretches: [[0, 30000, "One", 0], [30000, 60000, "Two", 29700]],
   halts: [[10000, 20000, "Stop 1"], [40000, 50000, "Stop 2"]]}"""
@@ -167,7 +171,14 @@ TRACK = f'import {{Track}} from "./room/track.js";\nconst track = new Track({DAT
 
 def test_the_stop_that_is_waited_at_is_not_to_come(folder: Path) -> None:
     """Two before the first, one at it and between them, none at the second and after it."""
-    asked = [(5, "", -1), (10.2, "", 0), (20, "0", -1), (40.1, "0", -1), (40.2, "0", 1), (55, "0, 1", -1)]
+    asked = [
+        (5, "", -1),
+        (10.2, "", 0),
+        (20, "0", -1),
+        (40.1, "0", -1),
+        (40.2, "0", 1),
+        (55, "0, 1", -1),
+    ]
     calls = ", ".join(f"track.stopsToCome({s}, new Set([{done}]), {at})" for s, done, at in asked)
 
     assert evaluated(folder, TRACK, f"[{calls}]") == [2, 1, 1, 1, 0, 0]
@@ -206,8 +217,10 @@ def test_all_stops_and_pauses_add_up(folder: Path) -> None:
     code = """import {Run} from "./room/run.js";
         const run = new Run();
         const seen = [];
-        for (const [left, phase, now] of [["starting", "playing", 0], ["playing", "paused", 10000],
-            ["paused", "starting", 13000], ["starting", "playing", 13200], ["playing", "halted", 20000],
+        for (const [left, phase, now] of [
+            ["starting", "playing", 0], ["playing", "paused", 10000],
+            ["paused", "starting", 13000], ["starting", "playing", 13200],
+            ["playing", "halted", 20000],
             ["halted", "starting", 24000], ["starting", "playing", 24100]]) {
           run.change(left, now);
           seen.push(run.standing(phase, now).all_ms);

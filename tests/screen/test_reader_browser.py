@@ -124,7 +124,7 @@ class TestInTheBrowser:
     def test_a_silence_ends_early_only_by_a_press_that_is_held(
         self, chromium: Browser, built: Made
     ) -> None:
-        """Short presses do nothing but say how; a second of space bar or mouse does; it is logged."""
+        """Short presses only say how; a second of space bar or mouse does it, and is logged."""
         with shown(chromium, built.reader) as page:
             until(page, "document.getElementById('count').textContent")
             for _ in range(30):

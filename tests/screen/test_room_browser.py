@@ -188,7 +188,9 @@ def test_space_pauses_whatever_was_clicked_before(
         page.keyboard.press("Space")
         assert not page.evaluate(IS_PLAYING)
         assert page.evaluate("document.body.className") == classes
-        assert page.evaluate("document.activeElement.id") == ("level" if control == "#level" else "main")
+        assert page.evaluate("document.activeElement.id") == (
+            "level" if control == "#level" else "main"
+        )
 
 
 def test_a_key_still_presses_what_has_the_focus(chromium: Browser, built: Made) -> None:
@@ -527,7 +529,9 @@ def test_the_sound_check_is_low_and_short(chromium: Browser, built: Made) -> Non
             " document.getElementById('sound').currentTime); }, 5); }"
         )
         page.click("#try")
-        until(page, "document.getElementById('checks').textContent.includes('You tested the sound')")
+        until(
+            page, "document.getElementById('checks').textContent.includes('You tested the sound')"
+        )
         assert page.inner_text("#where") == "Not started"
         assert 1000 * page.evaluate("window.most") < first_ms[1] + 700
         assert place_s(page) == 0
@@ -544,7 +548,9 @@ def test_without_words_the_check_is_a_tone(chromium: Browser, tmp_path: Path) ->
     assert found.data["first_words"] is None
     with shown(chromium, found.room) as page:
         ready(page).click("#try")
-        until(page, "document.getElementById('checks').textContent.includes('You tested the sound')")
+        until(
+            page, "document.getElementById('checks').textContent.includes('You tested the sound')"
+        )
 
 
 NO_PAGE_MEMORY = (

@@ -1,9 +1,9 @@
 """The screens' JavaScript modules, joined into the one script of a page.
 
-Each module becomes a function of its own that is called once, so that no name of one module is seen
-in another unless it is exported and imported. Modules are written so that editors, type checkers and
-Node read them as they are: every `import {…} from "./…js";` starts its line and names what it takes,
-every `export` stands before a function, class or constant.
+Each module becomes a function of its own that is called once, so that no name of one module is
+seen in another unless it is exported and imported. Editors, type checkers and Node read the modules
+as they are. Every `import {…} from "./….js";` starts its line and names what it takes; every
+`export` stands before a function, class or constant.
 """
 
 from __future__ import annotations

@@ -34,7 +34,8 @@ def screen_page(
     """
     style = page_part(PACKAGE, "shared/page.css", f"{name}/{name}.css")
     code = bundle(f"{name}/{name}.js")
-    return environment(PACKAGE).get_template(f"{name}/{name}.html").render(
+    template = environment(PACKAGE).get_template(f"{name}/{name}.html")
+    return template.render(
         title=script.settings.title,
         language=script.settings.language,
         label=label,
@@ -45,4 +46,4 @@ def screen_page(
         code=code,
         code_hash=digest(code),
         **values,
-    )  # fmt: skip
+    )
