@@ -132,8 +132,7 @@ function frame() {
 
 async function lookBack() {
   await keep.open();
-  const kept = await keep.newest("log");
-  if (!log.entries.length) log.load(kept);
+  log.load(await keep.newest("log"));
   const step = await keep.newest("step");
   if (!Number.isInteger(step) || step < 0 || step >= lines.length || index >= 0) return;
   go(step);

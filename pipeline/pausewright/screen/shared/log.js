@@ -56,9 +56,9 @@ export class Log {
     button("save-text").addEventListener("click", () => saveAs(`${name}.txt`, this.text(), "text/plain"));
   }
 
-  /** @param {unknown} entries as they were kept */
+  /** @param {unknown} entries as they were kept before this page was opened */
   load(entries) {
-    this.entries = Array.isArray(entries) ? entries : [];
+    if (Array.isArray(entries)) this.entries.unshift(...entries);
     this.show();
   }
 
