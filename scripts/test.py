@@ -1,5 +1,8 @@
 """Every check of the project: format, lint, strict types, all tests. Needs only Python and pip.
 
+The types of the screens' JavaScript are checked where Node and TypeScript are (`npm ci` in
+tests/typescript); elsewhere one line says that they were not.
+
     python3 scripts/test.py                        everything that every change must pass
     python3 scripts/test.py --all                  that and the long set: hours, before a release
     python3 scripts/test.py --only types           one kind: lint, types, tests or long
@@ -12,6 +15,7 @@ failed, 2 something that a person must install is missing.
 from __future__ import annotations
 
 import argparse
+import shutil
 import subprocess
 import sys
 import time
@@ -41,19 +45,28 @@ LONG_SCRIPTS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
 """Name and command of what the long set runs besides its tests."""
 
 
+TYPESCRIPT: Final = ROOT / "tests" / "typescript"
+"""Where TypeScript is installed, which reads the screens' JavaScript."""
+
+
 class Check(NamedTuple):
-    """One check: what Python is called with."""
+    """One check: what Python, or another program, is called with."""
 
     kind: str
     name: str
     command: tuple[str, ...]
+    program: str = ""
+    """Python of our environment if empty."""
+    lacks: str = ""
+    """What must be installed before it can run."""
 
 
 class Row(NamedTuple):
     """What became of one check."""
 
     name: str
-    passed: bool
+    passed: bool | None
+    """None if it did not run."""
     took_s: float
     last: str
     """The last line that it printed."""
@@ -65,7 +78,7 @@ def main() -> int:
     python = ready(["all", "dev"])
     rows = [_run(python, check) for check in checks(for_pytest) if check.kind in kinds]
     print("\n" + table(rows), flush=True)
-    return 0 if all(row.passed for row in rows) else 1
+    return 1 if any(row.passed is False for row in rows) else 0
 
 
 def read_arguments(arguments: Sequence[str]) -> tuple[tuple[str, ...], list[str]]:
@@ -102,28 +115,44 @@ def checks(for_pytest: Sequence[str]) -> list[Check]:
         Check("lint", "format", ("-m", "ruff", "format", "--check", ".")),
         Check("lint", "lint", ("-m", "ruff", "check", ".")),
         Check("types", "types", ("-m", "mypy")),
+        javascript(shutil.which("node"), TYPESCRIPT),
         *tests,
         Check(LONG, "long tests", (*pytest, "-m", LONG)),
         *(Check(LONG, name, command) for name, command in LONG_SCRIPTS),
     ]
 
 
+def javascript(node: str | None, folder: Path) -> Check:
+    """Return the type check of the screens' JavaScript: it needs Node and npm's TypeScript."""
+    compiler = folder / "node_modules" / "typescript" / "bin" / "tsc"
+    lacks = ""
+    if node is None:
+        lacks = "Node is not on this machine: install nodejs"
+    elif not compiler.is_file():
+        lacks = f"TypeScript is not installed: npm ci in {folder.relative_to(ROOT).as_posix()}"
+    command = (str(compiler), "--project", str(folder))
+    return Check("types", "screens", command, program=node or "node", lacks=lacks)
+
+
 def table(rows: Sequence[Row]) -> str:
     """Return the results as a table."""
+    words = {True: "passed", False: "FAILED", None: "not run"}
     return "\n".join(
-        f"{row.name:8} {'passed' if row.passed else 'FAILED':8} {row.took_s:6.1f} s  {row.last}"
-        for row in rows
+        f"{row.name:8} {words[row.passed]:8} {row.took_s:6.1f} s  {row.last}" for row in rows
     )
 
 
 def _run(python: Path, check: Check) -> Row:
+    if check.lacks:
+        print(f"\n---- {check.name}: not run. {check.lacks}", flush=True)
+        return Row(check.name, None, 0.0, check.lacks)
     print(f"\n---- {check.name}: {' '.join(check.command)}", flush=True)
     environment = child_environment()
     if check.kind == LONG:
         environment["PAUSEWRIGHT_LONG_SET"] = "1"
     start_s = time.monotonic()
     with subprocess.Popen(
-        [str(python), *check.command],
+        [check.program or str(python), *check.command],
         cwd=ROOT, env=environment, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT, encoding="utf-8", errors="replace",
     ) as process:  # fmt: skip

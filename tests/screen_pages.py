@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from browser import Look
-    from pausewright.screen.room import Sound
+    from pausewright.screen.room_screen import Sound
     from pausewright.sound.write import Format
     from playwright.sync_api import Browser, Page
 

@@ -220,6 +220,28 @@ def test_a_failed_check_fails_the_run_but_not_the_others(
     assert good.split()[:2] == ["good", "passed"]
 
 
+@pytest.mark.parametrize(
+    ("node", "lacks"),
+    [(None, "Node is not on this machine"), ("/usr/bin/node", "npm ci in tests/empty")],
+)
+def test_a_check_that_lacks_something_says_so_and_fails_nothing(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], node: str, lacks: str
+) -> None:
+    """Without Node or TypeScript one line and the table say that it did not run."""
+    command = command_module()
+    check = command.javascript(node, command.ROOT / "tests" / "empty")
+    monkeypatch.setattr(command, "ready", lambda _extras: Path(sys.executable))
+    monkeypatch.setattr(sys, "argv", ["test.py"])
+    monkeypatch.setattr(command, "checks", lambda _arguments: [check])
+
+    assert command.main() == 0
+
+    told, _, row = capsys.readouterr().out.strip().splitlines()
+    assert told.startswith("---- screens: not run. ")
+    assert lacks in told
+    assert row.split()[:3] == ["screens", "not", "run"]
+
+
 def test_the_demo_says_what_was_measured() -> None:
     """The line about a check gives the worst deviation of the silences that were found."""
     report = {

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
     from pathlib import Path
 
-    from playwright.sync_api import Browser
+    from playwright.sync_api import Browser, Page
 
 
 def test_steps_are_sentences_and_candidates_silences(tmp_path: Path) -> None:
@@ -61,6 +61,18 @@ def chromium() -> Iterator[Browser]:
 def built(tmp_path_factory: pytest.TempPathFactory) -> Made:
     """Return the pages of the short track."""
     return made(tmp_path_factory.mktemp("reader"))
+
+
+def _read_to(page: Page, words: str) -> None:
+    """Press for every sentence until these words are shown, for example the name of a silence."""
+    until(page, "document.getElementById('count').textContent")
+    for _ in range(30):
+        page.wait_for_timeout(420)
+        if page.inner_text("#words") == words:
+            return
+        if not page.evaluate("document.getElementById('bar').classList.contains('on')"):
+            page.keyboard.press("Space")
+    raise AssertionError(f"never came to ‘{words}’")
 
 
 class TestInTheBrowser:
@@ -107,19 +119,50 @@ class TestInTheBrowser:
     ) -> None:
         """A stopped watch waits for ever and counts on from where it was."""
         with shown(chromium, built.reader) as page:
-            until(page, "document.getElementById('count').textContent")
-            for _ in range(30):
-                page.wait_for_timeout(420)
-                if page.inner_text("#words") == "Answer time":
-                    break
-                if not page.evaluate("document.getElementById('bar').classList.contains('on')"):
-                    page.keyboard.press("Space")
+            _read_to(page, "Answer time")
             page.click("#hold")
             assert "watch stopped" in page.inner_text("#watch")
             page.wait_for_timeout(2500)
             assert page.inner_text("#words") == "Answer time"
             page.click("#before")
             assert page.inner_text("#words") == "Zebrafish or quokka?"
+
+    @pytest.mark.real_time
+    def test_a_silence_ends_early_only_by_a_press_that_is_held(
+        self, chromium: Browser, built: Made
+    ) -> None:
+        """Short presses only say how; a second of space bar or mouse does it, and is logged."""
+        with shown(chromium, built.reader) as page:
+            _read_to(page, "Answer time")
+            page.click("#hold")
+            page.keyboard.press("Space")
+            page.focus("#next")
+            page.keyboard.press("Enter")
+            page.wait_for_timeout(420)
+            page.keyboard.down("Space")
+            page.wait_for_timeout(500)
+            page.keyboard.up("Space")
+            page.wait_for_timeout(700)
+            assert page.inner_text("#words") == "Answer time"
+            assert "hold the space bar or the button" in page.inner_text("#says")
+
+            page.keyboard.down("Space")
+            page.wait_for_timeout(1700)
+            page.keyboard.up("Space")
+            assert page.inner_text("#words") == "Number two."
+
+            _read_to(page, "Answer time")
+            page.click("#hold")
+            page.hover("#next")
+            page.mouse.down()
+            page.wait_for_timeout(1700)
+            page.mouse.up()
+            assert page.inner_text("#words") == "Stop."
+            rows = page.locator("#log-rows tr").all_text_contents()
+        early = [row for row in rows if "silence ended early, after" in row]
+        assert len(early) == 2
+        assert "Question 1 of 2, answer time" in early[0]
+        assert all(row.endswith(" of 2 seconds") for row in early)
 
     def test_a_reload_comes_back_to_the_same_sentence(self, chromium: Browser, built: Made) -> None:
         """The step is kept; a silence begins anew, by hand."""
@@ -131,6 +174,8 @@ class TestInTheBrowser:
             page.wait_for_timeout(300)
             page.reload()
             until(page, "document.getElementById('words').textContent === 'Ask now.'")
+            assert "goes on at step 2" in page.inner_text("#says")
+            assert "opened again" in page.inner_text("#log-rows")
 
     def test_space_twice_and_a_double_click_move_one_step(
         self, chromium: Browser, built: Made

@@ -165,6 +165,71 @@ def test_a_nervous_hand_does_no_harm(chromium: Browser, built: Made) -> None:
         assert says(page) == "Playing."
 
 
+@pytest.mark.parametrize("control", ["#captions", "#larger", "#level", "#save-csv", "#view"])
+def test_space_pauses_whatever_was_clicked_before(
+    chromium: Browser, built: Made, control: str
+) -> None:
+    """One key stops the test: after a click elsewhere, and with the focus elsewhere; once."""
+    with shown(chromium, built.room) as page:
+        ready(page).click("#main")
+        until(page, FIRST_WORDS)
+        page.click(control)
+        classes = page.evaluate("document.body.className")
+        page.wait_for_timeout(750)
+        page.keyboard.press("Space")
+        assert says(page) == "Paused. The clock is stopped."
+        assert page.evaluate("document.body.className") == classes
+        page.wait_for_timeout(750)
+        page.keyboard.press("Space")
+        until(page, IS_PLAYING)
+
+        page.wait_for_timeout(750)
+        page.focus(control)
+        page.keyboard.press("Space")
+        assert not page.evaluate(IS_PLAYING)
+        assert page.evaluate("document.body.className") == classes
+        assert page.evaluate("document.activeElement.id") == (
+            "level" if control == "#level" else "main"
+        )
+
+
+def test_a_key_still_presses_what_has_the_focus(chromium: Browser, built: Made) -> None:
+    """Enter presses any button while it plays; while it is paused the space bar does too."""
+    with shown(chromium, built.room) as page:
+        ready(page).click("#main")
+        until(page, FIRST_WORDS)
+        page.focus("#captions")
+        page.keyboard.press("Enter")
+        assert page.inner_text("#captions") == "Show captions"
+        assert page.evaluate("document.activeElement.id") == "captions"
+        press(page, "Space")
+        page.focus("#captions")
+        page.keyboard.press("Space")
+        assert page.inner_text("#captions") == "Hide captions"
+        assert not page.evaluate(IS_PLAYING)
+
+
+def test_all_the_time_stopped_adds_up(chromium: Browser, built: Made) -> None:
+    """A stop and two pauses, also after it went on; the stop that is waited at is not to come."""
+    with shown(chromium, built.room) as page:
+        ready(page).click("#main")
+        until(page, "document.getElementById('ends').textContent.includes('at 1 stop')")
+        wait_for_stop(page)
+        assert "stop" not in page.inner_text("#ends")
+        page.wait_for_timeout(1600)
+        page.click("#main")
+        until(page, IS_PLAYING)
+        assert page.inner_text("#stopped") == "Time stopped so far: 2 seconds."
+        press(page, "Space")
+        page.wait_for_timeout(2400)
+        page.focus("#from-question")
+        page.keyboard.press("Enter")
+        until(page, IS_PLAYING)
+        told = page.inner_text("#stopped")
+        assert told in {"Time stopped so far: 4 seconds.", "Time stopped so far: 5 seconds."}
+        assert page.evaluate("document.activeElement.id") == "main"
+
+
 def test_a_pause_goes_on_at_the_same_sample(chromium: Browser, built: Made) -> None:
     """The place does not move while it is paused, and playing begins exactly there."""
     with shown(chromium, built.room) as page:
@@ -231,7 +296,7 @@ def test_the_end_by_the_clock_moves_with_the_breaks(chromium: Browser, built: Ma
         ends, drawn, at_ms = page.evaluate(told)
         skipped = end_ms - 1000 - (start_ms + 200)
         assert ends - drawn == pytest.approx(length_ms - at_ms - skipped, abs=100)
-        assert "one stop to come" in page.inner_text("#ends")
+        assert "plus your time at 1 stop" in page.inner_text("#ends")
 
         press(page)
         page.wait_for_timeout(2500)
@@ -339,6 +404,7 @@ def test_a_reload_offers_both_ways_to_go_on(chromium: Browser, built: Made) -> N
         assert not page.evaluate(IS_PLAYING)
         page.click("#again-question")
         until(page, IS_PLAYING)
+        assert page.evaluate("document.activeElement.id") == "main"
         back_ms = next(s[3] for s in built.data["stretches"] if "1 of 2, second" in s[2])
         assert back_ms - 1 <= 1000 * place_s(page) < 1000 * stopped_s
         assert any("continued from the start of this question" in row for row in _log(page))
@@ -457,13 +523,15 @@ def test_the_sound_check_is_low_and_short(chromium: Browser, built: Made) -> Non
     with shown(chromium, built.room) as page:
         ready(page)
         assert page.evaluate("document.getElementById('sound').volume") == 0.25
-        assert "the sound has not been tried" in page.inner_text("#checks")
+        assert "not tested the sound" in page.inner_text("#checks")
         page.evaluate(
             "() => { window.most = 0; setInterval(() => { window.most = Math.max(window.most,"
             " document.getElementById('sound').currentTime); }, 5); }"
         )
         page.click("#try")
-        until(page, "document.getElementById('checks').textContent.includes('was tried')")
+        until(
+            page, "document.getElementById('checks').textContent.includes('You tested the sound')"
+        )
         assert page.inner_text("#where") == "Not started"
         assert 1000 * page.evaluate("window.most") < first_ms[1] + 700
         assert place_s(page) == 0
@@ -480,7 +548,9 @@ def test_without_words_the_check_is_a_tone(chromium: Browser, tmp_path: Path) ->
     assert found.data["first_words"] is None
     with shown(chromium, found.room) as page:
         ready(page).click("#try")
-        until(page, "document.getElementById('checks').textContent.includes('was tried')")
+        until(
+            page, "document.getElementById('checks').textContent.includes('You tested the sound')"
+        )
 
 
 NO_PAGE_MEMORY = (
@@ -494,7 +564,7 @@ NO_DISK_MEMORY = "Object.defineProperty(window, 'indexedDB', {get() { return und
     [
         (
             f"{NO_PAGE_MEMORY} {NO_DISK_MEMORY}",
-            "this browser does not keep the place",
+            "This browser does not keep the place",
         ),
         (NO_DISK_MEMORY, "may lose the last seconds"),
         (

@@ -14,10 +14,11 @@ from pausewright.captions.cues import Cue
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import timeline
 from pausewright.problems import OutputError
-from pausewright.screen import room
-from pausewright.screen.island import json_island, part
-from pausewright.screen.reader import reader_page
-from pausewright.screen.room import played_track, room_page
+from pausewright.screen import room_screen as room
+from pausewright.screen.bundle import bundle
+from pausewright.screen.page_data import page_data
+from pausewright.screen.reader_screen import reader_screen
+from pausewright.screen.room_screen import played_track, room_screen
 from pausewright.screen.write import sound_of
 from screen_pages import SHORT, WITHHELD, Made, island, made
 from scripts_for_tests import worded
@@ -123,8 +124,8 @@ def test_hostile_texts_stay_texts(tmp_path: Path) -> None:
     track = tmp_path / "a&b <i>.flac"
     track.write_bytes(b"sound")
     cue = Cue("1", 0, 10, (HOSTILE,), speaker="<b>Ada</b>", named=True)
-    page = room_page(found.script, line, [cue], track, label="A", edition="2GS7QW")
-    reader = reader_page(found.script, line, label="A", edition="2GS7QW")
+    page = room_screen(found.script, line, [cue], track, label="A", edition="2GS7QW")
+    reader = reader_screen(found.script, line, label="A", edition="2GS7QW")
     (tmp_path / "page.html").write_text(page, encoding="utf-8")
 
     for text in (page, reader):
@@ -137,19 +138,19 @@ def test_hostile_texts_stay_texts(tmp_path: Path) -> None:
 
 def test_json_in_a_page_is_harmless_and_whole() -> None:
     """`<`, `>`, `&` and line separators are escaped (HTML's script data states); all is there."""
-    text = json_island({"x": HOSTILE})
+    text = page_data({"x": HOSTILE})
 
     assert re.search(r"[<>&\u2028\u2029]", text) is None
     assert json.loads(text) == {"x": HOSTILE}
     with pytest.raises(ValueError, match="not JSON compliant"):
-        json_island(float("nan"))
+        page_data(float("nan"))
 
 
 def test_the_code_ends_no_element() -> None:
     """Our own code holds nothing that would end the element it stands in."""
-    for name in ("keep.js", "only.js", "look.js", "log.js", "room.js", "reader.js"):
-        assert "</" not in part(name), name
-        assert "<!--" not in part(name), name
+    for name in ("room/room.js", "reader/reader.js"):
+        assert "</" not in bundle(name), name
+        assert "<!--" not in bundle(name), name
 
 
 def test_audio_can_stand_inside_the_page(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

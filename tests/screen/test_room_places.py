@@ -2,29 +2,35 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import pytest
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import timeline
-from pausewright.screen.places import (
-    Places,
-    is_end_to_end,
-    places,
-    question_name,
-    reading_name,
-)
+from pausewright.screen.place_names import question_name, reading_name
+from pausewright.screen.places import Places, Stretch, places
 from pausewright.script.references import QuestionRef, QuestionSpan
 from pausewright.script.silences import SILENCES, room_name
 from scripts_for_tests import HEAD, SMALL, worded
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
 
     from pausewright.plan.timeline import Questions
 
 RATE_HZ = 1000
 """Samples are milliseconds here."""
+
+
+def is_end_to_end(stretches: Sequence[Stretch], length_ms: int) -> bool:
+    """Say whether stretches cover a track without holes or overlaps."""
+    return (
+        stretches[0].start_ms == 0
+        and stretches[-1].end_ms == length_ms
+        and all(a.end_ms == b.start_ms for a, b in pairwise(stretches))
+    )
 
 
 def _places(folder: Path, text: str) -> Places:

@@ -45,7 +45,7 @@ if TYPE_CHECKING:
     from pausewright.checker.standard import MeasuredTrack
     from pausewright.plan.pieces import Piece
     from pausewright.plan.timeline import Timeline
-    from pausewright.screen.room import Sound as ScreenSound
+    from pausewright.screen.room_screen import Sound as ScreenSound
     from pausewright.script.model import Settings, Sound
     from pausewright.sound.excerpts import Excerpts
     from pausewright.sound.tags import Tags

@@ -7,12 +7,11 @@ can open.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Mark, Say, Wait
-from pausewright.script.references import QuestionSpan
+from pausewright.screen.place_names import question_name, reading_name
 from pausewright.script.silences import AUTHORS, CANDIDATES, room_name
 from pausewright.wording.pieces import Utterance
 
@@ -26,10 +25,6 @@ BEFORE_MS: Final = 300
 """A place is entered so much earlier, if there is silence: no first syllable is cut."""
 
 _ASKING: Final = frozenset({"question", "passage", "announcement"})
-_ORDINALS: Final = (
-    "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth",
-)  # fmt: skip
-
 PlaceKind: TypeAlias = Literal["part", "question", "stop"]
 
 
@@ -98,22 +93,6 @@ def places(script: Script, timeline: Timeline) -> Places:
         silences=walk.silences(),
         first_words=walk.first_words(),
     )
-
-
-def reading_name(reading: int) -> str:
-    """Return "second reading" for 2."""
-    if reading > len(_ORDINALS):
-        return f"reading {reading}"
-    return f"{_ORDINALS[reading - 1]} reading"
-
-
-def question_name(questions: Questions, n_questions: int) -> str:
-    """Return what candidates call a question, or those of a passage, and of how many."""
-    if isinstance(questions, QuestionSpan):
-        return f"Questions {questions} of {n_questions}"
-    if questions.practice:
-        return f"Practice question {questions.number}{questions.letter}"
-    return f"Question {questions} of {n_questions}"
 
 
 class _Walk:
@@ -266,14 +245,3 @@ def _joined(stretches: Iterator[Stretch]) -> Iterator[Stretch]:
         held = one
     if held:
         yield held
-
-
-def is_end_to_end(stretches: tuple[Stretch, ...], length_ms: int) -> bool:
-    """Say whether stretches cover a track without holes or overlaps."""
-    if not stretches:
-        return length_ms == 0
-    return (
-        stretches[0].start_ms == 0
-        and stretches[-1].end_ms == length_ms
-        and all(a.end_ms == b.start_ms for a, b in pairwise(stretches))
-    )

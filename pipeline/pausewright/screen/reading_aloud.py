@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 from pausewright.captions.cues import shown_speaker
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Mark, Say, Wait
-from pausewright.screen.places import places, reading_name
+from pausewright.screen.place_names import reading_name
+from pausewright.screen.places import places
 from pausewright.script.silences import room_name
 from pausewright.wording.pieces import Excerpt, Utterance
 

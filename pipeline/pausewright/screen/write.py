@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from pausewright.problems import OutputError
-from pausewright.screen.reader import reader_page
-from pausewright.screen.room import played_track, room_page
+from pausewright.screen.reader_screen import reader_screen
+from pausewright.screen.room_screen import played_track, room_screen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from pausewright.captions.cues import Cue
     from pausewright.plan.timeline import Timeline
-    from pausewright.screen.room import Sound
+    from pausewright.screen.room_screen import Sound
     from pausewright.script.model import Script
 
 
@@ -58,9 +58,9 @@ def write_screens(
         If the audio cannot stand inside a page.
     """
     track = played_track(tracks)
-    page = room_page(script, timeline, cues, track, label=label, edition=edition, sound=sound)
+    page = room_screen(script, timeline, cues, track, label=label, edition=edition, sound=sound)
     _write(track.with_name(f"{track.stem}_room-screen.html"), page)
-    page = reader_page(script, timeline, label=label, edition=edition)
+    page = reader_screen(script, timeline, label=label, edition=edition)
     _write(staff / f"{track.stem}_reader-screen.html", page)
 
 

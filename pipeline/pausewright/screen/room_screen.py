@@ -9,12 +9,11 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from typing import TYPE_CHECKING, Any, Final, Literal, TypeAlias
+from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
-from pausewright.pages import digest, environment
 from pausewright.problems import OutputError
-from pausewright.screen.island import PACKAGE, json_island, part
 from pausewright.screen.places import places
+from pausewright.screen.screen_page import screen_page
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -46,7 +45,7 @@ def played_track(tracks: Sequence[Path]) -> Path:
     return min(tracks, key=lambda track: _EXACT.index(track.suffix))
 
 
-def room_page(
+def room_screen(
     script: Script,
     timeline: Timeline,
     cues: Sequence[Cue],
@@ -70,31 +69,26 @@ def room_page(
         If the audio cannot be read, or is too large to be held by a page.
     """
     mark, contents = _read(track, sound)
-    settings = script.settings
-    data = _data(script, timeline, cues)
-    data["id"] = mark
-    data["name"] = track.stem
-    data["track"] = track.name
-    data["late_ms"] = MP3_LATE_MS if track.suffix == ".mp3" else 0
-    data["type"] = _TYPES[track.suffix]
-    style = part("page.css", "room.css")
-    code = part("keep.js", "only.js", "look.js", "log.js", "room.js")
-    return environment(PACKAGE).get_template("room.html").render(
-        title=settings.title,
-        language=settings.language,
+    data = {
+        **_data(script, timeline, cues),
+        "id": mark,
+        "name": track.stem,
+        "track": track.name,
+        "late_ms": MP3_LATE_MS if track.suffix == ".mp3" else 0,
+        "type": _TYPES[track.suffix],
+    }
+    return screen_page(
+        "room",
+        script,
+        data,
         label=label,
         edition=edition,
-        is_practice=settings.use == "practice",
+        is_practice=script.settings.use == "practice",
         has_captions=bool(cues),
-        shows_time=settings.show_time,
+        shows_time=script.settings.show_time,
         track=track.name,
         audio=base64.b64encode(contents).decode(),
-        data=json_island(data),
-        style=style,
-        style_hash=digest(style),
-        code=code,
-        code_hash=digest(code),
-    )  # fmt: skip
+    )
 
 
 def _read(track: Path, sound: Sound) -> tuple[str, bytes]:
@@ -116,7 +110,7 @@ def _read(track: Path, sound: Sound) -> tuple[str, bytes]:
         ) from error
 
 
-def _data(script: Script, timeline: Timeline, cues: Sequence[Cue]) -> dict[str, Any]:
+def _data(script: Script, timeline: Timeline, cues: Sequence[Cue]) -> dict[str, object]:
     where = places(script, timeline)
     return {
         "length_ms": where.length_ms,

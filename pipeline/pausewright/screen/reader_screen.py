@@ -8,16 +8,16 @@ from __future__ import annotations
 import hashlib
 from typing import TYPE_CHECKING
 
-from pausewright.pages import digest, environment
-from pausewright.screen.island import PACKAGE, json_island, part
+from pausewright.screen.page_data import page_data
 from pausewright.screen.reading_aloud import reading_lines
+from pausewright.screen.screen_page import screen_page
 
 if TYPE_CHECKING:
     from pausewright.plan.timeline import Timeline
     from pausewright.script.model import Script
 
 
-def reader_page(script: Script, timeline: Timeline, *, label: str, edition: str) -> str:
+def reader_screen(script: Script, timeline: Timeline, *, label: str, edition: str) -> str:
     """Return the page as HTML text, to be written in UTF-8 among the staff's papers.
 
     Parameters
@@ -25,23 +25,14 @@ def reader_page(script: Script, timeline: Timeline, *, label: str, edition: str)
     timeline : of the track, whose silences the reader keeps
     label, edition : as on the other papers
     """
-    settings = script.settings
     lines = [
         [line.kind, line.text, line.printed, line.speaker, line.where, line.length_ms]
         for line in reading_lines(script, timeline)
     ]
-    island = json_island({"lines": lines})
-    identity = f"{label}/{edition}/{island}".encode()
-    style = part("page.css", "reader.css")
-    code = part("keep.js", "look.js", "log.js", "reader.js")
-    return environment(PACKAGE).get_template("reader.html").render(
-        title=settings.title,
-        language=settings.language,
-        label=label,
-        edition=edition,
-        data=json_island({"lines": lines, "id": hashlib.sha256(identity).hexdigest()[:16]}),
-        style=style,
-        style_hash=digest(style),
-        code=code,
-        code_hash=digest(code),
-    )  # fmt: skip
+    identity = f"{label}/{edition}/{page_data({'lines': lines})}".encode()
+    data = {
+        "id": hashlib.sha256(identity).hexdigest()[:16],
+        "name": f"reader_{label}_{edition}",
+        "lines": lines,
+    }
+    return screen_page("reader", script, data, label=label, edition=edition)

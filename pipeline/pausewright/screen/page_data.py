@@ -1,18 +1,14 @@
-"""Parts of the screens: JSON that cannot end its element, files of this package."""
+"""What a page's code is given: JSON in an element of its own, which it cannot end."""
 
 from __future__ import annotations
 
 import json
-from typing import Any, Final
-
-from pausewright.pages import page_part
-
-PACKAGE: Final = "pausewright.screen"
+from typing import Final
 
 _ESCAPES: Final = {"<": "\\u003c", ">": "\\u003e", "&": "\\u0026"}
 
 
-def json_island(value: Any) -> str:  # noqa: ANN401  anything that JSON holds
+def page_data(value: object) -> str:
     """Return JSON for a `<script type="application/json">`: ASCII, without `<`, `>` and `&`.
 
     No text in it can close the element, open a comment or, as U+2028 could, end a line of
@@ -22,8 +18,3 @@ def json_island(value: Any) -> str:  # noqa: ANN401  anything that JSON holds
     for sign, escape in _ESCAPES.items():
         text = text.replace(sign, escape)
     return text
-
-
-def part(*names: str) -> str:
-    """Return the text of this package's files, joined."""
-    return page_part(PACKAGE, *names)

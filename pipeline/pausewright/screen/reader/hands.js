@@ -1,0 +1,78 @@
+// What the reader presses. To go on is a press; to end a silence early the press must be held.
+
+import {button} from "../shared/elements.js";
+import {giveBackFocus} from "../shared/focus.js";
+
+/** A second press within this time is a slip of the hand. */
+const GUARD_MS = 400;
+/** For so long a key or the button must be held to end a silence. */
+const HOLD_MS = 1000;
+
+export class Hands {
+  /**
+   * @param {(event: import("./machine.js").Event) => void} send
+   * @param {() => number} step number of the step that is shown
+   * @param {() => boolean} needsHold whether to go on now needs a press that is held
+   */
+  constructor(send, step, needsHold) {
+    this.send = send;
+    this.step = step;
+    this.needsHold = needsHold;
+    this.guardUntil = 0;
+    this.holding = 0;
+    /** Whether the press that is not over yet has done its work. */
+    this.isSpent = false;
+    const next = button("next");
+    next.addEventListener("click", () => {
+      if (!this.isSpent) this.press();
+      this.isSpent = false;
+    });
+    next.addEventListener("pointerdown", () => this.down());
+    for (const name of ["pointerup", "pointerleave", "pointercancel", "blur"]) {
+      next.addEventListener(name, () => this.up());
+    }
+    window.addEventListener("blur", () => this.up());
+    button("hold").addEventListener("click", () => send("watch"));
+    button("before").addEventListener("click", () => send("back"));
+    button("print").addEventListener("click", () => window.print());
+    document.addEventListener("keydown", event => this.keyDown(event));
+    document.addEventListener("keyup", event => { if (event.key === " " || event.key === "Enter") this.up(); });
+    giveBackFocus(next);
+  }
+
+  /** From now on a press is a slip of the hand, for a moment. */
+  guard() {
+    this.guardUntil = performance.now() + GUARD_MS;
+  }
+
+  press() {
+    if (performance.now() >= this.guardUntil) this.send("next");
+  }
+
+  /** @param {KeyboardEvent} event */
+  keyDown(event) {
+    if (event.ctrlKey || event.altKey || event.metaKey) return;
+    const focused = event.target instanceof Element ? event.target.closest("button, select, input, a") : null;
+    const isOnNext = focused === button("next");
+    if (!(event.key === " " && (isOnNext || !focused)) && !(event.key === "Enter" && isOnNext)) return;
+    if (event.repeat || !isOnNext) event.preventDefault();
+    if (event.repeat) return;
+    this.down();
+    if (!isOnNext) this.press();
+  }
+
+  down() {
+    this.up();
+    this.isSpent = false;
+    if (!this.needsHold()) return;
+    const step = this.step();
+    this.holding = setTimeout(() => {
+      this.isSpent = true;
+      if (this.step() === step) this.send("held");
+    }, HOLD_MS);
+  }
+
+  up() {
+    clearTimeout(this.holding);
+  }
+}

@@ -1,0 +1,177 @@
+// The phases of the room screen: what is going on, and what each event does then.
+//
+// This is the whole of the page's behaviour as data. The actions are in room.js; an event that has
+// no row in a phase does nothing there. The tests walk through every pair.
+
+import {extended} from "../shared/machine.js";
+
+/**
+ * | phase    | what is going on |
+ * | loading  | looking whether recording and browser serve |
+ * | unusable | this recording cannot be played here; only loading the page anew helps |
+ * | asking   | asking the other windows whether one of them has the recording |
+ * | refused  | another window has it |
+ * | offered  | the test was interrupted: how to go on is for a person to choose |
+ * | ready    | may be started |
+ * | trying   | the sound is being tested |
+ * | returning| the test of the sound is over, the recording goes back to its beginning |
+ * | starting | on the way to playing: to its place, then until the browser plays |
+ * | playing  | the test is heard |
+ * | paused   | somebody or something has paused it |
+ * | halted   | it waits at a stop of the script |
+ * | ended    | the last word is over |
+ * @typedef {"loading" | "unusable" | "asking" | "refused" | "offered" | "ready" | "trying" | "returning"
+ *   | "starting" | "playing" | "paused" | "halted" | "ended"} Phase
+ */
+
+/**
+ * | event       | who or what |
+ * | loaded      | the recording is here and as long as it should be |
+ * | unplayable  | it is not |
+ * | taken       | another window has the recording |
+ * | interrupted | nobody else has it, and a place in the middle was kept |
+ * | fresh       | nobody else has it, and there is nothing to go on with |
+ * | lookAgain   | a hand: ask the other windows once more |
+ * | press       | a hand: the large button or the space bar |
+ * | test        | a hand: test the sound |
+ * | repeat      | a hand: go on from the start of this question |
+ * | here        | a hand, after an interruption: go on at exactly this place |
+ * | question    | a hand, after an interruption: go on from the start of this question |
+ * | anew        | a hand, after an interruption: from the very beginning |
+ * | visit       | a hand, in practice: go to a place |
+ * | mediaPause  | the pause key of a keyboard or headset |
+ * | tested      | the test of the sound has come to its end |
+ * | arrived     | the recording is back at its beginning |
+ * | sounding    | the browser plays |
+ * | silent      | the browser would not play |
+ * | sounds      | something lets the recording sound |
+ * | stopped     | something paused the sound |
+ * | asleep      | the computer slept |
+ * | failed      | the recording cannot be read any more |
+ * | stop        | a stop of the script is reached |
+ * | over        | the recording is at its end |
+ * @typedef {"loaded" | "unplayable" | "taken" | "interrupted" | "fresh" | "lookAgain" | "press" | "test"
+ *   | "repeat" | "here" | "question" | "anew" | "visit" | "mediaPause" | "tested" | "arrived" | "sounding"
+ *   | "silent" | "sounds" | "stopped" | "asleep" | "failed" | "stop" | "over"} Event
+ */
+
+/**
+ * @typedef {"askOthers" | "sayTaken" | "offer" | "forget" | "begin" | "goOn" | "goOnAfterStop" | "repeatQuestion"
+ *   | "resume" | "resumeHere" | "resumeQuestion" | "testSound" | "backToStart" | "noteTested" | "hush"
+ *   | "notePause" | "sayUnplayed" | "sayFailed" | "stepBack" | "waitAtStop" | "awaken" | "finish"
+ *   | "visitPlace"} Action
+ */
+
+/** @type {readonly Event[]} */
+export const EVENTS = [
+  "loaded", "unplayable", "taken", "interrupted", "fresh", "lookAgain", "press", "test", "repeat", "here",
+  "question", "anew", "visit", "mediaPause", "tested", "arrived", "sounding", "silent", "sounds", "stopped",
+  "asleep", "failed", "stop", "over",
+];
+
+/**
+ * @param {Phase} phase
+ * @param {...Action} does
+ */
+const to = (phase, ...does) => ({to: phase, does});
+
+/** @type {import("../shared/machine.js").Table<Phase, Event, Action>} */
+export const TABLE = {
+  loading: {
+    loaded: to("asking", "askOthers"),
+    unplayable: to("unusable"),
+    sounds: to("loading", "hush"),
+  },
+  unusable: {
+    sounds: to("unusable", "hush"),
+  },
+  asking: {
+    taken: to("refused", "sayTaken"),
+    interrupted: to("offered", "offer"),
+    fresh: to("ready"),
+    sounds: to("asking", "hush"),
+  },
+  refused: {
+    lookAgain: to("asking", "askOthers"),
+    sounds: to("refused", "hush"),
+  },
+  offered: {
+    here: to("starting", "resume", "resumeHere"),
+    question: to("starting", "resume", "resumeQuestion"),
+    anew: to("ready", "forget"),
+    sounds: to("offered", "hush"),
+  },
+  ready: {
+    press: to("starting", "begin"),
+    test: to("trying", "testSound"),
+    sounds: to("ready", "hush"),
+  },
+  trying: {
+    tested: to("returning", "hush", "noteTested", "backToStart"),
+    silent: to("returning", "sayUnplayed", "backToStart"),
+    stopped: to("returning", "backToStart"),
+    failed: to("returning", "backToStart"),
+    over: to("returning", "noteTested", "backToStart"),
+  },
+  returning: {
+    arrived: to("ready"),
+    sounds: to("returning", "hush"),
+  },
+  starting: {
+    sounding: to("playing", "awaken"),
+    silent: to("paused", "sayUnplayed"),
+    press: to("paused", "hush", "notePause"),
+    mediaPause: to("paused", "hush", "notePause"),
+    failed: to("paused", "hush", "notePause", "sayFailed"),
+    stop: to("halted", "hush", "waitAtStop"),
+    over: to("ended", "finish"),
+  },
+  playing: {
+    press: to("paused", "hush", "notePause"),
+    mediaPause: to("paused", "hush", "notePause"),
+    stopped: to("paused", "hush", "notePause"),
+    asleep: to("paused", "hush", "notePause", "stepBack"),
+    failed: to("paused", "hush", "notePause", "sayFailed"),
+    stop: to("halted", "hush", "waitAtStop"),
+    over: to("ended", "finish"),
+  },
+  paused: {
+    press: to("starting", "goOn"),
+    repeat: to("starting", "repeatQuestion"),
+    sounds: to("paused", "hush"),
+    over: to("ended", "finish"),
+  },
+  halted: {
+    press: to("starting", "goOnAfterStop"),
+    sounds: to("halted", "hush"),
+    over: to("ended", "finish"),
+  },
+  ended: {
+    sounds: to("ended", "hush"),
+  },
+};
+
+/** What is possible besides where the script says `use: practice`: going to any place, and once more. */
+export const PRACTICE = extended(TABLE, {
+  ready: {visit: to("paused", "visitPlace")},
+  playing: {visit: to("playing", "visitPlace")},
+  paused: {visit: to("paused", "visitPlace")},
+  halted: {visit: to("paused", "visitPlace")},
+  ended: {visit: to("paused", "visitPlace"), press: to("starting", "begin")},
+});
+
+/**
+ * Phases in which the test has begun and is not over.
+ * @param {Phase} phase
+ */
+export function isUnderWay(phase) {
+  return phase === "playing" || isStanding(phase);
+}
+
+/**
+ * Phases in which the test has begun and stands still.
+ * @param {Phase} phase
+ */
+export function isStanding(phase) {
+  return phase === "paused" || phase === "halted";
+}

@@ -1,0 +1,142 @@
+// The recording in the browser: it plays from a place, is silent, and lets nobody else move it.
+
+const LONGEST_SEEK_MS = 3000;
+const LONGEST_LOAD_MS = 20000;
+const SLOW_MS = 1500;
+const TONE_S = 2;
+const RAMP_S = 0.05;
+
+/**
+ * What the recording tells the page.
+ * @typedef {object} Ear
+ * @property {(event: "sounds" | "stopped" | "failed" | "over" | "tested") => void} happened
+ * @property {(isSlow: boolean) => void} slow
+ */
+
+export class Media {
+  /**
+   * @param {HTMLAudioElement} audio
+   * @param {import("./track.js").Track} track
+   * @param {Ear} ear
+   */
+  constructor(audio, track, ear) {
+    this.audio = audio;
+    this.track = track;
+    this.isPractice = track.data.practice;
+    /** Last place that was played. */
+    this.place_s = 0;
+    /** Jumps of ours that are under way. */
+    this.jumps = 0;
+    /** What a tone sounds in, while it does. @type {AudioContext | null} */
+    this.tone = null;
+    this.ear = ear;
+    audio.addEventListener("ended", () => ear.happened("over"));
+    audio.addEventListener("pause", () => { if (!audio.ended) ear.happened("stopped"); });
+    audio.addEventListener("play", () => ear.happened("sounds"));
+    audio.addEventListener("error", () => ear.happened("failed"));
+    audio.addEventListener("seeking", () => this.holdPlace());
+    audio.addEventListener("ratechange", () => { if (!this.isPractice && audio.playbackRate !== 1) audio.playbackRate = 1; });
+    audio.addEventListener("waiting", () => this.watchSlowness());
+    audio.addEventListener("playing", () => ear.slow(false));
+  }
+
+  /** Where the recording is, in seconds. */
+  get now_s() {
+    return this.audio.currentTime;
+  }
+
+  /** Undo a jump that is not ours; in practice anybody may jump. */
+  holdPlace() {
+    if (this.jumps || this.isPractice) return;
+    if (Math.abs(this.audio.currentTime - this.place_s) > 0.3) this.audio.currentTime = this.place_s;
+  }
+
+  watchSlowness() {
+    const since_s = this.now_s;
+    setTimeout(() => { if (!this.audio.paused && this.now_s === since_s) this.ear.slow(true); }, SLOW_MS);
+  }
+
+  /** Take the recording out of the page itself, where it holds one. */
+  takeHeld() {
+    const held = document.getElementById("held");
+    if (!held) return;
+    const bytes = Uint8Array.from(atob(held.textContent ?? ""), sign => sign.charCodeAt(0));
+    held.remove();
+    this.audio.src = URL.createObjectURL(new Blob([bytes], {type: this.track.data.type}));
+  }
+
+  /**
+   * Wait until the length is known.
+   * @returns {Promise<void>}
+   */
+  loaded() {
+    const {audio} = this;
+    return new Promise((good, bad) => {
+      if (audio.readyState >= 1) { good(); return; }
+      if (audio.error) { bad(new Error("error")); return; }
+      audio.addEventListener("loadedmetadata", () => good(), {once: true});
+      audio.addEventListener("error", () => bad(new Error("error")), {once: true});
+      setTimeout(() => bad(new Error("late")), LONGEST_LOAD_MS);
+    });
+  }
+
+  /**
+   * Go to a place; what is returned is done when the browser is there.
+   * @param {number} s
+   */
+  async jump(s) {
+    const {audio} = this;
+    this.jumps += 1;
+    this.place_s = Math.max(0, Math.min(s, this.track.length_s));
+    await new Promise(done => {
+      audio.addEventListener("seeked", done, {once: true});
+      audio.currentTime = this.place_s;
+      setTimeout(done, LONGEST_SEEK_MS);
+    });
+    this.jumps -= 1;
+    this.place_s = audio.currentTime;
+  }
+
+  /** Play; return why the browser would not, empty if it does. */
+  async play() {
+    try {
+      await this.audio.play();
+      return "";
+    } catch (error) {
+      return error instanceof Error ? error.name : String(error);
+    }
+  }
+
+  /** @param {number} speed 1 is as recorded; the pitch stays */
+  setSpeed(speed) {
+    this.audio.preservesPitch = true;
+    this.audio.playbackRate = speed;
+  }
+
+  hush() {
+    this.audio.pause();
+    this.tone?.close().catch(() => {});
+    this.tone = null;
+  }
+
+  /** Play a tone of two seconds, for a track that begins without words. */
+  playTone() {
+    const context = new AudioContext();
+    const gain = context.createGain();
+    const tone = context.createOscillator();
+    const level = 0.12 * this.audio.volume;
+    const start_s = context.currentTime;
+    tone.frequency.value = 520;
+    gain.gain.setValueAtTime(0, start_s);
+    gain.gain.linearRampToValueAtTime(level, start_s + RAMP_S);
+    gain.gain.setValueAtTime(level, start_s + TONE_S - RAMP_S);
+    gain.gain.linearRampToValueAtTime(0, start_s + TONE_S);
+    tone.connect(gain).connect(context.destination);
+    this.tone = context;
+    const over = () => { if (this.tone === context) this.ear.happened("tested"); };
+    tone.onended = over;
+    setTimeout(over, 2000 * TONE_S);  // a computer without a sound output may never say so
+    tone.start();
+    tone.stop(start_s + TONE_S);
+  }
+}
