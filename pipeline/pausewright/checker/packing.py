@@ -11,14 +11,17 @@ from dataclasses import dataclass
 from pathlib import PurePosixPath
 from typing import TYPE_CHECKING, Any
 
+from pausewright.intake.kinds import BUILD_RECORD, PACKING_LIST
+from pausewright.intake.plain_file import content
 from pausewright.problems import TrackError
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
+    from pausewright.intake.kinds import Kind
+
 ENDING = "_packing-list.json"
-MAX_BYTES = 4_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +45,7 @@ def read_packing_list(file: Path) -> Listing:
     TrackError
         If the file cannot be read or is no packing list.
     """
-    data = _data(file)
+    data = _data(file, PACKING_LIST)
     try:
         if data["packing_list"] != 1:
             raise ValueError
@@ -64,7 +67,7 @@ def read_build_record(file: Path) -> tuple[Listing, Mapping[str, str]]:
     TrackError
         If the file cannot be read or is no build record.
     """
-    data = _data(file)
+    data = _data(file, BUILD_RECORD)
     try:
         if data["record_format"] != 1:
             raise ValueError
@@ -82,14 +85,11 @@ def read_build_record(file: Path) -> tuple[Listing, Mapping[str, str]]:
         ) from why
 
 
-def _data(file: Path) -> Any:  # noqa: ANN401  anything may stand in a file
+def _data(file: Path, kind: Kind) -> Any:  # noqa: ANN401  anything may stand in a file
+    raw = content(file, kind)
     try:
-        with file.open("rb") as opened:
-            raw = opened.read(MAX_BYTES + 1)
-        if len(raw) > MAX_BYTES:
-            raise ValueError
         return json.loads(raw.decode("utf-8"))
-    except (OSError, ValueError, RecursionError) as why:
+    except (ValueError, RecursionError) as why:
         raise TrackError(
             f"‘{file.name}’ cannot be read", "copy it again from where the test was built"
         ) from why

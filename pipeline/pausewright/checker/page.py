@@ -26,7 +26,9 @@ from pausewright.checker.report import (
 )
 from pausewright.checker.waveform import waves
 from pausewright.checker.words import clock, seconds, silence_name, unit_name
-from pausewright.problems import OutputError
+from pausewright.intake.kinds import PAGE
+from pausewright.intake.plain_file import opened
+from pausewright.problems import OutputError, PausewrightError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -159,9 +161,9 @@ def write_page(text: str, path: Path) -> None:
 
 def _is_report(path: Path) -> bool:
     try:
-        with path.open("rb") as file:
+        with opened(path, PAGE) as file:
             return _GENERATOR.encode() in file.read(2000)
-    except OSError:
+    except (PausewrightError, OSError):
         return False
 
 
