@@ -57,7 +57,7 @@ class AvFile:
         self.subtype = ""
         try:
             file.seek(0)
-            with av.open(file, options=dict(AV_OPTIONS)) as container:
+            with av.open(file, "r", options=dict(AV_OPTIONS)) as container:
                 stream = container.streams.audio[0]
                 self.samplerate = int(stream.codec_context.sample_rate)
                 self.channels = int(stream.codec_context.channels)
@@ -134,7 +134,7 @@ def decoded_from(file: BinaryIO, name: str) -> Iterator[Samples]:
     import av  # noqa: PLC0415  heavy: only when asked for
 
     try:
-        with av.open(file, options=dict(AV_OPTIONS)) as container:
+        with av.open(file, "r", options=dict(AV_OPTIONS)) as container:
             for frame in container.decode(audio=0):
                 yield _samples(frame)
     except (av.error.FFmpegError, OSError, ValueError, IndexError) as why:
@@ -169,7 +169,7 @@ def caption_samples(path: Path) -> list[list[CaptionSample] | None]:
     try:
         with (
             opened_sound(path, TRACK) as file,
-            av.open(file, options=dict(AV_OPTIONS)) as container,
+            av.open(file, "r", options=dict(AV_OPTIONS)) as container,
         ):
             streams = container.streams.subtitles
             is_text = {one.index: one.codec_context.name == "mov_text" for one in streams}
@@ -191,7 +191,7 @@ def listed_chapters(path: Path) -> list[tuple[Fraction, Fraction, str]]:
     try:
         with (
             opened_sound(path, TRACK) as file,
-            av.open(file, options=dict(AV_OPTIONS)) as container,
+            av.open(file, "r", options=dict(AV_OPTIONS)) as container,
         ):
             return sorted(
                 (one["start"] * base, one["end"] * base, one["metadata"].get("title", ""))

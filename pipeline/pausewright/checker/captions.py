@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from pausewright.intake.kinds import CHECKED_CAPTIONS
-from pausewright.intake.plain_file import content
+from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import TrackError
 from pausewright.script.webvtt_grammar import (
     REFERENCE,
@@ -68,7 +68,7 @@ def read_captions(path: Path) -> CaptionFile:
     suffix = path.suffix.lower()
     if suffix not in {".vtt", ".srt"}:
         raise TrackError(f"‘{path.name}’ is no caption file", "give a .vtt or .srt file")
-    data = content(path, CHECKED_CAPTIONS)
+    data = file_bytes(path, CHECKED_CAPTIONS)
     return read_webvtt(data) if suffix == ".vtt" else read_srt(data)
 
 

@@ -17,7 +17,7 @@ from pausewright.checker.packing import ENDING, Listing, read_build_record, read
 from pausewright.checker.pieces import check_pieces, piece_sets
 from pausewright.checker.tags import read_tags
 from pausewright.intake.kinds import BUILT_FILE
-from pausewright.intake.plain_file import sha256
+from pausewright.intake.plain_file import sha256_of
 from pausewright.problems import PausewrightError, TrackError
 
 if TYPE_CHECKING:
@@ -383,7 +383,7 @@ def _papers(
 def _sha256(file: Path, inside: Path | None = None) -> str:
     """Return a file's hash; an empty text if it cannot be read."""
     try:
-        return sha256(file, BUILT_FILE, inside)
+        return sha256_of(file, BUILT_FILE, inside)
     except PausewrightError:
         return ""
 

@@ -12,7 +12,7 @@ from pathlib import PurePosixPath
 from typing import TYPE_CHECKING, Any
 
 from pausewright.intake.kinds import BUILD_RECORD, PACKING_LIST
-from pausewright.intake.plain_file import content
+from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import TrackError
 
 if TYPE_CHECKING:
@@ -86,7 +86,7 @@ def read_build_record(file: Path) -> tuple[Listing, Mapping[str, str]]:
 
 
 def _data(file: Path, kind: Kind) -> Any:  # noqa: ANN401  anything may stand in a file
-    raw = content(file, kind)
+    raw = file_bytes(file, kind)
     try:
         return json.loads(raw.decode("utf-8"))
     except (ValueError, RecursionError) as why:

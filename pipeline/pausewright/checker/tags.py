@@ -84,7 +84,7 @@ def _read(file: BinaryIO, suffix: str) -> TrackTags:
             file.seek(-4, 1)
             return _vorbis(FLAC(io.BytesIO(flac_head(file))).tags or {})
         try:
-            return _id3(ID3(io.BytesIO(tag)))
+            return _id3(dict(ID3(io.BytesIO(tag))))
         except ID3NoHeaderError:
             return _id3({})
     return TrackTags()

@@ -15,7 +15,7 @@ from pausewright.arrange.words import ArrangedWords
 from pausewright.checker.findings import Finding
 from pausewright.checker.shown import ASKED, EARLY_S, shown_words, speaker_of, tokens
 from pausewright.intake.kinds import PAGE
-from pausewright.intake.plain_file import content
+from pausewright.intake.plain_file import file_bytes
 from pausewright.wording.pieces import ToneCue, Utterance
 
 if TYPE_CHECKING:
@@ -269,4 +269,4 @@ def bytes_of(path: Path) -> bytes:
     TrackError
         If it cannot be read.
     """
-    return content(path, PAGE)
+    return file_bytes(path, PAGE)

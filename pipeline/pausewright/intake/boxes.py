@@ -77,7 +77,7 @@ class _Walk:
             at += size
 
     def _skipped(self, at: int) -> int:
-        """Return how far behind its head the boxes of a `meta` begin: some write it without flags."""
+        """Return how far behind its head the boxes of a `meta` begin: some have no flags."""
         self._file.seek(at)
         return 0 if self._file.read(8)[4:] == b"hdlr" else 4
 

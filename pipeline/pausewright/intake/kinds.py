@@ -62,11 +62,14 @@ PAGE: Final = Kind(
 SCHEMA: Final = Kind("the schema", MB, "ours are 0.1 MB", OutputError)
 VOICE_PROFILE: Final = Kind("the voice profile", MB, "a profile is some lines")
 RECORDINGS: Final = Kind("the list of recordings", 4 * MB, "20,000 are 2 MB", VoiceError)
-VOICE_CONFIG: Final = Kind("the voice's configuration", 16 * MB, "large ones are 0.1 MB", VoiceError)
+VOICE_CONFIG: Final = Kind(
+    "the voice's configuration", 16 * MB, "large ones are 0.1 MB", VoiceError
+)
 VOICE_FILE: Final = Kind(
     "the voice's file", 1000 * MB, "large models are 120 MB; a recording is a sound", VoiceError,
     may_be_empty=False,
 )  # fmt: skip
+KEPT_FACTS: Final = Kind("the kept facts", 4 * MB, "of an utterance of an hour 0.5 MB")
 KEPT_SOUND: Final = Kind("the kept sound", 1000 * MB, "an hour of one utterance is 0.7 GB")
 SOUND: Final = Kind(
     "the sound file", 2000 * MB, "3 hours of WAV in two channels are 1.9 GB", SoundError,

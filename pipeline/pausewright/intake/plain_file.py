@@ -105,14 +105,13 @@ def opened(path: Path, kind: Kind, inside: Path | None = None) -> io.BufferedRea
 def _opened(path: Path, kind: Kind, inside: Path | None, shown: str) -> io.BufferedReader:
     within: tuple[str, ...] | None = None
     if inside is not None:
-        root, real = os.path.realpath(inside), os.path.realpath(path)
-        if os.path.commonpath((root, real)) != root or root == real:
-            raise kind.error(
-                f"{shown} is a link that leads out of the folder",
-                "put the file itself into the folder",
-            )
-        within = (root, *os.path.relpath(real, root).split(os.sep))
-    _look(os.stat(path), kind, shown)  # a device is not even opened
+        root, real = resolved(inside), resolved(path)
+        if root == real or not real.is_relative_to(root):
+            is_link = Path(os.path.normpath(path)).is_relative_to(os.path.normpath(inside))
+            how = "is a link that leads out of the folder" if is_link else "lies outside the folder"
+            raise kind.error(f"{shown} {how}", "put the file itself into the folder")
+        within = (str(root), *real.relative_to(root).parts)
+    _look(path.stat(), kind, shown)  # a device is not even opened
     descriptor = os.open(path, _FLAGS) if within is None else _opened_within(within)
     try:
         state = os.fstat(descriptor)
@@ -125,10 +124,10 @@ def _opened(path: Path, kind: Kind, inside: Path | None, shown: str) -> io.Buffe
 
 
 def _opened_within(parts: tuple[str, ...]) -> int:
-    """Open a file step by step from its root, following no link: a folder may be swapped for one."""
+    """Open a file step by step from its root; a folder that becomes a link is not followed."""
     root, *folders, name = parts
     if os.open not in os.supports_dir_fd:
-        return os.open(os.path.join(*parts), _FLAGS)
+        return os.open(Path(*parts), _FLAGS)
     at = os.open(root, _FOLDER_FLAGS & ~getattr(os, "O_NOFOLLOW", 0))
     try:
         for folder in folders:
@@ -174,7 +173,7 @@ def _refused(path: Path, kind: Kind, shown: str, why: OSError) -> PausewrightErr
     return kind.error(f"{shown} cannot be read ({why.strerror or why})", kind.hint)
 
 
-def content(path: Path, kind: Kind, inside: Path | None = None) -> bytes:
+def file_bytes(path: Path, kind: Kind, inside: Path | None = None) -> bytes:
     """Return the bytes of a file; parameters and errors as for `opened`."""
     try:
         with opened(path, kind, inside) as file:
@@ -183,20 +182,20 @@ def content(path: Path, kind: Kind, inside: Path | None = None) -> bytes:
         raise _refused(path, kind, f"{kind.name} ‘{path.name}’", why) from why
 
 
-def text(path: Path, kind: Kind, inside: Path | None = None) -> str:
+def file_text(path: Path, kind: Kind, inside: Path | None = None) -> str:
     """Return the text of a UTF-8 file, a byte-order mark left out.
 
     Parameters and errors are those of `opened`; bytes that are no UTF-8 are refused too.
     """
     try:
-        return content(path, kind, inside).decode("utf-8-sig")
+        return file_bytes(path, kind, inside).decode("utf-8-sig")
     except UnicodeDecodeError as why:
         raise kind.error(
             f"{kind.name} ‘{path.name}’ is not UTF-8 text", "save it as UTF-8 in your editor"
         ) from why
 
 
-def sha256(path: Path, kind: Kind, inside: Path | None = None) -> str:
+def sha256_of(path: Path, kind: Kind, inside: Path | None = None) -> str:
     """Return the SHA-256 of a file in hexadecimal; parameters and errors as for `opened`."""
     found = hashlib.sha256()
     try:
@@ -239,7 +238,7 @@ def resolved(path: Path) -> Path:
 def mark(path: Path) -> Mark | None:
     """Return what changes when a file is written or replaced; None if it is not there."""
     try:
-        state = os.stat(path)
+        state = path.stat()
     except (OSError, ValueError):
         return None
     return state.st_dev, state.st_ino, state.st_size, state.st_mtime_ns

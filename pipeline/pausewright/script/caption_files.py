@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from pausewright.intake.kinds import CAPTIONS
-from pausewright.intake.plain_file import content
+from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import PausewrightError, Place
 from pausewright.script.webvtt_grammar import (
     REFERENCE,
@@ -78,9 +78,7 @@ class CaptionFile:
         return _SRT_TAG.sub("", text).replace("\u200b", "")
 
 
-def read_caption_file(
-    file: Path, problems: Problems, inside: Path | None = None
-) -> CaptionFile:
+def read_caption_file(file: Path, problems: Problems, inside: Path | None = None) -> CaptionFile:
     """Return what a `.vtt` or `.srt` file holds; `problems` takes everything that is wrong in it.
 
     `inside` is the folder that it must lie in where a script names it.
@@ -94,7 +92,7 @@ def read_caption_file(
         raise PausewrightError(
             f"‘{file.name}’ is no caption file", "give a file that ends in .vtt or .srt"
         )
-    return parsed(file, content(file, CAPTIONS, inside), problems)
+    return parsed(file, file_bytes(file, CAPTIONS, inside), problems)
 
 
 def parsed(file: Path, raw: bytes, problems: Problems) -> CaptionFile:

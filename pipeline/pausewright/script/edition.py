@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from pausewright.intake.kinds import PICTURE_OR_SOUND
-from pausewright.intake.plain_file import sha256
+from pausewright.intake.plain_file import sha256_of
 from pausewright.problems import PausewrightError, Place
 from pausewright.script.model import InForce, Sound
 
@@ -92,6 +92,6 @@ def _is_text(item: Any) -> bool:  # noqa: ANN401
 def _file_sha256(sound: Sound) -> str:
     """Return the sum of a file's bytes, "" if it cannot be read: that is told elsewhere."""
     try:
-        return sha256(sound.file, PICTURE_OR_SOUND, sound.folder)
+        return sha256_of(sound.file, PICTURE_OR_SOUND, sound.folder)
     except PausewrightError:
         return ""

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from pausewright.intake.kinds import LEXICON
-from pausewright.intake.plain_file import text
+from pausewright.intake.plain_file import file_text
 from pausewright.problems import PausewrightError, Problems, meant
 from pausewright.script import values
 from pausewright.script.attribute_table import VALUES, YES_WORDS
@@ -304,7 +304,7 @@ class _Reader:
             folder = self._source.file.parent
             file = folder / name
             try:
-                held = text(file, LEXICON, folder)
+                held = file_text(file, LEXICON, folder)
             except PausewrightError as error:
                 self._yaml.error(node, error.message, error.hint, "lexicon-unreadable")
                 continue

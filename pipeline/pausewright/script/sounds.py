@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias, cast
 
 from pausewright.intake.kinds import WORDS
-from pausewright.intake.plain_file import text
+from pausewright.intake.plain_file import file_text
 from pausewright.problems import PausewrightError, Problems
 from pausewright.script import values
 from pausewright.script.caption_files import ENDINGS, read_caption_file
@@ -124,7 +124,7 @@ def _words(
     if words.lower().endswith(ENDINGS):
         return _captions(ctx, item, file, part, place.file.parent)
     try:
-        held = text(file, WORDS, place.file.parent)
+        held = file_text(file, WORDS, place.file.parent)
     except PausewrightError as error:
         ctx.error(ctx.item_place(item), error.message, error.hint, "words-file")
         return words, ()

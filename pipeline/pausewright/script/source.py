@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from pausewright.intake.kinds import SCRIPT, Kind
-from pausewright.intake.plain_file import content
+from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import PausewrightError, Place, Problem, ScriptError
 from pausewright.script.comments import blank_comments
 from pausewright.script.question_lines import take_numbers
@@ -93,7 +93,7 @@ def read_plain(file: Path, kind: Kind = SCRIPT, inside: Path | None = None) -> s
         If the file cannot be read as UTF-8 text.
     """
     try:
-        raw = content(file, kind, inside)
+        raw = file_bytes(file, kind, inside)
     except PausewrightError as error:
         problem = Problem(Place(file, 1, 1), error.message, error.hint, code="file-unreadable")
         raise ScriptError([problem]) from error
