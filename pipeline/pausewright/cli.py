@@ -154,7 +154,8 @@ def _sources(problems: Sequence[Problem]) -> dict[Path, str]:
     from pausewright.problems import FileError  # noqa: PLC0415
 
     found: dict[Path, str] = {}
-    for file in {p.place.file for p in problems}:
+    refused = {p.place.file for p in problems if p.code == "file-unreadable"}
+    for file in {p.place.file for p in problems} - refused:
         if file.suffix.lower() not in {".md", ".yaml", ".vtt", ".srt"}:
             continue  # rows of a list of needs are shown nowhere
         try:

@@ -58,7 +58,7 @@ class ProfileReader:
             held = file_text(self.file, VOICE_PROFILE, None if self.bundled else self.file.parent)
             root = YAML(typ="safe", pure=True).compose(held)
         except FileError as refused:
-            self.problems.error(self._top(), refused.message, refused.hint, code="voice-profile")
+            self.problems.error(self._top(), refused.message, refused.hint, code="file-unreadable")
             return None
         except MarkedYAMLError as fault:
             mark = fault.problem_mark
