@@ -2,27 +2,32 @@
 
 from __future__ import annotations
 
-import random
 import struct
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    import random
     from collections.abc import Callable
 
 _SIZES = (0, 1, 7, 8, 0x7F, 0x80, 0xFF, 0x7FFF, 0xFFFF, 0x7FFF_FFFF, 0x8000_0000, 0xFFFF_FFFF)
 _JSON_VALUES = (
-    b"null", b"true", b"-1", b"0", b"1e999", b"NaN", b"9" * 5000, b'""', b'"\\u0000"', b'"\\ud800"',
-    b"[]", b"{}", b"[" * 300, b'{"a":' * 200, b'"../../etc/x"', b'"a\\\\b"', b'"' + b"x" * 70_000 + b'"',
+    b"null", b"true", b"-1", b"0", b"1e999", b"NaN", b"9" * 5000, b'""', b'"\\u0000"',
+    b'"\\ud800"',
+    b"[]", b"{}", b"[" * 300, b'{"a":' * 200, b'"../../etc/x"', b'"a\\\\b"',
+    b'"' + b"x" * 70_000 + b'"',
 )  # fmt: skip
 _TEXT_PIECES = (
-    b"-->", b"\0", b"\xff", b"\xed\xa0\x80", b"\r", b"\n\n", b"<", b"</c>", b"&#x0;", b"&amp", b"<c.",
-    b"99:99:99.999", b"00:00:00,000 --> 00:00:00,000", b"WEBVTT", b"NOTE", b"REGION\n", b"<00:00:01.000>",
-    b"9" * 400, b"\xe2\x80\xa8", b'"', b"''", b";", b"\t", b",,,,", b"\x1b[31m", b"{}", b"\xef\xbb\xbf",
+    b"-->", b"\0", b"\xff", b"\xed\xa0\x80", b"\r", b"\n\n", b"<", b"</c>", b"&#x0;", b"&amp",
+    b"<c.",
+    b"99:99:99.999", b"00:00:00,000 --> 00:00:00,000", b"WEBVTT", b"NOTE", b"REGION\n",
+    b"<00:00:01.000>",
+    b"9" * 400, b"\xe2\x80\xa8", b'"', b"''", b";", b"\t", b",,,,", b"\x1b[31m", b"{}",
+    b"\xef\xbb\xbf",
     b"line:-1% position:101%,line-left", b"1" * 30 + b":00:00.000",
 )  # fmt: skip
 
 
-def damaged(good: bytes, dice: random.Random, is_text: bool = False) -> bytes:
+def damaged(good: bytes, dice: random.Random, *, is_text: bool = False) -> bytes:
     """Return bytes with one to five damages."""
     raw = bytearray(good)
     for _ in range(dice.randint(1, 5)):

@@ -78,8 +78,14 @@ def mp4(*in_stbl: bytes, tags: bytes = b"", n_samples: int = 3) -> bytes:
         box(b"stsz", bytes(8), struct.pack(">I", n_samples), struct.pack(">I", 9) * n_samples),
         table(b"stco", 1, struct.pack(">I", 40)),
     )
-    esds = box(b"esds", bytes(4), bytes.fromhex("031900010004114015000000000000fa000000fa00050212100601 02"))
-    entry = box(b"mp4a", bytes(6), b"\0\1", bytes(8), b"\0\1\0\x10", bytes(4), b"\xac\x44\0\0", esds)
+    esds = box(
+        b"esds",
+        bytes(4),
+        bytes.fromhex("031900010004114015000000000000fa000000fa00050212100601 02"),
+    )
+    entry = box(
+        b"mp4a", bytes(6), b"\0\1", bytes(8), b"\0\1\0\x10", bytes(4), b"\xac\x44\0\0", esds
+    )
     stbl = box(b"stbl", table(b"stsd", 1, entry), *tables)
     handler = box(b"hdlr", bytes(8), b"soun", bytes(13))
     media = box(

@@ -112,7 +112,9 @@ def test_only_the_gate_opens_files_by_a_name() -> None:
 def test_the_list_holds_nothing_superfluous() -> None:
     """Each place of the list does open a file."""
     found = Counter(
-        key for module, function, _ in openings(PIPELINE) for key in (module, f"{module}:{function}")
+        key
+        for module, function, _ in openings(PIPELINE)
+        for key in (module, f"{module}:{function}")
     )
     assert [place for place in ALLOWED if place not in found] == []
 

@@ -10,7 +10,6 @@ import json
 import random
 import resource
 import time
-from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -34,6 +33,7 @@ from tag_samples import HONEST
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from pathlib import Path
 
 pytestmark = pytest.mark.timeout(3000)
 MOST_CASE_S = 2.0
@@ -61,19 +61,23 @@ RECORD = json.dumps(
     }
 ).encode()  # fmt: skip
 WEBVTT = (
-    "WEBVTT Harbour\n\nSTYLE\n::cue { color: white }\n\nNOTE made by hand\n\n"
-    "1\n00:00:01.000 --> 00:00:02.500 line:80% align:center\n<v Ann>How <i>many</i> &amp; why?</v>\n\n"
-    "two\n00:03.000 --> 00:04.000\n<00:00:03.500>Two,\nthree.\n"
-).encode()
-SRT = "1\n00:00:01,000 --> 00:00:02,500\n<i>How</i> many?\n\n2\n00:00:03,000 --> 00:00:04,000\nTwo.\n".encode()
+    b"WEBVTT Harbour\n\nSTYLE\n::cue { color: white }\n\nNOTE made by hand\n\n"
+    b"1\n00:00:01.000 --> 00:00:02.500 line:80% align:center\n"
+    b"<v Ann>How <i>many</i> &amp; why?</v>\n\n"
+    b"two\n00:03.000 --> 00:04.000\n<00:00:03.500>Two,\nthree.\n"
+)
+SRT = (
+    b"1\n00:00:01,000 --> 00:00:02,500\n<i>How</i> many?\n\n"
+    b"2\n00:00:03,000 --> 00:00:04,000\nTwo.\n"
+)
 NEEDS = (
-    "candidate,arrangement,room,headphones\n1001,standard,Hall,yes\n1002,quarter,Room 4,no\n"
-    '"1003",B,"Room ""4""",\n'
-).encode()
+    b"candidate,arrangement,room,headphones\n1001,standard,Hall,yes\n1002,quarter,Room 4,no\n"
+    b'"1003",B,"Room ""4""",\n'
+)
 PAGE = (
-    '<html><script type="application/json" id="data">'
-    '{"cues": [[1000, 2000, ["One", "two"]], [3000, 4000, ["Three"]]]}</script></html>'
-).encode()
+    b'<html><script type="application/json" id="data">'
+    b'{"cues": [[1000, 2000, ["One", "two"]], [3000, 4000, ["Three"]]]}</script></html>'
+)
 DECLARED = (Arrangement("standard", "A", None), Arrangement("quarter", "B", None))
 
 
@@ -104,15 +108,13 @@ def needs(path: Path) -> object:
 
 
 KINDS = {
-    "WebVTT": Kind("a.vtt", WEBVTT, as_text, (read_captions, supplied), (1500, 15_000)),
-    "SRT": Kind("a.srt", SRT, as_text, (read_captions, supplied), (1000, 10_000)),
-    "packing list": Kind("a.json", PACKING_LIST, damaged_json, (read_packing_list,), (900, 9000)),
-    "record": Kind("a.json", RECORD, damaged_json, (read_build_record, read_record), (900, 9000)),
-    "needs list": Kind("a.csv", NEEDS, as_text, (needs,), (1000, 10_000)),
-    "room screen": Kind("a.html", PAGE, as_text, (read_page,), (500, 5000)),
-    **{
-        name: Kind(name, good, damaged, (read_tags,), (500, 5000)) for name, good in HONEST.items()
-    },
+    "WebVTT": Kind("a.vtt", WEBVTT, as_text, (read_captions, supplied), (1200, 15_000)),
+    "SRT": Kind("a.srt", SRT, as_text, (read_captions, supplied), (800, 10_000)),
+    "packing list": Kind("a.json", PACKING_LIST, damaged_json, (read_packing_list,), (800, 9000)),
+    "record": Kind("a.json", RECORD, damaged_json, (read_build_record, read_record), (800, 9000)),
+    "needs list": Kind("a.csv", NEEDS, as_text, (needs,), (800, 10_000)),
+    "room screen": Kind("a.html", PAGE, as_text, (read_page,), (500, 6000)),
+    **{name: Kind(name, good, damaged, (read_tags,), (500, 6000)) for name, good in HONEST.items()},
 }
 
 

@@ -10,7 +10,6 @@ import os
 import resource
 import subprocess
 import sys
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -19,6 +18,8 @@ import soundfile
 from bad_files import BAD_FILES, OUTSIDE
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from command_line import Run
 
 pytestmark = [
@@ -106,7 +107,9 @@ def laid_out(folder: Path) -> None:
             "engine: recorded\nlanguage: en-GB\nlicence: none\norigin: noise\n"
             "model: own.recordings.yaml\n"
         ),
-        "own.recordings.yaml": "Listen well.: said.wav\nHow many?: said.wav\nStop writing.: said.wav\n",
+        "own.recordings.yaml": (
+            "Listen well.: said.wav\nHow many?: said.wav\nStop writing.: said.wav\n"
+        ),
         "boat.svg": '<svg xmlns="http://www.w3.org/2000/svg"/>\n',
         "needs.csv": "candidate,arrangement,room\n1001,standard,Hall\n",
         "c.vtt": "WEBVTT\n\n00:00.100 --> 00:00.900\nA horn.\n",

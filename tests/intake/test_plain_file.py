@@ -62,7 +62,7 @@ def test_a_link_out_is_good_for_a_user_and_not_for_a_script(tmp_path: Path) -> N
 
     assert file_bytes(inside / "a.md", SCRIPT).startswith(b"SECRET")
     for name in ("a.md", "sub/b.md", "../b.md", "sub/in/../b.md"):
-        with pytest.raises(FileError, match="out of the folder|lies outside the folder"):
+        with pytest.raises(FileError, match=r"out of the folder|lies outside the folder"):
             file_bytes(inside / name, SCRIPT, inside)
 
 
@@ -139,14 +139,14 @@ def test_what_is_put_in_its_place_after_the_look_is_judged(
             BAD_FILES[name].make(path)
         return real_open(file, flags, **others)
 
-    monkeypatch.setattr(plain_file.os, "open", swapped)
-    monkeypatch.setattr(plain_file.os, "supports_dir_fd", {swapped})
+    monkeypatch.setattr("os.open", swapped)
+    monkeypatch.setattr("os.supports_dir_fd", {swapped})
 
     with pytest.raises(FileError, match=BAD_FILES[name].said):
         file_bytes(path, SCRIPT)
     path.unlink(missing_ok=True) if name != "folder" else path.rmdir()
     path.write_text("good", encoding="utf-8")
-    with pytest.raises(FileError, match="leads nowhere|" + BAD_FILES[name].said):
+    with pytest.raises(FileError, match=r"leads nowhere|" + BAD_FILES[name].said):
         file_bytes(path, SCRIPT, tmp_path)
 
 
@@ -159,7 +159,7 @@ def test_a_folder_that_becomes_a_link_is_not_followed(
     secret.mkdir()
     (place / "sub" / "x.md").write_text("good", encoding="utf-8")
     (secret / "x.md").write_text("SECRET", encoding="utf-8")
-    real = plain_file._opened_within  # noqa: SLF001  the moment between the two
+    real = plain_file._opened_within
 
     def swapped(parts: tuple[str, ...]) -> int:
         (place / "sub").rename(place / "old")
@@ -168,7 +168,7 @@ def test_a_folder_that_becomes_a_link_is_not_followed(
 
     monkeypatch.setattr(plain_file, "_opened_within", swapped)
 
-    with pytest.raises(FileError, match="is not there|leads nowhere|cannot be read"):
+    with pytest.raises(FileError, match=r"is not there|leads nowhere|cannot be read"):
         file_bytes(place / "sub" / "x.md", SCRIPT, place)
 
 

@@ -72,10 +72,10 @@ TRAPS = {
     "many tags": ("a.mp3", id3(title("A")) * 50 + MPEG_FRAME, "begins with more than"),
     "fields of 20 bytes before a picture": (
         "a.mp3",
-        id3(frame(b"TXXX", b"\0a\0b") * 5000, frame(b"APIC", b"\0image/png\0\3\0" + bytes(9_000_000))),
+        id3(frame(b"TXXX", b"\0a\0b") * 5000, frame(b"APIC", b"\0\0\3\0" + bytes(9_000_000))),
         "too many fields for their size",
     ),
-    "200,000 boxes": ("a.m4a", mp4() + box(b"moov", box(b"free") * 200_000), "more than 100000 boxes"),
+    "200,000 boxes": ("a.m4a", mp4() + box(b"moov", box(b"free") * 200_000), "100000 boxes"),
     "boxes in boxes": ("a.m4a", nested_boxes(1000), "nested too deeply"),
     "4 billion samples of one size": (
         "a.m4a", mp4(box(b"stsz", bytes(4), struct.pack(">II", 9, 2**32 - 1))), "samples",
@@ -95,7 +95,7 @@ TRAPS = {
     "a count of comments without any": ("a.flac", flac((4, comments(n_stated=2**31))), "no room"),
     "a maker's name of 4 GB": ("a.flac", flac((4, comments(n_vendor=2**32 - 1))), ""),
     "2,000 blocks": ("a.flac", flac(*[(1, b"")] * 2000), "blocks"),
-    "blocks of 40 MB": ("a.flac", flac((1, bytes(15_000_000)), *[(6, bytes(9_000_000))] * 3), "larger"),
+    "blocks of 40 MB": ("a.flac", flac(*[(6, bytes(9_000_000))] * 4), "larger"),
     "20,000 comments of an Ogg": (
         "a.ogg", ogg(b"\1vorbis", b"\3vorbis" + comments(*[b"A=b"] * 20_000)), "fields",
     ),
@@ -170,4 +170,4 @@ def test_limits_leave_room_for_twelve_hours() -> None:
     assert seconds // 4 * 8 < boxes.MOST_BOXES
     assert seconds * 96_000 // 1024 < boxes.MOST_SAMPLES
     assert boxes.MOST_SAMPLES * 8 * 3 < boxes.MOST_TABLE_BYTES
-    assert 5_000 * 2 <= tag_limits.MOST_FIELDS
+    assert tag_limits.MOST_FIELDS >= 5_000 * 2

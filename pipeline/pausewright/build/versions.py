@@ -21,8 +21,8 @@ from pausewright.build.build import (
     voice_lufs,
 )
 from pausewright.build.outputs import is_current, record_files, staged
-from pausewright.build.record_files import read_record
 from pausewright.build.project import check_voices, open_project
+from pausewright.build.record_files import read_record
 from pausewright.build.version import make_version
 from pausewright.problems import Problems, ScriptError
 from pausewright.video.kinds import refuse_unable

@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
     Samples: TypeAlias = NDArray[np.float32]
 
+# A stream of a coding that is not known has no decoder: PyAV then raises AttributeError.
+
 CaptionSample: TypeAlias = tuple[Fraction, Fraction, bytes]
 """Start and end in seconds, and bytes, of one caption in a track of them."""
 
@@ -52,6 +54,7 @@ class AvFile:
             OSError,
             ValueError,
             IndexError,
+            AttributeError,
         )
         self.format = "M4A"
         self.subtype = ""
@@ -137,7 +140,7 @@ def decoded_from(file: BinaryIO, name: str) -> Iterator[Samples]:
         with av.open(file, "r", options=dict(AV_OPTIONS)) as container:
             for frame in container.decode(audio=0):
                 yield _samples(frame)
-    except (av.error.FFmpegError, OSError, ValueError, IndexError) as why:
+    except (av.error.FFmpegError, OSError, ValueError, IndexError, AttributeError) as why:
         raise TrackError(
             f"the second decoder cannot read ‘{name}’ to its end",
             "copy or build the track again",
@@ -180,7 +183,7 @@ def caption_samples(path: Path) -> list[list[CaptionSample] | None]:
                     end_s = start_s + (packet.duration or 0) * packet.time_base
                     held[packet.stream_index].append((start_s, end_s, bytes(packet)))
             return [held[index] if is_text[index] else None for index in held]
-    except (av.error.FFmpegError, OSError, ValueError, IndexError):
+    except (av.error.FFmpegError, OSError, ValueError, IndexError, AttributeError):
         return []
 
 
@@ -198,7 +201,7 @@ def listed_chapters(path: Path) -> list[tuple[Fraction, Fraction, str]]:
                 for one in container.chapters()
                 if (base := one["time_base"]) is not None
             )
-    except (av.error.FFmpegError, OSError, ValueError, IndexError):
+    except (av.error.FFmpegError, OSError, ValueError, IndexError, AttributeError):
         return []
 
 

@@ -177,12 +177,13 @@ def _read_by_av(
                         raise _too_long(path)
                 if end is not None and at >= end:
                     break
-    except (av.FFmpegError, OSError, ValueError) as error:
+            samples = np.concatenate(kept)
+    except (av.FFmpegError, OSError, ValueError, AttributeError, IndexError) as error:
         raise SoundError(
             f"the sound file ‘{path.name}’ cannot be read",
             f"save it again as a {_KNOWN_KINDS} file",
         ) from error
-    return np.concatenate(kept), rate_hz, min(start, at)
+    return samples, rate_hz, min(start, at)
 
 
 def _rest(end: int | None, at: int) -> int | None:
