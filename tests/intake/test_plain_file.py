@@ -17,7 +17,7 @@ from pausewright.intake.plain_file import file_bytes, file_text, mark, opened, s
 from pausewright.problems import FileError, PausewrightError, SoundError, TrackError
 
 pytestmark = [
-    pytest.mark.timeout(10),
+    pytest.mark.timeout(60),
     pytest.mark.skipif(sys.platform == "win32", reason="pipes and links of POSIX"),
 ]
 ALL_KINDS = [value for value in vars(kinds).values() if isinstance(value, Kind)]

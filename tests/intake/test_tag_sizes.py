@@ -35,7 +35,7 @@ from tag_samples import (
 if TYPE_CHECKING:
     from pathlib import Path
 
-pytestmark = pytest.mark.timeout(10)
+pytestmark = pytest.mark.timeout(60)
 MOST_S = 4.0
 """Of a trap and of the largest honest tags; a machine may be busy."""
 
