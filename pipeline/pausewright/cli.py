@@ -151,13 +151,18 @@ def _count(n: int, word: str) -> str:
 
 
 def _sources(problems: Sequence[Problem]) -> dict[Path, str]:
+    from pausewright.intake.kinds import SCRIPT  # noqa: PLC0415
+    from pausewright.intake.plain_file import file_text  # noqa: PLC0415
+    from pausewright.problems import FileError  # noqa: PLC0415
+
     found: dict[Path, str] = {}
-    for file in {p.place.file for p in problems}:
+    refused = {p.place.file for p in problems if p.code == "file-unreadable"}
+    for file in {p.place.file for p in problems} - refused:
         if file.suffix.lower() not in {".md", ".yaml", ".vtt", ".srt"}:
             continue  # rows of a list of needs are shown nowhere
         try:
-            found[file] = file.read_text(encoding="utf-8-sig")
-        except (OSError, UnicodeDecodeError):
+            found[file] = file_text(file, SCRIPT)
+        except FileError:
             continue
     return found
 

@@ -2,6 +2,7 @@
 
 PausewrightError            base of all errors that a user can cause or mend
 ├── ScriptError             the script has problems; carries all of them
+├── FileError               a file is missing, no plain file, in a wrong place or too large
 ├── VoiceError              a voice is missing, broken or cannot say something
 ├── SoundError              a sound file cannot be read or written
 ├── TrackError              a delivered file cannot be read by the check
@@ -73,6 +74,10 @@ class ScriptError(PausewrightError):
         errors = [p for p in problems if p.severity == "error"]
         super().__init__(errors[0].message if errors else "the script has problems")
         self.problems = tuple(problems)
+
+
+class FileError(PausewrightError):
+    """A file is missing, no plain file, outside its place, too large or unreadable."""
 
 
 class VoiceError(PausewrightError):

@@ -34,7 +34,7 @@ def test_a_byte_order_mark_is_dropped(tmp_path: Path) -> None:
 
 def test_a_file_that_is_not_there(tmp_path: Path) -> None:
     """A missing file is a problem with a hint, no traceback."""
-    with pytest.raises(ScriptError, match=r"nothing\.md is not there") as caught:
+    with pytest.raises(ScriptError, match=r"nothing\.md’ is not there") as caught:
         read(tmp_path / "nothing.md")
     assert caught.value.problems[0].hint
 
@@ -50,7 +50,7 @@ def test_a_file_that_is_no_text(tmp_path: Path) -> None:
 
 def test_a_folder_is_no_script(tmp_path: Path) -> None:
     """A folder in place of a file is a problem, no traceback."""
-    with pytest.raises(ScriptError, match="cannot be read"):
+    with pytest.raises(ScriptError, match="is a folder"):
         read(tmp_path)
 
 

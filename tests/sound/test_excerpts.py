@@ -250,11 +250,11 @@ def test_the_limits_of_the_level(loudness: float, peak: float, verdict: str) -> 
             check_level(level, speech_lufs=SPEECH_LUFS, name="x.wav")
 
 
-def test_a_missing_file(sound: Callable[..., Sound], tmp_path: Path) -> None:
-    """A missing file is named, with the place where it was looked for."""
+def test_a_missing_file(sound: Callable[..., Sound]) -> None:
+    """A missing file is named, with where it is looked for."""
     with pytest.raises(SoundError, match=r"‘no\.wav’ is not there") as caught:
         shelf().take(sound(name="no.wav"))
-    assert str(tmp_path / "no.wav") in caught.value.hint
+    assert "from the script's own folder" in caught.value.hint
 
 
 @pytest.mark.parametrize(
@@ -284,7 +284,7 @@ def test_a_folder_is_no_sound_file(sound: Callable[..., Sound], tmp_path: Path) 
     """A folder in place of a file is an error, not a crash."""
     (tmp_path / "x.wav").mkdir()
 
-    with pytest.raises(SoundError, match=r"‘x\.wav’ is not there"):
+    with pytest.raises(SoundError, match=r"‘x\.wav’ is a folder"):
         shelf().take(sound(name="x.wav"))
 
 

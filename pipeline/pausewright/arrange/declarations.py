@@ -20,6 +20,7 @@ from pausewright.arrange.arrangement import (
     Split,
 )
 from pausewright.arrange.fields import FIELDS
+from pausewright.intake.kinds import ARRANGEMENTS
 from pausewright.problems import PausewrightError, Place, Problems, ScriptError, meant
 from pausewright.script.source import read_plain
 from pausewright.script.strict_yaml import Node, YamlReader, is_mapping
@@ -63,7 +64,7 @@ def read_arrangements(reading: Reading, script: Path) -> tuple[tuple[Arrangement
     declared = reading.arrangements
     if declared is not None:
         found = _Reader(YamlReader.like(declared.yaml, problems), problems).read(declared.node)
-    if beside.exists():
+    if beside.exists() or beside.is_symlink():
         found += _from_file(beside, problems, second=declared is not None)
     if reading.script.settings.extra_time == "not-permitted":
         _refuse_extra_time(found, reading.script.settings.extra_time_reason, problems)
@@ -100,7 +101,7 @@ def _from_file(file: Path, problems: Problems, *, second: bool) -> list[Arrangem
         )  # fmt: skip
         return []
     try:
-        text = read_plain(file)
+        text = read_plain(file, ARRANGEMENTS, file.parent)
     except ScriptError as error:
         problems.extend(error.problems)
         return []

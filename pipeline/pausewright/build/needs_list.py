@@ -12,6 +12,8 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from pausewright.intake.kinds import NEEDS
+from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import OutputError, Place, Problems, meant
 
 if TYPE_CHECKING:
@@ -163,24 +165,19 @@ class _Reader:
 
 
 def _text(file: Path) -> str:
-    try:
-        content = file.read_bytes()
-    except OSError as error:
-        raise OutputError(
-            f"the list ‘{file}’ cannot be read ({error.strerror})", "check its name"
-        ) from error
-    if content.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
+    raw = file_bytes(file, NEEDS)
+    if raw.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
         raise OutputError(
             f"‘{file.name}’ is a spreadsheet", "save it as CSV (comma-separated values) first"
         )
     for encoding in (
         "utf-8-sig",
-        "utf-16" if content[:2] in {b"\xff\xfe", b"\xfe\xff"} else "",
+        "utf-16" if raw[:2] in {b"\xff\xfe", b"\xfe\xff"} else "",
         "cp1252",
     ):
         if encoding:
             try:
-                return content.decode(encoding)
+                return raw.decode(encoding)
             except UnicodeDecodeError:
                 continue
     raise OutputError(f"‘{file.name}’ is in no encoding that is known", "save it as CSV in UTF-8")

@@ -136,7 +136,7 @@ def _excerpt_s(sound: Sound) -> tuple[Fraction, bool]:
     from pausewright.sound.decode import read_sound  # noqa: PLC0415  loads a decoder
 
     try:
-        samples, rate_hz = read_sound(sound.file, sound.from_s, sound.to_s)
+        samples, rate_hz = read_sound(sound.file, sound.from_s, sound.to_s, inside=sound.folder)
     except SoundError:  # the build says what is wrong with it
         return Fraction(0), False
     return Fraction(len(samples), rate_hz), is_whole

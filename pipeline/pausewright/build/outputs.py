@@ -10,8 +10,10 @@ import shutil
 import unicodedata
 from typing import TYPE_CHECKING, Final
 
-from pausewright.problems import OutputError
-from pausewright.records.files import read_as
+from pausewright.intake.kinds import BUILT_FILE, PAGE
+from pausewright.intake.plain_file import file_bytes, sha256_of
+from pausewright.problems import OutputError, PausewrightError
+from pausewright.records.files import read_as, read_record
 from pausewright.records.shapes import BuildRecord, WrittenFiles
 
 if TYPE_CHECKING:
@@ -115,11 +117,6 @@ def record_files(folder: Path) -> list[Path]:
     return sorted((folder / "confidential").glob("build-record_*.json"))
 
 
-def read_record(file: Path) -> BuildRecord | None:
-    """Return a build record, or None if it cannot be read."""
-    return read_as(file, BuildRecord)
-
-
 def recorded_paths(folder: Path) -> set[str]:
     """Return the paths, relative to the folder, that earlier builds wrote."""
     found: set[str] = set()
@@ -132,17 +129,15 @@ def recorded_paths(folder: Path) -> set[str]:
 
 def is_current(folder: Path, label: str, build_key: str) -> BuildRecord | None:
     """Return the record of a build that is still whole and made from the same things, or None."""
-    import hashlib  # noqa: PLC0415
-
     record = read_record(folder / "confidential" / f"build-record_{label}.json")
     if record is None or record.build_key != build_key:
         return None
     for entry in record.files:
         try:
-            with (folder / entry.path).open("rb") as file:
-                if hashlib.file_digest(file, "sha256").hexdigest() != entry.sha256:
-                    return None
-        except OSError:
+            found = sha256_of(folder / entry.path, BUILT_FILE, folder)
+        except PausewrightError:
+            return None
+        if found != entry.sha256:
             return None
     return record
 
@@ -217,7 +212,7 @@ def write_new_text(file: Path, text: str) -> None:
         If another file stands there, or it cannot be written.
     """
     try:
-        if file.exists() and PAGE_MARK not in file.read_text(encoding="utf-8", errors="replace"):
+        if file.exists() and PAGE_MARK.encode() not in file_bytes(file, PAGE):
             raise OutputError(
                 f"‘{file}’ is there already and was left as it is", "choose another name"
             )

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pausewright.arrange.declarations import read_arrangements
-from pausewright.problems import Problem, Problems, ScriptError, VoiceError
+from pausewright.intake.kinds import SOUND
+from pausewright.intake.plain_file import opened_sound
+from pausewright.problems import Problem, Problems, ScriptError, SoundError, VoiceError
 from pausewright.script.edition import edition
 from pausewright.script.model import Span
 from pausewright.script.reader import read
@@ -140,8 +142,8 @@ def _has_spell(node: object) -> bool:
 
 def _check_sounds(worded: Worded, problems: Problems) -> None:
     for piece in worded.all_pieces():
-        if isinstance(piece, Excerpt) and not piece.sound.file.is_file():
-            problems.error(
-                piece.place, f"the sound file ‘{piece.sound.path}’ is not there",
-                "check its name; it is looked for from the script's own folder", code="sound-file",
-            )  # fmt: skip
+        if isinstance(piece, Excerpt):
+            try:
+                opened_sound(piece.sound.file, SOUND, piece.sound.folder).close()
+            except SoundError as error:
+                problems.error(piece.place, error.message, error.hint, code="sound-file")

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from pausewright.build.project import open_project
 from pausewright.build.whose import version_of
+from pausewright.intake.plain_file import mark
 from pausewright.problems import TrackError
 
 if TYPE_CHECKING:
@@ -54,7 +55,7 @@ def recheck(
         If something cannot be read, or there is nothing to compare with.
     """
     from pausewright.checker.check import check_track  # noqa: PLC0415  heavy: loads numpy
-    from pausewright.checker.decode import files_of  # noqa: PLC0415
+    from pausewright.checker.decode import files_of, name_of  # noqa: PLC0415
     from pausewright.checker.delivered import delivered_tracks  # noqa: PLC0415
     from pausewright.checker.folder import check_folder  # noqa: PLC0415
     from pausewright.checker.pieces import check_pieces, set_around  # noqa: PLC0415
@@ -84,6 +85,16 @@ def recheck(
         like = measured_track(standard, project.worded)
 
     def check(track: Track) -> CheckResult:
+        before = [mark(file) for file in files_of(track)]
+        found = measured(track)
+        if before != [mark(file) for file in files_of(track)]:
+            raise TrackError(
+                f"‘{name_of(track)}’ was changed while it was checked",
+                "check it again when nothing writes to it",
+            )
+        return found
+
+    def measured(track: Track) -> CheckResult:
         if project is None:
             return measure_track(track, progress)
         first = files_of(track)[0]

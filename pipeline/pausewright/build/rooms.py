@@ -6,15 +6,16 @@ Candidates' codes stand in each room's list and nowhere else.
 from __future__ import annotations
 
 import hashlib
-import shutil
 from collections import defaultdict
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from pausewright.build.outputs import read_record, slug, staged, write_text
-from pausewright.problems import OutputError, Place, Problems
-from pausewright.records.files import record_text
+from pausewright.build.outputs import slug, staged, write_text
+from pausewright.intake.kinds import BUILT_FILE
+from pausewright.intake.plain_file import opened
+from pausewright.problems import OutputError, Place, Problems, TrackError
+from pausewright.records.files import read_record, record_text
 from pausewright.records.shapes import WrittenFile, WrittenFiles
 
 if TYPE_CHECKING:
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from pausewright.build.needs_list import Need
     from pausewright.records.shapes import BuildRecord
 
+_READ_BYTES: Final = 1 << 20
 LIST_NAME: Final = "room-list_CONFIDENTIAL.txt"
 _RECORD: Final = "build-record_rooms.json"
 _MINUTES_A_DAY: Final = 24 * 60
@@ -191,24 +193,30 @@ def _lay_out_room(
         place.mkdir(parents=True)
         for path, sha256 in records[player.label].paths(*_PLAYED):
             if path.startswith(f"version-{player.label}/"):
-                _copy(built / path, place / path.rpartition("/")[2], sha256)
+                _copy(built, path, place / path.rpartition("/")[2], sha256)
     papers = folder / "papers"
     papers.mkdir(parents=True)
     for label in room.labels:
         for path, sha256 in records[label].paths("paper"):
             if path.startswith("print/"):
-                _copy(built / path, papers / path.rpartition("/")[2], sha256)
+                _copy(built, path, papers / path.rpartition("/")[2], sha256)
     in_pieces = {label for label in room.labels if records[label].paths("piece")}
     write_text(folder / "checklist.txt", checklist(room, start, in_pieces))
     write_text(folder / LIST_NAME, room_list(room), private=True)
 
 
-def _copy(source: Path, target: Path, sha256: str) -> None:
-    """Copy a file that must be the one that was built and checked."""
+def _copy(built: Path, path: str, target: Path, sha256: str) -> None:
+    """Copy a file of a build that must be the one that was built and checked."""
+    source = built / path
     try:
-        shutil.copyfile(source, target)
-        with target.open("rb") as file:
-            is_same = hashlib.file_digest(file, "sha256").hexdigest() == sha256
+        found = hashlib.sha256()
+        with opened(source, BUILT_FILE, built) as file, target.open("xb") as copy:
+            while part := file.read(_READ_BYTES):
+                found.update(part)
+                copy.write(part)
+        is_same = found.hexdigest() == sha256
+    except TrackError as error:
+        raise OutputError(error.message, "build the script again") from error
     except OSError as error:
         raise OutputError(
             f"‘{source}’ cannot be copied ({error.strerror})", "build the script again"

@@ -5,6 +5,8 @@ from __future__ import annotations
 from importlib import resources
 from typing import TYPE_CHECKING, Final
 
+from pausewright.intake.kinds import SCHEMA
+from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import OutputError
 
 if TYPE_CHECKING:
@@ -37,7 +39,7 @@ def write_schemas(folder: Path) -> dict[str, bool]:
     }
     new = {name: not _holds(folder / name, text) for name, text in texts.items()}
     for name, is_new in new.items():
-        if is_new and (folder / name).exists():
+        if is_new and ((folder / name).exists() or (folder / name).is_symlink()):
             raise OutputError(
                 f"‘{folder / name}’ is there with other contents and was left as it is",
                 "move it away, for it may be of another version, and run this again",
@@ -58,6 +60,6 @@ def write_schemas(folder: Path) -> dict[str, bool]:
 
 def _holds(file: Path, text: str) -> bool:
     try:
-        return file.read_text(encoding="utf-8") == text
-    except (OSError, UnicodeDecodeError):
+        return file_bytes(file, SCHEMA) == text.encode()
+    except OutputError:
         return False

@@ -13,6 +13,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from pausewright.build.outputs import write_new
+from pausewright.intake.kinds import SCRIPT
+from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import OutputError
 from pausewright.script.source import read_plain
 from pausewright.script.tidy import tidied
@@ -64,7 +66,7 @@ def tidy_file(script: Path, out: str = "", *, only_check: bool = False) -> TidyF
         raise OutputError("--check writes nothing, so it takes no --out", "leave out one of them")
     plain = read_plain(script)
     found = tidied(script, plain)
-    raw = script.read_bytes()
+    raw = file_bytes(script, SCRIPT)
     is_tidy = raw == found.text.encode()
     target = Path(out) if out else script.with_name(f"{script.stem}.tidy{script.suffix}")
     writes = out != STANDARD_OUTPUT and not only_check and not (is_tidy and not out)

@@ -20,11 +20,12 @@ from pausewright.build.build import (
     build_key,
     voice_lufs,
 )
-from pausewright.build.outputs import is_current, read_record, record_files, staged
+from pausewright.build.outputs import is_current, record_files, staged
 from pausewright.build.project import check_voices, open_project
 from pausewright.build.rooms import delivered
 from pausewright.build.version import make_version
 from pausewright.problems import Problems, ScriptError
+from pausewright.records.files import read_record
 from pausewright.video.kinds import refuse_unable
 
 if TYPE_CHECKING:

@@ -8,8 +8,11 @@ from __future__ import annotations
 
 import contextlib
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING, Any, BinaryIO, TypeAlias
 
+from pausewright.intake.decoders import AV_OPTIONS
+from pausewright.intake.kinds import TRACK
+from pausewright.intake.plain_file import opened_sound
 from pausewright.problems import TrackError
 
 if TYPE_CHECKING:
@@ -20,6 +23,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Samples: TypeAlias = NDArray[np.float32]
+
+# A stream of a coding that is not known has no decoder: PyAV then raises AttributeError.
 
 CaptionSample: TypeAlias = tuple[Fraction, Fraction, bytes]
 """Start and end in seconds, and bytes, of one caption in a track of them."""
@@ -32,8 +37,8 @@ _SCALES = {"s16": 2.0**15, "s32": 2.0**31, "u8": 2.0**7}
 class AvFile:
     """A file decoded by FFmpeg's libraries; reads like soundfile's, from the start and once."""
 
-    def __init__(self, path: Path) -> None:
-        """Open the file.
+    def __init__(self, file: BinaryIO, name: str) -> None:
+        """Take an opened file, which stays open, and what messages call it.
 
         Raises
         ------
@@ -42,17 +47,20 @@ class AvFile:
         """
         import av  # noqa: PLC0415  heavy: only when such a file is read
 
-        self._path = path
+        self._file = file
+        self._name = name
         self._errors: tuple[type[Exception], ...] = (
             av.error.FFmpegError,
             OSError,
             ValueError,
             IndexError,
+            AttributeError,
         )
         self.format = "M4A"
         self.subtype = ""
         try:
-            with av.open(str(path)) as container:
+            file.seek(0)
+            with av.open(file, "r", options=dict(AV_OPTIONS)) as container:
                 stream = container.streams.audio[0]
                 self.samplerate = int(stream.codec_context.sample_rate)
                 self.channels = int(stream.codec_context.channels)
@@ -73,7 +81,8 @@ class AvFile:
         """Begin again; only `frame` 0 can be sought."""
         if frame:
             raise OSError("only the start can be sought")
-        self._blocks = decoded(self._path)
+        self._file.seek(0)
+        self._blocks = decoded_from(self._file, self._name)
         self._held, self._n_held, self._stopped = [], 0, ""
 
     def read(self, n_frames: int, *, out: Samples, **_: object) -> Samples:
@@ -119,15 +128,21 @@ def decoded(path: Path) -> Iterator[Samples]:
     TrackError
         If the file cannot be decoded to its end.
     """
+    with opened_sound(path, TRACK) as file:
+        yield from decoded_from(file, path.name)
+
+
+def decoded_from(file: BinaryIO, name: str) -> Iterator[Samples]:
+    """Yield the samples of an opened file, which stays open; raises as `decoded` does."""
     import av  # noqa: PLC0415  heavy: only when asked for
 
     try:
-        with av.open(str(path)) as container:
+        with av.open(file, "r", options=dict(AV_OPTIONS)) as container:
             for frame in container.decode(audio=0):
                 yield _samples(frame)
-    except (av.error.FFmpegError, OSError, ValueError, IndexError) as why:
+    except (av.error.FFmpegError, OSError, ValueError, IndexError, AttributeError) as why:
         raise TrackError(
-            f"the second decoder cannot read ‘{path.name}’ to its end",
+            f"the second decoder cannot read ‘{name}’ to its end",
             "copy or build the track again",
         ) from why
 
@@ -155,7 +170,10 @@ def caption_samples(path: Path) -> list[list[CaptionSample] | None]:
     import av  # noqa: PLC0415  heavy: only when asked for
 
     try:
-        with av.open(str(path)) as container:
+        with (
+            opened_sound(path, TRACK) as file,
+            av.open(file, "r", options=dict(AV_OPTIONS)) as container,
+        ):
             streams = container.streams.subtitles
             is_text = {one.index: one.codec_context.name == "mov_text" for one in streams}
             held: dict[int, list[CaptionSample]] = {one.index: [] for one in streams}
@@ -165,7 +183,7 @@ def caption_samples(path: Path) -> list[list[CaptionSample] | None]:
                     end_s = start_s + (packet.duration or 0) * packet.time_base
                     held[packet.stream_index].append((start_s, end_s, bytes(packet)))
             return [held[index] if is_text[index] else None for index in held]
-    except (av.error.FFmpegError, OSError, ValueError, IndexError):
+    except (av.error.FFmpegError, OSError, ValueError, IndexError, AttributeError):
         return []
 
 
@@ -174,13 +192,16 @@ def listed_chapters(path: Path) -> list[tuple[Fraction, Fraction, str]]:
     import av  # noqa: PLC0415  heavy: only when asked for
 
     try:
-        with av.open(str(path)) as container:
+        with (
+            opened_sound(path, TRACK) as file,
+            av.open(file, "r", options=dict(AV_OPTIONS)) as container,
+        ):
             return sorted(
                 (one["start"] * base, one["end"] * base, one["metadata"].get("title", ""))
                 for one in container.chapters()
                 if (base := one["time_base"]) is not None
             )
-    except (av.error.FFmpegError, OSError, ValueError, IndexError):
+    except (av.error.FFmpegError, OSError, ValueError, IndexError, AttributeError):
         return []
 
 

@@ -12,6 +12,8 @@ import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from pausewright.intake.kinds import CHECKED_CAPTIONS
+from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import TrackError
 from pausewright.script.webvtt_grammar import (
     REFERENCE,
@@ -25,8 +27,6 @@ from pausewright.script.webvtt_grammar import (
 
 if TYPE_CHECKING:
     from pathlib import Path
-
-MAX_BYTES = 8_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,18 +63,12 @@ def read_captions(path: Path) -> CaptionFile:
     Raises
     ------
     TrackError
-        If the file cannot be read, is larger than 8 MB, or has another ending.
+        If it is no plain file that can be read, larger than 8 MB, or has another ending.
     """
     suffix = path.suffix.lower()
     if suffix not in {".vtt", ".srt"}:
         raise TrackError(f"‘{path.name}’ is no caption file", "give a .vtt or .srt file")
-    try:
-        with path.open("rb") as file:
-            data = file.read(MAX_BYTES + 1)
-    except (OSError, ValueError) as why:
-        raise TrackError(f"the captions ‘{path.name}’ cannot be read", "check the path") from why
-    if len(data) > MAX_BYTES:
-        raise TrackError(f"the captions ‘{path.name}’ are larger than 8 MB", "check the file")
+    data = file_bytes(path, CHECKED_CAPTIONS)
     return read_webvtt(data) if suffix == ".vtt" else read_srt(data)
 
 

@@ -40,6 +40,8 @@ from pausewright.checker.tags import joined_tags, judge_tags, read_tags
 from pausewright.checker.transcripts import judge_transcript
 from pausewright.checker.versions import versions
 from pausewright.checker.video import caption_tracks, chapter_lists
+from pausewright.intake.kinds import BUILT_FILE
+from pausewright.intake.plain_file import opened
 from pausewright.script.settings import loudness_lufs
 
 if TYPE_CHECKING:
@@ -347,7 +349,7 @@ def file_sha256(track: Track) -> str:
     """Return the SHA-256 of a file's bytes, in hexadecimal; of pieces, one after another."""
     found = hashlib.sha256()
     for path in files_of(track):
-        with path.open("rb") as file:
+        with opened(path, BUILT_FILE) as file:
             while part := file.read(_READ_BYTES):
                 found.update(part)
     return found.hexdigest()

@@ -7,12 +7,14 @@ This is the checker's only module that imports `soundfile`; `by_av` is the other
 from __future__ import annotations
 
 import contextlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar, Self, TypeAlias
+from typing import TYPE_CHECKING, Any, BinaryIO, ClassVar, Self, TypeAlias
 
 from pausewright.checker.by_av import AvFile
 from pausewright.checker.headers import HeaderClaim, header_claim
+from pausewright.intake.kinds import SOUND, TRACK, Kind
+from pausewright.intake.plain_file import opened_sound
 from pausewright.problems import TrackError
 
 Track: TypeAlias = "Path | tuple[Path, ...]"
@@ -33,7 +35,11 @@ BLOCK_FRAMES = 1 << 14
 
 MAX_CHANNELS = 2
 MAX_HOURS = 12
+"""No test by ear lasts longer than a day's sittings; a walk over so much takes minutes."""
 LOWEST_RATE_HZ, HIGHEST_RATE_HZ = 8_000, 192_000
+MOST_SOUND_CHANNELS = 8
+HIGHEST_SOUND_RATE_HZ = 384_000
+"""Of a sound that a script names; it is brought to the track's rate and channels."""
 
 CONTAINERS = {
     "WAV": "WAV",
@@ -82,24 +88,25 @@ def _forward_only(base: type[Any]) -> type[Any]:
     return ForwardFile
 
 
-def _by_first(path: Path) -> Any:  # noqa: ANN401  the library's file has no types
+def _by_first(file: BinaryIO) -> Any:  # noqa: ANN401  the library's file has no types
     import soundfile  # noqa: PLC0415  heavy: only when a file is read
 
-    return _forward_only(soundfile.SoundFile)(str(path))
+    return _forward_only(soundfile.SoundFile)(file)
 
 
 class TrackReader:
     """A delivered file, opened; `blocks` walks it once."""
 
     _WHAT: ClassVar = "a track"
+    _KIND: ClassVar[Kind] = TRACK
 
-    def __init__(self, path: Path) -> None:
-        """Open the file.
+    def __init__(self, path: Path, inside: Path | None = None) -> None:
+        """Open the file; `inside` is the folder that it must lie in where a script names it.
 
         Raises
         ------
         TrackError
-            If there is no such file, it is empty, it holds no sound that can be read, or its
+            If it is no plain file that may be read, holds no sound that can be read, or its
             rate, channels or length are outside what a track can have.
         """
         import soundfile  # noqa: PLC0415  heavy: only when a track is read
@@ -111,21 +118,23 @@ class TrackReader:
             RuntimeError,
             OSError,
         )
-        _refuse_what_is_no_file(path)
+        self._bytes = opened_sound(path, self._KIND, inside)
         try:
             self._file: Any = self._opened()
         except (soundfile.LibsndfileError, OSError, RuntimeError, TypeError, ValueError) as why:
+            self._bytes.close()
             raise TrackError(
                 f"‘{path.name}’ cannot be read as {self._WHAT}", _HINT_FORMATS
             ) from why
         try:
             self.format = self._checked_format()
         except BaseException:
-            self._file.close()
+            self.close()
             raise
 
     def _opened(self) -> Any:  # noqa: ANN401  the library's file has no types
-        return AvFile(self.path) if self.path.suffix.lower() in BY_AV else _by_first(self.path)
+        is_by_av = self.path.suffix.lower() in BY_AV
+        return AvFile(self._bytes, self.path.name) if is_by_av else _by_first(self._bytes)
 
     def _checked_format(self) -> TrackFormat:
         name = self.path.name
@@ -198,6 +207,7 @@ class TrackReader:
     def close(self) -> None:
         """Close the file."""
         self._file.close()
+        self._bytes.close()
 
     def __enter__(self) -> Self:
         """Return the reader itself."""
@@ -255,6 +265,7 @@ class SoundReader(TrackReader):
     """A sound file that a script names, of any kind, rate and number of channels; never a track."""
 
     _WHAT: ClassVar = "a sound"
+    _KIND: ClassVar[Kind] = replace(SOUND, error=TrackError)
 
     @property
     def rate_hz(self) -> int:
@@ -265,26 +276,19 @@ class SoundReader(TrackReader):
         import soundfile  # noqa: PLC0415  heavy: only when a sound is read
 
         try:
-            return _by_first(self.path)
+            return _by_first(self._bytes)
         except (soundfile.LibsndfileError, OSError, RuntimeError, TypeError, ValueError):
-            return AvFile(self.path)
+            return AvFile(self._bytes, self.path.name)
 
     def _checked_format(self) -> TrackFormat:
         file = self._file
-        claim = HeaderClaim(int(file.frames))
-        return TrackFormat(str(file.format), int(file.samplerate), int(file.channels), claim)
+        rate_hz, n_channels = int(file.samplerate), int(file.channels)
+        if not (1 <= n_channels <= MOST_SOUND_CHANNELS and 1 <= rate_hz <= HIGHEST_SOUND_RATE_HZ):
+            raise TrackError(
+                f"‘{self.path.name}’ has {n_channels} channels of {rate_hz} samples a second",
+                "save the sound in mono or stereo, at 44100 samples a second",
+            )
+        return TrackFormat(str(file.format), rate_hz, n_channels, HeaderClaim(int(file.frames)))
 
 
 _HINT_FORMATS = "give a WAV, FLAC, MP3, OGG, Opus or M4A file"
-
-
-def _refuse_what_is_no_file(path: Path) -> None:
-    try:
-        if not path.exists():
-            raise TrackError(f"there is no file ‘{path}’", "give the path of the track")
-        if not path.is_file():
-            raise TrackError(f"‘{path}’ is a folder", "give the path of one track")
-        if path.stat().st_size == 0:
-            raise TrackError(f"‘{path.name}’ is empty", "build or copy the track again")
-    except (OSError, ValueError) as why:
-        raise TrackError(f"‘{path}’ cannot be opened", "check the name and your rights") from why

@@ -10,14 +10,15 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias
 
-from pausewright.checker.check import file_sha256
 from pausewright.checker.delivered import Delivered, FileRow, Room
 from pausewright.checker.findings import Finding
 from pausewright.checker.headers import M4A_SLACK_FRAMES
 from pausewright.checker.packing import ENDING, Listing, read_build_record, read_packing_list
 from pausewright.checker.pieces import check_pieces, piece_sets
 from pausewright.checker.tags import read_tags
-from pausewright.problems import TrackError
+from pausewright.intake.kinds import BUILT_FILE
+from pausewright.intake.plain_file import sha256_of
+from pausewright.problems import PausewrightError, TrackError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -233,10 +234,10 @@ class _RoomCheck:
         if not self.is_listed:
             return
         lost = {name: sha for name, sha in listed.items() if name not in self._held}
-        for name, sha256 in listed.items():
+        for name, wanted in listed.items():
             held = self._held.get(name)
-            if held is not None and held.sha256 == sha256:
-                self._rows.append(FileRow(name, "as listed", sha256))
+            if held is not None and held.sha256 == wanted:
+                self._rows.append(FileRow(name, "as listed", wanted))
             elif held is not None:
                 self._rows.append(FileRow(name, "changed", held.sha256))
                 self._error("file-changed", f"‘{name}’ is not the file that was built", COPY)
@@ -368,9 +369,9 @@ def _papers(
     if not (folder / "confidential").is_dir():
         return
     for _, others in known.values():
-        for name, sha256 in others.items():
-            found = _sha256(folder / name)
-            if found != sha256:
+        for name, listed in others.items():
+            found = _sha256(folder / name, folder)
+            if found != listed:
                 yield Finding(
                     "file-changed" if found else "file-missing",
                     "error",
@@ -379,11 +380,11 @@ def _papers(
                 )
 
 
-def _sha256(file: Path) -> str:
+def _sha256(file: Path, inside: Path | None = None) -> str:
     """Return a file's hash; an empty text if it cannot be read."""
     try:
-        return file_sha256(file)
-    except OSError:
+        return sha256_of(file, BUILT_FILE, inside)
+    except PausewrightError:
         return ""
 
 

@@ -10,6 +10,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, BinaryIO
 
+from pausewright.intake.kinds import TRACK
+from pausewright.intake.plain_file import opened
+from pausewright.problems import PausewrightError
+
 if TYPE_CHECKING:
     from pathlib import Path
 
@@ -46,19 +50,20 @@ def header_claim(path: Path, container: str, claimed_frames: int) -> HeaderClaim
     header. Never raises for strange bytes: where no claim is found, `stated_units` is None.
     """
     try:
-        with path.open("rb") as file:
+        with opened(path, TRACK) as file:
             if container == "WAV":
-                return _wav_claim(file, path.stat().st_size, claimed_frames)
+                return _wav_claim(file, file.seek(0, 2), claimed_frames)
             if container == "MP3":
                 return _mp3_claim(file, claimed_frames)
             if container == "M4A":
                 return HeaderClaim(claimed_frames, slack_frames=M4A_SLACK_FRAMES)
-    except (OSError, ValueError):
+    except (PausewrightError, OSError, ValueError):
         pass
     return HeaderClaim(claimed_frames)
 
 
 def _wav_claim(file: BinaryIO, n_file_bytes: int, claimed_frames: int) -> HeaderClaim:
+    file.seek(0)
     if file.read(4) != b"RIFF" or len(file.read(8)) < 8:
         return HeaderClaim(claimed_frames)
     while len(head := file.read(8)) == 8:

@@ -14,6 +14,9 @@ from typing import TYPE_CHECKING, BinaryIO, TypeAlias
 import numpy as np
 
 from pausewright.checker.headers import frame_bytes, skip_id3
+from pausewright.intake.kinds import TRACK
+from pausewright.intake.plain_file import opened
+from pausewright.problems import PausewrightError
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -81,12 +84,12 @@ def is_damaged(path: Path, container: str) -> bool:
     False where the file carries no sums. FLAC is judged while it is decoded: see `FlacSum`.
     """
     try:
-        with path.open("rb") as file:
+        with opened(path, TRACK) as file:
             if container == "MP3":
                 return _mp3_damaged(file)
             if container in {"OGG Vorbis", "Opus"}:
                 return _ogg_damaged(file)
-    except (OSError, ValueError):
+    except (PausewrightError, OSError, ValueError):
         pass
     return False
 
@@ -144,9 +147,9 @@ class FlacSum:
         self._stated = b""
         self._bits = 0
         try:
-            with path.open("rb") as file:
+            with opened(path, TRACK) as file:
                 head = file.read(42)
-        except OSError:
+        except (PausewrightError, OSError):
             return
         if head[:4] == b"fLaC" and len(head) == 42 and head[4] & 0x7F == 0:
             self._bits = (int.from_bytes(head[20:22], "big") >> 4 & 0x1F) + 1

@@ -12,14 +12,17 @@ from typing import TYPE_CHECKING, Annotated, Literal, TypeVar
 import msgspec
 from msgspec import Meta, Struct
 
+from pausewright.intake.kinds import BUILD_RECORD, PACKING_LIST
+from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import TrackError
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
+    from pausewright.intake.kinds import Kind
+
 ENDING = "_packing-list.json"
-MAX_BYTES = 4_000_000
 
 T = TypeVar("T")
 
@@ -74,7 +77,7 @@ def read_packing_list(file: Path) -> Listing:
         If the file cannot be read or is no packing list.
     """
     try:
-        data = _decoded(file, _PackingList)
+        data = _decoded(file, PACKING_LIST, _PackingList)
         return _listing(data, {_safe(one.name): one.sha256 for one in data.files})
     except ValueError as why:
         raise TrackError(
@@ -94,7 +97,7 @@ def read_build_record(file: Path) -> tuple[Listing, Mapping[str, str]]:
         If the file cannot be read or is no build record.
     """
     try:
-        data = _decoded(file, _BuildRecord)
+        data = _decoded(file, BUILD_RECORD, _BuildRecord)
         files = {_safe(one.path): one.sha256 for one in data.files}
     except ValueError as why:
         raise TrackError(
@@ -107,17 +110,14 @@ def read_build_record(file: Path) -> tuple[Listing, Mapping[str, str]]:
     return _listing(data, in_room), {name: files[name] for name in files.keys() - own}
 
 
-def _decoded(file: Path, shape: type[T]) -> T:
+def _decoded(file: Path, kind: Kind, shape: type[T]) -> T:
     """Return what a file holds; raises ValueError where it is JSON of another shape."""
+    raw = file_bytes(file, kind)
     try:
-        with file.open("rb") as opened:
-            raw = opened.read(MAX_BYTES + 1)
-        if len(raw) > MAX_BYTES:
-            raise msgspec.DecodeError("too large")
         return msgspec.json.decode(raw, type=shape)
     except msgspec.ValidationError as why:
         raise ValueError(str(why)) from why
-    except (OSError, msgspec.DecodeError, RecursionError) as why:
+    except (msgspec.DecodeError, RecursionError) as why:
         raise TrackError(
             f"‘{file.name}’ cannot be read", "copy it again from where the test was built"
         ) from why

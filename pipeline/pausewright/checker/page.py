@@ -26,7 +26,9 @@ from pausewright.checker.report import (
 )
 from pausewright.checker.waveform import waves
 from pausewright.checker.words import clock, seconds
-from pausewright.problems import OutputError
+from pausewright.intake.kinds import PAGE
+from pausewright.intake.plain_file import opened
+from pausewright.problems import OutputError, PausewrightError
 from pausewright.script.silences import silence_name
 
 if TYPE_CHECKING:
@@ -160,9 +162,9 @@ def write_page(text: str, path: Path) -> None:
 
 def _is_report(path: Path) -> bool:
     try:
-        with path.open("rb") as file:
+        with opened(path, PAGE) as file:
             return _GENERATOR.encode() in file.read(2000)
-    except OSError:
+    except (PausewrightError, OSError):
         return False
 
 

@@ -67,7 +67,7 @@ def _measured(sound: Sound, threshold: float) -> Recorded | None:
     what of them lies under the track's own threshold is a silent edge. So is the end of a fade.
     """
     try:
-        with SoundReader(sound.file) as reader:
+        with SoundReader(sound.file, sound.folder) as reader:
             rate_hz = reader.rate_hz
             own = threshold
             if sound.level == "matched" or sound.edges == "trimmed":

@@ -5,12 +5,16 @@ The checker's only module that imports mutagen.
 
 from __future__ import annotations
 
+import io
 import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, BinaryIO
 
 from pausewright.checker.findings import Finding
+from pausewright.intake.kinds import TRACK
+from pausewright.intake.plain_file import opened_sound
+from pausewright.intake.tags import TagsError, flac_head, id3_tag
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -45,22 +49,44 @@ class TrackTags:
 
 
 def read_tags(path: Path) -> TrackTags:
-    """Return the tags of an MP3, FLAC or MP4; empty ones for another file or damaged tags."""
+    """Return the tags of an MP3, FLAC or MP4; empty ones for another file or damaged tags.
+
+    Raises
+    ------
+    TrackError
+        If it is no plain file, or its tags are more than a library should get.
+    """
     import mutagen  # noqa: PLC0415  only when a track is read
-    from mutagen.flac import FLAC  # noqa: PLC0415
-    from mutagen.mp3 import MP3  # noqa: PLC0415
+
+    with opened_sound(path, TRACK) as file:
+        try:
+            return _read(file, path.suffix.lower())
+        except (mutagen.MutagenError, OSError, ValueError, OverflowError, EOFError, TagsError):
+            return TrackTags()
+
+
+def _read(file: BinaryIO, suffix: str) -> TrackTags:
+    """Give the library what was measured, and no more of the file where that can be."""
+    from mutagen.flac import FLAC  # noqa: PLC0415  only when a track is read
+    from mutagen.id3 import ID3, ID3NoHeaderError  # noqa: PLC0415
     from mutagen.mp4 import MP4  # noqa: PLC0415
 
-    try:
-        file: Any = mutagen.File(str(path))
-    except (mutagen.MutagenError, OSError, ValueError, OverflowError, EOFError):
-        return TrackTags()
-    if isinstance(file, MP3):
-        return _id3(file.tags or {})
-    if isinstance(file, FLAC):
-        return _vorbis(file.tags or {})
-    if isinstance(file, MP4):
-        return _atoms(file.tags or {}, file.chapters or ())
+    head = file.read(12)
+    file.seek(0)
+    if head[:4] == b"fLaC":
+        return _vorbis(FLAC(io.BytesIO(flac_head(file))).tags or {})
+    if head[4:8] == b"ftyp":
+        held = MP4(file)
+        return _atoms(held.tags or {}, held.chapters or ())
+    if head[:3] == b"ID3" or suffix == ".mp3":
+        tag = id3_tag(file)
+        if file.read(4) == b"fLaC":
+            file.seek(-4, 1)
+            return _vorbis(FLAC(io.BytesIO(flac_head(file))).tags or {})
+        try:
+            return _id3(dict(ID3(io.BytesIO(tag))))
+        except ID3NoHeaderError:
+            return _id3({})
     return TrackTags()
 
 

@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING
 from pausewright.arrange.words import ArrangedWords
 from pausewright.checker.findings import Finding
 from pausewright.checker.shown import ASKED, EARLY_S, shown_words, speaker_of, tokens
-from pausewright.problems import TrackError
+from pausewright.intake.kinds import PAGE
+from pausewright.intake.plain_file import file_bytes
 from pausewright.wording.pieces import ToneCue, Utterance
 
 if TYPE_CHECKING:
@@ -268,7 +269,4 @@ def bytes_of(path: Path) -> bytes:
     TrackError
         If it cannot be read.
     """
-    try:
-        return path.read_bytes()
-    except OSError as why:
-        raise TrackError(f"‘{path.name}’ cannot be read", "check the folder") from why
+    return file_bytes(path, PAGE)

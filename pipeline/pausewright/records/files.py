@@ -6,6 +6,11 @@ from typing import TYPE_CHECKING, TypeVar
 
 import msgspec
 
+from pausewright.intake.kinds import BUILD_RECORD
+from pausewright.intake.plain_file import file_bytes
+from pausewright.problems import TrackError
+from pausewright.records.shapes import BuildRecord
+
 if TYPE_CHECKING:
     from pathlib import Path
 
@@ -20,6 +25,11 @@ def record_text(record: msgspec.Struct) -> str:
 def read_as(file: Path, shape: type[T]) -> T | None:
     """Return a record of this shape; None if it is not there, damaged, or of another shape."""
     try:
-        return msgspec.json.decode(file.read_bytes(), type=shape)
-    except (OSError, msgspec.MsgspecError, RecursionError):
+        return msgspec.json.decode(file_bytes(file, BUILD_RECORD), type=shape)
+    except (TrackError, msgspec.MsgspecError, RecursionError):
         return None
+
+
+def read_record(file: Path) -> BuildRecord | None:
+    """Return a build record, or None if it cannot be read."""
+    return read_as(file, BuildRecord)

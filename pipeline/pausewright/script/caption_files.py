@@ -13,6 +13,8 @@ import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
+from pausewright.intake.kinds import CAPTIONS
+from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import PausewrightError, Place
 from pausewright.script.webvtt_grammar import (
     REFERENCE,
@@ -32,7 +34,6 @@ if TYPE_CHECKING:
     from pausewright.problems import Problems
 
 ENDINGS: Final = (".vtt", ".srt")
-MOST_BYTES: Final = 8_000_000
 _UTF_8: Final = "save it as UTF-8 in the editor that made it"
 
 
@@ -77,26 +78,21 @@ class CaptionFile:
         return _SRT_TAG.sub("", text).replace("\u200b", "")
 
 
-def read_caption_file(file: Path, problems: Problems) -> CaptionFile:
+def read_caption_file(file: Path, problems: Problems, inside: Path | None = None) -> CaptionFile:
     """Return what a `.vtt` or `.srt` file holds; `problems` takes everything that is wrong in it.
+
+    `inside` is the folder that it must lie in where a script names it.
 
     Raises
     ------
     PausewrightError
-        If it has another ending, is too large or cannot be read.
+        If it has another ending, or is no plain file in its place that can be read.
     """
     if file.suffix.lower() not in ENDINGS:
         raise PausewrightError(
             f"‘{file.name}’ is no caption file", "give a file that ends in .vtt or .srt"
         )
-    try:
-        with file.open("rb") as opened:
-            raw = opened.read(MOST_BYTES + 1)
-    except (OSError, ValueError) as error:
-        raise PausewrightError(f"the captions ‘{file}’ cannot be read", "check the path") from error
-    if len(raw) > MOST_BYTES:
-        raise PausewrightError(f"the captions ‘{file}’ are larger than 8 MB", "check the file")
-    return parsed(file, raw, problems)
+    return parsed(file, file_bytes(file, CAPTIONS, inside), problems)
 
 
 def parsed(file: Path, raw: bytes, problems: Problems) -> CaptionFile:

@@ -14,7 +14,9 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from pausewright.problems import Place
+from pausewright.intake.kinds import PICTURE_OR_SOUND
+from pausewright.intake.plain_file import sha256_of
+from pausewright.problems import PausewrightError, Place
 from pausewright.script.model import InForce, Sound
 
 if TYPE_CHECKING:
@@ -52,7 +54,7 @@ def _plain(value: Any) -> Any:  # noqa: ANN401  any value of the model
     if isinstance(value, str):
         return " ".join(value.split())
     if isinstance(value, Sound):
-        return {**_fields(value), "sha256": _file_sha256(value.file)}
+        return {**_fields(value), "sha256": _file_sha256(value)}
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return {"is": type(value).__name__, **_fields(value)}
     if isinstance(value, dict):
@@ -87,9 +89,9 @@ def _is_text(item: Any) -> bool:  # noqa: ANN401
     return isinstance(item, dict) and item.get("is") == "Text"
 
 
-def _file_sha256(file: Path) -> str:
+def _file_sha256(sound: Sound) -> str:
+    """Return the sum of a file's bytes, "" if it cannot be read: that is told elsewhere."""
     try:
-        with file.open("rb") as opened:
-            return hashlib.file_digest(opened, "sha256").hexdigest()
-    except OSError:
+        return sha256_of(sound.file, PICTURE_OR_SOUND, sound.folder)
+    except PausewrightError:
         return ""

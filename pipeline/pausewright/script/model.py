@@ -143,7 +143,12 @@ class Sound:
     @property
     def file(self) -> Path:
         """The file that is meant."""
-        return self.place.file.parent / self.path
+        return self.folder / self.path
+
+    @property
+    def folder(self) -> Path:
+        """The folder of the file that names it, which it must lie in."""
+        return self.place.file.parent
 
 
 Inline: TypeAlias = Text | Emphasis | Span | Pause | Tone | AnswerPlace | Sound

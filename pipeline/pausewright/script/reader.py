@@ -65,7 +65,7 @@ def read(path: Path, text: str | None = None) -> Reading:
     """
     problems = Problems()
     if text is None:
-        source = read_source(path, problems, settings=True)
+        source = read_source(path, problems)
     else:
         source = prepare(path, text, problems, settings=True)
     settings, in_force, arrangements = read_settings(source, problems)

@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
+from pausewright.intake.kinds import INCLUDE, SCRIPT
+from pausewright.intake.plain_file import resolved
 from pausewright.problems import Problems, ScriptError
 from pausewright.script.block_attributes import read_attributes, scope_below
 from pausewright.script.blocks import read_margin_block
@@ -23,7 +25,7 @@ from pausewright.script.paragraphs import read_prose
 from pausewright.script.questions import read_question
 from pausewright.script.references import QuestionRef
 from pausewright.script.scope import Scope
-from pausewright.script.source import prepare, read_source
+from pausewright.script.source import prepare, read_plain
 from pausewright.script.tree import tree
 
 if TYPE_CHECKING:
@@ -36,6 +38,8 @@ if TYPE_CHECKING:
     from pausewright.script.tree import Node
 
 MOST_NESTED_INCLUDES: Final = 8
+MOST_INCLUDES: Final = 1000
+"""In all; the text of all of them together is no more than a script may hold."""
 
 
 class ScriptReader:
@@ -54,7 +58,9 @@ class ScriptReader:
         self._sources: dict[Path, str] = {source.file: source.text}
         self._test_scope = Scope(settings.language, in_force)
         self._open = OpenParts(settings, source.place(1), self._test_scope)
-        self._including: list[Path] = [source.file.resolve()]
+        self._including: list[Path] = [resolved(source.file)]
+        self._n_includes = 0
+        self._n_signs = len(source.text)
         self._owner_open = False
         self._ctx = Context(source, settings, problems)
 
@@ -238,8 +244,8 @@ class ScriptReader:
         place = content.place
         file = self._source.file.parent / path
         root = self._including[0].parent
-        resolved = file.resolve()
-        if not resolved.is_relative_to(root):
+        real = resolved(file)
+        if not real.is_relative_to(root):
             self._problems.error(
                 place,
                 f"‘{path}’ lies outside the script's folder",
@@ -247,7 +253,7 @@ class ScriptReader:
                 code="path-outside",
             )
             return
-        if resolved in self._including or len(self._including) > MOST_NESTED_INCLUDES:
+        if real in self._including or len(self._including) > MOST_NESTED_INCLUDES:
             self._problems.error(
                 place,
                 f"‘{path}’ includes itself",
@@ -257,15 +263,27 @@ class ScriptReader:
             return
         outer, found = self._source, Problems()
         try:
-            source = read_source(file, found, settings=False)
+            text = read_plain(file, INCLUDE, root)
         except ScriptError as error:
             self._problems.error(
                 place,
                 f"‘{path}’ cannot be included: {error.message}",
-                "check the file's name, from the script's own folder",
+                error.problems[0].hint,
                 code="include-unreadable",
             )
             return
+        self._n_includes += 1
+        self._n_signs += len(text)
+        if self._n_includes > MOST_INCLUDES or self._n_signs > SCRIPT.most_bytes:
+            self._problems.error(
+                place,
+                f"with ‘{path}’ the script includes too much: more than {MOST_INCLUDES} times, "
+                f"or {SCRIPT.most}",
+                "divide the test into several scripts",
+                code="include-too-much",
+            )
+            return
+        source = prepare(file, text, found, settings=False)
         if source.lines and source.lines[0].rstrip() == "---":
             found.error(
                 source.place(1, 1, 3),
@@ -278,7 +296,7 @@ class ScriptReader:
         self._sources[file] = source.text
         kept, self._problems = self._problems, found
         self._ctx.problems = found
-        self._including.append(resolved)
+        self._including.append(real)
         self._walk(source)
         self._including.pop()
         self._problems, self._source = kept, outer

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
+from pausewright.intake.kinds import LEXICON
+from pausewright.intake.plain_file import file_text
 from pausewright.problems import PausewrightError, Problems, meant
 from pausewright.script import values
 from pausewright.script.attribute_table import VALUES, YES_WORDS
@@ -301,22 +303,12 @@ class _Reader:
         for name in self._yaml.texts("lexicon", node):
             folder = self._source.file.parent
             file = folder / name
-            if not file.resolve().is_relative_to(folder.resolve()):
-                self._yaml.error(
-                    node, f"‘{name}’ lies outside the script's folder", "move it in",
-                    "path-outside",
-                )  # fmt: skip
-                continue
             try:
-                text = file.read_text(encoding="utf-8-sig")
-            except (OSError, UnicodeDecodeError, ValueError):
-                self._yaml.error(
-                    node, f"the lexicon ‘{name}’ cannot be read",
-                    "check its name, from the script's own folder; it is plain text in UTF-8",
-                    "lexicon-unreadable",
-                )  # fmt: skip
+                held = file_text(file, LEXICON, folder)
+            except PausewrightError as error:
+                self._yaml.error(node, error.message, error.hint, "lexicon-unreadable")
                 continue
-            self._lexicons.append(read_lexicon(file, text, self._problems))
+            self._lexicons.append(read_lexicon(file, held, self._problems))
 
     def _read_arrangements(self, node: Node) -> None:
         self._arrangements = DeclaredArrangements(self._yaml, node)

@@ -6,6 +6,8 @@ import re
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias, cast
 
+from pausewright.intake.kinds import WORDS
+from pausewright.intake.plain_file import file_text
 from pausewright.problems import PausewrightError, Problems
 from pausewright.script import values
 from pausewright.script.caption_files import ENDINGS, read_caption_file
@@ -119,34 +121,31 @@ def _words(
     if not words.lower().endswith((".txt", *ENDINGS)):
         return words, ()
     file = place.file.parent / words
-    if not file.resolve().is_relative_to(place.file.parent.resolve()) or not file.is_file():
-        return _unreadable(ctx, item, words)
     if words.lower().endswith(ENDINGS):
-        return _captions(ctx, item, file, part)
+        return _captions(ctx, item, file, part, place.file.parent)
     try:
-        text = file.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError):
-        text = ""
-    return (" ".join(text.split()), ()) if text.strip() else _unreadable(ctx, item, words)
-
-
-def _unreadable(ctx: InlineContext, item: Item, words: str) -> tuple[str, tuple[RecordedCue, ...]]:
-    ctx.error(
-        ctx.item_place(item),
-        f"the file ‘{words}’ with the words of this recording cannot be read",
-        "check its name, from the script's own folder; it holds plain text in UTF-8",
-        "words-file",
-    )
-    return words, ()
+        held = file_text(file, WORDS, place.file.parent)
+    except PausewrightError as error:
+        ctx.error(ctx.item_place(item), error.message, error.hint, "words-file")
+        return words, ()
+    if not held.strip():
+        ctx.error(
+            ctx.item_place(item),
+            f"the file ‘{words}’ holds no words",
+            "write the words of the recording into it, as plain text in UTF-8",
+            "words-file",
+        )
+        return words, ()
+    return " ".join(held.split()), ()
 
 
 def _captions(
-    ctx: InlineContext, item: Item, file: Path, part: Part
+    ctx: InlineContext, item: Item, file: Path, part: Part, folder: Path
 ) -> tuple[str, tuple[RecordedCue, ...]]:
     """Return the words and captions of a part of a recording, from its caption file."""
     problems = Problems()
     try:
-        held = read_caption_file(file, problems)
+        held = read_caption_file(file, problems, folder)
     except PausewrightError as error:
         ctx.error(ctx.item_place(item), error.message, error.hint, "words-file")
         return item.value or "", ()

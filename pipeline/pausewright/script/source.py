@@ -11,7 +11,9 @@ import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from pausewright.problems import Place, Problem, ScriptError
+from pausewright.intake.kinds import SCRIPT, Kind
+from pausewright.intake.plain_file import file_bytes
+from pausewright.problems import PausewrightError, Place, Problem, ScriptError
 from pausewright.script.comments import blank_comments
 from pausewright.script.question_lines import take_numbers
 
@@ -67,19 +69,23 @@ class Source:
         return self.place(line, lead + 1, max(1, len(row.rstrip()) - lead))
 
 
-def read_source(file: Path, problems: Problems, *, settings: bool) -> Source:
-    """Read a script (`settings=True`) or an included file and prepare it.
+def read_source(file: Path, problems: Problems) -> Source:
+    """Read a script and prepare it.
 
     Raises
     ------
     ScriptError
         If the file cannot be read as UTF-8 text.
     """
-    return prepare(file, read_plain(file), problems, settings=settings)
+    return prepare(file, read_plain(file), problems, settings=True)
 
 
-def read_plain(file: Path) -> str:
+def read_plain(file: Path, kind: Kind = SCRIPT, inside: Path | None = None) -> str:
     """Return the text of a UTF-8 file, a byte-order mark left out.
+
+    Parameters
+    ----------
+    kind, inside : what the file is, and the folder that it must lie in: see `intake.plain_file`
 
     Raises
     ------
@@ -87,19 +93,10 @@ def read_plain(file: Path) -> str:
         If the file cannot be read as UTF-8 text.
     """
     try:
-        raw = file.read_bytes()
-    except OSError as error:
-        reason = "is not there" if isinstance(error, FileNotFoundError) else "cannot be read"
-        raise ScriptError(
-            [
-                Problem(
-                    Place(file, 1, 1),
-                    f"the file {file.name} {reason}",
-                    "check the name",
-                    code="file-unreadable",
-                )
-            ]
-        ) from error
+        raw = file_bytes(file, kind, inside)
+    except PausewrightError as error:
+        problem = Problem(Place(file, 1, 1), error.message, error.hint, code="file-unreadable")
+        raise ScriptError([problem]) from error
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, BinaryIO, Final
 
 import numpy as np
 
+from pausewright.intake.decoders import AV_OPTIONS
+from pausewright.intake.kinds import SOUND
+from pausewright.intake.plain_file import opened_sound
 from pausewright.problems import SoundError
 
 if TYPE_CHECKING:
@@ -19,34 +22,41 @@ _KNOWN_KINDS: Final = "WAV, FLAC, OGG, MP3 or M4A"
 
 _SKIP_BLOCK: Final = 1 << 16
 
+MOST_VALUES: Final = 2 * 48_000 * 1200
+"""Samples of all channels that are held at a time: 20 minutes in two channels, 0.46 GB."""
+
+MOST_CHANNELS: Final = 8
+HIGHEST_RATE_HZ: Final = 384_000
+
 
 def read_sound(
-    path: Path, from_s: Fraction | None = None, to_s: Fraction | None = None
+    path: Path,
+    from_s: Fraction | None = None,
+    to_s: Fraction | None = None,
+    *,
+    inside: Path | None = None,
 ) -> tuple[NDArray[np.float32], int]:
     """Return the samples between `from_s` and `to_s` and the file's rate in Hz.
 
     The cut holds every sample of the half-open range [from_s, to_s); None means the file's own
     start or end. Samples are float32 of shape (n_frames, n_channels), full scale ±1, and not
-    held within it.
+    held within it. `inside` is the folder that the file must lie in where a script names it.
 
     Raises
     ------
     SoundError
-        If the file is missing, unreadable, empty or silent, or the range lies outside it.
+        If the file is missing, no plain file, unreadable, empty or silent, too long to be held,
+        or the range lies outside it.
     """
-    if not path.is_file():
-        raise SoundError(
-            f"the sound file ‘{path.name}’ is not there",
-            f"put it at {path}, or mend its name in the script",
-        )
     if from_s is not None and to_s is not None and from_s >= to_s:
         raise SoundError(
             f"‘from’ ({_shown(from_s)}) does not come before ‘to’ ({_shown(to_s)})",
             "give ‘to’ a later time than ‘from’",
         )
-    samples, rate_hz, n_before = _read_by_soundfile(path, from_s, to_s) or _read_by_av(
-        path, from_s, to_s
-    )
+    with opened_sound(path, SOUND, inside) as file:
+        samples, rate_hz, n_before = _read_by_soundfile(file, path, from_s, to_s) or _read_by_av(
+            file, path, from_s, to_s
+        )
     _refuse_bad_range(path, len(samples), rate_hz, n_before, from_s, to_s)
     if not np.isfinite(samples).all():
         raise SoundError(
@@ -69,20 +79,19 @@ def _cut(rate_hz: int, from_s: Fraction | None, to_s: Fraction | None) -> tuple[
 
 
 def _read_by_soundfile(
-    path: Path, from_s: Fraction | None, to_s: Fraction | None
+    opened: BinaryIO, path: Path, from_s: Fraction | None, to_s: Fraction | None
 ) -> tuple[NDArray[np.float32], int, int] | None:
     """Return samples, rate and the frames skipped before; None if this library cannot."""
     import soundfile  # noqa: PLC0415  loads a shared library; scripts without sounds do without
 
     try:
-        with soundfile.SoundFile(path) as file:
+        with soundfile.SoundFile(opened) as file:
             rate_hz = int(file.samplerate)
+            _refuse_strange(path, rate_hz, file.channels)
             start, end = _cut(rate_hz, from_s, to_s)
             n_before = _skip(file, start)
-            n_wanted = -1 if end is None else max(0, end - n_before)
-            samples = file.read(
-                n_wanted if n_before == start else 0, dtype="float32", always_2d=True
-            )
+            n_wanted = None if end is None else max(0, end - n_before)
+            samples = _held(file, path, n_wanted if n_before == start else 0)
     except (soundfile.LibsndfileError, OSError):
         return None
     return samples, rate_hz, n_before
@@ -103,13 +112,48 @@ def _skip(file: SoundFile, n_frames: int) -> int:
     return at
 
 
+def _held(file: SoundFile, path: Path, n_wanted: int | None) -> NDArray[np.float32]:
+    """Return the next frames, all without `n_wanted`; room is made as they come, not as claimed."""
+    most = MOST_VALUES // file.channels
+    samples = np.empty((0, file.channels), np.float32)
+    at = 0
+    while n_wanted is None or at < n_wanted:
+        n_next = _SKIP_BLOCK if n_wanted is None else min(_SKIP_BLOCK, n_wanted - at)
+        if at + n_next > len(samples):
+            samples.resize((max(2 * len(samples), at + n_next), file.channels), refcheck=False)
+        n_read = len(file.read(n_next, dtype="float32", out=samples[at : at + n_next]))
+        at += n_read
+        if at > most:
+            raise _too_long(path)
+        if n_read == 0:
+            break
+    return samples[:at]
+
+
+def _too_long(path: Path) -> SoundError:
+    return SoundError(
+        f"‘{path.name}’ holds more sound than can be heard in one piece (20 minutes in two "
+        "channels, 40 in one)",
+        'take a part of it at a time: {from="0 s" to="10 min"}',
+    )
+
+
+def _refuse_strange(path: Path, rate_hz: int, n_channels: int) -> None:
+    if not (1 <= n_channels <= MOST_CHANNELS and 1 <= rate_hz <= HIGHEST_RATE_HZ):
+        raise SoundError(
+            f"‘{path.name}’ has {n_channels} channels of {rate_hz} samples a second",
+            "save it in mono or stereo, at 44100 samples a second",
+        )
+
+
 def _read_by_av(
-    path: Path, from_s: Fraction | None, to_s: Fraction | None
+    opened: BinaryIO, path: Path, from_s: Fraction | None, to_s: Fraction | None
 ) -> tuple[NDArray[np.float32], int, int]:
     import av  # noqa: PLC0415  large, and only for files that libsndfile cannot read
 
     try:
-        with av.open(str(path)) as container:
+        opened.seek(0)
+        with av.open(opened, "r", options=dict(AV_OPTIONS)) as container:
             if not container.streams.audio:
                 raise SoundError(
                     f"the file ‘{path.name}’ holds no sound", f"use a {_KNOWN_KINDS} file"
@@ -117,7 +161,9 @@ def _read_by_av(
             stream = container.streams.audio[0]
             rate_hz = stream.rate
             n_channels = stream.channels
+            _refuse_strange(path, rate_hz, n_channels)
             start, end = _cut(rate_hz, from_s, to_s)
+            n_left = MOST_VALUES
             even = av.AudioResampler(format="fltp", layout=stream.layout, rate=rate_hz)
             at = 0
             kept = [np.zeros((0, n_channels), np.float32)]
@@ -126,14 +172,18 @@ def _read_by_av(
                     piece = np.asarray(frame.to_ndarray().T, np.float32)
                     kept.append(piece[max(0, start - at) : _rest(end, at)])
                     at += len(piece)
+                    n_left -= kept[-1].size
+                    if n_left < 0:
+                        raise _too_long(path)
                 if end is not None and at >= end:
                     break
-    except (av.FFmpegError, OSError, ValueError) as error:
+            samples = np.concatenate(kept)
+    except (av.FFmpegError, OSError, ValueError, AttributeError, IndexError) as error:
         raise SoundError(
             f"the sound file ‘{path.name}’ cannot be read",
             f"save it again as a {_KNOWN_KINDS} file",
         ) from error
-    return np.concatenate(kept), rate_hz, min(start, at)
+    return samples, rate_hz, min(start, at)
 
 
 def _rest(end: int | None, at: int) -> int | None:

@@ -157,7 +157,7 @@ def excerpt_take(
     SoundError
         If the file is missing, unreadable, empty or silent, or the part lies outside it.
     """
-    raw, raw_rate_hz = read_sound(sound.file, sound.from_s, sound.to_s)
+    raw, raw_rate_hz = read_sound(sound.file, sound.from_s, sound.to_s, inside=sound.folder)
     if sound.arranged_pace != 1:
         raw = _at_pace(raw, raw_rate_hz, sound.arranged_pace)
     wave = _resampled(_with_channels(raw, channels), raw_rate_hz, rate_hz)

@@ -82,7 +82,7 @@ class HibariEngine:
                 f"the engine of the voice ‘{profile.name}’ speaks English, not {profile.language}",
                 f"correct `language:` in {profile.file.name}",
             )
-        model, self._has_lengths = evenly_rounding_model(profile.model_file())
+        model, self._has_lengths = evenly_rounding_model(profile.model_file(), profile.place)
         british = profile.language.lower() == "en-gb"
         try:
             self._voice = Hibari(model=model, threads=1, g2p=G2P(british=british))

@@ -18,6 +18,8 @@ import onnx
 from onnx import TensorProto, helper
 from piper.patch_voice_with_alignment import add_alignment_output
 
+from pausewright.intake.kinds import VOICE_FILE
+from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import VoiceError
 
 if TYPE_CHECKING:
@@ -38,7 +40,7 @@ class RepeatableModel:
     """Name of the output with the length of each sound in hops, if the model has it."""
 
 
-def repeatable_model(file: Path) -> RepeatableModel:
+def repeatable_model(file: Path, inside: Path | None) -> RepeatableModel:
     """Read a model and replace what draws random numbers in it.
 
     Raises
@@ -46,7 +48,7 @@ def repeatable_model(file: Path) -> RepeatableModel:
     VoiceError
         If the file is no such model, or draws numbers in a way that is not known here.
     """
-    model = _read(file)
+    model = _read(file, inside)
     inputs: list[str] = []
     nodes: list[onnx.NodeProto] = []
     for node in model.graph.node:
@@ -77,7 +79,7 @@ def repeatable_model(file: Path) -> RepeatableModel:
     return RepeatableModel(model.SerializeToString(), tuple(inputs), lengths)
 
 
-def evenly_rounding_model(file: Path) -> tuple[bytes, bool]:
+def evenly_rounding_model(file: Path, inside: Path | None) -> tuple[bytes, bool]:
     """Read a model and let its rounding of lengths carry over from sound to sound.
 
     The rounded lengths, in frames a sound, become the model's last output; the second value says
@@ -88,7 +90,7 @@ def evenly_rounding_model(file: Path) -> tuple[bytes, bool]:
     VoiceError
         If the file is no model.
     """
-    model = _read(file)
+    model = _read(file, inside)
     nodes = list(model.graph.node)
     rounds = [i for i, node in enumerate(nodes) if node.op_type == "Round"]
     if len(rounds) == 1:
@@ -122,9 +124,10 @@ def _carrying_over(node: onnx.NodeProto) -> list[onnx.NodeProto]:
     return made
 
 
-def _read(file: Path) -> onnx.ModelProto:
+def _read(file: Path, inside: Path | None) -> onnx.ModelProto:
+    raw = file_bytes(file, VOICE_FILE, inside)
     try:
-        return onnx.load(str(file))
+        return onnx.load_model_from_string(raw)  # so nothing beside it is read that it names
     except Exception as fault:  # whatever a damaged file makes the reader raise
         raise VoiceError(
             f"the voice model {file.name} cannot be read", "copy the file again; it may be damaged"

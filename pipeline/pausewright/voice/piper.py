@@ -69,7 +69,7 @@ class PiperEngine:
         self._name = profile.name
         self._config = read_config(profile)
         self._speaker = speaker_number(profile, self._config)
-        model = repeatable_model(profile.model_file())
+        model = repeatable_model(profile.model_file(), profile.place)
         self._noise_inputs = model.noise_inputs
         self._has_lengths = model.lengths_output is not None
         options = onnxruntime.SessionOptions()

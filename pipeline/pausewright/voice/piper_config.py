@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 from piper.config import PhonemeType, PiperConfig
 
+from pausewright.intake.kinds import VOICE_CONFIG
+from pausewright.intake.plain_file import file_text
 from pausewright.problems import VoiceError
 
 if TYPE_CHECKING:
@@ -26,8 +28,8 @@ def read_config(profile: VoiceProfile) -> PiperConfig:
     """
     file = profile.config_file()
     try:
-        config = PiperConfig.from_dict(json.loads(file.read_text(encoding="utf-8")))
-    except (OSError, ValueError, KeyError, TypeError, AttributeError) as fault:
+        config = PiperConfig.from_dict(json.loads(file_text(file, VOICE_CONFIG, profile.place)))
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as fault:
         raise VoiceError(
             f"the configuration {file.name} of the voice ‘{profile.name}’ cannot be read",
             "put the model’s own .json file beside it",

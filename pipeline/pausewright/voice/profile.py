@@ -67,6 +67,11 @@ class VoiceProfile:
             )
         return file
 
+    @property
+    def place(self) -> Path | None:
+        """The folder that its files must lie in; None for those of an installed package."""
+        return self.file.parent if self.package is None and not self.bundled else None
+
     def _folder(self) -> Path:
         if self.package is None:
             return self.file.parent

@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, Literal, TypeAlias, get_args
 from ruamel.yaml import YAML, MappingNode, ScalarNode, SequenceNode
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
-from pausewright.problems import Place, nearest
+from pausewright.intake.kinds import VOICE_PROFILE
+from pausewright.intake.plain_file import file_text
+from pausewright.problems import FileError, Place, nearest
 from pausewright.voice.profile import VoiceProfile
 
 if TYPE_CHECKING:
@@ -53,8 +55,11 @@ class ProfileReader:
 
     def _root(self) -> MappingNode | None:
         try:
-            text = self.file.read_text(encoding="utf-8-sig")
-            root = YAML(typ="safe", pure=True).compose(text)
+            held = file_text(self.file, VOICE_PROFILE, None if self.bundled else self.file.parent)
+            root = YAML(typ="safe", pure=True).compose(held)
+        except FileError as refused:
+            self.problems.error(self._top(), refused.message, refused.hint, code="file-unreadable")
+            return None
         except MarkedYAMLError as fault:
             mark = fault.problem_mark
             place = Place(self.file, mark.line + 1, mark.column + 1) if mark else self._top()
@@ -65,7 +70,7 @@ class ProfileReader:
                 code="voice-profile",
             )
             return None
-        except (YAMLError, UnicodeDecodeError, OSError) as fault:
+        except (YAMLError, ValueError, RecursionError) as fault:
             self.problems.error(
                 self._top(),
                 f"this voice profile cannot be read: {fault}",

@@ -20,6 +20,8 @@ from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
 from ruamel.yaml.nodes import MappingNode, ScalarNode
 
+from pausewright.intake.kinds import RECORDINGS
+from pausewright.intake.plain_file import file_text
 from pausewright.problems import SoundError, VoiceError
 from pausewright.sound.decode import read_sound
 from pausewright.voice.engine import RawTake
@@ -39,8 +41,8 @@ def recordings(profile: VoiceProfile) -> dict[str, Path]:
     """
     listed = profile.model_file()
     try:
-        node = YAML(typ="safe", pure=True).compose(listed.read_text(encoding="utf-8-sig"))
-    except (OSError, UnicodeDecodeError, YAMLError, ValueError) as error:
+        node = YAML(typ="safe", pure=True).compose(file_text(listed, RECORDINGS, profile.place))
+    except (YAMLError, ValueError, RecursionError) as error:
         raise VoiceError(
             f"the list of recordings ‘{listed.name}’ cannot be read ({error})".split("\n")[0],
             'write lines like "Good morning.": audio/good-morning.wav',
@@ -86,6 +88,7 @@ class RecordedEngine:
         self._name = profile.name
         self._list = profile.model_file().name
         self._files = recordings(profile)
+        self._place = profile.place
 
     def prepare(self, request: Request) -> Path:
         """Return the file of the words; raises VoiceError if they were not recorded."""
@@ -103,7 +106,7 @@ class RecordedEngine:
         if not isinstance(prepared, Path):
             raise TypeError("prepare gives a file")
         try:
-            samples, rate_hz = read_sound(prepared)
+            samples, rate_hz = read_sound(prepared, inside=self._place)
         except SoundError as error:
             raise VoiceError(error.message, error.hint) from error
         return RawTake(samples.mean(axis=1), rate_hz)

@@ -18,7 +18,9 @@ import time
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeAlias
 
-from pausewright.problems import OutputError
+from pausewright.intake.kinds import KEPT_FACTS, KEPT_SOUND, VOICE_FILE
+from pausewright.intake.plain_file import file_bytes, sha256_of
+from pausewright.problems import FileError, OutputError
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -65,12 +67,12 @@ class TakeStore:
         if facts is None:
             return None
         try:
-            content = self._file(kind, key, ".pcm").read_bytes()
-        except OSError:
+            held = file_bytes(self._file(kind, key, ".pcm"), KEPT_SOUND)
+        except FileError:
             return None
-        if hashlib.sha256(content).hexdigest() != facts.get("sha256"):
+        if hashlib.sha256(held).hexdigest() != facts.get("sha256"):
             return None
-        return content, facts
+        return held, facts
 
     def write(self, kind: str, key: str, content: bytes | memoryview, facts: Facts) -> None:
         """Keep an entry: samples first, then the facts that make it count.
@@ -86,8 +88,8 @@ class TakeStore:
     def read_facts(self, kind: str, key: str) -> Facts | None:
         """Return the facts of an entry, or None if they are absent or damaged."""
         try:
-            facts = json.loads(self._file(kind, key, ".json").read_bytes())
-        except (OSError, ValueError):
+            facts = json.loads(file_bytes(self._file(kind, key, ".json"), KEPT_FACTS))
+        except (FileError, ValueError, RecursionError):
             return None
         if not isinstance(facts, dict) or facts.get("key") != key:
             return None
@@ -115,8 +117,7 @@ class TakeStore:
             kept = self.read_facts("models", key)
             if kept is not None and isinstance(kept.get("file_sha256"), str):
                 return str(kept["file_sha256"])
-            with file.open("rb") as stream:
-                found = hashlib.file_digest(stream, "sha256").hexdigest()
+            found = sha256_of(file, VOICE_FILE)
         except OSError as fault:
             raise OutputError(
                 f"{file} cannot be read: {fault.strerror or fault}", "check its permissions"

@@ -11,6 +11,8 @@ from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from pausewright.intake.kinds import LEXICON
+from pausewright.intake.plain_file import file_text
 from pausewright.problems import Problems
 from pausewright.script.lexicons import SUFFIX, read_lexicon
 from pausewright.wording.letters import marked
@@ -36,7 +38,7 @@ def bundled_lexicons() -> tuple[Lexicon, ...]:
     folder = Path(str(resources.files("pausewright_voices"))) / _FOLDER
     problems = Problems()
     found = tuple(
-        read_lexicon(file, file.read_text(encoding="utf-8"), problems)
+        read_lexicon(file, file_text(file, LEXICON), problems)
         for file in sorted(folder.glob(f"*{SUFFIX}"))
     )
     problems.raise_errors()

@@ -1,0 +1,142 @@
+"""Files are opened by a name in one place only, `pausewright.intake`; read from the source.
+
+What else opens one by its name stands in a list with its reason.
+"""
+
+from __future__ import annotations
+
+import ast
+from collections import Counter
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+PIPELINE = Path(__file__).resolve().parent.parent / "pipeline" / "pausewright"
+
+METHODS = frozenset({"open", "read_text", "read_bytes", "fdopen"})
+"""Of a path, of `os`, `io`, `av` …: they open what is named."""
+READERS = frozenset(
+    {
+        "SoundFile", "File", "FLAC", "MP4", "MP3", "ID3", "load", "InferenceSession", "connect",
+        "fromfile", "memmap", "ZipFile", "copyfile", "copy2", "copy", "copyfileobj", "copytree",
+        "getinfo", "info", "blocks", "open_code", "FileIO", "load_model",
+    }
+)  # fmt: skip
+"""Of libraries that take a name; those given bytes or an opened file are in the list too."""
+OWNERS = frozenset(
+    {"soundfile", "sf", "av", "mutagen", "onnx", "onnxruntime", "np", "numpy", "shutil", "io",
+     "sqlite3", "zipfile", "os", "flac", "mp4", "id3"}
+)  # fmt: skip
+
+PACKAGE_DATA = "a file of this package"
+OUR_STAGE = "a file that this build has just written into its own folder"
+NEW = "a file that is made new, and never one that is there"
+TAKES_OPENED = "takes what the gate has opened"
+
+ALLOWED = {
+    "build/compare_page.py": PACKAGE_DATA,
+    "build/outputs.py:write_new": NEW,
+    "build/packing_list.py:packing_list_schema": PACKAGE_DATA,
+    "build/packing_list.py:_sha256": OUR_STAGE,
+    "build/rooms.py:_copy": NEW,
+    "build/schemas.py:write_schemas": "files of this package, and new ones",
+    "checker/blind.py": PACKAGE_DATA,
+    "checker/by_av.py": TAKES_OPENED,
+    "checker/folder_report.py": PACKAGE_DATA,
+    "checker/page.py:_template": PACKAGE_DATA,
+    "checker/report.py": PACKAGE_DATA,
+    "checker/tags.py:_read": TAKES_OPENED,
+    "cli.py:new": "a file of this package, and a new one",
+    "pages.py": PACKAGE_DATA,
+    "screen/room.py:_read": OUR_STAGE,
+    "sound/decode.py": TAKES_OPENED,
+    "sound/encoders.py": OUR_STAGE,
+    "sound/ffmpeg.py": OUR_STAGE,
+    "sound/gapless.py": OUR_STAGE,
+    "sound/record.py": "its own schema, and what this build has just written",
+    "sound/tags.py": OUR_STAGE,
+    "video/write.py": "the font of a package, copied into the build's own folder",
+    "voice/calibrate.py": PACKAGE_DATA,
+    "voice/piper.py": "bytes of a model that the gate has read",
+    "voice/store.py:_put": NEW,
+    "wording/language.py": PACKAGE_DATA,
+}
+"""Module, or module and function, and why it may."""
+
+
+def openings(folder: Path) -> Iterator[tuple[str, str, int]]:
+    """Give module, function and line of each call that opens a file by a name, but the gate's."""
+    for path in sorted(folder.rglob("*.py")):
+        module = path.relative_to(folder).as_posix()
+        if module.startswith(("intake/", "files/")):
+            continue
+        yield from _of(ast.parse(path.read_text(encoding="utf-8")), module, "")
+
+
+def _of(node: ast.AST, module: str, function: str) -> Iterator[tuple[str, str, int]]:
+    for inner in ast.iter_child_nodes(node):
+        name = inner.name if isinstance(inner, ast.FunctionDef) and not function else function
+        if isinstance(inner, ast.Call) and _opens(inner.func):
+            yield module, name, inner.lineno
+        yield from _of(inner, module, name)
+
+
+def _opens(called: ast.expr) -> bool:
+    if isinstance(called, ast.Name):
+        return called.id == "open" or called.id in READERS - {"info", "copy", "blocks", "load"}
+    if not isinstance(called, ast.Attribute):
+        return False
+    owner = called.value
+    is_library = isinstance(owner, ast.Name) and owner.id in OWNERS
+    return called.attr in METHODS or (is_library and called.attr in READERS)
+
+
+def not_allowed(folder: Path) -> list[str]:
+    """Return where a file is opened by a name without a reason in the list."""
+    return [
+        f"{module}:{line} in {function or 'the module'}"
+        for module, function, line in openings(folder)
+        if module not in ALLOWED and f"{module}:{function}" not in ALLOWED
+    ]
+
+
+def test_only_the_gate_opens_files_by_a_name() -> None:
+    """No module but those of the list opens a file that it was given the name of."""
+    assert not_allowed(PIPELINE) == []
+
+
+def test_the_list_holds_nothing_superfluous() -> None:
+    """Each place of the list does open a file."""
+    found = Counter(
+        key
+        for module, function, _ in openings(PIPELINE)
+        for key in (module, f"{module}:{function}")
+    )
+    assert [place for place in ALLOWED if place not in found] == []
+
+
+@pytest.mark.parametrize(
+    "source",
+    [
+        "def f(p):\n    return open(p)",
+        "def f(p):\n    return p.read_text()",
+        "def f(p):\n    with p.open('rb') as file:\n        return file",
+        "import os\ndef f(p):\n    return os.open(p, 0)",
+        "import av\ndef f(p):\n    return av.open(str(p))",
+        "import soundfile\ndef f(p):\n    return soundfile.SoundFile(p)",
+        "import soundfile\nclass A:\n    def f(self, p):\n        return soundfile.info(p)",
+        "from mutagen.flac import FLAC\ndef f(p):\n    return FLAC(p)",
+        "import onnx\nMODEL = onnx.load('x.onnx')",
+        "import shutil\ndef f(p, q):\n    def g():\n        shutil.copyfile(p, q)\n    g()",
+    ],
+)
+def test_an_opening_is_found(tmp_path: Path, source: str) -> None:
+    """A planted opening is found, in a function, a method, a class or the module."""
+    (tmp_path / "plan").mkdir()
+    (tmp_path / "plan" / "a.py").write_text(source, encoding="utf-8")
+
+    assert len(not_allowed(tmp_path)) == 1
