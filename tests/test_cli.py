@@ -178,7 +178,7 @@ def test_problems_as_json(run: Run, tmp_path: Path) -> None:
         (("check", "morning.md"), "add --script SCRIPT"),
         (("check", ".", "--readers", "elves"), "write one of: adult, younger-readers"),
         (("build", "morning.md", "--format", "ogg"), "‘ogg’ is not a format"),
-        (("outline", "."), "cannot be read"),
+        (("outline", "."), "is a folder"),
     ],
 )
 def test_wrong_calls_are_said_plainly(
