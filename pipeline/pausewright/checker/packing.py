@@ -117,7 +117,7 @@ def _decoded(file: Path, kind: Kind, shape: type[T]) -> T:
         return msgspec.json.decode(raw, type=shape)
     except msgspec.ValidationError as why:
         raise ValueError(str(why)) from why
-    except (msgspec.DecodeError, RecursionError) as why:
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as why:
         raise TrackError(
             f"‘{file.name}’ cannot be read", "copy it again from where the test was built"
         ) from why

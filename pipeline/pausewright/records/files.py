@@ -26,7 +26,7 @@ def read_as(file: Path, shape: type[T]) -> T | None:
     """Return a record of this shape; None if it is not there, damaged, or of another shape."""
     try:
         return msgspec.json.decode(file_bytes(file, BUILD_RECORD), type=shape)
-    except (TrackError, msgspec.MsgspecError, RecursionError):
+    except (TrackError, msgspec.MsgspecError, UnicodeDecodeError, RecursionError):
         return None
 
 
