@@ -24,25 +24,25 @@ OURS = "pausewright"
 LAYERS = {
     "problems": 0,
     "pages": 0,
-    "script": 1,
-    "wording": 2,
-    "arrange": 3,
-    "plan": 4,
-    "sound": 5,
-    "captions": 5,
-    "papers": 5,
-    "voice": 6,  # a voice's takes are `sound.take.Take`
-    "checker": 6,
-    "screen": 6,
-    "video": 6,  # samples and captions to pictures
-    "retime": 7,
+    "files": 1,
+    "script": 2,
+    "wording": 3,
+    "arrange": 4,
+    "plan": 5,
+    "sound": 6,
+    "captions": 6,
+    "papers": 6,
+    "voice": 7,  # a voice's takes are `sound.take.Take`
+    "checker": 7,
+    "screen": 7,
+    "video": 7,  # samples and captions to pictures
     "build": 8,
     "cli": 9,
     "__main__": 10,
 }
 """Arrows only down: a package imports from lower layers and from itself, never from a neighbour."""
 
-CHECKER_MAY_USE = {"problems", "script", "wording", "arrange", "checker"}
+CHECKER_MAY_USE = {"problems", "files", "script", "wording", "arrange", "checker"}
 """The checker shares no timing with the builder."""
 
 MAY_USE_THE_CHECKER = {"checker", "build", "cli"}
@@ -64,7 +64,7 @@ HEAVY = {
     "av", "ctranslate2", "faster_whisper", "hibari", "numpy", "onnx", "onnxruntime", "piper",
     "pyloudnorm", "scipy", "soundfile", "soxr",
 }  # fmt: skip
-LIGHT = ("problems", "script", "wording", "arrange", "plan", "cli")
+LIGHT = ("problems", "files", "script", "wording", "arrange", "plan", "cli")
 """Importing these loads nothing heavy."""
 
 

@@ -647,7 +647,7 @@ def check(
     if html is not None:
         from pausewright.checker.page import as_page, write_page  # noqa: PLC0415
 
-        write_page(as_page(found, is_blind=blind), html)
+        write_page(as_page(found, is_blind=blind), html, is_blind=blind)
     _print_delivered(found, blind=blind, as_json=as_json, quiet=quiet)
     if not found.is_good:
         raise typer.Exit(FOUND_WRONG)

@@ -7,12 +7,12 @@ reads it with a reader of its own.
 
 from __future__ import annotations
 
-import hashlib
 import json
 from fractions import Fraction
 from importlib import resources
 from typing import TYPE_CHECKING, Any, Final
 
+from pausewright.files.hashing import sha256_of
 from pausewright.plan.clock import exact_seconds
 
 if TYPE_CHECKING:
@@ -46,7 +46,7 @@ def packing_list(folder: Path, *, label: str, edition: str, n_samples: int, rate
             {
                 "name": file.relative_to(folder).as_posix(),
                 "n_bytes": file.stat().st_size,
-                "sha256": _sha256(file),
+                "sha256": sha256_of(file),
             }
             for file in files
             if not file.name.endswith(ENDING)
@@ -60,8 +60,3 @@ def packing_list_schema() -> dict[str, Any]:
     text = resources.files("pausewright.build").joinpath("packing_list.schema.json")
     schema: dict[str, Any] = json.loads(text.read_text(encoding="utf-8"))
     return schema
-
-
-def _sha256(path: Path) -> str:
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()

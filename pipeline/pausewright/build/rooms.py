@@ -5,7 +5,6 @@ Candidates' codes stand in each room's list and nowhere else.
 
 from __future__ import annotations
 
-import hashlib
 import json
 import shutil
 from collections import defaultdict
@@ -14,6 +13,8 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
 
 from pausewright.build.outputs import read_record, slug, staged, write_text
+from pausewright.files.hashing import sha256_of
+from pausewright.files.writing import is_private, keep_private
 from pausewright.problems import OutputError, Place, Problems
 
 if TYPE_CHECKING:
@@ -216,8 +217,9 @@ def _copy(source: Path, target: Path, sha256: str) -> None:
     """Copy a file that must be the one that was built and checked."""
     try:
         shutil.copyfile(source, target)
-        with target.open("rb") as file:
-            is_same = hashlib.file_digest(file, "sha256").hexdigest() == sha256
+        if is_private(source):
+            keep_private(target)
+        is_same = sha256_of(target) == sha256
     except OSError as error:
         raise OutputError(
             f"‘{source}’ cannot be copied ({error.strerror})", "build the script again"

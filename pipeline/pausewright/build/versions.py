@@ -23,6 +23,7 @@ from pausewright.build.build import (
 from pausewright.build.outputs import is_current, read_record, record_files, staged
 from pausewright.build.project import check_voices, open_project
 from pausewright.build.version import make_version
+from pausewright.files.stage import settle
 from pausewright.problems import Problems, ScriptError
 from pausewright.video.kinds import refuse_unable
 
@@ -67,6 +68,7 @@ def build_versions(
     project.raise_errors()
     versions = made_versions(project, names)
     folder = options.out / script_path.stem
+    settle(folder)
     keys = {version.label: build_key(project, options, version) for version in versions}
     current = {
         version.label: is_current(folder, version.label, keys[version.label])
@@ -76,8 +78,8 @@ def build_versions(
     built: dict[str, Built] = {}
     if due:
         refuse_unable(options.videos)
-        keep = _files_to_keep(project, folder, {version.label for version in due})
-        with staged(folder, keep) as stage:
+        due_labels = {version.label for version in due}
+        with staged(folder, lambda: _files_to_keep(project, folder, due_labels)) as stage:
             for one in _Team(project, options, due, keys, folder, stage).built():
                 files = [file.relative_to(one.folder) for file in one.files]
                 _moved(one.folder, stage, files)

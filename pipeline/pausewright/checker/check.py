@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -40,6 +39,7 @@ from pausewright.checker.tags import joined_tags, judge_tags, read_tags
 from pausewright.checker.transcripts import judge_transcript
 from pausewright.checker.versions import versions
 from pausewright.checker.video import caption_tracks, chapter_lists
+from pausewright.files.hashing import sha256_of
 from pausewright.script.settings import loudness_lufs
 
 if TYPE_CHECKING:
@@ -58,7 +58,6 @@ TRUE_PEAK_SLACK_DB = 0.1
 """What two meters of one standard may differ by on a real wave."""
 LOUDNESS_TOLERANCE_LU = 1.0
 """EBU R 128 v4.0 (August 2020), production tolerance (check value LU-14)."""
-_READ_BYTES = 1 << 20
 
 
 def check_track(
@@ -345,9 +344,4 @@ def level_findings(
 
 def file_sha256(track: Track) -> str:
     """Return the SHA-256 of a file's bytes, in hexadecimal; of pieces, one after another."""
-    found = hashlib.sha256()
-    for path in files_of(track):
-        with path.open("rb") as file:
-            while part := file.read(_READ_BYTES):
-                found.update(part)
-    return found.hexdigest()
+    return sha256_of(*files_of(track))

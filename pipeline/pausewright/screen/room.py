@@ -8,9 +8,9 @@ its source. The audio lies beside it, or inside it on request.
 from __future__ import annotations
 
 import base64
-import hashlib
 from typing import TYPE_CHECKING, Any, Final, Literal, TypeAlias
 
+from pausewright.files.hashing import sha256_of
 from pausewright.pages import digest, environment
 from pausewright.problems import OutputError
 from pausewright.screen.island import PACKAGE, json_island, part
@@ -107,8 +107,7 @@ def _read(track: Path, sound: Sound) -> tuple[str, bytes]:
                 f"({n_bytes / 1e6:.0f} MB, at most {LARGEST_INLINE_BYTES / 1e6:.0f})",
                 "build without --screen inline: the page plays the file beside it",
             )
-        with track.open("rb") as file:
-            mark = hashlib.file_digest(file, "sha256").hexdigest()[:16]
+        mark = sha256_of(track)[:16]
         return mark, track.read_bytes() if sound == "inline" else b""
     except OSError as error:
         raise OutputError(
