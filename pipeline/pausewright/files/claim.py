@@ -118,7 +118,15 @@ def _locked(descriptor: int) -> bool:
     return True
 
 
-def holder(target: Path) -> Owner | None:
+def is_stale(target: Path) -> bool:
+    """Return whether a claim is left whose owner, as far as can be seen, is gone."""
+    if not target.with_name(f".{target.name}{ENDING}").exists():
+        return False
+    owner = _holder(target)
+    return owner is None or state_of(owner) in {"dead", "unknown"}
+
+
+def _holder(target: Path) -> Owner | None:
     """Return who wrote the claim of a folder, or None."""
     file = target.with_name(f".{target.name}{ENDING}")
     try:
@@ -129,7 +137,7 @@ def holder(target: Path) -> Owner | None:
 
 
 def _busy(target: Path, file: Path) -> ClaimedError:
-    owner = holder(target)
+    owner = _holder(target)
     if owner is not None and state_of(owner) == "elsewhere":
         return ClaimedError(
             f"the machine ‘{owner.host}’ is writing ‘{target}’, or was stopped while it did",

@@ -14,7 +14,7 @@ import secrets
 import shutil
 from typing import TYPE_CHECKING, Final
 
-from pausewright.files.claim import ClaimedError, claimed
+from pausewright.files.claim import PATIENCE_S, ClaimedError, claimed, is_stale
 from pausewright.files.owner import State, owner_of, state_of, this_process
 from pausewright.files.swap import NEW, is_half_way, put_in_place, take_back
 from pausewright.files.writing import make_folder, unwritable, write_file
@@ -88,10 +88,11 @@ def settle(path: Path) -> None:
     for target in (real, *real.parents)[:_FOLDERS_AROUND]:
         stages = stages_of(target)
         is_needed = any(map(is_half_way, stages))
-        if not is_needed and not any(owner_state(one) in _DEAD for one in stages):
+        is_left = is_stale(target) or any(owner_state(one) in _DEAD for one in stages)
+        if not (is_needed or is_left):
             continue
         try:
-            with claimed(target):
+            with claimed(target, PATIENCE_S if is_needed else 0):
                 _clear(target)
         except ClaimedError:
             if is_needed:

@@ -14,6 +14,7 @@ import contextlib
 import json
 import os
 import shutil
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import asdict, dataclass
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Final
@@ -36,6 +37,7 @@ if TYPE_CHECKING:
 NEW: Final = "new"
 OLD: Final = "old"
 JOURNAL: Final = "journal.json"
+_SYNCS_AT_ONCE: Final = 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,8 +70,8 @@ def put_in_place(
         If something cannot be moved; all was taken back then, if that was possible.
     """
     new = files_below(stage / NEW)
-    for path in new:
-        sync(stage / NEW / path)
+    with ThreadPoolExecutor(_SYNCS_AT_ONCE) as pool:  # a disk writes many files in one go
+        list(pool.map(lambda path: sync(stage / NEW / path), new))
     _sync_folders(stage / NEW, new)
     if not os.path.lexists(target) and _is_put_whole(stage / NEW, target):
         sync(target.parent)
