@@ -55,14 +55,7 @@ def claimed(target: Path, patience_s: float = PATIENCE_S) -> Iterator[None]:
     try:
         yield
     finally:
-        with contextlib.suppress(OSError):
-            os.ftruncate(descriptor, 0)
-        with contextlib.suppress(OSError):  # Windows removes it once it is closed
-            file.unlink()
-        os.close(descriptor)
-        if sys.platform == "win32":
-            with contextlib.suppress(OSError):
-                file.unlink()
+        _let_go(file, descriptor)
 
 
 def _taken(file: Path) -> int | None:
@@ -75,16 +68,33 @@ def _taken(file: Path) -> int | None:
             return None
         raise
     try:
-        if _is_free(file, descriptor):
-            os.lseek(descriptor, 0, os.SEEK_SET)
-            os.ftruncate(descriptor, 0)
-            os.write(descriptor, this_process().as_text().encode())
-            return descriptor
+        is_free = _is_free(file, descriptor)
     except BaseException:
         os.close(descriptor)
         raise
+    if not is_free:
+        os.close(descriptor)
+        return None
+    try:
+        os.lseek(descriptor, 0, os.SEEK_SET)
+        os.ftruncate(descriptor, 0)
+        os.write(descriptor, this_process().as_text().encode())
+    except BaseException:
+        _let_go(file, descriptor)
+        raise
+    return descriptor
+
+
+def _let_go(file: Path, descriptor: int) -> None:
+    """Remove a claim that is ours."""
+    with contextlib.suppress(OSError):
+        os.ftruncate(descriptor, 0)
+    with contextlib.suppress(OSError):  # Windows removes it once it is closed
+        file.unlink()
     os.close(descriptor)
-    return None
+    if sys.platform == "win32":
+        with contextlib.suppress(OSError):
+            file.unlink()
 
 
 def _is_free(file: Path, descriptor: int) -> bool:
