@@ -84,7 +84,7 @@ def done(work: Callable[[], object], log: Path) -> int:
 
 
 def held(target: Path) -> dict[str, str]:
-    """Return the hash of every file; of a record its text without the key, which knows its place."""
+    """Return the hash of every file; of a record its text, without a key that knows its place."""
     found = {}
     for file in sorted(target.rglob("*")):
         path = file.relative_to(target).as_posix()

@@ -206,6 +206,7 @@ def new(
     """Write a small commented script to start from. A file that exists is never overwritten."""
     from importlib import resources  # noqa: PLC0415
 
+    from pausewright.build.outputs import write_new  # noqa: PLC0415
     from pausewright.problems import OutputError  # noqa: PLC0415
 
     if file.suffix != ".md":
@@ -213,18 +214,7 @@ def new(
             f"‘{file.name}’ does not end in .md", f"write: pausewright new {file.stem}.md"
         )
     text = resources.files("pausewright.script").joinpath("new_script.md").read_text("utf-8")
-    try:
-        with file.open("x", encoding="utf-8", newline="\n") as opened:
-            opened.write(text)
-    except FileExistsError:
-        raise OutputError(
-            f"‘{file}’ is there already and was left as it is", "choose another name"
-        ) from None
-    except OSError as error:
-        raise OutputError(
-            f"‘{file}’ cannot be written ({error.strerror})",
-            "choose a folder that you may write to",
-        ) from None
+    write_new(file, text, example="NAME.md")
     print(f"wrote {file}")
     print(f"next: change it in any text editor, then run: pausewright outline {file}")
 

@@ -24,6 +24,7 @@ from pausewright.build.outputs import is_current, read_record, record_files, sta
 from pausewright.build.project import check_voices, open_project
 from pausewright.build.version import make_version
 from pausewright.files.stage import settle
+from pausewright.files.writing import is_private, make_folder
 from pausewright.problems import Problems, ScriptError
 from pausewright.video.kinds import refuse_unable
 
@@ -155,7 +156,7 @@ def _files_to_keep(project: Project, folder: Path, due: Iterable[str]) -> frozen
 def _moved(part: Path, stage: Path, files: Iterable[Path]) -> None:
     """Move what one version is into the folder that holds all of them."""
     for file in files:
-        (stage / file).parent.mkdir(parents=True, exist_ok=True)
+        make_folder((stage / file).parent, private=is_private((part / file).parent))
         (part / file).replace(stage / file)
     shutil.rmtree(part)
 
