@@ -206,7 +206,7 @@ def new(
     """Write a small commented script to start from. A file that exists is never overwritten."""
     from importlib import resources  # noqa: PLC0415
 
-    from pausewright.build.outputs import write_new  # noqa: PLC0415
+    from pausewright.files.writing import unwritable, write_new_file  # noqa: PLC0415
     from pausewright.problems import OutputError  # noqa: PLC0415
 
     if file.suffix != ".md":
@@ -214,7 +214,14 @@ def new(
             f"‘{file.name}’ does not end in .md", f"write: pausewright new {file.stem}.md"
         )
     text = resources.files("pausewright.script").joinpath("new_script.md").read_text("utf-8")
-    write_new(file, text, example="NAME.md")
+    try:
+        write_new_file(file, text)
+    except FileExistsError:
+        raise OutputError(
+            f"‘{file}’ is there already and was left as it is", "choose another name"
+        ) from None
+    except OSError as error:
+        raise unwritable(file, error, "choose a folder that you may write to") from None
     print(f"wrote {file}")
     print(f"next: change it in any text editor, then run: pausewright outline {file}")
 

@@ -51,7 +51,7 @@ def is_confidential(path: Path, folder: Path) -> bool:
     return (
         "confidential" in parts
         or ".pausewright" in parts
-        or path.name.endswith(("_reader-screen.html", ".lock"))
+        or path.name.endswith(("_reader-screen.html", ".pausewright-claim"))
         or path.name.startswith(("instructions_", "build-record_"))
         or "CONFIDENTIAL" in path.name
         or path.name in {"compared.html", "report.html"}

@@ -102,7 +102,7 @@ def test_a_claimed_folder_is_refused_with_one_sentence(tmp_path: Path) -> None:
         end(process)
     assert is_stale(target)
     with claimed(target, 0):
-        assert [one.name for one in tmp_path.iterdir()] == [".tide.lock"]
+        assert [one.name for one in tmp_path.iterdir()] == [".tide.pausewright-claim"]
     assert list(tmp_path.iterdir()) == []
 
 
@@ -117,7 +117,7 @@ def test_a_claim_holds_against_the_same_process(tmp_path: Path) -> None:
 
 def test_another_machine_keeps_its_claim(tmp_path: Path) -> None:
     """A claim that another machine left is not taken over, but what to do is said."""
-    file = tmp_path / ".tide.lock"
+    file = tmp_path / ".tide.pausewright-claim"
     file.write_text(Owner("elsewhere", "another", 7, "1").as_text(), "utf-8")
 
     with (
@@ -145,7 +145,7 @@ def test_without_locks_the_owner_decides(tmp_path: Path, monkeypatch: pytest.Mon
     ):
         pass
     dead = replace(this_process(), started="1")
-    (tmp_path / ".tide.lock").write_text(dead.as_text(), "utf-8")
+    (tmp_path / ".tide.pausewright-claim").write_text(dead.as_text(), "utf-8")
     with claimed(tmp_path / "tide", 0):
         pass
     assert list(tmp_path.iterdir()) == []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import stat
 import sys
 from dataclasses import replace
@@ -153,6 +154,8 @@ def test_a_dead_stage_goes_and_a_living_one_stays(tmp_path: Path) -> None:
     target = world(tmp_path)
     for owner in (dead(), None):
         stage = stage_of(target, owner)
+        if owner is None:  # it was stopped before it wrote its mark
+            shutil.rmtree(stage / "new")
         settle(target / "version-A" / "tide_A_OLD1.wav")
         assert not stage.exists()
     for owner in (this_process(), ELSEWHERE):
@@ -161,8 +164,11 @@ def test_a_dead_stage_goes_and_a_living_one_stays(tmp_path: Path) -> None:
         build(target)
         assert (stage / "new" / "version-A" / "half.wav").exists()
     other = stage_of(target.with_name("other"), dead())
+    shutil.rmtree(stage)
+    alike = stage_of(target, None)
     settle(target)
     assert other.exists()
+    assert (alike / "new" / "version-A" / "half.wav").exists()  # without a mark it is not ours
 
 
 def test_what_was_stopped_half_way_is_taken_back(

@@ -1,7 +1,7 @@
-"""One at a time: a folder that is written is claimed by a file beside it, `.NAME.lock`.
+"""One at a time: a folder that is written is claimed by a file beside it.
 
-The file is locked by the system, which lets go of it when its process ends, however that ends,
-and holds its owner for the others to read. Where a file system knows no locks the owner alone
+The file, `.NAME.pausewright-claim`, is locked by the system, which lets go of it when its process
+ends, however that ends, and holds its owner for the others to read. Where a file system knows no locks the owner alone
 decides; two commands that come upon a dead one's file in the same instant may both go on there.
 """
 
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 PATIENCE_S: Final = 5.0
 """As long as a swap may take, a build takes longer: who waits in vain is told so."""
-ENDING: Final = ".lock"
+ENDING: Final = ".pausewright-claim"
 _MOST_BYTES: Final = 4096
 _LOCKED_BYTE: Final = 1 << 30
 """Windows locks bytes against readers, so one that nobody reads."""

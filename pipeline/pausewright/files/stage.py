@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.files.claim import PATIENCE_S, ClaimedError, claimed, is_stale
 from pausewright.files.owner import State, owner_of, state_of, this_process
-from pausewright.files.swap import NEW, is_half_way, put_in_place, take_back
+from pausewright.files.swap import NEW, OLD, is_half_way, put_in_place, take_back
 from pausewright.files.writing import make_folder, unwritable, write_file
 from pausewright.problems import OutputError
 
@@ -117,7 +117,16 @@ def stages_in(folder: Path) -> list[Path]:
         names = sorted(os.listdir(folder))  # noqa: PTH208  names are enough, and quick
     except OSError:
         return []
-    return [folder / name for name in names if _NAME.fullmatch(name)]
+    return [one for name in names if _NAME.fullmatch(name) and _is_ours(one := folder / name)]
+
+
+def _is_ours(stage: Path) -> bool:
+    """Return whether a folder has an owner, or was stopped before it said so or after all else."""
+    try:
+        names = {one.name for one in stage.iterdir()}
+    except OSError:
+        return False
+    return OWNER in names or all(name.endswith(".part") for name in names)
 
 
 def target_of(stage: Path) -> Path:
@@ -173,4 +182,5 @@ def _clear(target: Path) -> None:
 def _remove(stage: Path) -> None:
     """Remove a stage, but never one that is half-way: the next command takes that back."""
     if not is_half_way(stage):
-        shutil.rmtree(stage, ignore_errors=True)
+        for one in (stage / NEW, stage / OLD, stage):  # its owner's mark last
+            shutil.rmtree(one, ignore_errors=True)
