@@ -1,8 +1,9 @@
 """One at a time: a folder that is written is claimed by a file beside it.
 
 The file, `.NAME.pausewright-claim`, is locked by the system, which lets go of it when its process
-ends, however that ends, and holds its owner for the others to read. Where a file system knows no locks the owner alone
-decides; two commands that come upon a dead one's file in the same instant may both go on there.
+ends, however that ends, and holds its owner for the others to read. Where a file system knows no
+locks the owner alone decides; two commands that come upon a dead one's file in the same instant may
+both go on there.
 """
 
 from __future__ import annotations
