@@ -26,27 +26,27 @@ LAYERS = {
     "problems": -1,
     "intake": 0,
     "pages": 0,
+    "files": 0,
     "records": 1,
-    "script": 1,
-    "wording": 2,
-    "arrange": 3,
-    "plan": 4,
-    "sound": 5,
-    "captions": 5,
-    "papers": 5,
-    "voice": 6,  # a voice's takes are `sound.take.Take`
-    "checker": 6,
-    "screen": 6,
-    "video": 6,  # samples and captions to pictures
-    "retime": 7,
+    "script": 2,
+    "wording": 3,
+    "arrange": 4,
+    "plan": 5,
+    "sound": 6,
+    "captions": 6,
+    "papers": 6,
+    "voice": 7,  # a voice's takes are `sound.take.Take`
+    "checker": 7,
+    "screen": 7,
+    "video": 7,  # samples and captions to pictures
     "build": 8,
     "cli": 9,
     "__main__": 10,
 }
 """Arrows only down: a package imports from lower layers and from itself, never from a neighbour."""
 
-CHECKER_MAY_USE = {"problems", "intake", "script", "wording", "arrange", "checker"}
-"""The checker shares no timing with the builder; `intake` knows nothing of time."""
+CHECKER_MAY_USE = {"problems", "intake", "files", "script", "wording", "arrange", "checker"}
+"""The checker shares no timing with the builder; `intake` and `files` know nothing of time."""
 
 MAY_USE_THE_CHECKER = {"checker", "build", "cli"}
 
@@ -68,7 +68,7 @@ HEAVY = {
     "av", "ctranslate2", "faster_whisper", "hibari", "numpy", "onnx", "onnxruntime", "piper",
     "pyloudnorm", "scipy", "soundfile", "soxr",
 }  # fmt: skip
-LIGHT = ("offline", "problems", "intake", "script", "wording", "arrange", "plan", "cli")
+LIGHT = ("offline", "problems", "intake", "files", "script", "wording", "arrange", "plan", "cli")
 """Importing these loads nothing heavy."""
 
 

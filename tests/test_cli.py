@@ -14,6 +14,7 @@ from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.build import versions as build_versions
 from pausewright.build.build import Options, build
 from pausewright.checker.report import schema as report_schema
+from pausewright.files.owner import this_process
 from scripts_for_tests import SMALL
 
 if TYPE_CHECKING:
@@ -265,6 +266,40 @@ def test_forget_lists_and_removes_what_was_kept(run: Run, tmp_path: Path) -> Non
     assert run("forget", "morning.md", "--yes")[0] == 0
     assert not any((tmp_path / ".pausewright").rglob("*.json"))
     assert "nothing is kept" in run("forget", "morning.md", "--yes")[1]
+
+
+def test_forget_lists_and_removes_what_stopped_commands_left(run: Run, tmp_path: Path) -> None:
+    """Stages beside results and rooms, and rests of older versions; results themselves stay."""
+    _small(tmp_path)
+    stage = tmp_path / "out" / ".morning.0123abcd.stage"
+    older = tmp_path / ".rooms.0123abcd.old"
+    for folder in (stage / "new", older, tmp_path / "out" / "morning"):
+        folder.mkdir(parents=True)
+        (folder / "track.wav").write_bytes(b"x" * 100_000)
+    gone = replace(this_process(), started="1")
+    (stage / "owner.json").write_text(gone.as_text(), "utf-8")
+    code, out, err = run("forget", "morning.md")
+    assert (code, "add --yes" in err) == (2, True)
+    assert f"{stage}, 0.1 MB" in out
+    assert "look into it first: an older version may have left your own files" in out
+    data = json.loads(run("forget", "morning.md", "--json")[1])
+    assert [one["path"] for one in data["left"]] == [str(older), str(stage)]
+
+    assert run("forget", "morning.md", "--yes")[0] == 0
+    assert sorted(one.name for one in tmp_path.rglob("*")) == [
+        "morning", "morning.md", "out", "track.wav"
+    ]  # fmt: skip
+
+
+def test_check_takes_back_what_a_stopped_build_left(run: Run, tmp_path: Path) -> None:
+    """A dead build's stage goes before the check looks at the folder."""
+    track = _track(tmp_path)
+    stage = tmp_path / "out" / ".morning.0123abcd.stage"
+    stage.mkdir()
+    code, _, _ = run("check", str(track.parent.parent))
+
+    assert code == 0
+    assert not stage.exists()
 
 
 @pytest.mark.voice

@@ -39,8 +39,6 @@ TAKES_OPENED = "takes what the gate has opened"
 
 ALLOWED = {
     "build/compare_page.py": PACKAGE_DATA,
-    "build/outputs.py:write_new": NEW,
-    "build/packing_list.py:_sha256": OUR_STAGE,
     "build/rooms.py:_copy": NEW,
     "build/schemas.py:write_schemas": "files of this package, and new ones",
     "checker/blind.py": PACKAGE_DATA,
@@ -61,7 +59,6 @@ ALLOWED = {
     "video/write.py": "the font of a package, copied into the build's own folder",
     "voice/calibrate.py": PACKAGE_DATA,
     "voice/piper.py": "bytes of a model that the gate has read",
-    "voice/store.py:_put": NEW,
     "wording/language.py": PACKAGE_DATA,
 }
 """Module, or module and function, and why it may."""

@@ -213,6 +213,7 @@ def new(
     """Write a small commented script to start from. A file that exists is never overwritten."""
     from importlib import resources  # noqa: PLC0415
 
+    from pausewright.files.writing import unwritable, write_new_file  # noqa: PLC0415
     from pausewright.problems import OutputError  # noqa: PLC0415
 
     if file.suffix != ".md":
@@ -221,17 +222,13 @@ def new(
         )
     text = resources.files("pausewright.script").joinpath("new_script.md").read_text("utf-8")
     try:
-        with file.open("x", encoding="utf-8", newline="\n") as opened:
-            opened.write(text)
+        write_new_file(file, text)
     except FileExistsError:
         raise OutputError(
             f"‘{file}’ is there already and was left as it is", "choose another name"
         ) from None
     except OSError as error:
-        raise OutputError(
-            f"‘{file}’ cannot be written ({error.strerror})",
-            "choose a folder that you may write to",
-        ) from None
+        raise unwritable(file, error, "choose a folder that you may write to") from None
     print(f"wrote {file}")
     print(f"next: change it in any text editor, then run: pausewright outline {file}")
 
@@ -654,7 +651,7 @@ def check(
     if html is not None:
         from pausewright.checker.page import as_page, write_page  # noqa: PLC0415
 
-        write_page(as_page(found, is_blind=blind), html)
+        write_page(as_page(found, is_blind=blind), html, is_blind=blind)
     _print_delivered(found, blind=blind, as_json=as_json, quiet=quiet)
     if not found.is_good:
         raise typer.Exit(FOUND_WRONG)
@@ -825,31 +822,52 @@ def _word_lines(language: str, chosen: Sequence[str], *, as_json: bool, quiet: b
 @app.command()
 def forget(
     script: ScriptArgument,
+    out: Annotated[
+        Path, typer.Option("--out", metavar="DIR", help="Folder of the results of build.")
+    ] = Path("out"),
+    rooms: Annotated[
+        Path, typer.Option("--rooms", metavar="DIR", help="Folder that the rooms were laid out in.")
+    ] = Path("rooms"),
     yes: Annotated[bool, typer.Option("--yes", help="Remove without asking.")] = False,
     as_json: JsonOption = False,
 ) -> None:
-    """List what was kept of voiced sound beside a script, and remove it."""
+    """List what was kept of voiced sound beside a script, and remove it.
+
+    What commands that were stopped left beside the script, the results and the rooms is listed and
+    removed with it. Results themselves stay.
+    """
+    from pausewright.files.leftovers import leftovers, remove_leftovers  # noqa: PLC0415
     from pausewright.voice.store import forget as remove  # noqa: PLC0415
     from pausewright.voice.store import list_kept  # noqa: PLC0415
 
     folder = script.parent if script.suffix or not script.is_dir() else script
     kept = list_kept(folder)
+    left = leftovers((folder, out, rooms.absolute().parent))
     n_bytes = sum(one.n_bytes for one in kept)
     if as_json:
         removed = remove(folder) if yes else ()
-        print(
-            json.dumps({"kept": len(kept), "n_bytes": n_bytes, "removed": len(removed)}, indent=2)
-        )
+        remove_leftovers(left if yes else ())
+        data = {
+            "kept": len(kept), "n_bytes": n_bytes, "removed": len(removed),
+            "left": [{"path": str(one.path), "note": one.note} for one in left],
+        }  # fmt: skip
+        print(json.dumps(data, ensure_ascii=False, indent=2))
         return
-    if not kept:
+    if not kept and not left:
         print(f"nothing is kept beside {script}")
         return
-    print(f"{_count(len(kept), 'file')} of voiced sound, {n_bytes / 1e6:.1f} MB, are kept in")
-    print(f"  {folder / '.pausewright'}")
-    print("They hold the sound of every script in that folder; a new build voices them again.")
+    if kept:
+        print(f"{_count(len(kept), 'file')} of voiced sound, {n_bytes / 1e6:.1f} MB, are kept in")
+        print(f"  {folder / '.pausewright'}")
+        print("They hold the sound of every script in that folder; a new build voices them again.")
+    if left:
+        print("Commands that were stopped left:")
+    for one in left:
+        print(f"  {one.path}, {one.n_bytes / 1e6:.1f} MB{one.note and ': '}{one.note}")
     if not yes and not _agreed("Remove them?"):
         print("left as they are")
         return
+    remove_leftovers(left)
     remove(folder)
     print("removed")
 

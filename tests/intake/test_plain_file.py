@@ -207,7 +207,7 @@ def test_a_writer_without_end(tmp_path: Path) -> None:
     writer = threading.Thread(target=write)
     writer.start()
     try:
-        assert len(sha256_of(path, TRACK)) == 64
+        assert len(sha256_of(path, kind=TRACK)) == 64
         with contextlib.suppress(PausewrightError):  # it may be too large by now
             file_bytes(path, BUILD_RECORD)
     finally:

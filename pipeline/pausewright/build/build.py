@@ -505,8 +505,8 @@ class VersionBuilder:
         if shows_words(instructions):
             write_text(
                 self._stage / "print" / "staff" / f"instructions_{label}_{edition}.html",
-                page(instructions, timed=True),
-            )
+                page(instructions, timed=True), private=True,
+            )  # fmt: skip
 
     def _as_transcribed(self, line: Timeline) -> Timeline:
         """Return the timeline with what candidates may read in a transcript marked as shown."""

@@ -10,6 +10,7 @@ from pausewright.build.build import Options, build_key
 from pausewright.build.kept import kept_lengths
 from pausewright.build.outline import outline
 from pausewright.build.outputs import is_current
+from pausewright.files.stage import settle
 from pausewright.plan.clock import exact_seconds
 from pausewright.plan.extra import percent, told
 from pausewright.plan.timeline import Say, Wait
@@ -83,6 +84,7 @@ class Column:
 
 def compare(project: Project, versions: Sequence[Version], out: Path) -> tuple[Column, ...]:
     """Return a column for each version; `out` is where builds lie."""
+    settle(out / versions[0].script.path.stem)
     standard = {
         step.piece
         for version in versions

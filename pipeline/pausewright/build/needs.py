@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from pausewright.build.compare import clock
 from pausewright.build.needs_list import read_needs
 from pausewright.build.rooms import delivered, ends_at, lay_out, plan_rooms
+from pausewright.files.stage import settle
 from pausewright.problems import OutputError
 
 if TYPE_CHECKING:
@@ -52,6 +53,7 @@ def make_rooms(project: Project, needs: Path, out: Path, target: Path, start: st
     rows, problems = read_needs(needs, project.arrangements)
     labels = tuple(sorted({row.label for row in rows}))
     built = out / project.script.path.stem
+    settle(built)
     records = {
         label: record
         for label in labels

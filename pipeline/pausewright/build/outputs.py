@@ -1,15 +1,13 @@
-"""Output folders: built beside their place under another name, put there whole, or not at all."""
+"""Output folders: what an earlier build wrote in them, and how they are written anew."""
 
 from __future__ import annotations
 
-import contextlib
-import os
 import re
-import secrets
-import shutil
 import unicodedata
 from typing import TYPE_CHECKING, Final
 
+from pausewright.files import stage
+from pausewright.files.writing import make_folder, unwritable, write_file, write_new_file
 from pausewright.intake.kinds import BUILT_FILE, PAGE
 from pausewright.intake.plain_file import file_bytes, sha256_of
 from pausewright.problems import OutputError, PausewrightError
@@ -17,9 +15,13 @@ from pausewright.records.files import read_as, read_record
 from pausewright.records.shapes import BuildRecord, WrittenFiles
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    import contextlib
+    from collections.abc import Callable
+    from collections.abc import Set as AbstractSet
     from pathlib import Path
 
+CONFIDENTIAL: Final = "confidential"
+"""The folder in an output folder that only its owner can open."""
 LONGEST_NAME: Final = 40
 """Characters of a title in a file name; whole names stay under 64 for old players."""
 _RESERVED: Final = re.compile(r"(?i)(con|prn|aux|nul|com\d|lpt\d)$")
@@ -36,80 +38,21 @@ def slug(title: str) -> str:
     return f"test-{name}" if not name or _RESERVED.match(name) else name
 
 
-@contextlib.contextmanager
-def staged(target: Path, keep: frozenset[str] = frozenset()) -> Iterator[Path]:
-    """Give a folder to build in; at the end it takes the place of `target`, whole.
+def staged(
+    target: Path, keep: Callable[[], AbstractSet[str]] = frozenset
+) -> contextlib.AbstractContextManager[Path]:
+    """Give a folder to build in; at the end its files take their places in `target`, or none.
 
-    Files of the user's own in the old folder are moved into the new one; of the files that an
-    earlier build wrote, those in `keep` (relative, with forward slashes). If the block raises,
-    nothing is left and the old folder stays.
+    Files of the user's own stay where they are. Of the files that an earlier build wrote, those
+    stay that `keep` returns at the end (relative, with forward slashes).
 
     Raises
     ------
     OutputError
-        If a folder cannot be made or put into place.
+        If another command builds there, something of the user's stands in the way, or something
+        cannot be written.
     """
-    stage = target.parent / f".{target.name}.{secrets.token_hex(4)}.building"
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        _sweep(target)
-        stage.mkdir()
-    except OSError as error:
-        raise _unwritable(target, error) from error
-    try:
-        yield stage
-        _put_in_place(stage, target, keep)
-    except OSError as error:
-        raise _unwritable(target, error) from error
-    finally:
-        shutil.rmtree(stage, ignore_errors=True)
-
-
-def _unwritable(target: Path, error: OSError) -> OutputError:
-    if error.errno == 28:  # ENOSPC on every system
-        return OutputError(
-            f"the disk is full, so ‘{target}’ cannot be written", "make room, or use --out"
-        )
-    reason = error.strerror or str(error)
-    return OutputError(
-        f"‘{target}’ cannot be written ({reason})",
-        "choose a folder that you may write to: --out FOLDER",
-    )
-
-
-def _sweep(target: Path) -> None:
-    """Remove what a build that was killed left behind more than a day ago."""
-    import time  # noqa: PLC0415
-
-    for old in target.parent.glob(f".{target.name}.*.building"):
-        if time.time() - old.stat().st_mtime > 86_400:
-            shutil.rmtree(old, ignore_errors=True)
-
-
-def _put_in_place(stage: Path, target: Path, keep: frozenset[str]) -> None:
-    old: Path | None = None
-    if target.exists():
-        ours = recorded_paths(target) - keep
-        for file in sorted(p for p in target.rglob("*") if p.is_file() or p.is_symlink()):
-            relative = file.relative_to(target)
-            if relative.as_posix() not in ours and not (stage / relative).exists():
-                (stage / relative).parent.mkdir(parents=True, exist_ok=True)
-                file.replace(stage / relative)
-            elif relative.as_posix() not in ours:
-                raise OutputError(
-                    f"‘{file}’ was not written by a build and stands where one is to be written",
-                    "move it away, or use another folder: --out FOLDER",
-                )
-        old = target.with_name(f".{target.name}.{secrets.token_hex(4)}.old")
-        target.replace(old)
-    try:
-        stage.replace(target)
-    except OSError:
-        if old is not None:
-            old.replace(target)
-        raise
-    if old is not None:
-        shutil.rmtree(old, ignore_errors=True)
+    return stage.staged(target, ours=lambda: recorded_paths(target), keep=keep)
 
 
 def record_files(folder: Path) -> list[Path]:
@@ -134,7 +77,7 @@ def is_current(folder: Path, label: str, build_key: str) -> BuildRecord | None:
         return None
     for entry in record.files:
         try:
-            found = sha256_of(folder / entry.path, BUILT_FILE, folder)
+            found = sha256_of(folder / entry.path, kind=BUILT_FILE, inside=folder)
         except PausewrightError:
             return None
         if found != entry.sha256:
@@ -143,12 +86,9 @@ def is_current(folder: Path, label: str, build_key: str) -> BuildRecord | None:
 
 
 def write_text(file: Path, text: str, *, private: bool = False) -> None:
-    """Write a text file with plain line ends; `private` files can be read by the owner only."""
-    file.parent.mkdir(parents=True, exist_ok=True)
-    file.write_text(text, encoding="utf-8", newline="\n")
-    if private:
-        with contextlib.suppress(OSError):
-            os.chmod(file, 0o600)  # noqa: PTH101  where the system has owners
+    """Write a text file with plain line ends; of `private` ones the folder is private too."""
+    make_folder(file.parent, private=private and file.parent.name == CONFIDENTIAL)
+    write_file(file, text, private=private)
 
 
 def write_new(target: Path, text: str, *, rights: int = 0o666, example: str = "NAME") -> None:
@@ -166,37 +106,16 @@ def write_new(target: Path, text: str, *, rights: int = 0o666, example: str = "N
     OutputError
         If something stands there already, which is left as it is, or it cannot be written.
     """
-    part = target.with_name(f".{target.name}.{secrets.token_hex(4)}.part")
     try:
-        flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
-        with os.fdopen(os.open(part, flags, rights), "wb") as opened:
-            opened.write(text.encode())
-        if target.exists():
-            raise FileExistsError
-        _put(part, target)
+        write_new_file(target, text, rights=rights)
     except FileExistsError:
         raise OutputError(
             f"‘{target}’ is there already and was left as it is",
             f"move it away, or choose another name: --out {example}",
         ) from None
     except OSError as error:
-        raise OutputError(
-            f"‘{target}’ cannot be written ({error.strerror or error})",
-            f"choose a folder that you may write to: --out FOLDER/{example}",
-        ) from error
-    finally:
-        with contextlib.suppress(OSError):
-            part.unlink(missing_ok=True)
-
-
-def _put(part: Path, target: Path) -> None:
-    """Give a whole file its name; raise FileExistsError if that was taken meanwhile."""
-    try:
-        os.link(part, target)
-    except FileExistsError:
-        raise
-    except (OSError, NotImplementedError, AttributeError):  # a file system without links
-        part.rename(target)
+        hint = f"choose a folder that you may write to: --out FOLDER/{example}"
+        raise unwritable(target, error, hint) from error
 
 
 PAGE_MARK: Final = "versions side by side"
@@ -216,8 +135,7 @@ def write_new_text(file: Path, text: str) -> None:
             raise OutputError(
                 f"‘{file}’ is there already and was left as it is", "choose another name"
             )
-        part = file.with_name(f".{file.name}.{secrets.token_hex(4)}.part")
-        write_text(part, text, private=True)
-        part.replace(file)
+        make_folder(file.parent)
+        write_file(file, text, private=True)
     except OSError as error:
-        raise _unwritable(file, error) from error
+        raise unwritable(file, error) from error

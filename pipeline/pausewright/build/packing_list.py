@@ -7,10 +7,11 @@ a reader of its own.
 
 from __future__ import annotations
 
-import hashlib
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
+from pausewright.intake.kinds import BUILT_FILE
+from pausewright.intake.plain_file import sha256_of
 from pausewright.plan.clock import exact_seconds
 from pausewright.records.files import record_text
 from pausewright.records.shapes import (
@@ -37,7 +38,11 @@ def packing_list(folder: Path, *, label: str, edition: str, n_samples: int, rate
     """
     files = sorted(file for file in folder.rglob("*") if file.is_file())
     listed = tuple(
-        PackedFile(file.relative_to(folder).as_posix(), file.stat().st_size, _sha256(file))
+        PackedFile(
+            file.relative_to(folder).as_posix(),
+            file.stat().st_size,
+            sha256_of(file, kind=BUILT_FILE),
+        )
         for file in files
         if not file.name.endswith(ENDING)
     )
@@ -51,8 +56,3 @@ def packing_list(folder: Path, *, label: str, edition: str, n_samples: int, rate
             files=listed,
         )
     )
-
-
-def _sha256(path: Path) -> str:
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()

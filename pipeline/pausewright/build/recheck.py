@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from pausewright.build.project import open_project
 from pausewright.build.whose import version_of
+from pausewright.files.stage import settle
 from pausewright.intake.plain_file import mark
 from pausewright.problems import TrackError
 
@@ -53,6 +54,8 @@ def recheck(
         With all problems of the script.
     TrackError
         If something cannot be read, or there is nothing to compare with.
+    OutputError
+        If the folder is half-way between two builds and cannot be put right here.
     """
     from pausewright.checker.check import check_track  # noqa: PLC0415  heavy: loads numpy
     from pausewright.checker.decode import files_of, name_of  # noqa: PLC0415
@@ -72,6 +75,9 @@ def recheck(
         raise TrackError(
             "the machine's ear compares words with those of the script", "add --script SCRIPT"
         )
+    for one in (path, standard):
+        if one is not None:
+            settle(one)
     project = None if script is None else open_project(script)
     if project is not None:
         project.raise_errors()

@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.build.outputs import slug, staged, write_text
+from pausewright.files.writing import is_private, keep_private
 from pausewright.intake.kinds import BUILT_FILE
 from pausewright.intake.plain_file import opened
 from pausewright.problems import OutputError, Place, Problems, TrackError
@@ -214,6 +215,8 @@ def _copy(built: Path, path: str, target: Path, sha256: str) -> None:
             while part := file.read(_READ_BYTES):
                 found.update(part)
                 copy.write(part)
+        if is_private(source):
+            keep_private(target)
         is_same = found.hexdigest() == sha256
     except TrackError as error:
         raise OutputError(error.message, "build the script again") from error

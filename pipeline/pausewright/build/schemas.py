@@ -5,6 +5,7 @@ from __future__ import annotations
 from importlib import resources
 from typing import TYPE_CHECKING, Final
 
+from pausewright.files.writing import make_folder, unwritable, write_new_file
 from pausewright.intake.kinds import SCHEMA
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import OutputError
@@ -47,14 +48,11 @@ def write_schemas(folder: Path) -> dict[str, bool]:
     for name, is_new in new.items():
         if is_new:
             try:
-                folder.mkdir(parents=True, exist_ok=True)
-                with (folder / name).open("x", encoding="utf-8", newline="\n") as file:
-                    file.write(texts[name])
+                make_folder(folder)
+                write_new_file(folder / name, texts[name])
             except OSError as error:
-                raise OutputError(
-                    f"‘{folder / name}’ cannot be written ({error.strerror})",
-                    "choose a folder that you may write to",
-                ) from error
+                hint = "choose a folder that you may write to"
+                raise unwritable(folder / name, error, hint) from error
     return new
 
 

@@ -24,6 +24,8 @@ from pausewright.build.outputs import is_current, record_files, staged
 from pausewright.build.project import check_voices, open_project
 from pausewright.build.rooms import delivered
 from pausewright.build.version import make_version
+from pausewright.files.stage import settle
+from pausewright.files.writing import is_private, make_folder
 from pausewright.problems import Problems, ScriptError
 from pausewright.records.files import read_record
 from pausewright.video.kinds import refuse_unable
@@ -70,6 +72,7 @@ def build_versions(
     project.raise_errors()
     versions = made_versions(project, names)
     folder = options.out / script_path.stem
+    settle(folder)
     keys = {version.label: build_key(project, options, version) for version in versions}
     current = {
         version.label: is_current(folder, version.label, keys[version.label])
@@ -79,8 +82,8 @@ def build_versions(
     built: dict[str, Built] = {}
     if due:
         refuse_unable(options.videos)
-        keep = _files_to_keep(project, folder, {version.label for version in due})
-        with staged(folder, keep) as stage:
+        due_labels = {version.label for version in due}
+        with staged(folder, lambda: _files_to_keep(project, folder, due_labels)) as stage:
             for one in _Team(project, options, due, keys, folder, stage).built():
                 files = [file.relative_to(one.folder) for file in one.files]
                 _moved(one.folder, stage, files)
@@ -156,7 +159,7 @@ def _files_to_keep(project: Project, folder: Path, due: Iterable[str]) -> frozen
 def _moved(part: Path, stage: Path, files: Iterable[Path]) -> None:
     """Move what one version is into the folder that holds all of them."""
     for file in files:
-        (stage / file).parent.mkdir(parents=True, exist_ok=True)
+        make_folder((stage / file).parent, private=is_private((part / file).parent))
         (part / file).replace(stage / file)
     shutil.rmtree(part)
 

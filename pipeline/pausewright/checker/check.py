@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -41,7 +40,7 @@ from pausewright.checker.transcripts import judge_transcript
 from pausewright.checker.versions import versions
 from pausewright.checker.video import caption_tracks, chapter_lists
 from pausewright.intake.kinds import BUILT_FILE
-from pausewright.intake.plain_file import opened
+from pausewright.intake.plain_file import sha256_of
 from pausewright.script.settings import loudness_lufs
 
 if TYPE_CHECKING:
@@ -60,7 +59,6 @@ TRUE_PEAK_SLACK_DB = 0.1
 """What two meters of one standard may differ by on a real wave."""
 LOUDNESS_TOLERANCE_LU = 1.0
 """EBU R 128 v4.0 (August 2020), production tolerance (check value LU-14)."""
-_READ_BYTES = 1 << 20
 
 
 def check_track(
@@ -347,9 +345,4 @@ def level_findings(
 
 def file_sha256(track: Track) -> str:
     """Return the SHA-256 of a file's bytes, in hexadecimal; of pieces, one after another."""
-    found = hashlib.sha256()
-    for path in files_of(track):
-        with opened(path, BUILT_FILE) as file:
-            while part := file.read(_READ_BYTES):
-                found.update(part)
-    return found.hexdigest()
+    return sha256_of(*files_of(track), kind=BUILT_FILE)

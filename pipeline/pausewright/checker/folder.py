@@ -383,7 +383,7 @@ def _papers(
 def _sha256(file: Path, inside: Path | None = None) -> str:
     """Return a file's hash; an empty text if it cannot be read."""
     try:
-        return sha256_of(file, BUILT_FILE, inside)
+        return sha256_of(file, kind=BUILT_FILE, inside=inside)
     except PausewrightError:
         return ""
 

@@ -26,6 +26,7 @@ from pausewright.checker.report import (
 )
 from pausewright.checker.waveform import waves
 from pausewright.checker.words import clock, seconds
+from pausewright.files.writing import unwritable, write_file
 from pausewright.intake.kinds import PAGE
 from pausewright.intake.plain_file import opened
 from pausewright.problems import OutputError, PausewrightError
@@ -132,8 +133,10 @@ def as_page(delivered: Delivered, *, is_blind: bool = False) -> str:
     return template.render(page=page, style=style, style_hash=digest)
 
 
-def write_page(text: str, path: Path) -> None:
+def write_page(text: str, path: Path, *, is_blind: bool = False) -> None:
     """Write a page; an older report under the name is replaced whole.
+
+    Only its owner can open it, unless it is blind: it shows what the test says.
 
     Raises
     ------
@@ -148,16 +151,11 @@ def write_page(text: str, path: Path) -> None:
             "choose another name",
         )
 
-    part = path.with_name(f".{path.name}.part")
     try:
-        part.write_text(text, encoding="utf-8", newline="\n")
-        part.replace(path)
+        write_file(path, text, private=not is_blind)
     except OSError as error:
-        part.unlink(missing_ok=True)
-        raise OutputError(
-            f"‘{path}’ cannot be written ({error.strerror or error})",
-            "choose a folder that is there and that you may write to",
-        ) from error
+        hint = "choose a folder that is there and that you may write to"
+        raise unwritable(path, error, hint) from error
 
 
 def _is_report(path: Path) -> bool:

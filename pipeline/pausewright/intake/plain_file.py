@@ -195,15 +195,19 @@ def file_text(path: Path, kind: Kind, inside: Path | None = None) -> str:
         ) from why
 
 
-def sha256_of(path: Path, kind: Kind, inside: Path | None = None) -> str:
-    """Return the SHA-256 of a file in hexadecimal; parameters and errors as for `opened`."""
+def sha256_of(*paths: Path, kind: Kind, inside: Path | None = None) -> str:
+    """Return the SHA-256 of the bytes of files, one after another, in hexadecimal.
+
+    Parameters and errors are those of `opened`.
+    """
     found = hashlib.sha256()
-    try:
-        with opened(path, kind, inside) as file:
-            while part := file.read(_READ_BYTES):
-                found.update(part)
-    except OSError as why:
-        raise _refused(path, kind, f"{kind.name} ‘{path.name}’", why) from why
+    for path in paths:
+        try:
+            with opened(path, kind, inside) as file:
+                while part := file.read(_READ_BYTES):
+                    found.update(part)
+        except OSError as why:
+            raise _refused(path, kind, f"{kind.name} ‘{path.name}’", why) from why
     return found.hexdigest()
 
 

@@ -8,9 +8,10 @@ its source. The audio lies beside it, or inside it on request.
 from __future__ import annotations
 
 import base64
-import hashlib
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
+from pausewright.intake.kinds import BUILT_FILE
+from pausewright.intake.plain_file import sha256_of
 from pausewright.problems import OutputError
 from pausewright.screen.places import places
 from pausewright.screen.screen_page import screen_page
@@ -101,8 +102,7 @@ def _read(track: Path, sound: Sound) -> tuple[str, bytes]:
                 f"({n_bytes / 1e6:.0f} MB, at most {LARGEST_INLINE_BYTES / 1e6:.0f})",
                 "build without --screen inline: the page plays the file beside it",
             )
-        with track.open("rb") as file:
-            mark = hashlib.file_digest(file, "sha256").hexdigest()[:16]
+        mark = sha256_of(track, kind=BUILT_FILE)[:16]
         return mark, track.read_bytes() if sound == "inline" else b""
     except OSError as error:
         raise OutputError(

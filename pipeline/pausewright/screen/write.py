@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from pausewright.files.writing import make_folder, write_file
 from pausewright.problems import OutputError
 from pausewright.screen.reader_screen import reader_screen
 from pausewright.screen.room_screen import played_track, room_screen
@@ -44,7 +45,7 @@ def write_screens(
     edition: str,
     sound: Sound,
 ) -> None:
-    """Write both pages.
+    """Write both pages; the reader's, with all questions, can be opened by its owner only.
 
     Parameters
     ----------
@@ -59,11 +60,7 @@ def write_screens(
     """
     track = played_track(tracks)
     page = room_screen(script, timeline, cues, track, label=label, edition=edition, sound=sound)
-    _write(track.with_name(f"{track.stem}_room-screen.html"), page)
+    write_file(track.with_name(f"{track.stem}_room-screen.html"), page)
     page = reader_screen(script, timeline, label=label, edition=edition)
-    _write(staff / f"{track.stem}_reader-screen.html", page)
-
-
-def _write(path: Path, page: str) -> None:
-    path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_text(page, encoding="utf-8", newline="\n")
+    make_folder(staff)
+    write_file(staff / f"{track.stem}_reader-screen.html", page, private=True)

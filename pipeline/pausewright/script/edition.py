@@ -92,6 +92,6 @@ def _is_text(item: Any) -> bool:  # noqa: ANN401
 def _file_sha256(sound: Sound) -> str:
     """Return the sum of a file's bytes, "" if it cannot be read: that is told elsewhere."""
     try:
-        return sha256_of(sound.file, PICTURE_OR_SOUND, sound.folder)
+        return sha256_of(sound.file, kind=PICTURE_OR_SOUND, inside=sound.folder)
     except PausewrightError:
         return ""

@@ -6,14 +6,15 @@ It lies with the confidential files and still names no candidate's need. Its sha
 
 from __future__ import annotations
 
-import hashlib
 import platform
-import secrets
 from collections import defaultdict
 from fractions import Fraction
 from importlib import metadata
 from typing import TYPE_CHECKING, Final, Literal
 
+from pausewright.files.writing import unwritable, write_file
+from pausewright.intake.kinds import BUILT_FILE
+from pausewright.intake.plain_file import sha256_of
 from pausewright.plan.clock import Clock, exact_seconds
 from pausewright.plan.timeline import Wait
 from pausewright.problems import OutputError
@@ -42,8 +43,6 @@ PACKAGES: Final = (
 )
 """Packages whose version can change a track or a video."""
 
-_READ_BYTES: Final = 1 << 20
-
 
 def recorded_file(path: Path, kind: str, folder: Path) -> RecordedFile:
     """Return the entry of a finished file, hashed from the disk.
@@ -55,19 +54,14 @@ def recorded_file(path: Path, kind: str, folder: Path) -> RecordedFile:
     ValueError
         If it does not lie below `folder`.
     """
-    digest = hashlib.sha256()
-    n_bytes = 0
     try:
-        with path.open("rb") as file:
-            while piece := file.read(_READ_BYTES):
-                digest.update(piece)
-                n_bytes += len(piece)
+        n_bytes, sha256 = path.stat().st_size, sha256_of(path, kind=BUILT_FILE)
     except OSError as error:
         raise OutputError(
             f"‘{path}’ was written and cannot be read back ({error.strerror})",
             "build again, or choose another folder with --out",
         ) from error
-    return RecordedFile(path.relative_to(folder).as_posix(), kind, n_bytes, digest.hexdigest())
+    return RecordedFile(path.relative_to(folder).as_posix(), kind, n_bytes, sha256)
 
 
 def recorded_track(timeline: Timeline, channels: int) -> RecordedTrack:
@@ -101,20 +95,15 @@ def installed_versions(packages: Iterable[str] = PACKAGES) -> dict[str, str]:
 
 
 def write_record(record: BuildRecord, path: Path) -> None:
-    """Write the record; it appears whole or not at all.
+    """Write the record, for its owner only; it appears whole or not at all.
 
     Raises
     ------
     OutputError
         If it cannot be written.
     """
-    part = path.with_name(f".{path.name}.{secrets.token_hex(4)}.part")
     try:
-        part.write_text(record_text(record), encoding="utf-8", newline="\n")
-        part.replace(path)
+        write_file(path, record_text(record), private=True)
     except OSError as error:
-        part.unlink(missing_ok=True)
-        raise OutputError(
-            f"‘{path}’ cannot be written ({error.strerror})",
-            "make room on the disk, or choose another folder with --out",
-        ) from error
+        hint = "make room on the disk, or choose another folder with --out"
+        raise unwritable(path, error, hint) from error

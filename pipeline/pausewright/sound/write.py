@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import contextlib
-import secrets
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal, Protocol, TypeAlias
 
 import numpy as np
 
+from pausewright.files.writing import part_beside, put
 from pausewright.problems import OutputError
 from pausewright.sound.encoders import Mp3Encoder, PcmEncoder
 from pausewright.sound.tags import write_tags
@@ -102,7 +102,7 @@ def write_tracks(
     """
     if len({target.path for target in targets}) != len(targets) or not targets:
         raise ValueError("name at least one file to write, and each only once")
-    parts = [_part(target.path) for target in targets]
+    parts = [part_beside(target.path) for target in targets]
     encoders: list[Encoder] = []
     n_samples = 0
     try:
@@ -132,10 +132,6 @@ def _refuse_bad_block(block: Pcm, channels: int) -> None:
         )
 
 
-def _part(path: Path) -> Path:
-    return path.with_name(f".{path.name}.{secrets.token_hex(4)}.part")
-
-
 def _encoder(target: Target, part: Path, rate_hz: int, channels: int) -> Encoder:
     if target.format == "mp3":
         kbps = target.bitrate_kbps or MP3_KBPS[channels]
@@ -153,7 +149,7 @@ def _in_place(
     for target, part in zip(targets, parts, strict=True):
         try:
             n_bytes = part.stat().st_size
-            part.replace(target.path)
+            put(part, target.path)
         except OSError as error:
             raise OutputError(
                 f"‘{target.path}’ cannot be written ({error.strerror})",

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import contextlib
 import re
-import secrets
 import shutil
 import tempfile
 from dataclasses import dataclass, replace
@@ -21,6 +20,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.captions.srt import srt
 from pausewright.captions.webvtt import webvtt
+from pausewright.files.writing import part_beside, put
 from pausewright.problems import OutputError
 from pausewright.sound.ffmpeg import Feed, unwritable
 from pausewright.sound.tags import three_letters, write_tags
@@ -101,7 +101,7 @@ def write_video(
     OutputError
         If the folder cannot be written, the disk is full or the encoder fails.
     """
-    part = video.path.with_name(f".{video.path.name}.{secrets.token_hex(4)}.part")
+    part = part_beside(video.path)
     try:
         with tempfile.TemporaryDirectory(prefix=".video-", dir=video.path.parent) as name:
             folder = Path(name)
@@ -118,7 +118,7 @@ def write_video(
                 feed.abandon()
                 raise
         write_tags(part, "mp4", video.tags, shown=video.path)
-        part.replace(video.path)
+        put(part, video.path)
     except OSError as error:
         raise OutputError(*unwritable(video.path, error)) from error
     finally:

@@ -8,16 +8,13 @@ could be mistaken for a take. No words of a test stand in names or in JSON.
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 import json
-import os
-import secrets
 import shutil
-import time
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeAlias
 
+from pausewright.files.writing import make_folder, write_file
 from pausewright.intake.kinds import KEPT_FACTS, KEPT_SOUND, VOICE_FILE
 from pausewright.intake.plain_file import file_bytes, sha256_of
 from pausewright.problems import FileError, OutputError
@@ -35,8 +32,6 @@ LAYOUT = 1
 SYNC_MARKS = ("sync", "cloud", "drive", "backup", "shared", "webdav", "remote")
 """Parts of folder names that suggest copies on other machines."""
 _NOT_SYNC = ("drivers", "driver", "driven", "async", "asyncio")
-
-_REPLACE_TRIES = 20
 
 
 def digest(recipe: Mapping[str, object]) -> str:
@@ -117,7 +112,7 @@ class TakeStore:
             kept = self.read_facts("models", key)
             if kept is not None and isinstance(kept.get("file_sha256"), str):
                 return str(kept["file_sha256"])
-            found = sha256_of(file, VOICE_FILE)
+            found = sha256_of(file, kind=VOICE_FILE)
         except OSError as fault:
             raise OutputError(
                 f"{file} cannot be read: {fault.strerror or fault}", "check its permissions"
@@ -129,50 +124,24 @@ class TakeStore:
         return self.folder / f"{kind}-{LAYOUT}" / f"{key}{ending}"
 
     def _make_folder(self, folder: Path) -> None:
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         if not self._ready:
-            with contextlib.suppress(OSError):
-                self.folder.chmod(0o700)  # where the system has owner-only rights
+            make_folder(self.folder, private=True)
             ignore = self.folder / ".gitignore"
             if not ignore.exists():
-                _put(ignore, b"*\n")
+                write_file(ignore, b"*\n", private=True)
             self._ready = True
+        if not folder.is_dir():
+            make_folder(folder, private=True)
 
     def _write_file(self, file: Path, content: bytes | memoryview) -> None:
         try:
             self._make_folder(file.parent)
-            _put(file, content)
+            write_file(file, content, private=True)
         except OSError as fault:
             raise OutputError(
                 f"what was voiced cannot be kept in {self.folder}: {fault.strerror or fault}",
                 "free some space, or copy the script to a folder that you can write to",
             ) from fault
-
-
-def _put(file: Path, content: bytes | memoryview) -> None:
-    """Write a file whole or not at all, readable by its owner only."""
-    temporary = file.with_name(f"{file.name}.{os.getpid()}-{secrets.token_hex(6)}.part")
-    try:
-        flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
-        with open(os.open(temporary, flags, 0o600), "wb") as stream:  # noqa: PTH123  a descriptor
-            stream.write(content)
-        _replace(temporary, file)
-    finally:
-        with contextlib.suppress(OSError):
-            temporary.unlink(missing_ok=True)
-
-
-def _replace(temporary: Path, file: Path) -> None:
-    """Put a file in place; some systems refuse that for a moment while it is read."""
-    for attempt in range(1, _REPLACE_TRIES + 1):
-        try:
-            temporary.replace(file)
-        except PermissionError:
-            if attempt == _REPLACE_TRIES:
-                raise
-            time.sleep(0.01 * attempt)
-        else:
-            return
 
 
 def list_kept(script_folder: Path) -> tuple[Kept, ...]:
