@@ -33,10 +33,10 @@ def stops(*arguments: object) -> dict[str, Any]:
 @pytest.mark.timeout(3600)
 def test_builds_killed_at_random_leave_old_or_new(tmp_path: Path) -> None:
     """Half of them at a random call that changes the disk, half at a random time."""
-    found = stops("kills", tmp_path, 7, cases(4, 200))
+    found = stops("kills", tmp_path, 7, cases(3, 200))
 
     assert found["wrong"] == []
-    assert found["old"] + found["new"] == found["n_kills"] == cases(4, 200)
+    assert found["old"] + found["new"] == found["n_kills"] == cases(3, 200)
 
 
 @pytest.mark.timeout(3600)
