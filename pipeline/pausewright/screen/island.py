@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from typing import Any, Final
+from typing import Final
 
 from pausewright.pages import page_part
 
@@ -12,7 +12,7 @@ PACKAGE: Final = "pausewright.screen"
 _ESCAPES: Final = {"<": "\\u003c", ">": "\\u003e", "&": "\\u0026"}
 
 
-def json_island(value: Any) -> str:  # noqa: ANN401  anything that JSON holds
+def json_island(value: object) -> str:
     """Return JSON for a `<script type="application/json">`: ASCII, without `<`, `>` and `&`.
 
     No text in it can close the element, open a comment or, as U+2028 could, end a line of

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING, Final, Literal, TypeAlias
+from typing import TYPE_CHECKING, Final
 
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Mark, Say, Wait
@@ -19,7 +19,7 @@ from pausewright.wording.pieces import Utterance
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from pausewright.plan.timeline import Placed, Questions, Timeline
+    from pausewright.plan.timeline import MarkKind, Placed, Questions, Timeline
     from pausewright.script.model import Script
 
 BEFORE_MS: Final = 300
@@ -29,8 +29,6 @@ _ASKING: Final = frozenset({"question", "passage", "announcement"})
 _ORDINALS: Final = (
     "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth",
 )  # fmt: skip
-
-PlaceKind: TypeAlias = Literal["part", "question", "stop"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +46,7 @@ class Stretch:
 class Entry:
     """A line of the list of parts and questions."""
 
-    kind: PlaceKind
+    kind: MarkKind
     title: str
     start_ms: int
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from typing import TYPE_CHECKING, Any, Final, Literal, TypeAlias
+from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.pages import digest, environment
 from pausewright.problems import OutputError
@@ -116,7 +116,7 @@ def _read(track: Path, sound: Sound) -> tuple[str, bytes]:
         ) from error
 
 
-def _data(script: Script, timeline: Timeline, cues: Sequence[Cue]) -> dict[str, Any]:
+def _data(script: Script, timeline: Timeline, cues: Sequence[Cue]) -> dict[str, object]:
     where = places(script, timeline)
     return {
         "length_ms": where.length_ms,
