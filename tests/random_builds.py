@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -50,7 +51,7 @@ def track_of(made: Built) -> Path:
 
 def outline_totals(project: Project) -> Totals:
     """Return count and seconds by kind of silence, as `outline --json` gives them."""
-    data = outline_data(project, outline(project, lambda _: None))
+    data = json.loads(json.dumps(outline_data(project, outline(project, lambda _: None))))
     silences = {
         kind: (row["count"], Fraction(row["total_s"])) for kind, row in data["silences"].items()
     }
@@ -106,7 +107,7 @@ def judge_totals(drawn: RandomScript, project: Project) -> None:
     for index, (wait_s, declared_s) in enumerate(zip(expected, gaps, strict=False)):
         assert wait_s == declared_s, f"gap {index}: the check expects {wait_s}, not {declared_s}"
     assert len(expected) == len(gaps)
-    data = outline_data(project, outline(project, lambda _: None))
+    data = json.loads(json.dumps(outline_data(project, outline(project, lambda _: None))))
     assert data["n_questions"] == drawn.n_questions
 
 

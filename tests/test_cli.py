@@ -100,8 +100,8 @@ def test_outline_shows_words_silences_origins_and_totals(run: Run, tmp_path: Pat
     assert code == 0
     assert "“How many boats are there?”" in out
     assert f"6 s  · answer time  (line {_line_of('## First')})" in out
-    assert "1.5 s  · between readings  (settings)" in out
-    assert "answer time                   2 ×   sum        8.5 s" in out
+    assert "1.5 s  · silence between readings  (settings)" in out
+    assert "answer time                         2 ×   sum        8.5 s" in out
     assert "about" in out
 
 

@@ -13,7 +13,7 @@ import os
 import sys
 import time
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Final, TypeAlias
+from typing import TYPE_CHECKING, Annotated, Final, TypeAlias
 
 import typer
 
@@ -23,11 +23,13 @@ from pausewright.offline import connections_refused
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from pausewright.arrange.arrangement import TrackFormat
     from pausewright.build.build import Built, Progress
     from pausewright.build.project import Project
     from pausewright.checker.delivered import Delivered
     from pausewright.checker.ear.hearing import Ear
     from pausewright.checker.ear.recogniser import Recogniser
+    from pausewright.checker.findings import CheckResult
     from pausewright.problems import PausewrightError, Problem
     from pausewright.wording.table import Heard, Row
 
@@ -167,7 +169,7 @@ def _sources(problems: Sequence[Problem]) -> dict[Path, str]:
     return found
 
 
-def _problem_data(problem: Problem) -> dict[str, Any]:
+def _problem_data(problem: Problem) -> dict[str, object]:
     place = problem.place
     return {
         "severity": problem.severity,
@@ -896,16 +898,17 @@ def _warn(project: Project) -> None:
         _print_problems(project.warnings, wants_json=False)
 
 
-def _formats(text: str) -> tuple[Any, ...]:
+def _formats(text: str) -> tuple[TrackFormat, ...]:
     from pausewright.problems import OutputError  # noqa: PLC0415
 
-    found = tuple(dict.fromkeys(part.strip().lower() for part in text.split(",") if part.strip()))
+    known: dict[str, TrackFormat] = {"mp3": "mp3", "wav": "wav", "flac": "flac"}
+    found = dict.fromkeys(part.strip().lower() for part in text.split(",") if part.strip())
     for one in found or ("",):
-        if one not in {"mp3", "wav", "flac"}:
+        if one not in known:
             raise OutputError(
                 f"‘{one}’ is not a format that can be written", "write --format mp3,wav,flac"
             )
-    return found
+    return tuple(known[one] for one in found)
 
 
 def _recogniser() -> Recogniser:
@@ -929,7 +932,7 @@ def _warn_of_sync(script: Path, out: Path) -> None:
             _say(f"warning: {warning}")
 
 
-def _print_checks(results: Sequence[Any], *, as_json: bool) -> None:
+def _print_checks(results: Sequence[CheckResult], *, as_json: bool) -> None:
     from pausewright.checker.report import as_json as report_json  # noqa: PLC0415
     from pausewright.checker.report import as_text  # noqa: PLC0415
 
@@ -1003,7 +1006,7 @@ def _print_built(built: Built, took_s: float, *, quiet: bool) -> None:
 _NOT_HEARD: Final = "Not heard by a person yet: listen to the whole track before it is used."
 
 
-def _built_data(built: Built) -> dict[str, Any]:
+def _built_data(built: Built) -> dict[str, object]:
     from pausewright.checker.report import as_data  # noqa: PLC0415
 
     return {

@@ -33,7 +33,7 @@ def test_a_silence_of_an_included_file_names_that_file(tmp_path: Path) -> None:
 
     text, _, _ = _outline(tmp_path, "[All](standard/opening.md){.include}\n\nThe end.\n")
 
-    assert "3 s  · pause  (standard/opening.md line 1)" in text
+    assert "3 s  · author's pause  (standard/opening.md line 1)" in text
     assert "0 questions" in text
 
 

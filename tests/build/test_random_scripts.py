@@ -6,6 +6,7 @@ through thousands by seed.
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import tempfile
@@ -131,7 +132,7 @@ def test_comments_blank_lines_and_order_of_settings_do_not_count(
 def test_the_outline_as_data_keeps_its_form(folder: Path, drawn: RandomScript) -> None:
     """Its schema is written here by hand; steps follow each other without a hole."""
     project = opened(drawn.write(folder))
-    data = outline_data(project, outline(project, lambda _: None))
+    data = json.loads(json.dumps(outline_data(project, outline(project, lambda _: None))))
 
     jsonschema.validate(data, OUTLINE)
     at_s = Fraction(0)

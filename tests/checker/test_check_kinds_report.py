@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -11,7 +12,7 @@ import numpy as np
 import pytest
 from checker_tracks import Beep, Gap, Item, Say, gap, index, laid, speech, worded, written
 from pausewright.checker.check import check_track
-from pausewright.checker.report import WIDTH, as_data, as_text, schema
+from pausewright.checker.report import WIDTH, as_json, as_text, schema
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -148,7 +149,7 @@ def test_a_good_track_and_its_rows(script: Worded, tmp_path: Path) -> None:
 def test_the_report_of_all_kinds(script: Worded, tmp_path: Path) -> None:
     """Waits by hand are reported and not counted; the JSON follows its schema."""
     result = checked(tmp_path, script, layout())
-    text, data = as_text(result), as_data(result)
+    text, data = as_text(result), json.loads(as_json(result))
 
     assert "by hand (not counted)" in text
     assert "hold (not counted)" in text

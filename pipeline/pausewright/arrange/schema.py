@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from pausewright.arrange.fields import FIELDS
 
 FILE: Final = Path(__file__).with_name("arrangements.schema.json")
 
 
-def arrangements_schema() -> dict[str, Any]:
+def arrangements_schema() -> dict[str, object]:
     """Return the schema of `NAME.arrangements.yaml` as JSON Schema 2020-12."""
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",

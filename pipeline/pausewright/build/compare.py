@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from pausewright.build.build import Options, build_key
 from pausewright.build.kept import kept_lengths
@@ -21,6 +21,7 @@ from pausewright.wording.pieces import Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from collections.abc import Set as AbstractSet
     from pathlib import Path
 
     from pausewright.build.project import Project
@@ -96,7 +97,7 @@ def compare(project: Project, versions: Sequence[Version], out: Path) -> tuple[C
     return tuple(_column(project, version, heard, out) for version in versions)
 
 
-def _column(project: Project, version: Version, heard: set[Any], out: Path) -> Column:
+def _column(project: Project, version: Version, heard: AbstractSet[object], out: Path) -> Column:
     found = outline(project, kept_lengths(project, version), version)
     silences_s: dict[SilenceKind, Fraction] = {}
     for step in version.steps:
@@ -232,7 +233,7 @@ def _where(place: Place) -> str:
     return f"in the {silence_name(place.kind)}"
 
 
-def compare_data(title: str, edition: str, columns: Sequence[Column]) -> dict[str, Any]:
+def compare_data(title: str, edition: str, columns: Sequence[Column]) -> dict[str, object]:
     """Return the comparison as plain data; times are exact decimals or fractions."""
     return {
         "title": title,

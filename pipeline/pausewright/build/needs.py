@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from pausewright.build.compare import clock
 from pausewright.build.needs_list import read_needs
@@ -95,7 +95,7 @@ def rooms_text(found: Rooms) -> str:
     return "\n".join(rows) + "\n"
 
 
-def rooms_data(found: Rooms) -> dict[str, Any]:
+def rooms_data(found: Rooms) -> dict[str, object]:
     """Return the summary as plain data, without candidates."""
     return {
         "versions": list(found.labels),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from pausewright.plan.clock import exact_seconds
 from pausewright.plan.steps import steps as planned
@@ -252,7 +252,7 @@ def _clock(at_s: Fraction) -> str:
     return f"{whole // 60:4d}:{whole % 60:02d}"
 
 
-def outline_data(project: Project, found: Outline) -> dict[str, Any]:
+def outline_data(project: Project, found: Outline) -> dict[str, object]:
     """Return the outline as plain data for `--json`; times are exact decimals or fractions."""
     return {
         "title": project.script.settings.title,

@@ -10,7 +10,7 @@ import difflib
 from codecs import BOM_UTF8
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from pausewright.build.outputs import write_new
 from pausewright.intake.kinds import SCRIPT
@@ -95,7 +95,7 @@ def told(found: TidyFile, *, quiet: bool) -> str:
     )
 
 
-def data(found: TidyFile) -> dict[str, Any]:
+def data(found: TidyFile) -> dict[str, object]:
     """Return the same for `--json`."""
     return {
         "script": str(found.script),

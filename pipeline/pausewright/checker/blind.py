@@ -14,7 +14,7 @@ import json
 import re
 from fractions import Fraction
 from importlib import resources
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.decode import CONTAINERS, OGG
 from pausewright.checker.words import clock, seconds
@@ -234,7 +234,7 @@ def finding_numbers(finding: Finding) -> list[tuple[str, str]]:
 # ---- for programs ----------------------------------------------------------------------------
 
 
-def as_blind_data(delivered: Delivered) -> dict[str, Any]:
+def as_blind_data(delivered: Delivered) -> dict[str, object]:
     """Return the blind report as plain data that follows the published schema."""
     return {
         "schema": 1,
@@ -254,14 +254,14 @@ def as_blind_data(delivered: Delivered) -> dict[str, Any]:
     }
 
 
-def blind_schema() -> dict[str, Any]:
+def blind_schema() -> dict[str, object]:
     """Return the JSON Schema (2020-12) of blind reports."""
     text = resources.files("pausewright.checker").joinpath(SCHEMA_NAME).read_text("utf-8")
-    found: dict[str, Any] = json.loads(text)
+    found: dict[str, object] = json.loads(text)
     return found
 
 
-def _track_data(check: CheckResult) -> dict[str, Any]:
+def _track_data(check: CheckResult) -> dict[str, object]:
     judged = [row for row in check.silences if row.allowed_s is not None]
     return {
         "verdict": "pass" if check.is_good else "fail",
@@ -281,7 +281,7 @@ def _track_data(check: CheckResult) -> dict[str, Any]:
     }
 
 
-def _row_data(row: QuestionRow) -> dict[str, Any]:
+def _row_data(row: QuestionRow) -> dict[str, object]:
     answer = row.answer_time
     return {
         "mark": mark(row.item),
@@ -294,7 +294,7 @@ def _row_data(row: QuestionRow) -> dict[str, Any]:
     }
 
 
-def _finding_data(finding: Finding) -> dict[str, Any]:
+def _finding_data(finding: Finding) -> dict[str, object]:
     is_shown = finding.unit in UNITS
     return {
         "code": code_mark(finding.code),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from importlib import resources
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from pausewright.checker.report import as_data, as_short_text, as_text, finding_data, finding_lines
 
@@ -62,7 +62,7 @@ def _count(n: int, word: str) -> str:
     return f"{n} {word}" + ("" if n == 1 else "s")
 
 
-def as_folder_data(delivered: Delivered) -> dict[str, Any]:
+def as_folder_data(delivered: Delivered) -> dict[str, object]:
     """Return the report as plain data that follows the published schema."""
     return {
         "schema": 1,
@@ -88,8 +88,8 @@ def as_folder_data(delivered: Delivered) -> dict[str, Any]:
     }
 
 
-def folder_schema() -> dict[str, Any]:
+def folder_schema() -> dict[str, object]:
     """Return the JSON Schema (2020-12) of folder reports; tracks follow the schema of tracks."""
     text = resources.files("pausewright.checker").joinpath(SCHEMA_NAME).read_text("utf-8")
-    found: dict[str, Any] = json.loads(text)
+    found: dict[str, object] = json.loads(text)
     return found

@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 from fractions import Fraction
 from importlib import resources
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from pausewright.checker.items import shown
 from pausewright.checker.words import clock, seconds
@@ -271,7 +271,7 @@ def as_json(result: CheckResult) -> str:
     return json.dumps(as_data(result), ensure_ascii=False, indent=2) + "\n"
 
 
-def as_data(result: CheckResult) -> dict[str, Any]:
+def as_data(result: CheckResult) -> dict[str, object]:
     """Return the report as plain data for JSON."""
     return {
         "schema": 3,
@@ -324,7 +324,7 @@ def as_data(result: CheckResult) -> dict[str, Any]:
     }
 
 
-def _extra_time_data(proof: ExtraTimeProof | None) -> dict[str, Any] | None:
+def _extra_time_data(proof: ExtraTimeProof | None) -> dict[str, object] | None:
     if proof is None:
         return None
     return {
@@ -338,10 +338,10 @@ def _extra_time_data(proof: ExtraTimeProof | None) -> dict[str, Any] | None:
     }
 
 
-def schema() -> dict[str, Any]:
+def schema() -> dict[str, object]:
     """Return the JSON Schema (2020-12) of the report."""
     text = resources.files("pausewright.checker").joinpath(SCHEMA_NAME).read_text("utf-8")
-    found: dict[str, Any] = json.loads(text)
+    found: dict[str, object] = json.loads(text)
     return found
 
 
@@ -352,7 +352,7 @@ def _plain(value: Number | None) -> float | int | None:
     return round(float(value), 6)
 
 
-def _question_data(row: QuestionRow) -> dict[str, Any]:
+def _question_data(row: QuestionRow) -> dict[str, object]:
     return {
         "question": str(row.item),
         "script": _place_data(row.place),
@@ -365,7 +365,7 @@ def _question_data(row: QuestionRow) -> dict[str, Any]:
     }
 
 
-def _silence_data(row: SilenceRow) -> dict[str, Any]:
+def _silence_data(row: SilenceRow) -> dict[str, object]:
     return {
         "kind": row.kind,
         "question": shown(row.question),
@@ -379,7 +379,7 @@ def _silence_data(row: SilenceRow) -> dict[str, Any]:
     }
 
 
-def finding_data(finding: Finding) -> dict[str, Any]:
+def finding_data(finding: Finding) -> dict[str, object]:
     """Return a finding as plain data for JSON."""
     return {
         "code": finding.code,
@@ -400,7 +400,7 @@ def finding_data(finding: Finding) -> dict[str, Any]:
     }
 
 
-def _ear_data(ear: EarSummary) -> dict[str, Any]:
+def _ear_data(ear: EarSummary) -> dict[str, object]:
     return {
         "heard": ear.n_heard,
         "as_the_script_says": ear.n_same,
@@ -412,7 +412,7 @@ def _ear_data(ear: EarSummary) -> dict[str, Any]:
     }
 
 
-def _place_data(place: Place | None) -> dict[str, Any] | None:
+def _place_data(place: Place | None) -> dict[str, object] | None:
     if place is None:
         return None
     return {"file": place.file.name, "line": place.line, "column": place.column}

@@ -6,13 +6,13 @@ It knows how silences stand beside each other; which ones a script asks for is `
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from pausewright.plan.timeline import Mark, Origin, Say, Step, Wait
 from pausewright.wording.pieces import AuthorPause
 
 if TYPE_CHECKING:
-    from pausewright.plan.timeline import Questions, Role
+    from pausewright.plan.timeline import MarkKind, Questions, Role
     from pausewright.problems import Place
     from pausewright.script.model import InForce
     from pausewright.script.silences import SilenceKind
@@ -48,7 +48,7 @@ class Pen:
         self._steps.append(Wait("run-out", RUN_OUT_S))
         return tuple(self._steps)
 
-    def mark(self, kind: Any, title: str) -> None:  # noqa: ANN401  one of Mark's kinds
+    def mark(self, kind: MarkKind, title: str) -> None:
         """Put a mark before the next sound or declared silence."""
         self._marks.append(Mark(kind, title))
 
@@ -113,7 +113,7 @@ class Pen:
             self._default_s = pause_s
             self._stays = stays
 
-    def declared(self, kind: SilenceKind, value: InForce[Any] | None, place: Place) -> bool:
+    def declared(self, kind: SilenceKind, value: InForce[object] | None, place: Place) -> bool:
         """Write a declared silence; say whether there was one."""
         if value is None or not isinstance(value.value, Fraction):
             return False

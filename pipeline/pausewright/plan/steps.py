@@ -7,7 +7,7 @@ derives its own expectation from the script and never imports this module.
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from pausewright.plan.emit import Pen, ends_in_pause
 from pausewright.script.model import (
@@ -32,7 +32,14 @@ if TYPE_CHECKING:
 
     from pausewright.plan.timeline import Role, Step
     from pausewright.problems import Place
-    from pausewright.script.model import Block, Delivery, Part, QuestionContent, Settings
+    from pausewright.script.model import (
+        AnswerTime,
+        Block,
+        Delivery,
+        Part,
+        QuestionContent,
+        Settings,
+    )
     from pausewright.wording.worded import Worded
 
 CONTINUATION_TONE: Final = ToneSpec(Fraction(520), Fraction(2, 5))
@@ -95,7 +102,12 @@ class _Planner:
         self._pen.pause_by_default(self._settings.paragraph_pause_s)
 
     def _answer_time(
-        self, answer: InForce[Any] | None, place: Place, *, cued: bool, at_margin: bool = False
+        self,
+        answer: InForce[AnswerTime] | None,
+        place: Place,
+        *,
+        cued: bool,
+        at_margin: bool = False,
     ) -> bool:
         """Write an answer time, by hand or in two halves; say whether there was one."""
         if answer is None or answer.value is None:

@@ -27,6 +27,9 @@ Questions: TypeAlias = "QuestionRef | QuestionSpan"
 """A question or sub-question, or those that a passage is for."""
 
 
+MarkKind: TypeAlias = Literal["part", "question", "stop"]
+
+
 @dataclass(frozen=True, slots=True)
 class Say:
     """Sound: an utterance, a tone or an excerpt."""
@@ -73,7 +76,7 @@ class Wait:
 class Mark:
     """A place to jump to: a chapter."""
 
-    kind: Literal["part", "question", "stop"]
+    kind: MarkKind
     title: str
     """As candidates may see it: never a need, never content of a question."""
 

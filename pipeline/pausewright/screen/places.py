@@ -18,7 +18,7 @@ from pausewright.wording.pieces import Utterance
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from pausewright.plan.timeline import Placed, Questions, Timeline
+    from pausewright.plan.timeline import MarkKind, Placed, Questions, Timeline
     from pausewright.script.model import Script
 
 BEFORE_MS: Final = 300
@@ -43,7 +43,7 @@ class Stretch:
 class Entry:
     """A line of the list of parts and questions."""
 
-    kind: PlaceKind
+    kind: MarkKind
     title: str
     start_ms: int
 

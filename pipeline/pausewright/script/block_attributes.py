@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final, TypeVar
 
 from pausewright.script.attribute_table import misplaced
 from pausewright.script.model import InForce
@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from pausewright.script.context import Context
     from pausewright.script.inline import Content
     from pausewright.script.scope import Scope
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +39,6 @@ class Attributes:
         return replace(self, items={n: i for n, i in self.items.items() if n in names})
 
 
-_UNREAD: Final = object()
 VOICED: Final = frozenset({"voice", "lang", "take", "pace", "captions"})
 
 
@@ -72,12 +73,12 @@ def allowed(
 
 def scope_below(ctx: Context, above: Scope, attrs: Attributes, origin: str) -> Scope:
     """Return the scope below a heading or question with these attributes."""
-    found: dict[str, InForce[Any]] = {}
+    found: dict[str, InForce[object]] = {}
     for name, item in attrs.items.items():
         if name in SCOPED and item.value is not None:
-            value = _read(ctx, item, attrs, SCOPED[name].read)
-            if value is not _UNREAD:
-                found[name] = InForce(value, attrs.places[name], origin)
+            value = _read(ctx, item, attrs, SCOPED[name].read, origin)
+            if value is not None:
+                found[name] = value
     scope = above.with_values(found)
     scope = replace(
         scope,
@@ -101,22 +102,23 @@ def _check_captions(ctx: Context, attrs: Attributes) -> None:
 
 
 def own_value(
-    ctx: Context, attrs: Attributes, name: str, read: Callable[[str], Any], origin: str
-) -> InForce[Any] | None:
+    ctx: Context, attrs: Attributes, name: str, read: Callable[[str], T], origin: str
+) -> InForce[T] | None:
     """Read an attribute that is not inherited; None without it, or with a problem."""
     item = attrs.items.get(name)
     if item is None or item.value is None:
         return None
-    value = _read(ctx, item, attrs, read)
-    return None if value is _UNREAD else InForce(value, attrs.places[name], origin)
+    return _read(ctx, item, attrs, read, origin)
 
 
-def _read(ctx: Context, item: Item, attrs: Attributes, read: Callable[[str], Any]) -> Any:  # noqa: ANN401
+def _read(
+    ctx: Context, item: Item, attrs: Attributes, read: Callable[[str], T], origin: str
+) -> InForce[T] | None:
     try:
-        return read(item.value or "")
+        return InForce(read(item.value or ""), attrs.places[item.name], origin)
     except ValueProblem as problem:
         ctx.problems.error(
             attrs.places[item.name], f"{item.name}: {problem.message}", problem.hint,
             code="value-unreadable",
         )  # fmt: skip
-        return _UNREAD
+        return None

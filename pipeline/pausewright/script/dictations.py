@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from pausewright.script import values
 from pausewright.script.block_attributes import VOICED, own_value, read_attributes, scope_below
@@ -84,8 +84,9 @@ def _phrase_times(text: str) -> tuple[Fraction, Fraction]:
     return times_s
 
 
-def _order(text: str) -> tuple[str, ...]:
-    steps = tuple(part.strip() for part in text.split(","))
-    if not steps or any(step not in {"whole", "phrases"} for step in steps):
+def _order(text: str) -> tuple[Literal["whole", "phrases"], ...]:
+    known: dict[str, Literal["whole", "phrases"]] = {"whole": "whole", "phrases": "phrases"}
+    steps = [part.strip() for part in text.split(",")]
+    if any(step not in known for step in steps):
         raise ValueProblem(f"‘{text}’ is not an order of readings", "write whole, phrases, whole")
-    return steps
+    return tuple(known[step] for step in steps)

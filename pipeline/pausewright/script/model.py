@@ -20,16 +20,16 @@ if TYPE_CHECKING:
     from pausewright.problems import Place
     from pausewright.script.lexicons import Lexicon, LexiconEntry
 
-T = TypeVar("T")
+T_co = TypeVar("T_co", covariant=True)
 
 CaptionPolicy: TypeAlias = Literal["nothing", "instructions", "everything"]
 
 
 @dataclass(frozen=True, slots=True)
-class InForce(Generic[T]):
+class InForce(Generic[T_co]):
     """A value and where it came from."""
 
-    value: T
+    value: T_co
     place: Place | None
     """None for a built-in default."""
     origin: str

@@ -24,8 +24,6 @@ from pausewright.script.model import (
 from pausewright.script.walk import nested
 
 if TYPE_CHECKING:
-    from typing import Any
-
     from pausewright.problems import Place, Problems
     from pausewright.script.model import Block, InForce, Part, QuestionContent, Script
 
@@ -83,12 +81,12 @@ def _starts_silent(block: Block | QuestionContent) -> Place | None:
     return None
 
 
-def _is_given(answer: InForce[Any] | None) -> bool:
+def _is_given(answer: InForce[object] | None) -> bool:
     """Say whether there is an answer time: silence, or a wait by hand, which begins with a hold."""
     return answer is not None and answer.value is not None
 
 
-def _timed(answer: InForce[Any] | None, place: Place) -> Place | None:
+def _timed(answer: InForce[object] | None, place: Place) -> Place | None:
     """Return the place of what has an answer time in seconds; by hand it ends with a sentence."""
     return place if answer is not None and isinstance(answer.value, Fraction) else None
 

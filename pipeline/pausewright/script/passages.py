@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from pausewright.problems import meant
 from pausewright.script import values
@@ -55,11 +55,12 @@ def read_passage(ctx: Context, opened: Opened, scope: Scope) -> Passage:
     )  # fmt: skip
 
 
-def _order(text: str) -> tuple[str, ...]:
-    items = tuple(part.strip() for part in text.split(","))
-    if any(item not in {"whole", "pieces"} for item in items):
+def _order(text: str) -> tuple[Literal["whole", "pieces"], ...]:
+    known: dict[str, Literal["whole", "pieces"]] = {"whole": "whole", "pieces": "pieces"}
+    items = [part.strip() for part in text.split(",")]
+    if any(item not in known for item in items):
         raise ValueProblem(f"‘{text}’ is not a reading plan", "write whole, pieces, whole")
-    return items
+    return tuple(known[item] for item in items)
 
 
 def _turns(ctx: Context, content: Content, scope: Scope) -> list[Prose]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Literal, TypeAlias
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from pausewright.wording.language import language_for
 from pausewright.wording.pieces import Utterance
@@ -154,7 +154,7 @@ def _reviews(found: Iterable[Row]) -> list[str]:
 
 def table_data(
     found: Sequence[Row], problems: Sequence[Problem], heard: Sequence[Heard] | None = None
-) -> dict[str, Any]:
+) -> dict[str, object]:
     """Return the table as data for `--json`, warnings first; `heard` has one for each row."""
     ears: Sequence[Heard | None] = heard or [None] * len(found)
     return {
@@ -188,7 +188,7 @@ def table_data(
     }  # fmt: skip
 
 
-def _heard_data(ear: Heard | None) -> dict[str, Any]:
+def _heard_data(ear: Heard | None) -> dict[str, object]:
     if ear is None:
         return {}
     return {
