@@ -91,6 +91,15 @@ class OutputError(PausewrightError):
     """An output cannot be written."""
 
 
+ROOM_HINT = "make room on the disk, or choose another folder with --out"
+
+
+def unwritable(path: Path, error: Exception) -> OutputError:
+    """Return what to raise when a file cannot be written."""
+    reason = error.strerror if isinstance(error, OSError) else str(error)
+    return OutputError(f"‘{path}’ cannot be written ({reason or type(error).__name__})", ROOM_HINT)
+
+
 class Problems:
     """A list of problems that grows while a script is read."""
 

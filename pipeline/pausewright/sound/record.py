@@ -40,6 +40,7 @@ PACKAGES: Final = (
     "scipy",
     "soxr",
     "soundfile",
+    "lameenc",
     "imageio-ffmpeg",
     "fontpkg-noto-sans",
     "mutagen",

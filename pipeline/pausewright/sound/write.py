@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Final, Literal, Protocol, TypeAlias
 import numpy as np
 
 from pausewright.problems import OutputError
-from pausewright.sound.encoders import Mp3Encoder, PcmEncoder
+from pausewright.sound.mp3 import Mp3Encoder
+from pausewright.sound.pcm import PcmEncoder
 from pausewright.sound.tags import write_tags
 
 if TYPE_CHECKING:
