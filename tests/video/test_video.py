@@ -19,9 +19,8 @@ from pausewright.build.versions import build_versions
 from pausewright.captions.cues import Cue
 from pausewright.checker.tags import read_tags
 from pausewright.problems import OutputError
-from pausewright.sound import ffmpeg
 from pausewright.sound.tags import Tags
-from pausewright.video import kinds
+from pausewright.video import ffmpeg, kinds
 from pausewright.video.kinds import refuse_unable, videos_of
 from pausewright.video.write import Video, write_video
 

@@ -6,6 +6,7 @@ Loading scipy costs a build more than all its filtering (docs/decisions/filters.
 from __future__ import annotations
 
 from functools import lru_cache
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 import numpy as np
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 Section: TypeAlias = tuple[tuple[float, ...], tuple[float, ...]]
-"""Coefficients of one filter, of rising delay: of what goes in, of what came out (its first is 1)."""
+"""Coefficients of one filter, of rising delay: of what goes in, and of what came out."""
 
 _LONGEST_PIECE: Final = 1 << 16
 """Samples that are transformed at once."""
@@ -41,7 +42,7 @@ def filtered(
     spectra = np.fft.rfft(whole, n_transformed, axis=1)
     spectra *= _response(tuple(sections), n_transformed)
     pieces = np.fft.irfft(spectra, n_transformed, axis=1)
-    for before, after in zip(pieces, pieces[1:], strict=False):
+    for before, after in pairwise(pieces):
         after[:n_ring] += before[n_piece:]
     return np.ascontiguousarray(pieces[:, :n_piece]).reshape(-1)[: len(samples)]
 

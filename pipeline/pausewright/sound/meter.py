@@ -29,7 +29,7 @@ PIECE_S: Final = 60
 """A longer sound is measured in pieces, so that memory stays flat."""
 
 _RING_S: Final = 0.1
-"""How long the weighting rings: its slowest pole, at 38 Hz with Q = 0.5, falls by e every 4.2 ms."""
+"""How long the weighting rings: its slowest pole (38 Hz, Q ½) falls by e every 4.2 ms."""
 _OVERLAP: Final = 1024
 _OVERSAMPLING: Final = 4
 
@@ -102,7 +102,7 @@ def _power(lufs: float) -> float:
 def _weighting(rate_hz: int) -> tuple[Section, Section]:
     """Return the K weighting: a shelf (4 dB, 1,500 Hz, Q √½) and a high pass (38 Hz, Q ½).
 
-    Both by the formulas of the Audio EQ Cookbook (R. Bristow-Johnson; W3C note), as pyloudnorm does.
+    Both by the formulas of the Audio EQ Cookbook (R. Bristow-Johnson), as pyloudnorm has them.
     """
     a = 10 ** (4.0 / 40)
     turn = 2 * math.pi * 1500.0 / rate_hz
