@@ -13,7 +13,7 @@ import secrets
 from collections import defaultdict
 from dataclasses import asdict, dataclass, field
 from fractions import Fraction
-from importlib import metadata, resources
+from importlib import resources
 from typing import TYPE_CHECKING, Any, Final
 
 from pausewright.plan.clock import Clock, exact_seconds
@@ -165,6 +165,8 @@ def declared_silences(timeline: Timeline) -> dict[str, RecordedSilence]:
 
 def installed_versions(packages: Iterable[str] = PACKAGES) -> dict[str, str]:
     """Return the versions of Python, the system and the packages that are installed."""
+    from importlib import metadata  # noqa: PLC0415  loads the reader of e-mails: 16 ms a command
+
     versions = {"python": platform.python_version(), "system": platform.system()}
     for package in packages:
         try:
