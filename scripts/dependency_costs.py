@@ -60,7 +60,7 @@ def main() -> int:
         venv.create(folder, with_pip=True)
         python = folder / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
         what = str(ROOT) + (f"[{','.join(extras)}]" if extras else "")
-        subprocess.run([python, "-m", "pip", "install", "--quiet", what], check=True)
+        subprocess.run([python, "-m", "pip", "install", "-qqq", what], check=True)
         show(costs(python))
         site = _run(python, "import sysconfig; print(sysconfig.get_paths()['purelib'])").strip()
         total = megabytes(Path(site).rglob("*"))

@@ -3,8 +3,8 @@
 An encoder puts samples before and after those that it was given. A player that reads this frame
 leaves them out, so that the sound begins at its first sample and has its exact length.
 
-Layout: LAME's Info frame (check value FM-08), as `PutVbrTag` and `PutLameVBR` write it in libmp3lame/VbrTag.c (LAME
-3.100); checked in the tests by five decoders.
+Layout: LAME's Info frame (check value FM-08), as `PutVbrTag` and `PutLameVBR` write it in
+libmp3lame/VbrTag.c (LAME 3.100); checked in the tests by five decoders.
 """
 
 from __future__ import annotations
