@@ -3,9 +3,9 @@
     python3 scripts/dependency_costs.py              the base, in a fresh environment
     python3 scripts/dependency_costs.py ear video    the base with extras
 
-Prints a table for docs/decisions/dependencies.md. Needs pip; takes some minutes. A megabyte is one
-of `du -m`: blocks of the disk, 1,048,576 bytes. Seconds are the processor's, the least of several
-runs of a new interpreter, less those of an interpreter that imports nothing.
+Prints a table for docs/decisions/dependencies.md. Needs pip and a Unix system; takes some minutes.
+A megabyte is one of `du -m`: blocks of the disk, 1,048,576 bytes. Seconds are the processor's, the
+least of several runs of a new interpreter, less those of an interpreter that imports nothing.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ ROOT = Path(__file__).resolve().parent.parent
 N_RUNS = 5
 LEAST_MB = 1.0
 """Smaller packages are added up in one row."""
-INSTALLERS = ("pip", "setuptools")
+INSTALLERS = ("pip", "setuptools", "pkg_resources", "_distutils_hack")
 """What a fresh environment holds by itself."""
 
 _FILES = """
@@ -64,8 +64,14 @@ def main() -> int:
         show(costs(python))
         site = _run(python, "import sysconfig; print(sysconfig.get_paths()['purelib'])").strip()
         total = megabytes(Path(site).rglob("*"))
-        own = megabytes(f for one in INSTALLERS for f in Path(site).glob(f"{one}*/**/*"))
-        print(f"\nsite-packages: {total:.0f} MB, {total - own:.0f} MB without {INSTALLERS}")
+        own = megabytes(
+            file
+            for one in INSTALLERS
+            for pattern in (one, f"{one}-*")
+            for folder in Path(site).glob(pattern)
+            for file in folder.rglob("*")
+        )
+        print(f"\nsite-packages: {total:.0f} MB, {total - own:.0f} MB without pip and setuptools")
     return 0
 
 
