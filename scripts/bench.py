@@ -11,6 +11,8 @@ from __future__ import annotations
 
 import argparse
 import json
+import math
+import os
 import random
 import re
 import shutil
@@ -19,6 +21,7 @@ import sys
 import tempfile
 import time
 from fractions import Fraction
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -307,16 +310,18 @@ def bench_arrangements(folder: Path) -> list[Row]:
 
 
 def encode_alone(wav: Path, mp3: Path) -> None:
-    """Encode a WAV file to MP3 with ffmpeg's libmp3lame."""
-    import imageio_ffmpeg  # noqa: PLC0415
+    """Encode a WAV file to MP3 by LAME at once, as a build encodes it, without its first frame."""
+    import lameenc  # noqa: PLC0415
+    import soundfile  # noqa: PLC0415
 
-    subprocess.run(
-        [
-            imageio_ffmpeg.get_ffmpeg_exe(), "-v", "error", "-y", "-i", str(wav),
-            "-c:a", "libmp3lame", "-b:a", "96k", str(mp3),
-        ],
-        check=True, stdin=subprocess.DEVNULL,
-    )  # fmt: skip
+    samples, rate_hz = soundfile.read(wav, dtype="int16", always_2d=True)
+    coder = lameenc.Encoder()
+    coder.silence()
+    coder.set_channels(samples.shape[1])
+    coder.set_in_sample_rate(rate_hz)
+    coder.set_bit_rate(96)
+    coder.set_quality(7)
+    mp3.write_bytes(coder.encode(samples.tobytes()) + coder.flush())
 
 
 # ---- laying, against pydub -------------------------------------------------------------------
@@ -451,6 +456,37 @@ def bench_help(folder: Path) -> list[Row]:
     return [("libraries that --help loads", ", ".join(heavy) or "none", "none", not heavy)]
 
 
+def bench_start(folder: Path) -> list[Row]:
+    """Compare the first answer of the command with importing typer, which reads its arguments."""
+    script = folder / "thirty.md"
+    script.write_text(long_script(30), "utf-8")
+    environment = {**os.environ, "PYTHONPYCACHEPREFIX": str(folder / "compiled")}
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)
+    calls = {
+        "import typer": ["-c", "import typer"],
+        "pausewright --help": ["-m", "pausewright", "--help"],
+        "outline of 30 questions": ["-m", "pausewright", "outline", str(script)],
+    }
+    took_s = dict.fromkeys(calls, math.inf)
+    for _ in range(10):  # the first run compiles
+        for name, arguments in calls.items():
+            command = partial(
+                subprocess.run, [sys.executable, *arguments],
+                env=environment, check=True, capture_output=True,
+            )  # fmt: skip
+            took_s[name] = min(took_s[name], timed(command))
+    typer_s, help_s, outline_s = took_s.values()
+    return [
+        (
+            f"{name} ({call_s:.2f} s) against importing typer ({typer_s:.2f} s)",
+            f"{call_s / typer_s:.2f} ×", f"{wanted} ×", call_s <= wanted * typer_s,
+        )
+        for name, call_s, wanted in (
+            ("pausewright --help", help_s, 1.7), ("outline of 30 questions", outline_s, 5),
+        )
+    ]  # fmt: skip
+
+
 # ---- wording -----------------------------------------------------------------------------------
 
 
@@ -506,6 +542,7 @@ def _figures(dice: random.Random) -> dict[str, str]:
 
 PARTS: dict[str, Callable[[Path], list[Row]]] = {
     "help": bench_help,
+    "start": bench_start,
     "wording": bench_wording,
     "voicing": bench_voicing,
     "arrangements": bench_arrangements,

@@ -58,9 +58,7 @@ IN_SEVERAL_PACKAGES = {
     "soundfile": {"sound", "checker"},  # the checker decodes by itself
     "jinja2": {"pages", "checker", "build"},  # the check and the comparison make their own
     "ruamel": {"script", "voice"},  # settings of scripts; profiles of voices
-    "pyloudnorm": {"sound", "voice"},  # levels of recordings; calibration of voices
     "soxr": {"sound", "voice"},  # recordings and takes come to the track's rate
-    "scipy": {"voice", "checker"},  # filters: levels of takes, levels of what was delivered
 }
 """Third-party packages that more than one package of ours imports, with the reason."""
 

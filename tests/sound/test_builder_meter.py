@@ -7,7 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
-from pausewright.sound.meter import loudness_lufs, true_peak_dbtp
+from pausewright.sound.filters import filtered
+from pausewright.sound.meter import integrated_lufs, loudness_lufs, true_peak_dbtp
+from pyloudnorm import Meter
+from scipy.signal import lfilter
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -84,3 +87,30 @@ def test_true_peaks(
     samples = (wave * fade).astype(np.float32)[:, np.newaxis]
 
     assert -0.4 <= true_peak_dbtp(samples, 48_000) - expected_dbtp <= 0.2
+
+
+@pytest.mark.parametrize("rate_hz", [16_000, 24_000, 44_100, 48_000])
+@pytest.mark.parametrize("length_s", [0.4001, 0.75, 7.31])
+@pytest.mark.parametrize("channels", [1, 2])
+def test_loudness_is_pyloudnorms(rate_hz: int, length_s: float, channels: int) -> None:
+    """Noise that swells and dies away reads as pyloudnorm reads it, within a millionth of a LU."""
+    random = np.random.default_rng(rate_hz)
+    at = np.arange(round(length_s * rate_hz)) / rate_hz
+    swell = (np.sin(3 * at) ** 8)[:, np.newaxis]
+    wave = 0.1 * random.standard_normal((len(at), channels)) * swell
+
+    measured = integrated_lufs(wave, rate_hz)
+
+    assert measured == pytest.approx(Meter(rate_hz).integrated_loudness(wave), abs=1e-6)
+
+
+@pytest.mark.parametrize("n_samples", [1, 999, 61_000, 200_000])
+def test_filters_are_scipys(n_samples: int) -> None:
+    """Two filters that ring, over the joints of the pieces, as scipy's `lfilter` has them."""
+    sections = [((0.2, 0.1), (1.0, -0.9)), ((1.0, -2.0, 1.0), (1.0, -1.99, 0.9902))]
+    wave = np.random.default_rng(n_samples).standard_normal(n_samples)
+    expected = wave
+    for given, came in sections:
+        expected = lfilter(given, came, expected)
+
+    assert np.abs(filtered(wave, sections, 8_000) - expected).max() < 1e-9 * np.abs(expected).max()

@@ -5,6 +5,8 @@ from __future__ import annotations
 import hashlib
 import json
 import re
+import sys
+from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -19,9 +21,8 @@ from pausewright.build.versions import build_versions
 from pausewright.captions.cues import Cue
 from pausewright.checker.tags import read_tags
 from pausewright.problems import OutputError
-from pausewright.sound import ffmpeg
 from pausewright.sound.tags import Tags
-from pausewright.video import kinds
+from pausewright.video import ffmpeg, kinds
 from pausewright.video.kinds import refuse_unable, videos_of
 from pausewright.video.write import Video, write_video
 
@@ -324,6 +325,28 @@ def test_an_ffmpeg_that_lacks_something_is_told_in_one_sentence(
     with pytest.raises(OutputError, match="no switchable video") as caught:
         refuse_unable(("switchable",))
     assert caught.value.hint == "build without --video"
+
+
+def test_without_the_extra_one_line_says_what_to_install(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A base installation has no ffmpeg: `--video` says so before anything is voiced."""
+    monkeypatch.setitem(sys.modules, "imageio_ffmpeg", None)
+    script = tmp_path / "harbour.md"
+    script.write_text(SCRIPT, "utf-8")
+    engine = FakeEngine()
+    options = Options(
+        tmp_path / "out", engines=fake_engines(engine), profiles={"joe": fake_profile(tmp_path)},
+        videos=("switchable",),
+    )  # fmt: skip
+
+    with pytest.raises(OutputError, match="the video encoder is not on this machine") as caught:
+        build(script, options)
+
+    line = 'type: pip install "pausewright[video]"; or build without --video'
+    assert caught.value.hint == line
+    assert not (tmp_path / "out").exists()
+    build(script, replace(options, videos=()))
 
 
 def test_what_an_ffmpeg_can_do_is_read_from_its_own_lists(tmp_path: Path) -> None:

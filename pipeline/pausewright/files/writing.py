@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 PRIVATE_FILE: Final = 0o600
 PRIVATE_FOLDER: Final = 0o700
+ROOM_HINT: Final = "make room on the disk, or choose another folder with --out"
 _FOR_ALL: Final = 0o666
 """Less what the system's mask takes away."""
 _FILE_TRIES: Final = 20
@@ -164,13 +165,13 @@ def sync(path: Path) -> None:
         os.close(descriptor)
 
 
-def unwritable(target: Path, error: OSError, hint: str = "") -> OutputError:
+def unwritable(target: Path, error: Exception, hint: str = "") -> OutputError:
     """Return what to raise where something cannot be written."""
-    if error.errno == errno.ENOSPC:
+    if isinstance(error, OSError) and error.errno == errno.ENOSPC:
         return OutputError(
             f"the disk is full, so ‘{target}’ cannot be written", "make room, or use --out"
         )
-    reason = error.strerror or str(error)
+    reason = (isinstance(error, OSError) and error.strerror) or str(error) or type(error).__name__
     return OutputError(
         f"‘{target}’ cannot be written ({reason})",
         hint or "choose a folder that you may write to: --out FOLDER",

@@ -10,7 +10,8 @@ import numpy as np
 
 from pausewright.files.writing import part_beside, put
 from pausewright.problems import OutputError
-from pausewright.sound.encoders import Mp3Encoder, PcmEncoder
+from pausewright.sound.mp3 import Mp3Encoder
+from pausewright.sound.pcm import PcmEncoder
 from pausewright.sound.tags import write_tags
 
 if TYPE_CHECKING:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias, cast, get_args
 
 from pausewright.problems import OutputError
-from pausewright.sound.ffmpeg import abilities, program
+from pausewright.video.ffmpeg import abilities, program
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -13,7 +13,6 @@ if TYPE_CHECKING:
 VideoKind: TypeAlias = Literal["burned-in", "switchable"]
 """Captions as part of the picture; captions as a track that a player can show or hide."""
 
-WHAT: Final = "the video encoder"
 _NEEDED: Final = {
     "burned-in": ("libx264", "aac", "subtitles"),
     "switchable": ("libx264", "aac", "mov_text"),
@@ -44,7 +43,7 @@ def videos_of(text: str) -> tuple[VideoKind, ...]:
 
 
 def refuse_unable(kinds: Iterable[VideoKind]) -> None:
-    """Raise if the bundled ffmpeg cannot make one of the kinds, in one sentence.
+    """Raise if the installed ffmpeg cannot make one of the kinds, in one sentence.
 
     Which parts it has differs from system to system, so it is asked.
 
@@ -54,7 +53,7 @@ def refuse_unable(kinds: Iterable[VideoKind]) -> None:
         If something is missing, or there is no ffmpeg.
     """
     for kind in kinds:
-        has = abilities(program(WHAT, "build without --video"))
+        has = abilities(program())
         for name in _NEEDED[kind]:
             if name not in has:
                 other = next((k for k, needed in _NEEDED.items() if has.issuperset(needed)), "")

@@ -20,11 +20,9 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.captions.srt import srt
 from pausewright.captions.webvtt import webvtt
-from pausewright.files.writing import part_beside, put
-from pausewright.problems import OutputError
-from pausewright.sound.ffmpeg import Feed, unwritable
+from pausewright.files.writing import part_beside, put, unwritable
 from pausewright.sound.tags import three_letters, write_tags
-from pausewright.video.kinds import WHAT
+from pausewright.video.ffmpeg import Feed
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -107,9 +105,8 @@ def write_video(
             folder = Path(name)
             _lay_out(folder, cues, video.tags)
             feed = Feed(
-                _arguments(video, n_samples, rate_hz, channels), part, video.path, what=WHAT,
-                instead="build without --video", folder=folder, keeps_warnings=True,
-            )  # fmt: skip
+                _arguments(video, n_samples, rate_hz, channels), part, video.path, folder=folder
+            )
             try:
                 for block in blocks:
                     feed.add(block)
@@ -120,7 +117,7 @@ def write_video(
         write_tags(part, "mp4", video.tags, shown=video.path)
         put(part, video.path)
     except OSError as error:
-        raise OutputError(*unwritable(video.path, error)) from error
+        raise unwritable(video.path, error) from error
     finally:
         with contextlib.suppress(OSError):
             part.unlink(missing_ok=True)

@@ -41,7 +41,7 @@ between the two bundled voices'."""
 @cache
 def _finishers() -> list[str]:
     """Return the versions of the libraries that decide the samples of a finished take."""
-    return [metadata.version("soxr"), metadata.version("numpy"), metadata.version("scipy")]
+    return [metadata.version("soxr"), metadata.version("numpy")]
 
 
 @dataclass(frozen=True, slots=True)

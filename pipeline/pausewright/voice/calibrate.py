@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from pausewright.problems import VoiceError
+from pausewright.sound.meter import integrated_lufs
 from pausewright.voice.finish import trimmed_speech
 from pausewright.voice.level import active_speech_level_db
 
@@ -85,10 +86,8 @@ def loudness_offset_lu(takes: Sequence[RawTake]) -> float:
     """Return by how much levelled speech of this voice is louder than its active speech level.
 
     The takes, each brought to one active speech level, are laid with the sentence pause between
-    them and measured by ITU-R BS.1770 (pyloudnorm).
+    them and measured by ITU-R BS.1770.
     """
-    import pyloudnorm  # noqa: PLC0415  heavy
-
     active_db = -23.0
     rate_hz = takes[0].rate_hz
     pause = np.zeros(math.ceil(SENTENCE_PAUSE_S * rate_hz), dtype=np.float64)
@@ -98,8 +97,8 @@ def loudness_offset_lu(takes: Sequence[RawTake]) -> float:
         level_db = active_speech_level_db(speech, rate_hz)
         if level_db is not None:
             laid += [speech * 10 ** ((active_db - level_db) / 20), pause]
-    loudness = pyloudnorm.Meter(rate_hz).integrated_loudness(np.concatenate(laid))
-    return round(float(loudness) - active_db, 2)
+    loudness = integrated_lufs(np.concatenate(laid)[:, np.newaxis], rate_hz)
+    return round(loudness - active_db, 2)
 
 
 def solve(

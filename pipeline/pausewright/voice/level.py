@@ -13,11 +13,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 import soxr
 
+from pausewright.sound.filters import filtered
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 TIME_CONSTANT_S = 0.03
 HANGOVER_S = 0.2
+RING_S = 1.5
+"""How long the envelope is followed into silence: it falls by 400 dB in that time."""
 MARGIN_DB = 15.9
 LOOKS_PER_S = 1000
 """How often the envelope is looked at; it moves so slowly that every sample would tell no more."""
@@ -66,8 +70,6 @@ def active_speech_level_db(samples: NDArray[np.float32], rate_hz: int) -> float 
     ----------
     samples : shape (n_samples,), any float dtype, full scale ±1.0
     """
-    from scipy.ndimage import maximum_filter1d  # noqa: PLC0415  kept takes need no scipy
-
     power = float(np.square(samples, dtype=np.float64).sum())
     if power <= 0.0:
         return None
@@ -75,10 +77,7 @@ def active_speech_level_db(samples: NDArray[np.float32], rate_hz: int) -> float 
     envelope = _envelope(samples, rate_hz, step)
     hangover = math.floor(HANGOVER_S * rate_hz / step + 0.5)
     before: tuple[float, float] | None = None
-    # the envelope counts on for the hangover: the largest of each sample and of those before it
-    held = maximum_filter1d(
-        envelope, hangover + 1, origin=hangover - (hangover + 1) // 2, mode="constant"
-    )
+    held = _held(envelope, hangover + 1)
     for threshold in _THRESHOLDS:
         n_active = step * np.count_nonzero(held >= threshold)
         if n_active == 0:
@@ -96,13 +95,25 @@ def active_speech_level_db(samples: NDArray[np.float32], rate_hz: int) -> float 
 
 def _envelope(samples: NDArray[np.float32], rate_hz: int, step: int) -> NDArray[np.float64]:
     """Smooth the rectified signal, its mean over every `step` samples, by two equal filters."""
-    from scipy.signal import lfilter  # noqa: PLC0415  kept takes need no scipy
-
     g = math.exp(-step / (rate_hz * TIME_CONSTANT_S))
     rectified = np.abs(samples)
     means = np.add.reduceat(rectified, np.arange(0, len(samples), step), dtype=np.float64) / step
-    smooth: NDArray[np.float64] = lfilter([(1.0 - g) ** 2], [1.0, -2.0 * g, g * g], means)
-    return smooth
+    n_ring = math.ceil(RING_S * rate_hz / step)
+    return filtered(means, [((1.0 - g,), (1.0, -g))] * 2, n_ring)
+
+
+def _held(envelope: NDArray[np.float64], n_held: int) -> NDArray[np.float64]:
+    """Return the largest of each value and of the `n_held` - 1 before it.
+
+    From the largest of a row so far, and of what is left of the row before.
+    """
+    n_rows = -(-len(envelope) // n_held) + 1
+    rows = np.zeros((n_rows, n_held))
+    rows.reshape(-1)[n_held : n_held + len(envelope)] = envelope
+    so_far = np.maximum.accumulate(rows, axis=1).reshape(-1)
+    left = np.maximum.accumulate(rows[:, ::-1], axis=1)[:, ::-1].reshape(-1)
+    last = slice(n_held, n_held + len(envelope))
+    return np.maximum(so_far[last], left[1 : 1 + len(envelope)])
 
 
 def true_peak_dbtp(samples: NDArray[np.float32], rate_hz: int) -> float:

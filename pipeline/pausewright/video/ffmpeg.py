@@ -1,4 +1,4 @@
-"""The bundled ffmpeg as a process of its own that takes samples and leaves a file.
+"""ffmpeg as a process of its own that takes samples and leaves a file.
 
 The only module that runs it.
 """
@@ -11,6 +11,7 @@ import tempfile
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
+from pausewright.files.writing import ROOM_HINT, unwritable
 from pausewright.problems import OutputError
 
 if TYPE_CHECKING:
@@ -19,11 +20,10 @@ if TYPE_CHECKING:
 
     from pausewright.sound.take import Pcm
 
-ROOM_HINT: Final = "make room on the disk, or choose another folder with --out"
-
+_WHAT: Final = "the video encoder"
 _LAST_WORDS_S: Final = 5
 """A failing process has this long to say why."""
-_INSTALL: Final = "type: pip install --force-reinstall imageio-ffmpeg"
+_INSTALL: Final = 'type: pip install "pausewright[video]"; or build without --video'
 
 
 class Feed:
@@ -35,20 +35,14 @@ class Feed:
         part: Path,
         shown: Path,
         *,
-        what: str,
-        instead: str = "",
-        folder: Path | None = None,
-        keeps_warnings: bool = False,
+        folder: Path,
     ) -> None:
         """Start the process, writing to `part`; messages name `shown`.
 
         Parameters
         ----------
         arguments : all but the program, its manners and the output; samples come from `pipe:0`
-        what : names the process in messages, for example "the MP3 encoder"
-        instead : what to type where there is no ffmpeg
         folder : where it runs, so that `arguments` can name files without their folders
-        keeps_warnings : whether `close` gives warnings too
 
         Raises
         ------
@@ -57,15 +51,13 @@ class Feed:
         """
         self._part = part
         self._shown = shown
-        self._what = what
         try:
             part.open("wb").close()
         except OSError as error:
-            raise OutputError(*unwritable(shown, error)) from error
+            raise unwritable(shown, error) from error
         command = [
-            program(what, instead),
-            *("-hide_banner", "-loglevel", "warning" if keeps_warnings else "error"),
-            *("-nostdin", "-y"),
+            program(),
+            *("-hide_banner", "-loglevel", "warning", "-nostdin", "-y"),
             *arguments,
             f"file:{part.absolute()}",
         ]
@@ -77,25 +69,25 @@ class Feed:
             )  # fmt: skip
         except OSError as error:
             self._log.close()
-            raise OutputError(f"{what} cannot be started ({error.strerror})", _INSTALL) from error
+            raise OutputError(f"{_WHAT} cannot be started ({error.strerror})", _INSTALL) from error
 
     def add(self, block: Pcm) -> None:
         """Hand one block over."""
         if self._process.stdin is None:
-            raise OutputError(f"{self._what} takes no samples", ROOM_HINT)
+            raise OutputError(f"{_WHAT} takes no samples", ROOM_HINT)
         try:
             self._process.stdin.write(block.tobytes())
         except OSError as error:
             raise self._failure() from error
 
-    def close(self, *, n_bytes_least: int = 1) -> tuple[str, ...]:
+    def close(self) -> tuple[str, ...]:
         """Wait for the process to end, see that the file is whole, and return what was said."""
         try:
             if self._process.stdin is not None:
                 self._process.stdin.close()
         except OSError as error:
             raise self._failure() from error
-        if self._process.wait() != 0 or self._part.stat().st_size < n_bytes_least:
+        if self._process.wait() != 0 or self._part.stat().st_size == 0:
             raise self._failure()
         said = self._said()
         self._log.close()
@@ -126,21 +118,20 @@ class Feed:
         return OutputError(f"‘{self._shown}’ cannot be written{reason}", ROOM_HINT)
 
 
-def program(what: str, instead: str = "") -> str:
-    """Return the path of the bundled ffmpeg.
+def program() -> str:
+    """Return the path of ffmpeg, which comes with the extra `video`.
 
     Raises
     ------
     OutputError
-        If it is not there: `what` is missing then; `instead` is another way.
+        If it is not there.
     """
-    import imageio_ffmpeg  # noqa: PLC0415
-
     try:
+        import imageio_ffmpeg  # noqa: PLC0415  an extra
+
         return str(imageio_ffmpeg.get_ffmpeg_exe())
-    except RuntimeError as error:
-        hint = f"{_INSTALL}; or {instead}" if instead else _INSTALL
-        raise OutputError(f"{what} is not on this machine", hint) from error
+    except (ImportError, RuntimeError) as error:
+        raise OutputError(f"{_WHAT} is not on this machine", _INSTALL) from error
 
 
 @cache
@@ -161,9 +152,3 @@ def abilities(of: str) -> frozenset[str]:
             rows = [line.split() for line in done.stdout.decode("utf-8", "replace").splitlines()]
             names |= {row[1] for row in rows if len(row) > 2}
     return frozenset(names)
-
-
-def unwritable(path: Path, error: Exception) -> tuple[str, str]:
-    """Return sentence and hint for a file that cannot be written."""
-    reason = error.strerror if isinstance(error, OSError) else str(error)
-    return f"‘{path}’ cannot be written ({reason or type(error).__name__})", ROOM_HINT
