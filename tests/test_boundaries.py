@@ -24,6 +24,8 @@ OURS = "pausewright"
 LAYERS = {
     "problems": 0,
     "pages": 0,
+    "shown_text": 1,
+    "fault_report": 0,
     "script": 1,
     "wording": 2,
     "arrange": 3,

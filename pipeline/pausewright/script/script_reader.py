@@ -16,6 +16,7 @@ from pausewright.script.context import Context
 from pausewright.script.divs import open_div, refuse
 from pausewright.script.inline import read_inline
 from pausewright.script.inlines import plain
+from pausewright.script.limits import MOST_CHARACTERS, MOST_LINES
 from pausewright.script.model import Emphasis, InForce, Question, Script, Text
 from pausewright.script.notes import read_note, with_note
 from pausewright.script.open_parts import OpenParts
@@ -51,6 +52,7 @@ class ScriptReader:
         self._settings = settings
         self._problems = problems
         self._sources: dict[Path, str] = {source.file: source.text}
+        self._n_lines, self._n_characters = len(source.lines), len(source.text)
         self._test_scope = Scope(settings.language, in_force)
         self._open = OpenParts(settings, source.place(1), self._test_scope)
         self._including: list[Path] = [source.file.resolve()]
@@ -263,6 +265,17 @@ class ScriptReader:
                 f"‘{path}’ cannot be included: {error.message}",
                 "check the file's name, from the script's own folder",
                 code="include-unreadable",
+            )
+            return
+        self._n_lines += len(source.lines)
+        self._n_characters += len(source.text)
+        if self._n_lines > MOST_LINES or self._n_characters > MOST_CHARACTERS:
+            self._problems.error(
+                place,
+                f"with ‘{path}’ the script is longer than {MOST_LINES:,} lines or "
+                f"{MOST_CHARACTERS:,} characters",
+                "make several scripts of it",
+                code="too-long",
             )
             return
         if source.lines and source.lines[0].rstrip() == "---":

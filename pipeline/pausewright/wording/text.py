@@ -39,6 +39,10 @@ _TRIM: Final = ".,;:?!'’‘\"“”()–—…¿¡«»"
 _PLAIN: Final = re.compile(rf"(?:{LETTER}{{2,}}[’']?{LETTER}*(?=[\s,.;:!?]|$)[,;:!?]*|\s)")
 _TOKEN: Final = re.compile(r"\S+")
 _MONEY_START: Final = frozenset("£$€¥₹₩₽₺₪")
+MOST_FIGURES: Final = 1000
+_FIGURE: Final = "[\\d\u00b2\u00b3\u00b9\u2070-\u2079\u2080-\u2089]"
+_ENDLESS: Final = re.compile(rf"{_FIGURE}(?:[,.]?{_FIGURE}){{{MOST_FIGURES - 1},}}")
+"""A number that is not even looked at; those of more than 18 figures have no words either."""
 _ADDRESS: Final = re.compile(r"\S+@\S+\.\w+|www\.\S+|\w+://\S+")
 
 
@@ -67,6 +71,13 @@ class TextReader:
         Every figure or sign without words is an error with its own place, every ambiguous one a
         warning.
         """
+        for found in _ENDLESS.finditer(text):
+            self.problems.error(
+                where(found.start(), len(found[0])),
+                f"this number has more than {MOST_FIGURES:,} figures",
+                "write it in words, or as a power of ten", code="wording-none",
+            )  # fmt: skip
+        text = _ENDLESS.sub("…", text)
         walk = _Walk(text, self, language, where, self.lookup(language, voice))
         return walk.spoken()
 
