@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import sys
 import time
 from pathlib import Path
@@ -218,12 +219,13 @@ def _print_error(error: PausewrightError, *, wants_json: bool | None = None) -> 
 
 def _print_problems(problems: Sequence[Problem]) -> None:
     """Print the first problems with their source lines, and how many there are."""
-    from pausewright.shown_text import first_problems, shown_problem  # noqa: PLC0415
+    from pausewright.shown_text import ROW_LIMIT, first_problems, shown_problem  # noqa: PLC0415
 
     shown, n_left_out = first_problems(problems)
     rows = _rows({p.place.file for p in shown})
+    width = shutil.get_terminal_size((0, 0)).columns - 4 if sys.stderr.isatty() else 0
     for problem in shown:
-        _say(shown_problem(problem, rows, Path.cwd()))
+        _say(shown_problem(problem, rows, Path.cwd(), width if width > 0 else ROW_LIMIT))
     if n_left_out:
         _say(f"and {n_left_out:,} more")
     n_errors = sum(1 for p in problems if p.severity == "error")
@@ -257,7 +259,7 @@ def _rows(files: Iterable[Path]) -> dict[Path, list[str]]:
             text = file.read_text(encoding="utf-8-sig")
         except (OSError, ValueError):
             continue
-        found[file] = text.split("\n")
+        found[file] = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     return found
 
 

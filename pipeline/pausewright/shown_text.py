@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 
 MOST_PROBLEMS: Final = 100
 """Problems that are printed; the number of the others is told."""
-ROW_LIMIT: Final = 100
-"""Characters of a source line that are shown."""
+ROW_LIMIT: Final = 200
+"""Characters of a source line that are shown where the width of the terminal is not known."""
 TEXT_LIMIT: Final = 400
 """Characters of a sentence or hint that are shown: it may quote what the author wrote."""
 CARET_LIMIT: Final = 60
@@ -97,7 +97,10 @@ def problems_data(name: str, problems: Sequence[Problem]) -> dict[str, Any]:
 
 
 def shown_problem(
-    problem: Problem, rows: Mapping[Path, Sequence[str]], base: Path | None = None
+    problem: Problem,
+    rows: Mapping[Path, Sequence[str]],
+    base: Path | None = None,
+    row_limit: int = ROW_LIMIT,
 ) -> str:
     """Return the problem as it is printed: place, sentence, source line, caret, hint.
 
@@ -106,34 +109,35 @@ def shown_problem(
     problem : what is wrong
     rows : the lines of each file; a line that is not there is left out
     base : paths that lie below it are shown from there
+    row_limit : characters of a source line that are shown, at least 40
     """
     place = problem.place
     lines = [f"{_located(place, base)}: {problem.severity}: {one_line(problem.message)}"]
     written = rows.get(place.file, ())
     if 0 < place.line <= len(written):
-        lines += [f"    {row}" for row in _row_and_caret(written[place.line - 1], place)]
+        lines += [f"    {row}" for row in _row_and_caret(written[place.line - 1], place, row_limit)]
     lines += [f"  see also: {_located(other, base)}" for other in problem.also]
     if problem.hint:
         lines.append(f"  hint: {one_line(problem.hint)}")
     return "\n".join(lines)
 
 
-def _row_and_caret(row: str, place: Place) -> tuple[str, str]:
+def _row_and_caret(row: str, place: Place, limit: int) -> tuple[str, str]:
     """Return what is shown of a source line, and the line with the caret below it."""
-    start = max(0, place.column - 1)
-    length = max(1, min(place.length, len(row) - start, CARET_LIMIT))
-    first = 0
-    if len(row) > ROW_LIMIT and start + length > ROW_LIMIT - len(CUT):
-        first = max(0, min(start - (ROW_LIMIT - length) // 2, len(row) - ROW_LIMIT + len(CUT)))
-    before = CUT if first else ""
-    last = first + ROW_LIMIT - len(before)
-    after = ""
-    if len(row) > last:
-        after, last = CUT, last - len(CUT)
-    shown = before + row[first:last] + after
-    lead = before + row[first:start] + " " * max(0, start - len(row))
+    limit = max(40, limit)
+    start = min(max(0, place.column - 1), len(row))
+    length = max(1, min(place.length, len(row) - start, CARET_LIMIT, limit // 2))
+    first, last = 0, len(row)
+    if len(row) > limit:
+        middle = start + length // 2
+        first = max(0, min(middle - limit // 2, len(row) - limit))
+        last = first + limit
+    before, after = CUT * (first > 0), CUT * (last < len(row))
+    inside = row[first + len(before) : last - len(after)]
+    shown = before + inside + after
+    lead = (before + row[first + len(before) : start]).ljust(start - first)
     under = row[start : start + length] or " "
-    shown = one_line(shown.replace("\t", " "), ROW_LIMIT)
+    shown = one_line(shown.replace("\t", " "), limit)
     return shown, " " * _cells(lead) + "^" * max(1, _cells(under))
 
 

@@ -6,7 +6,7 @@ from typing import Final
 
 MOST_LINES: Final = 10_000
 """Lines of a script with all that it includes."""
-MOST_CHARACTERS: Final = 300_000
+MOST_CHARACTERS: Final = 200_000
 """Characters of a script with all that it includes."""
 MOST_IN_PARAGRAPH: Final = 5_000
 """Characters of one line, and of one paragraph, heading or answer."""
@@ -14,6 +14,8 @@ MOST_YAML_LINES: Final = 5_000
 """Lines of settings, of a file of arrangements, and of a lexicon."""
 MOST_YAML_CHARACTERS: Final = 200_000
 """Characters of the same."""
+MOST_YAML_BRACKETS: Final = 100
+"""Brackets that are open at once in the same."""
 MOST_NESTED: Final = 20
 """Levels of emphasis and brackets inside each other in a paragraph."""
 MOST_LEXICONS: Final = 10

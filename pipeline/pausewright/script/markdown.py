@@ -196,6 +196,8 @@ def _sound_rule(state: StateInline, silent: bool) -> bool:  # noqa: FBT001
 
 def _bracketed(state: StateInline, silent: bool, *, opening: int, sound: bool) -> bool:  # noqa: FBT001
     start, limit = state.pos, state.posMax
+    if state.src.find("]", opening, limit) < 0:
+        return False  # the library would look at all that follows, once for each bracket
     closing = state.md.helpers.parseLinkLabel(state, opening)
     if closing < 0:
         return False

@@ -173,6 +173,8 @@ def question_numbers(text: str) -> tuple[int, ...]:
         if last < first:
             raise ValueProblem(f"{first} to {last} runs backwards", f"for example: {last}-{first}")
         numbers += range(first, last + 1)
+        if len(numbers) > 999:
+            raise ValueProblem("these are more than 999 questions", "for example: 1-4, 7")
     if len(set(numbers)) != len(numbers):
         raise ValueProblem(f"‘{text}’ names a question twice", "name each question once")
     return tuple(numbers)

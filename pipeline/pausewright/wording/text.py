@@ -250,7 +250,7 @@ class _Walk:
             return found
         if sign in "#№" and (found := abbreviations.read(scan, at)) is not None:
             return found
-        if sign == "@" and _ADDRESS.fullmatch(self._token(at).strip(_TRIM)):
+        if sign == "@" and _is_address(self._token(at)):
             return None
         table = self._language.table("lone_signs")
         if sign in table and not (sign in _MONEY_START and self._text[at + 1 : at + 2].isdigit()):
@@ -275,7 +275,7 @@ class _Walk:
     def _unread(self, at: int) -> int:
         """Say a plain sign or word as it is, or report what has no words; return where to go on."""
         text, sign = self._text, self._text[at]
-        if sign in "@:." and _ADDRESS.fullmatch(self._token(at).strip(_TRIM)):
+        if sign in "@:." and _is_address(self._token(at)):
             return self._refuse_token(at)
         if _is_figure(sign) or (sign.isalpha() and at and _is_figure(text[at - 1])):
             return self._refuse_token(at)
@@ -351,6 +351,11 @@ class _Walk:
             here, f"‘{core}’ is read “{first}”, but it may be {also}", unmarked(hint),
             code="wording-ambiguous",
         )  # fmt: skip
+
+
+def _is_address(token: str) -> bool:
+    """Say whether a token is an address; none has more than 254 signs (RFC 5321, 4.5.3.1.3)."""
+    return len(token) <= 254 and _ADDRESS.fullmatch(token.strip(_TRIM)) is not None
 
 
 def _is_word(text: str) -> bool:
