@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from pausewright.script.reader import Reading, read
-from pausewright.wording.worded import Worded
 from pausewright.shown_text import shown_problem
+from pausewright.wording.worded import Worded
 
 CASES = Path(__file__).parent / "cases"
 FILE = Path("test.md")

@@ -9,6 +9,7 @@ Exit codes: 0 good; 1 the check found something wrong; 2 the input or the call w
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import shutil
@@ -42,7 +43,6 @@ FOUND_WRONG: Final = 1
 BAD_INPUT: Final = 2
 FAULT: Final = 70
 INTERRUPTED: Final = 130
-
 
 
 class _Commands(TyperGroup):
@@ -107,7 +107,10 @@ def _run() -> int:
         raise
     except OSError as error:
         where = f" ‘{error.filename}’" if error.filename and not is_blind else ""
-        refused = PausewrightError(f"the system refused{where}: {error.strerror or error.errno}")
+        what = f"the system refused{where}: {error.strerror or error.errno}"
+        if error.errno == errno.ENAMETOOLONG:
+            what = f"the name{where} is too long for this file system"
+        refused = PausewrightError(what)
         _print_error(refused)
         return refused.exit_code
     return GOOD

@@ -88,7 +88,7 @@ def bases(kind: Kind) -> tuple[str, ...]:
     if kind == "script":
         return _pieces()
     if kind == "settings":
-        heads = [text[: text.index("\n---\n", 4) + 5] for text in _whole()]
+        heads = [head_and_body(text)[0] for text in _whole()]
         return tuple(f'{head}\n1. Write 5. {{answer-time="5 s"}}\n{END}' for head in heads)
     if kind == "arrangements":
         files = sorted(DEMOS.glob("*.arrangements.yaml"))
@@ -114,22 +114,30 @@ def _pieces() -> tuple[str, ...]:
     """Return each part of each script with its script's settings, questions from 1 on."""
     found = []
     for text in _whole():
-        cut = text.index("\n---\n", 4) + 5
-        for part in _HEADING.split(text[cut:]):
-            one = f"{text[:cut]}\n{_from_one(part)}{END}"
+        head, body = head_and_body(text)
+        for part in _HEADING.split(body):
+            one = f"{head}\n{_from_one(part)}{END}"
             if part.strip() and not _errors(one):
                 found.append(one)
     return tuple(found)
 
 
+def head_and_body(text: str) -> tuple[str, str]:
+    """Part a good script behind its settings."""
+    cut = text.index("\n---\n", 4) + 5
+    return text[:cut], text[cut:]
+
+
 def _errors(text: str) -> bool:
     """Say whether a part cannot be read alone: it may name questions of another."""
     reading = read(DEMOS / "part.md", text)
-    return any(p.severity == "error" for p in (*reading.problems, *Worded(reading.script).problems.all))
+    return any(
+        p.severity == "error" for p in (*reading.problems, *Worded(reading.script).problems.all)
+    )
 
 
 def _from_one(part: str) -> str:
-    """Number the questions of a part from 1 on, so that it can be read alone."""
+    """Return a part whose questions are numbered from 1 on, so that it can be read alone."""
     n = 0
 
     def number(_: re.Match[str]) -> str:

@@ -26,8 +26,8 @@ _WORD: Final = re.compile(r"\w+")
 _NAMES: Final = (*VALUES, *YES_WORDS, *SETTINGS, "words", "lexicon", "label", "basis", "stretch")
 _EXTREMES: Final = (
     "", " ", "0", "-1", "1e9", "0.0000001", "9" * 30, "9" * 5000, "1" + "0" * 400 + " s", "nan",
-    "inf", "none", "no", "yes", "~", "null", "true", "{number}", "{x}", "{", "}", "[]", "{}", "a\0b",
-    "\\0", "½", "٣", "²", "１２", "1:2:3:4", "1/0", "0 s", "25 h", "1 s, 2 s", "1 s to 2 s", "5-1",
+    "inf", "none", "no", "yes", "~", "null", "true", "{number}", "{x}", "{", "}", "[]", "{}",
+    "a\0b", "\\0", "½", "٣", "²", "１２", "1:2:3:4", "1/0", "0 s", "25 h", "1 s, 2 s", "1 s to 2 s", "5-1",
     "1-9999", "../../x.md", "/etc/passwd", "C:\\x", "%00", "a" * 300, "x" * 6000, "&a", "*a", "!!x",
     "!!python/object:x", "<<: *a", "|", ">", "- - -", "? a", "'", '"', "''", "\ud7ff", "\U0010ffff",
 )  # fmt: skip
@@ -42,7 +42,18 @@ _PAIRS: Final = (
     ("::: passage\n", "\n:::"), ("> ", ""), ("- ", ""), ("1. ", ""), ("    ", ""), ("√(", ")"),
     ("a: {", "}"), ("[", ","), ("<i>", "</i>"),
 )  # fmt: skip
-_ENDS: Final = ("\n\n", "\n", "\r\n", "\r", "\n    ", "\n\n    ", "\n:::\n", "\n---\n", "\n# A\n", " ")
+_ENDS: Final = (
+    "\n\n",
+    "\n",
+    "\r\n",
+    "\r",
+    "\n    ",
+    "\n\n    ",
+    "\n:::\n",
+    "\n---\n",
+    "\n# A\n",
+    " ",
+)
 
 
 def damaged(texts: Sequence[str], seed: int) -> str:
@@ -74,7 +85,9 @@ def _value(text: str, dice: Dice, _: Sequence[str]) -> str:
 
 def _number(text: str, dice: Dice, _: Sequence[str]) -> str:
     def other(written: str) -> str:
-        return dice.choice((*_EXTREMES, written * dice.randint(2, 40), f"-{written}", f"{written}."))
+        return dice.choice(
+            (*_EXTREMES, written * dice.randint(2, 40), f"-{written}", f"{written}.")
+        )
 
     return _replaced(_NUMBER, text, dice, other)
 

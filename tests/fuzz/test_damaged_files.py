@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -10,6 +11,7 @@ from pathlib import Path
 import pytest
 from amounts import cases
 
+TESTS = Path(__file__).parents[1]
 MOST_MB = 500
 SHARES = {
     "slip": 4_000, "script": 4_000, "settings": 1_000, "arrangements": 1_200, "lexicon": 800,
@@ -28,9 +30,10 @@ def test_there_are_as_many_cases_as_promised() -> None:
 def test_damage_is_refused_or_understood(kind: str) -> None:
     """No traceback, none over 10 s or 500 MB, no markup or key among words, no sign that acts."""
     n = cases(SHARES[kind], 10 * SHARES[kind])
-    command = [sys.executable, str(Path(__file__).with_name("reading.py"))]
+    command = [sys.executable, "-m", "fuzz.reading", "--kind", kind, "--cases", str(n)]
+    paths = os.pathsep.join([str(TESTS), *sys.path])
     done = subprocess.run(
-        [*command, "--kind", kind, "--cases", str(n)], capture_output=True, check=True
+        command, env=os.environ | {"PYTHONPATH": paths}, capture_output=True, check=True
     )
     report = json.loads(done.stdout)
 

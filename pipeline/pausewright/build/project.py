@@ -140,8 +140,15 @@ def _has_spell(node: object) -> bool:
 
 def _check_sounds(worded: Worded, problems: Problems) -> None:
     for piece in worded.all_pieces():
-        if isinstance(piece, Excerpt) and not piece.sound.file.is_file():
+        if isinstance(piece, Excerpt) and not _is_file(piece.sound.file):
             problems.error(
                 piece.place, f"the sound file ‘{piece.sound.path}’ is not there",
                 "check its name; it is looked for from the script's own folder", code="sound-file",
             )  # fmt: skip
+
+
+def _is_file(file: Path) -> bool:
+    try:
+        return file.is_file()
+    except (OSError, ValueError):  # no name that the file system could hold
+        return False

@@ -1,10 +1,9 @@
-"""How often a script has paragraphs said: repeats multiply, so that a short script can be endless."""
+"""How often a script has paragraphs said: repeats multiply, and a short script can be endless."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from pausewright.problems import Place
 from pausewright.script.model import (
     Again,
     Dictation,
@@ -19,7 +18,7 @@ from pausewright.script.model import (
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from pausewright.problems import Problems
+    from pausewright.problems import Place, Problems
     from pausewright.script.model import Block, Part, QuestionContent, Script
 
 MOST_SAID: Final = 20_000

@@ -119,7 +119,11 @@ def _words(
     if not words.lower().endswith((".txt", *ENDINGS)):
         return words, ()
     file = place.file.parent / words
-    if not file.resolve().is_relative_to(place.file.parent.resolve()) or not file.is_file():
+    try:
+        is_there = file.resolve().is_relative_to(place.file.parent.resolve()) and file.is_file()
+    except (OSError, ValueError):  # no name that the file system could hold
+        is_there = False
+    if not is_there:
         return _unreadable(ctx, item, words)
     if words.lower().endswith(ENDINGS):
         return _captions(ctx, item, file, part)

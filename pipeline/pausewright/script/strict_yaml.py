@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Node", "YamlReader", "is_mapping", "is_sequence"]
 
+
 def is_mapping(node: Node) -> bool:
     """Say whether a node is a list of `name: value`."""
     return isinstance(node, MappingNode)

@@ -264,7 +264,7 @@ class Worded(KindWords):
             )  # fmt: skip
             return []
         inlines = list(paragraphs[index - 1].inlines)
-        last = inlines[-1]
+        last = inlines[-1] if inlines else None
         if following[:1] in {".", ",", "?", "!", ":", ";"} and isinstance(last, Text):
             inlines[-1] = replace(last, text=last.text.rstrip().rstrip(".,:;"))
         return inlines
