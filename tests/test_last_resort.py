@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import pytest
 from pausewright import cli
 from pausewright.fault_report import fault_report
-from pausewright.script.reader import read_script
+from pausewright.script.reader import Reading, read, read_script
 from scripts_for_tests import HEAD
 
 if TYPE_CHECKING:
@@ -43,6 +43,7 @@ COMMANDS = {
     "forget": ("pausewright.voice.store.list_kept", ("forget", f"{PLANTED}.md")),
 }
 """For each command: what fails in it, and how it is called."""
+QUESTION = '\n1. Write one. {answer-time="5 s"}\n\nThat is all.\n'
 KINDS = (KeyError, RecursionError, MemoryError, EOFError, UnicodeError)
 
 
@@ -70,7 +71,7 @@ def break_at(monkeypatch: pytest.MonkeyPatch, target: str, kind: type[Exception]
 
 def write_script(folder: Path) -> None:
     """Write a script that holds the planted word."""
-    text = f"{HEAD}1. {PLANTED}\n"
+    text = f"{HEAD}{QUESTION}\n{PLANTED}.\n"
     (folder / f"{PLANTED}.md").write_text(text, encoding="utf-8")
 
 
@@ -172,18 +173,21 @@ def test_watching_goes_on_after_a_fault(
     """A fault at one save is told; the next save is looked at as ever."""
     write_script(tmp_path)
     script = tmp_path / f"{PLANTED}.md"
-    looks = 0
+    waits = 0
 
     def wait(_: float) -> None:
-        nonlocal looks
-        looks += 1
-        if looks > 2:
+        nonlocal waits
+        waits += 1
+        if waits > 2:
             raise KeyboardInterrupt
-        script.write_text(f"{HEAD}1. Write one.\n" + "\n" * looks, encoding="utf-8")
-        monkeypatch.undo()
-        monkeypatch.setattr("time.sleep", wait)
+        script.write_text(f"{HEAD}{QUESTION}" + "\n" * waits, encoding="utf-8")
 
-    break_at(monkeypatch, "pausewright.build.outline.outline", RecursionError)
+    def read_or_fail(path: Path) -> Reading:
+        if not waits:
+            raise RecursionError(PLANTED)
+        return read(path)
+
+    monkeypatch.setattr("pausewright.build.project.read", read_or_fail)
     monkeypatch.setattr("time.sleep", wait)
 
     code, out, err = run("outline", f"{script}", "--watch")

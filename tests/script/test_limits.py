@@ -102,7 +102,7 @@ finally:
     ("text", "line", "column", "message"),
     [
         ("1. " + "a" * 6000, 7, 5001, "this line has 6,003 characters, and a line holds at most"),
-        ("1. " + "word\nword " * 700, 7, 1, "this paragraph has 6,999 characters, and 5,000 are"),
+        ("1. A\n\n    " + "a\n    b " * 1300, 9, 5, "this paragraph has 5,199 characters, and"),
         ("1. " + "*a " * 25 + "a*" * 25, 7, 1, "emphasis and brackets stand more than 20 deep"),
     ],
 )
