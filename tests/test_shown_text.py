@@ -119,8 +119,8 @@ def test_signs_of_a_script_do_not_act_on_the_terminal(
         "# Part \u202e\n\n1. Write \u2066it.\n\nEnd.\n"
     )
     (tmp_path / "t.md").write_text(text, encoding="utf-8")
-    _, out, err = run(command, "t.md")
-    assert "Tide" in out + err or "Write" in out
+    code, out, err = run(command, "t.md")
+    assert code == 0, err
     assert not acts((out + err).replace("\n", "").replace("\t", ""))
 
     (tmp_path / "t.md").write_text(text + "\x1b]0;x\x07 \x9b31m\n", encoding="utf-8")

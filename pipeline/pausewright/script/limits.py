@@ -21,4 +21,4 @@ MOST_NESTED: Final = 20
 MOST_LEXICONS: Final = 10
 """Lexicon files of a script."""
 MOST_WORDS_CHARACTERS: Final = 200_000
-"""Characters of all files with the words of recordings together."""
+"""Characters of a file with the words of a recording, and of the words of all recordings."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from pausewright.script.limits import MOST_WORDS_CHARACTERS
 from pausewright.script.model import (
     Again,
     Dictation,
@@ -11,9 +12,11 @@ from pausewright.script.model import (
     PageTurn,
     Passage,
     Question,
+    Sound,
     Stop,
     SubQuestion,
 )
+from pausewright.script.walk import all_inlines, proses
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -27,6 +30,20 @@ MOST_SAID: Final = 20_000
 
 def refuse_endless(script: Script, problems: Problems) -> bool:
     """Say whether the test says more than is read, and add a problem at the block that does."""
+    n_characters = 0
+    for _, _, block in script.blocks():
+        for prose in proses(block):
+            for node in all_inlines(prose.inlines):
+                n_characters += len(node.words or "") if isinstance(node, Sound) else 0
+        if n_characters > MOST_WORDS_CHARACTERS:
+            problems.error(
+                block.place,
+                f"with this the words of recordings are more than {MOST_WORDS_CHARACTERS:,} "
+                "characters",
+                "make several scripts of it",
+                code="too-long",
+            )
+            return True
     n = 0
     for place, count in _counted(script):
         n += count

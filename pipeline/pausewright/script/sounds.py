@@ -11,6 +11,7 @@ from pausewright.script import values
 from pausewright.script.caption_files import ENDINGS, read_caption_file
 from pausewright.script.inline_context import offset_of
 from pausewright.script.inlines import is_picture
+from pausewright.script.limits import MOST_WORDS_CHARACTERS
 from pausewright.script.markdown import meta
 from pausewright.script.model import RecordedCue, Sound
 from pausewright.script.scope import pause_s
@@ -131,6 +132,15 @@ def _words(
         text = file.read_text(encoding="utf-8-sig")
     except (OSError, UnicodeDecodeError):
         text = ""
+    if len(text) > MOST_WORDS_CHARACTERS:
+        ctx.error(
+            ctx.item_place(item),
+            f"the file ‘{words}’ has {len(text):,} characters, and {MOST_WORDS_CHARACTERS:,} are "
+            "read at most",
+            "give it the words of this recording only",
+            "too-long",
+        )
+        return words, ()
     return (" ".join(text.split()), ()) if text.strip() else _unreadable(ctx, item, words)
 
 
