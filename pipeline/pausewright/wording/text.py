@@ -18,6 +18,7 @@ from pausewright.wording import words as word_topics
 from pausewright.wording.language import Language, language_for
 from pausewright.wording.letters import MARKS, marked, unmarked
 from pausewright.wording.lexicon import Lookup
+from pausewright.wording.numbers import TooLongError
 from pausewright.wording.scan import LETTER, OPERATORS, Reading, Scan
 
 if TYPE_CHECKING:
@@ -71,13 +72,6 @@ class TextReader:
         Every figure or sign without words is an error with its own place, every ambiguous one a
         warning.
         """
-        for found in _ENDLESS.finditer(text):
-            self.problems.error(
-                where(found.start(), len(found[0])),
-                f"this number has more than {MOST_FIGURES:,} figures",
-                "write it in words, or as a power of ten", code="wording-none",
-            )  # fmt: skip
-        text = _ENDLESS.sub("…", text)
         walk = _Walk(text, self, language, where, self.lookup(language, voice))
         return walk.spoken()
 
@@ -120,6 +114,13 @@ class _Walk:
     ) -> None:
         settings = reader.settings
         text = text.translate(_NO_MARKS)
+        for found in _ENDLESS.finditer(text):
+            reader.problems.error(
+                where(found.start(), len(found[0])),
+                f"this number has more than {MOST_FIGURES:,} figures",
+                "write it in words, or as a power of ten", code="wording-none",
+            )  # fmt: skip
+        text = _ENDLESS.sub(lambda found: "…".ljust(len(found[0])), text)
         self._reader = reader
         self._where = where
         self._problems = reader.problems
@@ -216,6 +217,12 @@ class _Walk:
         return found
 
     def _reading(self, at: int) -> Reading | None:
+        try:
+            return self._by_topic(at)
+        except TooLongError:
+            return None
+
+    def _by_topic(self, at: int) -> Reading | None:
         sign = self._text[at]
         if not self._language.tag:
             return None

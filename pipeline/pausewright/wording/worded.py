@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from pausewright.problems import Place, Problems
@@ -284,7 +285,7 @@ class Worded(KindWords):
     def _check_pauses(self, pieces: list[Piece], pattern: Pattern, question: Question) -> None:
         """Refuse a sound's own pause that a pattern puts beside a pause or the answer time."""
         steps = {step.place for step in pattern.steps}
-        for piece, following in zip(pieces, [*pieces[1:], None], strict=True):
+        for piece, following in pairwise([*pieces, None]):
             is_own = isinstance(piece, AuthorPause) and piece.place not in steps
             if is_own and not isinstance(following, Utterance | ToneCue | Excerpt):
                 self.problems.error(
