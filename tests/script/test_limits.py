@@ -175,6 +175,30 @@ def test_a_dictation_without_a_phrase_is_told() -> None:
     assert "this dictation has no phrases" in {p.message for p in problems}
 
 
+@pytest.mark.parametrize(
+    "written",
+    ["10^{}", "{}th", "{} km", "1/{}", "£{}", "x^{}", '[{}]{{as="year"}}', "{}:30", "M{}"],
+)
+@pytest.mark.parametrize("n_digits", [19, 400, 4_600])
+def test_numbers_without_words_are_told(written: str, n_digits: int) -> None:
+    """No number is too long for a plain sentence, wherever it stands."""
+    text = written.format("7" * n_digits)
+    reading = read(FILE, f"{HEAD}1. Write {text} now.{END}")
+    worded = Worded(reading.script)
+
+    assert [p.message for p in reading.problems] == []
+    assert worded.problems.errors or "7" not in str(worded.all_pieces())
+
+
+def test_a_pattern_that_says_nothing_is_told() -> None:
+    """Its words may name a paragraph whose brackets were refused."""
+    settings = SETTINGS + 'patterns:\n  word: [{say: "{1}"}]\n'
+    reading = read(FILE, f'{settings}---\n\n1. [a]{{kay="5"}} {{pattern="word"}}{END}')
+    Worded(reading.script)
+
+    assert "‘kay’ is not an attribute" in {p.message for p in reading.problems}
+
+
 def test_long_names_are_refused_before_work_begins(tmp_path: Path) -> None:
     """A script whose results could have no name says so, and nothing is written."""
     script = tmp_path / f"{'n' * 240}.md"

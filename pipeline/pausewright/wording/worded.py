@@ -286,8 +286,9 @@ class Worded(KindWords):
         """Refuse a sound's own pause that a pattern puts beside a pause or the answer time."""
         steps = {step.place for step in pattern.steps}
         for piece, following in pairwise([*pieces, None]):
-            is_own = isinstance(piece, AuthorPause) and piece.place not in steps
-            if is_own and not isinstance(following, Utterance | ToneCue | Excerpt):
+            if not isinstance(piece, AuthorPause) or piece.place in steps:
+                continue
+            if not isinstance(following, Utterance | ToneCue | Excerpt):
                 self.problems.error(
                     piece.place,
                     f"in its pattern, question {question.label} has two silences side by side here",
