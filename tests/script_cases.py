@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from pausewright.problems import shown_problem
 from pausewright.script.reader import Reading, read
+from pausewright.shown_text import shown_problem
 from pausewright.wording.worded import Worded
 
 CASES = Path(__file__).parent / "cases"
@@ -70,4 +70,4 @@ def problems_text(script: str, file: Path = FILE) -> str:
     problems = list(found.problems)
     if not any(p.severity == "error" for p in problems):
         problems += Worded(found.script).problems.all
-    return "\n".join(shown_problem(p, {file: text}, file.parent) for p in problems)
+    return "\n".join(shown_problem(p, {file: text.split("\n")}, file.parent) for p in problems)

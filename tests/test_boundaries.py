@@ -26,6 +26,8 @@ LAYERS = {
     "problems": -1,
     "intake": 0,
     "pages": 0,
+    "shown_text": 0,
+    "fault_report": 0,
     "files": 0,
     "records": 1,
     "script": 2,

@@ -3,25 +3,29 @@
 The only module that prints. Everything that takes time to load is imported inside the command
 that needs it, so that `pausewright --help` answers at once.
 
-Exit codes: 0 good; 1 the check found something wrong; 2 the input or the call was wrong.
+Exit codes: 0 good; 1 the check found something wrong; 2 the input or the call was wrong;
+70 a fault of the program itself; 130 interrupted.
 """
 
 from __future__ import annotations
 
+import errno
 import json
 import os
+import shutil
 import sys
 import time
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Final, TypeAlias
+from typing import TYPE_CHECKING, Annotated, Any, Final, TypeAlias
 
 import typer
+from typer.core import TyperGroup
 
 from pausewright import __version__
 from pausewright.offline import connections_refused
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Iterable, Sequence
 
     from pausewright.arrange.arrangement import TrackFormat
     from pausewright.build.build import Built, Progress
@@ -40,9 +44,29 @@ them in a loop, on a processor that the voice needs."""
 GOOD: Final = 0
 FOUND_WRONG: Final = 1
 BAD_INPUT: Final = 2
+FAULT: Final = 70
+INTERRUPTED: Final = 130
+
+
+class _Commands(TyperGroup):
+    """The commands; what the library would end without a word comes out another way."""
+
+    def invoke(self, ctx: Any) -> object:
+        """Run a command."""
+        try:
+            return super().invoke(ctx)
+        except KeyboardInterrupt:
+            _say(_STOPPED)
+            raise typer.Exit(INTERRUPTED) from None
+        except EOFError as error:  # the library takes it for a user who gives up
+            raise RuntimeError from error
+
+
+_STOPPED: Final = "\nstopped; nothing half-written was left"
 
 app = typer.Typer(
     name="pausewright",
+    cls=_Commands,
     add_completion=False,
     no_args_is_help=True,
     pretty_exceptions_enable=False,
@@ -53,7 +77,7 @@ app = typer.Typer(
         "Start with:  pausewright new test.md   then   pausewright outline test.md   and   "
         "pausewright build test.md\n\n"
         "Nothing leaves this machine. Exit codes: 0 good, 1 the check found something wrong, "
-        "2 the input or the call was wrong."
+        "2 the input or the call was wrong, 70 a fault of Pausewright itself, 130 interrupted."
     ),
 )
 
@@ -68,30 +92,75 @@ QuietOption = Annotated[
 
 @connections_refused()
 def main() -> None:
-    """Run the command line; a user's mistake never shows a traceback."""
+    """Run the command line; neither a user's mistake nor a fault of ours shows a traceback."""
+    _use_utf8()
+    code = _guarded(_run)
+    raise SystemExit(code)
+
+
+def _run() -> int:
     from pausewright.problems import PausewrightError  # noqa: PLC0415
 
-    _use_utf8()
-    wants_json = "--json" in sys.argv[1:]
+    is_blind = "--blind" in sys.argv[1:]
     try:
         app(prog_name="pausewright")
     except PausewrightError as error:
-        if "--blind" in sys.argv[1:]:
-            error = _without_content(error)
-        _print_error(error, wants_json=wants_json)
-        raise SystemExit(error.exit_code) from None
-    except KeyboardInterrupt:
-        _say("\nstopped; nothing half-written was left")
-        raise SystemExit(130) from None
+        _print_error(_without_content(error) if is_blind else error)
+        return error.exit_code
     except BrokenPipeError:
-        raise SystemExit(GOOD) from None
-    except MemoryError:
-        _say("error: this machine has not enough free memory; close other programs and try again")
-        raise SystemExit(BAD_INPUT) from None
+        raise
     except OSError as error:
-        where = f" ‘{error.filename}’" if error.filename else ""
-        _say(f"error: the system refused{where}: {error.strerror or error}")
-        raise SystemExit(BAD_INPUT) from None
+        where = f" ‘{error.filename}’" if error.filename and not is_blind else ""
+        what = f"the system refused{where}: {error.strerror or error.errno}"
+        if error.errno == errno.ENAMETOOLONG:
+            what = f"the name{where} is too long for this file system"
+        refused = PausewrightError(what)
+        _print_error(refused)
+        return refused.exit_code
+    return GOOD
+
+
+def _guarded(run: Callable[[], int]) -> int:
+    """Return the exit code of `run`, or that of a fault, which is told and reported.
+
+    No text of an error is printed: it could quote a script.
+    """
+    try:
+        return run()
+    except KeyboardInterrupt:
+        _say(_STOPPED)
+        return INTERRUPTED
+    except BrokenPipeError:
+        return GOOD
+    except Exception as fault:  # noqa: BLE001  what nobody foresaw ends here, whatever it is
+        _print_fault(fault)
+        return FAULT
+
+
+def _print_fault(fault: Exception) -> None:
+    from pausewright.fault_report import fault_report, write_fault_report  # noqa: PLC0415
+    from pausewright.shown_text import json_text  # noqa: PLC0415
+
+    commands = {
+        name: frozenset(option for param in command.params for option in param.opts)
+        for name, command in typer.main.get_group(app).commands.items()
+    }
+    file = write_fault_report(fault_report(fault, sys.argv[1:], commands))
+    what = (
+        "this machine has not enough free memory for it"
+        if isinstance(fault, MemoryError)
+        else "a fault of Pausewright itself stopped this, and nothing half-written was left"
+    )
+    hint = (
+        f"pass on the report {file}: it holds nothing of your test"
+        if file is not None
+        else "no report of it could be written"
+    )
+    if "--json" in sys.argv[1:]:
+        report = None if file is None else str(file)
+        print(json_text({"error": what, "hint": hint, "report": report}))
+        return
+    _say(f"error: {what}\n  hint: {hint}")
 
 
 def _use_utf8() -> None:
@@ -102,7 +171,23 @@ def _use_utf8() -> None:
 
 
 def _say(text: str) -> None:
-    print(text, file=sys.stderr)
+    """Print on standard error, with a sign for each control character."""
+    from pausewright.shown_text import harmless  # noqa: PLC0415
+
+    print(harmless(text), file=sys.stderr)
+
+
+def _tell(text: str, *, end: str = "\n", flush: bool = False) -> None:
+    """Print on standard output, with a sign for each control character."""
+    from pausewright.shown_text import harmless  # noqa: PLC0415
+
+    print(harmless(text), end=end, flush=flush)
+
+
+def _tell_json(data: object) -> None:
+    from pausewright.shown_text import json_text  # noqa: PLC0415
+
+    print(json_text(data, indent=2))
 
 
 # ---- problems -------------------------------------------------------------------------------
@@ -119,29 +204,37 @@ def _without_content(error: PausewrightError) -> PausewrightError:
     )
 
 
-def _print_error(error: PausewrightError, *, wants_json: bool) -> None:
+def _print_error(error: PausewrightError, *, wants_json: bool | None = None) -> None:
     from pausewright.problems import ScriptError  # noqa: PLC0415
+    from pausewright.shown_text import json_text, one_line, problems_data  # noqa: PLC0415
 
+    if wants_json is None:
+        wants_json = "--json" in sys.argv[1:]
     if isinstance(error, ScriptError):
-        _print_problems(error.problems, wants_json=wants_json)
-        return
-    if wants_json:
-        print(json.dumps({"error": error.message, "hint": error.hint}, ensure_ascii=False))
-        return
-    _say(f"error: {error.message}")
-    if error.hint:
-        _say(f"  hint: {error.hint}")
+        if wants_json:
+            print(json_text(problems_data("problems", error.problems)))
+        else:
+            _print_problems(error.problems)
+    elif wants_json:
+        found = {"error": one_line(error.message), "hint": one_line(error.hint)}
+        print(json_text(found))
+    else:
+        _say(f"error: {one_line(error.message)}")
+        if error.hint:
+            _say(f"  hint: {one_line(error.hint)}")
 
 
-def _print_problems(problems: Sequence[Problem], *, wants_json: bool) -> None:
-    if wants_json:
-        print(json.dumps({"problems": [_problem_data(p) for p in problems]}, ensure_ascii=False))
-        return
-    from pausewright.problems import shown_problem  # noqa: PLC0415
+def _print_problems(problems: Sequence[Problem]) -> None:
+    """Print the first problems with their source lines, and how many there are."""
+    from pausewright.shown_text import ROW_LIMIT, first_problems, shown_problem  # noqa: PLC0415
 
-    sources = _sources(problems)
-    for problem in problems:
-        _say(shown_problem(problem, sources, Path.cwd()))
+    shown, n_left_out = first_problems(problems)
+    rows = _rows({p.place.file for p in shown})
+    width = shutil.get_terminal_size((0, 0)).columns - 4 if sys.stderr.isatty() else 0
+    for problem in shown:
+        _say(shown_problem(problem, rows, Path.cwd(), width if width > 0 else ROW_LIMIT))
+    if n_left_out:
+        _say(f"and {n_left_out:,} more")
     n_errors = sum(1 for p in problems if p.severity == "error")
     n_warnings = len(problems) - n_errors
     if n_errors:
@@ -149,41 +242,30 @@ def _print_problems(problems: Sequence[Problem], *, wants_json: bool) -> None:
 
 
 def _count(n: int, word: str) -> str:
-    return f"{n} {word}" if n == 1 else f"{n} {word}s"
+    return f"{n:,} {word}" if n == 1 else f"{n:,} {word}s"
 
 
-def _sources(problems: Sequence[Problem]) -> dict[Path, str]:
+def _rows(files: Iterable[Path]) -> dict[Path, list[str]]:
+    """Return the lines of the files that may be shown.
+
+    Rows of a list of needs are shown nowhere, and none of a file outside the folder of the
+    script, to which a link leads.
+    """
     from pausewright.intake.kinds import SCRIPT  # noqa: PLC0415
     from pausewright.intake.plain_file import file_text  # noqa: PLC0415
     from pausewright.problems import FileError  # noqa: PLC0415
 
-    found: dict[Path, str] = {}
-    refused = {p.place.file for p in problems if p.code == "file-unreadable"}
-    for file in {p.place.file for p in problems} - refused:
-        if file.suffix.lower() not in {".md", ".yaml", ".vtt", ".srt"}:
-            continue  # rows of a list of needs are shown nowhere
+    found: dict[Path, list[str]] = {}
+    for file in files:
+        ending = file.suffix.lower()
+        if ending not in {".md", ".yaml", ".vtt", ".srt"}:
+            continue
         try:
-            found[file] = file_text(file, SCRIPT)
+            text = file_text(file, SCRIPT, None if ending == ".md" else file.parent)
         except FileError:
             continue
+        found[file] = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     return found
-
-
-def _problem_data(problem: Problem) -> dict[str, object]:
-    place = problem.place
-    return {
-        "severity": problem.severity,
-        "code": problem.code,
-        "file": str(place.file),
-        "line": place.line,
-        "column": place.column,
-        "length": place.length,
-        "message": problem.message,
-        "hint": problem.hint,
-        "see_also": [
-            {"file": str(p.file), "line": p.line, "column": p.column} for p in problem.also
-        ],
-    }
 
 
 # ---- commands -------------------------------------------------------------------------------
@@ -191,7 +273,7 @@ def _problem_data(problem: Problem) -> dict[str, object]:
 
 def _print_version(value: bool) -> None:  # noqa: FBT001  typer calls it so
     if value:
-        print(f"pausewright {__version__}")
+        _tell(f"pausewright {__version__}")
         raise typer.Exit
 
 
@@ -231,8 +313,8 @@ def new(
         ) from None
     except OSError as error:
         raise unwritable(file, error, "choose a folder that you may write to") from None
-    print(f"wrote {file}")
-    print(f"next: change it in any text editor, then run: pausewright outline {file}")
+    _tell(f"wrote {file}")
+    _tell(f"next: change it in any text editor, then run: pausewright outline {file}")
 
 
 @app.command()
@@ -243,8 +325,8 @@ def schemas(
     from pausewright.build.schemas import COMMENT, write_schemas  # noqa: PLC0415
 
     for name, is_new in write_schemas(folder).items():
-        print(f"{'wrote' if is_new else 'left as it is:'} {folder / name}")
-        print(f"  to use it, begin the settings or the file with: {COMMENT.format(name=name)}")
+        _tell(f"{'wrote' if is_new else 'left as it is:'} {folder / name}")
+        _tell(f"  to use it, begin the settings or the file with: {COMMENT.format(name=name)}")
 
 
 @app.command()
@@ -281,9 +363,9 @@ def outline(
         version = made_versions(project, [arrangement])[0]
     found = make_outline(project, kept_lengths(project, version), version)
     if as_json:
-        print(json.dumps(outline_data(project, found), ensure_ascii=False, indent=2))
+        _tell_json(outline_data(project, found))
         return
-    print(outline_text(project, found), end="")
+    _tell(outline_text(project, found), end="")
     if not quiet:
         _warn(project)
 
@@ -297,26 +379,35 @@ def _watch(script: Path) -> None:
     from pausewright.build.project import open_project  # noqa: PLC0415
     from pausewright.problems import PausewrightError  # noqa: PLC0415
 
+    def look() -> int:
+        try:
+            project = open_project(script)
+            project.raise_errors()
+            found = make_outline(project, lambda _: None)
+        except PausewrightError as error:
+            _print_error(error, wants_json=False)
+            return error.exit_code
+        except OSError as error:
+            _say(f"error: the system refused: {error.strerror or error.errno}")
+            return BAD_INPUT
+        _warn(project)
+        seconds = int(found.length_s)
+        _tell(
+            f"no errors; {_count(found.n_questions, 'question')}, "
+            f"about {seconds // 60} min {seconds % 60} s",
+            flush=True,
+        )
+        return GOOD
+
     seen: object = None
-    print(f"watching {script}; stop with Ctrl+C", flush=True)
+    _tell(f"watching {script}; stop with Ctrl+C", flush=True)
     while True:
         stamp = _saved(script)
         if stamp != seen:
             seen = stamp
-            print(f"\n---- {time.strftime('%H:%M:%S')}", flush=True)
-            try:
-                project = open_project(script)
-                project.raise_errors()
-                found = make_outline(project, lambda _: None)
-                _warn(project)
-                seconds = int(found.length_s)
-                print(
-                    f"no errors; {_count(found.n_questions, 'question')}, "
-                    f"about {seconds // 60} min {seconds % 60} s",
-                    flush=True,
-                )
-            except PausewrightError as error:
-                _print_error(error, wants_json=False)
+            _tell(f"\n---- {time.strftime('%H:%M:%S')}", flush=True)
+            if _guarded(look) == INTERRUPTED:
+                raise typer.Exit(INTERRUPTED)
         time.sleep(_LOOK_EVERY_S)
 
 
@@ -352,15 +443,15 @@ def tidy(
     The script itself is never changed. The new text is read again and compared before it appears.
     """
     from pausewright.build.tidied import data, tidy_file, told  # noqa: PLC0415
+    from pausewright.shown_text import problems_data  # noqa: PLC0415
 
     found = tidy_file(script, out, only_check=only_check)
     if as_json:
-        warnings = [_problem_data(problem) for problem in found.warnings]
-        print(json.dumps({**data(found), "warnings": warnings}, ensure_ascii=False, indent=2))
+        _tell_json({**data(found), **problems_data("warnings", found.warnings)})
     else:
         _print_exactly(told(found, quiet=quiet))
         if not quiet:
-            _print_problems(found.warnings, wants_json=False)
+            _print_problems(found.warnings)
     if only_check and not found.is_tidy:
         raise typer.Exit(FOUND_WRONG)
 
@@ -370,7 +461,10 @@ def _print_exactly(text: str) -> None:
     reconfigure = getattr(sys.stdout, "reconfigure", None)
     if reconfigure is not None:
         reconfigure(newline="\n")
-    print(text, end="")
+    if sys.stdout.isatty():
+        _tell(text, end="")
+    else:
+        print(text, end="")
 
 
 @app.command()
@@ -446,15 +540,15 @@ def build(
     if as_json:
         data = [_built_data(one) for one in built]
         body = data[0] if len(data) == 1 else data
-        print(json.dumps(body, ensure_ascii=False, indent=2))
+        _tell_json(body)
         return
     warnings = tuple(dict.fromkeys(problem for one in built for problem in one.warnings))
     if warnings:
-        _print_problems(warnings, wants_json=False)
+        _print_problems(warnings)
     took_s = time.monotonic() - started_s
     for one in built:
         _print_built(one, took_s, quiet=quiet)
-    print(_NOT_HEARD)
+    _tell(_NOT_HEARD)
 
 
 @app.command()
@@ -485,15 +579,15 @@ def compare(
         write_new_text(html, page)
     if as_json:
         data = compare_data(settings.title, project.edition, columns)
-        print(json.dumps(data, ensure_ascii=False, indent=2))
+        _tell_json(data)
         return
-    print(compare_text(settings.title, project.edition, columns), end="")
+    _tell(compare_text(settings.title, project.edition, columns), end="")
     if html is not None:
-        print(f"wrote {html}")
+        _tell(f"wrote {html}")
     if not quiet:
         warnings = (*project.warnings, *(p for one in versions for p in one.warnings))
         if warnings:
-            _print_problems(tuple(dict.fromkeys(warnings)), wants_json=False)
+            _print_problems(tuple(dict.fromkeys(warnings)))
 
 
 @app.command()
@@ -520,6 +614,7 @@ def retime(
     """
     from pausewright.build.build import Options  # noqa: PLC0415
     from pausewright.build.retime import retime as made  # noqa: PLC0415
+    from pausewright.shown_text import problems_data  # noqa: PLC0415
 
     meter = _Meter(silent=quiet or as_json)
     options = Options(Path("out"), arrangement=arrangement, progress=meter.show)
@@ -528,17 +623,17 @@ def retime(
     if as_json:
         data = {
             "written": str(found.written), "version_label": found.label, "captions": found.n_cues,
-            "warnings": [_problem_data(p) for p in found.warnings], "notes": list(found.notes),
+            **problems_data("warnings", found.warnings), "notes": list(found.notes),
         }  # fmt: skip
-        print(json.dumps(data, ensure_ascii=False, indent=2))
+        _tell_json(data)
         return
-    _print_problems(found.warnings, wants_json=False)
-    print(f"wrote {found.written}: {_count(found.n_cues, 'caption')} for version {found.label}")
+    _print_problems(found.warnings)
+    _tell(f"wrote {found.written}: {_count(found.n_cues, 'caption')} for version {found.label}")
     if quiet:
         return
     for note in found.notes:
-        print(f"  {note}")
-    print(f"next: pausewright check TRACK --script {script} --captions {found.written}")
+        _tell(f"  {note}")
+    _tell(f"next: pausewright check TRACK --script {script} --captions {found.written}")
 
 
 @app.command()
@@ -568,13 +663,13 @@ def needs(
 
     found = make_rooms(_opened(script), listed, out, rooms, start)
     if as_json:
-        print(json.dumps(rooms_data(found), ensure_ascii=False, indent=2))
+        _tell_json(rooms_data(found))
         return
     if found.warnings:
-        _print_problems(found.warnings, wants_json=False)
-    print(rooms_text(found), end="")
+        _print_problems(found.warnings)
+    _tell(rooms_text(found), end="")
     if not quiet:
-        print(f"wrote {rooms}")
+        _tell(f"wrote {rooms}")
 
 
 @app.command()
@@ -679,15 +774,15 @@ def voices(
             }
             for p in profiles.values()
         ]  # fmt: skip
-        print(json.dumps(rows, ensure_ascii=False, indent=2))
+        _tell_json(rows)
         return
     for profile in profiles.values():
-        print(f"{profile.name}")
-        print(f"    language  {profile.language}")
-        print(f"    engine    {profile.engine}")
-        print(f"    licence   {profile.licence}")
-        print(f"    origin    {profile.origin}")
-    print(_ADD_A_VOICE)
+        _tell(f"{profile.name}")
+        _tell(f"    language  {profile.language}")
+        _tell(f"    engine    {profile.engine}")
+        _tell(f"    licence   {profile.licence}")
+        _tell(f"    origin    {profile.origin}")
+    _tell(_ADD_A_VOICE)
 
 
 _ADD_A_VOICE: Final = """
@@ -747,11 +842,11 @@ def wording(
         _auditioned(script, silent=quiet or as_json) if recognise else _worded_rows(script)
     )
     if as_json:
-        print(json.dumps(table_data(found, problems, heard), ensure_ascii=False, indent=2))
+        _tell_json(table_data(found, problems, heard))
     else:
         if not quiet:
-            _print_problems(problems, wants_json=False)
-        print(table_text(found, everything=everything, heard=heard), end="")
+            _print_problems(problems)
+        _tell(table_text(found, everything=everything, heard=heard), end="")
     if any(problem.severity == "error" for problem in problems):
         raise typer.Exit(BAD_INPUT)
     if any(ear.verdict == "other" for ear in heard or ()):
@@ -790,7 +885,8 @@ def _auditioned(script: Path, *, silent: bool) -> _Wording:
 
 def _word_lines(language: str, chosen: Sequence[str], *, as_json: bool, quiet: bool) -> None:
     """Print one spoken line for each line of standard input."""
-    from pausewright.problems import PausewrightError, shown_problem  # noqa: PLC0415
+    from pausewright.problems import PausewrightError  # noqa: PLC0415
+    from pausewright.shown_text import first_problems, json_text, shown_problem  # noqa: PLC0415
     from pausewright.wording.plain_lines import LineWorder  # noqa: PLC0415
 
     if not language:
@@ -810,13 +906,16 @@ def _word_lines(language: str, chosen: Sequence[str], *, as_json: bool, quiet: b
         if as_json:
             shown = worder.shown(written, number)
             row = {"line": number, "written": written, "spoken": spoken, "shown": shown}
-            print(json.dumps(row, ensure_ascii=False))
+            print(json_text(row))
         else:
-            print(spoken)
+            _tell(spoken)
     sys.stdout.flush()
     if not quiet:
-        for problem in worder.problems.all:
-            _say(shown_problem(problem, {Path("-"): "\n".join(text)}))
+        first, n_left_out = first_problems(worder.problems.all)
+        for problem in first:
+            _say(shown_problem(problem, {Path("-"): text}))
+        if n_left_out:
+            _say(f"and {n_left_out:,} more")
     if worder.problems.errors:
         raise typer.Exit(BAD_INPUT)
 
@@ -853,25 +952,25 @@ def forget(
             "kept": len(kept), "n_bytes": n_bytes, "removed": len(removed),
             "left": [{"path": str(one.path), "note": one.note} for one in left],
         }  # fmt: skip
-        print(json.dumps(data, ensure_ascii=False, indent=2))
+        _tell_json(data)
         return
     if not kept and not left:
-        print(f"nothing is kept beside {script}")
+        _tell(f"nothing is kept beside {script}")
         return
     if kept:
-        print(f"{_count(len(kept), 'file')} of voiced sound, {n_bytes / 1e6:.1f} MB, are kept in")
-        print(f"  {folder / '.pausewright'}")
-        print("They hold the sound of every script in that folder; a new build voices them again.")
+        _tell(f"{_count(len(kept), 'file')} of voiced sound, {n_bytes / 1e6:.1f} MB, are kept in")
+        _tell(f"  {folder / '.pausewright'}")
+        _tell("They hold the sound of every script in that folder; a new build voices them again.")
     if left:
-        print("Commands that were stopped left:")
+        _tell("Commands that were stopped left:")
     for one in left:
-        print(f"  {one.path}, {one.n_bytes / 1e6:.1f} MB{one.note and ': '}{one.note}")
+        _tell(f"  {one.path}, {one.n_bytes / 1e6:.1f} MB{one.note and ': '}{one.note}")
     if not yes and not _agreed("Remove them?"):
-        print("left as they are")
+        _tell("left as they are")
         return
     remove_leftovers(left)
     remove(folder)
-    print("removed")
+    _tell("removed")
 
 
 def _agreed(question: str) -> bool:
@@ -879,7 +978,10 @@ def _agreed(question: str) -> bool:
 
     if not sys.stdin.isatty():
         raise OutputError("nothing was removed: nobody is there to ask", "add --yes")
-    return input(f"{question} [y/N] ").strip().lower() in {"y", "yes"}
+    try:
+        return input(f"{question} [y/N] ").strip().lower() in {"y", "yes"}
+    except EOFError:
+        return False
 
 
 # ---- helpers of the commands ----------------------------------------------------------------
@@ -895,7 +997,7 @@ def _opened(script: Path) -> Project:
 
 def _warn(project: Project) -> None:
     if project.warnings:
-        _print_problems(project.warnings, wants_json=False)
+        _print_problems(project.warnings)
 
 
 def _formats(text: str) -> tuple[TrackFormat, ...]:
@@ -939,10 +1041,10 @@ def _print_checks(results: Sequence[CheckResult], *, as_json: bool) -> None:
     if as_json:
         reports = [json.loads(report_json(result)) for result in results]
         body = reports[0] if len(reports) == 1 else reports
-        print(json.dumps(body, ensure_ascii=False, indent=2))
+        _tell_json(body)
         return
     for result in results:
-        print(as_text(result))
+        _tell(as_text(result))
 
 
 def _print_delivered(found: Delivered, *, blind: bool, as_json: bool, quiet: bool) -> None:
@@ -958,49 +1060,49 @@ def _print_delivered(found: Delivered, *, blind: bool, as_json: bool, quiet: boo
             if found.is_folder
             else as_data(found.checks[0])
         )
-        print(json.dumps(data, ensure_ascii=False, indent=2))
+        _tell_json(data)
     elif blind:
-        print(as_blind_text(found), end="")
+        _tell(as_blind_text(found), end="")
     elif found.is_folder:
-        print(as_folder_text(found, is_short=quiet), end="")
+        _tell(as_folder_text(found, is_short=quiet), end="")
     else:
-        print(as_short_text(found.checks[0]) if quiet else as_text(found.checks[0]), end="")
+        _tell(as_short_text(found.checks[0]) if quiet else as_text(found.checks[0]), end="")
 
 
 def _print_built(built: Built, took_s: float, *, quiet: bool) -> None:
     seconds = int(built.length_s)
     length = f"{seconds // 60} min {seconds % 60} s"
     if built.is_fresh:
-        print(
+        _tell(
             f"built {built.folder}: {length}, version {built.label}, edition {built.edition} "
             f"({built.n_voiced} voiced, {built.n_kept} kept, {took_s:.1f} s)"
         )
     else:
-        print(f"{built.folder} is up to date: {length}, edition {built.edition}")
+        _tell(f"{built.folder} is up to date: {length}, edition {built.edition}")
     for file in built.files:
         if not quiet and file.suffix in {".mp3", ".wav", ".flac"}:
-            print(f"  listen   {file}")
+            _tell(f"  listen   {file}")
         elif not quiet and file.suffix == ".mp4":
-            print(f"  watch    {file}")
+            _tell(f"  watch    {file}")
     if quiet:
         return
     for file in built.files:
         if file.parent.name in {"candidates", "staff"}:
-            print(f"  print    {file}")
+            _tell(f"  print    {file}")
         elif file.name.startswith("check-report") and file.suffix == ".txt":
-            print(f"  read     {file}")
+            _tell(f"  read     {file}")
     for result in built.checks:
         if result.loudness_lufs is not None and result.true_peak_dbtp is not None:
-            print(
+            _tell(
                 f"  measured on {result.track}: {result.loudness_lufs:.1f} LUFS, "
                 f"true peak {result.true_peak_dbtp:.1f} dBTP"
             )
         if result.extra_time is not None:
-            print(f"  extra time: {result.extra_time.sentence}")
+            _tell(f"  extra time: {result.extra_time.sentence}")
     for note in built.notes:
-        print(f"  {note}")
+        _tell(f"  {note}")
     if built.checks:
-        print("The check passed. It measures the file; it does not judge how the words sound.")
+        _tell("The check passed. It measures the file; it does not judge how the words sound.")
 
 
 _NOT_HEARD: Final = "Not heard by a person yet: listen to the whole track before it is used."
@@ -1008,6 +1110,7 @@ _NOT_HEARD: Final = "Not heard by a person yet: listen to the whole track before
 
 def _built_data(built: Built) -> dict[str, object]:
     from pausewright.checker.report import as_data  # noqa: PLC0415
+    from pausewright.shown_text import problems_data  # noqa: PLC0415
 
     return {
         "folder": str(built.folder),
@@ -1019,7 +1122,7 @@ def _built_data(built: Built) -> dict[str, object]:
         "n_kept": built.n_kept,
         "files": [str(file) for file in built.files],
         "checks": [as_data(result) for result in built.checks],
-        "warnings": [_problem_data(problem) for problem in built.warnings],
+        **problems_data("warnings", built.warnings),
         "notes": list(built.notes),
         "heard_by": "Not heard by a person yet",
     }

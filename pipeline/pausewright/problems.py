@@ -16,13 +16,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Iterable, Sequence
     from pathlib import Path
 
 Severity = Literal["error", "warning"]
-
-CARET_LIMIT = 60
-"""Characters of a source line that a caret may underline at most."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -166,35 +163,3 @@ def meant(word: str, known: Iterable[str], otherwise: str) -> str:
     """Return a hint for a name that is not known: the nearest one, or what is said `otherwise`."""
     close = nearest(word, known)
     return f"did you mean {close}?" if close else otherwise
-
-
-def shown_problem(problem: Problem, sources: Mapping[Path, str], base: Path | None = None) -> str:
-    """Return the problem as it is printed: place, sentence, source line, caret, hint.
-
-    `sources` holds the text of each file; a line that is not there is left out. Paths are
-    shown relative to `base` where they lie below it.
-    """
-    place = problem.place
-    lines = [f"{_located(place, base)}: {problem.severity}: {problem.message}"]
-    source = sources.get(place.file)
-    if source is not None:
-        rows = source.splitlines()
-        if 0 < place.line <= len(rows):
-            row = rows[place.line - 1].replace("\t", " ")
-            lines += [f"    {row}", "    " + " " * (place.column - 1) + "^" * _caret(place, row)]
-    lines += [f"  see also: {_located(other, base)}" for other in problem.also]
-    if problem.hint:
-        lines.append(f"  hint: {problem.hint}")
-    return "\n".join(lines)
-
-
-def _caret(place: Place, row: str) -> int:
-    rest = max(1, len(row) - place.column + 1)
-    return max(1, min(place.length, rest, CARET_LIMIT))
-
-
-def _located(place: Place, base: Path | None) -> str:
-    file = place.file
-    if base is not None and file.is_relative_to(base):
-        file = file.relative_to(base)
-    return f"{file.as_posix()}:{place.line}:{place.column}"

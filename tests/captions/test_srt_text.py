@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import subprocess
+import unicodedata
 from typing import TYPE_CHECKING, Any
 
 import imageio_ffmpeg
@@ -33,19 +34,47 @@ def test_a_small_file_by_hand() -> None:
     )
 
 
-@pytest.mark.parametrize(
-    "text",
-    ["an arrow --> here", "<b>bold</b>", "{\\an8}up", "1\n2\n3", "00:00:01,000 --> 00:00:02,000"],
-)
+HOSTILE = (
+    "an arrow --> here", "<b>bold</b>", "{\\an8}up", "1\n2\n3", "00:00:01,000 --> 00:00:02,000",
+    "a<b and c>d", "<font color=red>x", "{y:i}slanted", "x<y", "<!-- no -->", "{a} and {b}",
+)  # fmt: skip
+
+
+def without_blanks(text: str) -> str:
+    """Return a text without blanks and line ends."""
+    return "".join(text.split())
+
+
+@pytest.mark.parametrize("text", HOSTILE)
 def test_hostile_words_stay_words(text: str) -> None:
-    """webvtt-py reads one cue with the same visible characters."""
+    """webvtt-py reads one cue with the same characters, blanks apart, all of which can be seen."""
     written = srt(cues(at_samples(1_000, (say(text), 0, 4_000))))
 
     captions: Any = other_reader.from_buffer(io.StringIO(written), format="srt")
     (caption,) = captions
-    visible = caption.raw_text.replace("\u200b", "").replace("\n", " ")
-    assert visible == " ".join(text.split())
+    assert without_blanks(caption.raw_text) == without_blanks(text)
     assert written.count("-->") == 1
+    assert not any(unicodedata.category(sign) == "Cf" for sign in written)
+
+
+@pytest.mark.parametrize("text", HOSTILE)
+def test_ffmpeg_takes_no_word_for_a_tag(text: str, tmp_path: Path) -> None:
+    """The ffmpeg program shows every character of the words."""
+    path = tmp_path / "t.srt"
+    path.write_text(srt(cues(at_samples(1_000, (say(text), 0, 4_000)))), encoding="utf-8")
+
+    command = [imageio_ffmpeg.get_ffmpeg_exe(), "-v", "error", "-i", str(path)]
+    back = subprocess.run([*command, "-f", "srt", "-"], capture_output=True, check=True)
+
+    shown = back.stdout.decode().split("\n", 2)[2]
+    assert without_blanks(shown) == without_blanks(text)
+
+
+def test_a_sign_that_closes_nothing_stays_as_it_is() -> None:
+    """What no player takes for a tag is written as it is shown elsewhere."""
+    written = srt(cues(at_samples(1_000, (say("x<y, a < b and {1, 2}"), 0, 4_000))))
+
+    assert "x<y, a < b and {1, 2}" in written.replace("\n", " ")
 
 
 def test_ffmpeg_reads_the_same_cues(tmp_path: Path) -> None:

@@ -145,7 +145,7 @@ def test_what_a_reader_sees() -> None:
 HOSTILE = (
     "&amp;&lt;&gt; --&gt; \u202eright to left\u202c",
     "e\u0301\u0323 \U0001f468\u200d\U0001f469\u200d\U0001f467 \u200f\u05d0\u05d1",
-    "x" * 10_000,
+    "x" * 900,
     "\u2028 \u0085 \x0b \x0c \u00a0 end",
 )
 

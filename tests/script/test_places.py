@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
-from pausewright.problems import shown_problem
 from pausewright.script.reader import read
+from pausewright.shown_text import shown_problem
 from script_cases import FILE, HEAD, TAIL
 
 if TYPE_CHECKING:
@@ -129,7 +129,7 @@ def test_a_caret_does_not_run_over_the_line() -> None:
     """The caret ends where the source line ends, and stands under the right column."""
     text = HEAD + 'One two three {kay="9' + TAIL
     problem = read(FILE, text).problems[0]
-    rows = shown_problem(problem, {FILE: text}).split("\n")
+    rows = shown_problem(problem, {FILE: text.split("\n")}).split("\n")
 
     assert rows[1].index("kay") == rows[2].index("^")
     assert len(rows[2]) <= len(rows[1])

@@ -64,7 +64,7 @@ def read_arrangements(reading: Reading, script: Path) -> tuple[tuple[Arrangement
     declared = reading.arrangements
     if declared is not None:
         found = _Reader(YamlReader.like(declared.yaml, problems), problems).read(declared.node)
-    if beside.exists() or beside.is_symlink():
+    if _is_there(beside) or beside.is_symlink():
         found += _from_file(beside, problems, second=declared is not None)
     if reading.script.settings.extra_time == "not-permitted":
         _refuse_extra_time(found, reading.script.settings.extra_time_reason, problems)
@@ -73,6 +73,13 @@ def read_arrangements(reading: Reading, script: Path) -> tuple[tuple[Arrangement
     found.sort(key=lambda one: one.name != STANDARD)
     _check_labels(found, problems)
     return tuple(found), problems
+
+
+def _is_there(file: Path) -> bool:
+    try:
+        return file.exists()
+    except OSError:  # its name is too long for the file system
+        return False
 
 
 def named(arrangements: tuple[Arrangement, ...], name: str = STANDARD) -> Arrangement:

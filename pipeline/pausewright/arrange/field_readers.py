@@ -75,7 +75,7 @@ def label(text: str) -> str:
 
 
 def _percent(text: str) -> Fraction:
-    found = re.fullmatch(r"(\d+(?:\.\d+)?)\s*%", values.tidy_blanks(text))
+    found = re.fullmatch(r"(\d{1,12}(?:\.\d{1,12})?)\s*%", values.tidy_blanks(text))
     if not found or not 0 < Fraction(found[1]) <= 400:
         raise ValueProblem(f"‘{text}’ is not a share up to 400 %", "for example: 25 %")
     return Fraction(found[1]) / 100

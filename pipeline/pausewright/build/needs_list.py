@@ -17,7 +17,7 @@ from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import OutputError, Place, Problems, meant
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
     from pathlib import Path
 
     from pausewright.arrange.arrangement import Arrangement
@@ -81,7 +81,7 @@ class _Reader:
         rows = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=False)
         found: list[Need] = []
         lines: dict[str, int] = {}
-        for cells in rows:
+        for cells in self._cells(rows):
             if not any(cell.strip() for cell in cells):
                 continue
             if not self._at:
@@ -104,6 +104,19 @@ class _Reader:
             self._error(1, "the list holds no candidates", f"begin with: {_EXAMPLE}", "needs-empty")
         self._warn_of_names(found)
         return tuple(found)
+
+    def _cells(self, rows: Iterator[list[str]]) -> Iterator[list[str]]:
+        """Walk the rows as far as they can be read."""
+        line = 1
+        try:
+            for cells in rows:
+                line = getattr(rows, "line_num", line)
+                yield cells
+        except csv.Error:
+            self._error(
+                line, "from here on this is no table of text", f"begin with: {_EXAMPLE}",
+                "needs-unreadable",
+            )  # fmt: skip
 
     def _error(self, line: int, message: str, hint: str, code: str) -> None:
         self._problems.error(Place(self._file, line, 1), message, hint, code=code)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import unicodedata
 from typing import TYPE_CHECKING, Final
@@ -24,6 +25,10 @@ CONFIDENTIAL: Final = "confidential"
 """The folder in an output folder that only its owner can open."""
 LONGEST_NAME: Final = 40
 """Characters of a title in a file name; whole names stay under 64 for old players."""
+MOST_NAME_BYTES: Final = 255
+"""Of a name in the file systems in use (POSIX leaves it to them; NTFS counts 255 UTF-16 units)."""
+_ADDED_BYTES: Final = 55
+"""What is added to the name of a folder or file while it is written, and a margin."""
 _RESERVED: Final = re.compile(r"(?i)(con|prn|aux|nul|com\d|lpt\d)$")
 
 
@@ -36,6 +41,22 @@ def slug(title: str) -> str:
         whole_words = name[: LONGEST_NAME + 1].rpartition("-")[0]
         name = whole_words.strip("-") or name[:LONGEST_NAME]
     return f"test-{name}" if not name or _RESERVED.match(name) else name
+
+
+def refuse_long_name(target: Path) -> None:
+    """Refuse a folder whose name leaves no room for what a build adds to it meanwhile.
+
+    Raises
+    ------
+    OutputError
+        Before anything is written.
+    """
+    n_bytes, most = len(os.fsencode(target.name)), MOST_NAME_BYTES - _ADDED_BYTES
+    if n_bytes > most:
+        raise OutputError(
+            f"the name ‘{target.name}’ has {n_bytes} bytes, and results can have {most} at most",
+            "give the script a shorter name",
+        )
 
 
 def staged(

@@ -20,7 +20,7 @@ from pausewright.build.build import (
     build_key,
     voice_lufs,
 )
-from pausewright.build.outputs import is_current, record_files, staged
+from pausewright.build.outputs import is_current, record_files, refuse_long_name, staged
 from pausewright.build.project import check_voices, open_project
 from pausewright.build.rooms import delivered
 from pausewright.build.version import make_version
@@ -68,10 +68,11 @@ def build_versions(
     CheckFailedError
         If the check of one version fails; nothing is delivered then.
     """
+    folder = options.out / script_path.stem
+    refuse_long_name(folder)
     project = open_project(script_path, options.profiles)
     project.raise_errors()
     versions = made_versions(project, names)
-    folder = options.out / script_path.stem
     settle(folder)
     keys = {version.label: build_key(project, options, version) for version in versions}
     current = {

@@ -12,18 +12,20 @@ if TYPE_CHECKING:
 
     from pausewright.captions.cues import Cue
 
-_UNSEEN: Final = "\u200b"
-"""A space of no width: keeps two characters apart for a player and changes nothing to read."""
-
-_TAG_LIKE: Final = re.compile(r"<(?=[A-Za-z/!])|\{(?=[\\A-Za-z])")
+_BLANK: Final = "\u00a0"
+_TAG_LIKE: Final = re.compile(r"<(?=[A-Za-z/!][^<>]*>)|\{(?=[\\A-Za-z][^{}]*\})")
+"""The bracket that opens what a player could take for a tag: only what closes again is one."""
 
 
 def srt(cues: Sequence[Cue]) -> str:
     """Return the text of an SRT file; write it in UTF-8 with its line ends as they are.
 
     SRT has no published grammar and no escapes: an arrow in the words, and what players take
-    for a tag (`<` or `{` before a letter), get a space of no width inside. A speaker's name
-    stands before the first of their words, as "Name: ". Counters run from 1 without holes.
+    for a tag (`<b and c>`, `{y:i}`), get a no-break blank inside: `< b and c>`. All can see it,
+    every font has it, and ffmpeg takes no tag for one then, as it does behind a common blank. A
+    sign without width would be drawn as a box by some players, and be in the way of whoever
+    searches. `x<y` alone stays as it is. A speaker's name stands before the first of their words,
+    as "Name: ". Counters run from 1 without holes.
 
     Parameters
     ----------
@@ -39,5 +41,4 @@ def srt(cues: Sequence[Cue]) -> str:
 
 
 def _harmless(words: str) -> str:
-    apart = _TAG_LIKE.sub(lambda found: found.group() + _UNSEEN, words)
-    return apart.replace("-->", f"--{_UNSEEN}>")
+    return _TAG_LIKE.sub(rf"\g<0>{_BLANK}", words).replace("-->", f"--{_BLANK}>")

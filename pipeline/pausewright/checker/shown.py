@@ -352,8 +352,12 @@ def _alike(one: Cue, other: Cue) -> bool:
 
 
 def tokens(text: str) -> list[str]:
-    """Return the words of a caption; signs that only lay out a dialogue are left out."""
-    words = re.sub(r"[\s\u00a0]+", " ", re.sub("[\u200b\u2060]", "", text)).split(" ")
+    """Return the words of a caption; signs that only lay out a dialogue are left out.
+
+    So are blanks after an opening bracket, which SRT needs where a player would see a tag.
+    """
+    apart = re.sub(r"([<{])[ \u00a0]+(?=[A-Za-z/!\\])", r"\1", re.sub("[\u200b\u2060]", "", text))
+    words = re.sub(r"[\s\u00a0]+", " ", apart).split(" ")
     return [w for word in words if (w := word.strip("–—-").removesuffix(":")) != ""]
 
 

@@ -34,6 +34,10 @@ if TYPE_CHECKING:
     from pausewright.problems import Problems
 
 ENDINGS: Final = (".vtt", ".srt")
+MOST_IN_BLOCK: Final = 2_000
+"""Characters that stand together without an empty line."""
+MOST_ERRORS: Final = 5_000
+"""What is wrong in one file beyond this is not told."""
 _UTF_8: Final = "save it as UTF-8 in the editor that made it"
 
 
@@ -101,8 +105,26 @@ def parsed(file: Path, raw: bytes, problems: Problems) -> CaptionFile:
     if text is None:
         return CaptionFile(file, ())
     lines = _LINE_END.split(text)
+    _take_out_long(file, lines, problems)
     reader = _WebVtt if file.suffix.lower() == ".vtt" else _Srt
     return CaptionFile(file, tuple(reader(file, lines, problems).blocks()))
+
+
+def _take_out_long(file: Path, lines: list[str], problems: Problems) -> None:
+    """Blank out what stands between empty lines where that is too long to be read; say so."""
+    start = 0
+    for end in (*(at for at, row in enumerate(lines) if not row), len(lines)):
+        n_characters = sum(map(len, lines[start:end]))
+        if n_characters > MOST_IN_BLOCK:
+            problems.error(
+                Place(file, start + 1, 1),
+                f"{n_characters:,} characters stand here without an empty line, and "
+                f"{MOST_IN_BLOCK:,} are read at most",
+                "a caption is a few lines: put an empty line between them",
+                code="caption-file",
+            )
+            lines[start:end] = [""] * (end - start)
+        start = end + 1
 
 
 def written(captions: CaptionFile, blocks: Sequence[SuppliedCue | tuple[str, ...]]) -> str:
@@ -196,8 +218,12 @@ class _Reader:
         self.lines = lines
         self._problems = problems
         self._last: SuppliedCue | None = None
+        self._n_errors = 0
 
     def error(self, line: int, column: int, message: str, hint: str, length: int = 1) -> None:
+        self._n_errors += 1
+        if self._n_errors > MOST_ERRORS:
+            return
         place = Place(self.file, line, column, max(1, length))
         self._problems.error(place, message, hint, code="caption-file")
 

@@ -17,10 +17,12 @@ def blank_comments(source: Source, working: list[str], problems: Problems) -> No
     text = "\n".join(working)
     pieces: list[str] = []
     at = 0
+    line, counted = 1, 0
     for found in _COMMENT.finditer(text):
         if found.start() < at:
             continue
-        line = text.count("\n", 0, found.start()) + 1
+        line += text.count("\n", counted, found.start())
+        counted = found.start()
         column = found.start() - text.rfind("\n", 0, found.start())
         place = source.place(line, column, 4)
         end = text.find("-->", found.end())

@@ -13,8 +13,9 @@ from pausewright.script.inline_braces import read_block_braces, report_braces
 from pausewright.script.inline_context import InlineContext, offset_of
 from pausewright.script.inline_text import check_emphasis, check_line, emphasis_end, read_text
 from pausewright.script.inlines import is_blank, leaves, plain, trimmed
+from pausewright.script.limits import MOST_IN_PARAGRAPH
 from pausewright.script.markdown import children, meta
-from pausewright.script.model import Emphasis, Pause, Sound
+from pausewright.script.model import Emphasis, Pause, Sound, Text
 from pausewright.script.places import Places
 from pausewright.script.sounds import read_link, read_sound
 from pausewright.script.spans import read_span
@@ -50,7 +51,11 @@ class Content:
 
 def read_inline(token: Token, source: Source, problems: Problems, kind: str) -> Content:
     """Read an `inline` token of a block of this kind ("paragraph", "question", "part" …)."""
-    places = Places(source, token.content, (token.map or [0])[0] + 1)
+    first_line = (token.map or [0])[0] + 1
+    places = Places(source, token.content, first_line)
+    excess = meta(token, "excess")
+    if excess is not None:
+        return _refused(source.whole_line(first_line), problems, *excess)
     ctx = InlineContext(token, places, problems, kind, children(token))
     nodes, _ = _nodes(ctx, 0, None, within=())
     nodes = trimmed(nodes)
@@ -60,6 +65,22 @@ def read_inline(token: Token, source: Source, problems: Problems, kind: str) -> 
     first = token.content.split("\n")[0].rstrip()
     place = places.at(0, max(1, len(first)))
     return Content(nodes, tuple(ctx.attrs), place, ctx.include, places)
+
+
+def _refused(place: Place, problems: Problems, code: str, count: int) -> Content:
+    """Say that a paragraph is too much to be read; in its place stands one word."""
+    message, hint = {
+        "too-long": (
+            f"this paragraph has {count:,} characters, and {MOST_IN_PARAGRAPH:,} are read at most",
+            "break it into paragraphs, with a blank line between them",
+        ),
+        "too-nested": (
+            f"emphasis and brackets stand more than {count} deep here",
+            "take some of them out; write \\* and \\[ for the signs themselves",
+        ),
+    }[code]
+    problems.error(place, message, hint, code=code)
+    return Content((Text("…", place),), (), place)
 
 
 def _is_answer_place(token: Token) -> bool:

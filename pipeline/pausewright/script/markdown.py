@@ -17,12 +17,14 @@ from typing import TYPE_CHECKING, Any, Final
 from markdown_it import MarkdownIt
 
 from pausewright.script.attributes import read_braces
+from pausewright.script.limits import MOST_IN_PARAGRAPH, MOST_NESTED
 from pausewright.script.lines import closing_line
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from markdown_it.rules_block import StateBlock
+    from markdown_it.rules_core import StateCore
     from markdown_it.rules_inline import StateInline
     from markdown_it.token import Token
 
@@ -42,6 +44,7 @@ def _parser() -> MarkdownIt:
         ["code", "lheading", "reference", "html_block", "html_inline", "autolink", "link", "image"]
     )
     md.enable("table")
+    md.core.ruler.before("inline", "long", _long_rule)
     md.disable(["fragments_join", "text_join"])
     interrupts: Any = {"alt": ["paragraph", "blockquote", "list", "table"]}
     md.block.ruler.before("fence", "div", _div_rule, interrupts)
@@ -60,7 +63,27 @@ def tokens(markdown: str) -> list[Token]:
     for token in found:
         if token.children:
             _place_tail(token.children[-1], token.content, len(token.content))
+            if _depth(token.children) > MOST_NESTED:
+                token.meta["excess"] = ("too-nested", MOST_NESTED)
+                token.children = []
     return found
+
+
+def _long_rule(state: StateCore) -> None:
+    """Take out paragraphs that are too long to be read; their readers say so."""
+    for token in state.tokens:
+        if token.type == "inline" and len(token.content) > MOST_IN_PARAGRAPH:
+            token.meta["excess"] = ("too-long", len(token.content))
+            token.content = ""
+
+
+def _depth(children: list[Token]) -> int:
+    """Return how many levels of emphasis and brackets stand inside each other."""
+    depth = deepest = 0
+    for token in children:
+        depth += token.nesting
+        deepest = max(deepest, depth)
+    return deepest
 
 
 def _place_tail(token: Token, src: str, end: int) -> None:
@@ -173,6 +196,8 @@ def _sound_rule(state: StateInline, silent: bool) -> bool:  # noqa: FBT001
 
 def _bracketed(state: StateInline, silent: bool, *, opening: int, sound: bool) -> bool:  # noqa: FBT001
     start, limit = state.pos, state.posMax
+    if state.src.find("]", opening, limit) < 0:
+        return False  # the library would look at all that follows, once for each bracket
     closing = state.md.helpers.parseLinkLabel(state, opening)
     if closing < 0:
         return False

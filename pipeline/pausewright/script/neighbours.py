@@ -46,7 +46,8 @@ def ends_silent(block: Block | QuestionContent) -> Place | None:
     if isinstance(block, Dictation):
         if _is_given(block.answer_time):
             return _timed(block.answer_time, block.place)
-        return block.phrases[-1].prose.place if block.order[-1:] == ("phrases",) else None
+        ends_in_phrase = block.phrases and block.order[-1:] == ("phrases",)
+        return block.phrases[-1].prose.place if ends_in_phrase else None
     if isinstance(block, Question | SubQuestion):
         return _question_ends(block)
     return block.place if isinstance(block, PageTurn) else None

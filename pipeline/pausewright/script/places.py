@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -31,9 +32,6 @@ class Places:
 
     def spot(self, offset: int) -> tuple[int, int]:
         """Return line and column of an offset in the file's lines as `Source` holds them."""
-        start, line, column = self._starts[0]
-        for candidate in self._starts:
-            if candidate[0] > offset:
-                break
-            start, line, column = candidate
+        at = bisect_right(self._starts, offset, key=lambda one: one[0])
+        start, line, column = self._starts[max(0, at - 1)]
         return line, column + offset - start

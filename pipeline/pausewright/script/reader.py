@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.problems import Problems, ScriptError
 from pausewright.script import checks, span_captions
+from pausewright.script.sayings import refuse_endless
 from pausewright.script.script_reader import ScriptReader
 from pausewright.script.settings_reader import read_settings
 from pausewright.script.source import prepare, read_source
@@ -61,7 +62,7 @@ def read(path: Path, text: str | None = None) -> Reading:
     Raises
     ------
     ScriptError
-        If the file itself cannot be read.
+        If the file itself cannot be read, or holds more than a script may.
     """
     problems = Problems()
     if text is None:
@@ -71,6 +72,8 @@ def read(path: Path, text: str | None = None) -> Reading:
     settings, in_force, arrangements = read_settings(source, problems)
     reader = ScriptReader(source, settings, in_force, problems)
     script = reader.script()
+    if refuse_endless(script, problems):
+        raise ScriptError(problems.all)
     checks.check(script, problems)
     span_captions.check(script, problems)
     found = problems.all

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
-from pausewright.intake.kinds import INCLUDE, SCRIPT
+from pausewright.intake.kinds import INCLUDE
 from pausewright.intake.plain_file import resolved
 from pausewright.problems import Problems, ScriptError
 from pausewright.script.block_attributes import read_attributes, scope_below
@@ -18,6 +18,7 @@ from pausewright.script.context import Context
 from pausewright.script.divs import open_div, refuse
 from pausewright.script.inline import read_inline
 from pausewright.script.inlines import plain
+from pausewright.script.limits import MOST_CHARACTERS, MOST_LINES
 from pausewright.script.model import Emphasis, InForce, Question, Script, Text
 from pausewright.script.notes import read_note, with_note
 from pausewright.script.open_parts import OpenParts
@@ -56,11 +57,11 @@ class ScriptReader:
         self._settings = settings
         self._problems = problems
         self._sources: dict[Path, str] = {source.file: source.text}
+        self._n_lines, self._n_characters = len(source.lines), len(source.text)
         self._test_scope = Scope(settings.language, in_force)
         self._open = OpenParts(settings, source.place(1), self._test_scope)
         self._including: list[Path] = [resolved(source.file)]
         self._n_includes = 0
-        self._n_signs = len(source.text)
         self._owner_open = False
         self._ctx = Context(source, settings, problems)
 
@@ -272,18 +273,20 @@ class ScriptReader:
                 code="include-unreadable",
             )
             return
+        source = prepare(file, text, found, settings=False)
         self._n_includes += 1
-        self._n_signs += len(text)
-        if self._n_includes > MOST_INCLUDES or self._n_signs > SCRIPT.most_bytes:
+        self._n_lines += len(source.lines)
+        self._n_characters += len(source.text)
+        too_long = self._n_lines > MOST_LINES or self._n_characters > MOST_CHARACTERS
+        if too_long or self._n_includes > MOST_INCLUDES:
             self._problems.error(
                 place,
-                f"with ‘{path}’ the script includes too much: more than {MOST_INCLUDES} times, "
-                f"or {SCRIPT.most}",
-                "divide the test into several scripts",
-                code="include-too-much",
+                f"with ‘{path}’ the script is longer than {MOST_LINES:,} lines or "
+                f"{MOST_CHARACTERS:,} characters, or includes more than {MOST_INCLUDES:,} times",
+                "make several scripts of it",
+                code="too-long",
             )
             return
-        source = prepare(file, text, found, settings=False)
         if source.lines and source.lines[0].rstrip() == "---":
             found.error(
                 source.place(1, 1, 3),

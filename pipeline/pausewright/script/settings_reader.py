@@ -13,6 +13,7 @@ from pausewright.script import values
 from pausewright.script.attribute_table import VALUES, YES_WORDS
 from pausewright.script.inlines import is_language
 from pausewright.script.lexicons import Lexicon, LexiconEntry, read_lexicon, read_words
+from pausewright.script.limits import MOST_LEXICONS
 from pausewright.script.model import (
     InForce,
     Pattern,
@@ -300,7 +301,13 @@ class _Reader:
 
     def _read_lexicon(self, node: Node) -> None:
         """Read the lexicon files that are named; they lie in the script's folder or below it."""
-        for name in self._yaml.texts("lexicon", node):
+        names = self._yaml.texts("lexicon", node)
+        if len(names) > MOST_LEXICONS:
+            self._yaml.error(
+                node, f"{len(names):,} lexicons are named, and {MOST_LEXICONS} are read at most",
+                "join some of them",
+            )  # fmt: skip
+        for name in names[:MOST_LEXICONS]:
             folder = self._source.file.parent
             file = folder / name
             try:

@@ -13,6 +13,7 @@ from pausewright.script import values
 from pausewright.script.caption_files import ENDINGS, read_caption_file
 from pausewright.script.inline_context import offset_of
 from pausewright.script.inlines import is_picture
+from pausewright.script.limits import MOST_WORDS_CHARACTERS
 from pausewright.script.markdown import meta
 from pausewright.script.model import RecordedCue, Sound
 from pausewright.script.scope import pause_s
@@ -134,6 +135,15 @@ def _words(
             f"the file ‘{words}’ holds no words",
             "write the words of the recording into it, as plain text in UTF-8",
             "words-file",
+        )
+        return words, ()
+    if len(held) > MOST_WORDS_CHARACTERS:
+        ctx.error(
+            ctx.item_place(item),
+            f"the file ‘{words}’ has {len(held):,} characters, and {MOST_WORDS_CHARACTERS:,} are "
+            "read at most",
+            "give it the words of this recording only",
+            "too-long",
         )
         return words, ()
     return " ".join(held.split()), ()

@@ -9,18 +9,24 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from pausewright.intake.kinds import SCRIPT, Kind
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import PausewrightError, Place, Problem, ScriptError
 from pausewright.script.comments import blank_comments
+from pausewright.script.limits import MOST_CHARACTERS, MOST_IN_PARAGRAPH, MOST_LINES
+from pausewright.script.lines import NOTHING
 from pausewright.script.question_lines import take_numbers
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.problems import Problems
+
+_CONTROL: Final = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029]")
+_LEAD: Final = re.compile(r"[ \t]*(?:\d{1,9}\. +|#{1,6} +|- +)?")
+"""What a line is, before its words."""
 
 
 @dataclass(slots=True)
@@ -114,21 +120,38 @@ def read_plain(file: Path, kind: Kind = SCRIPT, inside: Path | None = None) -> s
 
 
 def prepare(file: Path, text: str, problems: Problems, *, settings: bool) -> Source:
-    """Prepare the text of a file; see `Source`."""
+    """Prepare the text of a file; see `Source`.
+
+    Raises
+    ------
+    ScriptError
+        If the file holds more lines or characters than a script may.
+    """
     text = text.replace("\r\n", "\n").replace("\r", "\n")
-    for found in re.finditer(r"[\x00-\x08\x0b\x0c\x0e-\x1f\u2028\u2029\x85\x7f]", text):
-        line = text.count("\n", 0, found.start()) + 1
-        column = found.start() - text.rfind("\n", 0, found.start())
-        problems.error(
-            Place(file, line, column),
-            "a control character stands here",
-            "delete it",
-            code="control-character",
-        )
-    text = re.sub(r"[\x00-\x08\x0b\x0c\x0e-\x1f\u2028\u2029\x85\x7f]", " ", text)
-    lines = [_untabbed(row) for row in text.split("\n")]
+    refuse_excess(file, text, MOST_LINES, MOST_CHARACTERS)
+    rows = text.split("\n")
+    for index, row in enumerate(rows):
+        for found in _CONTROL.finditer(row):
+            problems.error(
+                Place(file, index + 1, found.start() + 1),
+                "a control character stands here",
+                "delete it",
+                code="control-character",
+            )
+        if len(row) > MOST_IN_PARAGRAPH:
+            problems.error(
+                Place(file, index + 1, MOST_IN_PARAGRAPH + 1),
+                f"this line has {len(row):,} characters, and a line holds at most "
+                f"{MOST_IN_PARAGRAPH:,}",
+                "break it into paragraphs, with a blank line between them",
+                code="too-long",
+            )
+            lead = _LEAD.match(row)
+            rows[index] = (lead[0] if lead else "") + NOTHING
+    rows = [_CONTROL.sub(" ", row) for row in rows]
+    lines = [_untabbed(row) for row in rows]
     source = Source(file, "\n".join(lines), lines)
-    for index, row in enumerate(text.split("\n")):
+    for index, row in enumerate(rows):
         if len(lines[index]) != len(row):
             source.tabs[index + 1] = len(lines[index]) - len(row)
     working = list(lines)
@@ -138,6 +161,26 @@ def prepare(file: Path, text: str, problems: Problems, *, settings: bool) -> Sou
     take_numbers(source, working, problems)
     source.prepared = working
     return source
+
+
+def refuse_excess(file: Path, text: str, most_lines: int, most_characters: int) -> None:
+    """Refuse a text that is longer than it may be.
+
+    Raises
+    ------
+    ScriptError
+        With the place where it becomes too long.
+    """
+    n_lines = text.count("\n") + 1
+    if n_lines <= most_lines and len(text) <= most_characters:
+        return
+    is_lines = n_lines > most_lines
+    what = f"{n_lines:,} lines" if is_lines else f"{len(text):,} characters"
+    most = most_lines if is_lines else most_characters
+    line = most_lines + 1 if is_lines else text.count("\n", 0, most_characters) + 1
+    message = f"this file has {what}, and {most:,} are read at most"
+    hint = "make several of it"
+    raise ScriptError([Problem(Place(file, line, 1), message, hint, code="too-long")])
 
 
 def _untabbed(row: str) -> str:

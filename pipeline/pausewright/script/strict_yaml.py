@@ -15,6 +15,12 @@ from ruamel.yaml.error import MarkedYAMLError, YAMLError
 from ruamel.yaml.events import AliasEvent
 from ruamel.yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
 
+from pausewright.script.limits import (
+    MOST_YAML_BRACKETS,
+    MOST_YAML_CHARACTERS,
+    MOST_YAML_LINES,
+)
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
@@ -58,29 +64,46 @@ class YamlReader:
         """Return the mapping that `text` is; None, and a problem, if it is none."""
         if not text.strip():
             return None
+        if not self._is_bounded(text):
+            return None
         try:
             node = YAML(typ="safe", pure=True).compose(text)
             self._refuse_references(text)
         except MarkedYAMLError as error:
             self._unreadable(error)
             return None
-        except (YAMLError, ValueError, RecursionError) as error:
-            self.problems.error(
-                self._where(self._line_above + 1, 1, 1),
-                f"this cannot be read: {str(error).splitlines()[0]}",
-                "write name: value on each line",
-                code="settings-unreadable",
-            )
+        except RecursionError:
+            self._refuse_depth()
+            return None
+        except (YAMLError, ValueError) as error:
+            reason = str(error).splitlines()[0]
+            self._refuse(f"this cannot be read: {reason}", "write name: value on each line")
             return None
         if not isinstance(node, MappingNode):
-            self.problems.error(
-                self._where(self._line_above + 1, 1, 1),
-                "this is not a list of ‘name: value’ lines",
-                f"for example: {example}",
-                code="settings-unreadable",
-            )
+            self._refuse("this is not a list of ‘name: value’ lines", f"for example: {example}")
             return None
         return node
+
+    def _is_bounded(self, text: str) -> bool:
+        """Say whether a text can be read within seconds; a problem if not."""
+        n_lines = text.count("\n") + 1
+        if n_lines <= MOST_YAML_LINES and len(text) <= MOST_YAML_CHARACTERS:
+            if _depth(text) <= MOST_YAML_BRACKETS:
+                return True
+            self._refuse_depth()
+            return False
+        what = f"{n_lines:,} lines of settings, and {MOST_YAML_LINES:,}"
+        if n_lines <= MOST_YAML_LINES:
+            what = f"{len(text):,} characters of settings, and {MOST_YAML_CHARACTERS:,}"
+        self._refuse(f"these are {what} are read at most", "write less of it")
+        return False
+
+    def _refuse_depth(self) -> None:
+        self._refuse("lists stand too deep inside each other here", "take some of them out")
+
+    def _refuse(self, message: str, hint: str) -> None:
+        place = self._where(self._line_above + 1, 1, 1)
+        self.problems.error(place, message, hint, code="settings-unreadable")
 
     def place(self, node: Node) -> Place:
         """Return where a node stands."""
@@ -163,6 +186,15 @@ class YamlReader:
                     "write the value itself, or put it in quotation marks",
                     code="settings-reference",
                 )
+
+
+def _depth(text: str) -> int:
+    """Return how many brackets are open at once, at most; those in quotation marks count too."""
+    depth = deepest = 0
+    for sign in re.findall(r"[\[\]{}]", text):
+        depth = max(0, depth + (1 if sign in "[{" else -1))
+        deepest = max(deepest, depth)
+    return deepest
 
 
 def _in_our_words(problem: str) -> tuple[str, str]:

@@ -31,8 +31,8 @@ _WORD_UNITS: Final = {
     "millisecond": "ms",
     "milliseconds": "ms",
 }
-_DURATION: Final = re.compile(r"([-−+]?)(\d+(?:\.\d+)?)\s*([A-Za-z]*)")
-_CLOCK: Final = re.compile(r"(?:(\d+):)?(\d{1,2}):(\d{2}(?:\.\d+)?)")
+_DURATION: Final = re.compile(r"([-−+]?)(\d{1,12}(?:\.\d{1,12})?)\s*([A-Za-z]*)")
+_CLOCK: Final = re.compile(r"(?:(\d{1,12}):)?(\d{1,2}):(\d{2}(?:\.\d{1,12})?)")
 """Hours, minutes, seconds as in SMIL's clock values; there minutes always have two figures."""
 _BLANKS: Final = re.compile(r"[\s\u00a0]+")
 
@@ -139,7 +139,7 @@ def count(text: str, *, least: int = 1, most: int = 999) -> int:
 
 def share(text: str) -> Fraction:
     """Return a pace such as `85 %` as a fraction of 1."""
-    found = re.fullmatch(r"(\d+(?:\.\d+)?)\s*%", tidy_blanks(text))
+    found = re.fullmatch(r"(\d{1,12}(?:\.\d{1,12})?)\s*%", tidy_blanks(text))
     if not found:
         raise ValueProblem(f"‘{text}’ is not a share in per cent", "for example: 85 %")
     value = Fraction(found[1]) / 100
@@ -151,7 +151,7 @@ def share(text: str) -> Fraction:
 def words_a_minute(text: str, *, least: int = 60, most: int = 240) -> Fraction:
     """Return a rate such as `140 words/min`, within [least, most]."""
     found = re.fullmatch(
-        r"(\d+(?:\.\d+)?)\s*(?:words?\s*(?:/|a|per)\s*min(?:ute)?)", tidy_blanks(text)
+        r"(\d{1,12}(?:\.\d{1,12})?)\s*(?:words?\s*(?:/|a|per)\s*min(?:ute)?)", tidy_blanks(text)
     )
     example = "for example: 140 words/min" if most > 100 else "for example: 20 words/min"
     if not found:
@@ -173,6 +173,8 @@ def question_numbers(text: str) -> tuple[int, ...]:
         if last < first:
             raise ValueProblem(f"{first} to {last} runs backwards", f"for example: {last}-{first}")
         numbers += range(first, last + 1)
+        if len(numbers) > 999:
+            raise ValueProblem("these are more than 999 questions", "for example: 1-4, 7")
     if len(set(numbers)) != len(numbers):
         raise ValueProblem(f"‘{text}’ names a question twice", "name each question once")
     return tuple(numbers)
@@ -180,7 +182,7 @@ def question_numbers(text: str) -> tuple[int, ...]:
 
 def frequency_hz(text: str) -> Fraction:
     """Return a frequency such as `660 Hz`."""
-    found = re.fullmatch(r"(\d+(?:\.\d+)?)\s*(k?)Hz", tidy_blanks(text))
+    found = re.fullmatch(r"(\d{1,12}(?:\.\d{1,12})?)\s*(k?)Hz", tidy_blanks(text))
     if not found:
         raise ValueProblem(f"‘{text}’ is not a frequency", "for example: 660 Hz")
     value = Fraction(found[1]) * (1000 if found[2] else 1)
@@ -191,7 +193,7 @@ def frequency_hz(text: str) -> Fraction:
 
 def width(text: str) -> str:
     """Return a width on paper such as `16 cm`, checked."""
-    found = re.fullmatch(r"(\d+(?:\.\d+)?)\s*(mm|cm|%)", tidy_blanks(text))
+    found = re.fullmatch(r"(\d{1,12}(?:\.\d{1,12})?)\s*(mm|cm|%)", tidy_blanks(text))
     if not found:
         raise ValueProblem(f"‘{text}’ is not a width", "for example: 16 cm")
     return f"{found[1]} {found[2]}"

@@ -61,6 +61,7 @@ class Lookup:
         for entry in mine:
             self._entries.setdefault(entry.word, entry)
         self._pattern = _pattern([entry.word for entry in mine])
+        self._longest = max((len(entry.word) for entry in mine), default=0)
         self._heteronyms: dict[str, Heteronym] = {}
         for lexicon in lexicons:
             for heteronym in lexicon.heteronyms:
@@ -84,7 +85,7 @@ class Lookup:
         """Return where the next word with an entry begins, from `at` and before `end`."""
         if self._pattern is None:
             return None
-        for found in self._pattern.finditer(text, at):
+        for found in self._pattern.finditer(text, at, end + self._longest + 1):
             if found.start() >= end:
                 return None
             if self.entry(text, found.start()) is not None:

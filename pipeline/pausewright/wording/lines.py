@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from bisect import bisect_right
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
@@ -58,9 +59,7 @@ class _Run:
 
     def place(self, offset: int, length: int) -> Place:
         """Return the place of `length` characters from `offset`."""
-        start, node = max(
-            (pair for pair in self._starts if pair[0] <= offset), key=lambda pair: pair[0]
-        )
+        start, node = self._starts[bisect_right(self._starts, offset, key=lambda pair: pair[0]) - 1]
         if len(node.text) != node.place.length:  # a field or an escape: the whole of it
             return node.place
         return replace(node.place, column=node.place.column + offset - start, length=max(1, length))
@@ -238,6 +237,8 @@ def _without_emphasis(nodes: tuple[Inline, ...]) -> Iterator[Inline]:
 def _others(shown: list[ShownPart]) -> tuple[OtherWords, ...]:
     """Return the words in other languages among the shown parts of an utterance."""
     found: list[OtherWords] = []
+    if all(part.language is None for part in shown):
+        return ()
     before = ""
     for part in shown:
         text = " ".join(part.text.split())

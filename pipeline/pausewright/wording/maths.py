@@ -63,7 +63,8 @@ def sign_words(scan: Scan, at: int) -> Reading | None:
 
 def _is_asked(scan: Scan, at: int, verb: str) -> bool:
     """Say whether the verb stands before the left side already."""
-    return bool(re.search(rf"\b{verb}\s+[^\s=<>≤≥]+\s*$", scan.text[:at], re.IGNORECASE))
+    head = scan.text[max(0, at - 100) : at]
+    return bool(re.search(rf"\b{verb}\s+[^\s=<>≤≥]+\s*$", head, re.IGNORECASE))
 
 
 def _is_minus(scan: Scan, at: int) -> bool:

@@ -21,6 +21,12 @@ if TYPE_CHECKING:
     from pausewright.wording.language import Language
 
 MOST_DIGITS: Final = 18
+
+
+class TooLongError(ValueError):
+    """A number has more digits than there are words for."""
+
+
 _AS_NUMBER: Final = ".,"
 
 
@@ -75,7 +81,15 @@ def number_at(text: str, at: int, language: Language) -> Number | None:
 
 
 def whole_words(number: int, language: Language, gender: str = "") -> str:
-    """Return a whole number of at most 18 digits in words; `gender` "m", "f" or ""."""
+    """Return a whole number of at most 18 digits in words; `gender` "m", "f" or "".
+
+    Raises
+    ------
+    TooLongError
+        If it has more digits.
+    """
+    if abs(number) >= 10**MOST_DIGITS:
+        raise TooLongError
     table = language.table("numbers")
     if number < 0:
         return f"{language.word('minus')} {whole_words(-number, language, gender)}"

@@ -65,12 +65,19 @@ def _read_as(text: str, span: Span, settings: Settings, language: str, problems:
     known = language_for(language)
     kind = span.read_as or ""
     if known is not None:
-        words = words_as(kind, Scan(text, known, settings.styles, settings.zero))
+        words = _words_as(kind, Scan(text, known, settings.styles, settings.zero))
         if words is not None:
             return words
     name = "telephone number" if kind == "phone" else kind
     _no_words(span, f"‘{text}’ cannot be worded as a {name}", problems)
     return text
+
+
+def _words_as(kind: str, scan: Scan) -> str | None:
+    try:
+        return words_as(kind, scan)
+    except ValueError:  # more figures than have words, or than Python reads
+        return None
 
 
 def _no_words(span: Span, message: str, problems: Problems) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
+from pausewright.shown_text import problems_data
 from pausewright.wording.language import language_for
 from pausewright.wording.pieces import Utterance
 
@@ -158,15 +159,7 @@ def table_data(
     """Return the table as data for `--json`, warnings first; `heard` has one for each row."""
     ears: Sequence[Heard | None] = heard or [None] * len(found)
     return {
-        "problems": [
-            {
-                "severity": p.severity, "code": p.code,
-                "file": str(p.place.file), "line": p.place.line,
-                "column": p.place.column, "length": p.place.length, "message": p.message,
-                "hint": p.hint,
-            }
-            for p in problems
-        ],
+        **problems_data("problems", problems),
         "sentences": [
             {
                 "file": str(row.utterance.place.file),

@@ -18,6 +18,7 @@ from pausewright.wording import words as word_topics
 from pausewright.wording.language import Language, language_for
 from pausewright.wording.letters import MARKS, marked, unmarked
 from pausewright.wording.lexicon import Lookup
+from pausewright.wording.numbers import TooLongError
 from pausewright.wording.scan import LETTER, OPERATORS, Reading, Scan
 
 if TYPE_CHECKING:
@@ -39,6 +40,10 @@ _TRIM: Final = ".,;:?!'’‘\"“”()–—…¿¡«»"
 _PLAIN: Final = re.compile(rf"(?:{LETTER}{{2,}}[’']?{LETTER}*(?=[\s,.;:!?]|$)[,;:!?]*|\s)")
 _TOKEN: Final = re.compile(r"\S+")
 _MONEY_START: Final = frozenset("£$€¥₹₩₽₺₪")
+MOST_FIGURES: Final = 1000
+_FIGURE: Final = "[\\d\u00b2\u00b3\u00b9\u2070-\u2079\u2080-\u2089]"
+_ENDLESS: Final = re.compile(rf"{_FIGURE}(?:[,.]?{_FIGURE}){{{MOST_FIGURES - 1},}}")
+"""A number that is not even looked at; those of more than 18 figures have no words either."""
 _ADDRESS: Final = re.compile(r"\S+@\S+\.\w+|www\.\S+|\w+://\S+")
 
 
@@ -109,6 +114,13 @@ class _Walk:
     ) -> None:
         settings = reader.settings
         text = text.translate(_NO_MARKS)
+        for found in _ENDLESS.finditer(text):
+            reader.problems.error(
+                where(found.start(), len(found[0])),
+                f"this number has more than {MOST_FIGURES:,} figures",
+                "write it in words, or as a power of ten", code="wording-none",
+            )  # fmt: skip
+        text = _ENDLESS.sub(lambda found: "…".ljust(len(found[0])), text)
         self._reader = reader
         self._where = where
         self._problems = reader.problems
@@ -205,6 +217,12 @@ class _Walk:
         return found
 
     def _reading(self, at: int) -> Reading | None:
+        try:
+            return self._by_topic(at)
+        except TooLongError:
+            return None
+
+    def _by_topic(self, at: int) -> Reading | None:
         sign = self._text[at]
         if not self._language.tag:
             return None
@@ -239,7 +257,7 @@ class _Walk:
             return found
         if sign in "#№" and (found := abbreviations.read(scan, at)) is not None:
             return found
-        if sign == "@" and _ADDRESS.fullmatch(self._token(at).strip(_TRIM)):
+        if sign == "@" and _is_address(self._token(at)):
             return None
         table = self._language.table("lone_signs")
         if sign in table and not (sign in _MONEY_START and self._text[at + 1 : at + 2].isdigit()):
@@ -264,7 +282,7 @@ class _Walk:
     def _unread(self, at: int) -> int:
         """Say a plain sign or word as it is, or report what has no words; return where to go on."""
         text, sign = self._text, self._text[at]
-        if sign in "@:." and _ADDRESS.fullmatch(self._token(at).strip(_TRIM)):
+        if sign in "@:." and _is_address(self._token(at)):
             return self._refuse_token(at)
         if _is_figure(sign) or (sign.isalpha() and at and _is_figure(text[at - 1])):
             return self._refuse_token(at)
@@ -340,6 +358,11 @@ class _Walk:
             here, f"‘{core}’ is read “{first}”, but it may be {also}", unmarked(hint),
             code="wording-ambiguous",
         )  # fmt: skip
+
+
+def _is_address(token: str) -> bool:
+    """Say whether a token is an address; none has more than 254 signs (RFC 5321, 4.5.3.1.3)."""
+    return len(token) <= 254 and _ADDRESS.fullmatch(token.strip(_TRIM)) is not None
 
 
 def _is_word(text: str) -> bool:

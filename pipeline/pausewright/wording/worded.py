@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from pausewright.problems import Place, Problems
@@ -276,7 +277,7 @@ class Worded(KindWords):
             )  # fmt: skip
             return []
         inlines = list(paragraphs[index - 1].inlines)
-        last = inlines[-1]
+        last = inlines[-1] if inlines else None
         if following[:1] in {".", ",", "?", "!", ":", ";"} and isinstance(last, Text):
             inlines[-1] = replace(last, text=last.text.rstrip().rstrip(".,:;"))
         return inlines
@@ -296,9 +297,10 @@ class Worded(KindWords):
     def _check_pauses(self, pieces: list[Piece], pattern: Pattern, question: Question) -> None:
         """Refuse a sound's own pause that a pattern puts beside a pause or the answer time."""
         steps = {step.place for step in pattern.steps}
-        for piece, following in zip(pieces, [*pieces[1:], None], strict=True):
-            is_own = isinstance(piece, AuthorPause) and piece.place not in steps
-            if is_own and not isinstance(following, Utterance | ToneCue | Excerpt):
+        for piece, following in pairwise([*pieces, None]):
+            if not isinstance(piece, AuthorPause) or piece.place in steps:
+                continue
+            if not isinstance(following, Utterance | ToneCue | Excerpt):
                 self.problems.error(
                     piece.place,
                     f"in its pattern, question {question.label} has two silences side by side here",
