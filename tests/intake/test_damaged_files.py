@@ -156,6 +156,17 @@ def test_damage_is_read_or_refused(tmp_path: Path, name: str) -> None:
     assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before_kib < MOST_KIB
 
 
+def test_a_page_that_opens_its_data_without_end(tmp_path: Path) -> None:
+    """Two million starts of what a page holds, and no end: looked through once."""
+    path = tmp_path / "a.html"
+    path.write_bytes(b'<script type="application/json" id="data">' * 2_000_000)
+    started_s = time.process_time()
+
+    assert [fault.line for fault in read_page(path).faults] == [1]
+
+    assert time.process_time() - started_s < MOST_CASE_S
+
+
 def track(path: Path) -> object:
     """Decode a track to its end as the check does, with both decoders' views of what is beside."""
     with TrackReader(path) as reader:

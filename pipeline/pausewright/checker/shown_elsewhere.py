@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 PAGE = "_room-screen.html"
-_DATA = re.compile(rb'<script type="application/json" id="data">(.*?)</script>', re.DOTALL)
+_START, _END = b'<script type="application/json" id="data">', b"</script>"
 
 
 def beside(track: Path) -> list[Path]:
@@ -39,10 +39,11 @@ def read_page(path: Path) -> CaptionFile:
     """
     raw = bytes_of(path)
     found = CaptionFile()
-    island = _DATA.search(raw)
-    line = raw[: island.start()].count(b"\n") + 1 if island else 1
+    before, _, after = raw.partition(_START)
+    island, end, _ = after.partition(_END)
+    line = before.count(b"\n") + 1 if end else 1
     try:
-        held: Any = json.loads(island[1]) if island else None
+        held: Any = json.loads(island) if end else None
         found.cues = [
             Cue(int(start_ms), int(end_ms), "\n".join(map(str, lines)), line)
             for start_ms, end_ms, lines in held["cues"]
