@@ -28,7 +28,7 @@ VARIABLE: Final = "PAUSEWRIGHT_TEST_KERNELS"
 """Set to "plain", it lets the whole suite compute so; only tests/conftest.py reads it."""
 PLAIN: Final = "plain"
 SENTENCES: Final = (
-    "A crate holds nine melons.",
+    "Put down your pen, please.",
     "Which number on your sheet is a multiple of eleven?",
 )
 SETTINGS: Final[Mapping[str, float]] = {"joe": 1.59, "iris": 0.72}
