@@ -16,6 +16,7 @@ import itertools
 import sys
 import tempfile
 import time
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -98,9 +99,12 @@ def short_tracks(folder: Path, n_scripts: int) -> Iterator[GoodTrack]:
 
 
 def good(folder: Path, tracks: Sequence[GoodTrack], n_least: int, seed: int, tally: Tally) -> None:
-    """Check undamaged tracks: all levels, formats and noises in turn, over all short scripts."""
+    """Check undamaged tracks, whole and in pieces: all levels, formats and noises in turn."""
+    import numpy as np  # noqa: PLC0415
     from spoiling.files import FORMATS  # noqa: PLC0415
-    from spoiling.run import check_good, seed_of  # noqa: PLC0415
+    from spoiling.kinds import PIECES  # noqa: PLC0415
+    from spoiling.kinds_pieces import in_pieces  # noqa: PLC0415
+    from spoiling.run import check_good, check_good_pieces, seed_of  # noqa: PLC0415
     from spoiling.spoil import room_noise, speech_db  # noqa: PLC0415
     from spoiling.tracks import good_track, with_settings  # noqa: PLC0415
 
@@ -120,6 +124,9 @@ def good(folder: Path, tracks: Sequence[GoodTrack], n_least: int, seed: int, tal
             wave = wave + room_noise(len(wave), track.rate_hz, noise_db, dice)
         what = f"{level} noise {below_db} #{nth}"
         check_good(track, wave, form, folder, tally, what)
+        noisy = replace(track, wave=wave.astype(np.float32))
+        form = PIECES[nth % len(PIECES)]
+        check_good_pieces(noisy, in_pieces(noisy), form, folder, tally, what)
 
 
 def demos(folder: Path, seed: int, tally: Tally) -> None:

@@ -8,17 +8,20 @@ tests/typescript); elsewhere one line says that they were not.
     python3 scripts/test.py --only types           one kind: lint, types, tests or long
     python3 scripts/test.py --only tests -- -k pace    what follows -- goes to pytest
 
-All checks run, one after the other, even if one fails. Exit codes: 0 all passed, 1 something
+All checks run, one after the other, even if one fails. Then it says what was not looked at and what
+to install for that, and last the results. Exit codes: 0 all passed, 1 something
 failed, 2 something that a person must install is missing.
 """
 
 from __future__ import annotations
 
 import argparse
+import re
 import shutil
 import subprocess
 import sys
 import time
+from collections import Counter
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from bootstrap import ROOT, child_environment, ready, run_script
@@ -41,6 +44,8 @@ REAL_TIME: Final = "real_time"
 LONG_SCRIPTS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
     ("licences", ("scripts/audit.py", "licences")),
     ("known holes", ("scripts/audit.py", "vulnerabilities")),
+    ("plain kernels", ("scripts/other_processors.py", "plain")),
+    ("oldest runtime", ("scripts/other_processors.py", "oldest")),
 )
 """Name and command of what the long set runs besides its tests."""
 
@@ -70,6 +75,12 @@ class Row(NamedTuple):
     took_s: float
     last: str
     """The last line that it printed."""
+    skipped: Counter[str]
+    """Tests that were skipped, by the reason that they give."""
+
+
+_SKIPPED: Final = re.compile(r"SKIPPED \[(\d+)\] [^ :]+(?::\d+)?: (.+)")
+"""A line of pytest's summary: how many tests, where, and why."""
 
 
 def main() -> int:
@@ -77,7 +88,7 @@ def main() -> int:
     kinds, for_pytest = read_arguments(sys.argv[1:])
     python = ready(["all", "dev"])
     rows = [_run(python, check) for check in checks(for_pytest) if check.kind in kinds]
-    print("\n" + table(rows), flush=True)
+    print("\n".join(["", *not_looked_at(rows, kinds), table(rows)]), flush=True)
     return 1 if any(row.passed is False for row in rows) else 0
 
 
@@ -134,18 +145,31 @@ def javascript(node: str | None, folder: Path) -> Check:
     return Check("types", "screens", command, program=node or "node", lacks=lacks)
 
 
+def not_looked_at(rows: Sequence[Row], kinds: Sequence[str]) -> list[str]:
+    """Return lines that say what the run left out and what to do about it, most tests first."""
+    skipped = sum((row.skipped for row in rows), Counter[str]())
+    left_out = [f"       {row.name}: {row.last}" for row in rows if row.passed is None]
+    left_out += [f"{n:5}  {reason}" for reason, n in skipped.most_common()]
+    if "tests" in kinds and LONG not in kinds:
+        left_out.append("       the long set takes hours: python3 scripts/test.py --all")
+    if not left_out:
+        return []
+    n_tests = f"{skipped.total()} tests skipped" if skipped else "no test skipped"
+    return [f"not looked at ({n_tests}):", *left_out, ""]
+
+
 def table(rows: Sequence[Row]) -> str:
     """Return the results as a table."""
     words = {True: "passed", False: "FAILED", None: "not run"}
     return "\n".join(
-        f"{row.name:8} {words[row.passed]:8} {row.took_s:6.1f} s  {row.last}" for row in rows
+        f"{row.name:14} {words[row.passed]:8} {row.took_s:6.1f} s  {row.last}" for row in rows
     )
 
 
 def _run(python: Path, check: Check) -> Row:
     if check.lacks:
         print(f"\n---- {check.name}: not run. {check.lacks}", flush=True)
-        return Row(check.name, None, 0.0, check.lacks)
+        return Row(check.name, None, 0.0, check.lacks, Counter())
     print(f"\n---- {check.name}: {' '.join(check.command)}", flush=True)
     environment = child_environment()
     if check.kind == LONG:
@@ -157,10 +181,14 @@ def _run(python: Path, check: Check) -> Row:
         stderr=subprocess.STDOUT, encoding="utf-8", errors="replace",
     ) as process:  # fmt: skip
         last = ""
+        skipped: Counter[str] = Counter()
         for row in process.stdout or ():
             print(row, end="", flush=True)
             last = row.strip() or last
-    return Row(check.name, process.returncode == 0, time.monotonic() - start_s, last.strip("= "))
+            if told := _SKIPPED.fullmatch(row.strip()):
+                skipped[told[2]] += int(told[1])
+    took_s = time.monotonic() - start_s
+    return Row(check.name, process.returncode == 0, took_s, last.strip("= "), skipped)
 
 
 if __name__ == "__main__":

@@ -1,7 +1,8 @@
-"""What tests of several folders ask for."""
+"""What tests of several folders ask for, and how the voices are computed for all of them."""
 
 from __future__ import annotations
 
+import os
 import sys
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,14 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from command_line import Run
+
+
+def pytest_configure() -> None:
+    """Compute as on another processor if scripts/other_processors.py asks for it."""
+    if way := os.environ.get("PAUSEWRIGHT_TEST_KERNELS"):
+        import other_kernels  # noqa: PLC0415  loads the runtime, which few tests need
+
+        other_kernels.compute_as(way)
 
 
 @pytest.fixture

@@ -6,11 +6,13 @@ import importlib.util
 import json
 import sys
 import tomllib
+from collections import Counter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import bootstrap
 import demo
+import other_processors
 import pytest
 
 if TYPE_CHECKING:
@@ -236,9 +238,10 @@ def test_a_check_that_lacks_something_says_so_and_fails_nothing(
 
     assert command.main() == 0
 
-    told, _, row = capsys.readouterr().out.strip().splitlines()
+    told, *summary, row = capsys.readouterr().out.strip().splitlines()
     assert told.startswith("---- screens: not run. ")
     assert lacks in told
+    assert any(line.startswith("       screens: ") and lacks in line for line in summary)
     assert row.split()[:3] == ["screens", "not", "run"]
 
 
@@ -289,3 +292,62 @@ def test_the_runs_of_tests_leave_none_out() -> None:
         ("-m", "long"),
     ]
     assert own.command[-2:] == ("-k", "pace")
+
+
+def test_the_summary_says_first_what_was_not_looked_at(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """Real skipped tests, in one process and in two: by reason, with counts, before the table."""
+    (tmp_path / "test_three.py").write_text(
+        "import pytest\n"
+        "bell = pytest.mark.skipif(True, reason='no bell on this machine: install campana')\n"
+        "@bell\ndef test_a() -> None: ...\n"
+        "@bell\ndef test_b() -> None: ...\n"
+        "def test_c() -> None:\n    pytest.skip('no whistle: pip install flauta')\n"
+        "def test_d() -> None: ...\n",
+        encoding="utf-8",
+    )
+    command = command_module()
+    monkeypatch.setattr(command, "ready", lambda _extras: Path(sys.executable))
+    monkeypatch.setattr(sys, "argv", ["test.py"])
+    plain = ("-m", "pytest", "-ra", "-p", "no:cacheprovider", str(tmp_path))
+    monkeypatch.setattr(
+        command,
+        "checks",
+        lambda _arguments: [
+            command.Check("tests", "one", plain),
+            command.Check("tests", "two", (*plain, "-n", "2")),
+        ],
+    )
+
+    assert command.main() == 0
+
+    said = capsys.readouterr().out
+    *summary, one, two = said[said.index("not looked at") :].splitlines()
+    assert summary == [
+        "not looked at (6 tests skipped):",
+        "    4  no bell on this machine: install campana",
+        "    2  no whistle: pip install flauta",
+        "       the long set takes hours: python3 scripts/test.py --all",
+        "",
+    ]
+    assert [one.split()[:2], two.split()[:2]] == [["one", "passed"], ["two", "passed"]]
+
+
+def test_a_run_that_leaves_nothing_out_says_nothing_about_it() -> None:
+    """With the long set and no test skipped there is no such heading."""
+    command = command_module()
+    row = command.Row("tests", passed=True, took_s=1.0, last="", skipped=Counter())
+
+    assert command.not_looked_at([row], ["tests", "long"]) == []
+    assert command.not_looked_at([row], ["types"]) == []
+
+
+def test_the_runtimes_that_are_tried_are_allowed_and_older() -> None:
+    """From the oldest that pyproject.toml allows up to the one before what is installed."""
+    text = 'project.dependencies = ["numpy>=1", "onnxruntime>=1.20,<2"]'
+
+    assert list(other_processors.older_releases(text, "1.23.1")) == [
+        "onnxruntime==1.20.*", "onnxruntime==1.21.*", "onnxruntime==1.22.*",
+    ]  # fmt: skip
+    assert other_processors.read_arguments(["plain", "--", "-k", "x"]) == ("plain", ["-k", "x"])

@@ -51,7 +51,7 @@ INTERRUPTED: Final = 130
 class _Commands(TyperGroup):
     """The commands; what the library would end without a word comes out another way."""
 
-    def invoke(self, ctx: Any) -> object:
+    def invoke(self, ctx: Any) -> object:  # noqa: ANN401  a class that the library keeps to itself
         """Run a command."""
         try:
             return super().invoke(ctx)

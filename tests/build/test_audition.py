@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 from ear_stub import Stub
 from fake_voice import fake_engines, fake_profile
+from heard_words import needs_the_ear
 from pausewright import cli
 from pausewright.build.audition import audition
 from pausewright.build.project import open_project
@@ -102,7 +103,7 @@ def test_a_real_voice_is_heard(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """The bundled voice and recogniser: the numbers that are written are the ones heard."""
-    pytest.importorskip("faster_whisper")
+    needs_the_ear()
     script = tmp_path / "t.md"
     script.write_text(SCRIPT.replace("Das Ende", "That is the end"), encoding="utf-8")
     monkeypatch.setattr(

@@ -23,6 +23,8 @@ from pausewright.checker.report import as_data, schema
 from pausewright.checker.unscripted import measure_track
 from pausewright.problems import TrackError
 from scripts_for_tests import SMALL
+from spoiling.files import write
+from spoiling.kinds import PIECES
 
 if TYPE_CHECKING:
     from pausewright.build.build import Built
@@ -228,3 +230,68 @@ def test_pieces_of_two_kinds_are_no_track(built: Built, tmp_path: Path) -> None:
 
     with pytest.raises(TrackError, match=r"2-of-3\.wav.*differ in format"):
         recheck(copy)
+
+
+RATE_HZ = 44_100
+
+
+def voice_and_hiss(seed: int) -> np.ndarray:
+    """Return two seconds: a hummed sound of 120 Hz, hiss above 4 kHz, and soft hiss alone.
+
+    Hiss of about −45 dBFS is what coders change most: each encoding of it is another wave.
+    """
+    n = np.arange(2 * RATE_HZ)
+    hum = sum(np.sin(2 * np.pi * 120 * k * n / RATE_HZ) / k for k in range(1, 12))
+    white = np.random.default_rng(seed).standard_normal(len(n))
+    spectrum = np.fft.rfft(white)
+    spectrum[: 4000 * len(n) // RATE_HZ] = 0
+    hiss = np.fft.irfft(spectrum, len(n))
+    is_hum = (n // (RATE_HZ // 2)) % 2 == 0
+    return np.where(is_hum, 0.05 * hum, 0.006 * hiss).astype(np.float32)
+
+
+@pytest.mark.parametrize("form", PIECES)
+def test_a_coder_that_starts_anew_makes_no_other_sound(tmp_path: Path, form: str) -> None:
+    """Voice and hiss, cut in the hiss, where it tells most: the same sound in every coder."""
+    cut = 40_001
+    sound = np.concatenate([voice_and_hiss(1), voice_and_hiss(2)])
+
+    assert told(tmp_path, form, sound, [sound[:cut], sound[cut:]]) == []
+
+
+@pytest.mark.parametrize("form", ["mp3-64", "opus"])
+@pytest.mark.parametrize("change", ["late", "silence", "hiss lost", "hiss added", "other words"])
+def test_another_sound_is_told(tmp_path: Path, form: str, change: str) -> None:
+    """1 ms late, 0.1 s of silence in voice or hiss, hiss in a silence, another hum: the piece."""
+    sound = np.concatenate([voice_and_hiss(1), np.zeros(RATE_HZ, np.float32), voice_and_hiss(2)])
+    cut = 2 * RATE_HZ + 1_000
+    last = sound[cut:].copy()
+    hummed, hissed = RATE_HZ + RATE_HZ // 4, RATE_HZ + 3 * RATE_HZ // 4
+    tenth = RATE_HZ // 10
+    if change == "late":
+        last = np.roll(last, RATE_HZ // 1000)
+    elif change == "silence":
+        last[hummed : hummed + tenth] = 0
+    elif change == "hiss lost":
+        last[hissed : hissed + tenth] = 0
+    elif change == "hiss added":
+        last[tenth : 2 * tenth] = sound[RATE_HZ - 2 * tenth : RATE_HZ - tenth]
+    else:
+        n = np.arange(tenth * 2)
+        last[hummed : hummed + len(n)] = 0.08 * np.sin(2 * np.pi * 330 * n / RATE_HZ)
+
+    (sentence,) = told(tmp_path, form, sound, [sound[:cut], last])
+
+    assert "_2-of-2" in sentence
+
+
+def told(folder: Path, form: str, whole: np.ndarray, parts: list[np.ndarray]) -> list[str]:
+    """Write a track and its pieces with a coder; return what is said of the pieces' sound."""
+    write(folder, whole, RATE_HZ, form)
+    files = [
+        write(folder, part, RATE_HZ, form, name=f"track_{number}-of-{len(parts)}")
+        for number, part in enumerate(parts, 1)
+    ]
+    _, (found,) = piece_sets(files)
+    result = check_pieces(found, measure_track)
+    return [one.sentence for one in result.findings if one.code == "piece-differs"]

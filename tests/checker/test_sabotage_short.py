@@ -63,9 +63,11 @@ def test_an_undamaged_track_gives_no_alarm(form: str, track: GoodTrack, tmp_path
 
 
 @pytest.mark.voice
-@pytest.mark.parametrize("form", ["wav", "mp3-64", "mp3-128"])
+@pytest.mark.parametrize("form", ["wav", "mp3-32", "mp3-64", "mp3-128", "ogg", "opus"])
 def test_undamaged_pieces_give_no_alarm(form: str, track: GoodTrack, tmp_path: Path) -> None:
     """A coder that starts anew with each piece makes none of them another sound."""
     found = findings_of(track, in_pieces(track), form, tmp_path)
 
-    assert [one.sentence for one in found if one.code not in EXPECTED_OF_A_GOOD_TRACK] == []
+    assert [one.sentence for one in found if one.code == "piece-differs"] == []
+    if form in {"wav", "mp3-64", "mp3-128"}:
+        assert {one.code for one in found} <= EXPECTED_OF_A_GOOD_TRACK

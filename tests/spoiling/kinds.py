@@ -24,6 +24,9 @@ EXACT = ("wav", "flac")
 LOSSY = ("mp3-64", "mp3-96", "mp3-128")
 ALL = (*EXACT, *LOSSY)
 
+PIECES = ("mp3-32", "mp3-64", "mp3-128", "ogg", "opus")
+"""Formats in which pieces are compared by how alike they sound."""
+
 
 @dataclass(frozen=True)
 class Kind:
@@ -425,6 +428,36 @@ KINDS: tuple[Kind, ...] = (
         1,
         "s",
         needs="pieces",
+    ),
+    _kind(
+        "piece late",
+        pieces.piece_later,
+        "piece-differs",
+        0.001,
+        0.2,
+        "s",
+        needs="pieces",
+        formats=PIECES,
+    ),
+    _kind(
+        "piece faster",
+        pieces.piece_faster,
+        "piece-differs",
+        0.001,
+        0.02,
+        "share",
+        needs="pieces",
+        formats=PIECES,
+    ),
+    _kind(
+        "piece with other words",
+        pieces.piece_with_other_words,
+        "piece-differs",
+        0.2,
+        0.4,
+        "s",
+        needs="pieces",
+        formats=PIECES,
     ),
     _kind("pieces cut in words", pieces.cut_in_words, "piece-cut", needs="pieces", within_s=0.1),
     _kind(

@@ -10,6 +10,8 @@ import numpy as np
 from spoiling.spoil import cut, middle, pick, plain
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from pausewright.plan.timeline import Placed
 
     from spoiling.spoil import Dice, Spoiled
@@ -56,13 +58,59 @@ def piece_shorter(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
 
 def piece_of_other_sound(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
     """Put `size` seconds of silence over the words of the second piece."""
-    good = in_pieces(track)
-    start = len(good.pieces["1-of-2"])
+    start = len(in_pieces(track).pieces["1-of-2"])
     spoken = pick(dice, [one for one in track.says() if one.start_sample >= start])
-    wave = np.array(good.pieces["2-of-2"])
     at = spoken.start_sample - start
-    wave[at : at + int(size * track.rate_hz)] = 0
-    return replace(good, pieces={**good.pieces, "2-of-2": wave})
+
+    def silenced(wave: Wave) -> Wave:
+        wave[at : at + int(size * track.rate_hz)] = 0
+        return wave
+
+    return _second(track, silenced)
+
+
+def piece_later(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
+    """Let the sound of the second piece come `size` seconds late, in a piece as long as before."""
+    del dice
+    return _second(track, lambda wave: np.roll(wave, int(size * track.rate_hz)))
+
+
+def piece_faster(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
+    """Play the second piece faster by a share, with silence at its end."""
+    del dice
+
+    def faster(wave: Wave) -> Wave:
+        at = np.arange(len(wave))
+        return np.asarray(np.interp(at * (1 + size), at, wave, right=0.0), dtype=np.float32)
+
+    return _second(track, faster)
+
+
+def piece_with_other_words(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
+    """Put `size` seconds of other words over those of the second piece."""
+    start = len(in_pieces(track).pieces["1-of-2"])
+    n = int(size * track.rate_hz)
+    long = [one for one in track.says() if one.end_sample - one.start_sample > 2 * n]
+    target = pick(dice, [one for one in long if one.start_sample >= start])
+    source = pick(dice, [one for one in long if _words(one) != _words(target)])
+    new = track.wave[middle(source) : middle(source) + n]
+    at = middle(target) - start
+
+    def changed(wave: Wave) -> Wave:
+        wave[at : at + n] = new
+        return wave
+
+    return _second(track, changed)
+
+
+def _words(spoken: Placed) -> object:
+    return getattr(spoken.step, "piece", None)
+
+
+def _second(track: GoodTrack, change: Callable[[Wave], Wave]) -> Spoiled:
+    """Return a track in two pieces, the second changed."""
+    good = in_pieces(track)
+    return replace(good, pieces={**good.pieces, "2-of-2": change(np.array(good.pieces["2-of-2"]))})
 
 
 def cut_in_words(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
