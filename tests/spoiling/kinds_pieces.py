@@ -81,7 +81,8 @@ def piece_faster(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
 
     def faster(wave: Wave) -> Wave:
         at = np.arange(len(wave))
-        return np.interp(at * (1 + size), at, wave, right=0.0).astype(np.float32)
+        played: Wave = np.interp(at * (1 + size), at, wave, right=0.0).astype(np.float32)
+        return played
 
     return _second(track, faster)
 
