@@ -7,6 +7,7 @@ import sys
 from typing import TYPE_CHECKING
 
 import pytest
+from other_processors import VARIABLE
 from pausewright import cli
 
 if TYPE_CHECKING:
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
 
 def pytest_configure() -> None:
     """Compute as on another processor if scripts/other_processors.py asks for it."""
-    if way := os.environ.get("PAUSEWRIGHT_TEST_KERNELS"):
+    if way := os.environ.get(VARIABLE):
         import other_kernels  # noqa: PLC0415  loads the runtime, which few tests need
 
         other_kernels.compute_as(way)

@@ -1,4 +1,4 @@
-"""What the machine's ear hears in sounds: what a voice promises on every processor.
+"""What a voice promises on every processor: words that are heard, in about the same time.
 
 The recogniser is small: of sentences that it should understand it may miss a name or a word.
 """
@@ -25,6 +25,16 @@ NO_EAR: Final = "the machine's ear is not installed: pip install 'pausewright[ea
 
 UNDERSTOOD: Final = 0.75
 """Share of the words that are heard, in order, where a sentence counts as understood."""
+
+
+LENGTH_SHARE, LENGTH_S = 0.03, 0.05
+"""How far a sentence's length may differ between processors: what the bundled voices promise for
+their pace (tests/voice/test_real_voices.py), or two steps of the coarser one."""
+
+
+def is_about_as_long(one_s: float, like_s: float) -> bool:
+    """Return whether a sentence takes as long as on another processor."""
+    return abs(one_s - like_s) <= max(LENGTH_SHARE * like_s, LENGTH_S)
 
 
 def needs_the_ear() -> None:

@@ -24,8 +24,6 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-VARIABLE: Final = "PAUSEWRIGHT_TEST_KERNELS"
-"""Set to "plain", it lets the whole suite compute so; only tests/conftest.py reads it."""
 PLAIN: Final = "plain"
 SENTENCES: Final = (
     "Put down your pen, please.",
@@ -45,9 +43,9 @@ class PlainOptions(onnxruntime.SessionOptions):  # type: ignore[misc]  # the lib
 
 
 def compute_as(way: str) -> None:
-    """Let all sessions of this process compute in a way: "plain", or "" for the usual one."""
+    """Let the runtime compute in a way in this process: "plain", or "" for the usual one."""
     if way not in {"", PLAIN}:
-        raise ValueError(f"{VARIABLE} is {way!r}: there is no such way")
+        raise ValueError(f"there is no such way to compute: {way!r}")
     if way == PLAIN:
         onnxruntime.SessionOptions = PlainOptions
 
