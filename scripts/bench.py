@@ -330,11 +330,11 @@ def encode_alone(wav: Path, mp3: Path) -> None:
 def bench_laying(folder: Path) -> list[Row]:
     """Lay 400 takes with silences and write a WAV; the same with pydub's `+`."""
     import numpy as np  # noqa: PLC0415
-    from fake_voice import fake_studio, utterance  # noqa: PLC0415
     from pausewright.plan.timeline import Say, Wait, timeline  # noqa: PLC0415
     from pausewright.sound.lay import lay  # noqa: PLC0415
     from pausewright.sound.write import write_track  # noqa: PLC0415
     from pydub import AudioSegment  # noqa: PLC0415
+    from support.voices.fake_voice import fake_studio, utterance  # noqa: PLC0415
 
     n = 400
     said = [utterance(f"number {'word ' * 6}{i}", folder) for i in range(n)]
@@ -383,7 +383,7 @@ _LONG_BUILD = """
 import re, resource, sys
 from pathlib import Path
 sys.path.insert(0, sys.argv[1])
-from fake_voice import FakeEngine, fake_engines, fake_profile
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.build.build import Options, build
 script = Path(sys.argv[2])
 built = build(script, Options(script.parent / "out", engines=fake_engines(FakeEngine(ramp_s=0.02)),

@@ -45,7 +45,7 @@ from pausewright.plan.timeline import Placed, Say, Timeline
 from pausewright.voice.profiles import all_profiles
 from pausewright.voice.studio import Studio
 from pausewright.wording.pieces import SpokenPart, Utterance
-from word_aligner import Aligner
+from support.voices.word_aligner import Aligner
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -13,13 +13,13 @@ from pausewright import cli
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from command_line import Run
+    from support.command_line import Run
 
 
 def pytest_configure() -> None:
     """Compute as on another processor if scripts/other_processors.py asks for it."""
     if way := os.environ.get(VARIABLE):
-        import other_kernels  # noqa: PLC0415  loads the runtime, which few tests need
+        from support.voices import other_kernels  # noqa: PLC0415  loads the runtime, which few tests need
 
         other_kernels.compute_as(way)
 

@@ -13,12 +13,12 @@ import pytest
 from pausewright import cli
 from pausewright.fault_report import fault_report
 from pausewright.script.reader import Reading, read, read_script
-from scripts_for_tests import HEAD
+from support.scripts.short_scripts import HEAD
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from command_line import Run
+    from support.command_line import Run
 
 PLANTED = "quokkawombat"
 """Stands in the script, in its name, in the error's text and in an argument."""

@@ -11,7 +11,7 @@ from pausewright.build.project import open_project
 from pausewright.build.versions import made_versions
 from pausewright.plan.timeline import Say
 from pausewright.script.reader import read
-from versions_for_tests import END, HEAD, expected_waits, version, waits, written
+from support.scripts.versions import END, HEAD, expected_waits, version, waits, written
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -11,12 +11,12 @@ from typing import TYPE_CHECKING
 import jsonschema
 import pytest
 import soundfile
-from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.build.build import Built, Options, build
 from pausewright.build.outputs import slug
 from pausewright.problems import OutputError, ScriptError, SoundError
 from pausewright.records.schemas import published_schema
-from scripts_for_tests import SMALL
+from support.scripts.short_scripts import SMALL
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 
 if TYPE_CHECKING:
     from pathlib import Path

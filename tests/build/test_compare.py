@@ -15,8 +15,8 @@ from pausewright.build.outputs import write_new_text
 from pausewright.build.project import open_project
 from pausewright.build.versions import build_versions, made_versions
 from pausewright.problems import OutputError
-from scripts_for_tests import SMALL
-from versions_for_tests import options, written
+from support.scripts.short_scripts import SMALL
+from support.scripts.versions import options, written
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -9,8 +9,8 @@ import pytest
 from pausewright.build.versions import build_versions
 from pausewright.checker.captions import read_captions
 from pausewright.problems import ScriptError
-from screen_pages import island
-from versions_for_tests import options, written
+from support.browser.screen_pages import island
+from support.scripts.versions import options, written
 
 if TYPE_CHECKING:
     from pathlib import Path

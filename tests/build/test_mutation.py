@@ -7,12 +7,12 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
-from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.build.build import CheckFailedError, Options, build
 from pausewright.plan import steps as plan_steps
 from pausewright.plan.timeline import Say, Step, Wait
 from pausewright.script.references import QuestionRef
-from scripts_for_tests import SMALL
+from support.scripts.short_scripts import SMALL
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -11,12 +11,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import soundfile
-from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.build.build import Options, build
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.script.reader import read
 from pausewright.wording.worded import Worded
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Say, Wait
-from versions_for_tests import END, HEAD, expected_waits, version, waits
+from support.scripts.versions import END, HEAD, expected_waits, version, waits
 
 KINDS = ("answer-time", "between-readings", "look-time", "extra-time")
 TENTHS = st.integers(min_value=7, max_value=600)

@@ -24,8 +24,8 @@ from pausewright.script.attribute_table import VALUES, YES_WORDS
 from pausewright.script.edition import edition
 from pausewright.script.scope import SCOPED
 from pausewright.script.settings import SETTINGS, STRUCTURED
-from random_builds import built, judge, judge_without_sound, opened
-from random_scripts import RandomScript, drawn_by_seed, scripts
+from support.random_scripts.builds import built, judge, judge_without_sound, opened
+from support.random_scripts.scripts import RandomScript, drawn_by_seed, scripts
 
 N_BUILT: Final = int(os.environ.get("RANDOM_SCRIPTS", "16"))
 ROOMY: Final[dict[str, Any]] = {

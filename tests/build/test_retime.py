@@ -7,19 +7,19 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
-from fake_voice import FakeEngine, fake_engines
 from pausewright.build.retime import retime
 from pausewright.build.versions import build_versions
 from pausewright.checker.captions import read_captions
 from pausewright.problems import OutputError, PausewrightError, ScriptError
-from versions_for_tests import options, written
+from support.scripts.versions import options, written
+from support.voices.fake_voice import FakeEngine, fake_engines
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from command_line import Run
     from pausewright.build.build import Built, Options
     from pausewright.build.retime import Retimed
+    from support.command_line import Run
 
 TEXT = """---
 title: Tide tables

@@ -18,8 +18,8 @@ from pausewright.build.recheck import recheck
 from pausewright.build.retime import retime
 from pausewright.build.versions import build_versions, made_versions
 from pausewright.checker.page import as_page, write_page
-from scripts_for_tests import SMALL
-from versions_for_tests import options, written
+from support.scripts.short_scripts import SMALL
+from support.scripts.versions import options, written
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

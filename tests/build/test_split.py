@@ -13,7 +13,6 @@ import mutagen
 import numpy as np
 import pytest
 import soundfile
-from delivered_tests import built_test
 from pausewright.build import build as build_module
 from pausewright.build.build import CheckFailedError
 from pausewright.build.needs import make_rooms
@@ -22,8 +21,9 @@ from pausewright.build.versions import build_versions
 from pausewright.plan.pieces import Piece, pieces
 from pausewright.records.files import read_record
 from pausewright.sound.cut import Cutter
-from scripts_for_tests import SMALL
-from versions_for_tests import END, HEAD, options, written
+from support.scripts.short_scripts import SMALL
+from support.scripts.versions import END, HEAD, options, written
+from support.tracks.delivered_tests import built_test
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING
 import jsonschema
 import pytest
 import soundfile
-from fake_voice import FakeEngine, fake_engines
 from pausewright.build.build import CheckFailedError
 from pausewright.build.versions import build_versions
 from pausewright.checker.report import schema
 from pausewright.plan import extra
 from pausewright.problems import ScriptError
-from scripts_for_tests import SMALL
-from versions_for_tests import END, HEAD, options, written
+from support.scripts.short_scripts import SMALL
+from support.scripts.versions import END, HEAD, options, written
+from support.voices.fake_voice import FakeEngine, fake_engines
 
 if TYPE_CHECKING:
     from pathlib import Path

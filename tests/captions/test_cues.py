@@ -16,7 +16,7 @@ from pausewright.plan.timeline import Mark, Say
 from pausewright.script.model import Sound
 from pausewright.script.references import QuestionRef
 from pausewright.wording.pieces import Excerpt
-from sound_samples import HERE, at_samples, chime, laid_out, say, small_test, wait
+from support.tracks.sound_samples import HERE, at_samples, chime, laid_out, say, small_test, wait
 
 if TYPE_CHECKING:
     from pausewright.captions.cues import Cue

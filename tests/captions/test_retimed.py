@@ -17,7 +17,7 @@ from pausewright.plan.timeline import Wait
 from pausewright.problems import Place, Problems
 from pausewright.script.caption_files import SuppliedCue, parsed
 from pausewright.script.references import QuestionRef
-from sound_samples import at_samples, laid_out, say, small_test, wait
+from support.tracks.sound_samples import at_samples, laid_out, say, small_test, wait
 
 if TYPE_CHECKING:
     from pausewright.plan.timeline import Step, Timeline

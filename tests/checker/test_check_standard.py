@@ -16,8 +16,8 @@ from pausewright.build.versions import build_versions, made_versions
 from pausewright.checker.check import check_track
 from pausewright.checker.report import as_text
 from pausewright.checker.standard import Comparison, measured_track
-from scripts_for_tests import SMALL
-from versions_for_tests import END, HEAD, options, written
+from support.scripts.short_scripts import SMALL
+from support.scripts.versions import END, HEAD, options, written
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -13,7 +13,7 @@ from pausewright.build.project import open_project
 from pausewright.build.version import make_version
 from pausewright.build.versions import made_versions
 from pausewright.script.reader import read
-from versions_for_tests import expected_waits, waits
+from support.scripts.versions import expected_waits, waits
 
 if TYPE_CHECKING:
     from pausewright.build.version import Version

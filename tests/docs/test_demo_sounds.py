@@ -9,10 +9,11 @@ import make_demo_sounds
 import numpy as np
 import pytest
 import soundfile
-from demo_scripts_for_tests import DEMO, SCRIPTS
-from heard_words import UNDERSTOOD, is_about_as_long, share_heard
 from pausewright.script.reader import read
 from pausewright.sound.meter import loudness_lufs, true_peak_dbtp
+from support.places import DEMO
+from support.scripts.demo_scripts import SCRIPTS
+from support.voices.heard_words import UNDERSTOOD, is_about_as_long, share_heard
 
 if TYPE_CHECKING:
     from pathlib import Path

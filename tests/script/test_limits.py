@@ -9,11 +9,11 @@ import sys
 from pathlib import Path
 
 import pytest
-from amounts import IS_LONG_SET
 from pausewright.problems import ScriptError
 from pausewright.script.limits import MOST_CHARACTERS, MOST_IN_PARAGRAPH, MOST_LINES
 from pausewright.script.reader import read
 from pausewright.wording.worded import Worded
+from support.amounts import IS_LONG_SET
 
 FILE = Path("test.md")
 SETTINGS = "---\ntitle: T\nlanguage: en-GB\nanswer-time: 5 s\n"

@@ -32,7 +32,7 @@ from pausewright.sound.record import (
     recorded_track,
     write_record,
 )
-from sound_samples import laid_out, small_test, wait
+from support.tracks.sound_samples import laid_out, small_test, wait
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

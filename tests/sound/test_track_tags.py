@@ -16,7 +16,7 @@ from pausewright.problems import OutputError
 from pausewright.sound.chapters import Chapter
 from pausewright.sound.tags import Tags, write_tags
 from pausewright.sound.write import write_track
-from sound_samples import RATE_HZ
+from support.tracks.sound_samples import RATE_HZ
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

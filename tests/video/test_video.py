@@ -14,7 +14,6 @@ import av
 import imageio_ffmpeg
 import numpy as np
 import pytest
-from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.build.build import Built, Options, build
 from pausewright.build.rooms import Player, Room, lay_out
 from pausewright.build.versions import build_versions
@@ -25,6 +24,7 @@ from pausewright.sound.tags import Tags
 from pausewright.video import ffmpeg, kinds
 from pausewright.video.kinds import refuse_unable, videos_of
 from pausewright.video.write import Video, write_video
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 
 if TYPE_CHECKING:
     from pathlib import Path

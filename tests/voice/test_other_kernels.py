@@ -15,10 +15,10 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 import onnxruntime
-import other_kernels
 import pytest
-from heard_words import UNDERSTOOD, is_about_as_long, share_heard
-from other_kernels import SENTENCES, SETTINGS, PlainOptions, takes
+from support.voices import other_kernels
+from support.voices.heard_words import UNDERSTOOD, is_about_as_long, share_heard
+from support.voices.other_kernels import SENTENCES, SETTINGS, PlainOptions, takes
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -80,7 +80,7 @@ def test_a_lesser_processor(processor: str, usual: dict[str, Takes], tmp_path: P
     file = tmp_path / "takes.npz"
     code = (
         f"import sys; sys.path[:0] = {sys.path!r}; sys.argv = ['', '', {str(file)!r}]; "
-        "import other_kernels; other_kernels.main()"
+        "from support.voices import other_kernels; other_kernels.main()"
     )
     python = str(Path(sys.executable).resolve())
     command = [str(EMULATOR), "-cpu", processor, python, "-c", code]

@@ -20,7 +20,7 @@ from pausewright.wording import numbers
 from pausewright.wording.language import language_for
 from pausewright.wording.pieces import Utterance
 from pausewright.wording.worded import Worded
-from script_cases import FILE
+from support.scripts.script_cases import FILE
 
 UK, US = "en-GB", "en-US"
 ROWS = [
