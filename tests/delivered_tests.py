@@ -6,7 +6,7 @@ import shutil
 from typing import TYPE_CHECKING
 
 from fake_voice import FakeEngine, fake_engines, fake_profile
-from pausewright.build.build import Built, Options, build
+from pausewright.deliver.build import Built, Options, build
 from scripts_for_tests import SMALL
 
 if TYPE_CHECKING:

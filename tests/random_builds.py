@@ -8,10 +8,10 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from fake_voice import FakeEngine, fake_engines, fake_profile
-from pausewright.build.build import Options, build
-from pausewright.build.outline import outline, outline_data
-from pausewright.build.project import open_project
 from pausewright.checker.expect import expect
+from pausewright.deliver.build import Options, build
+from pausewright.deliver.outline import outline, outline_data
+from pausewright.deliver.project import open_project
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Mark, Wait
 from script_oracle import RATE_HZ, Gap, Sound
@@ -20,8 +20,8 @@ from zero_runs import SHORTEST, zero_runs
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from pausewright.build.build import Built
-    from pausewright.build.project import Project
+    from pausewright.deliver.build import Built
+    from pausewright.deliver.project import Project
     from random_scripts import RandomScript
 
 Totals = dict[str, tuple[int, Fraction]]

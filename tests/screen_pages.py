@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from browser import context_of, launched
 from fake_voice import FakeEngine, fake_engines, fake_profile
-from pausewright.build.build import Options, build
+from pausewright.deliver.build import Options, build
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

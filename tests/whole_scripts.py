@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fake_voice import FakeEngine, fake_engines, fake_profile
-from pausewright.build.build import Options
+from pausewright.deliver.build import Options
 from pausewright.voice.engine import built_in_engines
 from pausewright.voice.profiles import all_profiles
 from sample_sounds import SAMPLES, lay_out

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import soundfile
 from fake_voice import fake_profile
-from pausewright.build.project import open_project
-from pausewright.build.versions import made_versions
+from pausewright.deliver.project import open_project
+from pausewright.deliver.versions import made_versions
 from versions_for_tests import END, HEAD, written
 
 if TYPE_CHECKING:

@@ -13,8 +13,8 @@ import pytest
 from bench import silences_by_ffmpeg
 from demo_scripts_for_tests import SCRIPTS, copy_of_demos
 from fake_voice import FakeEngine, fake_engines, fake_profile
-from pausewright.build.build import Built, Options, build
-from pausewright.build.project import open_project
+from pausewright.deliver.build import Built, Options, build
+from pausewright.deliver.project import open_project
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Say
 from pausewright.wording.pieces import Utterance

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from demo_scripts_for_tests import DEMO, ROOT, SCRIPTS
-from pausewright.build.project import open_project
+from pausewright.deliver.project import open_project
 from pausewright.plan.steps import steps
 from pausewright.script.inlines import plain
 from pausewright.script.model import (

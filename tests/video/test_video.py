@@ -15,11 +15,11 @@ import imageio_ffmpeg
 import numpy as np
 import pytest
 from fake_voice import FakeEngine, fake_engines, fake_profile
-from pausewright.build.build import Built, Options, build
-from pausewright.build.rooms import Player, Room, lay_out
-from pausewright.build.versions import build_versions
 from pausewright.captions.cues import Cue
 from pausewright.checker.tags import read_tags
+from pausewright.deliver.build import Built, Options, build
+from pausewright.deliver.rooms import Player, Room, lay_out
+from pausewright.deliver.versions import build_versions
 from pausewright.problems import OutputError
 from pausewright.sound.tags import Tags
 from pausewright.video import ffmpeg, kinds
