@@ -77,8 +77,8 @@ def demo_copy(folder: Path) -> Path:
 def bench_gaps(folder: Path) -> list[Row]:
     """Compare declared silences with ffmpeg's silencedetect on the delivered MP3 of each demo."""
     import imageio_ffmpeg  # noqa: PLC0415
-    from pausewright.build.project import open_project  # noqa: PLC0415
     from pausewright.checker.check import check_track  # noqa: PLC0415
+    from pausewright.deliver.project import open_project  # noqa: PLC0415
 
     rows: list[Row] = []
     demo = demo_copy(folder)
@@ -178,7 +178,7 @@ print(sum(len(s) for s in sounds) / config.sample_rate)
 
 def bench_voicing(folder: Path) -> list[Row]:
     """Compare a cold build with voicing and encoding alone, and rebuilds with the cold build."""
-    from pausewright.build.project import open_project  # noqa: PLC0415
+    from pausewright.deliver.project import open_project  # noqa: PLC0415
     from pausewright.wording.pieces import Utterance  # noqa: PLC0415
 
     demo = demo_copy(folder)
@@ -252,8 +252,8 @@ def bench_arrangements(folder: Path) -> list[Row]:
     """Compare a cold build of five arrangements with voicing and encoding alone."""
     from concurrent.futures import ThreadPoolExecutor  # noqa: PLC0415
 
-    from pausewright.build.project import open_project  # noqa: PLC0415
-    from pausewright.build.versions import made_versions  # noqa: PLC0415
+    from pausewright.deliver.project import open_project  # noqa: PLC0415
+    from pausewright.deliver.versions import made_versions  # noqa: PLC0415
     from pausewright.plan.timeline import Say  # noqa: PLC0415
     from pausewright.wording.pieces import Utterance  # noqa: PLC0415
 
@@ -384,7 +384,7 @@ import re, resource, sys
 from pathlib import Path
 sys.path.insert(0, sys.argv[1])
 from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
-from pausewright.build.build import Options, build
+from pausewright.deliver.build import Options, build
 script = Path(sys.argv[2])
 built = build(script, Options(script.parent / "out", engines=fake_engines(FakeEngine(ramp_s=0.02)),
               profiles={"joe": fake_profile(script.parent)}))

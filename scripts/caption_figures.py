@@ -37,10 +37,10 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "tests"))
 
 import numpy as np
 import parselmouth
-from pausewright.build.project import open_project
 from pausewright.captions.cues import cues
 from pausewright.captions.profiles import ADULT
 from pausewright.captions.word_times import WordTime
+from pausewright.deliver.project import open_project
 from pausewright.plan.timeline import Placed, Say, Timeline
 from pausewright.voice.profiles import all_profiles
 from pausewright.voice.studio import Studio

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 
 import jsonschema
 import pytest
-from pausewright.build import versions as build_versions
-from pausewright.build.build import Options, build
 from pausewright.checker.report import schema as report_schema
+from pausewright.deliver import versions as build_versions
+from pausewright.deliver.build import Options, build
 from pausewright.files.owner import this_process
 from support.scripts.short_scripts import SMALL
 from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile

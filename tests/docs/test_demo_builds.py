@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 import imageio_ffmpeg
 import pytest
 from bench import silences_by_ffmpeg
-from pausewright.build.build import Built, Options, build
-from pausewright.build.project import open_project
+from pausewright.deliver.build import Built, Options, build
+from pausewright.deliver.project import open_project
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Say
 from pausewright.wording.pieces import Utterance

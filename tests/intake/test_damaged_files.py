@@ -16,13 +16,13 @@ import numpy as np
 import pytest
 import soundfile
 from pausewright.arrange.arrangement import Arrangement
-from pausewright.build.needs_list import read_needs
 from pausewright.checker.by_av import caption_samples, listed_chapters
 from pausewright.checker.captions import read_captions
 from pausewright.checker.decode import SoundReader, TrackReader
 from pausewright.checker.packing import read_build_record, read_packing_list
 from pausewright.checker.shown_elsewhere import read_page
 from pausewright.checker.tags import read_tags
+from pausewright.deliver.needs_list import read_needs
 from pausewright.problems import PausewrightError, Problems
 from pausewright.records.files import read_record
 from pausewright.script.caption_files import read_caption_file

@@ -14,11 +14,11 @@ import av
 import imageio_ffmpeg
 import numpy as np
 import pytest
-from pausewright.build.build import Built, Options, build
-from pausewright.build.rooms import Player, Room, lay_out
-from pausewright.build.versions import build_versions
 from pausewright.captions.cues import Cue
 from pausewright.checker.tags import read_tags
+from pausewright.deliver.build import Built, Options, build
+from pausewright.deliver.rooms import Player, Room, lay_out
+from pausewright.deliver.versions import build_versions
 from pausewright.problems import OutputError
 from pausewright.sound.tags import Tags
 from pausewright.video import ffmpeg, kinds

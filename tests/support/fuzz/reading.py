@@ -23,7 +23,7 @@ from unittest import mock
 
 from pausewright.arrange.arranged import arranged
 from pausewright.arrange.declarations import read_arrangements
-from pausewright.build.needs_list import read_needs
+from pausewright.deliver.needs_list import read_needs
 from pausewright.problems import PausewrightError, Problems, ScriptError
 from pausewright.script import reader
 from pausewright.script.caption_files import read_caption_file

@@ -23,9 +23,9 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from pausewright.build.build import Options
-from pausewright.build.recheck import recheck
-from pausewright.build.versions import build_versions
+from pausewright.deliver.build import Options
+from pausewright.deliver.recheck import recheck
+from pausewright.deliver.versions import build_versions
 from pausewright.files.leftovers import leftovers, remove_leftovers
 from pausewright.intake.kinds import BUILT_FILE
 from pausewright.intake.plain_file import sha256_of

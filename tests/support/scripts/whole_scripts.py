@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 from typing import TYPE_CHECKING
 
-from pausewright.build.build import Options
+from pausewright.deliver.build import Options
 from pausewright.voice.engine import built_in_engines
 from pausewright.voice.profiles import all_profiles
 

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 import numpy as np
-from pausewright.build.project import open_project
 from pausewright.captions.cues import cues
 from pausewright.captions.srt import srt
 from pausewright.captions.webvtt import webvtt
+from pausewright.deliver.project import open_project
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Say, timeline
 from pausewright.script.settings import loudness_lufs
