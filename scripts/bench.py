@@ -179,7 +179,7 @@ print(sum(len(s) for s in sounds) / config.sample_rate)
 def bench_voicing(folder: Path) -> list[Row]:
     """Compare a cold build with voicing and encoding alone, and rebuilds with the cold build."""
     from pausewright.build.project import open_project  # noqa: PLC0415
-    from pausewright.wording.pieces import Utterance  # noqa: PLC0415
+    from pausewright.wording.line_items import Utterance  # noqa: PLC0415
 
     demo = demo_copy(folder)
     script = demo / ARITHMETIC
@@ -255,7 +255,7 @@ def bench_arrangements(folder: Path) -> list[Row]:
     from pausewright.build.project import open_project  # noqa: PLC0415
     from pausewright.build.versions import made_versions  # noqa: PLC0415
     from pausewright.plan.timeline import Say  # noqa: PLC0415
-    from pausewright.wording.pieces import Utterance  # noqa: PLC0415
+    from pausewright.wording.line_items import Utterance  # noqa: PLC0415
 
     demo = demo_copy(folder)
     script = demo / ARITHMETIC
@@ -333,7 +333,7 @@ def bench_laying(folder: Path) -> list[Row]:
     from fake_voice import fake_studio, utterance  # noqa: PLC0415
     from pausewright.plan.timeline import Say, Wait, timeline  # noqa: PLC0415
     from pausewright.sound.lay import lay  # noqa: PLC0415
-    from pausewright.sound.write import write_track  # noqa: PLC0415
+    from pausewright.sound.track_files import write_track  # noqa: PLC0415
     from pydub import AudioSegment  # noqa: PLC0415
 
     n = 400

@@ -27,7 +27,7 @@ from pausewright.build.build import Options
 from pausewright.build.recheck import recheck
 from pausewright.build.versions import build_versions
 from pausewright.files.leftovers import leftovers, remove_leftovers
-from pausewright.intake.kinds import BUILT_FILE
+from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import sha256_of
 from pausewright.problems import OutputError, PausewrightError
 from scripts_for_tests import SMALL
@@ -37,7 +37,7 @@ from versions_for_tests import written
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from pausewright.sound.write import Format
+    from pausewright.sound.track_files import Format
 
 STEP_BYTES: Final = 50_000
 _LATER: Final = SMALL.replace("boats", "ships")

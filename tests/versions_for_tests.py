@@ -8,7 +8,7 @@ from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.arrange.declarations import named, read_arrangements
 from pausewright.build.build import Options
 from pausewright.build.version import make_version
-from pausewright.checker.arrangement import expected_of
+from pausewright.checker.arrangement_effects import expected_of
 from pausewright.checker.expect import expect
 from pausewright.plan.timeline import Wait
 from pausewright.script.reader import read

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.build.build import Options
 from pausewright.voice.engine import built_in_engines
-from pausewright.voice.profiles import all_profiles
+from pausewright.voice.voice_list import all_profiles
 from sample_sounds import SAMPLES, lay_out
 
 if TYPE_CHECKING:
-    from pausewright.sound.write import Format
+    from pausewright.sound.track_files import Format
 
 DEMO = Path(__file__).parents[1] / "demo_scripts"
 DEMO_SCRIPTS = tuple(sorted(path.name for path in DEMO.glob("*.md")))

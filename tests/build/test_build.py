@@ -15,7 +15,7 @@ from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.build.build import Built, Options, build
 from pausewright.build.outputs import slug
 from pausewright.problems import OutputError, ScriptError, SoundError
-from pausewright.records.schemas import published_schema
+from pausewright.records.record_schemas import published_schema
 from scripts_for_tests import SMALL
 
 if TYPE_CHECKING:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from pausewright.build.versions import build_versions
-from pausewright.checker.captions import read_captions
+from pausewright.checker.caption_readers import read_captions
 from pausewright.problems import ScriptError
 from screen_pages import island
 from versions_for_tests import options, written

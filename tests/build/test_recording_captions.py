@@ -9,7 +9,7 @@ import pytest
 import soundfile
 from fake_voice import FakeEngine, fake_engines
 from pausewright.build.versions import build_versions
-from pausewright.checker.captions import read_captions
+from pausewright.checker.caption_readers import read_captions
 from pausewright.problems import ScriptError
 from pausewright.script.reader import read
 from versions_for_tests import options, written

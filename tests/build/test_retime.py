@@ -10,7 +10,7 @@ import pytest
 from fake_voice import FakeEngine, fake_engines
 from pausewright.build.retime import retime
 from pausewright.build.versions import build_versions
-from pausewright.checker.captions import read_captions
+from pausewright.checker.caption_readers import read_captions
 from pausewright.problems import OutputError, PausewrightError, ScriptError
 from versions_for_tests import options, written
 

@@ -20,7 +20,7 @@ from pausewright.build.needs import make_rooms
 from pausewright.build.project import open_project
 from pausewright.build.versions import build_versions
 from pausewright.plan.pieces import Piece, pieces
-from pausewright.records.files import read_record
+from pausewright.records.record_files import read_record
 from pausewright.sound.cut import Cutter
 from scripts_for_tests import SMALL
 from versions_for_tests import END, HEAD, options, written

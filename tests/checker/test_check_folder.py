@@ -16,7 +16,7 @@ from pausewright.build.recheck import recheck
 from pausewright.checker.folder_report import as_folder_data, as_folder_text, folder_schema
 from pausewright.checker.report import schema
 from pausewright.problems import TrackError
-from pausewright.records.schemas import published_schema
+from pausewright.records.record_schemas import published_schema
 from referencing import Registry, Resource
 from scripts_for_tests import SMALL
 

@@ -10,7 +10,7 @@ from checker_tracks import Gap, Item, Say, gap, index, laid, worded, written
 from pausewright.checker.check import check_track
 from pausewright.checker.expect import expect
 from pausewright.checker.match import match
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_items import Utterance
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 import soundfile
-from pausewright.arrange.words import ArrangedWords
+from pausewright.arrange.arrangement_words import ArrangedWords
 from pausewright.build.project import open_project
 from pausewright.build.versions import build_versions, made_versions
 from pausewright.checker.check import check_track

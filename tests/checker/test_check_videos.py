@@ -17,7 +17,7 @@ from mutagen.mp4 import MP4
 from pausewright.build.build import Built, Options, build
 from pausewright.build.recheck import recheck
 from pausewright.checker.tags import read_tags
-from pausewright.checker.video import caption_tracks, chapter_lists
+from pausewright.checker.video_contents import caption_tracks, chapter_lists
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 from browser import LOOKS, Look, needs_browser, opened, overflow_px, small_targets, violations
 from checker_tracks import SCRIPT, gap, index, laid, layout, worded, written
-from pausewright.checker.arrangement import ExtraTimeProof
+from pausewright.checker.arrangement_effects import ExtraTimeProof
 from pausewright.checker.check import check_track
 from pausewright.checker.delivered import FileRow, delivered_tracks
 from pausewright.checker.findings import Finding

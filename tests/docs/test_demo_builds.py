@@ -17,7 +17,7 @@ from pausewright.build.build import Built, Options, build
 from pausewright.build.project import open_project
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Say
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_items import Utterance
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -23,7 +23,7 @@ from unittest import mock
 
 from damage import Report as SlipReport
 from damage import damages, judge
-from pausewright.arrange.arranged import arranged
+from pausewright.arrange.apply import arranged
 from pausewright.arrange.declarations import read_arrangements
 from pausewright.build.needs_list import read_needs
 from pausewright.problems import PausewrightError, Problems, ScriptError

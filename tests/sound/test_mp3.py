@@ -25,7 +25,7 @@ from mutagen.mp3 import MP3, BitrateMode
 from pausewright.problems import OutputError
 from pausewright.sound import mp3
 from pausewright.sound.gapless import Frames
-from pausewright.sound.write import write_track
+from pausewright.sound.track_files import write_track
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

@@ -16,8 +16,8 @@ import pytest
 import soundfile
 from fake_voice import utterance
 from outside_recordings import source_package
-from pausewright.voice.profiles import bundled_profiles
 from pausewright.voice.studio import Studio
+from pausewright.voice.voice_list import bundled_profiles
 from word_aligner import Aligner
 
 if TYPE_CHECKING:

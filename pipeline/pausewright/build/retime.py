@@ -10,7 +10,7 @@ from pausewright.build.outputs import write_new
 from pausewright.build.project import open_project
 from pausewright.build.versions import made_versions, timelines
 from pausewright.captions.cues import shown_text
-from pausewright.captions.retimed import retimed, unlike
+from pausewright.captions.time_transfer import retimed, unlike
 from pausewright.plan.timeline import Say
 from pausewright.problems import OutputError, PausewrightError, Problems, ScriptError
 from pausewright.script.caption_files import SuppliedCue, read_caption_file, written
