@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 from bad_files import BAD_FILES, OUTSIDE
-from pausewright.intake import plain_file
+from pausewright.intake import file_kinds, plain_file
 from pausewright.intake.file_kinds import BUILD_RECORD, CAPTIONS, SCRIPT, SOUND, TRACK, Kind
 from pausewright.intake.plain_file import file_bytes, file_text, mark, opened, sha256_of
 from pausewright.problems import FileError, PausewrightError, SoundError, TrackError

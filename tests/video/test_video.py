@@ -22,7 +22,7 @@ from pausewright.captions.cues import Cue
 from pausewright.checker.tags import read_tags
 from pausewright.problems import OutputError
 from pausewright.sound.track_tags import Tags
-from pausewright.video import ffmpeg
+from pausewright.video import ffmpeg, video_kinds
 from pausewright.video.video_file import Video, write_video
 from pausewright.video.video_kinds import refuse_unable, videos_of
 
