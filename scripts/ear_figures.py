@@ -31,9 +31,9 @@ from pausewright.deliver.project import open_project
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import timeline
 from pausewright.sound.lay import lay
-from pausewright.sound.write import Target, write_tracks
+from pausewright.sound.track_files import Target, write_tracks
 from pausewright.voice.studio import Studio
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_items import Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     from pausewright.checker.findings import CheckResult
     from pausewright.deliver.project import Project
     from pausewright.sound.take import Take
-    from pausewright.wording.pieces import Excerpt, ToneCue
+    from pausewright.wording.line_items import Excerpt, ToneCue
 
 RATE_HZ: Final = 44_100
 VOICES: Final = ("joe", "iris")

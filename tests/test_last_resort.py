@@ -38,7 +38,7 @@ COMMANDS = {
         "pausewright.deliver.recheck.recheck",
         ("check", f"{PLANTED}.mp3", f"--script={PLANTED}.md"),
     ),
-    "voices": ("pausewright.voice.profiles.all_profiles", ("voices", "--script", PLANTED)),
+    "voices": ("pausewright.voice.voice_list.all_profiles", ("voices", "--script", PLANTED)),
     "wording": ("pausewright.script.reader.read", ("wording", f"{PLANTED}.md")),
     "forget": ("pausewright.voice.store.list_kept", ("forget", f"{PLANTED}.md")),
 }

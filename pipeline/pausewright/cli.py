@@ -251,7 +251,7 @@ def _rows(files: Iterable[Path]) -> dict[Path, list[str]]:
     Rows of a list of needs are shown nowhere, and none of a file outside the folder of the
     script, to which a link leads.
     """
-    from pausewright.intake.kinds import SCRIPT  # noqa: PLC0415
+    from pausewright.intake.file_kinds import SCRIPT  # noqa: PLC0415
     from pausewright.intake.plain_file import file_text  # noqa: PLC0415
     from pausewright.problems import FileError  # noqa: PLC0415
 
@@ -517,8 +517,8 @@ def build(
     """
     from pausewright.deliver.build import CheckFailedError, Options  # noqa: PLC0415
     from pausewright.deliver.versions import build_versions  # noqa: PLC0415
-    from pausewright.screen.write import sound_of  # noqa: PLC0415
-    from pausewright.video.kinds import videos_of  # noqa: PLC0415
+    from pausewright.screen.screen_files import sound_of  # noqa: PLC0415
+    from pausewright.video.video_kinds import videos_of  # noqa: PLC0415
 
     meter = _Meter(silent=quiet or as_json)
     started_s = time.monotonic()
@@ -763,7 +763,7 @@ def voices(
     as_json: JsonOption = False,
 ) -> None:
     """List the voices that this machine has, with language, licence and origin."""
-    from pausewright.voice.profiles import all_profiles  # noqa: PLC0415
+    from pausewright.voice.voice_list import all_profiles  # noqa: PLC0415
 
     profiles = all_profiles(script.parent if script is not None else Path())
     if as_json:

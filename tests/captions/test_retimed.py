@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pausewright.captions.cues import cues
-from pausewright.captions.retimed import INTO_SILENCE_MS, retimed
+from pausewright.captions.time_transfer import INTO_SILENCE_MS, retimed
 from pausewright.captions.webvtt import webvtt
 from pausewright.plan.timeline import Wait
 from pausewright.problems import Place, Problems

@@ -16,7 +16,7 @@ from typing import Any
 
 import pytest
 from pausewright.captions.cues import cues
-from pausewright.captions.retimed import retimed
+from pausewright.captions.time_transfer import retimed
 from pausewright.captions.webvtt import webvtt
 from pausewright.problems import Problems
 from pausewright.script.caption_files import SuppliedCue, parsed, written

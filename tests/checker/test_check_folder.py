@@ -14,7 +14,7 @@ from pausewright.checker.folder_report import as_folder_data, as_folder_text, fo
 from pausewright.checker.report import schema
 from pausewright.deliver.recheck import recheck
 from pausewright.problems import TrackError
-from pausewright.records.schemas import published_schema
+from pausewright.records.record_schemas import published_schema
 from referencing import Registry, Resource
 from support.scripts.short_scripts import SMALL
 from support.tracks.delivered_tests import built_test, stick

@@ -15,7 +15,7 @@ import soundfile
 from mutagen.id3 import TXXX
 from pausewright.checker.blind import as_blind_text
 from pausewright.checker.page import as_page
-from pausewright.checker.pieces import NO_WHOLE, check_pieces, piece_sets, set_around
+from pausewright.checker.piece_set import NO_WHOLE, check_pieces, piece_sets, set_around
 from pausewright.checker.report import as_data, schema
 from pausewright.checker.unscripted import measure_track
 from pausewright.deliver.recheck import recheck

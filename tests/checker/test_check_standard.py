@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 import soundfile
-from pausewright.arrange.words import ArrangedWords
+from pausewright.arrange.arrangement_words import ArrangedWords
 from pausewright.checker.check import check_track
 from pausewright.checker.report import as_text
 from pausewright.checker.standard import Comparison, measured_track

@@ -14,7 +14,7 @@ import soundfile
 from pausewright.deliver.build import Built, Options, build
 from pausewright.deliver.output_folder import slug
 from pausewright.problems import OutputError, ScriptError, SoundError
-from pausewright.records.schemas import published_schema
+from pausewright.records.record_schemas import published_schema
 from support.scripts.short_scripts import SMALL
 from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 import soundfile
-from pausewright.checker.captions import read_captions
+from pausewright.checker.caption_readers import read_captions
 from pausewright.deliver.versions import build_versions
 from pausewright.problems import ScriptError
 from pausewright.script.reader import read

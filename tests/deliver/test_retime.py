@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
-from pausewright.checker.captions import read_captions
+from pausewright.checker.caption_readers import read_captions
 from pausewright.deliver.retime import retime
 from pausewright.deliver.versions import build_versions
 from pausewright.problems import OutputError, PausewrightError, ScriptError

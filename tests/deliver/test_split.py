@@ -19,7 +19,7 @@ from pausewright.deliver.needed_rooms import make_rooms
 from pausewright.deliver.project import open_project
 from pausewright.deliver.versions import build_versions
 from pausewright.plan.pieces import Piece, pieces
-from pausewright.records.files import read_record
+from pausewright.records.record_files import read_record
 from pausewright.sound.cut import Cutter
 from support.scripts.short_scripts import SMALL
 from support.scripts.versions import END, HEAD, options, written

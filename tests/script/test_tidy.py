@@ -19,7 +19,7 @@ from pausewright.script.reader import Reading, read
 from pausewright.script.sameness import difference
 from pausewright.script.tidy import MeaningError, canonical, tidied
 from pausewright.script.tidy_attributes import ORDER, times
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_items import Utterance
 from pausewright.wording.worded import Worded
 from support.scripts.sample_sounds import SCRIPTS as SAMPLES
 from support.scripts.sample_sounds import lay_out

@@ -18,7 +18,7 @@ from pausewright.script import stated
 from pausewright.script.reader import read
 from pausewright.wording import numbers
 from pausewright.wording.language import language_for
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_items import Utterance
 from pausewright.wording.worded import Worded
 from support.scripts.script_cases import FILE
 

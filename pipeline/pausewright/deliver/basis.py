@@ -19,7 +19,7 @@ from pausewright.arrange.arrangement import (
     Split,
 )
 from pausewright.plan.clock import exact_seconds
-from pausewright.plan.extra import percent
+from pausewright.plan.extra_time import percent
 
 if TYPE_CHECKING:
     from pausewright.deliver.version import Version

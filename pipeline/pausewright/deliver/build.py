@@ -24,7 +24,7 @@ from pausewright.problems import Problem, ScriptError, SoundError
 from pausewright.records.shapes import NOT_HEARD, RECORD_FORMAT, BuildRecord, RecordedVoice
 from pausewright.script.edition import content_bytes
 from pausewright.script.settings import loudness_lufs
-from pausewright.sound.record import (
+from pausewright.sound.build_record import (
     PACKAGES,
     declared_silences,
     installed_versions,
@@ -32,7 +32,7 @@ from pausewright.sound.record import (
     recorded_track,
     write_record,
 )
-from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
+from pausewright.wording.line_items import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -48,13 +48,13 @@ if TYPE_CHECKING:
     from pausewright.screen.room_screen import Sound as ScreenSound
     from pausewright.script.model import Settings, Sound
     from pausewright.sound.excerpts import Excerpts
-    from pausewright.sound.tags import Tags
     from pausewright.sound.take import Pcm, Take
-    from pausewright.sound.write import Format
-    from pausewright.video.kinds import VideoKind
+    from pausewright.sound.track_files import Format
+    from pausewright.sound.track_tags import Tags
+    from pausewright.video.video_kinds import VideoKind
     from pausewright.voice.engine import EngineKind
-    from pausewright.voice.profiles import VoiceProfile
     from pausewright.voice.studio import RecordingReport, Studio
+    from pausewright.voice.voice_list import VoiceProfile
 
 RATE_HZ: Final = 44_100
 """Quarter seconds are whole samples."""
@@ -356,7 +356,7 @@ class VersionBuilder:
     # ---- files
 
     def _write_tracks(self, line: Timeline, sounds: _Sounds) -> tuple[Path, ...]:
-        from pausewright.sound.write import Target, write_tracks  # noqa: PLC0415
+        from pausewright.sound.track_files import Target, write_tracks  # noqa: PLC0415
 
         tags = self._tags(line)
         folder = self._stage / f"version-{self._label}"
@@ -375,7 +375,7 @@ class VersionBuilder:
     ) -> tuple[tuple[tuple[Path, ...], ...], tuple[str, ...]]:
         """Write the pieces that were asked for; return those of each format, and what to say."""
         from pausewright.sound.cut import Cutter  # noqa: PLC0415
-        from pausewright.sound.write import Target, write_tracks  # noqa: PLC0415
+        from pausewright.sound.track_files import Target, write_tracks  # noqa: PLC0415
 
         if not is_split(self._version, self._options):
             return (), ()
@@ -402,8 +402,8 @@ class VersionBuilder:
 
     def _tags(self, line: Timeline, piece: Piece | None = None) -> Tags:
         """Return the tags of the track, or of a piece of it."""
-        from pausewright.sound.chapters import chapters  # noqa: PLC0415
-        from pausewright.sound.tags import Tags  # noqa: PLC0415
+        from pausewright.sound.chapter_marks import chapters  # noqa: PLC0415
+        from pausewright.sound.track_tags import Tags  # noqa: PLC0415
 
         settings = self._script.settings
         title, number, span = settings.title, None, (0, line.n_samples)
@@ -436,7 +436,7 @@ class VersionBuilder:
             return (), (
                 f"no video was written: version {self._label} has no captions that may be shown",
             )
-        from pausewright.video.write import Video, write_video  # noqa: PLC0415
+        from pausewright.video.video_file import Video, write_video  # noqa: PLC0415
 
         folder = self._stage / f"version-{self._label}"
         tags = self._tags(line)
@@ -453,9 +453,9 @@ class VersionBuilder:
 
     def _write_captions(self, line: Timeline) -> tuple[tuple[Path, ...], tuple[str, ...]]:
         """Write the caption files; return them and what is to be said."""
+        from pausewright.captions.caption_profiles import PROFILES  # noqa: PLC0415
         from pausewright.captions.cues import cues  # noqa: PLC0415
-        from pausewright.captions.profiles import PROFILES  # noqa: PLC0415
-        from pausewright.captions.reading import reading_notes  # noqa: PLC0415
+        from pausewright.captions.reading_speed import reading_notes  # noqa: PLC0415
         from pausewright.captions.srt import srt  # noqa: PLC0415
         from pausewright.captions.webvtt import webvtt  # noqa: PLC0415
         from pausewright.captions.word_times import WordTime  # noqa: PLC0415
@@ -524,7 +524,7 @@ class VersionBuilder:
         return replace(line, placed=tuple(placed))
 
     def _write_screens(self, line: Timeline, tracks: Sequence[Path]) -> None:
-        from pausewright.screen.write import write_screens  # noqa: PLC0415
+        from pausewright.screen.screen_files import write_screens  # noqa: PLC0415
 
         write_screens(
             self._script, line, self._cues, tracks, staff=self._stage / "print" / "staff",
@@ -585,7 +585,7 @@ class VersionBuilder:
     def _check_pieces(self, pieces: Sequence[tuple[Path, ...]]) -> tuple[CheckResult, ...]:
         """Check the pieces of each format, joined, and against the whole track."""
         from pausewright.checker.check import check_track  # noqa: PLC0415
-        from pausewright.checker.pieces import check_pieces, piece_sets  # noqa: PLC0415
+        from pausewright.checker.piece_set import check_pieces, piece_sets  # noqa: PLC0415
 
         def check(files: tuple[Path, ...]) -> CheckResult:
             return check_track(files, self._version.worded, edition=self._project.edition)

@@ -12,12 +12,12 @@ from pausewright.deliver.outline import outline
 from pausewright.deliver.output_folder import is_current
 from pausewright.files.stage import settle
 from pausewright.plan.clock import exact_seconds
-from pausewright.plan.extra import percent, told
+from pausewright.plan.extra_time import percent, told
 from pausewright.plan.timeline import Say, Wait
 from pausewright.script.hearings import heard
 from pausewright.script.model import Question
 from pausewright.script.silences import CANDIDATES, SILENCES, silence_name
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_items import Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -8,7 +8,7 @@ from importlib import resources
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.compare import KINDS, clock, details
-from pausewright.plan.extra import told
+from pausewright.plan.extra_time import told
 from pausewright.script.silences import silence_name
 
 if TYPE_CHECKING:

@@ -6,7 +6,7 @@ from importlib import resources
 from typing import TYPE_CHECKING, Final
 
 from pausewright.files.writing import make_folder, unwritable, write_new_file
-from pausewright.intake.kinds import SCHEMA
+from pausewright.intake.file_kinds import SCHEMA
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import OutputError
 

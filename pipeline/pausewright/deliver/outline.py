@@ -12,14 +12,14 @@ from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.problems import SoundError
 from pausewright.script.silences import SILENCES, silence_name
 from pausewright.script.values import decimal
-from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
+from pausewright.wording.line_items import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
-    from pausewright.plan.extra import Grant
+    from pausewright.plan.extra_time import Grant
     from pausewright.plan.timeline import Questions, Step
     from pausewright.problems import Place
     from pausewright.script.model import Sound
@@ -133,7 +133,7 @@ def _excerpt_s(sound: Sound) -> tuple[Fraction, bool]:
     is_whole = sound.edges == "as recorded"
     if sound.from_s is not None and sound.to_s is not None:
         return sound.to_s - sound.from_s, is_whole
-    from pausewright.sound.decode import read_sound  # noqa: PLC0415  loads a decoder
+    from pausewright.sound.sound_reader import read_sound  # noqa: PLC0415  loads a decoder
 
     try:
         samples, rate_hz = read_sound(sound.file, sound.from_s, sound.to_s, inside=sound.folder)

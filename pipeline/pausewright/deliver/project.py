@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pausewright.arrange.declarations import read_arrangements
-from pausewright.intake.kinds import SOUND
+from pausewright.intake.file_kinds import SOUND
 from pausewright.intake.plain_file import opened_sound
 from pausewright.problems import Problem, Problems, ScriptError, SoundError, VoiceError
 from pausewright.script.edition import edition
 from pausewright.script.model import Span
 from pausewright.script.reader import read
-from pausewright.voice.profiles import all_profiles, find_profile, language_warning
-from pausewright.wording.pieces import Excerpt, Utterance
+from pausewright.voice.voice_list import all_profiles, find_profile, language_warning
+from pausewright.wording.line_items import Excerpt, Utterance
 from pausewright.wording.worded import Worded
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from pausewright.arrange.arrangement import Arrangement
     from pausewright.problems import Place
     from pausewright.script.model import Script
-    from pausewright.voice.profiles import VoiceProfile
+    from pausewright.voice.voice_list import VoiceProfile
 
 
 @dataclass(frozen=True, slots=True)

@@ -57,12 +57,12 @@ def recheck(
     OutputError
         If the folder is half-way between two builds and cannot be put right here.
     """
+    from pausewright.checker.caption_reading import READERS  # noqa: PLC0415
     from pausewright.checker.check import check_track  # noqa: PLC0415  heavy: loads numpy
     from pausewright.checker.decode import files_of, name_of  # noqa: PLC0415
     from pausewright.checker.delivered import delivered_tracks  # noqa: PLC0415
     from pausewright.checker.folder import check_folder  # noqa: PLC0415
-    from pausewright.checker.pieces import check_pieces, set_around  # noqa: PLC0415
-    from pausewright.checker.reading import READERS  # noqa: PLC0415
+    from pausewright.checker.piece_set import check_pieces, set_around  # noqa: PLC0415
     from pausewright.checker.shown_elsewhere import beside as others_beside  # noqa: PLC0415
     from pausewright.checker.standard import measured_track  # noqa: PLC0415
     from pausewright.checker.unscripted import measure_track  # noqa: PLC0415

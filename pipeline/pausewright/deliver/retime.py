@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from pausewright.captions.cues import shown_text
-from pausewright.captions.retimed import retimed, unlike
+from pausewright.captions.time_transfer import retimed, unlike
 from pausewright.deliver.build import STANDARD
 from pausewright.deliver.output_folder import write_new
 from pausewright.deliver.project import open_project

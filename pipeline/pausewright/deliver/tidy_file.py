@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.output_folder import write_new
-from pausewright.intake.kinds import SCRIPT
+from pausewright.intake.file_kinds import SCRIPT
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import OutputError
 from pausewright.script.source import read_plain

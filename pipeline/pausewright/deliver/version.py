@@ -6,17 +6,17 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from pausewright.arrange.arranged import arranged
+from pausewright.arrange.apply import arranged
+from pausewright.arrange.arrangement_words import ArrangedWords
 from pausewright.arrange.declarations import ArrangementError
 from pausewright.arrange.restate import restated
-from pausewright.arrange.words import ArrangedWords
 from pausewright.plan import steps as planner
-from pausewright.plan.extra import extended, times_in_force
+from pausewright.plan.extra_time import extended, times_in_force
 from pausewright.problems import Problems, ScriptError
 
 if TYPE_CHECKING:
     from pausewright.arrange.arrangement import Arrangement
-    from pausewright.plan.extra import Grant
+    from pausewright.plan.extra_time import Grant
     from pausewright.plan.timeline import Step
     from pausewright.problems import Problem
     from pausewright.script.model import Script

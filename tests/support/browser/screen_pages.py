@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.screen.room_screen import Sound
-    from pausewright.sound.write import Format
+    from pausewright.sound.track_files import Format
     from playwright.sync_api import Browser, Page
 
     from support.browser.pages import Look

@@ -21,7 +21,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 from unittest import mock
 
-from pausewright.arrange.arranged import arranged
+from pausewright.arrange.apply import arranged
 from pausewright.arrange.declarations import read_arrangements
 from pausewright.deliver.needs_list import read_needs
 from pausewright.problems import PausewrightError, Problems, ScriptError

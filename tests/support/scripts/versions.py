@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from pausewright.arrange.declarations import named, read_arrangements
-from pausewright.checker.arrangement import expected_of
+from pausewright.checker.arrangement_effects import expected_of
 from pausewright.checker.expect import expect
 from pausewright.deliver.build import Options
 from pausewright.deliver.version import make_version

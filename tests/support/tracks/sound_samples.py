@@ -14,7 +14,7 @@ from pausewright.script.model import Speech, ToneSpec
 from pausewright.script.references import QuestionRef
 from pausewright.sound.take import Take
 from pausewright.sound.tones import tone_take
-from pausewright.wording.pieces import Excerpt, SpokenPart, ToneCue, Utterance
+from pausewright.wording.line_items import Excerpt, SpokenPart, ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

@@ -1,7 +1,7 @@
 """The published JSON Schemas of records, made from their shapes.
 
 The files beside this module are what `schema_text` returns; after a change of a shape write them
-anew with: python -m pausewright.records.schemas
+anew with: python -m pausewright.records.record_schemas
 """
 
 from __future__ import annotations

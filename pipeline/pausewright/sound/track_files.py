@@ -12,14 +12,14 @@ from pausewright.files.writing import part_beside, put
 from pausewright.problems import OutputError
 from pausewright.sound.mp3 import Mp3Encoder
 from pausewright.sound.pcm import PcmEncoder
-from pausewright.sound.tags import write_tags
+from pausewright.sound.track_tags import write_tags
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from pathlib import Path
 
-    from pausewright.sound.tags import Tags
     from pausewright.sound.take import Pcm
+    from pausewright.sound.track_tags import Tags
 
 Format: TypeAlias = Literal["wav", "flac", "mp3"]
 

@@ -14,7 +14,7 @@ from pausewright.checker.expected import ExpectedSound
 from pausewright.checker.runs import Belongs, Run, ask, joined
 from pausewright.problems import PausewrightError
 from pausewright.script.model import ByHand, ToneSpec
-from pausewright.wording.pieces import AuthorPause, Excerpt, ToneCue
+from pausewright.wording.line_items import AuthorPause, Excerpt, ToneCue
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
         Settings,
         SubQuestion,
     )
-    from pausewright.wording.pieces import Line
+    from pausewright.wording.line_items import Line
 
 CONTINUATION_TONE: Final = ToneSpec(frequency_hz=Fraction(520), tone_s=Fraction(2, 5))
 HOLD_BY_HAND_S: Final = Fraction(20)

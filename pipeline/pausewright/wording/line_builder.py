@@ -12,7 +12,7 @@ from pausewright.script.inlines import plain
 from pausewright.script.model import Emphasis, Pause, Sound, Span, Text, Tone
 from pausewright.wording import letters
 from pausewright.wording.caption_figures import caption_text
-from pausewright.wording.pieces import (
+from pausewright.wording.line_items import (
     AuthorPause,
     Excerpt,
     OtherWords,
@@ -22,14 +22,14 @@ from pausewright.wording.pieces import (
     Utterance,
 )
 from pausewright.wording.sentences import is_ended, sentence_end
-from pausewright.wording.spans import span_words
+from pausewright.wording.span_words import span_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from pausewright.problems import Place
     from pausewright.script.model import CaptionPolicy, Inline, Speech
-    from pausewright.wording.pieces import Line, Piece
+    from pausewright.wording.line_items import Line, Piece
     from pausewright.wording.text import TextReader
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from pausewright.wording import clock, codes, dates, numbers, pairs
+from pausewright.wording import codes, dates, numbers, pairs, times_of_day
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -68,8 +68,10 @@ def _ratio(text: str, scan: Scan) -> str | None:
 def _time(text: str, scan: Scan) -> str | None:
     if not scan.language.has("clock"):
         return None
-    time = clock.time_at(text, 0)
-    return clock.time_words(time, scan) if time is not None and time.end == len(text) else None
+    time = times_of_day.time_at(text, 0)
+    return (
+        times_of_day.time_words(time, scan) if time is not None and time.end == len(text) else None
+    )
 
 
 def _date(text: str, scan: Scan) -> str | None:

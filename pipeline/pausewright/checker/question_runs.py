@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from pausewright.checker.expected import Row
 from pausewright.checker.items import Asked
-from pausewright.checker.lines import shows_instructions
+from pausewright.checker.line_runs import shows_instructions
 from pausewright.checker.runs import Belongs, Run, ask, joined
 from pausewright.script.model import SubQuestion
 
@@ -16,10 +16,10 @@ if TYPE_CHECKING:
 
     from pausewright.checker.contents import Contents
     from pausewright.checker.items import Item
-    from pausewright.checker.lines import Lines
+    from pausewright.checker.line_runs import Lines
     from pausewright.problems import Place
     from pausewright.script.model import Again, Delivery, Part, Question, QuestionContent
-    from pausewright.wording.pieces import Line
+    from pausewright.wording.line_items import Line
 
 
 class Questions:

@@ -21,17 +21,17 @@ from typing import TYPE_CHECKING, Final
 from pausewright.captions.srt import srt
 from pausewright.captions.webvtt import webvtt
 from pausewright.files.writing import part_beside, put, unwritable
-from pausewright.sound.tags import three_letters, write_tags
+from pausewright.sound.track_tags import three_letters, write_tags
 from pausewright.video.ffmpeg import Feed
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from pausewright.captions.cues import Cue
-    from pausewright.sound.chapters import Chapter
-    from pausewright.sound.tags import Tags
+    from pausewright.sound.chapter_marks import Chapter
     from pausewright.sound.take import Pcm
-    from pausewright.video.kinds import VideoKind
+    from pausewright.sound.track_tags import Tags
+    from pausewright.video.video_kinds import VideoKind
 
 FRAMES_A_SECOND: Final = 25
 WIDTH_PX: Final = 1280

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from pausewright.arrange.words import ArrangedWords
+from pausewright.arrange.arrangement_words import ArrangedWords
 from pausewright.checker.extra import granted
 from pausewright.checker.findings import Finding
-from pausewright.checker.statements import judged_statements
+from pausewright.checker.statement_findings import judged_statements
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from pausewright.arrange.arrangement import Arrangement
     from pausewright.checker.expected import Expectation
     from pausewright.checker.extra import Granted
-    from pausewright.checker.lines import WordedScript
+    from pausewright.checker.line_runs import WordedScript
     from pausewright.checker.match import Matching
     from pausewright.checker.tags import TrackTags
 

@@ -12,12 +12,12 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final, Literal
 
 from pausewright.files.writing import ROOM_HINT, unwritable, write_file
-from pausewright.intake.kinds import BUILT_FILE
+from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import sha256_of
 from pausewright.plan.clock import Clock, exact_seconds
 from pausewright.plan.timeline import Wait
 from pausewright.problems import OutputError
-from pausewright.records.files import record_text
+from pausewright.records.record_files import record_text
 from pausewright.records.shapes import RecordedFile, RecordedSilence, RecordedTrack
 
 if TYPE_CHECKING:

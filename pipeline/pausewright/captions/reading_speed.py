@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from fractions import Fraction
 
-    from pausewright.captions.profiles import CaptionProfile
+    from pausewright.captions.caption_profiles import CaptionProfile
     from pausewright.plan.timeline import Questions
     from pausewright.problems import Place
 

@@ -13,7 +13,7 @@ from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.screen.place_names import question_name, reading_name
 from pausewright.script.silences import AUTHORS, CANDIDATES, room_name
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_items import Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

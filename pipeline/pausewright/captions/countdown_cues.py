@@ -13,7 +13,7 @@ from pausewright.plan.timeline import Wait
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
-    from pausewright.captions.profiles import CaptionProfile
+    from pausewright.captions.caption_profiles import CaptionProfile
     from pausewright.plan.timeline import Timeline
 
 CLOSE_S: Final = 10

@@ -9,17 +9,17 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.arrange.arrangement import Pauses
 from pausewright.arrange.field_readers import TIME_FIELD
-from pausewright.arrange.stated_words import duration_words
+from pausewright.arrange.statement_words import duration_words
 from pausewright.script.model import Dictation, Passage, Prose, Question, Speech, Text
 from pausewright.script.walk import proses
-from pausewright.wording.pieces import AuthorPause, Utterance
+from pausewright.wording.line_items import AuthorPause, Utterance
 from pausewright.wording.worded import Worded
 
 if TYPE_CHECKING:
     from pausewright.arrange.arrangement import Arrangement
     from pausewright.problems import Place
     from pausewright.script.model import Inline, Option, Script
-    from pausewright.wording.pieces import Line, Piece
+    from pausewright.wording.line_items import Line, Piece
 
 _CLAUSE: Final = re.compile(r"(?<=[^\W\d_][,;:])\s+|\s+[–—]\s+")
 """A mark between clauses: after a word, never inside a number."""

@@ -23,7 +23,7 @@ from pausewright.arrange.declarations import ArrangementError
 from pausewright.plan.clock import exact_seconds
 from pausewright.plan.timeline import Origin, Say, Wait
 from pausewright.script.references import QuestionRef
-from pausewright.wording.pieces import AuthorPause
+from pausewright.wording.line_items import AuthorPause
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from pausewright.problems import Place
     from pausewright.script.model import Settings
     from pausewright.script.silences import SilenceKind
-    from pausewright.wording.pieces import Line
+    from pausewright.wording.line_items import Line
 
 _PERCENT: Final = 100
 

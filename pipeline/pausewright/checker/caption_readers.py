@@ -12,7 +12,7 @@ import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from pausewright.intake.kinds import CHECKED_CAPTIONS
+from pausewright.intake.file_kinds import CHECKED_CAPTIONS
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import TrackError
 from pausewright.script.webvtt_grammar import (

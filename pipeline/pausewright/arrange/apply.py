@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.arrange.arrangement import LookTimes
 from pausewright.arrange.readings import Readings
-from pausewright.arrange.rest import insert_breaks
+from pausewright.arrange.rest_breaks import insert_breaks
 from pausewright.problems import meant
 from pausewright.script.checks import check_silences
 from pausewright.script.model import (

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 from pausewright.script.inlines import plain
 from pausewright.wording import letters, numbers
-from pausewright.wording.given import words_as
+from pausewright.wording.declared_kinds import words_as
 from pausewright.wording.language import language_for
-from pausewright.wording.pieces import SpokenPart
+from pausewright.wording.line_items import SpokenPart
 from pausewright.wording.scan import Scan
 
 if TYPE_CHECKING:

@@ -20,10 +20,10 @@ from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
 from ruamel.yaml.nodes import MappingNode, ScalarNode
 
-from pausewright.intake.kinds import RECORDINGS
+from pausewright.intake.file_kinds import RECORDINGS
 from pausewright.intake.plain_file import file_text
 from pausewright.problems import SoundError, VoiceError
-from pausewright.sound.decode import read_sound
+from pausewright.sound.sound_reader import read_sound
 from pausewright.voice.engine import RawTake
 
 if TYPE_CHECKING:

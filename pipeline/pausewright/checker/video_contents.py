@@ -10,7 +10,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from pausewright.checker.by_av import caption_samples, listed_chapters
-from pausewright.checker.captions import CaptionFault, CaptionFile, Cue
+from pausewright.checker.caption_readers import CaptionFault, CaptionFile, Cue
 from pausewright.checker.decode import BY_AV
 from pausewright.checker.tags import Chapter
 

@@ -1,7 +1,7 @@
 """The JSON Schema of arrangements, made from the one table of fields.
 
 `arrangements.schema.json` beside this module is what `schema_text` returns; after a change of
-the table write it anew with: python -m pausewright.arrange.schema
+the table write it anew with: python -m pausewright.arrange.arrangements_schema
 """
 
 from __future__ import annotations

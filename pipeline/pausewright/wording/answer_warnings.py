@@ -11,12 +11,12 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.script.inlines import plain
 from pausewright.wording.language import language_for
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_items import Utterance
 
 if TYPE_CHECKING:
     from pausewright.problems import Problems
     from pausewright.script.model import Prose, Question, Script
-    from pausewright.wording.pieces import Line
+    from pausewright.wording.line_items import Line
 
 _FIGURE: Final = re.compile(r"\d")
 _ROMAN: Final = re.compile(r"\b[IVXLCDM]{2,}\b")

@@ -9,14 +9,14 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.plan.timeline import Mark, Origin, Say, Step, Wait
-from pausewright.wording.pieces import AuthorPause
+from pausewright.wording.line_items import AuthorPause
 
 if TYPE_CHECKING:
     from pausewright.plan.timeline import MarkKind, Questions, Role
     from pausewright.problems import Place
     from pausewright.script.model import InForce
     from pausewright.script.silences import SilenceKind
-    from pausewright.wording.pieces import Line, Piece
+    from pausewright.wording.line_items import Line, Piece
 
 LEAD_IN_S: Final = Fraction(1, 2)
 """Silence before the first word: 0.5 s to 1 s is usual (common practice, no source)."""

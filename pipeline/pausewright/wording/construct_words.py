@@ -19,7 +19,7 @@ if TYPE_CHECKING:
         Question,
         Script,
     )
-    from pausewright.wording.pieces import Line
+    from pausewright.wording.line_items import Line
 
 _UNESCAPED_BAR: Final = re.compile(r"(?<!\\)\|")
 

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from mutagen.id3 import ID3
 
-    from pausewright.sound.chapters import Chapter
+    from pausewright.sound.chapter_marks import Chapter
 
 MP4_OWNER: Final = "pausewright"
 """Who free-form fields of an MP4 belong to."""

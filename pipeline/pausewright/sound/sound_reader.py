@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, BinaryIO, Final
 import numpy as np
 
 from pausewright.intake.decoders import AV_OPTIONS
-from pausewright.intake.kinds import SOUND
+from pausewright.intake.file_kinds import SOUND
 from pausewright.intake.plain_file import opened_sound
 from pausewright.problems import SoundError
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 import msgspec
 
-from pausewright.intake.kinds import BUILD_RECORD
+from pausewright.intake.file_kinds import BUILD_RECORD
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import TrackError
 from pausewright.records.shapes import BuildRecord

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.intake.boxes import measure_boxes
 from pausewright.intake.chunks import measure_chunks
-from pausewright.intake.comments import flac_head, measure_flac, measure_ogg
+from pausewright.intake.comment_sizes import flac_head, measure_flac, measure_ogg
 from pausewright.intake.id3 import HEAD_BYTES, id3_bytes, measure_id3
 from pausewright.intake.tag_limits import TagsError
 

@@ -16,7 +16,7 @@ from pausewright.captions.cues import shown_text
 from pausewright.plan.timeline import Say, Wait
 from pausewright.script.caption_files import SuppliedCue, with_inner_times
 from pausewright.script.silences import AUTHORS
-from pausewright.wording.pieces import ToneCue
+from pausewright.wording.line_items import ToneCue
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

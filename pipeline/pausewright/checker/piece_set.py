@@ -17,8 +17,8 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 
 from pausewright.checker.decode import TrackReader
+from pausewright.checker.decoded_track import Kept
 from pausewright.checker.findings import Finding
-from pausewright.checker.kept import Kept
 from pausewright.checker.tags import read_tags
 
 if TYPE_CHECKING:

@@ -16,7 +16,7 @@ from pausewright.checker.listen import (
 )
 from pausewright.checker.measured import Recorded
 from pausewright.problems import TrackError
-from pausewright.wording.pieces import Excerpt
+from pausewright.wording.line_items import Excerpt
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
