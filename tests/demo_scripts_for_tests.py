@@ -8,8 +8,11 @@ import shutil
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from pausewright.script import attribute_table, block_attributes, inline_context, model
+from pausewright.script import model
+from pausewright.script.attributes import attribute_table
+from pausewright.script.inline import inline_context
 from pausewright.script.reader import read
+from pausewright.script.reading import block_attributes
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

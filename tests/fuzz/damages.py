@@ -10,8 +10,8 @@ import re
 from typing import TYPE_CHECKING, Final
 
 from damage import damages
-from pausewright.script.attribute_table import VALUES, YES_WORDS
-from pausewright.script.settings import SETTINGS
+from pausewright.script.attributes.attribute_table import VALUES, YES_WORDS
+from pausewright.script.settings.settings_table import SETTINGS
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

@@ -27,7 +27,7 @@ from pausewright.checker.shown_elsewhere import read_page
 from pausewright.checker.tags import read_tags
 from pausewright.problems import PausewrightError, Problems
 from pausewright.records.files import read_record
-from pausewright.script.caption_files import read_caption_file
+from pausewright.script.recordings.caption_files import read_caption_file
 from pausewright.sound.decode import read_sound
 from tag_samples import HONEST
 

@@ -13,7 +13,7 @@ from pausewright.arrange.arrangement import LookTimes
 from pausewright.arrange.readings import Readings
 from pausewright.arrange.rest import insert_breaks
 from pausewright.problems import meant
-from pausewright.script.checks import check_silences
+from pausewright.script.checks.all_checks import check_silences
 from pausewright.script.model import (
     Again,
     Dictation,

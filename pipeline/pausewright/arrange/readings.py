@@ -10,8 +10,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from pausewright.arrange.stated_words import count_words
-from pausewright.script.hearings import is_read_inside, named
 from pausewright.script.model import Dictation, Passage, PatternPause, SubQuestion
+from pausewright.script.times_heard import is_read_inside, named
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

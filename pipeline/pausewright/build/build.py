@@ -23,7 +23,7 @@ from pausewright.plan.timeline import Say
 from pausewright.problems import Problem, ScriptError, SoundError
 from pausewright.records.shapes import NOT_HEARD, RECORD_FORMAT, BuildRecord, RecordedVoice
 from pausewright.script.edition import content_bytes
-from pausewright.script.settings import loudness_lufs
+from pausewright.script.settings.settings_table import loudness_lufs
 from pausewright.sound.record import (
     PACKAGES,
     declared_silences,

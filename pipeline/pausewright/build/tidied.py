@@ -16,8 +16,8 @@ from pausewright.build.outputs import write_new
 from pausewright.intake.kinds import SCRIPT
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import OutputError
-from pausewright.script.source import read_plain
-from pausewright.script.tidy import tidied
+from pausewright.script.source.source import read_plain
+from pausewright.script.tidying.tidy import tidied
 
 if TYPE_CHECKING:
     from pausewright.problems import Problem

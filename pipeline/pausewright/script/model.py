@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.problems import Place
-    from pausewright.script.lexicons import Lexicon, LexiconEntry
+    from pausewright.script.settings.lexicon_files import Lexicon, LexiconEntry
 
 T_co = TypeVar("T_co", covariant=True)
 

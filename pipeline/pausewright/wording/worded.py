@@ -30,7 +30,7 @@ from pausewright.script.model import (
     SubQuestion,
     Text,
 )
-from pausewright.script.questions import PRACTICE
+from pausewright.script.reading.question_blocks import PRACTICE
 from pausewright.wording import numbers
 from pausewright.wording.built_in import first_hold, has_words, ordinal, sentence
 from pausewright.wording.giveaway import warn_of_answers
