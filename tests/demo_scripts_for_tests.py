@@ -6,7 +6,7 @@ import dataclasses
 import re
 import shutil
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from pausewright.script import model
 from pausewright.script.attributes import attribute_table
@@ -40,10 +40,10 @@ def used_constructs(script: Path, monkeypatch: pytest.MonkeyPatch) -> set[str]:
     used: set[str] = set()
     look_up = attribute_table.misplaced
 
-    def noting(item: Any, place_kind: str) -> tuple[str, str] | None:
-        trouble = look_up(item, place_kind)
+    def noting(name: str, value: str | None, place_kind: str) -> tuple[str, str] | None:
+        trouble = look_up(name, value, place_kind)
         if trouble is None:
-            used.update(_names(item.name, item.value))
+            used.update(_names(name, value))
         return trouble
 
     with monkeypatch.context() as patched:

@@ -8,7 +8,8 @@ import pytest
 from demo_scripts_for_tests import SCRIPTS, used_constructs
 from pausewright.script import model
 from pausewright.script.attributes.attribute_table import UNDONE, VALUES, YES_WORDS
-from pausewright.script.inline.bracketed_words import CAPTION_POLICIES, STATES
+from pausewright.script.declared import CAPTION_POLICIES
+from pausewright.script.inline.bracketed_words import STATES
 from pausewright.script.settings.settings_table import SETTINGS, STRUCTURED
 
 FIELDS = {"{number}", "{total}", "{part}", "{reading}", "{readings}", "{reading-th}", "{1}", "{2}"}

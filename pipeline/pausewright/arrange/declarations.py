@@ -24,7 +24,7 @@ from pausewright.intake.kinds import ARRANGEMENTS
 from pausewright.problems import PausewrightError, Place, Problems, ScriptError, meant
 from pausewright.script.attributes.values import ValueProblem
 from pausewright.script.settings.strict_yaml import Node, YamlReader, is_mapping
-from pausewright.script.source.source import read_plain
+from pausewright.script.source.preparing import read_plain
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -17,7 +17,7 @@ from pausewright.arrange.arrangement import (
 from pausewright.arrange.field_readers import PLACES, QUESTION
 from pausewright.script.attributes import values
 from pausewright.script.attributes.scope import caption_policy, n_readings, silence_s, voice_name
-from pausewright.script.inline.bracketed_words import CAPTION_POLICIES
+from pausewright.script.declared import CAPTION_POLICIES
 from pausewright.script.settings.settings_table import read_loudness
 from pausewright.script.silences import SILENCE_KINDS
 

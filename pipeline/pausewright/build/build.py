@@ -46,7 +46,8 @@ if TYPE_CHECKING:
     from pausewright.plan.pieces import Piece
     from pausewright.plan.timeline import Timeline
     from pausewright.screen.room_screen import Sound as ScreenSound
-    from pausewright.script.model import Settings, Sound
+    from pausewright.script.declared import Settings
+    from pausewright.script.model import Sound
     from pausewright.sound.excerpts import Excerpts
     from pausewright.sound.tags import Tags
     from pausewright.sound.take import Pcm, Take

@@ -16,7 +16,7 @@ from pausewright.build.outputs import write_new
 from pausewright.intake.kinds import SCRIPT
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import OutputError
-from pausewright.script.source.source import read_plain
+from pausewright.script.source.preparing import read_plain
 from pausewright.script.tidying.tidy import tidied
 
 if TYPE_CHECKING:

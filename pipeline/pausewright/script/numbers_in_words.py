@@ -47,9 +47,14 @@ _SMALL: Final = [
 ]
 _TENS: Final = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
 _ORDINALS: Final = {
-    "first": "one", "second": "two", "third": "three", "fifth": "five", "eighth": "eight",
-    "ninth": "nine", "twelfth": "twelve",
-}  # fmt: skip
+    "first": "one",
+    "second": "two",
+    "third": "three",
+    "fifth": "five",
+    "eighth": "eight",
+    "ninth": "nine",
+    "twelfth": "twelve",
+}
 
 
 def _whole(plain: str) -> int | None:
@@ -147,11 +152,7 @@ def ordinal(words: str) -> int | None:
 
 def durations_in(text: str) -> list[tuple[int, int]]:
     """Return where plain text names a time in seconds or minutes: offsets, half-open."""
-    return [
-        (m.start(), m.end())
-        for m in _TIMED.finditer(text)
-        if number(m[1]) is not None
-    ]  # fmt: skip
+    return [(m.start(), m.end()) for m in _TIMED.finditer(text) if number(m[1]) is not None]
 
 
 def counts_in(text: str) -> list[tuple[int, int]]:

@@ -10,7 +10,7 @@ from pausewright.script.checks import all_checks, caption_reasons
 from pausewright.script.checks.amount_said import refuse_endless
 from pausewright.script.reading.script_reader import ScriptReader
 from pausewright.script.settings.settings_reader import read_settings
-from pausewright.script.source.source import prepare, read_source
+from pausewright.script.source.preparing import prepare, read_source
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -22,10 +22,17 @@ if TYPE_CHECKING:
 _SETTINGS_LOST: Final = frozenset({"settings-missing", "settings-open", "settings-unreadable"})
 _FOLLOWS_FROM_SETTINGS: Final = frozenset(
     {
-        "answer-time-missing", "captions-reason", "pattern-unknown", "setting-missing",
-        "silences-adjacent", "speaker-unknown", "states-differ", "states-nothing", "tone-unknown",
+        "answer-time-missing",
+        "captions-reason",
+        "pattern-unknown",
+        "setting-missing",
+        "silences-adjacent",
+        "speaker-unknown",
+        "states-differ",
+        "states-nothing",
+        "tone-unknown",
     }
-)  # fmt: skip
+)
 """What is wrong only because the settings could not be read is not reported."""
 
 

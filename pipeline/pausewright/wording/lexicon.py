@@ -19,8 +19,7 @@ from pausewright.wording.letters import marked
 from pausewright.wording.scan import Choice, Doubt, Reading
 
 if TYPE_CHECKING:
-    from pausewright.script.model import Settings
-    from pausewright.script.settings.lexicon_files import Heteronym, Lexicon, LexiconEntry
+    from pausewright.script.declared import Heteronym, Lexicon, LexiconEntry, Settings
     from pausewright.wording.scan import Scan
 
 _FOLDER: Final = "lexicons"

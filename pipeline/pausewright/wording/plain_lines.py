@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.problems import Place, Problems
 from pausewright.script.attributes.braces import read_braces
+from pausewright.script.attributes.values import is_language
 from pausewright.script.inline.bracketed_words import READ_AS
-from pausewright.script.inlines import is_language
 from pausewright.script.model import Span, Speech, Text
 from pausewright.script.settings.settings_reader import settings_from
 from pausewright.wording.lines import LineBuilder

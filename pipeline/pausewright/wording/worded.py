@@ -43,14 +43,8 @@ from pausewright.wording.text import TextReader
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from pausewright.script.model import (
-        Inline,
-        Part,
-        Pattern,
-        QuestionContent,
-        Script,
-        Settings,
-    )
+    from pausewright.script.declared import Pattern, Settings
+    from pausewright.script.model import Inline, Part, QuestionContent, Script
     from pausewright.wording.pieces import Line, Piece
 
 _FIELD: Final = re.compile(r"\{([a-z0-9-]+)\}")

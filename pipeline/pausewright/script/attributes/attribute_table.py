@@ -5,12 +5,9 @@ An attribute in a place that this table does not give is an error with the neare
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from pausewright.problems import nearest
-
-if TYPE_CHECKING:
-    from pausewright.script.attributes.braces import Item
 
 YES_WORDS: Final[dict[str, frozenset[str]]] = {
     "practice": frozenset({"part", "group"}),
@@ -84,31 +81,31 @@ def _article(noun: str) -> str:
     return "an" if noun[:1] in "aeiou" else "a"
 
 
-def misplaced(item: Item, place_kind: str) -> tuple[str, str] | None:
-    """Return sentence and hint if this attribute may not stand at such a place, else None."""
-    table = YES_WORDS if item.value is None else VALUES
-    if item.value == "no" and item.name in UNDONE:
+def misplaced(attribute: str, value: str | None, place_kind: str) -> tuple[str, str] | None:
+    """Return sentence and hint if `attribute` may not stand at such a place, else None."""
+    table = YES_WORDS if value is None else VALUES
+    if value == "no" and attribute in UNDONE:
         table = YES_WORDS
-    if place_kind in table.get(item.name, ()):
+    if place_kind in table.get(attribute, ()):
         return None
     here = {name for name, places in table.items() if place_kind in places}
-    dot = "." if item.value is None else ""
-    if item.value is None and item.name in VALUES:
-        return (f"‘{item.name}’ needs a value", f'write {item.name}="…"')
-    if item.value is not None and item.name in YES_WORDS:
-        undo = f', or {item.name}="no" to undo it' if item.name in UNDONE else ""
-        return (f"‘{item.name}’ takes no value", f"write .{item.name}{undo}")
+    dot = "." if value is None else ""
+    if value is None and attribute in VALUES:
+        return (f"‘{attribute}’ needs a value", f'write {attribute}="…"')
+    if value is not None and attribute in YES_WORDS:
+        undo = f', or {attribute}="no" to undo it' if attribute in UNDONE else ""
+        return (f"‘{attribute}’ takes no value", f"write .{attribute}{undo}")
     known = YES_WORDS.keys() | VALUES.keys()
-    if item.name not in known:
-        close = nearest(item.name, here) or nearest(item.name, known)
+    if attribute not in known:
+        close = nearest(attribute, here) or nearest(attribute, known)
         if close is None:
             usual = ", ".join(sorted(here)[:6])
             hint = f"known here: {usual}" if here else "take it out"
         else:
             hint = f"did you mean {'.' if close in YES_WORDS else ''}{close}?"
-        return (f"‘{dot}{item.name}’ is not an attribute", hint)
-    places = sorted(table[item.name]) if item.name in table else []
+        return (f"‘{dot}{attribute}’ is not an attribute", hint)
+    places = sorted(table[attribute]) if attribute in table else []
     return (
-        f"‘{dot}{item.name}’ cannot stand on {_article(place_kind)} {place_kind}",
+        f"‘{dot}{attribute}’ cannot stand on {_article(place_kind)} {place_kind}",
         f"it belongs on: {', '.join(places)}" if places else "take it out",
     )

@@ -12,15 +12,14 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
 
 from pausewright.script.attributes import values
-from pausewright.script.attributes.values import ValueProblem
-from pausewright.script.inline.bracketed_words import CAPTION_POLICIES
-from pausewright.script.inlines import is_language
+from pausewright.script.attributes.values import ValueProblem, is_language
+from pausewright.script.declared import CAPTION_POLICIES
 from pausewright.script.model import AnswerTime, ByHand, Delivery, InForce, Speech
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from pausewright.script.model import CaptionPolicy
+    from pausewright.script.declared import CaptionPolicy
 
 SHORTEST_SILENCE_S: Final = Fraction(3, 10)
 LONGEST_PAUSE_S: Final = Fraction(60)
@@ -141,9 +140,7 @@ SCOPED: Final[dict[str, Scoped]] = {
     "between-readings": Scoped(
         (Fraction(3),), _between, into_passages=True, about="Silence between readings."
     ),
-    "announce": Scoped(
-        None, template, into_passages=False, about="Said before the first reading."
-    ),
+    "announce": Scoped(None, template, into_passages=False, about="Said before the first reading."),
     "again": Scoped(None, template, into_passages=False, about="Said before each later reading."),
     "pattern": Scoped(None, _name, into_passages=False, about="Name of a pattern."),
     "answer-time": Scoped(
@@ -163,18 +160,24 @@ SCOPED: Final[dict[str, Scoped]] = {
         None, _lang, into_passages=True, about="Language of the words.", in_settings=False
     ),
     "take": Scoped(
-        1, values.count, into_passages=True, about="Another reading of the same words.",
+        1,
+        values.count,
+        into_passages=True,
+        about="Another reading of the same words.",
         in_settings=False,
     ),
     "pace": Scoped(
-        Fraction(1), values.share, into_passages=True, about="Share of the script's pace.",
+        Fraction(1),
+        values.share,
+        into_passages=True,
+        about="Share of the script's pace.",
         in_settings=False,
     ),
     "captions": Scoped(
         "instructions", caption_policy, into_passages=True, about="What captions may show."
     ),
     "time-cue": Scoped(None, _time_cue, into_passages=False, about="half: said half-way."),
-}  # fmt: skip
+}
 """The inherited attributes, with defaults."""
 
 

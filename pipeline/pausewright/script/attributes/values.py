@@ -39,6 +39,8 @@ _BLANKS: Final = re.compile(r"[\s\u00a0]+")
 LONGEST_S: Final = Fraction(24 * 3600)
 """No single silence or test is longer than a day."""
 
+_PICTURES: Final = (".svg", ".png", ".jpg", ".jpeg", ".gif", ".webp", ".tif", ".tiff", ".pdf")
+
 
 class ValueProblem(Exception):  # noqa: N818  it becomes a Problem with a place
     """A value cannot be read."""
@@ -212,3 +214,13 @@ def decimal(value: Fraction, places: int = 3) -> str:
     whole = (2 * scaled.numerator + scaled.denominator) // (2 * scaled.denominator)
     digits = f"{whole // 10**places}.{whole % 10**places:0{places}d}".rstrip("0").rstrip(".")
     return ("−" if value < 0 and whole else "") + digits
+
+
+def is_picture(path: str) -> bool:
+    """Say whether a file name is that of a picture."""
+    return path.lower().endswith(_PICTURES)
+
+
+def is_language(tag: str) -> bool:
+    """Say whether this looks like a BCP 47 language tag such as `en-GB` or `es`."""
+    return re.fullmatch(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8})*", tag) is not None

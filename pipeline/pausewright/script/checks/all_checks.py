@@ -53,9 +53,11 @@ def _check_ending(script: Script, problems: Problems) -> None:
     by_hand = isinstance(last, Prose) and last.answer_time is not None
     if not isinstance(last, Prose) or by_hand or ends_silent(last) is not None:
         problems.error(
-            last.place, "the script ends in silence",
-            "end it with a spoken sentence, for example: The test is over.", code="ending-silent",
-        )  # fmt: skip
+            last.place,
+            "the script ends in silence",
+            "end it with a spoken sentence, for example: The test is over.",
+            code="ending-silent",
+        )
 
 
 def _start(script: Script) -> Place:
@@ -70,13 +72,15 @@ def _check_captions(script: Script, problems: Problems) -> None:
             "captions that show everything need a reason",
             "add captions-reason: … to the settings: a test by ear that is shown is another test",
             code="captions-reason",
-        )  # fmt: skip
+        )
 
 
 def _check_answers(script: Script, problems: Problems) -> None:
     for part in script.parts:
         if part.answers and script.settings.use != "practice":
             problems.error(
-                part.place, "answers are read aloud in practice only",
-                "write use: practice in the settings, or take out .answers", code="answers-test",
-            )  # fmt: skip
+                part.place,
+                "answers are read aloud in practice only",
+                "write use: practice in the settings, or take out .answers",
+                code="answers-test",
+            )

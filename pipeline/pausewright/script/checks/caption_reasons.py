@@ -25,8 +25,9 @@ def check(script: Script, problems: Problems) -> None:
                     and prose.captions != "everything"
                 ):
                     problems.error(
-                        node.place, "captions that show everything need a reason",
+                        node.place,
+                        "captions that show everything need a reason",
                         'add captions-reason="…" here or in the settings: a test by ear that is '
                         "shown is another test",
                         code="captions-reason",
-                    )  # fmt: skip
+                    )

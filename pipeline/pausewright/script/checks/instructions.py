@@ -77,25 +77,29 @@ def _compare(
         value = numbers_in_words.times(words)
     if value is None:
         problems.error(
-            span.place, f"‘{words}’ does not say a value that can be compared with {kind}",
-            f'write for example [{_EXAMPLES[kind]}]{{states="{kind}"}}', code="states-unreadable",
-        )  # fmt: skip
+            span.place,
+            f"‘{words}’ does not say a value that can be compared with {kind}",
+            f'write for example [{_EXAMPLES[kind]}]{{states="{kind}"}}',
+            code="states-unreadable",
+        )
         return
     found = in_force(script, part, group, prose, kind)
     if not found:
         problems.error(
-            span.place, f"nothing here has a {kind} that this could state",
+            span.place,
+            f"nothing here has a {kind} that this could state",
             "take out ‘states’, or move the sentence to the part or group that it is about",
             code="states-nothing",
-        )  # fmt: skip
+        )
     for one in found:
         if one.value != value:
             problems.error(
                 span.place,
                 f"‘{words}’ is stated, but {one.whose} has {_shown(kind, one.value)}",
-                f"write {_shown(kind, one.value)}, or change the {kind}", code="states-differ",
+                f"write {_shown(kind, one.value)}, or change the {kind}",
+                code="states-differ",
                 also=(one.place,),
-            )  # fmt: skip
+            )
             return
 
 
@@ -155,9 +159,9 @@ def _values(blocks: Sequence[Block], kind: str) -> list[Stated]:
     if kind == "questions":
         questions = [b for b in blocks if isinstance(b, Question)]
         first = questions[0].place if questions else None
-        return [] if first is None else [
-            Stated(len(questions), first, "this part of the test", first)
-        ]  # fmt: skip
+        return (
+            [] if first is None else [Stated(len(questions), first, "this part of the test", first)]
+        )
     if kind in {"readings", "last-reading"}:
         return [
             Stated(one.count, one.place, one.whose, one.place)
@@ -218,6 +222,8 @@ def _check_unstated(prose: Prose, problems: Problems) -> None:
                     )
                     kind = "answer-time" if what == "a time" else "readings"
                     problems.warn(
-                        place, f"‘{words}’ states {what} that nobody compares with the test",
-                        f'write [{words}]{{states="{kind}"}}', code="unstated",
-                    )  # fmt: skip
+                        place,
+                        f"‘{words}’ states {what} that nobody compares with the test",
+                        f'write [{words}]{{states="{kind}"}}',
+                        code="unstated",
+                    )

@@ -32,7 +32,8 @@ def check_needs(script: Script, problems: Problems) -> None:
         found = _NEED.search(title)
         if found and place is not None:
             problems.warn(
-                place, f"‘{found[0]}’ would tell a candidate's need to everyone in the room",
+                place,
+                f"‘{found[0]}’ would tell a candidate's need to everyone in the room",
                 "name it by its content; the need belongs in the arrangement's basis",
                 code="name-tells-need",
-            )  # fmt: skip
+            )

@@ -126,8 +126,9 @@ class _Neighbours:
                 self._refuse(
                     again.place,
                     f"question {question.number} ends in a silence beside the answer time here",
-                    'write answer-time="none" here, or leave the question out', after,
-                )  # fmt: skip
+                    'write answer-time="none" here, or leave the question out',
+                    after,
+                )
             after = _timed(answer, again.place) if _is_given(answer) else after
         return after
 
@@ -160,20 +161,24 @@ class _Neighbours:
             answer = delivery.answer_time
             also = answer.place if answer is not None and _is_given(answer) else None
             self._refuse(
-                last.place, "this dictation ends in a silence beside the question's answer time"
-                if _is_given(answer) else
-                "this dictation ends in a silence beside that between the question's readings",
+                last.place,
+                "this dictation ends in a silence beside the question's answer time"
+                if _is_given(answer)
+                else "this dictation ends in a silence beside that between the question's readings",
                 'write answer-time="none" and readings="1" on the question, and the time on the '
-                "dictation", also or question.place,
-            )  # fmt: skip
+                "dictation",
+                also or question.place,
+            )
             return
         what = "passage" if isinstance(last, Passage) else "pause"
         self._refuse(
-            silent, f"this {what} ends in a silence beside the one after the reading"
-            if isinstance(last, Passage) else
-            "this pause stands beside the silence after the reading",
-            "take it out, or make the other silence longer", question.place,
-        )  # fmt: skip
+            silent,
+            f"this {what} ends in a silence beside the one after the reading"
+            if isinstance(last, Passage)
+            else "this pause stands beside the silence after the reading",
+            "take it out, or make the other silence longer",
+            question.place,
+        )
 
     def _passage(self, passage: Passage) -> None:
         answer = passage.delivery.answer_time
@@ -191,10 +196,12 @@ class _Neighbours:
             if after is None or not (followed or in_pieces):
                 continue
             self._refuse(
-                after, "this pause stands beside the wait after the piece" if in_pieces
+                after,
+                "this pause stands beside the wait after the piece"
+                if in_pieces
                 else "this pause stands beside the silence after the reading",
                 "take it out, or make the other silence longer",
-            )  # fmt: skip
+            )
 
     def _dictation(self, dictation: Dictation) -> None:
         for phrase in dictation.phrases:
@@ -207,9 +214,11 @@ class _Neighbours:
     def _beside(self, after: Place | None, starts: Place | None) -> None:
         if starts is not None and after is not None:
             self._refuse(
-                starts, "two declared silences stand side by side",
-                "say something between them, or keep one: on the recording they are one gap", after,
-            )  # fmt: skip
+                starts,
+                "two declared silences stand side by side",
+                "say something between them, or keep one: on the recording they are one gap",
+                after,
+            )
 
     def _refuse(self, place: Place, message: str, hint: str, also: Place | None = None) -> None:
         self.problems.error(

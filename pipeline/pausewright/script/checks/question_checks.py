@@ -58,10 +58,11 @@ def _check_delivery(question: Question, script: Script, problems: Problems) -> N
     for own, place, content, name in asked:
         if own.answer_time is None and not any(isinstance(c, Dictation) for c in content):
             problems.error(
-                place, f"{name} has no answer time",
+                place,
+                f"{name} has no answer time",
                 'write {answer-time="10 s"} on it, its group or its part (or "none")',
                 code="answer-time-missing",
-            )  # fmt: skip
+            )
 
 
 def _check_parts(question: Question, problems: Problems) -> None:
@@ -73,27 +74,35 @@ def _check_parts(question: Question, problems: Problems) -> None:
         )
         if what is not None and is_patterned:
             problems.error(
-                one.place, f"a pattern does not say {what}",
-                f'write pattern="none" on question {question.label}', code="pattern-content",
-            )  # fmt: skip
+                one.place,
+                f"a pattern does not say {what}",
+                f'write pattern="none" on question {question.label}',
+                code="pattern-content",
+            )
         if isinstance(one, SubQuestion) and any(isinstance(c, SubQuestion) for c in one.content):
             problems.error(
-                one.place, f"sub-question {one.letter} holds sub-questions of its own",
-                "indent them like the first one", code="sub-question-nested",
-            )  # fmt: skip
+                one.place,
+                f"sub-question {one.letter} holds sub-questions of its own",
+                "indent them like the first one",
+                code="sub-question-nested",
+            )
 
 
 def _check_pattern(delivery: Delivery, place: Place, script: Script, problems: Problems) -> None:
     name = delivery.pattern.value
     if name is not None and name not in script.settings.patterns:
         known = ", ".join(script.settings.patterns)
-        hint = f"patterns in the settings: {known}" if known else (
-            f"add to the settings: patterns: {{{name}: [{{say: …}}]}}"
-        )  # fmt: skip
+        hint = (
+            f"patterns in the settings: {known}"
+            if known
+            else (f"add to the settings: patterns: {{{name}: [{{say: …}}]}}")
+        )
         problems.error(
-            delivery.pattern.place or place, f"the pattern ‘{name}’ is not declared", hint,
+            delivery.pattern.place or place,
+            f"the pattern ‘{name}’ is not declared",
+            hint,
             code="pattern-unknown",
-        )  # fmt: skip
+        )
 
 
 def _check_list(
@@ -108,8 +117,9 @@ def _check_list(
         problems.error(
             between.place or place,
             f"{len(values)} silences are given between the {n_readings} readings of {whose}",
-            f"give one value, or exactly {max(1, n_readings - 1)}", code="between-readings-count",
-        )  # fmt: skip
+            f"give one value, or exactly {max(1, n_readings - 1)}",
+            code="between-readings-count",
+        )
 
 
 def _check_fields(
@@ -120,10 +130,11 @@ def _check_fields(
         for field in ("{number}", "{part}") if in_passage else ():
             if field in text:
                 problems.error(
-                    announcement.place or place, f"‘{field}’ in a passage's announcement",
+                    announcement.place or place,
+                    f"‘{field}’ in a passage's announcement",
                     "a passage has no number and no part; write words, or use {reading}",
                     code="announce-field",
-                )  # fmt: skip
+                )
 
 
 def _check_key(question: Question, problems: Problems) -> None:
@@ -135,9 +146,11 @@ def _check_key(question: Question, problems: Problems) -> None:
     for letter in keyed:
         if letter not in letters:
             problems.error(
-                question.key.place, f"the key ‘{letter}’ is none of the answers to choose",
-                "write one of: " + ", ".join(sorted(letters)), code="key-letter",
-            )  # fmt: skip
+                question.key.place,
+                f"the key ‘{letter}’ is none of the answers to choose",
+                "write one of: " + ", ".join(sorted(letters)),
+                code="key-letter",
+            )
 
 
 def check_references(script: Script, problems: Problems) -> None:
@@ -155,9 +168,11 @@ def check_references(script: Script, problems: Problems) -> None:
                 trouble = _unsaid(question, is_asked=id(question) in asked)
                 if trouble:
                     problems.error(
-                        block.place, f"question {question.number} {trouble}", "leave it out",
+                        block.place,
+                        f"question {question.number} {trouble}",
+                        "leave it out",
                         code="reference",
-                    )  # fmt: skip
+                    )
     for _, _, block in script.blocks():
         for prose in proses(block):
             for node in all_inlines(prose.inlines):
@@ -174,9 +189,11 @@ def _numbered(
     if missing:
         where = "part" if script.settings.numbering == "by-part" else "test"
         problems.error(
-            place, f"‘{what}’ names question {missing[0]}, which the {where} does not have",
-            f"the {where} has questions 1 to {max(numbered, default=0)}", code="reference",
-        )  # fmt: skip
+            place,
+            f"‘{what}’ names question {missing[0]}, which the {where} does not have",
+            f"the {where} has questions 1 to {max(numbered, default=0)}",
+            code="reference",
+        )
     return [numbered[n] for n in wanted if n in numbered]
 
 

@@ -44,7 +44,7 @@ def check_writing_time(script: Script, problems: Problems) -> None:
                     f"{decimal(given_s, 1)} s are there",
                     "cut the phrase in two, give it more phrase-time, or set writing-rate",
                     code="phrase-too-long",
-                )  # fmt: skip
+                )
 
 
 def _times_s(dictation: Dictation) -> list[Fraction]:

@@ -7,22 +7,28 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final, cast
 
 from pausewright.script.attributes import values
-from pausewright.script.attributes.values import ValueProblem
-from pausewright.script.inlines import has_spoken, is_language, plain
+from pausewright.script.attributes.values import ValueProblem, is_language
+from pausewright.script.declared import CAPTION_POLICIES
+from pausewright.script.inlines import has_spoken, plain
 from pausewright.script.model import AnswerPlace, Pause, Span, Tone
 
 if TYPE_CHECKING:
     from pausewright.problems import Place
     from pausewright.script.attributes.braces import Braces, Item
+    from pausewright.script.declared import CaptionPolicy
     from pausewright.script.inline.inline_context import InlineContext
-    from pausewright.script.model import CaptionPolicy, Inline
+    from pausewright.script.model import Inline
 
 READ_AS: Final = ("year", "number", "code", "score", "date", "time", "ratio", "phone")
 STATES: Final = (
-    "answer-time", "look-time", "phrase-time", "readings", "last-reading", "questions",
+    "answer-time",
+    "look-time",
+    "phrase-time",
+    "readings",
+    "last-reading",
+    "questions",
     "test-time",
-)  # fmt: skip
-CAPTION_POLICIES: Final[tuple[CaptionPolicy, ...]] = ("nothing", "instructions", "everything")
+)
 SHORTEST_PAUSE_S: Final = values.duration_s("0.3 s")
 
 
@@ -142,7 +148,8 @@ def _worded(
         )
         language = None
     return Span(
-        inner, place,
+        inner,
+        place,
         say=items["say"].value if "say" in items else None,
         shown=items["shown"].value if "shown" in items else None,
         ipa=items["ipa"].value if "ipa" in items else None,
@@ -151,5 +158,7 @@ def _worded(
         states=ctx.choice(items.get("states"), STATES),
         captions=cast("CaptionPolicy | None", captions),
         captions_reason=items["captions-reason"].value if "captions-reason" in items else None,
-        spell="spell" in items, digits="digits" in items, choice="choice" in items,
-    )  # fmt: skip
+        spell="spell" in items,
+        digits="digits" in items,
+        choice="choice" in items,
+    )

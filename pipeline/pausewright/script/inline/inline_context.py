@@ -52,7 +52,7 @@ class InlineContext:
         """Return the attributes in braces that may stand on `kind`; the others are problems."""
         found: dict[str, Item] = {}
         for item in braces.items if braces else ():
-            trouble = misplaced(item, kind)
+            trouble = misplaced(item.name, item.value, kind)
             if trouble:
                 self.error(self.item_place(item), *trouble, "attribute-unknown")
             else:

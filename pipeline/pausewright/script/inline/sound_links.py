@@ -11,9 +11,8 @@ from pausewright.intake.plain_file import file_text
 from pausewright.problems import PausewrightError, Problems
 from pausewright.script.attributes import values
 from pausewright.script.attributes.scope import pause_s
-from pausewright.script.attributes.values import ValueProblem
+from pausewright.script.attributes.values import ValueProblem, is_picture
 from pausewright.script.inline.inline_context import offset_of
-from pausewright.script.inlines import is_picture
 from pausewright.script.limits import MOST_WORDS_CHARACTERS
 from pausewright.script.model import RecordedCue, Sound
 from pausewright.script.recordings.caption_files import ENDINGS, read_caption_file
@@ -74,7 +73,9 @@ def read_sound(
         )
     words, cues = _words(ctx, items.get("words"), place, (from_s, to_s))
     return Sound(
-        label, path, place,
+        label,
+        path,
+        place,
         from_s=from_s,
         to_s=to_s,
         words=words,
@@ -91,7 +92,7 @@ def read_sound(
         fade_out_s=ctx.value(items.get("fade-out"), values.duration_s),
         pause_after_s=ctx.value(items.get("pause-after"), pause_s),
         width=width,
-    )  # fmt: skip
+    )
 
 
 def _description(ctx: InlineContext, token: Token) -> str:

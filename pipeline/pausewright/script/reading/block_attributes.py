@@ -54,18 +54,20 @@ def allowed(
     """Return those attributes that may stand on `kind`; the others are problems."""
     found: dict[str, Item] = {}
     for item in items:
-        trouble = misplaced(item, kind)
+        trouble = misplaced(item.name, item.value, kind)
         if trouble:
             ctx.problems.error(places[item.name], *trouble, code="attribute-unknown")
             continue
         if item.value is not None and "{" in item.value and item.name not in {"announce", "again"}:
             block = item.name in {"key", "sheet"}
             ctx.problems.error(
-                places[item.name], f"‘{item.name}’ holds braces",
-                f"write them in a block: ::: {item.name}, with \\{{ and \\}}" if block
+                places[item.name],
+                f"‘{item.name}’ holds braces",
+                f"write them in a block: ::: {item.name}, with \\{{ and \\}}"
+                if block
                 else "fields in braces stand in announce and again only",
                 code="value-unreadable",
-            )  # fmt: skip
+            )
             continue
         found[item.name] = item
     return found
@@ -95,10 +97,11 @@ def _check_captions(ctx: Context, attrs: Attributes) -> None:
         return
     if "captions-reason" not in attrs.items and not ctx.settings.captions_reason:
         ctx.problems.error(
-            attrs.places["captions"], "captions that show everything need a reason",
+            attrs.places["captions"],
+            "captions that show everything need a reason",
             'add captions-reason="…": a test by ear that is shown is another test',
             code="captions-reason",
-        )  # fmt: skip
+        )
 
 
 def own_value(
@@ -118,7 +121,9 @@ def _read(
         return InForce(read(item.value or ""), attrs.places[item.name], origin)
     except ValueProblem as problem:
         ctx.problems.error(
-            attrs.places[item.name], f"{item.name}: {problem.message}", problem.hint,
+            attrs.places[item.name],
+            f"{item.name}: {problem.message}",
+            problem.hint,
             code="value-unreadable",
-        )  # fmt: skip
+        )
         return None

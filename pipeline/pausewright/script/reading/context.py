@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from pausewright.problems import Problems
-    from pausewright.script.model import Settings
+    from pausewright.script.declared import Settings
     from pausewright.script.source.source import Source
 
 

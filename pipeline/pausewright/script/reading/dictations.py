@@ -38,16 +38,20 @@ def read_dictation(ctx: Context, opened: Opened, scope: Scope) -> Dictation:
             phrases += _phrase(ctx, item, inner, first=not phrases)
     if not opened.node.children:
         ctx.problems.error(
-            opened.place, "this dictation has no phrases", "write one phrase a line: - …",
+            opened.place,
+            "this dictation has no phrases",
+            "write one phrase a line: - …",
             code="block-empty",
-        )  # fmt: skip
+        )
     order = own_value(ctx, attrs, "order", _order, "this dictation")
     time_s = own_value(ctx, attrs, "phrase-time", _phrase_times, "this dictation")
     if time_s is None and "phrase-time" not in attrs.items:
         ctx.problems.error(
-            opened.place, "this dictation gives no phrase time",
-            'write {phrase-time="8 s"} or {phrase-time="4 s to 11 s"}', code="phrase-time",
-        )  # fmt: skip
+            opened.place,
+            "this dictation gives no phrase time",
+            'write {phrase-time="8 s"} or {phrase-time="4 s to 11 s"}',
+            code="phrase-time",
+        )
     readings = own_value(ctx, attrs, "phrase-readings", values.count, "this dictation")
     between = own_value(ctx, attrs, "between-phrase-readings", silence_s, "this dictation")
     return Dictation(

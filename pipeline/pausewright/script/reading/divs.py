@@ -44,35 +44,43 @@ def open_div(ctx: Context, node: Node) -> Opened | None:
     place = node.place
     if trouble == "stray":
         ctx.problems.error(
-            place, "this ::: closes nothing", "take it out, or open a block above it",
+            place,
+            "this ::: closes nothing",
+            "take it out, or open a block above it",
             code="block-stray",
-        )  # fmt: skip
+        )
         return None
     if trouble == "open":
         ctx.problems.error(
-            place, f"this block ‘{name or '…'}’ is never closed", "close it with a line :::",
+            place,
+            f"this block ‘{name or '…'}’ is never closed",
+            "close it with a line :::",
             code="block-open",
-        )  # fmt: skip
+        )
     elif trouble == "close-indent":
         last = int(meta(node.token, "body")[1]) + 1
         ctx.problems.error(
             ctx.source.whole_line(last),
             f"this ::: is indented less than the block ‘{name}’ that it closes",
-            f"indent it by {node.lead} blanks", code="block-indent",
-        )  # fmt: skip
+            f"indent it by {node.lead} blanks",
+            code="block-indent",
+        )
     if name not in DIV_NAMES:
         close = nearest(name, DIV_NAMES)
         if not name and node.token.info.startswith("{"):
             ctx.problems.error(
-                place, "this block has no name", "write for example ::: stop "
-                + node.token.info, code="block-unknown",
-            )  # fmt: skip
+                place,
+                "this block has no name",
+                "write for example ::: stop " + node.token.info,
+                code="block-unknown",
+            )
             return None
         ctx.problems.error(
-            place, f"‘{name or node.token.info}’ is not a block",
+            place,
+            f"‘{name or node.token.info}’ is not a block",
             f"did you mean ::: {close}?" if close else "known blocks: " + ", ".join(DIV_NAMES),
             code="block-unknown",
-        )  # fmt: skip
+        )
         return None
     attrs = _div_attributes(ctx, node, name)
     return Opened(name, attrs, node, place)
@@ -90,10 +98,11 @@ def _div_attributes(ctx: Context, node: Node, name: str) -> Attributes:
         ctx.problems.error(
             ctx.source.place(node.line, max(1, start + 1), len(text)),
             f"‘{text}’ after the block's name is not an attribute",
-            f"write ::: {name} {{{text}}}" if "=" in text else
-            f"write ::: {name} and begin the words on the next line",
+            f"write ::: {name} {{{text}}}"
+            if "=" in text
+            else f"write ::: {name} and begin the words on the next line",
             code="attribute-unreadable",
-        )  # fmt: skip
+        )
         return Attributes({}, None, {})
     braces = read_braces(row, opening)
     for problem in braces.problems:
@@ -101,14 +110,17 @@ def _div_attributes(ctx: Context, node: Node, name: str) -> Attributes:
             continue
         ctx.problems.error(
             ctx.source.place(node.line, problem.start + 1, problem.end - problem.start),
-            problem.message, problem.hint, code="attribute-unreadable",
-        )  # fmt: skip
+            problem.message,
+            problem.hint,
+            code="attribute-unreadable",
+        )
     if row[braces.end :].strip():
         ctx.problems.error(
             ctx.source.place(node.line, braces.end + 1, len(row) - braces.end),
-            "words stand after the block's attributes", "put them on the next line",
+            "words stand after the block's attributes",
+            "put them on the next line",
             code="block-text",
-        )  # fmt: skip
+        )
     items = [i for i in braces.items if not (i.value is None and i.name == name)]
     places = {i.name: ctx.source.place(node.line, i.start + 1, i.end - i.start) for i in items}
     return Attributes(allowed(ctx, items, places, name), None, places)
@@ -120,22 +132,27 @@ def refuse(ctx: Context, node: Node, hint: str = "") -> None:
         opened = open_div(ctx, node)
         if opened is not None:
             ctx.problems.error(
-                opened.place, f"‘::: {opened.name}’ cannot stand here",
+                opened.place,
+                f"‘::: {opened.name}’ cannot stand here",
                 "close the block around it first, or move it to the margin",
                 code="block-misplaced",
-            )  # fmt: skip
+            )
         return
     what, usual = _REFUSED.get(node.token.type, ("this kind of markup", "write it as a paragraph"))
     ctx.problems.error(
-        node.place, f"{what} is not part of a script here", hint or usual,
+        node.place,
+        f"{what} is not part of a script here",
+        hint or usual,
         code="markup-unknown",
-    )  # fmt: skip
+    )
 
 
 def check_bullet(ctx: Context, item: Node) -> None:
     """Refuse a list that begins with another sign than a hyphen."""
     if item.token.markup != "-":
         ctx.problems.error(
-            item.place, f"a list begins with ‘{item.token.markup}’", "write a hyphen: - …",
+            item.place,
+            f"a list begins with ‘{item.token.markup}’",
+            "write a hyphen: - …",
             code="list-form",
-        )  # fmt: skip
+        )

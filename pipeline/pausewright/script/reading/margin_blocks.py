@@ -35,16 +35,20 @@ def read_margin_block(ctx: Context, opened: Opened, scope: Scope) -> Block | Non
     cue = read_paragraphs(ctx, opened.node.children, scope, "indented paragraph")
     if not cue:
         ctx.problems.error(
-            opened.place, f"this {opened.name} says nothing", "write what is said at it",
+            opened.place,
+            f"this {opened.name} says nothing",
+            "write what is said at it",
             code="block-empty",
-        )  # fmt: skip
+        )
     for prose in cue[-1:]:
         place = prose.own_pause()
         if place is not None and opened.name != "again":
             ctx.problems.error(
-                place, f"a pause stands beside the silence of the {opened.name}",
-                'use for="…" on the block', code="silences-adjacent",
-            )  # fmt: skip
+                place,
+                f"a pause stands beside the silence of the {opened.name}",
+                'use for="…" on the block',
+                code="silences-adjacent",
+            )
     default_s = _DEFAULT_HOLD_S if opened.name == "stop" else _DEFAULT_PAGE_TURN_S
     time_s = own_value(ctx, opened.attrs, "for", silence_s, f"this {opened.name}")
     time_s = time_s or InForce(default_s, None, "default")
@@ -58,9 +62,11 @@ def _again(ctx: Context, opened: Opened, scope: Scope) -> Again:
     questions = own_value(ctx, opened.attrs, "questions", values.question_numbers, "this block")
     if questions is None and "questions" not in opened.attrs.items:
         ctx.problems.error(
-            opened.place, "‘again’ does not say which questions", 'write {questions="1-5"}',
+            opened.place,
+            "‘again’ does not say which questions",
+            'write {questions="1-5"}',
             code="again-questions",
-        )  # fmt: skip
+        )
     inner = scope_below(ctx, scope, opened.attrs, "this block")
     numbers = questions.value if questions else ()
     own = inner.values.get("answer-time") if "answer-time" in opened.attrs.items else None

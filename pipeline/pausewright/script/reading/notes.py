@@ -27,9 +27,11 @@ def read_note(ctx: Context, opened: Opened) -> Note | None:
     text = "\n".join(row[lead:].rstrip() for row in rows).strip("\n")
     if not text.strip():
         ctx.problems.error(
-            opened.place, f"this {opened.name} is empty", "write something in it",
+            opened.place,
+            f"this {opened.name} is empty",
+            "write something in it",
             code="note-empty",
-        )  # fmt: skip
+        )
         return None
     _check_note(ctx, opened.node, opened.name)
     to: tuple[str, ...] = ()
@@ -39,9 +41,11 @@ def read_note(ctx: Context, opened: Opened) -> Note | None:
         for name in to:
             if name not in _STAFF:
                 ctx.problems.error(
-                    opened.attrs.places["to"], f"‘{name}’ is not known",
-                    "write reader, invigilator or marker", code="value-unknown",
-                )  # fmt: skip
+                    opened.attrs.places["to"],
+                    f"‘{name}’ is not known",
+                    "write reader, invigilator or marker",
+                    code="value-unknown",
+                )
     kind = cast('Literal["sheet", "key", "staff-note"]', opened.name)
     return Note(kind, text, opened.place, to)
 
@@ -67,9 +71,11 @@ def read_value_note(ctx: Context, attrs: Attributes, name: Literal["sheet", "key
     )
     if empty:
         ctx.problems.error(
-            attrs.places[name], f"this {name} is empty", f'write {name}="…", or take it out',
+            attrs.places[name],
+            f"this {name} is empty",
+            f'write {name}="…", or take it out',
             code="note-empty",
-        )  # fmt: skip
+        )
         return None
     return Note(name, item.value, attrs.places[name])
 
@@ -100,6 +106,9 @@ def sub_with_note(ctx: Context, sub: SubQuestion, note: Note) -> SubQuestion:
 
 def _twice(ctx: Context, note: Note, taken: Note) -> None:
     ctx.problems.error(
-        note.place, f"this question has a {note.kind} already", "keep one of them",
-        code="note-twice", also=(taken.place,),
-    )  # fmt: skip
+        note.place,
+        f"this question has a {note.kind} already",
+        "keep one of them",
+        code="note-twice",
+        also=(taken.place,),
+    )

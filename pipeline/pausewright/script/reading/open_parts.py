@@ -5,14 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
+from pausewright.script.declared import PatternSay
 from pausewright.script.inlines import plain
-from pausewright.script.model import Group, Note, Part, PatternSay, Prose, Question
+from pausewright.script.model import Group, Note, Part, Prose, Question
 from pausewright.script.reading.running_numbers import Numbers
 
 if TYPE_CHECKING:
     from pausewright.problems import Place
     from pausewright.script.attributes.scope import Scope
-    from pausewright.script.model import Block, Settings
+    from pausewright.script.declared import Settings
+    from pausewright.script.model import Block
 
 
 @dataclass(slots=True)

@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from pausewright.script.inlines import is_picture
+from pausewright.script.attributes.values import is_picture
 from pausewright.script.model import Option, Prose, Sound, Text
 from pausewright.script.reading.block_attributes import read_attributes
 from pausewright.script.reading.divs import refuse
@@ -44,20 +44,25 @@ def _check_option(ctx: Context, inlines: tuple[Inline, ...], place: Place) -> No
     for sound in sounds:
         if not is_picture(sound.path):
             ctx.problems.error(
-                sound.place, "a sound cannot be an answer to choose yet",
-                "play it in a passage before the question", code="option-sound",
-            )  # fmt: skip
+                sound.place,
+                "a sound cannot be an answer to choose yet",
+                "play it in a passage before the question",
+                code="option-sound",
+            )
         elif len(inlines) > 1:
             ctx.problems.error(
-                sound.place, "a picture stands alone in its answer",
+                sound.place,
+                "a picture stands alone in its answer",
                 "take out the words, or put the picture into ::: sheet … :::",
                 code="option-picture",
-            )  # fmt: skip
+            )
     if not inlines:
         ctx.problems.error(
-            place, "this answer is empty", "write its words after the letter",
+            place,
+            "this answer is empty",
+            "write its words after the letter",
             code="list-form",
-        )  # fmt: skip
+        )
 
 
 def expect_letter(ctx: Context, item: Node, letter: str, index: int, first: str) -> None:
@@ -65,9 +70,11 @@ def expect_letter(ctx: Context, item: Node, letter: str, index: int, first: str)
     expected = chr(ord(first) + index)
     if letter != expected:
         ctx.problems.error(
-            item.place, f"‘{letter}.’ stands where ‘{expected}.’ is expected",
-            f"write - {expected}. …", code="list-letter",
-        )  # fmt: skip
+            item.place,
+            f"‘{letter}.’ stands where ‘{expected}.’ is expected",
+            f"write - {expected}. …",
+            code="list-letter",
+        )
 
 
 def without_letter(inlines: tuple[Inline, ...]) -> tuple[Inline, ...]:

@@ -41,20 +41,27 @@ def read_prose(
     last = content.inlines[-1]
     if both and isinstance(last, Sound) and last.pause_after_s is not None:
         ctx.problems.error(
-            attrs.places[both[0]], f"‘{both[0]}’ stands beside the sound's own pause",
+            attrs.places[both[0]],
+            f"‘{both[0]}’ stands beside the sound's own pause",
             "two silences side by side cannot be told apart: keep one",
             code="silences-adjacent",
-        )  # fmt: skip
+        )
     if len(both) > 1:
         ctx.problems.error(
-            attrs.places[both[1]], f"‘{both[0]}’ and ‘{both[1]}’ stand on one paragraph",
+            attrs.places[both[1]],
+            f"‘{both[0]}’ and ‘{both[1]}’ stand on one paragraph",
             "two silences side by side cannot be told apart: keep one",
             code="silences-adjacent",
-        )  # fmt: skip
+        )
     return Prose(
-        content.inlines, inner.speech(), inner.get("captions").value, content.place,
-        look_time_s=look, answer_time=answer, pause_after_s=after,
-    )  # fmt: skip
+        content.inlines,
+        inner.speech(),
+        inner.get("captions").value,
+        content.place,
+        look_time_s=look,
+        answer_time=answer,
+        pause_after_s=after,
+    )
 
 
 def read_paragraphs(
@@ -78,9 +85,11 @@ def read_content(ctx: Context, node: Node, kind: str) -> Content | None:
     content = read_inline(node.children[0].token, ctx.source, ctx.problems, kind)
     if content.include is not None:
         ctx.problems.error(
-            content.place, "an include cannot stand inside a block or question",
-            "put it at the margin, in a paragraph of its own", code="include-form",
-        )  # fmt: skip
+            content.place,
+            "an include cannot stand inside a block or question",
+            "put it at the margin, in a paragraph of its own",
+            code="include-form",
+        )
         return None
     return content
 

@@ -41,9 +41,11 @@ def read_passage(ctx: Context, opened: Opened, scope: Scope) -> Passage:
             content += _turns(ctx, found, inner)
     if not opened.node.children:
         ctx.problems.error(
-            opened.place, "this passage is empty", "write what is heard in it",
+            opened.place,
+            "this passage is empty",
+            "write what is heard in it",
             code="block-empty",
-        )  # fmt: skip
+        )
     for_questions = own_value(
         ctx, opened.attrs, "for-questions", values.question_numbers, "this passage"
     )
@@ -52,12 +54,14 @@ def read_passage(ctx: Context, opened: Opened, scope: Scope) -> Passage:
         delivery = replace(delivery, pattern=InForce(None, None, "default"))
     order = own_value(ctx, opened.attrs, "order", _order, "this passage")
     return Passage(
-        tuple(content), delivery, opened.place,
+        tuple(content),
+        delivery,
+        opened.place,
         look_time_s=own_value(ctx, opened.attrs, "look-time", silence_s, "this passage"),
         pause_after_s=own_value(ctx, opened.attrs, "pause-after", pause_s, "this passage"),
         for_questions=for_questions.value if for_questions else (),
         order=order.value if order else (),
-    )  # fmt: skip
+    )
 
 
 def _order(text: str) -> tuple[Literal["whole", "pieces"], ...]:
@@ -88,36 +92,45 @@ def _turns(ctx: Context, content: Content, scope: Scope) -> list[Prose]:
             speaker = ctx.settings.speakers.get(name)
             if speaker is None:
                 ctx.problems.error(
-                    place, f"the speaker ‘{name}’ is not declared",
+                    place,
+                    f"the speaker ‘{name}’ is not declared",
                     meant(
-                        name, ctx.settings.speakers,
+                        name,
+                        ctx.settings.speakers,
                         f"add to the settings: speakers: {{{name}: {{voice: joe}}}}",
                     ),
                     code="speaker-unknown",
-                )  # fmt: skip
+                )
             else:
                 speech = speech_scope.speech(voice=speaker.voice, language=speaker.language or None)
         if not any(plain((n,)).strip() or not isinstance(n, Text) for n in inlines):
             ctx.problems.error(
-                place, "this turn says nothing", "write its words on the same line",
+                place,
+                "this turn says nothing",
+                "write its words on the same line",
                 code="turn-empty",
-            )  # fmt: skip
+            )
             continue
         words = [node for node in inlines if not is_blank(node)]
         for edge in (words[0], words[-1]):
             if isinstance(edge, Pause):
                 ctx.problems.error(
-                    edge.place, "a pause cannot begin or end a turn",
+                    edge.place,
+                    "a pause cannot begin or end a turn",
                     "put it between two sentences, or make turn-pause longer",
                     code="pause-misplaced",
-                )  # fmt: skip
+                )
         after = own_value(ctx, attrs, "pause-after", pause_s, "this turn")
         found.append(
             Prose(
-                stripped(inlines), speech, speech_scope.get("captions").value, place, name,
+                stripped(inlines),
+                speech,
+                speech_scope.get("captions").value,
+                place,
+                name,
                 pause_after_s=after if end == len(content.inlines) else None,
             )
-        )  # fmt: skip
+        )
     return found
 
 

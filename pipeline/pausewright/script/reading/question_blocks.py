@@ -42,9 +42,11 @@ def read_question(
     first = item.children[0] if item.children else None
     if first is None or first.token.type != "paragraph_open":
         ctx.problems.error(
-            place, "a question begins with text on the line of its number",
-            "write it there, with a letter or digit first", code="question-empty",
-        )  # fmt: skip
+            place,
+            "a question begins with text on the line of its number",
+            "write it there, with a letter or digit first",
+            code="question-empty",
+        )
         return None
     content = read_content(ctx, first, "question")
     if content is None:
@@ -55,19 +57,30 @@ def read_question(
     _check_lines(ctx, first, label)
     if not content.inlines and first.children[0].token.content.strip() != NOTHING:
         ctx.problems.error(
-            place, "this question has no text", "write it after the number",
+            place,
+            "this question has no text",
+            "write it after the number",
             code="question-empty",
-        )  # fmt: skip
+        )
     stem = Prose(content.inlines, inner.speech(), inner.get("captions").value, content.place)
     rest, notes = _contents(ctx, item.children[1:], inner, origin, indent=4)
     _check_last_pause(ctx, rest, inner)
     delivery = _delivery(inner)
     question = Question(
-        number, label, (stem, *rest), delivery, place, part,
-        practice=inner.practice, printed=inner.printed, withdrawn=attrs.yes("withdrawn"),
-        marks=_count(ctx, attrs, "marks"), lines=_count(ctx, attrs, "lines"),
-        sheet=read_value_note(ctx, attrs, "sheet"), key=read_value_note(ctx, attrs, "key"),
-    )  # fmt: skip
+        number,
+        label,
+        (stem, *rest),
+        delivery,
+        place,
+        part,
+        practice=inner.practice,
+        printed=inner.printed,
+        withdrawn=attrs.yes("withdrawn"),
+        marks=_count(ctx, attrs, "marks"),
+        lines=_count(ctx, attrs, "lines"),
+        sheet=read_value_note(ctx, attrs, "sheet"),
+        key=read_value_note(ctx, attrs, "key"),
+    )
     for note in notes:
         question = with_note(ctx, question, note)
     return question
@@ -86,9 +99,11 @@ def _check_last_pause(ctx: Context, content: tuple[QuestionContent, ...], scope:
     place = last.own_pause()
     if place is not None:
         ctx.problems.error(
-            place, "this pause stands beside the silence after the reading",
-            "take it out, or make the other silence longer", code="silences-adjacent",
-        )  # fmt: skip
+            place,
+            "this pause stands beside the silence after the reading",
+            "take it out, or make the other silence longer",
+            code="silences-adjacent",
+        )
 
 
 def _contents(
@@ -120,9 +135,11 @@ def _question_div(
         return
     if opened.name in _MARGIN_ONLY:
         ctx.problems.error(
-            opened.place, f"‘::: {opened.name}’ cannot stand inside a question",
-            "start it at the margin, between questions", code="block-misplaced",
-        )  # fmt: skip
+            opened.place,
+            f"‘::: {opened.name}’ cannot stand inside a question",
+            "start it at the margin, between questions",
+            code="block-misplaced",
+        )
     elif opened.name == "passage":
         content.append(read_passage(ctx, opened, scope))
     elif opened.name == "dictation":
@@ -135,9 +152,11 @@ def _question_div(
 def _check_indent(ctx: Context, node: Node, indent: int) -> None:
     if node.lead != indent:
         ctx.problems.error(
-            node.place, f"this line is indented by {node.lead} blanks",
-            f"indent what belongs to a question by {indent}", code="indent",
-        )  # fmt: skip
+            node.place,
+            f"this line is indented by {node.lead} blanks",
+            f"indent what belongs to a question by {indent}",
+            code="indent",
+        )
 
 
 def _check_lines(ctx: Context, node: Node, label: str) -> None:
@@ -147,8 +166,9 @@ def _check_lines(ctx: Context, node: Node, label: str) -> None:
             ctx.problems.error(
                 ctx.source.whole_line(line),
                 f"this line continues question {label} although it starts at the margin",
-                "indent it by four, or put a blank line before it", code="question-lazy",
-            )  # fmt: skip
+                "indent it by four, or put a blank line before it",
+                code="question-lazy",
+            )
 
 
 def _bullets(ctx: Context, node: Node, scope: Scope, origin: str) -> list[QuestionContent]:
@@ -164,9 +184,11 @@ def _bullets(ctx: Context, node: Node, scope: Scope, origin: str) -> list[Questi
         letter = LETTER.match(row.replace("\u00a0", " "))
         if not letter:
             ctx.problems.error(
-                item.place, "an answer to choose begins with its letter",
-                "write - A. … (or - a. … for a sub-question)", code="list-form",
-            )  # fmt: skip
+                item.place,
+                "an answer to choose begins with its letter",
+                "write - A. … (or - a. … for a sub-question)",
+                code="list-form",
+            )
             continue
         if letter[1].isupper():
             options += read_option(ctx, item, first, letter[1], len(options), scope)
@@ -175,9 +197,11 @@ def _bullets(ctx: Context, node: Node, scope: Scope, origin: str) -> list[Questi
     if options and parts:
         parts = []
         ctx.problems.error(
-            node.place, "answers (A.) and sub-questions (a.) stand in one list",
-            "make two lists", code="list-form",
-        )  # fmt: skip
+            node.place,
+            "answers (A.) and sub-questions (a.) stand in one list",
+            "make two lists",
+            code="list-form",
+        )
     return [Options(tuple(options), node.place), *parts] if options else parts
 
 
@@ -192,15 +216,23 @@ def _sub_question(
     label = f"{origin}{letter}"
     inner = scope_below(ctx, scope, attrs, label)
     stem = Prose(
-        without_letter(content.inlines), inner.speech(), inner.get("captions").value,
+        without_letter(content.inlines),
+        inner.speech(),
+        inner.get("captions").value,
         content.place,
-    )  # fmt: skip
+    )
     rest, notes = _contents(ctx, item.children[1:], inner, label, indent=8)
     sub = SubQuestion(
-        letter, (stem, *rest), _delivery(inner), content.place, _count(ctx, attrs, "marks"),
-        read_value_note(ctx, attrs, "sheet"), read_value_note(ctx, attrs, "key"), (),
+        letter,
+        (stem, *rest),
+        _delivery(inner),
+        content.place,
+        _count(ctx, attrs, "marks"),
+        read_value_note(ctx, attrs, "sheet"),
+        read_value_note(ctx, attrs, "key"),
+        (),
         _count(ctx, attrs, "lines"),
-    )  # fmt: skip
+    )
     for note in notes:
         sub = sub_with_note(ctx, sub, note)
     return [sub]

@@ -26,14 +26,14 @@ from pausewright.script.reading.open_parts import OpenParts
 from pausewright.script.reading.paragraphs import read_prose
 from pausewright.script.reading.question_blocks import read_question
 from pausewright.script.references import QuestionRef
-from pausewright.script.source.source import prepare, read_plain
+from pausewright.script.source.preparing import prepare, read_plain
 from pausewright.script.source.tree import tree
 
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from pausewright.script.declared import Settings
     from pausewright.script.inline.paragraph_content import Content
-    from pausewright.script.model import Settings
     from pausewright.script.reading.divs import Opened
     from pausewright.script.source.source import Source
     from pausewright.script.source.tree import Node

@@ -168,8 +168,9 @@ _ARROW: Final = re.compile(r"[ \t]*(\S*?)([ \t]*)-->([ \t]*)(\S*)(.*)", re.DOTAL
 
 def _decoded(file: Path, raw: bytes, problems: Problems) -> str | None:
     if raw.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-        problems.error(Place(file, 1, 1), "this file is UTF-16, not UTF-8", _UTF_8,
-                       code="caption-file")  # fmt: skip
+        problems.error(
+            Place(file, 1, 1), "this file is UTF-16, not UTF-8", _UTF_8, code="caption-file"
+        )
         return None
     try:
         text = raw.decode("utf-8-sig")
@@ -178,8 +179,9 @@ def _decoded(file: Path, raw: bytes, problems: Problems) -> str | None:
         return None
     nul = text.find("\0")
     if nul >= 0:
-        problems.error(_at(file, text, nul), "a NUL character stands here", _UTF_8,
-                       code="caption-file")  # fmt: skip
+        problems.error(
+            _at(file, text, nul), "a NUL character stands here", _UTF_8, code="caption-file"
+        )
     return text
 
 
@@ -195,9 +197,10 @@ def _tell_encoding(file: Path, raw: bytes, problems: Problems) -> None:
             what = f", ‘{meant}’ in a Windows encoding" if meant.isprintable() else ""
             problems.error(
                 Place(file, number, column),
-                f"this file is not UTF-8: the byte {byte[0]:02X} stands here{what}", _UTF_8,
+                f"this file is not UTF-8: the byte {byte[0]:02X} stands here{what}",
+                _UTF_8,
                 code="caption-file",
-            )  # fmt: skip
+            )
 
 
 def _at(file: Path, text: str, at: int, length: int = 1, first_line: int = 1) -> Place:
@@ -248,24 +251,34 @@ class _Reader:
             return None
         if not (found[2] and found[3]):
             column = found.start(2) + 1
-            self.error(number, column, "a blank is missing beside the arrow",
-                       f"write {self.example} --> {self.example}", 3)  # fmt: skip
+            self.error(
+                number,
+                column,
+                "a blank is missing beside the arrow",
+                f"write {self.example} --> {self.example}",
+                3,
+            )
         times = [self._time(number, found.start(group) + 1, found[group]) for group in (1, 4)]
         start_ms, end_ms = times
         if start_ms is None or end_ms is None:
             return None
         if end_ms <= start_ms:
-            self.error(number, found.start(4) + 1,
-                       f"this caption ends at {found[4]}, which is not after its start",
-                       "give it a later end", len(found[4]))  # fmt: skip
+            self.error(
+                number,
+                found.start(4) + 1,
+                f"this caption ends at {found[4]}, which is not after its start",
+                "give it a later end",
+                len(found[4]),
+            )
             return None
         return start_ms, end_ms, found[5]
 
     def _time(self, number: int, column: int, text: str) -> int | None:
         found = self.stamp.fullmatch(text)
         if found is None:
-            self.error(number, column, f"‘{text}’ is not a time",
-                       f"write it as {self.example}", len(text))  # fmt: skip
+            self.error(
+                number, column, f"‘{text}’ is not a time", f"write it as {self.example}", len(text)
+            )
             return None
         return milliseconds(*found.groups())
 
@@ -273,16 +286,29 @@ class _Reader:
         """Compare a cue with the one before it."""
         last, line = self._last, cue.place.line
         if last is not None and cue.start_ms < last.start_ms:
-            self.error(line, cue.place.column, "this caption begins before an earlier one",
-                       f"put it before line {last.place.line}", cue.place.length)  # fmt: skip
+            self.error(
+                line,
+                cue.place.column,
+                "this caption begins before an earlier one",
+                f"put it before line {last.place.line}",
+                cue.place.length,
+            )
         elif last is not None and cue.start_ms < last.end_ms:
-            self.warn(line, cue.place.column,
-                      f"this caption begins while the one of line {last.place.line} still stands",
-                      "end the earlier one first, unless both shall be read",
-                      cue.place.length)  # fmt: skip
+            self.warn(
+                line,
+                cue.place.column,
+                f"this caption begins while the one of line {last.place.line} still stands",
+                "end the earlier one first, unless both shall be read",
+                cue.place.length,
+            )
         if not any(line.strip() for line in cue.payload):
-            self.warn(line, cue.place.column, "this caption has no text",
-                      "write its words, or take it out", cue.place.length)  # fmt: skip
+            self.warn(
+                line,
+                cue.place.column,
+                "this caption has no text",
+                "write its words, or take it out",
+                cue.place.length,
+            )
         if last is None or cue.end_ms > last.end_ms or cue.start_ms >= last.start_ms:
             self._last = cue
         return cue
@@ -303,14 +329,17 @@ class _WebVtt(_Reader):
     def blocks(self) -> Iterator[SuppliedCue | tuple[str, ...]]:
         head = self.lines[0]
         if not re.fullmatch(r"WEBVTT(?:[ \t].*)?", head):
-            self.error(1, 1, "the first line is not WEBVTT", "begin the file with a line WEBVTT",
-                       len(head))  # fmt: skip
+            self.error(
+                1, 1, "the first line is not WEBVTT", "begin the file with a line WEBVTT", len(head)
+            )
         if "-->" in head:
-            self.error(1, head.index("-->") + 1, "an arrow stands in the first line",
-                       "take it out", 3)  # fmt: skip
+            self.error(
+                1, head.index("-->") + 1, "an arrow stands in the first line", "take it out", 3
+            )
         if len(self.lines) > 1 and self.lines[1]:
-            self.error(2, 1, "an empty line is missing after WEBVTT", "put one in",
-                       len(self.lines[1]))  # fmt: skip
+            self.error(
+                2, 1, "an empty line is missing after WEBVTT", "put one in", len(self.lines[1])
+            )
         yield (head,)
         seen: dict[str, int] = {}
         for number, rows in self.runs(2):
@@ -323,23 +352,42 @@ class _WebVtt(_Reader):
     ) -> SuppliedCue | tuple[str, ...] | None:
         if re.fullmatch(r"(NOTE(?:[ \t].*)?|STYLE[ \t]*|REGION[ \t]*)", rows[0]):
             if self._last is not None and not rows[0].startswith("NOTE"):
-                self.error(number, 1, f"{rows[0].strip()} stands after the first caption",
-                           "put it before all captions", len(rows[0]))  # fmt: skip
+                self.error(
+                    number,
+                    1,
+                    f"{rows[0].strip()} stands after the first caption",
+                    "put it before all captions",
+                    len(rows[0]),
+                )
             for at, row in enumerate(rows):
                 if "-->" in row:
-                    self.error(number + at, row.index("-->") + 1, "an arrow stands in a note",
-                               "write → or take it out", 3)  # fmt: skip
+                    self.error(
+                        number + at,
+                        row.index("-->") + 1,
+                        "an arrow stands in a note",
+                        "write → or take it out",
+                        3,
+                    )
             return tuple(rows)
         named = "-->" not in rows[0]
         if named and (len(rows) < 2 or "-->" not in rows[1]):
-            self.error(number, 1, "these lines have no times",
-                       "write 00:00:01.000 --> 00:00:02.000 above them, or NOTE for a remark",
-                       len(rows[0]))  # fmt: skip
+            self.error(
+                number,
+                1,
+                "these lines have no times",
+                "write 00:00:01.000 --> 00:00:02.000 above them, or NOTE for a remark",
+                len(rows[0]),
+            )
             return None
         identifier = rows[0] if named else ""
         if named and identifier in seen:
-            self.error(number, 1, f"the name ‘{identifier}’ stands above line {seen[identifier]} "
-                       "already", "give each caption another name", len(identifier))  # fmt: skip
+            self.error(
+                number,
+                1,
+                f"the name ‘{identifier}’ stands above line {seen[identifier]} already",
+                "give each caption another name",
+                len(identifier),
+            )
         seen.setdefault(identifier, number)
         at = number + named
         timed = self.timed(at, rows[named])
@@ -365,9 +413,13 @@ class _WebVtt(_Reader):
                 any(float(p) > 100 for p in re.findall(r"([\d.]+)%", value)) if is_good else False
             )
             if not is_good or over or name in seen:
-                self.error(number, found.start() + 1, f"‘{found[0]}’ is not a setting of a caption",
-                           "for example align:start; most captions need none",
-                           len(found[0]))  # fmt: skip
+                self.error(
+                    number,
+                    found.start() + 1,
+                    f"‘{found[0]}’ is not a setting of a caption",
+                    "for example align:start; most captions need none",
+                    len(found[0]),
+                )
             seen.add(name)
 
     def _text(self, number: int, text: str, times_ms: tuple[int, int] | None) -> None:
@@ -387,13 +439,20 @@ class _WebVtt(_Reader):
             if inner is not None:
                 at_ms = milliseconds(*inner.groups())
                 if times_ms and not last_ms < at_ms < times_ms[1]:
-                    error(tag.start(), "this time is not between its neighbours",
-                          "times inside a caption go up and lie between its start and end",
-                          len(tag[0]))  # fmt: skip
+                    error(
+                        tag.start(),
+                        "this time is not between its neighbours",
+                        "times inside a caption go up and lie between its start and end",
+                        len(tag[0]),
+                    )
                 last_ms = at_ms
             elif name not in TAG_NAMES:
-                error(tag.start(), f"‘{tag[0]}’ is not a tag of WebVTT",
-                      "to show it write &lt; in place of <", len(tag[0]))  # fmt: skip
+                error(
+                    tag.start(),
+                    f"‘{tag[0]}’ is not a tag of WebVTT",
+                    "to show it write &lt; in place of <",
+                    len(tag[0]),
+                )
             elif not tag[1] and name in {"v", "lang"} and not tag[2][len(name) :].strip():
                 error(
                     tag.start(),
@@ -406,8 +465,9 @@ class _WebVtt(_Reader):
             elif still_open and still_open[-1] == name:
                 still_open.pop()
             else:
-                error(tag.start(), f"‘{tag[0]}’ closes what is not open", "take it out",
-                      len(tag[0]))  # fmt: skip
+                error(
+                    tag.start(), f"‘{tag[0]}’ closes what is not open", "take it out", len(tag[0])
+                )
         for name in still_open:
             if name != "v":
                 error(len(text), f"<{name}> is not closed", f"write </{name}> after its words")
@@ -435,15 +495,29 @@ class _Srt(_Reader):
 
     def _block(self, count: int, number: int, rows: Sequence[str]) -> SuppliedCue | None:
         if "-->" in rows[0]:
-            self.error(number, 1, f"the number {count} is missing above these times",
-                       f"write a line {count} above them", len(rows[0]))  # fmt: skip
+            self.error(
+                number,
+                1,
+                f"the number {count} is missing above these times",
+                f"write a line {count} above them",
+                len(rows[0]),
+            )
             rows, number = ["", *rows], number - 1
         elif rows[0].strip() != str(count):
-            self.error(number, 1, f"‘{rows[0].strip()}’ stands where the number {count} should",
-                       f"write {count}", len(rows[0]))  # fmt: skip
+            self.error(
+                number,
+                1,
+                f"‘{rows[0].strip()}’ stands where the number {count} should",
+                f"write {count}",
+                len(rows[0]),
+            )
         if len(rows) < 2 or "-->" not in rows[1]:
-            self.error(number + 1 if len(rows) > 1 else number, 1, "the times are missing",
-                       f"write {self.example} --> {self.example} below the number")  # fmt: skip
+            self.error(
+                number + 1 if len(rows) > 1 else number,
+                1,
+                "the times are missing",
+                f"write {self.example} --> {self.example} below the number",
+            )
             return None
         timed = self.timed(number + 1, rows[1])
         for at, row in enumerate(rows[2:], number + 2):
@@ -451,18 +525,31 @@ class _Srt(_Reader):
         if timed is None:
             return None
         if timed[2].strip():
-            self.error(number + 1, len(rows[1]) - len(timed[2].lstrip()) + 1,
-                       f"‘{timed[2].strip()}’ stands after the times", "take it out",
-                       len(timed[2].strip()))  # fmt: skip
+            self.error(
+                number + 1,
+                len(rows[1]) - len(timed[2].lstrip()) + 1,
+                f"‘{timed[2].strip()}’ stands after the times",
+                "take it out",
+                len(timed[2].strip()),
+            )
         place = self.times_of(number + 1, rows[1])
         return SuppliedCue(timed[0], timed[1], "", "", tuple(rows[2:]), place)
 
     def _text(self, number: int, row: str) -> None:
         if "-->" in row:
-            self.error(number, row.index("-->") + 1, "an arrow (-->) stands in the text",
-                       "put an empty line before the next caption’s number, or write →",
-                       3)  # fmt: skip
+            self.error(
+                number,
+                row.index("-->") + 1,
+                "an arrow (-->) stands in the text",
+                "put an empty line before the next caption’s number, or write →",
+                3,
+            )
         for tag in re.finditer(r"</?([A-Za-z][^<>\s/]*)[^<>]*>", row):
             if not _SRT_TAG.fullmatch(tag[0]):
-                self.warn(number, tag.start() + 1, f"players may take ‘{tag[0]}’ for a tag and "
-                          "hide it", "write it without < and >", len(tag[0]))  # fmt: skip
+                self.warn(
+                    number,
+                    tag.start() + 1,
+                    f"players may take ‘{tag[0]}’ for a tag and hide it",
+                    "write it without < and >",
+                    len(tag[0]),
+                )

@@ -19,11 +19,11 @@ A lexicon is a YAML file of this shape:
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from pausewright.problems import Place, meant
-from pausewright.script.inlines import is_language
+from pausewright.script.attributes.values import is_language
+from pausewright.script.declared import Heteronym, Lexicon, LexiconEntry
 from pausewright.script.settings.strict_yaml import Node, YamlReader, is_mapping
 
 if TYPE_CHECKING:
@@ -36,51 +36,6 @@ SUFFIX: Final = ".lexicon.yaml"
 _ENTRY_FIELDS: Final = ("say", "ipa", "shown", "voices", "language")
 _HETERONYM_FIELDS: Final = ("readings", "usual", "after", "before", "at-start")
 _MARKUP: Final = re.compile(r"[{}\[\]`]|::")
-
-
-@dataclass(frozen=True, slots=True)
-class LexiconEntry:
-    """How one word or phrase is said and shown."""
-
-    word: str
-    """As written; without a capital it stands for the word with capitals too."""
-    say: str
-    """Words to say; "" if `ipa` or only `shown` is given."""
-    ipa: str
-    shown: str
-    """What captions show; "" for the word as written."""
-    language: str
-    """BCP 47: for this language and its regions; "" for every language."""
-    voices: tuple[str, ...]
-    """For these voices only; () for every voice."""
-    place: Place
-
-
-@dataclass(frozen=True, slots=True)
-class Heteronym:
-    """A word that is said in two ways, and what tells them apart."""
-
-    word: str
-    readings: tuple[tuple[str, str], ...]
-    """Respelling and IPA of each."""
-    usual: str
-    """The respelling that is taken when nothing tells; "" for none."""
-    after: tuple[tuple[str, tuple[str, ...]], ...]
-    """Respelling and the words after which it is meant."""
-    before: tuple[tuple[str, tuple[str, ...]], ...]
-    """Respelling and the words before which it is meant."""
-    at_start: str
-    """The respelling at the start of a sentence; "" for none."""
-    language: str
-    place: Place
-
-
-@dataclass(frozen=True, slots=True)
-class Lexicon:
-    """What one lexicon file holds."""
-
-    entries: tuple[LexiconEntry, ...] = ()
-    heteronyms: tuple[Heteronym, ...] = ()
 
 
 def read_lexicon(file: Path, text: str, problems: Problems) -> Lexicon:
@@ -126,10 +81,11 @@ class _FileReader:
 
     def _unknown(self, key: Node, name: str, known: Sequence[str], what: str) -> None:
         self._yaml.error(
-            key, f"‘{name}’ is not known in {what}",
+            key,
+            f"‘{name}’ is not known in {what}",
             meant(name, known, "write one of: " + ", ".join(known)),
             "setting-unknown",
-        )  # fmt: skip
+        )
 
     def _tag(self, node: Node) -> str:
         text = self._yaml.scalar("language", node) or ""
@@ -171,11 +127,15 @@ class _FileReader:
             return
         self.entries.append(
             LexiconEntry(
-                name, fields.get("say", ""), fields.get("ipa", "").strip("/[] "),
-                fields.get("shown", ""), fields.get("language", self._language),
-                tuple(fields.get("voices", "").replace(",", " ").split()), self._yaml.place(key),
+                name,
+                fields.get("say", ""),
+                fields.get("ipa", "").strip("/[] "),
+                fields.get("shown", ""),
+                fields.get("language", self._language),
+                tuple(fields.get("voices", "").replace(",", " ").split()),
+                self._yaml.place(key),
             )
-        )  # fmt: skip
+        )
 
     def _words(self, name: str, node: Node) -> str:
         text = " ".join((self._yaml.scalar(name, node) or "").split())
@@ -208,9 +168,10 @@ class _FileReader:
             return
         if len(readings) < 2:
             self._yaml.error(
-                key, f"‘{name}’ needs two readings",
+                key,
+                f"‘{name}’ needs two readings",
                 "write readings: {reed: ɹˈiːd, red: ɹˈɛd}",
-            )  # fmt: skip
+            )
             return
         for said in (*single.values(), *lists["after"], *lists["before"]):
             if said not in readings:
@@ -218,11 +179,16 @@ class _FileReader:
                 return
         self._heteronyms.append(
             Heteronym(
-                name, tuple(readings.items()), single.get("usual", ""),
-                _listed(lists["after"]), _listed(lists["before"]), single.get("at-start", ""),
-                self._language, self._yaml.place(key),
+                name,
+                tuple(readings.items()),
+                single.get("usual", ""),
+                _listed(lists["after"]),
+                _listed(lists["before"]),
+                single.get("at-start", ""),
+                self._language,
+                self._yaml.place(key),
             )
-        )  # fmt: skip
+        )
 
 
 def _listed(found: Mapping[str, str]) -> tuple[tuple[str, tuple[str, ...]], ...]:

@@ -12,12 +12,11 @@ from pausewright.problems import PausewrightError, Problems, meant
 from pausewright.script.attributes import values
 from pausewright.script.attributes.attribute_table import VALUES, YES_WORDS
 from pausewright.script.attributes.scope import SCOPED, read_scoped, silence_s, template
-from pausewright.script.attributes.values import ValueProblem
-from pausewright.script.inline.bracketed_words import CAPTION_POLICIES
-from pausewright.script.inlines import is_language
-from pausewright.script.limits import MOST_LEXICONS
-from pausewright.script.model import (
-    InForce,
+from pausewright.script.attributes.values import ValueProblem, is_language
+from pausewright.script.declared import (
+    CAPTION_POLICIES,
+    Lexicon,
+    LexiconEntry,
     Pattern,
     PatternPause,
     PatternSay,
@@ -25,15 +24,12 @@ from pausewright.script.model import (
     SpeakerSpec,
     ToneSpec,
 )
-from pausewright.script.settings.lexicon_files import (
-    Lexicon,
-    LexiconEntry,
-    read_lexicon,
-    read_words,
-)
+from pausewright.script.limits import MOST_LEXICONS
+from pausewright.script.model import InForce
+from pausewright.script.settings.lexicon_files import read_lexicon, read_words
 from pausewright.script.settings.settings_table import SETTINGS, STRUCTURED
 from pausewright.script.settings.strict_yaml import Node, YamlReader, is_mapping, is_sequence
-from pausewright.script.source.source import prepare
+from pausewright.script.source.preparing import prepare
 from pausewright.script.wording_styles import STYLES
 
 if TYPE_CHECKING:
@@ -112,9 +108,10 @@ class _Reader:
     def _missing(self, name: str, example: str) -> None:
         self._problems.error(
             self._source.place(self._source.settings_line, 1, 3),
-            f"the settings do not give ‘{name}’", f"add a line: {example}",
+            f"the settings do not give ‘{name}’",
+            f"add a line: {example}",
             code="setting-missing",
-        )  # fmt: skip
+        )
 
     def _setting(self, name: str, key: Node, node: Node) -> None:
         self._places[name] = self._yaml.place(key)
@@ -125,17 +122,20 @@ class _Reader:
             if name in VALUES or name in YES_WORDS:
                 places = sorted(VALUES.get(name, YES_WORDS.get(name, frozenset())))
                 self._yaml.error(
-                    key, f"‘{name}’ is not a setting", f"it belongs on: {', '.join(places)}",
+                    key,
+                    f"‘{name}’ is not a setting",
+                    f"it belongs on: {', '.join(places)}",
                     "setting-unknown",
-                )  # fmt: skip
+                )
                 return
             self._yaml.error(
-                key, f"‘{name}’ is not a setting",
+                key,
+                f"‘{name}’ is not a setting",
                 meant(
                     name, [*SETTINGS, *SCOPED, *STRUCTURED, "pace"], "see docs/script-language.md"
                 ),
                 "setting-unknown",
-            )  # fmt: skip
+            )
             return
         text = self._yaml.scalar(name, node)
         if text is None:
@@ -162,15 +162,19 @@ class _Reader:
             def one(field: str, field_key: Node, field_value: Node) -> None:
                 if field not in {"voice", "language"}:
                     self._yaml.error(
-                        field_key, f"‘{field}’ is not known for a speaker",
+                        field_key,
+                        f"‘{field}’ is not known for a speaker",
                         meant(field, ("voice", "language"), "write voice and language"),
                         "setting-unknown",
-                    )  # fmt: skip
+                    )
                     return
                 found[field] = self._yaml.scalar(field, field_value) or ""
                 if field == "language" and not is_language(found[field]):
-                    self._yaml.error(field_value, f"‘{found[field]}’ is not a language tag",
-                                "for example: language: es-ES")  # fmt: skip
+                    self._yaml.error(
+                        field_value,
+                        f"‘{found[field]}’ is not a language tag",
+                        "for example: language: es-ES",
+                    )
 
             self._yaml.mapping(value, one)
             if not found.get("voice") and is_mapping(value):
@@ -187,9 +191,11 @@ class _Reader:
             def one(field: str, field_key: Node, field_value: Node) -> None:
                 if field not in readers:
                     self._yaml.error(
-                        field_key, f"‘{field}’ is not known for a tone",
-                        "write frequency and length", "setting-unknown",
-                    )  # fmt: skip
+                        field_key,
+                        f"‘{field}’ is not known for a tone",
+                        "write frequency and length",
+                        "setting-unknown",
+                    )
                     return
                 text = self._yaml.scalar(field, field_value)
                 try:
@@ -202,9 +208,10 @@ class _Reader:
             missing = [field for field in readers if field not in found]
             if missing:
                 self._yaml.error(
-                    key, f"the tone ‘{name}’ has no {' and no '.join(missing)}",
+                    key,
+                    f"the tone ‘{name}’ has no {' and no '.join(missing)}",
                     "write {frequency: 660 Hz, length: 0.6 s}",
-                )  # fmt: skip
+                )
                 return
             if not Fraction(1, 20) <= found["length"] <= 10:
                 self._yaml.error(
@@ -260,9 +267,11 @@ class _Reader:
                     steps.append(PatternPause(silence_s(text), self._yaml.place(value)))
                 else:
                     self._yaml.error(
-                        key, f"‘{name}’ is not a step of a pattern", "write say or pause",
+                        key,
+                        f"‘{name}’ is not a step of a pattern",
+                        "write say or pause",
                         "setting-unknown",
-                    )  # fmt: skip
+                    )
             except ValueProblem as problem:
                 self._yaml.error(value, problem.message, problem.hint)
 
@@ -273,19 +282,22 @@ class _Reader:
             beside = index and isinstance(steps[index - 1], PatternPause)
             if isinstance(one, PatternPause) and (edge or beside):
                 self._problems.error(
-                    one.place, "a pause of a pattern stands between two say steps",
-                    "begin and end the pattern with say", code="silences-adjacent",
-                )  # fmt: skip
+                    one.place,
+                    "a pause of a pattern stands between two say steps",
+                    "begin and end the pattern with say",
+                    code="silences-adjacent",
+                )
         return tuple(steps)
 
     def _read_wording(self, node: Node) -> None:
         def style(name: str, key: Node, value: Node) -> None:
             if name not in STYLES:
                 self._yaml.error(
-                    key, f"‘{name}’ is not a way of reading that can be chosen",
+                    key,
+                    f"‘{name}’ is not a way of reading that can be chosen",
                     meant(name, STYLES, "write one of: " + ", ".join(STYLES)),
                     "setting-unknown",
-                )  # fmt: skip
+                )
                 return
             text = self._yaml.scalar(name, value)
             choices = STYLES[name].choices
@@ -293,9 +305,10 @@ class _Reader:
                 return
             if text not in choices:
                 self._yaml.error(
-                    value, f"‘{text}’ is not known for {name}",
+                    value,
+                    f"‘{text}’ is not known for {name}",
                     meant(text, choices, "write one of: " + ", ".join(choices)),
-                )  # fmt: skip
+                )
                 return
             self._styles[name] = text
 
@@ -309,9 +322,10 @@ class _Reader:
         names = self._yaml.texts("lexicon", node)
         if len(names) > MOST_LEXICONS:
             self._yaml.error(
-                node, f"{len(names):,} lexicons are named, and {MOST_LEXICONS} are read at most",
+                node,
+                f"{len(names):,} lexicons are named, and {MOST_LEXICONS} are read at most",
                 "join some of them",
-            )  # fmt: skip
+            )
         for name in names[:MOST_LEXICONS]:
             folder = self._source.file.parent
             file = folder / name

@@ -13,8 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from pausewright.problems import meant
 from pausewright.script.attributes import values
-from pausewright.script.attributes.values import ValueProblem
-from pausewright.script.inlines import is_language
+from pausewright.script.attributes.values import ValueProblem, is_language
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -161,33 +160,41 @@ SETTINGS: Final[dict[str, Setting]] = {
         "headphones", read_loudness, "headphones (-23 LUFS), loudspeaker (-18 LUFS) or a level."
     ),
     "numbering": Setting(
-        "whole", _one_of("whole", "by-part"), "Question numbers run on, or restart at each part.",
+        "whole",
+        _one_of("whole", "by-part"),
+        "Question numbers run on, or restart at each part.",
         choices=("whole", "by-part"),
     ),
     "paragraph-pause": Setting("0.8 s", _small_pause, "Pause after a paragraph.", DURATION),
     "sentence-pause": Setting("0.4 s", _small_pause, "Pause between sentences.", DURATION),
-    "announcement-pause": Setting(
-        "0.8 s", _small_pause, "Pause after an announcement.", DURATION
-    ),
+    "announcement-pause": Setting("0.8 s", _small_pause, "Pause after an announcement.", DURATION),
     "captions-reason": Setting("", _text, "Why captions may show everything."),
     "caption-profile": Setting(
-        "adult", _one_of("adult", "younger-readers"), "For whom captions are timed and broken.",
+        "adult",
+        _one_of("adult", "younger-readers"),
+        "For whom captions are timed and broken.",
         choices=("adult", "younger-readers"),
     ),
     "countdown": Setting(
-        "none", _countdown, "shown: captions count down each answer time.",
+        "none",
+        _countdown,
+        "shown: captions count down each answer time.",
         choices=("none", "shown"),
     ),
     "countdown-wording": Setting(
         "{time} left", _countdown_wording, "What a countdown shows.", r"\{time\}"
     ),
     "show-time": Setting(
-        "no", _yes_or_no, "yes: the room screen shows candidates how much of a silence is left.",
+        "no",
+        _yes_or_no,
+        "yes: the room screen shows candidates how much of a silence is left.",
         choices=("no", "yes"),
     ),
     "test-time": Setting("", values.duration_s, "The time that the test is given.", DURATION),
     "extra-time": Setting(
-        "", _one_of("not-permitted"), "not-permitted forbids arrangements with extra time.",
+        "",
+        _one_of("not-permitted"),
+        "not-permitted forbids arrangements with extra time.",
         choices=("not-permitted",),
     ),
     "extra-time-reason": Setting("", _text, "The rule that forbids it."),
@@ -195,16 +202,19 @@ SETTINGS: Final[dict[str, Setting]] = {
         "", _text, "Why a voice of another language is acceptable here."
     ),
     "zero": Setting(
-        "", _one_of("nought", "zero", "oh"),
+        "",
+        _one_of("nought", "zero", "oh"),
         "How 0 is read: nought (default), zero (default in American English) or oh.",
         choices=("nought", "zero", "oh"),
     ),
     "withdrawn-wording": Setting(
-        "Leave question {number} blank.", _wording("number"),
+        "Leave question {number} blank.",
+        _wording("number"),
         "What is said for a withdrawn question.",
     ),
     "writing-rate": Setting(
-        "20 words/min", _writing_rate,
+        "20 words/min",
+        _writing_rate,
         "Words a minute that candidates write; dictation phrases are measured by it.",
         r"^\d+(\.\d+)?\s*words?\s*(/|a|per)\s*min(ute)?$",
     ),
@@ -214,7 +224,7 @@ SETTINGS: Final[dict[str, Setting]] = {
     "continues-wording": Setting(
         "The recording continues.", _wording(), "What is said after a stop."
     ),
-}  # fmt: skip
+}
 """Settings that are not also attributes; those are in `scope.SCOPED`."""
 
 STRUCTURED: Final = ("speakers", "tones", "patterns", "wording", "words", "lexicon", "arrangements")

@@ -29,8 +29,15 @@ if TYPE_CHECKING:
     from markdown_it.token import Token
 
 DIV_NAMES: Final = (
-    "passage", "dictation", "again", "stop", "page-turn", "sheet", "key", "staff-note",
-)  # fmt: skip
+    "passage",
+    "dictation",
+    "again",
+    "stop",
+    "page-turn",
+    "sheet",
+    "key",
+    "staff-note",
+)
 
 _DIV_HEAD: Final = re.compile(r":{3,}[ \u00a0]*(.*)$")
 _NAMED: Final = re.compile(r"([A-Za-z][A-Za-z0-9-]*)[ \u00a0]*(.*)$", re.DOTALL)
@@ -214,9 +221,13 @@ def _bracketed(state: StateInline, silent: bool, *, opening: int, sound: bool) -
         kind = "sound" if sound else "link" if path is not None else "span"
         token = state.push(f"{kind}_open", "", 1)
         token.meta = {
-            "pos": start, "end": pos, "braces": braces, "path": path, "path_problem": path_problem,
+            "pos": start,
+            "end": pos,
+            "braces": braces,
+            "path": path,
+            "path_problem": path_problem,
             "label": state.src[opening + 1 : closing],
-        }  # fmt: skip
+        }
         if not sound:
             state.pos, state.posMax = opening + 1, closing
             state.linkLevel += 1

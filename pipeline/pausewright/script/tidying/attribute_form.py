@@ -21,28 +21,71 @@ if TYPE_CHECKING:
 ORDER: Final = (
     *YES_WORDS,
     # what a sheet, a key or a list of questions holds
-    "say", "shown", "ipa", "as", "states", "sheet", "key", "marks", "lines",
+    "say",
+    "shown",
+    "ipa",
+    "as",
+    "states",
+    "sheet",
+    "key",
+    "marks",
+    "lines",
     # which part of a recording, and for whom
-    "from", "to", "fade-out", "words", "speaker", "edges", "level", "width",
+    "from",
+    "to",
+    "fade-out",
+    "words",
+    "speaker",
+    "edges",
+    "level",
+    "width",
     # how it is read
-    "questions", "order", "readings", "between-readings", "announce", "again", "pattern",
+    "questions",
+    "order",
+    "readings",
+    "between-readings",
+    "announce",
+    "again",
+    "pattern",
     # silences
-    "for", "phrase-time", "phrase-readings", "between-phrase-readings",
-    "look-time", "answer-time", "time-cue",
-    "between-paragraphs", "between-options", "turn-pause", "pause-after",
+    "for",
+    "phrase-time",
+    "phrase-readings",
+    "between-phrase-readings",
+    "look-time",
+    "answer-time",
+    "time-cue",
+    "between-paragraphs",
+    "between-options",
+    "turn-pause",
+    "pause-after",
     "for-questions",
     # how it is voiced and shown
-    "pace", "voice", "lang", "take", "captions", "captions-reason",
-)  # fmt: skip
+    "pace",
+    "voice",
+    "lang",
+    "take",
+    "captions",
+    "captions-reason",
+)
 """Attributes in the order in which they are written; any other follows in its table's order."""
 
 TIMES: Final = frozenset(
     {
-        "answer-time", "look-time", "between-readings", "phrase-time", "between-phrase-readings",
-        "between-paragraphs", "between-options", "turn-pause", "pause-after", "for", "from",
+        "answer-time",
+        "look-time",
+        "between-readings",
+        "phrase-time",
+        "between-phrase-readings",
+        "between-paragraphs",
+        "between-options",
+        "turn-pause",
+        "pause-after",
+        "for",
+        "from",
         "fade-out",
     }
-)  # fmt: skip
+)
 """Attributes whose value is times, or a word in place of one."""
 _COUNTS: Final = frozenset({"readings", "phrase-readings", "marks", "lines", "take"})
 _QUESTIONS: Final = frozenset({"questions", "for-questions"})

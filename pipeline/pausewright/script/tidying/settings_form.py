@@ -24,8 +24,11 @@ if TYPE_CHECKING:
     from pausewright.script.source.source import Source
 
 _TIMES: Final = TIMES | {
-    "paragraph-pause", "sentence-pause", "announcement-pause", "test-time",
-}  # fmt: skip
+    "paragraph-pause",
+    "sentence-pause",
+    "announcement-pause",
+    "test-time",
+}
 _PATTERN_STEPS: Final = 2
 """Names above the steps of a pattern: `patterns` and its own."""
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from pausewright.problems import PausewrightError, Problems, ScriptError
 from pausewright.script.reader import read
-from pausewright.script.source.source import prepare
+from pausewright.script.source.preparing import prepare
 from pausewright.script.source.tree import tree
 from pausewright.script.tidying.comment_form import comment_leads, inner_lines, is_comment
 from pausewright.script.tidying.layout import layout

@@ -1,26 +1,30 @@
 """The JSON Schema of a script's settings, made from the one table, for editors and checks.
 
-`settings.schema.json` beside this module is what `schema_text` returns; after a change of the
-table write it anew with: python -m pausewright.script.settings.settings_schema
+    .venv/bin/python scripts/make_settings_schema.py
+
+Writes `settings.schema.json` in the package `script.settings`; run it after a change of the table.
 """
 
 from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, TypeAlias
 
 from pausewright.script.attributes.scope import SCOPED
-from pausewright.script.inline.bracketed_words import CAPTION_POLICIES
+from pausewright.script.declared import CAPTION_POLICIES
 from pausewright.script.settings.settings_table import DURATION, SETTINGS
 from pausewright.script.wording_styles import STYLES
 
-FILE: Final = Path(__file__).with_name("settings.schema.json")
+ROOT: Final = Path(__file__).resolve().parent.parent
+FILE: Final = ROOT / "pipeline/pausewright/script/settings/settings.schema.json"
+
+Schema: TypeAlias = dict[str, Any]
 
 _DURATIONS: Final = DURATION.replace("$", "") + r"(\s*,\s*" + DURATION.strip("^$") + ")*$"
 _COUNT: Final = {"type": ["integer", "string"], "pattern": "^[1-9]$", "minimum": 1, "maximum": 9}
 _WORDS: Final = {"type": ["string", "number"]}
-_SCOPED: Final[dict[str, dict[str, Any]]] = {
+_SCOPED: Final[Schema] = {
     "readings": _COUNT,
     "between-readings": {"type": "string", "pattern": _DURATIONS},
     "answer-time": {
@@ -51,7 +55,7 @@ _STEPS: Final = {
         },
     },
 }
-_STRUCTURED: Final[dict[str, dict[str, Any]]] = {
+_STRUCTURED: Final[Schema] = {
     "speakers": {
         "description": "Who speaks in passages: name, voice, language.",
         "type": "object",
@@ -138,11 +142,11 @@ _STRUCTURED: Final[dict[str, dict[str, Any]]] = {
 }
 
 
-def settings_schema() -> dict[str, Any]:
+def settings_schema() -> Schema:
     """Return the schema as JSON Schema 2020-12; defaults and descriptions are the table's."""
-    properties: dict[str, Any] = {}
+    properties: Schema = {}
     for name, setting in SETTINGS.items():
-        entry: dict[str, Any] = dict(_WORDS)
+        entry: Schema = dict(_WORDS)
         if setting.choices:
             entry = {"enum": [*setting.choices, *(int(c) for c in setting.choices if c.isdigit())]}
         elif setting.pattern:
