@@ -23,7 +23,7 @@ from pausewright.plan.timeline import Say
 from pausewright.problems import Problem, ScriptError, SoundError
 from pausewright.records.shapes import NOT_HEARD, RECORD_FORMAT, BuildRecord, RecordedVoice
 from pausewright.script.edition import content_bytes
-from pausewright.script.settings import loudness_lufs
+from pausewright.script.settings.settings_table import loudness_lufs
 from pausewright.sound.build_record import (
     PACKAGES,
     declared_silences,
@@ -46,7 +46,8 @@ if TYPE_CHECKING:
     from pausewright.plan.pieces import Piece
     from pausewright.plan.timeline import Timeline
     from pausewright.screen.room_screen import Sound as ScreenSound
-    from pausewright.script.model import Settings, Sound
+    from pausewright.script.declared import Settings
+    from pausewright.script.model import Sound
     from pausewright.sound.excerpts import Excerpts
     from pausewright.sound.take import Pcm, Take
     from pausewright.sound.track_files import Format

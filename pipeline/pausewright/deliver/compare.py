@@ -14,9 +14,9 @@ from pausewright.files.stage import settle
 from pausewright.plan.clock import exact_seconds
 from pausewright.plan.extra_time import percent, told
 from pausewright.plan.timeline import Say, Wait
-from pausewright.script.hearings import heard
 from pausewright.script.model import Question
 from pausewright.script.silences import CANDIDATES, SILENCES, silence_name
+from pausewright.script.times_heard import heard
 from pausewright.wording.line_items import Utterance
 
 if TYPE_CHECKING:

@@ -10,8 +10,8 @@ from pausewright.plan.clock import exact_seconds
 from pausewright.plan.steps import steps as planned
 from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.problems import SoundError
+from pausewright.script.attributes.values import decimal
 from pausewright.script.silences import SILENCES, silence_name
-from pausewright.script.values import decimal
 from pausewright.wording.line_items import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:

@@ -13,7 +13,7 @@ from pausewright.deliver.project import open_project
 from pausewright.deliver.versions import made_versions, timelines
 from pausewright.plan.timeline import Say
 from pausewright.problems import OutputError, PausewrightError, Problems, ScriptError
-from pausewright.script.caption_files import SuppliedCue, read_caption_file, written
+from pausewright.script.recordings.caption_files import SuppliedCue, read_caption_file, written
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
