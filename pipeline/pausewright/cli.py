@@ -358,7 +358,7 @@ def outline(
     project = _opened(script)
     version = None
     if arrangement is not None:
-        from pausewright.deliver.versions import made_versions  # noqa: PLC0415
+        from pausewright.deliver.version import made_versions  # noqa: PLC0415
 
         version = made_versions(project, [arrangement])[0]
     found = make_outline(project, kept_lengths(project, version), version)
@@ -515,8 +515,11 @@ def build(
     The results appear in DIR/(name of the script): version-A with the track and captions,
     print with papers, confidential with the records. Nothing appears if the check fails.
     """
-    from pausewright.deliver.build import CheckFailedError, Options  # noqa: PLC0415
-    from pausewright.deliver.versions import build_versions  # noqa: PLC0415
+    from pausewright.deliver.build import (  # noqa: PLC0415
+        CheckFailedError,
+        Options,
+        build_versions,
+    )
     from pausewright.screen.write import sound_of  # noqa: PLC0415
     from pausewright.video.kinds import videos_of  # noqa: PLC0415
 
@@ -568,7 +571,7 @@ def compare(
     from pausewright.deliver.compare import compare_data, compare_text  # noqa: PLC0415
     from pausewright.deliver.compare_page import compare_page  # noqa: PLC0415
     from pausewright.deliver.output_folder import write_new_text  # noqa: PLC0415
-    from pausewright.deliver.versions import made_versions  # noqa: PLC0415
+    from pausewright.deliver.version import made_versions  # noqa: PLC0415
 
     project = _opened(script)
     versions = made_versions(project)

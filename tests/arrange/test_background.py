@@ -9,7 +9,7 @@ import numpy as np
 import soundfile
 from fake_voice import fake_profile
 from pausewright.deliver.project import open_project
-from pausewright.deliver.versions import made_versions
+from pausewright.deliver.version import made_versions
 from versions_for_tests import END, HEAD, written
 
 if TYPE_CHECKING:

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 from fake_voice import FakeEngine, fake_engines
+from pausewright.deliver.build import build_versions
 from pausewright.deliver.recheck import recheck
-from pausewright.deliver.versions import build_versions
 from versions_for_tests import options, written
 
 if TYPE_CHECKING:

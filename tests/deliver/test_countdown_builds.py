@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from pausewright.checker.captions import read_captions
-from pausewright.deliver.versions import build_versions
+from pausewright.deliver.build import build_versions
 from pausewright.problems import ScriptError
 from screen_pages import island
 from versions_for_tests import options, written

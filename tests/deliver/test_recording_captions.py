@@ -9,7 +9,7 @@ import pytest
 import soundfile
 from fake_voice import FakeEngine, fake_engines
 from pausewright.checker.captions import read_captions
-from pausewright.deliver.versions import build_versions
+from pausewright.deliver.build import build_versions
 from pausewright.problems import ScriptError
 from pausewright.script.reader import read
 from versions_for_tests import options, written

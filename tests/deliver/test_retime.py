@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 import pytest
 from fake_voice import FakeEngine, fake_engines
 from pausewright.checker.captions import read_captions
+from pausewright.deliver.build import build_versions
 from pausewright.deliver.retime import retime
-from pausewright.deliver.versions import build_versions
 from pausewright.problems import OutputError, PausewrightError, ScriptError
 from versions_for_tests import options, written
 

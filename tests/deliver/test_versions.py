@@ -11,8 +11,7 @@ import pytest
 import soundfile
 from fake_voice import FakeEngine, fake_engines
 from pausewright.checker.report import schema
-from pausewright.deliver.build import CheckFailedError
-from pausewright.deliver.versions import build_versions
+from pausewright.deliver.build import CheckFailedError, build_versions
 from pausewright.plan import extra
 from pausewright.problems import ScriptError
 from scripts_for_tests import SMALL

@@ -10,9 +10,9 @@ import pytest
 import soundfile
 from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.checker.report import as_text
-from pausewright.deliver.build import CheckFailedError, Options
+from pausewright.deliver.build import CheckFailedError, Options, build_versions
 from pausewright.deliver.project import open_project
-from pausewright.deliver.versions import build_versions, made_versions
+from pausewright.deliver.version import made_versions
 from versions_for_tests import END, HEAD, expected_waits, waits
 
 WIDE = (Path(__file__).parents[1] / "cases" / "wide.md").read_text("utf-8")

@@ -17,9 +17,8 @@ import pytest
 from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.captions.cues import Cue
 from pausewright.checker.tags import read_tags
-from pausewright.deliver.build import Built, Options, build
+from pausewright.deliver.build import Built, Options, build, build_versions
 from pausewright.deliver.rooms import Player, Room, lay_out
-from pausewright.deliver.versions import build_versions
 from pausewright.problems import OutputError
 from pausewright.sound.tags import Tags
 from pausewright.video import ffmpeg, kinds
