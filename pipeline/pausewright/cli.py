@@ -442,14 +442,14 @@ def tidy(
 
     The script itself is never changed. The new text is read again and compared before it appears.
     """
-    from pausewright.deliver.tidy_file import data, tidy_file, told  # noqa: PLC0415
+    from pausewright.deliver.tidy_file import tidy_data, tidy_file, tidy_text  # noqa: PLC0415
     from pausewright.shown_text import problems_data  # noqa: PLC0415
 
     found = tidy_file(script, out, only_check=only_check)
     if as_json:
-        _tell_json({**data(found), **problems_data("warnings", found.warnings)})
+        _tell_json({**tidy_data(found), **problems_data("warnings", found.warnings)})
     else:
-        _print_exactly(told(found, quiet=quiet))
+        _print_exactly(tidy_text(found, quiet=quiet))
         if not quiet:
             _print_problems(found.warnings)
     if only_check and not found.is_tidy:
