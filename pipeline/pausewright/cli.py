@@ -358,7 +358,7 @@ def outline(
     project = _opened(script)
     version = None
     if arrangement is not None:
-        from pausewright.deliver.versions import made_versions  # noqa: PLC0415
+        from pausewright.deliver.version import made_versions  # noqa: PLC0415
 
         version = made_versions(project, [arrangement])[0]
     found = make_outline(project, kept_lengths(project, version), version)
@@ -442,14 +442,14 @@ def tidy(
 
     The script itself is never changed. The new text is read again and compared before it appears.
     """
-    from pausewright.deliver.tidy_file import data, tidy_file, told  # noqa: PLC0415
+    from pausewright.deliver.tidy_file import tidy_data, tidy_file, tidy_text  # noqa: PLC0415
     from pausewright.shown_text import problems_data  # noqa: PLC0415
 
     found = tidy_file(script, out, only_check=only_check)
     if as_json:
-        _tell_json({**data(found), **problems_data("warnings", found.warnings)})
+        _tell_json({**tidy_data(found), **problems_data("warnings", found.warnings)})
     else:
-        _print_exactly(told(found, quiet=quiet))
+        _print_exactly(tidy_text(found, quiet=quiet))
         if not quiet:
             _print_problems(found.warnings)
     if only_check and not found.is_tidy:
@@ -515,8 +515,11 @@ def build(
     The results appear in DIR/(name of the script): version-A with the track and captions,
     print with papers, confidential with the records. Nothing appears if the check fails.
     """
-    from pausewright.deliver.build import CheckFailedError, Options  # noqa: PLC0415
-    from pausewright.deliver.versions import build_versions  # noqa: PLC0415
+    from pausewright.deliver.build import (  # noqa: PLC0415  # noqa: PLC0415
+        CheckFailedError,
+        Options,
+        build_versions,
+    )
     from pausewright.screen.screen_files import sound_of  # noqa: PLC0415
     from pausewright.video.video_kinds import videos_of  # noqa: PLC0415
 
@@ -568,7 +571,7 @@ def compare(
     from pausewright.deliver.compare import compare_data, compare_text  # noqa: PLC0415
     from pausewright.deliver.compare_page import compare_page  # noqa: PLC0415
     from pausewright.deliver.output_folder import write_new_text  # noqa: PLC0415
-    from pausewright.deliver.versions import made_versions  # noqa: PLC0415
+    from pausewright.deliver.version import made_versions  # noqa: PLC0415
 
     project = _opened(script)
     versions = made_versions(project)

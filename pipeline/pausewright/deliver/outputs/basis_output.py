@@ -18,10 +18,12 @@ from pausewright.arrange.arrangement import (
     Share,
     Split,
 )
+from pausewright.deliver.outputs.job import Output
 from pausewright.plan.clock import exact_seconds
 from pausewright.plan.extra_time import percent
 
 if TYPE_CHECKING:
+    from pausewright.deliver.outputs.job import Job
     from pausewright.deliver.version import Version
 
 _WIDTH = 76
@@ -39,6 +41,14 @@ CAUTION = (
     "Whoever signs for this arrangement is responsible for its permission. The awarding body's "
     "current rules decide."
 )
+
+
+def write(job: Job) -> Output:
+    """Write what the arrangement changes and why it may; nothing for one without changes."""
+    if not job.version.arrangement.changes:
+        return Output()
+    text = basis_text(job.version, job.settings.title, job.edition)
+    return Output((job.confidential(f"arrangement_{job.label}.txt", "paper", text),))
 
 
 def basis_text(version: Version, title: str, edition: str) -> str:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
+from pausewright.deliver.outputs.job import Output
 from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import sha256_of
 from pausewright.plan.clock import exact_seconds
@@ -24,7 +25,22 @@ from pausewright.records.shapes import (
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from pausewright.deliver.outputs.job import Job
+
 ENDING: Final = "_packing-list.json"
+
+
+def write(job: Job) -> Output:
+    """Write the list of what lies in the room folder; nothing may be added there afterwards."""
+    line = job.line
+    text = packing_list(
+        job.room,
+        label=job.label,
+        edition=job.edition,
+        n_samples=line.n_samples,
+        rate_hz=line.rate_hz,
+    )
+    return Output((job.beside(ENDING, "packing-list", text),))
 
 
 def packing_list(folder: Path, *, label: str, edition: str, n_samples: int, rate_hz: int) -> str:

@@ -11,6 +11,13 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 from jsonschema import Draft202012Validator
+from pausewright.deliver.build_key import PACKAGES, installed_versions
+from pausewright.deliver.outputs.job import OutputFile
+from pausewright.deliver.outputs.record_output import (
+    declared_silences,
+    recorded_file,
+    recorded_track,
+)
 from pausewright.plan.clock import exact_seconds
 from pausewright.plan.timeline import Wait
 from pausewright.problems import OutputError
@@ -24,13 +31,6 @@ from pausewright.records.shapes import (
     RecordedSilence,
     RecordedTrack,
     RecordedVoice,
-)
-from pausewright.sound.build_record import (
-    declared_silences,
-    installed_versions,
-    recorded_file,
-    recorded_track,
-    write_record,
 )
 from support.tracks.sound_samples import laid_out, small_test, wait
 
@@ -53,7 +53,7 @@ def example(**changes: Any) -> BuildRecord:
         "voices": (RecordedVoice("joe", "en-US", "CC0", "a package", "piper", "1.6", "140"),),
         "track": recorded_track(timeline, 1),
         "declared": declared_silences(timeline),
-        "versions": installed_versions(),
+        "versions": installed_versions(PACKAGES),
         "warnings": (),
         "heard_by": NOT_HEARD,
         "record_format": RECORD_FORMAT,
@@ -118,7 +118,7 @@ def test_a_broken_record_does_not_fit(where: Sequence[Any], value: Any, tmp_path
 def test_a_record_is_read_back_as_it_was_written(tmp_path: Path) -> None:
     """Reading gives the value that was written; what is not there or no JSON gives none."""
     record, file = example(title="Chemin é"), tmp_path / "record.json"
-    write_record(record, file)
+    file.write_text(record_text(record), encoding="utf-8")
 
     assert read_as(file, BuildRecord) == record
     assert read_as(tmp_path / "no.json", BuildRecord) is None
@@ -198,7 +198,7 @@ def test_files_are_hashed_from_the_disk(tmp_path: Path) -> None:
     path.write_bytes(b"abc")
 
     # FIPS 180-2, appendix B.1: the digest of "abc"
-    assert recorded_file(path, "captions", tmp_path) == RecordedFile(
+    assert recorded_file(OutputFile(path, "captions"), tmp_path) == RecordedFile(
         "version-A/é.vtt",
         "captions",
         3,
@@ -207,7 +207,7 @@ def test_files_are_hashed_from_the_disk(tmp_path: Path) -> None:
     large = tmp_path / "large"
     large.write_bytes(bytes(3_000_001))
     assert (
-        recorded_file(large, "track", tmp_path).sha256
+        recorded_file(OutputFile(large, "track"), tmp_path).sha256
         == hashlib.sha256(bytes(3_000_001)).hexdigest()
     )
 
@@ -215,23 +215,11 @@ def test_files_are_hashed_from_the_disk(tmp_path: Path) -> None:
 def test_a_file_that_vanished(tmp_path: Path) -> None:
     """A file that cannot be read back is an error."""
     with pytest.raises(OutputError, match="cannot be read back"):
-        recorded_file(tmp_path / "no", "track", tmp_path)
-
-
-def test_the_record_is_written_whole_or_not(tmp_path: Path) -> None:
-    """It appears under its name alone; without a folder nothing is left and an error comes."""
-    path = tmp_path / "record.json"
-
-    write_record(example(title="Chemin é"), path)
-
-    assert path.read_bytes() == record_text(example(title="Chemin é")).encode()
-    assert [item.name for item in tmp_path.iterdir()] == ["record.json"]
-    with pytest.raises(OutputError, match="cannot be written"):
-        write_record(example(), tmp_path / "no" / "record.json")
+        recorded_file(OutputFile(tmp_path / "no", "track"), tmp_path)
 
 
 def test_versions_name_what_is_there() -> None:
     """Python and the package itself are always named; what is not installed is left out."""
     versions = installed_versions(["pausewright", "no-such-package-anywhere"])
 
-    assert sorted(versions) == ["pausewright", "python", "system"]
+    assert sorted(versions) == ["machine", "pausewright", "python", "system"]

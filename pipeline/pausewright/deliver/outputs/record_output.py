@@ -6,45 +6,74 @@ It lies with the confidential files and still names no candidate's need. Its sha
 
 from __future__ import annotations
 
-import platform
 from collections import defaultdict
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Literal
 
-from pausewright.files.writing import ROOM_HINT, unwritable, write_file
+from pausewright.deliver.build_key import PACKAGES, installed_versions
+from pausewright.deliver.outputs.job import Output
 from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import sha256_of
 from pausewright.plan.clock import Clock, exact_seconds
 from pausewright.plan.timeline import Wait
 from pausewright.problems import OutputError
 from pausewright.records.record_files import record_text
-from pausewright.records.shapes import RecordedFile, RecordedSilence, RecordedTrack
+from pausewright.records.shapes import (
+    NOT_HEARD,
+    RECORD_FORMAT,
+    BuildRecord,
+    RecordedFile,
+    RecordedSilence,
+    RecordedTrack,
+    RecordedVoice,
+)
+from pausewright.script.settings.settings_table import loudness_lufs
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
     from pathlib import Path
 
+    from pausewright.deliver.outputs.job import Job, OutputFile
     from pausewright.plan.timeline import Timeline
-    from pausewright.records.shapes import BuildRecord
-
-PACKAGES: Final = (
-    "pausewright",
-    "piper-tts",
-    "hibari-tts",
-    "onnxruntime",
-    "numpy",
-    "scipy",
-    "soxr",
-    "soundfile",
-    "lameenc",
-    "imageio-ffmpeg",
-    "fontpkg-noto-sans",
-    "mutagen",
-)
-"""Packages whose version can change a track or a video."""
+    from pausewright.voice.recording_report import VoiceUse
 
 
-def recorded_file(path: Path, kind: str, folder: Path) -> RecordedFile:
+def write(job: Job) -> Output:
+    """Write the record of all files that were written before it."""
+    record = BuildRecord(
+        title=job.settings.title,
+        edition=job.edition,
+        version_label=job.label,
+        arrangement=job.version.arrangement.name,
+        build_key=job.key,
+        loudness_target_lufs=f"{float(loudness_lufs(job.settings.loudness)):g}",
+        files=tuple(
+            recorded_file(file, job.stage) for file in sorted(job.files, key=lambda one: one.path)
+        ),
+        voices=tuple(_recorded_voice(voice) for voice in job.voiced.voices),
+        track=recorded_track(job.line, job.settings.channels),
+        declared=declared_silences(job.line),
+        versions=installed_versions(PACKAGES),
+        warnings=(*(problem.message for problem in job.warnings), *job.notes),
+        heard_by=NOT_HEARD,
+        record_format=RECORD_FORMAT,
+    )
+    name = f"build-record_{job.label}.json"
+    return Output((job.confidential(name, "record", record_text(record)),))
+
+
+def _recorded_voice(voice: VoiceUse) -> RecordedVoice:
+    return RecordedVoice(
+        name=voice.name,
+        language=voice.language,
+        licence=voice.licence,
+        origin=voice.origin,
+        engine=voice.engine,
+        setting=repr(voice.setting),
+        pace_wpm=f"{voice.words_per_minute:.1f}",
+    )
+
+
+def recorded_file(file: OutputFile, folder: Path) -> RecordedFile:
     """Return the entry of a finished file, hashed from the disk.
 
     Raises
@@ -54,6 +83,7 @@ def recorded_file(path: Path, kind: str, folder: Path) -> RecordedFile:
     ValueError
         If it does not lie below `folder`.
     """
+    path = file.path
     try:
         n_bytes, sha256 = path.stat().st_size, sha256_of(path, kind=BUILT_FILE)
     except OSError as error:
@@ -61,7 +91,7 @@ def recorded_file(path: Path, kind: str, folder: Path) -> RecordedFile:
             f"‘{path}’ was written and cannot be read back ({error.strerror})",
             "build again, or choose another folder with --out",
         ) from error
-    return RecordedFile(path.relative_to(folder).as_posix(), kind, n_bytes, sha256)
+    return RecordedFile(path.relative_to(folder).as_posix(), file.kind, n_bytes, sha256)
 
 
 def recorded_track(timeline: Timeline, channels: int) -> RecordedTrack:
@@ -81,30 +111,3 @@ def declared_silences(timeline: Timeline) -> dict[str, RecordedSilence]:
         kind: RecordedSilence(len(found), exact_seconds(sum(found, Fraction(0))))
         for kind, found in waits.items()
     }
-
-
-def installed_versions(packages: Iterable[str] = PACKAGES) -> dict[str, str]:
-    """Return the versions of Python, the system and the packages that are installed."""
-    from importlib import metadata  # noqa: PLC0415  loads the reader of e-mails: 16 ms a command
-
-    versions = {"python": platform.python_version(), "system": platform.system()}
-    for package in packages:
-        try:
-            versions[package] = metadata.version(package)
-        except metadata.PackageNotFoundError:
-            continue
-    return versions
-
-
-def write_record(record: BuildRecord, path: Path) -> None:
-    """Write the record, for its owner only; it appears whole or not at all.
-
-    Raises
-    ------
-    OutputError
-        If it cannot be written.
-    """
-    try:
-        write_file(path, record_text(record), private=True)
-    except OSError as error:
-        raise unwritable(path, error, ROOM_HINT) from error
