@@ -10,15 +10,15 @@ from typing import TYPE_CHECKING
 
 import jsonschema
 import pytest
-from fake_voice import FakeEngine, fake_engines, fake_profile
-from pausewright.build import versions as build_versions
-from pausewright.build.build import Options, build
 from pausewright.checker.report import schema as report_schema
+from pausewright.deliver import versions as build_versions
+from pausewright.deliver.build import Options, build
 from pausewright.files.owner import this_process
-from scripts_for_tests import SMALL
+from support.scripts.short_scripts import SMALL
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 
 if TYPE_CHECKING:
-    from command_line import Run
+    from support.command_line import Run
 
 
 def _small(folder: Path, text: str = SMALL) -> Path:

@@ -68,9 +68,7 @@ def test_what_is_loaded_late_is_what_the_types_say() -> None:
 @pytest.mark.parametrize(
     ("arguments", "loaded"), [(["--help"], set()), (["voices", "--help"], {"voices"})]
 )
-def test_only_the_command_that_is_called_is_loaded(
-    arguments: list[str], loaded: set[str]
-) -> None:
+def test_only_the_command_that_is_called_is_loaded(arguments: list[str], loaded: set[str]) -> None:
     """The list of commands needs none of them; nothing that does the work is loaded for help."""
     code = (
         f"import sys\nsys.argv = ['pausewright', *{arguments!r}]\n"

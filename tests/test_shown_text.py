@@ -24,7 +24,7 @@ from pausewright.shown_text import (
 )
 
 if TYPE_CHECKING:
-    from command_line import Run
+    from support.command_line import Run
 
 FILE = Path("test.md")
 ACTING = [chr(n) for n in (*range(0x20), *range(0x7F, 0xA0), *range(0x202A, 0x202F), 0x2028)]

@@ -10,14 +10,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 import soundfile
-from pausewright.arrange.words import ArrangedWords
-from pausewright.build.project import open_project
-from pausewright.build.versions import build_versions, made_versions
+from pausewright.arrange.arrangement_words import ArrangedWords
 from pausewright.checker.check import check_track
 from pausewright.checker.report import as_text
 from pausewright.checker.standard import Comparison, measured_track
-from scripts_for_tests import SMALL
-from versions_for_tests import END, HEAD, options, written
+from pausewright.deliver.project import open_project
+from pausewright.deliver.versions import build_versions, made_versions
+from support.scripts.short_scripts import SMALL
+from support.scripts.versions import END, HEAD, options, written
 
 if TYPE_CHECKING:
     from collections.abc import Callable

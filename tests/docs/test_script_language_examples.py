@@ -26,7 +26,7 @@ from pausewright.script.reader import read
 from pausewright.script.scope import SCOPED, read_scoped
 from pausewright.script.settings import SETTINGS, STRUCTURED
 from pausewright.script.silences import silence_name
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_items import Utterance
 from pausewright.wording.worded import Worded
 
 if TYPE_CHECKING:

@@ -15,7 +15,7 @@ from pausewright.script.caption_files import (
     with_inner_times,
     written,
 )
-from webvtt_texts import ALLOWED, GOOD, timed
+from support.tracks.webvtt_texts import ALLOWED, GOOD, timed
 
 SRT = "1\n00:00:01,000 --> 00:00:02,000\nA\n\n2\n00:00:03,000 --> 00:00:04,000\nB\n"
 

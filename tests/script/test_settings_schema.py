@@ -12,7 +12,7 @@ from pausewright.script import schema
 from pausewright.script.scope import SCOPED
 from pausewright.script.settings import SETTINGS, STRUCTURED
 from ruamel.yaml import YAML
-from script_cases import CASES
+from support.places import CASES
 
 CHECKER = jsonschema.Draft202012Validator(schema.settings_schema())
 DEMO = Path(__file__).parents[2] / "demo_scripts"

@@ -19,11 +19,11 @@ from pausewright.script.reader import Reading, read
 from pausewright.script.sameness import difference
 from pausewright.script.tidy import MeaningError, canonical, tidied
 from pausewright.script.tidy_attributes import ORDER, times
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_items import Utterance
 from pausewright.wording.worded import Worded
-from sample_sounds import SCRIPTS as SAMPLES
-from sample_sounds import lay_out
-from script_cases import HEAD, TAIL, Case, cases, whole
+from support.scripts.sample_sounds import SCRIPTS as SAMPLES
+from support.scripts.sample_sounds import lay_out
+from support.scripts.script_cases import HEAD, TAIL, Case, cases, whole
 
 ROOT = Path(__file__).parents[2]
 NEW = ROOT / "pipeline" / "pausewright" / "script" / "new_script.md"

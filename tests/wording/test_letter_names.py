@@ -15,8 +15,8 @@ from pausewright.script.model import Speech, Text
 from pausewright.script.settings_reader import settings_from
 from pausewright.wording import numbers
 from pausewright.wording.letters import LETTER_A
-from pausewright.wording.lines import LineBuilder
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_builder import LineBuilder
+from pausewright.wording.line_items import Utterance
 from pausewright.wording.text import TextReader
 
 NAMES = {

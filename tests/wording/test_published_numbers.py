@@ -18,9 +18,9 @@ from pausewright.script import stated
 from pausewright.script.reader import read
 from pausewright.wording import numbers
 from pausewright.wording.language import language_for
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_items import Utterance
 from pausewright.wording.worded import Worded
-from script_cases import FILE
+from support.scripts.script_cases import FILE
 
 UK, US = "en-GB", "en-US"
 ROWS = [

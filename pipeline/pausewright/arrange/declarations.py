@@ -20,7 +20,7 @@ from pausewright.arrange.arrangement import (
     Split,
 )
 from pausewright.arrange.fields import FIELDS
-from pausewright.intake.kinds import ARRANGEMENTS
+from pausewright.intake.file_kinds import ARRANGEMENTS
 from pausewright.problems import PausewrightError, Place, Problems, ScriptError, meant
 from pausewright.script.source import read_plain
 from pausewright.script.strict_yaml import Node, YamlReader, is_mapping

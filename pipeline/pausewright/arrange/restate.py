@@ -10,7 +10,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias
 
-from pausewright.arrange.stated_words import (
+from pausewright.arrange.statement_words import (
     SHORTEST_SHARE,
     count_words,
     duration_words,

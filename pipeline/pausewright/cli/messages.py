@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from pausewright.cli.printing import counted, say, tell_json
-from pausewright.intake.kinds import SCRIPT
+from pausewright.intake.file_kinds import SCRIPT
 from pausewright.intake.plain_file import file_text
 from pausewright.problems import FileError, PausewrightError, ScriptError, TrackError
 from pausewright.shown_text import (

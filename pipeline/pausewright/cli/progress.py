@@ -12,8 +12,8 @@ from pausewright.cli.late import Late
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from pausewright.build.build import Progress
     from pausewright.cli import bars
+    from pausewright.deliver.build import Progress
 else:
     bars = Late("pausewright.cli.bars")
 

@@ -15,12 +15,12 @@ import stat
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeAlias
 
-from pausewright.intake.tags import TagsError, measure_tags
+from pausewright.intake.tag_sizes import TagsError, measure_tags
 
 if TYPE_CHECKING:
     from typing_extensions import Buffer
 
-    from pausewright.intake.kinds import Kind
+    from pausewright.intake.file_kinds import Kind
     from pausewright.problems import PausewrightError
 
 Mark: TypeAlias = tuple[int, int, int, int]

@@ -9,7 +9,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from pausewright.plan.emit import Pen, ends_in_pause
+from pausewright.plan.step_writer import Pen, ends_in_pause
 from pausewright.script.model import (
     Again,
     ByHand,
@@ -25,7 +25,7 @@ from pausewright.script.model import (
     ToneSpec,
 )
 from pausewright.script.references import QuestionRef, QuestionSpan
-from pausewright.wording.pieces import ToneCue
+from pausewright.wording.line_items import ToneCue
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -13,7 +13,7 @@ import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
-from pausewright.intake.kinds import CAPTIONS
+from pausewright.intake.file_kinds import CAPTIONS
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import PausewrightError, Place
 from pausewright.script.webvtt_grammar import (

@@ -11,7 +11,7 @@ import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
-from pausewright.intake.kinds import SCRIPT, Kind
+from pausewright.intake.file_kinds import SCRIPT, Kind
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import PausewrightError, Place, Problem, ScriptError
 from pausewright.script.comments import blank_comments

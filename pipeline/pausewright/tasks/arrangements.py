@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from pausewright.build.compare import Column, compare
-from pausewright.build.compare_page import compare_page
-from pausewright.build.outputs import write_new_text
-from pausewright.build.versions import made_versions
+from pausewright.deliver.compare import Column, compare
+from pausewright.deliver.compare_page import compare_page
+from pausewright.deliver.output_folder import write_new_text
+from pausewright.deliver.versions import made_versions
 from pausewright.tasks.outlines import Outlined, open_script, outline_with
 
 if TYPE_CHECKING:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from pausewright.build.audition import audition
 from pausewright.checker.ear.hearing import Ear
 from pausewright.checker.ear.recogniser import BundledRecogniser
+from pausewright.deliver.audition import audition
 from pausewright.tasks.outlines import open_script
 from pausewright.tasks.sentences import Sentences
 

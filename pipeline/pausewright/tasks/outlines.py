@@ -5,16 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from pausewright.build import project as projects
-from pausewright.build.kept import kept_lengths
-from pausewright.build.outline import outline
+from pausewright.deliver import project as projects
+from pausewright.deliver.known_lengths import kept_lengths
+from pausewright.deliver.outline import outline
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from pausewright.build.outline import Outline
-    from pausewright.build.project import Project
-    from pausewright.build.version import Version
+    from pausewright.deliver.outline import Outline
+    from pausewright.deliver.project import Project
+    from pausewright.deliver.version import Version
 
 
 @dataclass(frozen=True, slots=True)

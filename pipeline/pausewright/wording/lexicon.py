@@ -11,7 +11,7 @@ from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from pausewright.intake.kinds import LEXICON
+from pausewright.intake.file_kinds import LEXICON
 from pausewright.intake.plain_file import file_text
 from pausewright.problems import Problems
 from pausewright.script.lexicons import SUFFIX, read_lexicon

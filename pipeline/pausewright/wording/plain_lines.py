@@ -16,8 +16,8 @@ from pausewright.script.inlines import is_language
 from pausewright.script.model import Span, Speech, Text
 from pausewright.script.settings_reader import settings_from
 from pausewright.script.spans import READ_AS
-from pausewright.wording.lines import LineBuilder
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_builder import LineBuilder
+from pausewright.wording.line_items import Utterance
 from pausewright.wording.text import TextReader
 
 if TYPE_CHECKING:

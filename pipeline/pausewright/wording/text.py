@@ -14,7 +14,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from pausewright.wording import abbreviations, codes, dates, figures, maths, money, pairs
-from pausewright.wording import words as word_topics
+from pausewright.wording import special_words as word_topics
 from pausewright.wording.language import Language, language_for
 from pausewright.wording.letters import MARKS, marked, unmarked
 from pausewright.wording.lexicon import Lookup

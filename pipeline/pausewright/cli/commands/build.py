@@ -18,21 +18,21 @@ from pausewright.shown_text import problems_data
 
 if TYPE_CHECKING:
     from pausewright.arrange.arrangement import TrackFormat
-    from pausewright.build import build as builder
-    from pausewright.build import versions
-    from pausewright.build.build import Built
     from pausewright.checker import report
     from pausewright.checker.findings import CheckResult
-    from pausewright.screen import write as screens
-    from pausewright.video import kinds as video_kinds
+    from pausewright.deliver import build as builder
+    from pausewright.deliver import versions
+    from pausewright.deliver.build import Built
+    from pausewright.screen import screen_files
+    from pausewright.video import video_kinds
     from pausewright.voice import store
 else:
-    builder = Late("pausewright.build.build")
+    builder = Late("pausewright.deliver.build")
     report = Late("pausewright.checker.report")
-    screens = Late("pausewright.screen.write")
+    screen_files = Late("pausewright.screen.screen_files")
     store = Late("pausewright.voice.store")
-    versions = Late("pausewright.build.versions")
-    video_kinds = Late("pausewright.video.kinds")
+    versions = Late("pausewright.deliver.versions")
+    video_kinds = Late("pausewright.video.video_kinds")
 
 NOT_HEARD: Final = "Not heard by a person yet"
 FORMATS: Final[dict[str, "TrackFormat"]] = {"mp3": "mp3", "wav": "wav", "flac": "flac"}
@@ -97,7 +97,7 @@ def build(
                 track_formats,
                 workers=workers,
                 progress=progress.show,
-                screen=screens.sound_of(screen),
+                screen=screen_files.sound_of(screen),
                 videos=video_kinds.videos_of(video),
                 split_at_stops=split_at_stops,
             )

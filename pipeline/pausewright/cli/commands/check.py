@@ -12,14 +12,14 @@ from pausewright.cli.printing import tell, tell_json
 from pausewright.cli.progress import meter
 
 if TYPE_CHECKING:
-    from pausewright.build import recheck as checker
     from pausewright.checker import blind as blind_report
     from pausewright.checker import folder_report, page, report
     from pausewright.checker.delivered import Delivered
+    from pausewright.deliver import recheck
     from pausewright.tasks import hearing
 else:
     blind_report = Late("pausewright.checker.blind")
-    checker = Late("pausewright.build.recheck")
+    recheck = Late("pausewright.deliver.recheck")
     folder_report = Late("pausewright.checker.folder_report")
     hearing = Late("pausewright.tasks.hearing")
     page = Late("pausewright.checker.page")
@@ -90,7 +90,7 @@ def check(
     --recognise a recogniser on this machine hears every utterance, and its words are compared.
     """
     with meter(silent=quiet or as_json) as progress:
-        found = checker.recheck(
+        found = recheck.recheck(
             track,
             script=script,
             captions=captions or (),

@@ -11,11 +11,11 @@ from pausewright.cli.options import JsonOption, QuietOption, ScriptArgument
 from pausewright.cli.printing import tell, tell_json
 
 if TYPE_CHECKING:
-    from pausewright.build import compare as forms
+    from pausewright.deliver import compare as forms
     from pausewright.tasks import arrangements
 else:
     arrangements = Late("pausewright.tasks.arrangements")
-    forms = Late("pausewright.build.compare")
+    forms = Late("pausewright.deliver.compare")
 
 
 def compare(

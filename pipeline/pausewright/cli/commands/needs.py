@@ -11,10 +11,10 @@ from pausewright.cli.options import JsonOption, OutOption, QuietOption, ScriptAr
 from pausewright.cli.printing import tell, tell_json
 
 if TYPE_CHECKING:
-    from pausewright.build import needs as layout
+    from pausewright.deliver import needed_rooms
     from pausewright.tasks import outlines
 else:
-    layout = Late("pausewright.build.needs")
+    needed_rooms = Late("pausewright.deliver.needed_rooms")
     outlines = Late("pausewright.tasks.outlines")
 
 
@@ -39,11 +39,11 @@ def needs(
 
     Candidates are codes; they stand in each room's list and nowhere else.
     """
-    found = layout.make_rooms(outlines.open_script(script), listed, out, rooms, start)
+    found = needed_rooms.make_rooms(outlines.open_script(script), listed, out, rooms, start)
     if as_json:
-        tell_json(layout.rooms_data(found))
+        tell_json(needed_rooms.rooms_data(found))
         return
     print_problems(found.warnings)
-    tell(layout.rooms_text(found), end="")
+    tell(needed_rooms.rooms_text(found), end="")
     if not quiet:
         tell(f"wrote {rooms}")

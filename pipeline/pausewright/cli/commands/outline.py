@@ -15,11 +15,11 @@ from pausewright.cli.printing import counted, minutes, say, tell, tell_json
 from pausewright.problems import PausewrightError
 
 if TYPE_CHECKING:
-    from pausewright.build import outline as forms
+    from pausewright.deliver import outline as forms
     from pausewright.tasks import arrangements, outlines
 else:
     arrangements = Late("pausewright.tasks.arrangements")
-    forms = Late("pausewright.build.outline")
+    forms = Late("pausewright.deliver.outline")
     outlines = Late("pausewright.tasks.outlines")
 
 LOOK_EVERY_S: Final = 0.4

@@ -13,11 +13,11 @@ from pausewright.cli.progress import meter
 from pausewright.shown_text import problems_data
 
 if TYPE_CHECKING:
-    from pausewright.build import build as builder
-    from pausewright.build import retime as retimer
+    from pausewright.deliver import build as builder
+    from pausewright.deliver import retime as retimer
 else:
-    builder = Late("pausewright.build.build")
-    retimer = Late("pausewright.build.retime")
+    builder = Late("pausewright.deliver.build")
+    retimer = Late("pausewright.deliver.retime")
 
 
 def retime(

@@ -9,17 +9,17 @@ from pausewright.cli.late import Late
 from pausewright.cli.printing import tell
 
 if TYPE_CHECKING:
-    from pausewright.build import schemas as written
+    from pausewright.deliver import editor_schemas
 else:
-    written = Late("pausewright.build.schemas")
+    editor_schemas = Late("pausewright.deliver.editor_schemas")
 
 
 def schemas(
     folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Beside the script.")] = Path(),
 ) -> None:
     """Write JSON Schemas into a folder, so that an editor completes settings and arrangements."""
-    for name, is_new in written.write_schemas(folder).items():
+    for name, is_new in editor_schemas.write_schemas(folder).items():
         tell(f"{'wrote' if is_new else 'left as it is:'} {folder / name}")
         tell(
-            f"  to use it, begin the settings or the file with: {written.COMMENT.format(name=name)}"
+            f"  to use it, begin the settings or the file with: {editor_schemas.COMMENT.format(name=name)}"
         )

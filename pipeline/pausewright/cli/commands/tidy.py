@@ -12,9 +12,9 @@ from pausewright.cli.printing import tell_exactly, tell_json
 from pausewright.shown_text import problems_data
 
 if TYPE_CHECKING:
-    from pausewright.build import tidied
+    from pausewright.deliver import tidy_file
 else:
-    tidied = Late("pausewright.build.tidied")
+    tidy_file = Late("pausewright.deliver.tidy_file")
 
 
 def tidy(
@@ -37,11 +37,11 @@ def tidy(
 
     The script itself is never changed. The new text is read again and compared before it appears.
     """
-    found = tidied.tidy_file(script, out, only_check=only_check)
+    found = tidy_file.tidy_file(script, out, only_check=only_check)
     if as_json:
-        tell_json({**tidied.data(found), **problems_data("warnings", found.warnings)})
+        tell_json({**tidy_file.data(found), **problems_data("warnings", found.warnings)})
     else:
-        tell_exactly(tidied.told(found, quiet=quiet))
+        tell_exactly(tidy_file.told(found, quiet=quiet))
         if not quiet:
             print_problems(found.warnings)
     if only_check and not found.is_tidy:

@@ -10,9 +10,9 @@ from pausewright.cli.options import JsonOption
 from pausewright.cli.printing import tell, tell_json
 
 if TYPE_CHECKING:
-    from pausewright.voice import profiles
+    from pausewright.voice import voice_list
 else:
-    profiles = Late("pausewright.voice.profiles")
+    voice_list = Late("pausewright.voice.voice_list")
 
 SHOWN: Final = ("language", "engine", "licence", "origin")
 """Fields of a voice, in their order."""
@@ -37,7 +37,7 @@ def voices(
     as_json: JsonOption = False,
 ) -> None:
     """List the voices that this machine has, with language, licence and origin."""
-    found = profiles.all_profiles(script.parent if script is not None else Path())
+    found = voice_list.all_profiles(script.parent if script is not None else Path())
     rows = [
         {"name": one.name, **{field: getattr(one, field) for field in SHOWN}}
         for one in found.values()
