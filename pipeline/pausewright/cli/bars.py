@@ -46,6 +46,10 @@ class Bars:
         self._done[stage] = n_done
         self._progress.update(self._tasks[stage], total=n_all, completed=n_done, count=count)
 
+    def refresh(self) -> None:
+        """Draw now; else it is drawn four times a second."""
+        self._progress.refresh()
+
     def end(self) -> None:
         """Take the bars away and give the terminal back as it was."""
         self._progress.stop()

@@ -19,7 +19,6 @@ def schemas(
 ) -> None:
     """Write JSON Schemas into a folder, so that an editor completes settings and arrangements."""
     for name, is_new in editor_schemas.write_schemas(folder).items():
+        comment = editor_schemas.COMMENT.format(name=name)
         tell(f"{'wrote' if is_new else 'left as it is:'} {folder / name}")
-        tell(
-            f"  to use it, begin the settings or the file with: {editor_schemas.COMMENT.format(name=name)}"
-        )
+        tell(f"  to use it, begin the settings or the file with: {comment}")
