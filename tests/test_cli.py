@@ -120,7 +120,7 @@ def test_outline_looks_again_at_every_save(
         script.write_text(text, encoding="utf-8")
         os.utime(script, ns=(before + 10**9, before + 10**9))
 
-    monkeypatch.setattr("pausewright.cli.time.sleep", save_next)
+    monkeypatch.setattr("time.sleep", save_next)
     code, out, err = run("outline", "morning.md", "--watch")
 
     assert code == 130
