@@ -23,7 +23,7 @@ from unittest import mock
 
 from damage import Report as SlipReport
 from damage import damages, judge
-from pausewright.arrange.apply import arranged
+from pausewright.arrange.apply import apply_arrangement
 from pausewright.arrange.declarations import read_arrangements
 from pausewright.build.needs_list import read_needs
 from pausewright.problems import PausewrightError, Problems, ScriptError
@@ -176,7 +176,7 @@ def _read_script(text: str) -> tuple[Path, Sequence[Problem]]:
     file = DEMOS / "damaged.md"
     reading = reader.read(file, text)
     worded = Worded(reading.script)
-    for _ in worded.all_pieces():
+    for _ in worded.all_elements():
         pass
     return file, (*reading.problems, *worded.problems.all)
 
@@ -192,7 +192,7 @@ def _read_arrangements(text: str, folder: Path) -> tuple[Path, Sequence[Problem]
     file.write_text(text, encoding="utf-8", errors="replace", newline="")
     found, problems = read_arrangements(_good(), folder / "damaged.md")
     for one in found[:20]:
-        arranged(_good().script, one, problems)
+        apply_arrangement(_good().script, one, problems)
     return file, problems.all
 
 

@@ -187,7 +187,7 @@ def test_numbers_without_words_are_told(written: str, n_digits: int) -> None:
     worded = Worded(reading.script)
 
     assert [p.message for p in reading.problems] == []
-    assert worded.problems.errors or "7" not in str(worded.all_pieces())
+    assert worded.problems.errors or "7" not in str(worded.all_elements())
 
 
 def test_a_pattern_that_says_nothing_is_told() -> None:

@@ -32,7 +32,7 @@ from pausewright.sound.build_record import (
     recorded_track,
     write_record,
 )
-from pausewright.wording.line_items import Excerpt, ToneCue, Utterance
+from pausewright.wording.line_elements import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -150,9 +150,9 @@ def build(script_path: Path, options: Options) -> Built:
 def build_key(project: Project, options: Options, version: Version) -> str:
     """Return a hash of everything that decides the bytes of a version."""
     used = {
-        step.piece.speech.voice
+        step.element.speech.voice
         for step in version.steps
-        if isinstance(step, Say) and isinstance(step.piece, Utterance)
+        if isinstance(step, Say) and isinstance(step.element, Utterance)
     }
     voices = {name: _profile_key(project, name) for name in sorted(used)}
     arrangement = version.arrangement
@@ -229,7 +229,7 @@ class VersionBuilder:
         self._name = f"{slug(self._script.settings.title)}_{self._label}_{project.edition}"
         self._warnings = (*project.warnings, *version.warnings)
         self._pieces = list(
-            dict.fromkeys(step.piece for step in version.steps if isinstance(step, Say))
+            dict.fromkeys(step.element for step in version.steps if isinstance(step, Say))
         )
         self._excerpts = self._made_excerpts()
 

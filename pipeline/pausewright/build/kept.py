@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 
     from pausewright.build.project import Project
     from pausewright.build.version import Version
-    from pausewright.wording.line_items import Utterance
+    from pausewright.wording.line_elements import Utterance
 
 
 def kept_lengths(

@@ -12,7 +12,7 @@ from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.problems import SoundError
 from pausewright.script.silences import SILENCES, silence_name
 from pausewright.script.values import decimal
-from pausewright.wording.line_items import Excerpt, ToneCue, Utterance
+from pausewright.wording.line_elements import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -108,23 +108,23 @@ def _row(
 def _sound_row(
     project: Project, step: Say, at_s: Fraction, kept_s: Callable[[Utterance], Fraction | None]
 ) -> Row:
-    piece = step.piece
-    line = _place(project, piece.place)
-    if isinstance(piece, ToneCue):
-        return Row(at_s, "tone", piece.name, piece.spec.tone_s, is_exact=True, place=line)
-    if isinstance(piece, Excerpt):
-        length_s, is_exact = _excerpt_s(piece.sound)
+    element = step.element
+    line = _place(project, element.place)
+    if isinstance(element, ToneCue):
+        return Row(at_s, "tone", element.name, element.spec.tone_s, is_exact=True, place=line)
+    if isinstance(element, Excerpt):
+        length_s, is_exact = _excerpt_s(element.sound)
         return Row(
-            at_s, "sound", piece.sound.description or piece.sound.path, length_s,
+            at_s, "sound", element.sound.description or element.sound.path, length_s,
             is_exact=is_exact, place=line, question=step.question, reading=step.reading,
         )  # fmt: skip
-    known = kept_s(piece)
-    pace = project.script.settings.pace_wpm * piece.speech.pace * piece.speech.arranged_pace
-    guess = Fraction(len(piece.words.split())) * 60 / pace
-    words = f"{step.speaker}: {piece.words}" if step.speaker else piece.words
+    known = kept_s(element)
+    pace = project.script.settings.pace_wpm * element.speech.pace * element.speech.arranged_pace
+    guess = Fraction(len(element.words.split())) * 60 / pace
+    words = f"{step.speaker}: {element.words}" if step.speaker else element.words
     return Row(
         at_s, "say", words, guess if known is None else known, is_exact=known is not None,
-        origin=_speech(project, piece), place=line, question=step.question, reading=step.reading,
+        origin=_speech(project, element), place=line, question=step.question, reading=step.reading,
     )  # fmt: skip
 
 
@@ -142,8 +142,8 @@ def _excerpt_s(sound: Sound) -> tuple[Fraction, bool]:
     return Fraction(len(samples), rate_hz), is_whole
 
 
-def _speech(project: Project, piece: Utterance) -> str:
-    settings, speech = project.script.settings, piece.speech
+def _speech(project: Project, element: Utterance) -> str:
+    settings, speech = project.script.settings, element.speech
     notes = []
     if speech.voice != settings.voice:
         notes.append(f"voice {speech.voice}")

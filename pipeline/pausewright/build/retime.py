@@ -10,7 +10,7 @@ from pausewright.build.outputs import write_new
 from pausewright.build.project import open_project
 from pausewright.build.versions import made_versions, timelines
 from pausewright.captions.cues import shown_text
-from pausewright.captions.time_transfer import retimed, unlike
+from pausewright.captions.time_transfer import retime_cues, unlike
 from pausewright.plan.timeline import Say
 from pausewright.problems import OutputError, PausewrightError, Problems, ScriptError
 from pausewright.script.caption_files import SuppliedCue, read_caption_file, written
@@ -81,7 +81,7 @@ def retime(captions: Path, script: Path, options: Options, out: Path | None = No
             "declare what it may show: captions: instructions",
         )
     lines = timelines(project, options, versions)
-    cues, n_left_out = retimed(held.cues, lines[0], lines[-1], problems)
+    cues, n_left_out = retime_cues(held.cues, lines[0], lines[-1], problems)
     if problems.errors:
         raise ScriptError(problems.all)
     head = [block for block in held.blocks if not isinstance(block, SuppliedCue)]

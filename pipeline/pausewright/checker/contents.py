@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from pausewright.checker.line_runs import Lines
     from pausewright.checker.runs import Belongs
     from pausewright.script.model import CaptionPolicy, Delivery, QuestionContent
-    from pausewright.wording.line_items import Line
+    from pausewright.wording.line_elements import Line
 
 
 class Contents:

@@ -19,12 +19,12 @@ if TYPE_CHECKING:
         Question,
         Script,
     )
-    from pausewright.wording.line_items import Line
+    from pausewright.wording.line_elements import Line
 
 _UNESCAPED_BAR: Final = re.compile(r"(?<!\\)\|")
 
 
-class KindWords:
+class ConstructWords:
     """The part of `Worded` that words the rarer constructs."""
 
     script: Script
