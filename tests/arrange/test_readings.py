@@ -30,7 +30,7 @@ PHRASES = 'order="whole, phrases, whole" between-readings="6 s, 8 s"'
 
 def said(made: Version) -> list[str]:
     """Return what is said, in order."""
-    return [getattr(s.piece, "words", "a tone") for s in made.steps if isinstance(s, Say)]
+    return [getattr(s.element, "words", "a tone") for s in made.steps if isinstance(s, Say)]
 
 
 def warned(made: Version) -> list[str]:

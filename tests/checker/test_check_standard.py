@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 import soundfile
-from pausewright.arrange.arrangement_words import ArrangedWords
+from pausewright.arrange.arrangement_words import ArrangementWords
 from pausewright.checker.check import check_track
 from pausewright.checker.report import as_text
 from pausewright.checker.standard import Comparison, measured_track
@@ -200,7 +200,7 @@ def test_a_break_that_comes_late_is_found(tmp_path: Path) -> None:
     written(tmp_path, text, "x: {label: B, basis: f, rest-breaks: {every: 20 s}}")
     strict = made_versions(open_project(script, options(tmp_path).profiles), ["B"])[0]
     like = made_versions(project, ["B"])[0]
-    assert isinstance(like.worded, ArrangedWords)
+    assert isinstance(like.worded, ArrangementWords)
     like.worded.arrangement = strict.arrangement
     late = check_track(track, like.worded, edition=None)
     assert {f.code for f in late.errors} == {"rest-break-late"}

@@ -19,7 +19,7 @@ from pausewright.script.tidying import tidy as tidy_module
 from pausewright.script.tidying.attribute_form import ORDER, times
 from pausewright.script.tidying.sameness import difference
 from pausewright.script.tidying.tidy import MeaningError, canonical, tidied
-from pausewright.wording.line_items import Utterance
+from pausewright.wording.line_elements import Utterance
 from pausewright.wording.worded import Worded
 from support.scripts.sample_sounds import SCRIPTS as SAMPLES
 from support.scripts.sample_sounds import lay_out
@@ -52,7 +52,7 @@ def meaning(file: Path, text: str) -> Reading:
 
 def said(reading: Reading) -> list[tuple[str, str]]:
     """Return all that is said and shown, in order."""
-    pieces = Worded(reading.script).all_pieces()
+    pieces = Worded(reading.script).all_elements()
     return [(p.words, p.shown) for p in pieces if isinstance(p, Utterance)]
 
 

@@ -51,7 +51,7 @@ if TYPE_CHECKING:
 ORIGIN: Final = "arrangement"
 
 
-def arranged(script: Script, arrangement: Arrangement, problems: Problems) -> Script:
+def apply_arrangement(script: Script, arrangement: Arrangement, problems: Problems) -> Script:
     """Return the script with everything but pauses, extra time and stated values as declared.
 
     The order is: parts left out; readings; look time; captions, voice, loudness and pace; rest

@@ -44,7 +44,7 @@ TimesInForce: TypeAlias = "Mapping[tuple[str, Place], Fraction]"
 """Seconds, by kind of silence and the question, passage or paragraph that has it."""
 
 
-def restated(
+def restate_instructions(
     script: Script, times_s: TimesInForce, added_test_s: Fraction, where: Place, problems: Problems
 ) -> Script:
     """Return the script with every stated value in the words for what is in force.

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from pausewright.checker.runs import Belongs
     from pausewright.script.declared import CaptionPolicy
     from pausewright.script.model import Delivery, QuestionContent
-    from pausewright.wording.line_items import Line
+    from pausewright.wording.line_elements import Line
 
 
 class Contents:

@@ -17,7 +17,7 @@ from pausewright.script.inline.bracketed_words import READ_AS
 from pausewright.script.model import Span, Speech, Text
 from pausewright.script.settings.settings_reader import settings_from
 from pausewright.wording.line_builder import LineBuilder
-from pausewright.wording.line_items import Utterance
+from pausewright.wording.line_elements import Utterance
 from pausewright.wording.text import TextReader
 
 if TYPE_CHECKING:
@@ -50,17 +50,17 @@ class LineWorder:
 
     def spoken(self, text: str, number: int = 1) -> str:
         """Return the words of line `number`; what is wrong with it goes to `problems`."""
-        pieces = self._line(text, number)
-        return " ".join(piece.words for piece in pieces)
+        elements = self._line(text, number)
+        return " ".join(element.words for element in elements)
 
     def shown(self, text: str, number: int = 1) -> str:
         """Return what a caption shows of a line."""
-        return " ".join(piece.shown for piece in self._line(text, number))
+        return " ".join(element.shown for element in self._line(text, number))
 
     def _line(self, text: str, number: int) -> list[Utterance]:
         builder = LineBuilder(self._reader, self._speech)
         builder.add(self._inlines(text, number))
-        found = [piece for piece in builder.pieces() if isinstance(piece, Utterance)]
+        found = [element for element in builder.elements() if isinstance(element, Utterance)]
         if text.strip() and not found:
             self.problems.error(
                 Place(self._file, number, 1, len(text)), "nothing here can be said",

@@ -9,7 +9,7 @@ from pausewright.script.inlines import plain
 from pausewright.wording import letters, numbers
 from pausewright.wording.declared_kinds import words_as
 from pausewright.wording.language import language_for
-from pausewright.wording.line_items import SpokenPart
+from pausewright.wording.line_elements import SpokenPart
 from pausewright.wording.scan import Scan
 
 if TYPE_CHECKING:

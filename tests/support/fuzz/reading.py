@@ -21,7 +21,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 from unittest import mock
 
-from pausewright.arrange.apply import arranged
+from pausewright.arrange.apply import apply_arrangement
 from pausewright.arrange.declarations import read_arrangements
 from pausewright.deliver.needs_list import read_needs
 from pausewright.problems import PausewrightError, Problems, ScriptError
@@ -177,7 +177,7 @@ def _read_script(text: str) -> tuple[Path, Sequence[Problem]]:
     file = DEMO / "damaged.md"
     reading = reader.read(file, text)
     worded = Worded(reading.script)
-    for _ in worded.all_pieces():
+    for _ in worded.all_elements():
         pass
     return file, (*reading.problems, *worded.problems.all)
 
@@ -193,7 +193,7 @@ def _read_arrangements(text: str, folder: Path) -> tuple[Path, Sequence[Problem]
     file.write_text(text, encoding="utf-8", errors="replace", newline="")
     found, problems = read_arrangements(_good(), folder / "damaged.md")
     for one in found[:20]:
-        arranged(_good().script, one, problems)
+        apply_arrangement(_good().script, one, problems)
     return file, problems.all
 
 

@@ -16,13 +16,13 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from pausewright.captions.cues import Cue
+    from pausewright.deliver.element_sounds import ElementSounds
     from pausewright.deliver.outputs.job import Job
-    from pausewright.deliver.piece_sounds import PieceSounds
     from pausewright.plan.timeline import Timeline
     from pausewright.script.declared import Settings
 
 
-def cues_of(line: Timeline, settings: Settings, sounds: PieceSounds) -> Sequence[Cue]:
+def cues_of(line: Timeline, settings: Settings, sounds: ElementSounds) -> Sequence[Cue]:
     """Return the captions of a track that candidates may see."""
     return cues(
         line,

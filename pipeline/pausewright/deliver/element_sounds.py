@@ -10,7 +10,7 @@ from pausewright.problems import Problem, ScriptError, SoundError
 from pausewright.script.settings.settings_table import loudness_lufs
 from pausewright.sound.excerpts import Excerpts
 from pausewright.sound.tones import tone_take
-from pausewright.wording.line_items import Excerpt, ToneCue, Utterance
+from pausewright.wording.line_elements import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -25,7 +25,7 @@ _EDGE_BELOW_SPEECH_DB: Final = 40.0
 """Where a recording begins and ends, as for spoken words."""
 
 
-class PieceSounds:
+class ElementSounds:
     """Gives the sound of any piece, and how long it is."""
 
     def __init__(self, studio: Studio, settings: Settings) -> None:

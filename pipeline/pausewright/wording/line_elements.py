@@ -54,7 +54,7 @@ class OtherWords:
 
 @dataclass(frozen=True, slots=True)
 class Utterance:
-    """One sentence (or piece between pauses) that is voiced as one take.
+    """One sentence (or part of it between pauses) that is voiced as one take.
 
     Two equal utterances (place and what is shown apart) are one take.
     """
@@ -133,5 +133,6 @@ class Excerpt:
         return self.sound.place
 
 
-Piece: TypeAlias = Utterance | AuthorPause | ToneCue | Excerpt
-Line: TypeAlias = tuple[Piece, ...]
+SoundElement: TypeAlias = Utterance | ToneCue | Excerpt
+Element: TypeAlias = SoundElement | AuthorPause
+Line: TypeAlias = tuple[Element, ...]
