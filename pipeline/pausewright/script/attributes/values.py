@@ -17,20 +17,13 @@ _SECONDS: Final = {
     "min": Fraction(60),
     "h": Fraction(3600),
 }
-_WORD_UNITS: Final = {
-    "sec": "s",
-    "secs": "s",
-    "second": "s",
-    "seconds": "s",
-    "m": "min",
-    "mins": "min",
-    "minute": "min",
-    "minutes": "min",
-    "hour": "h",
-    "hours": "h",
-    "millisecond": "ms",
-    "milliseconds": "ms",
+_LONG_UNITS: Final = {
+    "ms": ("millisecond", "milliseconds"),
+    "s": ("sec", "secs", "second", "seconds"),
+    "min": ("m", "mins", "minute", "minutes"),
+    "h": ("hour", "hours"),
 }
+_WORD_UNITS: Final = {word: unit for unit, words in _LONG_UNITS.items() for word in words}
 _DURATION: Final = re.compile(r"([-−+]?)(\d{1,12}(?:\.\d{1,12})?)\s*([A-Za-z]*)")
 _CLOCK: Final = re.compile(r"(?:(\d{1,12}):)?(\d{1,2}):(\d{2}(?:\.\d{1,12})?)")
 """Hours, minutes, seconds as in SMIL's clock values; there minutes always have two figures."""

@@ -6,7 +6,13 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Literal
 
 from pausewright.script.attributes import values
-from pausewright.script.attributes.scope import SCOPED, SHORTEST_SILENCE_S, silence_s
+from pausewright.script.attributes.scope import (
+    ANSWER_TIME,
+    BETWEEN_READINGS,
+    CAPTIONS,
+    SHORTEST_SILENCE_S,
+    silence_s,
+)
 from pausewright.script.attributes.values import ValueProblem
 from pausewright.script.model import Dictation, Phrase, Prose
 from pausewright.script.reading.block_attributes import (
@@ -57,13 +63,13 @@ def read_dictation(ctx: Context, opened: Opened, scope: Scope) -> Dictation:
     return Dictation(
         tuple(phrases),
         order.value if order else ("whole", "phrases", "whole"),
-        inner.get("between-readings"),
+        inner.get(BETWEEN_READINGS),
         time_s.value if time_s else (Fraction(8), Fraction(8)),
         readings.value if readings else 1,
         between.value if between else Fraction(2),
-        own_value(ctx, attrs, "answer-time", SCOPED["answer-time"].read, "this dictation"),
+        own_value(ctx, attrs, "answer-time", ANSWER_TIME.read, "this dictation"),
         inner.speech(),
-        inner.get("captions").value,
+        inner.get(CAPTIONS).value,
         opened.place,
     )
 
@@ -80,7 +86,7 @@ def _phrase(ctx: Context, item: Node, scope: Scope, *, first: bool) -> list[Phra
             continue
         attrs = read_attributes(ctx, content, "phrase")
         own = own_value(ctx, attrs, "phrase-time", silence_s, "this phrase")
-        prose = Prose(content.inlines, scope.speech(), scope.get("captions").value, content.place)
+        prose = Prose(content.inlines, scope.speech(), scope.get(CAPTIONS).value, content.place)
         above = ctx.source.lines[item.line - 2] if item.line > 1 else ""
         found.append(Phrase(prose, own, first or not above.strip()))
     return found

@@ -69,6 +69,7 @@ def _again(ctx: Context, opened: Opened, scope: Scope) -> Again:
         )
     inner = scope_below(ctx, scope, opened.attrs, "this block")
     numbers = questions.value if questions else ()
-    own = inner.values.get("answer-time") if "answer-time" in opened.attrs.items else None
-    delivery = replace(inner.delivery(), answer_time=own)
+    delivery = inner.delivery()
+    if "answer-time" not in opened.attrs.items:
+        delivery = replace(delivery, answer_time=None)
     return Again(lead_in, numbers, delivery, opened.place)

@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+from pausewright.script.attributes.scope import CAPTIONS
 from pausewright.script.attributes.values import is_picture
 from pausewright.script.model import Option, Prose, Sound, Text
 from pausewright.script.reading.block_attributes import read_attributes
@@ -35,7 +36,7 @@ def read_option(
     read_attributes(ctx, content, "option")
     inlines = without_letter(content.inlines)
     _check_option(ctx, inlines, content.place)
-    prose = Prose(inlines, scope.speech(), scope.get("captions").value, content.place)
+    prose = Prose(inlines, scope.speech(), scope.get(CAPTIONS).value, content.place)
     return [Option(letter, prose)]
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from pausewright.script.attributes.scope import SCOPED, pause_s, silence_s
+from pausewright.script.attributes.scope import ANSWER_TIME, CAPTIONS, pause_s, silence_s
 from pausewright.script.inline.paragraph_content import read_inline
 from pausewright.script.model import Prose, Sound, Text
 from pausewright.script.reading.block_attributes import (
@@ -35,7 +35,7 @@ def read_prose(
         return None
     inner = scope_below(ctx, scope, attrs.only(VOICED), origin)
     look = own_value(ctx, attrs, "look-time", silence_s, origin)
-    answer = own_value(ctx, attrs, "answer-time", SCOPED["answer-time"].read, origin)
+    answer = own_value(ctx, attrs, "answer-time", ANSWER_TIME.read, origin)
     after = own_value(ctx, attrs, "pause-after", pause_s, origin)
     both = [name for name in ("look-time", "answer-time", "pause-after") if name in attrs.items]
     last = content.inlines[-1]
@@ -56,7 +56,7 @@ def read_prose(
     return Prose(
         content.inlines,
         inner.speech(),
-        inner.get("captions").value,
+        inner.get(CAPTIONS).value,
         content.place,
         look_time_s=look,
         answer_time=answer,

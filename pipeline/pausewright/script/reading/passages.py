@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 from pausewright.problems import meant
 from pausewright.script.attributes import values
-from pausewright.script.attributes.scope import pause_s, silence_s
+from pausewright.script.attributes.scope import CAPTIONS, pause_s, silence_s
 from pausewright.script.attributes.values import ValueProblem
 from pausewright.script.inlines import is_blank, plain
 from pausewright.script.model import Emphasis, InForce, Passage, Pause, Prose, Text
@@ -125,7 +125,7 @@ def _turns(ctx: Context, content: Content, scope: Scope) -> list[Prose]:
             Prose(
                 stripped(inlines),
                 speech,
-                speech_scope.get("captions").value,
+                speech_scope.get(CAPTIONS).value,
                 place,
                 name,
                 pause_after_s=after if end == len(content.inlines) else None,

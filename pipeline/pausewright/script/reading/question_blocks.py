@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from pausewright.script.attributes import values
+from pausewright.script.attributes.scope import CAPTIONS
 from pausewright.script.model import InForce, Note, Option, Options, Prose, Question, SubQuestion
 from pausewright.script.reading.block_attributes import (
     Attributes,
@@ -62,7 +63,7 @@ def read_question(
             "write it after the number",
             code="question-empty",
         )
-    stem = Prose(content.inlines, inner.speech(), inner.get("captions").value, content.place)
+    stem = Prose(content.inlines, inner.speech(), inner.get(CAPTIONS).value, content.place)
     rest, notes = _contents(ctx, item.children[1:], inner, origin, indent=4)
     _check_last_pause(ctx, rest, inner)
     delivery = _delivery(inner)
@@ -218,7 +219,7 @@ def _sub_question(
     stem = Prose(
         without_letter(content.inlines),
         inner.speech(),
-        inner.get("captions").value,
+        inner.get(CAPTIONS).value,
         content.place,
     )
     rest, notes = _contents(ctx, item.children[1:], inner, label, indent=8)

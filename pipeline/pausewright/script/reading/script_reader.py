@@ -7,7 +7,7 @@ owns a sheet or a key, and which number a question has are decided here.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from pausewright.intake.kinds import INCLUDE
 from pausewright.intake.plain_file import resolved
@@ -50,7 +50,7 @@ class ScriptReader:
         self,
         source: Source,
         settings: Settings,
-        in_force: dict[str, InForce[Any]],
+        in_force: dict[str, InForce[object]],
         problems: Problems,
     ) -> None:
         self._source = source

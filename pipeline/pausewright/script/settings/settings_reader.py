@@ -11,10 +11,17 @@ from pausewright.intake.plain_file import file_text
 from pausewright.problems import PausewrightError, Problems, meant
 from pausewright.script.attributes import values
 from pausewright.script.attributes.attribute_table import VALUES, YES_WORDS
-from pausewright.script.attributes.scope import SCOPED, read_scoped, silence_s, template
+from pausewright.script.attributes.scope import (
+    CAPTIONS,
+    SCOPED,
+    VOICE,
+    Scope,
+    read_scoped,
+    silence_s,
+    template,
+)
 from pausewright.script.attributes.values import ValueProblem, is_language
 from pausewright.script.declared import (
-    CAPTION_POLICIES,
     Lexicon,
     LexiconEntry,
     Pattern,
@@ -50,7 +57,7 @@ class DeclaredArrangements:
 
 def read_settings(
     source: Source, problems: Problems
-) -> tuple[Settings, dict[str, InForce[Any]], DeclaredArrangements | None]:
+) -> tuple[Settings, dict[str, InForce[object]], DeclaredArrangements | None]:
     """Read the settings of a script.
 
     Returns the settings, the attribute values that they put in force for the whole test, and
@@ -86,7 +93,7 @@ class _Reader:
         self._yaml = YamlReader(source.lines, source.settings_line, source.place, problems)
         self._found: dict[str, Any] = {}
         self._places: dict[str, Place] = {}
-        self._scoped: dict[str, InForce[Any]] = {}
+        self._scoped: dict[str, InForce[object]] = {}
         self._speakers: dict[str, SpeakerSpec] = {}
         self._tones: dict[str, ToneSpec] = {}
         self._patterns: dict[str, Pattern] = {}
@@ -95,7 +102,7 @@ class _Reader:
         self._lexicons: list[Lexicon] = []
         self._arrangements: DeclaredArrangements | None = None
 
-    def read(self) -> tuple[Settings, dict[str, InForce[Any]], DeclaredArrangements | None]:
+    def read(self) -> tuple[Settings, dict[str, InForce[object]], DeclaredArrangements | None]:
         root = self._yaml.compose(self._source.settings_text, "title: Unit 3")
         if root is not None:
             self._yaml.mapping(root, self._setting)
@@ -346,13 +353,12 @@ class _Reader:
             default = SETTINGS[name].default
             return SETTINGS[name].read(default) if default else ""
 
-        scoped = {name: value.value for name, value in self._scoped.items()}
-        captions = scoped.get("captions", "instructions")
+        scope = Scope("", self._scoped)
         return Settings(
             title=get("title"),
             use=get("use"),
             language=get("language") or "en-GB",
-            voice=scoped.get("voice", "joe"),
+            voice=scope.get(VOICE).value,
             channels=get("channels"),
             loudness=get("loudness"),
             numbering=get("numbering"),
@@ -361,7 +367,7 @@ class _Reader:
             sentence_pause_s=get("sentence-pause"),
             announcement_pause_s=get("announcement-pause"),
             zero=get("zero") or ("zero" if get("language") == "en-US" else "nought"),
-            captions=captions if captions in CAPTION_POLICIES else "instructions",
+            captions=scope.get(CAPTIONS).value,
             captions_reason=get("captions-reason"),
             caption_profile=get("caption-profile"),
             countdown=get("countdown"),

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from pausewright.problems import meant
 from pausewright.script.attributes import values
@@ -24,7 +24,7 @@ class Setting:
     """One setting that is not also an attribute."""
 
     default: str
-    read: Callable[[str], Any]
+    read: Callable[[str], object]
     about: str
     pattern: str = ""
     """Regular expression for the JSON Schema; empty: any text."""
