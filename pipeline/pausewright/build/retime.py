@@ -13,7 +13,8 @@ from pausewright.captions.cues import shown_text
 from pausewright.captions.retimed import retimed, unlike
 from pausewright.plan.timeline import Say
 from pausewright.problems import OutputError, PausewrightError, Problems, ScriptError
-from pausewright.script.recordings.caption_files import SuppliedCue, read_caption_file, written
+from pausewright.script.recordings.caption_files import read_caption_file
+from pausewright.script.recordings.supplied_cues import SuppliedCue, written
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
