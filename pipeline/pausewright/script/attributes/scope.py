@@ -143,16 +143,16 @@ READINGS: Final = Scoped("readings", 1, n_readings, "How often a question is rea
 BETWEEN_READINGS: Final[Scoped[tuple[Fraction, ...]]] = Scoped(
     "between-readings", (Fraction(3),), _between, "Silence between readings."
 )
-ANNOUNCE: Final = Scoped[str | None](
+ANNOUNCE: Final[Scoped[str | None]] = Scoped(
     "announce", None, template, "Said before the first reading.", into_passages=False
 )
-AGAIN: Final = Scoped[str | None](
+AGAIN: Final[Scoped[str | None]] = Scoped(
     "again", None, template, "Said before each later reading.", into_passages=False
 )
-PATTERN: Final = Scoped[str | None](
+PATTERN: Final[Scoped[str | None]] = Scoped(
     "pattern", None, _name, "Name of a pattern.", into_passages=False
 )
-ANSWER_TIME: Final = Scoped[AnswerTime](
+ANSWER_TIME: Final[Scoped[AnswerTime]] = Scoped(
     "answer-time", None, _answer_time, "Silence after the last reading.", into_passages=False
 )
 BETWEEN_PARAGRAPHS: Final = Scoped(
@@ -165,7 +165,9 @@ TURN_PAUSE: Final = Scoped(
     "turn-pause", Fraction(3, 5), pause_s, "Pause between turns of a dialogue."
 )
 VOICE: Final = Scoped("voice", "joe", voice_name, "Name of the voice.")
-LANG: Final = Scoped[str | None]("lang", None, _lang, "Language of the words.", in_settings=False)
+LANG: Final[Scoped[str | None]] = Scoped(
+    "lang", None, _lang, "Language of the words.", in_settings=False
+)
 TAKE: Final = Scoped(
     "take", 1, values.count, "Another reading of the same words.", in_settings=False
 )
@@ -175,7 +177,7 @@ PACE: Final = Scoped(
 CAPTIONS: Final[Scoped[CaptionPolicy]] = Scoped(
     "captions", "instructions", caption_policy, "What captions may show."
 )
-TIME_CUE: Final = Scoped[str | None](
+TIME_CUE: Final[Scoped[str | None]] = Scoped(
     "time-cue", None, _time_cue, "half: said half-way.", into_passages=False
 )
 

@@ -52,12 +52,8 @@ def _check_ending(script: Script, problems: Problems) -> None:
     last = blocks[-1]
     by_hand = isinstance(last, Prose) and last.answer_time is not None
     if not isinstance(last, Prose) or by_hand or ends_silent(last) is not None:
-        problems.error(
-            last.place,
-            "the script ends in silence",
-            "end it with a spoken sentence, for example: The test is over.",
-            code="ending-silent",
-        )
+        hint = "end it with a spoken sentence, for example: The test is over."
+        problems.error(last.place, "the script ends in silence", hint, code="ending-silent")
 
 
 def _start(script: Script) -> Place:
@@ -67,20 +63,16 @@ def _start(script: Script) -> Place:
 def _check_captions(script: Script, problems: Problems) -> None:
     settings = script.settings
     if settings.captions == "everything" and not settings.captions_reason:
+        message = "captions that show everything need a reason"
+        hint = "add captions-reason: … to the settings: a test by ear that is shown is another test"
         problems.error(
-            settings.places.get("captions", _start(script)),
-            "captions that show everything need a reason",
-            "add captions-reason: … to the settings: a test by ear that is shown is another test",
-            code="captions-reason",
+            settings.places.get("captions", _start(script)), message, hint, code="captions-reason"
         )
 
 
 def _check_answers(script: Script, problems: Problems) -> None:
     for part in script.parts:
         if part.answers and script.settings.use != "practice":
-            problems.error(
-                part.place,
-                "answers are read aloud in practice only",
-                "write use: practice in the settings, or take out .answers",
-                code="answers-test",
-            )
+            message = "answers are read aloud in practice only"
+            hint = "write use: practice in the settings, or take out .answers"
+            problems.error(part.place, message, hint, code="answers-test")

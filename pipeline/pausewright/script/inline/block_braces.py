@@ -25,28 +25,16 @@ def read_block_braces(
     before = ctx.token.content[: braces.start]
     if within or not last:
         if not braces.problems:
-            ctx.error(
-                place,
-                "these braces stand in the middle of text",
-                r"braces go at the end of what they describe; to print them write \{ \}",
-                "braces-misplaced",
-            )
+            hint = r"braces go at the end of what they describe; to print them write \{ \}"
+            ctx.error(place, "these braces stand in the middle of text", hint, "braces-misplaced")
     elif not before.strip() and ctx.kind in {"part", "group"}:
         ctx.attrs += braces.items  # a heading without a title: its reader says so
     elif not before.strip():
-        ctx.error(
-            place,
-            "these braces stand alone",
-            "put them at the end of the line that they describe",
-            "braces-alone",
-        )
+        hint = "put them at the end of the line that they describe"
+        ctx.error(place, "these braces stand alone", hint, "braces-alone")
     elif before.rstrip(" \u00a0").endswith("\n"):
-        ctx.error(
-            place,
-            "these braces begin a line of their own",
-            "put them at the end of the line above",
-            "braces-alone",
-        )
+        hint = "put them at the end of the line above"
+        ctx.error(place, "these braces begin a line of their own", hint, "braces-alone")
     else:
         ctx.attrs += braces.items
 

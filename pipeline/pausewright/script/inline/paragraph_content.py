@@ -125,12 +125,8 @@ def _nodes(
             index = after
         else:
             what = "code" if token.type == "code_inline" else token.type
-            ctx.error(
-                ctx.at(token),
-                f"{what} marks are not part of a script",
-                "take out the backquotes",
-                "markup-unknown",
-            )
+            message = f"{what} marks are not part of a script"
+            ctx.error(ctx.at(token), message, "take out the backquotes", "markup-unknown")
             index += 1
     return tuple(nodes), index
 
@@ -176,19 +172,12 @@ def _check_pauses(ctx: InlineContext, nodes: tuple[Inline, ...]) -> None:
     for index, node in enumerate(flat):
         before = flat[index - 1] if index else None
         if isinstance(node, Pause) and index in {0, len(flat) - 1}:
-            ctx.error(
-                node.place,
-                "a pause cannot begin or end a paragraph",
-                'for a silence after it write {pause-after="…"} at its end',
-                "pause-misplaced",
-            )
+            message = "a pause cannot begin or end a paragraph"
+            hint = 'for a silence after it write {pause-after="…"} at its end'
+            ctx.error(node.place, message, hint, "pause-misplaced")
         elif isinstance(node, Pause) and (
             isinstance(before, Pause)
             or (isinstance(before, Sound) and before.pause_after_s is not None)
         ):
-            ctx.error(
-                node.place,
-                "two pauses stand side by side",
-                "write one pause with the sum",
-                "silences-adjacent",
-            )
+            hint = "write one pause with the sum"
+            ctx.error(node.place, "two pauses stand side by side", hint, "silences-adjacent")

@@ -43,21 +43,14 @@ def read_dictation(ctx: Context, opened: Opened, scope: Scope) -> Dictation:
         for item in node.children:
             phrases += _phrase(ctx, item, inner, first=not phrases)
     if not opened.node.children:
-        ctx.problems.error(
-            opened.place,
-            "this dictation has no phrases",
-            "write one phrase a line: - …",
-            code="block-empty",
-        )
+        hint = "write one phrase a line: - …"
+        ctx.problems.error(opened.place, "this dictation has no phrases", hint, code="block-empty")
     order = own_value(ctx, attrs, "order", _order, "this dictation")
     time_s = own_value(ctx, attrs, "phrase-time", _phrase_times, "this dictation")
     if time_s is None and "phrase-time" not in attrs.items:
-        ctx.problems.error(
-            opened.place,
-            "this dictation gives no phrase time",
-            'write {phrase-time="8 s"} or {phrase-time="4 s to 11 s"}',
-            code="phrase-time",
-        )
+        message = "this dictation gives no phrase time"
+        hint = 'write {phrase-time="8 s"} or {phrase-time="4 s to 11 s"}'
+        ctx.problems.error(opened.place, message, hint, code="phrase-time")
     readings = own_value(ctx, attrs, "phrase-readings", values.count, "this dictation")
     between = own_value(ctx, attrs, "between-phrase-readings", silence_s, "this dictation")
     return Dictation(

@@ -26,12 +26,8 @@ def read_note(ctx: Context, opened: Opened) -> Note | None:
     lead = min((len(r) - len(r.lstrip()) for r in rows if r.strip()), default=0)
     text = "\n".join(row[lead:].rstrip() for row in rows).strip("\n")
     if not text.strip():
-        ctx.problems.error(
-            opened.place,
-            f"this {opened.name} is empty",
-            "write something in it",
-            code="note-empty",
-        )
+        hint = "write something in it"
+        ctx.problems.error(opened.place, f"this {opened.name} is empty", hint, code="note-empty")
         return None
     _check_note(ctx, opened.node, opened.name)
     to: tuple[str, ...] = ()
@@ -40,12 +36,9 @@ def read_note(ctx: Context, opened: Opened) -> Note | None:
         to = tuple(part.strip() for part in (item.value or "").split(","))
         for name in to:
             if name not in _STAFF:
-                ctx.problems.error(
-                    opened.attrs.places["to"],
-                    f"‘{name}’ is not known",
-                    "write reader, invigilator or marker",
-                    code="value-unknown",
-                )
+                message = f"‘{name}’ is not known"
+                hint = "write reader, invigilator or marker"
+                ctx.problems.error(opened.attrs.places["to"], message, hint, code="value-unknown")
     kind = cast('Literal["sheet", "key", "staff-note"]', opened.name)
     return Note(kind, text, opened.place, to)
 
@@ -70,12 +63,8 @@ def read_value_note(ctx: Context, attrs: Attributes, name: Literal["sheet", "key
         name == "key" and any(not p.strip() for p in re.split(r"(?<!\\)\|", item.value))
     )
     if empty:
-        ctx.problems.error(
-            attrs.places[name],
-            f"this {name} is empty",
-            f'write {name}="…", or take it out',
-            code="note-empty",
-        )
+        hint = f'write {name}="…", or take it out'
+        ctx.problems.error(attrs.places[name], f"this {name} is empty", hint, code="note-empty")
         return None
     return Note(name, item.value, attrs.places[name])
 
@@ -105,10 +94,6 @@ def sub_with_note(ctx: Context, sub: SubQuestion, note: Note) -> SubQuestion:
 
 
 def _twice(ctx: Context, note: Note, taken: Note) -> None:
-    ctx.problems.error(
-        note.place,
-        f"this question has a {note.kind} already",
-        "keep one of them",
-        code="note-twice",
-        also=(taken.place,),
-    )
+    message = f"this question has a {note.kind} already"
+    hint = "keep one of them"
+    ctx.problems.error(note.place, message, hint, code="note-twice", also=(taken.place,))

@@ -40,19 +40,13 @@ def read_prose(
     both = [name for name in ("look-time", "answer-time", "pause-after") if name in attrs.items]
     last = content.inlines[-1]
     if both and isinstance(last, Sound) and last.pause_after_s is not None:
-        ctx.problems.error(
-            attrs.places[both[0]],
-            f"‘{both[0]}’ stands beside the sound's own pause",
-            "two silences side by side cannot be told apart: keep one",
-            code="silences-adjacent",
-        )
+        message = f"‘{both[0]}’ stands beside the sound's own pause"
+        hint = "two silences side by side cannot be told apart: keep one"
+        ctx.problems.error(attrs.places[both[0]], message, hint, code="silences-adjacent")
     if len(both) > 1:
-        ctx.problems.error(
-            attrs.places[both[1]],
-            f"‘{both[0]}’ and ‘{both[1]}’ stand on one paragraph",
-            "two silences side by side cannot be told apart: keep one",
-            code="silences-adjacent",
-        )
+        message = f"‘{both[0]}’ and ‘{both[1]}’ stand on one paragraph"
+        hint = "two silences side by side cannot be told apart: keep one"
+        ctx.problems.error(attrs.places[both[1]], message, hint, code="silences-adjacent")
     return Prose(
         content.inlines,
         inner.speech(),
@@ -84,12 +78,9 @@ def read_content(ctx: Context, node: Node, kind: str) -> Content | None:
     """Return the inlines of a paragraph; None, and a problem, for an include."""
     content = read_inline(node.children[0].token, ctx.source, ctx.problems, kind)
     if content.include is not None:
-        ctx.problems.error(
-            content.place,
-            "an include cannot stand inside a block or question",
-            "put it at the margin, in a paragraph of its own",
-            code="include-form",
-        )
+        message = "an include cannot stand inside a block or question"
+        hint = "put it at the margin, in a paragraph of its own"
+        ctx.problems.error(content.place, message, hint, code="include-form")
         return None
     return content
 

@@ -77,12 +77,8 @@ class _FileReader:
         return Lexicon(tuple(self.entries), tuple(self._heteronyms))
 
     def _unknown(self, key: Node, name: str, known: Sequence[str], what: str) -> None:
-        self._yaml.error(
-            key,
-            f"‘{name}’ is not known in {what}",
-            meant(name, known, "write one of: " + ", ".join(known)),
-            "setting-unknown",
-        )
+        hint = meant(name, known, "write one of: " + ", ".join(known))
+        self._yaml.error(key, f"‘{name}’ is not known in {what}", hint, "setting-unknown")
 
     def _tag(self, node: Node) -> str:
         text = self._yaml.scalar("language", node) or ""

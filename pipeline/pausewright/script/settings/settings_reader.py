@@ -172,11 +172,8 @@ class _Reader:
         """Read the lexicon files that are named; they lie in the script's folder or below it."""
         names = self._yaml.texts("lexicon", node)
         if len(names) > MOST_LEXICONS:
-            self._yaml.error(
-                node,
-                f"{len(names):,} lexicons are named, and {MOST_LEXICONS} are read at most",
-                "join some of them",
-            )
+            message = f"{len(names):,} lexicons are named, and {MOST_LEXICONS} are read at most"
+            self._yaml.error(node, message, "join some of them")
         for name in names[:MOST_LEXICONS]:
             folder = self._source.file.parent
             file = folder / name
