@@ -13,7 +13,8 @@ from pausewright.script.checks.needs_in_titles import check_needs
 from pausewright.script.checks.neighbouring_silences import check_neighbours, ends_silent
 from pausewright.script.checks.question_checks import check_questions, check_references
 from pausewright.script.checks.writing_time import check_writing_time
-from pausewright.script.model import Note, Prose, Question, Script
+from pausewright.script.model import Note, Prose, Question, Script, Span
+from pausewright.script.walk import all_inlines, proses
 
 if TYPE_CHECKING:
     from pausewright.problems import Problems
@@ -61,13 +62,28 @@ def _start(script: Script) -> Place:
 
 
 def _check_captions(script: Script, problems: Problems) -> None:
+    """Refuse captions that show everything without a reason: of the test, or of a few words."""
     settings = script.settings
-    if settings.captions == "everything" and not settings.captions_reason:
-        message = "captions that show everything need a reason"
-        hint = "add captions-reason: … to the settings: a test by ear that is shown is another test"
-        problems.error(
-            settings.places.get("captions", _start(script)), message, hint, code="captions-reason"
-        )
+    if settings.captions_reason:
+        return
+    message = "captions that show everything need a reason"
+    why = "a test by ear that is shown is another test"
+    if settings.captions == "everything":
+        place = settings.places.get("captions", _start(script))
+        hint = f"add captions-reason: … to the settings: {why}"
+        problems.error(place, message, hint, code="captions-reason")
+    shown = (
+        node
+        for _, _, block in script.blocks()
+        for prose in proses(block)
+        if prose.captions != "everything"
+        for node in all_inlines(prose.inlines)
+        if isinstance(node, Span) and node.captions == "everything"
+    )
+    for span in shown:
+        if not span.captions_reason:
+            hint = f'add captions-reason="…" here or in the settings: {why}'
+            problems.error(span.place, message, hint, code="captions-reason")
 
 
 def _check_answers(script: Script, problems: Problems) -> None:

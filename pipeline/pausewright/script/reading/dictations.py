@@ -93,8 +93,4 @@ def _phrase_times(text: str) -> tuple[Fraction, Fraction]:
 
 
 def _order(text: str) -> tuple[Literal["whole", "phrases"], ...]:
-    known: dict[str, Literal["whole", "phrases"]] = {"whole": "whole", "phrases": "phrases"}
-    steps = [part.strip() for part in text.split(",")]
-    if any(step not in known for step in steps):
-        raise ValueProblem(f"‘{text}’ is not an order of readings", "write whole, phrases, whole")
-    return tuple(known[step] for step in steps)
+    return values.word_list(text, ("whole", "phrases"), "an order of readings")

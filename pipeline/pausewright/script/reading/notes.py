@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final, Literal, cast
+from typing import TYPE_CHECKING, Final, Literal, TypeVar, cast
 
 from pausewright.script.inline.paragraph_content import read_inline
 from pausewright.script.model import Note, Question, SubQuestion
@@ -15,6 +15,8 @@ from pausewright.script.source.markdown import meta
 if TYPE_CHECKING:
     from pausewright.script.reading.context import Context
     from pausewright.script.source.tree import Node
+
+Owner = TypeVar("Owner", Question, SubQuestion)
 
 _STAFF: Final = ("reader", "invigilator", "marker")
 
@@ -69,31 +71,15 @@ def read_value_note(ctx: Context, attrs: Attributes, name: Literal["sheet", "key
     return Note(name, item.value, attrs.places[name])
 
 
-def with_note(ctx: Context, question: Question, note: Note) -> Question:
-    """Return the question with a note of its own; both forms for one question: a problem."""
+def with_note(ctx: Context, owner: Owner, note: Note) -> Owner:
+    """Return a question or sub-question with a note of its own; both forms for one: a problem."""
     if note.kind == "staff-note":
-        return replace(question, notes=(*question.notes, note))
-    taken = question.sheet if note.kind == "sheet" else question.key
-    if taken is not None:
-        _twice(ctx, note, taken)
-        return question
-    if note.kind == "sheet":
-        return replace(question, sheet=note)
-    return replace(question, key=note)
-
-
-def sub_with_note(ctx: Context, sub: SubQuestion, note: Note) -> SubQuestion:
-    """Return the sub-question with a note of its own; both forms for one: a problem."""
-    if note.kind == "staff-note":
-        return replace(sub, notes=(*sub.notes, note))
-    taken = sub.sheet if note.kind == "sheet" else sub.key
-    if taken is not None:
-        _twice(ctx, note, taken)
-        return sub
-    return replace(sub, sheet=note) if note.kind == "sheet" else replace(sub, key=note)
-
-
-def _twice(ctx: Context, note: Note, taken: Note) -> None:
+        return replace(owner, notes=(*owner.notes, note))
+    taken = owner.sheet if note.kind == "sheet" else owner.key
+    if taken is None:
+        return replace(owner, sheet=note) if note.kind == "sheet" else replace(owner, key=note)
     message = f"this question has a {note.kind} already"
-    hint = "keep one of them"
-    ctx.problems.error(note.place, message, hint, code="note-twice", also=(taken.place,))
+    ctx.problems.error(
+        note.place, message, "keep one of them", code="note-twice", also=(taken.place,)
+    )
+    return owner

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Literal
 from pausewright.problems import meant
 from pausewright.script.attributes import values
 from pausewright.script.attributes.scope import CAPTIONS, pause_s, silence_s
-from pausewright.script.attributes.values import ValueProblem
 from pausewright.script.inlines import is_blank, plain
 from pausewright.script.model import Emphasis, InForce, Passage, Pause, Prose, Text
 from pausewright.script.reading.block_attributes import (
@@ -61,11 +60,7 @@ def read_passage(ctx: Context, opened: Opened, scope: Scope) -> Passage:
 
 
 def _order(text: str) -> tuple[Literal["whole", "pieces"], ...]:
-    known: dict[str, Literal["whole", "pieces"]] = {"whole": "whole", "pieces": "pieces"}
-    items = [part.strip() for part in text.split(",")]
-    if any(item not in known for item in items):
-        raise ValueProblem(f"‘{text}’ is not a reading plan", "write whole, pieces, whole")
-    return tuple(known[item] for item in items)
+    return values.word_list(text, ("whole", "pieces"), "a reading plan")
 
 
 def _turns(ctx: Context, content: Content, scope: Scope) -> list[Prose]:
