@@ -15,7 +15,8 @@ from pausewright.captions.time_transfer import INTO_SILENCE_MS, retime_cues
 from pausewright.captions.webvtt import webvtt
 from pausewright.plan.timeline import Wait
 from pausewright.problems import Place, Problems
-from pausewright.script.recordings.caption_files import SuppliedCue, parsed
+from pausewright.script.recordings.caption_files import parsed
+from pausewright.script.recordings.supplied_cues import SuppliedCue
 from pausewright.script.references import QuestionRef
 from support.tracks.sound_samples import at_samples, laid_out, say, small_test, wait
 

@@ -84,29 +84,19 @@ def _compare(found: Sequence[Stated], span: Span, words: str, problems: Problems
     else:
         value = numbers_in_words.times(words)
     if value is None:
-        problems.error(
-            span.place,
-            f"‘{words}’ does not say a value that can be compared with {kind}",
-            f'write for example [{_EXAMPLES[kind]}]{{states="{kind}"}}',
-            code="states-unreadable",
-        )
+        message = f"‘{words}’ does not say a value that can be compared with {kind}"
+        hint = f'write for example [{_EXAMPLES[kind]}]{{states="{kind}"}}'
+        problems.error(span.place, message, hint, code="states-unreadable")
         return
     if not found:
-        problems.error(
-            span.place,
-            f"nothing here has a {kind} that this could state",
-            "take out ‘states’, or move the sentence to the part or group that it is about",
-            code="states-nothing",
-        )
+        message = f"nothing here has a {kind} that this could state"
+        hint = "take out ‘states’, or move the sentence to the part or group that it is about"
+        problems.error(span.place, message, hint, code="states-nothing")
     for one in found:
         if one.value != value:
-            problems.error(
-                span.place,
-                f"‘{words}’ is stated, but {one.whose} has {_shown(kind, one.value)}",
-                f"write {_shown(kind, one.value)}, or change the {kind}",
-                code="states-differ",
-                also=(one.place,),
-            )
+            message = f"‘{words}’ is stated, but {one.whose} has {_shown(kind, one.value)}"
+            hint = f"write {_shown(kind, one.value)}, or change the {kind}"
+            problems.error(span.place, message, hint, code="states-differ", also=(one.place,))
             return
 
 
@@ -238,9 +228,6 @@ def _check_unstated(prose: Prose, problems: Problems) -> None:
                         text.place, column=text.place.column + start, length=end - start
                     )
                     kind = "answer-time" if what == "a time" else "readings"
-                    problems.warn(
-                        place,
-                        f"‘{words}’ states {what} that nobody compares with the test",
-                        f'write [{words}]{{states="{kind}"}}',
-                        code="unstated",
-                    )
+                    message = f"‘{words}’ states {what} that nobody compares with the test"
+                    hint = f'write [{words}]{{states="{kind}"}}'
+                    problems.warn(place, message, hint, code="unstated")

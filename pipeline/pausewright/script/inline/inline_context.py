@@ -70,12 +70,8 @@ class InlineContext:
         try:
             return read(item.value)
         except ValueProblem as problem:
-            self.error(
-                self.item_place(item),
-                f"{item.name}: {problem.message}",
-                problem.hint,
-                "value-unreadable",
-            )
+            message = f"{item.name}: {problem.message}"
+            self.error(self.item_place(item), message, problem.hint, "value-unreadable")
             return None
 
     def choice(self, item: Item | None, allowed: tuple[str, ...]) -> str | None:
@@ -83,12 +79,9 @@ class InlineContext:
         if item is None or item.value is None:
             return None
         if item.value not in allowed:
-            self.error(
-                self.item_place(item),
-                f"‘{item.value}’ is not known for ‘{item.name}’",
-                meant(item.value, allowed, "write one of: " + ", ".join(allowed)),
-                "value-unknown",
-            )
+            message = f"‘{item.value}’ is not known for ‘{item.name}’"
+            hint = meant(item.value, allowed, "write one of: " + ", ".join(allowed))
+            self.error(self.item_place(item), message, hint, "value-unknown")
             return None
         return item.value
 

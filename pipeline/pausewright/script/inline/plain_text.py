@@ -35,12 +35,9 @@ def read_text(ctx: InlineContext, token: Token, index: int) -> list[Inline]:
         return []
     if token.type == "text_special":
         if token.info == "entity" and token.content in "{}[]`":
-            ctx.error(
-                ctx.at(token, len(token.markup)),
-                f"‘{token.markup}’ makes a ‘{token.content}’",
-                f"write \\{token.content}",
-                "entity-brace",
-            )
+            message = f"‘{token.markup}’ makes a ‘{token.content}’"
+            hint = f"write \\{token.content}"
+            ctx.error(ctx.at(token, len(token.markup)), message, hint, "entity-brace")
         return [Text(token.content, ctx.at(token, len(token.markup)))]
     _check_text(ctx, token)
     return [Text(token.content.replace("\u00a0", " "), ctx.at(token, len(token.content)))]
@@ -62,19 +59,13 @@ def check_line(ctx: InlineContext, token: Token) -> None:
             "line-lettered" if is_letter else "question-joined",
         )
     elif marked := _LIST_MARK.match(token.content):
-        ctx.error(
-            ctx.at(token, len(marked[1])),
-            f"a line that begins with ‘{marked[1]}’ is no part of the words above it",
-            "indent it by four, or by eight below a sub-question; or join it with the line above",
-            "line-marked",
-        )
+        message = f"a line that begins with ‘{marked[1]}’ is no part of the words above it"
+        hint = "indent it by four, or by eight below a sub-question; or join it with the line above"
+        ctx.error(ctx.at(token, len(marked[1])), message, hint, "line-marked")
     elif re.fullmatch(r"[=-]{2,}[ \u00a0]*", token.content):
-        ctx.error(
-            ctx.at(token, len(token.content)),
-            f"a line of ‘{token.content[0]}’ below text means nothing here",
-            "take it out; a heading begins with # or ##",
-            "markup-unknown",
-        )
+        message = f"a line of ‘{token.content[0]}’ below text means nothing here"
+        hint = "take it out; a heading begins with # or ##"
+        ctx.error(ctx.at(token, len(token.content)), message, hint, "markup-unknown")
 
 
 def _check_text(ctx: InlineContext, token: Token) -> None:
@@ -119,11 +110,9 @@ def _check_text(ctx: InlineContext, token: Token) -> None:
         ctx.error(ctx.places.at(pos, len(text)), f"a stray ‘{sign}’", hint, "stray-sign")
     for match in re.finditer(r"(?:^|(?<=\s))#\w", text if pos == 0 else ""):
         if match.start() == 0:
+            message = "a heading needs a blank after #"
             ctx.error(
-                ctx.places.at(pos),
-                "a heading needs a blank after #",
-                "write # and a blank, then the title",
-                "heading-form",
+                ctx.places.at(pos), message, "write # and a blank, then the title", "heading-form"
             )
 
 
@@ -134,12 +123,9 @@ def check_emphasis(ctx: InlineContext, token: Token, index: int) -> None:
     before = source[pos - 1 : pos]
     after = source[end : end + 1]
     if before.isalnum() or after.isalnum():
-        ctx.error(
-            ctx.places.at(pos, max(1, end - pos)),
-            f"‘{token.markup}’ next to a letter or digit is not clear",
-            r"write × for a product, or \* for the sign; emphasis goes around whole words",
-            "emphasis-unclear",
-        )
+        message = f"‘{token.markup}’ next to a letter or digit is not clear"
+        hint = r"write × for a product, or \* for the sign; emphasis goes around whole words"
+        ctx.error(ctx.places.at(pos, max(1, end - pos)), message, hint, "emphasis-unclear")
 
 
 def emphasis_end(ctx: InlineContext, token: Token, index: int) -> int:

@@ -46,12 +46,9 @@ def read_sound(
         return None
     path = str(meta(token, "path"))
     if is_picture(path) and not ctx.on_paper and ctx.kind != "option":
-        ctx.error(
-            place,
-            f"‘{path}’ is a picture, and a picture cannot be heard",
-            "put it into ::: sheet … :::, or make it an answer to choose",
-            "picture-misplaced",
-        )
+        message = f"‘{path}’ is a picture, and a picture cannot be heard"
+        hint = "put it into ::: sheet … :::, or make it an answer to choose"
+        ctx.error(place, message, hint, "picture-misplaced")
         return None
     label = _description(ctx, token)
     edges = ctx.choice(items.get("edges"), ("trimmed", "as recorded"))
@@ -65,12 +62,9 @@ def read_sound(
     from_s = ctx.value(items.get("from"), values.position_s)
     to_s = ctx.value(items.get("to"), values.position_s)
     if to_s is not None and to_s <= (from_s or 0):
-        ctx.error(
-            ctx.item_place(items["to"]),
-            "this part of the sound ends before it begins",
-            "give ‘to’ a later position than ‘from’",
-            "sound-part",
-        )
+        message = "this part of the sound ends before it begins"
+        hint = "give ‘to’ a later position than ‘from’"
+        ctx.error(ctx.item_place(items["to"]), message, hint, "sound-part")
     words, cues = _words(ctx, items.get("words"), place, (from_s, to_s))
     return Sound(
         label,
@@ -101,12 +95,9 @@ def _description(ctx: InlineContext, token: Token) -> str:
     stray = _STRAY.search(label)
     if stray:
         start = offset_of(token) + len("![") + stray.start()
-        ctx.error(
-            ctx.places.at(start, len(stray[0])),
-            f"a stray ‘{stray[0]}’ in a description",
-            "describe it in plain words",
-            "stray-sign",
-        )
+        message = f"a stray ‘{stray[0]}’ in a description"
+        hint = "describe it in plain words"
+        ctx.error(ctx.places.at(start, len(stray[0])), message, hint, "stray-sign")
     return label
 
 
@@ -131,12 +122,8 @@ def _words(
         ctx.error(ctx.item_place(item), error.message, error.hint, "words-file")
         return words, ()
     if not held.strip():
-        ctx.error(
-            ctx.item_place(item),
-            f"the file ‘{words}’ holds no words",
-            "write the words of the recording into it, as plain text in UTF-8",
-            "words-file",
-        )
+        hint = "write the words of the recording into it, as plain text in UTF-8"
+        ctx.error(ctx.item_place(item), f"the file ‘{words}’ holds no words", hint, "words-file")
         return words, ()
     if len(held) > MOST_WORDS_CHARACTERS:
         ctx.error(
@@ -169,12 +156,9 @@ def _captions(
             cues.append(RecordedCue(start_s, end_s, lines))
             _tell_cut(ctx, cue.place, part, (start_s, end_s))
     if not cues and not problems.errors:
-        ctx.error(
-            ctx.item_place(item),
-            f"the file ‘{item.value}’ holds no captions for this part of the recording",
-            "name the recording's own caption file; its times begin with the recording's file",
-            "words-file",
-        )
+        message = f"the file ‘{item.value}’ holds no captions for this part of the recording"
+        hint = "name the recording's own caption file; its times begin with the recording's file"
+        ctx.error(ctx.item_place(item), message, hint, "words-file")
     return " ".join(row for cue in cues for row in cue.lines), tuple(cues)
 
 
@@ -192,12 +176,9 @@ def _tell_cut(
     before_s = (part[0] or Fraction(0)) - span_s[0]
     after_s = Fraction(0) if part[1] is None else span_s[1] - part[1]
     if max(before_s, after_s) > CUT_S:
-        ctx.problems.warn(
-            place,
-            "‘from’ or ‘to’ of the recording lies inside this caption, whose words may be cut",
-            "end the caption there, and begin another one",
-            code="caption-cut",
-        )
+        message = "‘from’ or ‘to’ of the recording lies inside this caption, whose words may be cut"
+        hint = "end the caption there, and begin another one"
+        ctx.problems.warn(place, message, hint, code="caption-cut")
 
 
 def read_link(
@@ -206,19 +187,11 @@ def read_link(
     """Take a link for an include; any other link is a problem."""
     names = {item.name for item in braces.items} if braces else set()
     if names != {"include"}:
-        ctx.error(
-            place,
-            "a link is not part of a script",
-            "write [title](file.md){.include} to include a file",
-            "link",
-        )
+        hint = "write [title](file.md){.include} to include a file"
+        ctx.error(place, "a link is not part of a script", hint, "link")
     elif not alone:
-        ctx.error(
-            place,
-            "an include stands alone in its paragraph",
-            "put blank lines before and after it",
-            "include-form",
-        )
+        hint = "put blank lines before and after it"
+        ctx.error(place, "an include stands alone in its paragraph", hint, "include-form")
     elif _path_is_good(ctx, token, place):
         ctx.include = str(meta(token, "path"))
 
@@ -230,19 +203,11 @@ def _path_is_good(ctx: InlineContext, token: Token, place: Place) -> bool:
     elif trouble or not path:
         ctx.error(place, "the file name cannot be read", "write (folder/file.wav)", "path")
     elif re.match(r"[A-Za-z][A-Za-z0-9+.-]*:|/|\\", path) or ".." in re.split(r"[/\\]", path):
-        ctx.error(
-            place,
-            f"‘{path}’ lies outside the script's folder",
-            "put the file into the script's folder and name it from there",
-            "path-outside",
-        )
+        hint = "put the file into the script's folder and name it from there"
+        ctx.error(place, f"‘{path}’ lies outside the script's folder", hint, "path-outside")
     elif "\\" in path:
-        ctx.error(
-            place,
-            f"the file name ‘{path}’ has a backslash in it",
-            "write (" + path.replace("\\", "/") + ")",
-            "path",
-        )
+        hint = "write (" + path.replace("\\", "/") + ")"
+        ctx.error(place, f"the file name ‘{path}’ has a backslash in it", hint, "path")
     else:
         return True
     return False

@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 from pausewright.problems import meant
 from pausewright.script.attributes import values
-from pausewright.script.attributes.scope import pause_s, silence_s
-from pausewright.script.attributes.values import ValueProblem
+from pausewright.script.attributes.scope import CAPTIONS, pause_s, silence_s
 from pausewright.script.inlines import is_blank, plain
 from pausewright.script.model import Emphasis, InForce, Passage, Pause, Prose, Text
 from pausewright.script.reading.block_attributes import (
@@ -40,12 +39,8 @@ def read_passage(ctx: Context, opened: Opened, scope: Scope) -> Passage:
         if found is not None:
             content += _turns(ctx, found, inner)
     if not opened.node.children:
-        ctx.problems.error(
-            opened.place,
-            "this passage is empty",
-            "write what is heard in it",
-            code="block-empty",
-        )
+        hint = "write what is heard in it"
+        ctx.problems.error(opened.place, "this passage is empty", hint, code="block-empty")
     for_questions = own_value(
         ctx, opened.attrs, "for-questions", values.question_numbers, "this passage"
     )
@@ -65,11 +60,7 @@ def read_passage(ctx: Context, opened: Opened, scope: Scope) -> Passage:
 
 
 def _order(text: str) -> tuple[Literal["whole", "pieces"], ...]:
-    known: dict[str, Literal["whole", "pieces"]] = {"whole": "whole", "pieces": "pieces"}
-    items = [part.strip() for part in text.split(",")]
-    if any(item not in known for item in items):
-        raise ValueProblem(f"‘{text}’ is not a reading plan", "write whole, pieces, whole")
-    return tuple(known[item] for item in items)
+    return values.word_list(text, ("whole", "pieces"), "a reading plan")
 
 
 def _turns(ctx: Context, content: Content, scope: Scope) -> list[Prose]:
@@ -104,28 +95,21 @@ def _turns(ctx: Context, content: Content, scope: Scope) -> list[Prose]:
             else:
                 speech = speech_scope.speech(voice=speaker.voice, language=speaker.language or None)
         if not any(plain((n,)).strip() or not isinstance(n, Text) for n in inlines):
-            ctx.problems.error(
-                place,
-                "this turn says nothing",
-                "write its words on the same line",
-                code="turn-empty",
-            )
+            hint = "write its words on the same line"
+            ctx.problems.error(place, "this turn says nothing", hint, code="turn-empty")
             continue
         words = [node for node in inlines if not is_blank(node)]
         for edge in (words[0], words[-1]):
             if isinstance(edge, Pause):
-                ctx.problems.error(
-                    edge.place,
-                    "a pause cannot begin or end a turn",
-                    "put it between two sentences, or make turn-pause longer",
-                    code="pause-misplaced",
-                )
+                message = "a pause cannot begin or end a turn"
+                hint = "put it between two sentences, or make turn-pause longer"
+                ctx.problems.error(edge.place, message, hint, code="pause-misplaced")
         after = own_value(ctx, attrs, "pause-after", pause_s, "this turn")
         found.append(
             Prose(
                 stripped(inlines),
                 speech,
-                speech_scope.get("captions").value,
+                speech_scope.get(CAPTIONS).value,
                 place,
                 name,
                 pause_after_s=after if end == len(content.inlines) else None,

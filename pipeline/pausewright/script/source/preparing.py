@@ -86,11 +86,10 @@ def prepare(file: Path, text: str, problems: Problems, *, settings: bool) -> Sou
     rows = text.split("\n")
     for index, row in enumerate(rows):
         for found in _CONTROL.finditer(row):
+            message = "a control character stands here"
+            hint = "delete it"
             problems.error(
-                Place(file, index + 1, found.start() + 1),
-                "a control character stands here",
-                "delete it",
-                code="control-character",
+                Place(file, index + 1, found.start() + 1), message, hint, code="control-character"
             )
         if len(row) > MOST_IN_PARAGRAPH:
             problems.error(
@@ -151,11 +150,9 @@ def _take_settings(source: Source, working: list[str], problems: Problems) -> No
             if later
             else "begin the file with --- , title: … , language: … and ---"
         )
+        message = "the file must begin with its settings"
         problems.error(
-            source.place(1, 1, max(1, len(working[0]))),
-            "the file must begin with its settings",
-            hint,
-            code="settings-missing",
+            source.place(1, 1, max(1, len(working[0]))), message, hint, code="settings-missing"
         )
         if later and all(not row.strip() for row in working[: later[0]]):
             start = later[0]

@@ -39,31 +39,28 @@ def take_numbers(source: Source, working: list[str], problems: Problems) -> None
             _PARENTHESIS.match(row),
         )
         if bracketed:
+            message = f"‘{bracketed[0].strip()}’ does not begin a question"
+            hint = f"write {bracketed[1]}. with a full stop"
             problems.error(
-                source.place(line, 1, len(bracketed[1]) + 1),
-                f"‘{bracketed[0].strip()}’ does not begin a question",
-                f"write {bracketed[1]}. with a full stop",
-                code="question-form",
+                source.place(line, 1, len(bracketed[1]) + 1), message, hint, code="question-form"
             )
             working[index] = MARKER + (row[bracketed.end() :].strip() or NOTHING)
             source.numbers[line] = (int(bracketed[1]), len(bracketed[1]))
         elif bare:
+            message = "this question has no text"
+            hint = "write the question on the same line, after its number"
             problems.error(
-                source.place(line, 1, len(bare[0].rstrip())),
-                "this question has no text",
-                "write the question on the same line, after its number",
-                code="question-empty",
+                source.place(line, 1, len(bare[0].rstrip())), message, hint, code="question-empty"
             )
             working[index] = MARKER + NOTHING
             source.numbers[line] = (int(bare[1]), len(bare[1]))
         elif marked:
             _take_question(source, working, index, marked, problems)
         elif (glued := _GLUED.match(row)) and not _interrupts(working, index):
+            message = f"a question needs a blank after ‘{glued[1]}.’"
+            hint = f"write {glued[1]}. {glued[2].split()[0]} …"
             problems.error(
-                source.place(line, 1, len(glued[1]) + 1),
-                f"a question needs a blank after ‘{glued[1]}.’",
-                f"write {glued[1]}. {glued[2].split()[0]} …",
-                code="question-form",
+                source.place(line, 1, len(glued[1]) + 1), message, hint, code="question-form"
             )
             working[index] = MARKER + glued[2]
             source.numbers[line] = (int(glued[1]), len(glued[1]))
@@ -75,12 +72,9 @@ def _take_question(
     line = index + 1
     digits, rest = marked[1], marked[2].replace("\u00a0", " ")
     if len(digits) > 1 and digits[0] == "0":
-        problems.error(
-            source.place(line, 1, len(digits) + 1),
-            f"‘{digits}.’ begins with a nought",
-            f"write {int(digits)}.",
-            code="question-form",
-        )
+        message = f"‘{digits}.’ begins with a nought"
+        hint = f"write {int(digits)}."
+        problems.error(source.place(line, 1, len(digits) + 1), message, hint, code="question-form")
     if _interrupts(working, index):
         problems.error(
             source.place(line, 1, len(digits) + 1),
