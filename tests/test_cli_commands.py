@@ -37,7 +37,8 @@ def test_the_list_says_what_the_command_says(name: str) -> None:
 
 def late_modules(tree: ast.Module) -> tuple[dict[str, str], dict[str, str]]:
     """Return what a file imports for types alone, and what it loads late, each by its name."""
-    for_types, late = {}, {}
+    for_types: dict[str, str] = {}
+    late: dict[str, str] = {}
     for node in ast.walk(tree):
         if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING":
             for one in node.body:

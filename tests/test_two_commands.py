@@ -313,7 +313,7 @@ def test_the_demo_ends_with_one_screen(
     assert text.count("-B.mp3") == 0
     assert ("FAILED: 00, 01;" in text) == bool(n_failed)
     assert ("more in" in text) == (n_scripts - n_failed > n_listed)
-    assert rows[-1].strip().startswith(str(demo.program("pausewright")))
+    assert rows[-1].strip().startswith(str(bootstrap.program("pausewright")))
 
 
 def test_the_tool_is_started_without_an_activated_environment(tmp_path: Path) -> None:
