@@ -253,7 +253,7 @@ def bench_arrangements(folder: Path) -> list[Row]:
     from concurrent.futures import ThreadPoolExecutor  # noqa: PLC0415
 
     from pausewright.deliver.project import open_project  # noqa: PLC0415
-    from pausewright.deliver.versions import made_versions  # noqa: PLC0415
+    from pausewright.deliver.version import made_versions  # noqa: PLC0415
     from pausewright.plan.timeline import Say  # noqa: PLC0415
     from pausewright.wording.line_items import Utterance  # noqa: PLC0415
 

@@ -62,7 +62,7 @@ IN_SEVERAL_PACKAGES = {
     "msgspec": {"records", "checker"},  # the check reads records by a shape of its own
     "mutagen": {"sound", "checker"},  # one writes tags, the other must be able to find them wrong
     "soundfile": {"sound", "checker"},  # the checker decodes by itself
-    "jinja2": {"pages", "checker", "deliver"},  # the check and the comparison make their own
+    "jinja2": {"pages", "checker"},  # the check makes its own
     "ruamel": {"script", "voice"},  # settings of scripts; profiles of voices
     "soxr": {"sound", "voice"},  # recordings and takes come to the track's rate
 }

@@ -27,7 +27,7 @@ COMMANDS = {
     "schemas": ("pausewright.deliver.editor_schemas.write_schemas", ("schemas", PLANTED)),
     "outline": ("pausewright.deliver.project.open_project", ("outline", f"{PLANTED}.md")),
     "tidy": ("pausewright.deliver.tidy_file.tidy_file", ("tidy", f"{PLANTED}.md")),
-    "build": ("pausewright.deliver.versions.build_versions", ("build", f"{PLANTED}.md")),
+    "build": ("pausewright.deliver.build.build_versions", ("build", f"{PLANTED}.md")),
     "compare": ("pausewright.deliver.project.open_project", ("compare", f"{PLANTED}.md")),
     "retime": (
         "pausewright.deliver.retime.retime",

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 from pausewright.deliver.compare import compare
 from pausewright.deliver.project import open_project
-from pausewright.deliver.versions import made_versions
+from pausewright.deliver.version import made_versions
 from pausewright.plan.timeline import Say
 from pausewright.script.reader import read
 from support.scripts.versions import END, HEAD, expected_waits, version, waits, written

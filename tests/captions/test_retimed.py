@@ -15,7 +15,7 @@ from pausewright.captions.time_transfer import INTO_SILENCE_MS, retimed
 from pausewright.captions.webvtt import webvtt
 from pausewright.plan.timeline import Wait
 from pausewright.problems import Place, Problems
-from pausewright.script.caption_files import SuppliedCue, parsed
+from pausewright.script.recordings.caption_files import SuppliedCue, parsed
 from pausewright.script.references import QuestionRef
 from support.tracks.sound_samples import at_samples, laid_out, say, small_test, wait
 

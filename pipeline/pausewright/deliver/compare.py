@@ -6,17 +6,18 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from pausewright.deliver.build import Options, build_key
+from pausewright.deliver.build_key import build_key
 from pausewright.deliver.known_lengths import kept_lengths
+from pausewright.deliver.options import Options
 from pausewright.deliver.outline import outline
 from pausewright.deliver.output_folder import is_current
 from pausewright.files.stage import settle
 from pausewright.plan.clock import exact_seconds
 from pausewright.plan.extra_time import percent, told
 from pausewright.plan.timeline import Say, Wait
-from pausewright.script.hearings import heard
 from pausewright.script.model import Question
 from pausewright.script.silences import CANDIDATES, SILENCES, silence_name
+from pausewright.script.times_heard import heard
 from pausewright.wording.line_items import Utterance
 
 if TYPE_CHECKING:
@@ -103,12 +104,9 @@ def _column(project: Project, version: Version, heard: AbstractSet[object], out:
     for step in version.steps:
         if isinstance(step, Wait):
             silences_s[step.kind] = silences_s.get(step.kind, Fraction(0)) + step.wait_s
-    own = {
-        (p.spoken, p.speech): p
-        for step in version.steps
-        if isinstance(step, Say) and isinstance(p := step.piece, Utterance)
-        and (p.spoken, p.speech) not in heard
-    }  # fmt: skip
+    said = [step.piece for step in version.steps if isinstance(step, Say)]
+    spoken = {(p.spoken, p.speech): p for p in said if isinstance(p, Utterance)}
+    own = [piece for key, piece in spoken.items() if key not in heard]
     grant = version.grant
     places = [
         Place(one.kind, one.question, seconds, one_piece)
@@ -133,7 +131,7 @@ def _column(project: Project, version: Version, heard: AbstractSet[object], out:
         readings=_readings(version),
         captions=version.script.settings.captions,
         is_current=is_current(folder, version.label, key) is not None,
-        own_words=() if is_paced else tuple(p.shown for p in own.values()),
+        own_words=() if is_paced else tuple(piece.shown for piece in own),
         n_own_sounds=len(own),
     )
 

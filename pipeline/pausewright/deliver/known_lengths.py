@@ -5,6 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from pausewright.deliver.options import RATE_HZ, voice_lufs
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -24,7 +26,6 @@ def kept_lengths(
     folder = project.script.path.parent
     if not (folder / ".pausewright").is_dir():
         return lambda _: None
-    from pausewright.deliver.build import RATE_HZ, voice_lufs  # noqa: PLC0415  an outline needs no build
     from pausewright.voice.studio import Studio  # noqa: PLC0415  loads numpy
 
     studio = Studio(

@@ -5,21 +5,22 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from pausewright.arrange.arrangement import STANDARD
 from pausewright.captions.cues import shown_text
 from pausewright.captions.time_transfer import retimed, unlike
-from pausewright.deliver.build import STANDARD
 from pausewright.deliver.output_folder import write_new
+from pausewright.deliver.production import timelines
 from pausewright.deliver.project import open_project
-from pausewright.deliver.versions import made_versions, timelines
+from pausewright.deliver.version import made_versions
 from pausewright.plan.timeline import Say
 from pausewright.problems import OutputError, PausewrightError, Problems, ScriptError
-from pausewright.script.caption_files import SuppliedCue, read_caption_file, written
+from pausewright.script.recordings.caption_files import SuppliedCue, read_caption_file, written
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-    from pausewright.deliver.build import Options
+    from pausewright.deliver.options import Options
     from pausewright.plan.timeline import Timeline
     from pausewright.problems import Problem
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from pausewright.deliver.compare import Column, compare
 from pausewright.deliver.compare_page import compare_page
 from pausewright.deliver.output_folder import write_new_text
-from pausewright.deliver.versions import made_versions
+from pausewright.deliver.version import made_versions
 from pausewright.tasks.outlines import Outlined, open_script, outline_with
 
 if TYPE_CHECKING:

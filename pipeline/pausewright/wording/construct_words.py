@@ -11,14 +11,8 @@ from pausewright.script.model import Speech, Text
 from pausewright.wording.built_in import sentence
 
 if TYPE_CHECKING:
-    from pausewright.script.model import (
-        Again,
-        Dictation,
-        Inline,
-        Pattern,
-        Question,
-        Script,
-    )
+    from pausewright.script.declared import Pattern
+    from pausewright.script.model import Again, Dictation, Inline, Question, Script
     from pausewright.wording.line_items import Line
 
 _UNESCAPED_BAR: Final = re.compile(r"(?<!\\)\|")

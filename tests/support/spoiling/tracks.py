@@ -17,7 +17,7 @@ from pausewright.captions.webvtt import webvtt
 from pausewright.deliver.project import open_project
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Say, timeline
-from pausewright.script.settings import loudness_lufs
+from pausewright.script.settings.settings_table import loudness_lufs
 from pausewright.sound.chapter_marks import chapters
 from pausewright.sound.excerpts import Excerpts
 from pausewright.sound.lay import lay

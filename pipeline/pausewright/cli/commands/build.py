@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from pausewright.checker import report
     from pausewright.checker.findings import CheckResult
     from pausewright.deliver import build as builder
-    from pausewright.deliver import versions
     from pausewright.deliver.build import Built
     from pausewright.screen import screen_files
     from pausewright.video import video_kinds
@@ -31,7 +30,6 @@ else:
     report = Late("pausewright.checker.report")
     screen_files = Late("pausewright.screen.screen_files")
     store = Late("pausewright.voice.store")
-    versions = Late("pausewright.deliver.versions")
     video_kinds = Late("pausewright.video.video_kinds")
 
 NOT_HEARD: Final = "Not heard by a person yet"
@@ -101,7 +99,7 @@ def build(
                 videos=video_kinds.videos_of(video),
                 split_at_stops=split_at_stops,
             )
-            built = versions.build_versions(script, options, arrangement or ())
+            built = builder.build_versions(script, options, arrangement or ())
     except builder.CheckFailedError as failed:
         _print_checks(failed.checks, as_json=as_json)
         say("error: the check found something wrong on what was built; nothing was delivered")

@@ -39,9 +39,9 @@ def tidy(
     """
     found = tidy_file.tidy_file(script, out, only_check=only_check)
     if as_json:
-        tell_json({**tidy_file.data(found), **problems_data("warnings", found.warnings)})
+        tell_json({**tidy_file.tidy_data(found), **problems_data("warnings", found.warnings)})
     else:
-        tell_exactly(tidy_file.told(found, quiet=quiet))
+        tell_exactly(tidy_file.tidy_text(found, quiet=quiet))
         if not quiet:
             print_problems(found.warnings)
     if only_check and not found.is_tidy:
