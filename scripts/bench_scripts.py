@@ -140,8 +140,8 @@ class Whole(NamedTuple):
 
 def built_tests(scripts: list[Path], out: Path) -> list[Whole]:
     """Build scripts with the voices that they name; return each with its track."""
-    from pausewright.build.build import Options, build  # noqa: PLC0415
-    from pausewright.build.project import open_project  # noqa: PLC0415
+    from pausewright.deliver.build import Options, build  # noqa: PLC0415
+    from pausewright.deliver.project import open_project  # noqa: PLC0415
 
     found = []
     for script in scripts:
@@ -185,8 +185,8 @@ def bench_cross(folder: Path) -> list[Row]:
 
     Refused by sound: errors without looking at the edition. By record: the edition alone.
     """
-    from pausewright.build.project import open_project  # noqa: PLC0415
     from pausewright.checker.check import check_track  # noqa: PLC0415
+    from pausewright.deliver.project import open_project  # noqa: PLC0415
     from support.scripts.whole_scripts import all_laid_out  # noqa: PLC0415
 
     tests = built_tests(all_laid_out(folder), folder / "out")

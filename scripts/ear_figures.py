@@ -24,26 +24,26 @@ from typing import TYPE_CHECKING, Final, Literal
 from zlib import crc32
 
 from ear_corpus import DAMAGE, Question, questions
-from pausewright.build.project import open_project
 from pausewright.checker.check import check_track
 from pausewright.checker.ear.hearing import Ear, hear
 from pausewright.checker.ear.recogniser import BundledRecogniser
+from pausewright.deliver.project import open_project
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import timeline
 from pausewright.sound.lay import lay
-from pausewright.sound.write import Target, write_tracks
+from pausewright.sound.track_files import Target, write_tracks
 from pausewright.voice.studio import Studio
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_items import Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     import numpy as np
     from numpy.typing import NDArray
-    from pausewright.build.project import Project
     from pausewright.checker.findings import CheckResult
+    from pausewright.deliver.project import Project
     from pausewright.sound.take import Take
-    from pausewright.wording.pieces import Excerpt, ToneCue
+    from pausewright.wording.line_items import Excerpt, ToneCue
 
 RATE_HZ: Final = 44_100
 VOICES: Final = ("joe", "iris")

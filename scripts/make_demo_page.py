@@ -12,14 +12,14 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from pausewright.build.outline import outline, outline_text
-from pausewright.build.project import open_project
+from pausewright.deliver.outline import outline, outline_text
+from pausewright.deliver.project import open_project
 
 if TYPE_CHECKING:
     from fractions import Fraction
 
-    from pausewright.build.outline import Outline
-    from pausewright.wording.pieces import Utterance
+    from pausewright.deliver.outline import Outline
+    from pausewright.wording.line_items import Utterance
 
 ROOT: Final = Path(__file__).resolve().parent.parent
 PAGE: Final = ROOT / "docs" / "demo-tests.md"

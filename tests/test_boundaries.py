@@ -41,7 +41,7 @@ LAYERS = {
     "checker": 7,
     "screen": 7,
     "video": 7,  # samples and captions to pictures
-    "build": 8,
+    "deliver": 8,
     "cli": 9,
     "__main__": 10,
 }
@@ -50,7 +50,7 @@ LAYERS = {
 CHECKER_MAY_USE = {"problems", "intake", "files", "script", "wording", "arrange", "checker"}
 """The checker shares no timing with the builder; `intake` and `files` know nothing of time."""
 
-MAY_USE_THE_CHECKER = {"checker", "build", "cli"}
+MAY_USE_THE_CHECKER = {"checker", "deliver", "cli"}
 
 IN_SEVERAL_PACKAGES = {
     "numpy": {"sound", "voice", "checker"},  # wherever samples are
@@ -58,7 +58,7 @@ IN_SEVERAL_PACKAGES = {
     "msgspec": {"records", "checker"},  # the check reads records by a shape of its own
     "mutagen": {"sound", "checker"},  # one writes tags, the other must be able to find them wrong
     "soundfile": {"sound", "checker"},  # the checker decodes by itself
-    "jinja2": {"pages", "checker", "build"},  # the check and the comparison make their own
+    "jinja2": {"pages", "checker"},  # the check makes its own
     "ruamel": {"script", "voice"},  # settings of scripts; profiles of voices
     "soxr": {"sound", "voice"},  # recordings and takes come to the track's rate
 }
@@ -192,7 +192,7 @@ def test_arrows_go_only_down() -> None:
 
 
 def test_the_checker_stands_alone() -> None:
-    """The checker uses nothing of the builder, and only `build` and `cli` use the checker."""
+    """The checker uses nothing of the builder, and only `deliver` and `cli` use the checker."""
     assert any(found.package == "checker" for found in imports(PIPELINE))
     assert holes_in_the_wall(PIPELINE) == []
 
@@ -217,7 +217,7 @@ def test_only_the_command_line_prints() -> None:
     [
         ("plan/a.py", "from pausewright.sound.lay import lay", arrows_that_go_up),
         ("captions/a.py", "from pausewright.papers import plain", arrows_that_go_up),
-        ("script/a.py", "def f():\n    import pausewright.build.build", arrows_that_go_up),
+        ("script/a.py", "def f():\n    import pausewright.deliver.build", arrows_that_go_up),
         ("plan/a.py", "import pausewright", arrows_that_go_up),
         ("__init__.py", "from pausewright.problems import Problem", arrows_that_go_up),
         ("odd/a.py", "from pausewright.problems import Problem", arrows_that_go_up),

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 
 import jsonschema
 import pytest
-from pausewright.build import versions as build_versions
-from pausewright.build.build import Options, build
 from pausewright.checker.report import schema as report_schema
+from pausewright.deliver import build as build_module
+from pausewright.deliver.build import Options, build
 from pausewright.files.owner import this_process
 from support.scripts.short_scripts import SMALL
 from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
@@ -223,11 +223,11 @@ def test_pieces_are_built_on_request_and_one_that_is_lost_fails_the_check(
 ) -> None:
     """`--split-at-stops` lists the pieces; `check` takes any one of them for all."""
     script = _small(tmp_path)
-    right = build_versions.build_versions
+    right = build_module.build_versions
     voices = {"engines": fake_engines(FakeEngine(ramp_s=0.02)),
               "profiles": {"joe": fake_profile(tmp_path)}}  # fmt: skip
     monkeypatch.setattr(
-        build_versions,
+        build_module,
         "build_versions",
         lambda path, options, names: right(path, replace(options, **voices), names),
     )

@@ -28,12 +28,12 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
 
     from pausewright.arrange.arrangement import TrackFormat
-    from pausewright.build.build import Built, Progress
-    from pausewright.build.project import Project
     from pausewright.checker.delivered import Delivered
     from pausewright.checker.ear.hearing import Ear
     from pausewright.checker.ear.recogniser import Recogniser
     from pausewright.checker.findings import CheckResult
+    from pausewright.deliver.build import Built, Progress
+    from pausewright.deliver.project import Project
     from pausewright.problems import PausewrightError, Problem
     from pausewright.wording.table import Heard, Row
 
@@ -251,7 +251,7 @@ def _rows(files: Iterable[Path]) -> dict[Path, list[str]]:
     Rows of a list of needs are shown nowhere, and none of a file outside the folder of the
     script, to which a link leads.
     """
-    from pausewright.intake.kinds import SCRIPT  # noqa: PLC0415
+    from pausewright.intake.file_kinds import SCRIPT  # noqa: PLC0415
     from pausewright.intake.plain_file import file_text  # noqa: PLC0415
     from pausewright.problems import FileError  # noqa: PLC0415
 
@@ -322,7 +322,7 @@ def schemas(
     folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Beside the script.")] = Path(),
 ) -> None:
     """Write JSON Schemas into a folder, so that an editor completes settings and arrangements."""
-    from pausewright.build.schemas import COMMENT, write_schemas  # noqa: PLC0415
+    from pausewright.deliver.editor_schemas import COMMENT, write_schemas  # noqa: PLC0415
 
     for name, is_new in write_schemas(folder).items():
         _tell(f"{'wrote' if is_new else 'left as it is:'} {folder / name}")
@@ -351,14 +351,14 @@ def outline(
     if watch:
         _watch(script)
         return
-    from pausewright.build.kept import kept_lengths  # noqa: PLC0415
-    from pausewright.build.outline import outline as make_outline  # noqa: PLC0415
-    from pausewright.build.outline import outline_data, outline_text  # noqa: PLC0415
+    from pausewright.deliver.known_lengths import kept_lengths  # noqa: PLC0415
+    from pausewright.deliver.outline import outline as make_outline  # noqa: PLC0415
+    from pausewright.deliver.outline import outline_data, outline_text  # noqa: PLC0415
 
     project = _opened(script)
     version = None
     if arrangement is not None:
-        from pausewright.build.versions import made_versions  # noqa: PLC0415
+        from pausewright.deliver.version import made_versions  # noqa: PLC0415
 
         version = made_versions(project, [arrangement])[0]
     found = make_outline(project, kept_lengths(project, version), version)
@@ -375,8 +375,8 @@ _LOOK_EVERY_S: Final = 0.4
 
 def _watch(script: Path) -> None:
     """Show problems and totals now and at every save, until interrupted."""
-    from pausewright.build.outline import outline as make_outline  # noqa: PLC0415
-    from pausewright.build.project import open_project  # noqa: PLC0415
+    from pausewright.deliver.outline import outline as make_outline  # noqa: PLC0415
+    from pausewright.deliver.project import open_project  # noqa: PLC0415
     from pausewright.problems import PausewrightError  # noqa: PLC0415
 
     def look() -> int:
@@ -442,14 +442,14 @@ def tidy(
 
     The script itself is never changed. The new text is read again and compared before it appears.
     """
-    from pausewright.build.tidied import data, tidy_file, told  # noqa: PLC0415
+    from pausewright.deliver.tidy_file import tidy_data, tidy_file, tidy_text  # noqa: PLC0415
     from pausewright.shown_text import problems_data  # noqa: PLC0415
 
     found = tidy_file(script, out, only_check=only_check)
     if as_json:
-        _tell_json({**data(found), **problems_data("warnings", found.warnings)})
+        _tell_json({**tidy_data(found), **problems_data("warnings", found.warnings)})
     else:
-        _print_exactly(told(found, quiet=quiet))
+        _print_exactly(tidy_text(found, quiet=quiet))
         if not quiet:
             _print_problems(found.warnings)
     if only_check and not found.is_tidy:
@@ -515,10 +515,13 @@ def build(
     The results appear in DIR/(name of the script): version-A with the track and captions,
     print with papers, confidential with the records. Nothing appears if the check fails.
     """
-    from pausewright.build.build import CheckFailedError, Options  # noqa: PLC0415
-    from pausewright.build.versions import build_versions  # noqa: PLC0415
-    from pausewright.screen.write import sound_of  # noqa: PLC0415
-    from pausewright.video.kinds import videos_of  # noqa: PLC0415
+    from pausewright.deliver.build import (  # noqa: PLC0415  # noqa: PLC0415
+        CheckFailedError,
+        Options,
+        build_versions,
+    )
+    from pausewright.screen.screen_files import sound_of  # noqa: PLC0415
+    from pausewright.video.video_kinds import videos_of  # noqa: PLC0415
 
     meter = _Meter(silent=quiet or as_json)
     started_s = time.monotonic()
@@ -564,11 +567,11 @@ def compare(
     quiet: QuietOption = False,
 ) -> None:
     """Show all arrangements of a script side by side, with the sums. Confidential."""
-    from pausewright.build.compare import compare as columns_of  # noqa: PLC0415
-    from pausewright.build.compare import compare_data, compare_text  # noqa: PLC0415
-    from pausewright.build.compare_page import compare_page  # noqa: PLC0415
-    from pausewright.build.outputs import write_new_text  # noqa: PLC0415
-    from pausewright.build.versions import made_versions  # noqa: PLC0415
+    from pausewright.deliver.compare import compare as columns_of  # noqa: PLC0415
+    from pausewright.deliver.compare import compare_data, compare_text  # noqa: PLC0415
+    from pausewright.deliver.compare_page import compare_page  # noqa: PLC0415
+    from pausewright.deliver.output_folder import write_new_text  # noqa: PLC0415
+    from pausewright.deliver.version import made_versions  # noqa: PLC0415
 
     project = _opened(script)
     versions = made_versions(project)
@@ -612,8 +615,8 @@ def retime(
     Each caption keeps to the speech over which it stands. The given file is never changed. Words
     are not compared: check the new file with its track (check --captions).
     """
-    from pausewright.build.build import Options  # noqa: PLC0415
-    from pausewright.build.retime import retime as made  # noqa: PLC0415
+    from pausewright.deliver.build import Options  # noqa: PLC0415
+    from pausewright.deliver.retime import retime as made  # noqa: PLC0415
     from pausewright.shown_text import problems_data  # noqa: PLC0415
 
     meter = _Meter(silent=quiet or as_json)
@@ -659,7 +662,7 @@ def needs(
 
     Candidates are codes; they stand in each room's list and nowhere else.
     """
-    from pausewright.build.needs import make_rooms, rooms_data, rooms_text  # noqa: PLC0415
+    from pausewright.deliver.needed_rooms import make_rooms, rooms_data, rooms_text  # noqa: PLC0415
 
     found = make_rooms(_opened(script), listed, out, rooms, start)
     if as_json:
@@ -735,7 +738,7 @@ def check(
     is compared with its packing list, and with the build record if that is at hand. With
     --recognise a recogniser on this machine hears every utterance, and its words are compared.
     """
-    from pausewright.build.recheck import recheck  # noqa: PLC0415
+    from pausewright.deliver.recheck import recheck  # noqa: PLC0415
 
     recogniser = _recogniser() if recognise else None
     meter = _Meter(silent=quiet or as_json)
@@ -763,7 +766,7 @@ def voices(
     as_json: JsonOption = False,
 ) -> None:
     """List the voices that this machine has, with language, licence and origin."""
-    from pausewright.voice.profiles import all_profiles  # noqa: PLC0415
+    from pausewright.voice.voice_list import all_profiles  # noqa: PLC0415
 
     profiles = all_profiles(script.parent if script is not None else Path())
     if as_json:
@@ -872,8 +875,8 @@ def _worded_rows(script: Path) -> _Wording:
 
 def _auditioned(script: Path, *, silent: bool) -> _Wording:
     recogniser = _recogniser()
-    from pausewright.build.audition import audition  # noqa: PLC0415
-    from pausewright.build.project import open_project  # noqa: PLC0415
+    from pausewright.deliver.audition import audition  # noqa: PLC0415
+    from pausewright.deliver.project import open_project  # noqa: PLC0415
 
     project = open_project(script)
     project.raise_errors()
@@ -988,7 +991,7 @@ def _agreed(question: str) -> bool:
 
 
 def _opened(script: Path) -> Project:
-    from pausewright.build.project import open_project  # noqa: PLC0415
+    from pausewright.deliver.project import open_project  # noqa: PLC0415
 
     project = open_project(script)
     project.raise_errors()

@@ -18,7 +18,7 @@ from support.scripts.versions import END, HEAD, expected_waits, version, waits, 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from pausewright.build.version import Version
+    from pausewright.deliver.version import Version
 
 F = Fraction
 BODY = (

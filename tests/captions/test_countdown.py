@@ -8,13 +8,13 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from pausewright.captions.countdown import time_left
+from pausewright.captions.caption_profiles import ADULT, PROFILES, YOUNGER_READERS, CaptionProfile
+from pausewright.captions.countdown_cues import time_left
 from pausewright.captions.cues import Cue, cues, too_fast
-from pausewright.captions.profiles import ADULT, PROFILES, YOUNGER_READERS, CaptionProfile
-from pausewright.captions.reading import reading_notes
+from pausewright.captions.reading_speed import reading_notes
 from pausewright.captions.srt import srt
 from pausewright.captions.webvtt import webvtt
-from pausewright.plan.emit import Pen
+from pausewright.plan.step_writer import Pen
 from pausewright.plan.timeline import Wait
 from pausewright.script.references import QuestionRef
 from pausewright.script.silences import SILENCE_KINDS

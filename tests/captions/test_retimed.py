@@ -11,11 +11,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pausewright.captions.cues import cues
-from pausewright.captions.retimed import INTO_SILENCE_MS, retimed
+from pausewright.captions.time_transfer import INTO_SILENCE_MS, retimed
 from pausewright.captions.webvtt import webvtt
 from pausewright.plan.timeline import Wait
 from pausewright.problems import Place, Problems
-from pausewright.script.caption_files import SuppliedCue, parsed
+from pausewright.script.recordings.caption_files import SuppliedCue, parsed
 from pausewright.script.references import QuestionRef
 from support.tracks.sound_samples import at_samples, laid_out, say, small_test, wait
 

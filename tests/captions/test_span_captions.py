@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
-from pausewright.build.build import Options, build
 from pausewright.captions.cues import shown_text
 from pausewright.checker.check import check_track
+from pausewright.deliver.build import Options, build
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Say
 from pausewright.script.reader import read

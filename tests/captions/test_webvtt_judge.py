@@ -16,10 +16,10 @@ from typing import Any
 
 import pytest
 from pausewright.captions.cues import cues
-from pausewright.captions.retimed import retimed
+from pausewright.captions.time_transfer import retimed
 from pausewright.captions.webvtt import webvtt
 from pausewright.problems import Problems
-from pausewright.script.caption_files import SuppliedCue, parsed, written
+from pausewright.script.recordings.caption_files import SuppliedCue, parsed, written
 from support.tracks.sound_samples import at_samples, laid_out, say, small_test
 
 JUDGE = Path(__file__).with_name("webvtt_judge")

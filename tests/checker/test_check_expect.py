@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, cast
 
 import pytest
 from pausewright.checker.expect import expect
-from pausewright.checker.lines import ExpectationError
-from pausewright.wording.pieces import Utterance
+from pausewright.checker.line_runs import ExpectationError
+from pausewright.wording.line_items import Utterance
 from support.tracks.checker_tracks import HEAD, SCRIPT, Beep, Gap, layout, shape, worded
 
 if TYPE_CHECKING:

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 from pausewright.checker.check import check_track
+from pausewright.checker.decoded_track import Kept
 from pausewright.checker.intact import Crc16
-from pausewright.checker.kept import Kept
 from scipy.ndimage import maximum_filter1d, minimum_filter1d
 from scipy.signal import butter, sosfiltfilt
 from support.spoiling.spoil import db, hum, resampled, room_noise

@@ -9,7 +9,7 @@ import pytest
 from pausewright.checker.check import check_track
 from pausewright.checker.expect import expect
 from pausewright.checker.match import match
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_items import Utterance
 from support.tracks.checker_tracks import Gap, Item, Say, gap, index, laid, worded, written
 
 if TYPE_CHECKING:

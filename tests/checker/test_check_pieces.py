@@ -13,12 +13,12 @@ import numpy as np
 import pytest
 import soundfile
 from mutagen.id3 import TXXX
-from pausewright.build.recheck import recheck
 from pausewright.checker.blind import as_blind_text
 from pausewright.checker.page import as_page
-from pausewright.checker.pieces import NO_WHOLE, check_pieces, piece_sets, set_around
+from pausewright.checker.piece_set import NO_WHOLE, check_pieces, piece_sets, set_around
 from pausewright.checker.report import as_data, schema
 from pausewright.checker.unscripted import measure_track
+from pausewright.deliver.recheck import recheck
 from pausewright.problems import TrackError
 from support.scripts.short_scripts import SMALL
 from support.spoiling.files import write
@@ -27,8 +27,8 @@ from support.tracks.delivered_tests import built_test, stick
 from support.voices.fake_voice import UNLIKE_SPEECH
 
 if TYPE_CHECKING:
-    from pausewright.build.build import Built
     from pausewright.checker.delivered import Delivered
+    from pausewright.deliver.build import Built
 
 SCRIPT = SMALL.replace("# End", '::: stop {for="3 s"}\nRest your hand.\n:::\n\n# End')
 

@@ -11,16 +11,16 @@ import av
 import numpy as np
 import pytest
 import soundfile
-from pausewright.checker.captions import read_webvtt
+from pausewright.checker.caption_readers import read_webvtt
 from pausewright.checker.expect import expect
 from pausewright.checker.laid import laid_beside
 from pausewright.checker.lengths import RateModel
 from pausewright.checker.listen import listen
 from pausewright.checker.match import Matching
 from pausewright.checker.measured import MeasuredSilence
-from pausewright.checker.recorded import recorded_sounds
+from pausewright.checker.recorded_sounds import recorded_sounds
 from pausewright.checker.shown import judge_captions
-from pausewright.wording.pieces import Excerpt
+from pausewright.wording.line_items import Excerpt
 from support.scripts.short_scripts import worded
 from support.tracks.checker_tracks import speech, written
 

@@ -10,12 +10,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 import soundfile
-from pausewright.arrange.words import ArrangedWords
-from pausewright.build.project import open_project
-from pausewright.build.versions import build_versions, made_versions
+from pausewright.arrange.arrangement_words import ArrangedWords
 from pausewright.checker.check import check_track
 from pausewright.checker.report import as_text
 from pausewright.checker.standard import Comparison, measured_track
+from pausewright.deliver.build import build_versions
+from pausewright.deliver.project import open_project
+from pausewright.deliver.version import made_versions
 from support.scripts.short_scripts import SMALL
 from support.scripts.versions import END, HEAD, options, written
 

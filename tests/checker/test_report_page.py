@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
-from pausewright.checker.arrangement import ExtraTimeProof
+from pausewright.checker.arrangement_effects import ExtraTimeProof
 from pausewright.checker.check import check_track
 from pausewright.checker.delivered import Delivered, FileRow, delivered_tracks
 from pausewright.checker.findings import Finding

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
-from pausewright.checker.arrangement import ExtraTimeProof
+from pausewright.checker.arrangement_effects import ExtraTimeProof
 from pausewright.checker.check import check_track
 from pausewright.checker.delivered import FileRow, delivered_tracks
 from pausewright.checker.findings import Finding

@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING
 import imageio_ffmpeg
 import pytest
 from bench import silences_by_ffmpeg
-from pausewright.build.build import Built, Options, build
-from pausewright.build.project import open_project
+from pausewright.deliver.build import Built, Options, build
+from pausewright.deliver.project import open_project
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Say
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_items import Utterance
 from support.scripts.demo_scripts import SCRIPTS, copy_of_demos
 from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 

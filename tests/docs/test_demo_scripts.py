@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
-from pausewright.build.project import open_project
+from pausewright.deliver.project import open_project
 from pausewright.plan.steps import steps
 from pausewright.script.inlines import plain
 from pausewright.script.model import (

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
     from pathlib import Path
 
-    from pausewright.sound.write import Format
+    from pausewright.sound.track_files import Format
     from playwright.sync_api import Page
 
 pytestmark = [

@@ -18,7 +18,7 @@ from pausewright.plan.timeline import Say, Wait
 from pausewright.problems import SoundError
 from pausewright.sound.lay import lay
 from pausewright.sound.take import Take
-from pausewright.sound.write import write_track
+from pausewright.sound.track_files import write_track
 from support.tracks.sound_samples import (
     EDGE_DBFS,
     RATE_HZ,
@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
     from pausewright.plan.timeline import Timeline
     from pausewright.sound.lay import Sounding
-    from pausewright.sound.write import Format
+    from pausewright.sound.track_files import Format
 
 
 def flat(value: int, n_frames: int, before: int = 0, after: int = 0, channels: int = 1) -> Take:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from pausewright.plan.timeline import Mark
-from pausewright.sound.chapters import Chapter, chapters
+from pausewright.sound.chapter_marks import Chapter, chapters
 from support.tracks.sound_samples import at_samples, say, wait
 
 

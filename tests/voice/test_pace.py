@@ -10,9 +10,9 @@ import parselmouth
 import pytest
 from pausewright.script.model import Speech
 from pausewright.sound.stretch import stretched
-from pausewright.voice.profiles import all_profiles
 from pausewright.voice.studio import Studio
-from pausewright.wording.pieces import Utterance
+from pausewright.voice.voice_list import all_profiles
+from pausewright.wording.line_items import Utterance
 from support.voices.fake_voice import FakeEngine, fake_studio, utterance
 
 if TYPE_CHECKING:

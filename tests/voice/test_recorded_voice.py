@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 import soundfile
 from pausewright.problems import ScriptError
-from pausewright.voice.profiles import all_profiles
 from pausewright.voice.studio import Studio
+from pausewright.voice.voice_list import all_profiles
 from support.voices.fake_voice import utterance
 
 RATE_HZ = 32_000

@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 import soundfile
-from pausewright.voice.profiles import bundled_profiles
 from pausewright.voice.studio import Studio
+from pausewright.voice.voice_list import bundled_profiles
 from support.voices.fake_voice import utterance
 from support.voices.outside_recordings import source_package
 from support.voices.word_aligner import Aligner

@@ -7,17 +7,17 @@ from typing import TYPE_CHECKING
 import pytest
 from pausewright.problems import Problems
 from pausewright.script.edition import edition
-from pausewright.script.lexicons import read_lexicon
 from pausewright.script.reader import read
+from pausewright.script.settings.lexicon_files import read_lexicon
 from pausewright.wording.lexicon import bundled_lexicons
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_items import Utterance
 from pausewright.wording.worded import Worded
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.problems import Problem
-    from pausewright.wording.pieces import Line
+    from pausewright.wording.line_items import Line
 
 HEAD = "---\ntitle: T\nlanguage: en-GB\nanswer-time: 5 s\n"
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from pausewright.script.reader import read
-from pausewright.wording.pieces import AuthorPause, Excerpt, ToneCue, Utterance
+from pausewright.wording.line_items import AuthorPause, Excerpt, ToneCue, Utterance
 from pausewright.wording.worded import Worded
 from support.scripts.script_cases import FILE, HEAD, TAIL
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from pausewright.wording.pieces import Excerpt, Utterance
+from pausewright.wording.line_items import Excerpt, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Collection

@@ -9,13 +9,13 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from pausewright.captions.breaks import broken
-from pausewright.captions.countdown import left_over_time
-from pausewright.captions.profiles import ADULT, HANG_S, CaptionProfile
+from pausewright.captions.caption_profiles import ADULT, HANG_S, CaptionProfile
+from pausewright.captions.countdown_cues import left_over_time
 from pausewright.captions.word_times import WordTime, shown_times
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Say, Wait
 from pausewright.script.silences import AUTHORS
-from pausewright.wording.pieces import Excerpt, Utterance
+from pausewright.wording.line_items import Excerpt, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 
 from pausewright.captions.cues import shown_speaker, shown_text
 from pausewright.plan.timeline import Mark, Wait
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_items import Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

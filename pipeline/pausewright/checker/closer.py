@@ -13,13 +13,13 @@ from typing import TYPE_CHECKING
 
 from pausewright.checker.findings import LISTEN, Finding
 from pausewright.checker.words import where_of
-from pausewright.wording.pieces import Excerpt, Utterance
+from pausewright.wording.line_items import Excerpt, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from pausewright.checker.decoded_track import Kept
     from pausewright.checker.expected import Expectation, ExpectedSound
-    from pausewright.checker.kept import Kept
     from pausewright.checker.listen import Heard
     from pausewright.checker.match import Matching
     from pausewright.problems import Severity

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from pausewright.checker.items import Item
     from pausewright.problems import Place
     from pausewright.script.silences import SilenceKind
-    from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
+    from pausewright.wording.line_items import Excerpt, ToneCue, Utterance
 
 Role: TypeAlias = Literal[
     "instruction",

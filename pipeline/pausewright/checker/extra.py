@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 from pausewright.arrange.arrangement import FixedAndRemainder, FixedTime, Split
 from pausewright.checker.expected import Expectation, ExpectedSilence, ExpectedSound
 from pausewright.checker.items import Asked
-from pausewright.checker.lines import ExpectationError, shows_instructions
-from pausewright.wording.pieces import AuthorPause
+from pausewright.checker.line_runs import ExpectationError, shows_instructions
+from pausewright.wording.line_items import AuthorPause
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from pausewright.script.model import Script
     from pausewright.script.references import QuestionRef
     from pausewright.script.silences import SilenceKind
-    from pausewright.wording.pieces import Excerpt, Line, ToneCue, Utterance
+    from pausewright.wording.line_items import Excerpt, Line, ToneCue, Utterance
 
 
 @dataclass(frozen=True, slots=True)

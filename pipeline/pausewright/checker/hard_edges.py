@@ -15,7 +15,7 @@ from scipy.ndimage import uniform_filter1d
 
 from pausewright.checker.closer import several
 from pausewright.checker.columns import means
-from pausewright.wording.pieces import ToneCue
+from pausewright.wording.line_items import ToneCue
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 from pausewright.checker.expected import CONTENT
 from pausewright.checker.findings import BUILD, LISTEN, Finding
 from pausewright.checker.items import name_of
-from pausewright.checker.silences import judged_silences
+from pausewright.checker.silence_findings import judged_silences
 from pausewright.checker.words import role_name, where_of
 from pausewright.script.silences import silence_name
-from pausewright.wording.pieces import ToneCue
+from pausewright.wording.line_items import ToneCue
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from pausewright.checker.listen import Heard, listen_by_speech
 from pausewright.checker.match import TOLERANCE_S, Matching, Tolerance, match
-from pausewright.checker.recorded import recorded_sounds
-from pausewright.wording.pieces import Excerpt, Utterance
+from pausewright.checker.recorded_sounds import recorded_sounds
+from pausewright.wording.line_items import Excerpt, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

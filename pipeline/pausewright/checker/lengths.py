@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
-    from pausewright.wording.pieces import Utterance
+    from pausewright.wording.line_items import Utterance
 
 SECONDS_A_LETTER = 0.077
 OFFSET_LETTERS = 2.6

@@ -12,7 +12,7 @@ from pausewright.checker.expected import CONTENT
 from pausewright.checker.findings import LISTEN, Finding
 from pausewright.checker.lengths import words_fit
 from pausewright.checker.words import role_name, where_of
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_items import Utterance
 
 if TYPE_CHECKING:
     from pausewright.checker.expected import Expectation

@@ -12,7 +12,7 @@ import numpy as np
 from pausewright.checker.align import BEAM, WIDE_BEAM, Alignment, Chunk, Stretches, align
 from pausewright.checker.lengths import OFFSET_LETTERS, Rate, RateModel, fitted_model, letters
 from pausewright.checker.measured import MeasuredSilence, Measurer
-from pausewright.wording.pieces import ToneCue, Utterance
+from pausewright.wording.line_items import ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

@@ -13,17 +13,17 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias
 
+from pausewright.checker.caption_reading import READERS, ReadCue, judge_reading, mean_wpm
 from pausewright.checker.expected import CONTENT
 from pausewright.checker.findings import CaptionRow, Finding
-from pausewright.checker.reading import READERS, ReadCue, judge_reading, mean_wpm
 from pausewright.checker.words import role_name, where_of
 from pausewright.script.silences import AUTHORS, SILENCES
-from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
+from pausewright.wording.line_items import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from pausewright.checker.captions import CaptionFile, Cue
+    from pausewright.checker.caption_readers import CaptionFile, Cue
     from pausewright.checker.countdown import Countdown
     from pausewright.checker.expected import Expectation, ExpectedSound
     from pausewright.checker.match import Matching

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 
 from pausewright.checker.findings import Finding
-from pausewright.wording.pieces import ToneCue
+from pausewright.wording.line_items import ToneCue
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

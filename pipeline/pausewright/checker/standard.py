@@ -16,8 +16,8 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from scipy.fft import irfft, next_fast_len, rfft
 
-from pausewright.arrange.words import ArrangedWords
-from pausewright.checker.arrangement import expected_of
+from pausewright.arrange.arrangement_words import ArrangedWords
+from pausewright.checker.arrangement_effects import expected_of
 from pausewright.checker.expect import expect
 from pausewright.checker.findings import BUILD, Finding
 from pausewright.checker.laid import has_recordings, laid_beside
@@ -25,7 +25,7 @@ from pausewright.checker.listen import listen
 from pausewright.checker.words import role_name, where_of
 from pausewright.problems import TrackError
 from pausewright.script.silences import silence_name
-from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
+from pausewright.wording.line_items import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -33,10 +33,10 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from pausewright.checker.decoded_track import Kept
     from pausewright.checker.expected import Expectation, ExpectedSound
     from pausewright.checker.extra import Granted
-    from pausewright.checker.kept import Kept
-    from pausewright.checker.lines import WordedScript
+    from pausewright.checker.line_runs import WordedScript
     from pausewright.checker.match import Matching
     from pausewright.checker.measured import Frames
 

@@ -11,22 +11,22 @@ from fractions import Fraction
 from html.parser import HTMLParser
 from typing import TYPE_CHECKING
 
-from pausewright.arrange.words import ArrangedWords
+from pausewright.arrange.arrangement_words import ArrangedWords
 from pausewright.checker.findings import Finding
 from pausewright.checker.shown import ASKED, EARLY_S, shown_words, speaker_of, tokens
-from pausewright.intake.kinds import PAGE
+from pausewright.intake.file_kinds import PAGE
 from pausewright.intake.plain_file import file_bytes
-from pausewright.wording.pieces import ToneCue, Utterance
+from pausewright.wording.line_items import ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
     from pausewright.checker.expected import Expectation, ExpectedSound
-    from pausewright.checker.lines import WordedScript
+    from pausewright.checker.line_runs import WordedScript
     from pausewright.checker.match import Matching
     from pausewright.problems import Severity
-    from pausewright.script.model import CaptionPolicy
+    from pausewright.script.declared import CaptionPolicy
 
 TRANSCRIPTS = ("_transcript.txt", "_transcript.html")
 INSTRUCTIONS = "instructions_"

@@ -9,7 +9,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from pausewright.plan.emit import Pen, ends_in_pause
+from pausewright.plan.step_writer import Pen, ends_in_pause
+from pausewright.script.declared import ToneSpec
 from pausewright.script.model import (
     Again,
     ByHand,
@@ -22,24 +23,17 @@ from pausewright.script.model import (
     Question,
     Stop,
     SubQuestion,
-    ToneSpec,
 )
 from pausewright.script.references import QuestionRef, QuestionSpan
-from pausewright.wording.pieces import ToneCue
+from pausewright.wording.line_items import ToneCue
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from pausewright.plan.timeline import Role, Step
     from pausewright.problems import Place
-    from pausewright.script.model import (
-        AnswerTime,
-        Block,
-        Delivery,
-        Part,
-        QuestionContent,
-        Settings,
-    )
+    from pausewright.script.declared import Settings
+    from pausewright.script.model import AnswerTime, Block, Delivery, Part, QuestionContent
     from pausewright.wording.worded import Worded
 
 CONTINUATION_TONE: Final = ToneSpec(Fraction(520), Fraction(2, 5))

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from pausewright.problems import Place
     from pausewright.script.references import QuestionRef, QuestionSpan
     from pausewright.script.silences import SilenceKind
-    from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
+    from pausewright.wording.line_items import Excerpt, ToneCue, Utterance
 
 Role: TypeAlias = Literal["instruction", "announcement", "question", "passage", "cue", "continues"]
 """What words belong to: margin paragraph; question number; question; passage; stop or page turn."""

@@ -9,9 +9,9 @@ from pausewright.captions.cues import shown_speaker
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.screen.place_names import reading_name
-from pausewright.screen.places import places
+from pausewright.screen.screen_places import places
 from pausewright.script.silences import room_name
-from pausewright.wording.pieces import Excerpt, Utterance
+from pausewright.wording.line_items import Excerpt, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -13,7 +13,7 @@ import numpy as np
 
 from pausewright.plan.timeline import Say
 from pausewright.problems import SoundError
-from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
+from pausewright.wording.line_items import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

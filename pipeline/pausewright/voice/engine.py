@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from pausewright.voice.profile import VoiceProfile
-    from pausewright.wording.pieces import SpokenPart
+    from pausewright.wording.line_items import SpokenPart
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,12 +139,12 @@ def _quieten_runtime() -> None:
 
 
 def _load_recorded(profile: VoiceProfile) -> Engine:
-    from pausewright.voice.recorded import RecordedEngine  # noqa: PLC0415  reads sound files
+    from pausewright.voice.recorded_voice import RecordedEngine  # noqa: PLC0415  reads sound files
 
     return RecordedEngine(profile)
 
 
 def _recording_files(profile: VoiceProfile) -> tuple[Path, ...]:
-    from pausewright.voice.recorded import recording_files  # noqa: PLC0415
+    from pausewright.voice.recorded_voice import recording_files  # noqa: PLC0415
 
     return recording_files(profile)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from pausewright.shown_text import problems_data
 from pausewright.wording.language import language_for
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_items import Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

@@ -30,28 +30,22 @@ from pausewright.script.model import (
     SubQuestion,
     Text,
 )
-from pausewright.script.questions import PRACTICE
+from pausewright.script.reading.question_blocks import PRACTICE
 from pausewright.wording import numbers
+from pausewright.wording.answer_warnings import warn_of_answers
 from pausewright.wording.built_in import first_hold, has_words, ordinal, sentence
-from pausewright.wording.giveaway import warn_of_answers
-from pausewright.wording.kinds import KindWords
+from pausewright.wording.construct_words import KindWords
 from pausewright.wording.language import language_for
-from pausewright.wording.lines import LineBuilder
-from pausewright.wording.pieces import AuthorPause, Excerpt, ToneCue, Utterance
+from pausewright.wording.line_builder import LineBuilder
+from pausewright.wording.line_items import AuthorPause, Excerpt, ToneCue, Utterance
 from pausewright.wording.text import TextReader
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from pausewright.script.model import (
-        Inline,
-        Part,
-        Pattern,
-        QuestionContent,
-        Script,
-        Settings,
-    )
-    from pausewright.wording.pieces import Line, Piece
+    from pausewright.script.declared import Pattern, Settings
+    from pausewright.script.model import Inline, Part, QuestionContent, Script
+    from pausewright.wording.line_items import Line, Piece
 
 _FIELD: Final = re.compile(r"\{([a-z0-9-]+)\}")
 

@@ -9,7 +9,7 @@ import time
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from pausewright.build.build import Options, build
+from pausewright.deliver.build import Options, build
 
 from support.browser.pages import context_of, launched
 from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.screen.room_screen import Sound
-    from pausewright.sound.write import Format
+    from pausewright.sound.track_files import Format
     from playwright.sync_api import Browser, Page
 
     from support.browser.pages import Look

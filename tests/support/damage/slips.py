@@ -16,7 +16,7 @@ from pausewright.script.inlines import plain
 from pausewright.script.model import Note, Sound, SubQuestion
 from pausewright.script.reader import read
 from pausewright.script.walk import all_inlines, proses
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_items import Utterance
 from pausewright.wording.worded import Worded
 
 if TYPE_CHECKING:

@@ -21,14 +21,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 from unittest import mock
 
-from pausewright.arrange.arranged import arranged
+from pausewright.arrange.apply import arranged
 from pausewright.arrange.declarations import read_arrangements
-from pausewright.build.needs_list import read_needs
+from pausewright.deliver.needs_list import read_needs
 from pausewright.problems import PausewrightError, Problems, ScriptError
 from pausewright.script import reader
-from pausewright.script.caption_files import read_caption_file
-from pausewright.script.lexicons import read_lexicon
-from pausewright.script.settings_reader import read_settings
+from pausewright.script.recordings.caption_files import read_caption_file
+from pausewright.script.settings.lexicon_files import read_lexicon
+from pausewright.script.settings.settings_reader import read_settings
 from pausewright.shown_text import ROW_LIMIT, problems_data, shown_problem
 from pausewright.wording.lexicon import Lookup
 from pausewright.wording.worded import Worded
@@ -44,7 +44,7 @@ if TYPE_CHECKING:
 
     from pausewright.arrange.arrangement import Arrangement
     from pausewright.problems import Problem
-    from pausewright.script.source import Source
+    from pausewright.script.source.source import Source
 
 MOST_S: Final = 10.0
 """Seconds of processor time that one case may take."""

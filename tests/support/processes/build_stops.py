@@ -23,11 +23,10 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from pausewright.build.build import Options
-from pausewright.build.recheck import recheck
-from pausewright.build.versions import build_versions
+from pausewright.deliver.build import Options, build_versions
+from pausewright.deliver.recheck import recheck
 from pausewright.files.leftovers import leftovers, remove_leftovers
-from pausewright.intake.kinds import BUILT_FILE
+from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import sha256_of
 from pausewright.problems import OutputError, PausewrightError
 
@@ -39,7 +38,7 @@ from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from pausewright.sound.write import Format
+    from pausewright.sound.track_files import Format
 
 STEP_BYTES: Final = 50_000
 _LATER: Final = SMALL.replace("boats", "ships")

@@ -24,7 +24,7 @@ import sys
 from pathlib import Path
 from typing import Final
 
-from pausewright.build.outputs import staged
+from pausewright.deliver.output_folder import staged
 from pausewright.files.stage import settle
 from pausewright.problems import OutputError
 

@@ -7,10 +7,10 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from pausewright.build.build import Options, build
-from pausewright.build.outline import outline, outline_data
-from pausewright.build.project import open_project
 from pausewright.checker.expect import expect
+from pausewright.deliver.build import Options, build
+from pausewright.deliver.outline import outline, outline_data
+from pausewright.deliver.project import open_project
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Mark, Wait
 
@@ -21,8 +21,8 @@ from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from pausewright.build.build import Built
-    from pausewright.build.project import Project
+    from pausewright.deliver.build import Built
+    from pausewright.deliver.project import Project
 
     from support.random_scripts.scripts import RandomScript
 

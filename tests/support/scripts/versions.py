@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from pausewright.arrange.declarations import named, read_arrangements
-from pausewright.build.build import Options
-from pausewright.build.version import make_version
-from pausewright.checker.arrangement import expected_of
+from pausewright.checker.arrangement_effects import expected_of
 from pausewright.checker.expect import expect
+from pausewright.deliver.build import Options
+from pausewright.deliver.version import make_version
 from pausewright.plan.timeline import Wait
 from pausewright.script.reader import read
 from pausewright.wording.worded import Worded
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from fractions import Fraction
     from pathlib import Path
 
-    from pausewright.build.version import Version
+    from pausewright.deliver.version import Version
 
 HEAD = "---\ntitle: Tide tables\nlanguage: en-GB\nvoice: joe\n---\n\n"
 END = "\n\nThe test is over.\n"

@@ -5,9 +5,9 @@ from __future__ import annotations
 import shutil
 from typing import TYPE_CHECKING
 
-from pausewright.build.build import Options
+from pausewright.deliver.build import Options
 from pausewright.voice.engine import built_in_engines
-from pausewright.voice.profiles import all_profiles
+from pausewright.voice.voice_list import all_profiles
 
 from support.places import DEMO
 from support.scripts.sample_sounds import SAMPLES, lay_out
@@ -16,7 +16,7 @@ from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from pausewright.sound.write import Format
+    from pausewright.sound.track_files import Format
 
 DEMO_SCRIPTS = tuple(sorted(path.name for path in DEMO.glob("*.md")))
 

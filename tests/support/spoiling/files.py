@@ -9,8 +9,8 @@ import imageio_ffmpeg
 import numpy as np
 import soundfile
 import soxr
-from pausewright.sound.tags import Tags
-from pausewright.sound.write import Target, write_tracks
+from pausewright.sound.track_files import Target, write_tracks
+from pausewright.sound.track_tags import Tags
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from pausewright.plan.timeline import Say, Wait
-from pausewright.wording.pieces import ToneCue
+from pausewright.wording.line_items import ToneCue
 from scipy.signal import butter, sosfiltfilt
 
 from support.spoiling.spoil import (

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from pausewright.checker.check import check_track
-from pausewright.checker.pieces import check_pieces, piece_sets
+from pausewright.checker.piece_set import check_pieces, piece_sets
 from pausewright.problems import TrackError
 from pausewright.script.reader import read_script
-from pausewright.sound.chapters import Chapter
+from pausewright.sound.chapter_marks import Chapter
 from pausewright.wording.worded import Worded
 
 from support.spoiling.files import passes_full_scale, write

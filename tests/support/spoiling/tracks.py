@@ -11,19 +11,19 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 import numpy as np
-from pausewright.build.project import open_project
 from pausewright.captions.cues import cues
 from pausewright.captions.srt import srt
 from pausewright.captions.webvtt import webvtt
+from pausewright.deliver.project import open_project
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Say, timeline
-from pausewright.script.settings import loudness_lufs
-from pausewright.sound.chapters import chapters
+from pausewright.script.settings.settings_table import loudness_lufs
+from pausewright.sound.chapter_marks import chapters
 from pausewright.sound.excerpts import Excerpts
 from pausewright.sound.lay import lay
 from pausewright.sound.tones import tone_take
 from pausewright.voice.studio import Studio
-from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
+from pausewright.wording.line_items import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
     from pausewright.plan.timeline import Placed
-    from pausewright.sound.chapters import Chapter
+    from pausewright.sound.chapter_marks import Chapter
     from pausewright.sound.take import Take
     from pausewright.wording.worded import Worded
 

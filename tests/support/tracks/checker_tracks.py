@@ -17,7 +17,7 @@ import numpy as np
 import soundfile
 from pausewright.checker.expect import expect
 from pausewright.script.reader import read_script
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_items import Utterance
 from pausewright.wording.worded import Worded
 from scipy.signal import butter, sosfilt
 

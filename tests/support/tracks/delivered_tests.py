@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 from typing import TYPE_CHECKING
 
-from pausewright.build.build import Built, Options, build
+from pausewright.deliver.build import Built, Options, build
 
 from support.scripts.short_scripts import SMALL
 from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile

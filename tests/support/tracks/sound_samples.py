@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 from pausewright.plan.timeline import Mark, Placed, Say, Timeline, Wait, timeline
 from pausewright.problems import Place
-from pausewright.script.model import Speech, ToneSpec
+from pausewright.script.declared import ToneSpec
+from pausewright.script.model import Speech
 from pausewright.script.references import QuestionRef
 from pausewright.sound.take import Take
 from pausewright.sound.tones import tone_take
-from pausewright.wording.pieces import Excerpt, SpokenPart, ToneCue, Utterance
+from pausewright.wording.line_items import Excerpt, SpokenPart, ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

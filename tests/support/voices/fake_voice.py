@@ -16,9 +16,9 @@ import numpy as np
 from pausewright.problems import Place, VoiceError
 from pausewright.script.model import Speech
 from pausewright.voice.engine import EngineKind, RawTake, Request
-from pausewright.voice.profiles import VoiceProfile
 from pausewright.voice.studio import Studio
-from pausewright.wording.pieces import SpokenPart, Utterance
+from pausewright.voice.voice_list import VoiceProfile
+from pausewright.wording.line_items import SpokenPart, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

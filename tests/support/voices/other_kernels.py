@@ -16,8 +16,8 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 import onnxruntime
 from pausewright.voice.engine import Request, built_in_engines
-from pausewright.voice.profiles import bundled_profiles
-from pausewright.wording.pieces import SpokenPart
+from pausewright.voice.voice_list import bundled_profiles
+from pausewright.wording.line_items import SpokenPart
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
