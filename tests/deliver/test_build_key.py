@@ -84,10 +84,10 @@ def test_another_release_of_a_package_is_another_key(
     right = metadata.version
     if package in {"python", "system"}:
         name = {"python": "python_version", "system": "system"}[package]
-        monkeypatch.setattr(keys.platform, name, lambda: "another")
+        monkeypatch.setattr(f"platform.{name}", lambda: "another")
     else:
         monkeypatch.setattr(
-            keys.metadata, "version", lambda name: "0.0" if name == package else right(name)
+            "importlib.metadata.version", lambda name: "0.0" if name == package else right(name)
         )
 
     assert small.key() != before
