@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 import pytest
 from pausewright.deliver.build import build_versions
-from scripts_for_tests import SMALL
-from versions_for_tests import options, written
+from support.scripts.short_scripts import SMALL
+from support.scripts.versions import options, written
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from command_line import Run
+    from support.command_line import Run
 
 VERSIONS = """
 quarter: {label: B, basis: "Access file 7", extra-time: 25 %, stretch: [answer-time],

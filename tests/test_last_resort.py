@@ -13,12 +13,12 @@ import pytest
 from pausewright import cli
 from pausewright.fault_report import fault_report
 from pausewright.script.reader import Reading, read, read_script
-from scripts_for_tests import HEAD
+from support.scripts.short_scripts import HEAD
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from command_line import Run
+    from support.command_line import Run
 
 PLANTED = "quokkawombat"
 """Stands in the script, in its name, in the error's text and in an argument."""
@@ -38,7 +38,7 @@ COMMANDS = {
         "pausewright.deliver.recheck.recheck",
         ("check", f"{PLANTED}.mp3", f"--script={PLANTED}.md"),
     ),
-    "voices": ("pausewright.voice.profiles.all_profiles", ("voices", "--script", PLANTED)),
+    "voices": ("pausewright.voice.voice_list.all_profiles", ("voices", "--script", PLANTED)),
     "wording": ("pausewright.script.reader.read", ("wording", f"{PLANTED}.md")),
     "forget": ("pausewright.voice.store.list_kept", ("forget", f"{PLANTED}.md")),
 }
@@ -107,7 +107,8 @@ def test_a_fault_is_one_sentence_and_a_report(
     assert f"command: {command}\n" in text
     assert kind.__name__ in text
     assert "ValueError" in text
-    assert re.search(r"^  pausewright/cli\.py:\d+ \w+$", text, re.MULTILINE)
+    assert re.search(r"^  pausewright/cli/program\.py:\d+ \w+$", text, re.MULTILINE)
+    assert re.search(rf"^  pausewright/cli/commands/{command}\.py:\d+ \w+$", text, re.MULTILINE)
     if sys.platform != "win32":
         assert stat.S_IMODE(report.stat().st_mode) == 0o600
 

@@ -10,8 +10,8 @@ from pausewright.deliver.compare import compare
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
 from pausewright.script.edition import edition
-from scripts_for_tests import short
-from versions_for_tests import END, HEAD, expected_waits, options, version, waits, written
+from support.scripts.short_scripts import short
+from support.scripts.versions import END, HEAD, expected_waits, options, version, waits, written
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -20,7 +20,6 @@ import jsonschema
 import numpy as np
 import pytest
 import soundfile
-from delivered_tests import built_test, stick
 from pausewright import cli
 from pausewright.checker.blind import (
     KINDS,
@@ -41,6 +40,7 @@ from pausewright.checker.items import Asked, Material, name_of
 from pausewright.checker.page import as_page
 from pausewright.deliver.recheck import recheck
 from pausewright.script.references import QuestionRef
+from support.tracks.delivered_tests import built_test, stick
 
 if TYPE_CHECKING:
     from pausewright.checker.delivered import Delivered

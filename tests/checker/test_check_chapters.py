@@ -6,11 +6,11 @@ import shutil
 from typing import TYPE_CHECKING, TypeAlias
 
 import pytest
-from delivered_tests import built_test
 from mutagen.id3 import ID3
 from pausewright.checker.check import check_track
 from pausewright.checker.tags import read_tags
 from pausewright.deliver.project import open_project
+from support.tracks.delivered_tests import built_test
 
 if TYPE_CHECKING:
     from collections.abc import Callable

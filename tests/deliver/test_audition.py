@@ -7,13 +7,13 @@ import sys
 from typing import TYPE_CHECKING
 
 import pytest
-from ear_stub import Stub
-from fake_voice import fake_engines, fake_profile
-from heard_words import needs_the_ear
 from pausewright import cli
 from pausewright.deliver.audition import audition
 from pausewright.deliver.project import open_project
 from pausewright.wording.table import rows, table_data, table_text
+from support.voices.ear_stub import Stub
+from support.voices.fake_voice import fake_engines, fake_profile
+from support.voices.heard_words import needs_the_ear
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

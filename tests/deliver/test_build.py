@@ -11,12 +11,12 @@ from typing import TYPE_CHECKING
 import jsonschema
 import pytest
 import soundfile
-from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.deliver.build import Built, Options, build
 from pausewright.deliver.output_folder import slug
 from pausewright.problems import OutputError, ScriptError, SoundError
-from pausewright.records.schemas import published_schema
-from scripts_for_tests import SMALL
+from pausewright.records.record_schemas import published_schema
+from support.scripts.short_scripts import SMALL
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -21,8 +21,8 @@ from pausewright.deliver.outputs.record_output import (
 from pausewright.plan.clock import exact_seconds
 from pausewright.plan.timeline import Wait
 from pausewright.problems import OutputError
-from pausewright.records.files import read_as, record_text
-from pausewright.records.schemas import PUBLISHED, published_schema, schema_text
+from pausewright.records.record_files import read_as, record_text
+from pausewright.records.record_schemas import PUBLISHED, published_schema, schema_text
 from pausewright.records.shapes import (
     NOT_HEARD,
     RECORD_FORMAT,
@@ -32,7 +32,7 @@ from pausewright.records.shapes import (
     RecordedTrack,
     RecordedVoice,
 )
-from sound_samples import laid_out, small_test, wait
+from support.tracks.sound_samples import laid_out, small_test, wait
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -132,7 +132,7 @@ def test_published_schemas_are_those_of_the_shapes(name: str) -> None:
     """The files of the package are what the shapes give."""
     kept = resources.files("pausewright.records").joinpath(name).read_text(encoding="utf-8")
 
-    assert kept == schema_text(name), "run: python -m pausewright.records.schemas"
+    assert kept == schema_text(name), "run: python -m pausewright.records.record_schemas"
 
 
 @pytest.mark.parametrize("field", sorted(json.loads(record_text(example()))))

@@ -8,10 +8,10 @@ import shutil
 from typing import TYPE_CHECKING
 
 import pytest
-from fake_voice import FakeEngine, fake_engines
 from pausewright.deliver.build import build_versions
 from pausewright.deliver.recheck import recheck
-from versions_for_tests import options, written
+from support.scripts.versions import options, written
+from support.voices.fake_voice import FakeEngine, fake_engines
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -16,8 +16,8 @@ from pausewright.deliver.output_folder import write_new_text
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
 from pausewright.problems import OutputError
-from scripts_for_tests import SMALL
-from versions_for_tests import options, written
+from support.scripts.short_scripts import SMALL
+from support.scripts.versions import options, written
 
 if TYPE_CHECKING:
     from pathlib import Path

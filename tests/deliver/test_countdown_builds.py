@@ -6,11 +6,11 @@ import re
 from typing import TYPE_CHECKING
 
 import pytest
-from pausewright.checker.captions import read_captions
+from pausewright.checker.caption_readers import read_captions
 from pausewright.deliver.build import build_versions
 from pausewright.problems import ScriptError
-from screen_pages import island
-from versions_for_tests import options, written
+from support.browser.screen_pages import island
+from support.scripts.versions import options, written
 
 if TYPE_CHECKING:
     from pathlib import Path

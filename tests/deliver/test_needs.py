@@ -13,8 +13,8 @@ from pausewright.deliver.needs_list import read_needs
 from pausewright.deliver.project import open_project
 from pausewright.deliver.rooms import ends_at
 from pausewright.problems import OutputError, ScriptError
-from scripts_for_tests import SMALL
-from versions_for_tests import options, written
+from support.scripts.short_scripts import SMALL
+from support.scripts.versions import options, written
 
 if TYPE_CHECKING:
     from fractions import Fraction  # noqa: F401

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import soundfile
-from fake_voice import fake_profile
 from pausewright.deliver.outline import outline, outline_text
 from pausewright.deliver.project import open_project
+from support.voices.fake_voice import fake_profile
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.arrange.declarations import ArrangementError
 from pausewright.deliver.build import Options, build
 from pausewright.deliver.known_lengths import kept_lengths
 from pausewright.deliver.project import open_project
 from pausewright.voice.studio import Studio
-from scripts_for_tests import SMALL
+from support.scripts.short_scripts import SMALL
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 import soundfile
-from fake_voice import FakeEngine, fake_engines
-from pausewright.checker.captions import read_captions
+from pausewright.checker.caption_readers import read_captions
 from pausewright.deliver.build import build_versions
 from pausewright.problems import ScriptError
 from pausewright.script.reader import read
-from versions_for_tests import options, written
+from support.scripts.versions import options, written
+from support.voices.fake_voice import FakeEngine, fake_engines
 
 if TYPE_CHECKING:
     from pathlib import Path

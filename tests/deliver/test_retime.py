@@ -7,19 +7,19 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
-from fake_voice import FakeEngine, fake_engines
-from pausewright.checker.captions import read_captions
+from pausewright.checker.caption_readers import read_captions
 from pausewright.deliver.build import build_versions
 from pausewright.deliver.retime import retime
 from pausewright.problems import OutputError, PausewrightError, ScriptError
-from versions_for_tests import options, written
+from support.scripts.versions import options, written
+from support.voices.fake_voice import FakeEngine, fake_engines
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from command_line import Run
     from pausewright.deliver.build import Built, Options
     from pausewright.deliver.retime import Retimed
+    from support.command_line import Run
 
 TEXT = """---
 title: Tide tables

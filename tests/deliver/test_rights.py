@@ -19,8 +19,8 @@ from pausewright.deliver.project import open_project
 from pausewright.deliver.recheck import recheck
 from pausewright.deliver.retime import retime
 from pausewright.deliver.version import made_versions
-from scripts_for_tests import SMALL
-from versions_for_tests import options, written
+from support.scripts.short_scripts import SMALL
+from support.scripts.versions import options, written
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

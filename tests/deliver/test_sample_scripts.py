@@ -7,10 +7,10 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
-from damage import PLANTED, planted
 from pausewright.deliver.build import Options, build
-from sample_sounds import SCRIPTS, lay_out
-from whole_scripts import quick_options
+from support.damage.slips import PLANTED, planted
+from support.scripts.sample_sounds import SCRIPTS, lay_out
+from support.scripts.whole_scripts import quick_options
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -13,16 +13,16 @@ import mutagen
 import numpy as np
 import pytest
 import soundfile
-from delivered_tests import built_test
 from pausewright.deliver.build import CheckFailedError, build_versions
 from pausewright.deliver.needed_rooms import make_rooms
 from pausewright.deliver.outputs import pieces_output
 from pausewright.deliver.project import open_project
 from pausewright.plan.pieces import Piece, pieces
-from pausewright.records.files import read_record
+from pausewright.records.record_files import read_record
 from pausewright.sound.cut import Cutter
-from scripts_for_tests import SMALL
-from versions_for_tests import END, HEAD, options, written
+from support.scripts.short_scripts import SMALL
+from support.scripts.versions import END, HEAD, options, written
+from support.tracks.delivered_tests import built_test
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

@@ -6,22 +6,23 @@ import json
 import os
 import subprocess
 import sys
-from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
-from amounts import cases
+from support.amounts import cases
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="stops need fork and kill")
-SCRIPT = Path(__file__).resolve().parent.parent / "build_stops.py"
 
 
 def stops(*arguments: object) -> dict[str, Any]:
     """Return what whole builds came to."""
     done = subprocess.run(
-        [sys.executable, str(SCRIPT), *map(str, arguments)],
+        [sys.executable, "-m", "support.processes.build_stops", *map(str, arguments)],
         capture_output=True, text=True, check=False,
-        env={**os.environ, "OPENBLAS_NUM_THREADS": "1"},
+        env={**os.environ, "OPENBLAS_NUM_THREADS": "1", "PYTHONPATH": os.pathsep.join(sys.path)},
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
     sys.stdout.write(f"{arguments}: {done.stdout}\n")

@@ -9,13 +9,13 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 import pytest
-from pausewright.script import tidy as tidy_module
-from script_cases import HEAD, TAIL
+from pausewright.script.tidying import tidy as tidy_module
+from support.scripts.script_cases import HEAD, TAIL
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from command_line import Run
+    from support.command_line import Run
 
 UNTIDY = HEAD + "\n1.  One?{key=1}" + TAIL
 TIDY = HEAD + '\n1. One? {key="1"}' + TAIL

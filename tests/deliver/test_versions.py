@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING
 import jsonschema
 import pytest
 import soundfile
-from fake_voice import FakeEngine, fake_engines
 from pausewright.checker.report import schema
 from pausewright.deliver.build import CheckFailedError, build_versions
-from pausewright.plan import extra
+from pausewright.plan import extra_time
 from pausewright.problems import ScriptError
-from scripts_for_tests import SMALL
-from versions_for_tests import END, HEAD, options, written
+from support.scripts.short_scripts import SMALL
+from support.scripts.versions import END, HEAD, options, written
+from support.voices.fake_voice import FakeEngine, fake_engines
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -227,15 +227,15 @@ def test_a_quarter_more_on_five_ten_and_fifteen_seconds(tmp_path: Path, kind: st
 
 def test_a_wrong_sum_of_the_builder_is_found(small: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The check works the sum out by itself: a builder that gives less is proved wrong."""
-    right = extra._Planner._each_gap
+    right = extra_time._Planner._each_gap
 
-    def less(self: extra._Planner, amount_s: Fraction) -> None:
+    def less(self: extra_time._Planner, amount_s: Fraction) -> None:
         right(self, amount_s)
         first = min(self._spread)
         self._spread[first] -= Fraction(1, 10)
         self._spread[max(self._spread)] += Fraction(1, 10)
 
-    monkeypatch.setattr(extra._Planner, "_each_gap", less)
+    monkeypatch.setattr(extra_time._Planner, "_each_gap", less)
     with pytest.raises(CheckFailedError) as caught:
         build_versions(small, options(small.parent))
     codes = {f.code for check in caught.value.checks for f in check.errors}

@@ -8,12 +8,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 import soundfile
-from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.checker.report import as_text
 from pausewright.deliver.build import CheckFailedError, Options, build_versions
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
-from versions_for_tests import END, HEAD, expected_waits, waits
+from support.scripts.versions import END, HEAD, expected_waits, waits
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 
 WIDE = (Path(__file__).parents[1] / "cases" / "wide.md").read_text("utf-8")
 WIDE = WIDE.replace("use: test\n", 'use: test\naccept-voice-language: "invented"\n').replace(

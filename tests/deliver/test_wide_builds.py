@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 import soundfile
-from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.deliver.build import CheckFailedError, Options, build
 from pausewright.plan import steps as plan_steps
 from pausewright.plan.timeline import Step, Wait
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -12,7 +12,7 @@ from pausewright.arrange.fields import FIELDS
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions, make_version
 from pausewright.script.reader import read
-from versions_for_tests import expected_waits, waits
+from support.scripts.versions import expected_waits, waits
 
 if TYPE_CHECKING:
     from pausewright.deliver.version import Version

@@ -7,7 +7,6 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
-from demo_scripts_for_tests import DEMO, ROOT, SCRIPTS
 from pausewright.deliver.project import open_project
 from pausewright.plan.steps import steps
 from pausewright.script.inlines import plain
@@ -21,6 +20,8 @@ from pausewright.script.model import (
     SubQuestion,
 )
 from pausewright.script.reader import read_script
+from support.places import DEMO, ROOT
+from support.scripts.demo_scripts import SCRIPTS
 
 if TYPE_CHECKING:
     from pathlib import Path

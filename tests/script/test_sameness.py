@@ -11,8 +11,8 @@ import pytest
 from pausewright.problems import Place
 from pausewright.script import model
 from pausewright.script.reader import read
-from pausewright.script.sameness import _difference, difference
-from script_cases import HEAD, TAIL
+from pausewright.script.tidying.sameness import _difference, difference
+from support.scripts.script_cases import HEAD, TAIL
 
 FILE = Path(__file__).parents[1] / "cases" / "wide.md"
 WIDE = FILE.read_text(encoding="utf-8")

@@ -17,9 +17,9 @@ from pausewright.checker.words import where_of
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from pausewright.checker.captions import Cue
+    from pausewright.checker.caption_readers import Cue
     from pausewright.checker.measured import MeasuredSilence
-    from pausewright.script.model import Settings
+    from pausewright.script.declared import Settings
 
 OFF_S = Fraction(100, 1000)
 """A time that is shown must be right within this (as EN 301 549, 7.1.2 has it for players)."""

@@ -18,8 +18,8 @@ from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
 from pausewright.files.stage import settle
 from pausewright.files.writing import is_private, make_folder
-from pausewright.records.files import read_record
-from pausewright.video.kinds import refuse_unable
+from pausewright.records.record_files import read_record
+from pausewright.video.video_kinds import refuse_unable
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence

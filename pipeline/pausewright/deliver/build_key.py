@@ -21,7 +21,7 @@ from pausewright.plan.timeline import Say
 from pausewright.problems import PausewrightError, Place
 from pausewright.script.edition import content_bytes
 from pausewright.voice.engine import built_in_engines
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -116,9 +116,9 @@ def _voices(project: Project, options: Options, version: Version) -> dict[str, o
     """Return what the voices that are heard sound like: profile, files, engine's packages."""
     engines = built_in_engines() if options.engines is None else options.engines
     used = {
-        step.piece.speech.voice
+        step.element.speech.voice
         for step in version.steps
-        if isinstance(step, Say) and isinstance(step.piece, Utterance)
+        if isinstance(step, Say) and isinstance(step.element, Utterance)
     }
     return {name: _voice(project, name, engines) for name in sorted(used)}
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.compare import KINDS, clock, details
 from pausewright.pages import environment
-from pausewright.plan.extra import told
+from pausewright.plan.extra_time import seconds
 from pausewright.script.silences import silence_name
 
 if TYPE_CHECKING:
@@ -53,17 +53,20 @@ def compare_page(title: str, edition: str, language: str, columns: Sequence[Colu
         ],
         columns=columns,
         kinds=[
-            (silence_name(kind), [told(one.silences_s.get(kind, Fraction(0))) for one in columns])
+            (
+                silence_name(kind),
+                [seconds(one.silences_s.get(kind, Fraction(0))) for one in columns],
+            )
             for kind in kinds
         ],
         groups=[
-            (name, [told(dict(one.groups_s).get(name, Fraction(0))) for one in columns])
+            (name, [seconds(dict(one.groups_s).get(name, Fraction(0))) for one in columns])
             for name in groups
         ],
         rows=[
             ("length", [clock(one.length_s) for one in columns]),
-            ("time for answers", [told(one.answer_s) for one in columns]),
-            ("extra time", [told(one.entitled_s) for one in columns]),
+            ("time for answers", [seconds(one.answer_s) for one in columns]),
+            ("extra time", [seconds(one.entitled_s) for one in columns]),
             ("pace", [one.pace for one in columns]),
             ("readings", [one.readings for one in columns]),
             ("captions", [one.captions for one in columns]),

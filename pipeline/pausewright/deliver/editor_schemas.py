@@ -6,7 +6,7 @@ from importlib import resources
 from typing import TYPE_CHECKING, Final
 
 from pausewright.files.writing import make_folder, unwritable, write_new_file
-from pausewright.intake.kinds import SCHEMA
+from pausewright.intake.file_kinds import SCHEMA
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import OutputError
 
@@ -14,7 +14,10 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 SCHEMAS: Final = {
-    "pausewright-settings.schema.json": ("pausewright.script", "settings.schema.json"),
+    "pausewright-settings.schema.json": (
+        "pausewright.script.settings.settings_table",
+        "settings.schema.json",
+    ),
     "pausewright-arrangements.schema.json": ("pausewright.arrange", "arrangements.schema.json"),
 }
 """Name of the file that is written; package and name of what it holds."""

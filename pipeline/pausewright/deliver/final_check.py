@@ -6,7 +6,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from pausewright.checker.check import check_track
-from pausewright.checker.pieces import check_pieces, piece_sets
+from pausewright.checker.piece_set import check_pieces, piece_sets
 from pausewright.checker.shown_elsewhere import beside
 
 if TYPE_CHECKING:

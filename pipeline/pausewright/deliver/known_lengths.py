@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
-    from pausewright.wording.pieces import Utterance
+    from pausewright.wording.line_elements import Utterance
 
 
 def kept_lengths(

@@ -12,7 +12,7 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from pausewright.intake.kinds import NEEDS
+from pausewright.intake.file_kinds import NEEDS
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import OutputError, Place, Problems, meant
 

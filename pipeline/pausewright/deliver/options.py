@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from pausewright.arrange.arrangement import STANDARD
-from pausewright.script.settings import loudness_lufs
+from pausewright.script.settings.settings_table import loudness_lufs
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -17,11 +17,11 @@ if TYPE_CHECKING:
     from pausewright.checker.findings import CheckResult
     from pausewright.problems import Problem
     from pausewright.screen.room_screen import Sound as ScreenSound
-    from pausewright.script.model import Settings
-    from pausewright.sound.write import Format
-    from pausewright.video.kinds import VideoKind
+    from pausewright.script.declared import Settings
+    from pausewright.sound.track_files import Format
+    from pausewright.video.video_kinds import VideoKind
     from pausewright.voice.engine import EngineKind
-    from pausewright.voice.profiles import VoiceProfile
+    from pausewright.voice.voice_list import VoiceProfile
 
 RATE_HZ: Final = 44_100
 """Quarter seconds are whole samples."""

@@ -11,16 +11,16 @@ from pausewright.plan.clock import exact_seconds
 from pausewright.plan.steps import steps as planned
 from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.problems import SoundError
+from pausewright.script.attributes.values import decimal
 from pausewright.script.silences import SILENCES, silence_name
-from pausewright.script.values import decimal
-from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
+from pausewright.wording.line_elements import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
-    from pausewright.plan.extra import Grant
+    from pausewright.plan.extra_time import Grant
     from pausewright.plan.timeline import Questions, Step
     from pausewright.problems import Place
     from pausewright.script.model import Sound
@@ -115,17 +115,17 @@ def _row(
 def _sound_row(
     project: Project, step: Say, at_s: Fraction, kept_s: Callable[[Utterance], Fraction | None]
 ) -> Row:
-    piece = step.piece
-    line = _place(project, piece.place)
-    if isinstance(piece, ToneCue):
-        return Row(at_s, "tone", piece.name, piece.spec.tone_s, is_exact=True, place=line)
-    if isinstance(piece, Excerpt):
-        length_s, is_exact = _excerpt_s(piece.sound)
-        kind, text, origin = "sound", piece.sound.description or piece.sound.path, ""
+    element = step.element
+    line = _place(project, element.place)
+    if isinstance(element, ToneCue):
+        return Row(at_s, "tone", element.name, element.spec.tone_s, is_exact=True, place=line)
+    if isinstance(element, Excerpt):
+        length_s, is_exact = _excerpt_s(element.sound)
+        kind, text, origin = "sound", element.sound.description or element.sound.path, ""
     else:
-        length_s, is_exact = _speech_s(project, piece, kept_s(piece))
-        text = f"{step.speaker}: {piece.words}" if step.speaker else piece.words
-        kind, origin = "say", _speech(project, piece)
+        length_s, is_exact = _speech_s(project, element, kept_s(element))
+        text = f"{step.speaker}: {element.words}" if step.speaker else element.words
+        kind, origin = "say", _speech(project, element)
     return Row(
         at_s,
         kind,
@@ -140,13 +140,13 @@ def _sound_row(
 
 
 def _speech_s(
-    project: Project, piece: Utterance, known_s: Fraction | None
+    project: Project, element: Utterance, known_s: Fraction | None
 ) -> tuple[Fraction, bool]:
     """Return how long words are, and whether that is known and no estimate by their number."""
     if known_s is not None:
         return known_s, True
-    pace = project.script.settings.pace_wpm * piece.speech.pace * piece.speech.arranged_pace
-    return Fraction(len(piece.words.split())) * 60 / pace, False
+    pace = project.script.settings.pace_wpm * element.speech.pace * element.speech.arranged_pace
+    return Fraction(len(element.words.split())) * 60 / pace, False
 
 
 def _excerpt_s(sound: Sound) -> tuple[Fraction, bool]:
@@ -154,7 +154,7 @@ def _excerpt_s(sound: Sound) -> tuple[Fraction, bool]:
     is_whole = sound.edges == "as recorded"
     if sound.from_s is not None and sound.to_s is not None:
         return sound.to_s - sound.from_s, is_whole
-    from pausewright.sound.decode import read_sound  # noqa: PLC0415  loads a decoder
+    from pausewright.sound.sound_reader import read_sound  # noqa: PLC0415  loads a decoder
 
     try:
         samples, rate_hz = read_sound(sound.file, sound.from_s, sound.to_s, inside=sound.folder)
@@ -163,8 +163,8 @@ def _excerpt_s(sound: Sound) -> tuple[Fraction, bool]:
     return Fraction(len(samples), rate_hz), is_whole
 
 
-def _speech(project: Project, piece: Utterance) -> str:
-    settings, speech = project.script.settings, piece.speech
+def _speech(project: Project, element: Utterance) -> str:
+    settings, speech = project.script.settings, element.speech
     notes = []
     if speech.voice != settings.voice:
         notes.append(f"voice {speech.voice}")

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.files import stage
 from pausewright.files.writing import make_folder, unwritable, write_file, write_new_file
-from pausewright.intake.kinds import BUILT_FILE, PAGE
+from pausewright.intake.file_kinds import BUILT_FILE, PAGE
 from pausewright.intake.plain_file import file_bytes, sha256_of
 from pausewright.problems import OutputError, PausewrightError
-from pausewright.records.files import read_as, read_record
+from pausewright.records.record_files import read_as, read_record
 from pausewright.records.shapes import BuildRecord, WrittenFiles
 
 if TYPE_CHECKING:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from pausewright.checker.caption_reading import READERS
 from pausewright.checker.check import check_track
 from pausewright.checker.decode import files_of, name_of
 from pausewright.checker.delivered import delivered_tracks
 from pausewright.checker.folder import check_folder
-from pausewright.checker.pieces import check_pieces, set_around
-from pausewright.checker.reading import READERS
+from pausewright.checker.piece_set import check_pieces, set_around
 from pausewright.checker.shown_elsewhere import beside as others_beside
 from pausewright.checker.standard import measured_track
 from pausewright.checker.unscripted import measure_track

@@ -13,10 +13,10 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.output_folder import slug, staged, write_text
 from pausewright.files.writing import is_private, keep_private
-from pausewright.intake.kinds import BUILT_FILE
+from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import opened
 from pausewright.problems import OutputError, Place, Problems, TrackError
-from pausewright.records.files import read_record, record_text
+from pausewright.records.record_files import read_record, record_text
 from pausewright.records.shapes import WrittenFile, WrittenFiles
 
 if TYPE_CHECKING:

@@ -13,11 +13,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.output_folder import write_new
-from pausewright.intake.kinds import SCRIPT
+from pausewright.intake.file_kinds import SCRIPT
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import OutputError
-from pausewright.script.source import read_plain
-from pausewright.script.tidy import tidied
+from pausewright.script.source.preparing import read_plain
+from pausewright.script.tidying.tidy import tidied
 
 if TYPE_CHECKING:
     from pausewright.problems import Problem

@@ -6,14 +6,14 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from pausewright.arrange.arranged import arranged
+from pausewright.arrange.apply import apply_arrangement
+from pausewright.arrange.arrangement_words import ArrangementWords
 from pausewright.arrange.background import warn_of_background
 from pausewright.arrange.declarations import ArrangementError, named
-from pausewright.arrange.restate import restated
-from pausewright.arrange.words import ArrangedWords
+from pausewright.arrange.restate import restate_instructions
 from pausewright.deliver.project import check_voices
 from pausewright.plan import steps as planner
-from pausewright.plan.extra import extended, times_in_force
+from pausewright.plan.extra_time import add_extra_time, times_in_force
 from pausewright.problems import Problems, ScriptError
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from pausewright.arrange.arrangement import Arrangement
     from pausewright.deliver.project import Project
-    from pausewright.plan.extra import Grant
+    from pausewright.plan.extra_time import Grant
     from pausewright.plan.timeline import Step
     from pausewright.problems import Problem
     from pausewright.script.model import Script
@@ -72,11 +72,11 @@ def make_version(script: Script, worded: Worded, arrangement: Arrangement) -> Ve
         return Version(arrangement, script, worded, planner.steps(worded), None, ())
     problems = Problems()
     total = sum(1 for question in script.questions() if not question.practice)
-    changed = arranged(script, arrangement, problems)
-    first = ArrangedWords(changed, arrangement, total)
+    changed = apply_arrangement(script, arrangement, problems)
+    first = ArrangementWords(changed, arrangement, total)
     where = arrangement.place_of("extra-time", script.path)
     try:
-        steps, grant = extended(
+        steps, grant = add_extra_time(
             planner.steps(first), arrangement, changed.settings, first.extra_line
         )
     except ArrangementError as error:
@@ -84,9 +84,11 @@ def make_version(script: Script, worded: Worded, arrangement: Arrangement) -> Ve
         return Version(arrangement, changed, first, planner.steps(first), None, problems.all)
     times = times_in_force(steps, grant)
     added_s = grant.entitled_s if grant else Fraction(0)
-    stated = restated(changed, times, added_s, where, problems)
-    words = ArrangedWords(stated, arrangement, total)
-    steps, grant = extended(planner.steps(words), arrangement, stated.settings, words.extra_line)
+    stated = restate_instructions(changed, times, added_s, where, problems)
+    words = ArrangementWords(stated, arrangement, total)
+    steps, grant = add_extra_time(
+        planner.steps(words), arrangement, stated.settings, words.extra_line
+    )
     known = {(p.place, p.message) for p in worded.problems.all}
     problems.extend(p for p in words.problems.all if (p.place, p.message) not in known)
     if grant is not None and grant.n_unannounced:

@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver import final_check
+from pausewright.deliver.element_sounds import ElementSounds
 from pausewright.deliver.options import RATE_HZ, Built, Options, voice_lufs
 from pausewright.deliver.outputs import (
     basis_output,
@@ -22,10 +23,9 @@ from pausewright.deliver.outputs import (
     videos_output,
 )
 from pausewright.deliver.outputs.job import Job
-from pausewright.deliver.piece_sounds import PieceSounds
 from pausewright.plan.timeline import Say, timeline
 from pausewright.voice.limit import LIMITED_FROM_LUFS
-from pausewright.wording.pieces import Excerpt, Utterance
+from pausewright.wording.line_elements import Excerpt, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -64,7 +64,7 @@ class VersionBuild:
     project: Project
     options: Options
     version: Version
-    sounds: PieceSounds
+    sounds: ElementSounds
     key: str
     """Its build key."""
     stage: Path
@@ -145,14 +145,14 @@ class VersionBuild:
 
     def _said(self) -> dict[object, None]:
         """Return every distinct sound, in order."""
-        return dict.fromkeys(step.piece for step in self.version.steps if isinstance(step, Say))
+        return dict.fromkeys(step.element for step in self.version.steps if isinstance(step, Say))
 
 
 def version_build(
     project: Project, options: Options, version: Version, studio: Studio, key: str, stage: Path
 ) -> VersionBuild:
     """Return how a version is built; nothing is voiced or written yet."""
-    sounds = PieceSounds(studio, version.script.settings)
+    sounds = ElementSounds(studio, version.script.settings)
     return VersionBuild(project, options, version, sounds, key, stage)
 
 

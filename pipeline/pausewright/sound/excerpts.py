@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from pausewright.problems import SoundError
-from pausewright.sound.decode import read_sound
 from pausewright.sound.meter import loudness_lufs, true_peak_dbtp
+from pausewright.sound.sound_reader import read_sound
 from pausewright.sound.stretch import stretched
 from pausewright.sound.take import Take
 

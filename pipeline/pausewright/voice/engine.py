@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from pausewright.voice.profile import VoiceProfile
-    from pausewright.wording.pieces import SpokenPart
+    from pausewright.wording.line_elements import SpokenPart
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,19 +132,19 @@ def _load_hibari(profile: VoiceProfile) -> Engine:
 
 
 def _quieten_runtime() -> None:
-    """Switch off what the runtime reports to Windows, where no variable does (`offline.TOLD`)."""
+    """Switch off what the runtime reports to Windows, where no variable of `offline` does."""
     import onnxruntime  # noqa: PLC0415  heavy
 
     onnxruntime.disable_telemetry_events()
 
 
 def _load_recorded(profile: VoiceProfile) -> Engine:
-    from pausewright.voice.recorded import RecordedEngine  # noqa: PLC0415  reads sound files
+    from pausewright.voice.recorded_voice import RecordedEngine  # noqa: PLC0415  reads sound files
 
     return RecordedEngine(profile)
 
 
 def _recording_files(profile: VoiceProfile) -> tuple[Path, ...]:
-    from pausewright.voice.recorded import recording_files  # noqa: PLC0415
+    from pausewright.voice.recorded_voice import recording_files  # noqa: PLC0415
 
     return recording_files(profile)

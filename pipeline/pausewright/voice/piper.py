@@ -18,10 +18,10 @@ import onnxruntime
 from pausewright.problems import VoiceError
 from pausewright.voice.edges import TAIL_S, speech_edges
 from pausewright.voice.engine import RawTake
-from pausewright.voice.level import EDGE_BELOW_SPEECH_DB, active_speech_level_db
 from pausewright.voice.model_graph import repeatable_model
 from pausewright.voice.piper_config import BEGIN, END, PAD, read_config, speaker_number
 from pausewright.voice.pronounce import Pronouncer, is_sound
+from pausewright.voice.speech_level import EDGE_BELOW_SPEECH_DB, active_speech_level_db
 from pausewright.voice.word_groups import by_word, group_ranges, heard_ranges, written_words
 
 if TYPE_CHECKING:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal, TypeAlias, get_args
 from ruamel.yaml import YAML, MappingNode, ScalarNode, SequenceNode
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
-from pausewright.intake.kinds import VOICE_PROFILE
+from pausewright.intake.file_kinds import VOICE_PROFILE
 from pausewright.intake.plain_file import file_text
 from pausewright.problems import FileError, Place, nearest
 from pausewright.voice.profile import VoiceProfile

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import (
     abbreviations,
-    clock,
     codes,
     dates,
     fractions,
@@ -16,6 +15,7 @@ from pausewright.wording import (
     money,
     numbers,
     pairs,
+    times_of_day,
 )
 from pausewright.wording.scan import Reading, Scan
 
@@ -25,8 +25,14 @@ if TYPE_CHECKING:
 STARTS: Final = frozenset("0123456789" + fractions.SIGNS)
 """Signs at which a figure may begin."""
 _FIGURES: Final = (
-    dates.read, clock.read, money.read, codes.read, measures.read, pairs.read, fractions.read,
-)  # fmt: skip
+    dates.read,
+    times_of_day.read,
+    money.read,
+    codes.read,
+    measures.read,
+    pairs.read,
+    fractions.read,
+)
 """Who is asked, in this order, where a figure stands."""
 _MAYBE_YEAR: Final = re.compile(r"(?:1[1-9]|20)\d\d", re.ASCII)
 _YEARS: Final = re.compile(r"(?:1[1-9]|20)\d\d (?:to|and|or|until) $", re.ASCII)

@@ -14,7 +14,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from pausewright.wording import abbreviations, codes, dates, figures, maths, money, pairs
-from pausewright.wording import words as word_topics
+from pausewright.wording import special_words as word_topics
 from pausewright.wording.language import Language, language_for
 from pausewright.wording.letters import MARKS, marked, unmarked
 from pausewright.wording.lexicon import Lookup
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from pausewright.problems import Place, Problems
-    from pausewright.script.model import Settings
+    from pausewright.script.declared import Settings
     from pausewright.wording.scan import Doubt
 
     Where: TypeAlias = Callable[[int, int], Place]

@@ -20,7 +20,7 @@ from pausewright.arrange.arrangement import (
 )
 from pausewright.deliver.outputs.job import Output
 from pausewright.plan.clock import exact_seconds
-from pausewright.plan.extra import percent
+from pausewright.plan.extra_time import percent
 
 if TYPE_CHECKING:
     from pausewright.deliver.outputs.job import Job

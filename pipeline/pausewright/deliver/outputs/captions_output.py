@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from pausewright.captions.caption_profiles import PROFILES
 from pausewright.captions.cues import cues
-from pausewright.captions.profiles import PROFILES
-from pausewright.captions.reading import reading_notes
+from pausewright.captions.reading_speed import reading_notes
 from pausewright.captions.srt import srt
 from pausewright.captions.webvtt import webvtt
 from pausewright.captions.word_times import WordTime
@@ -16,13 +16,13 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from pausewright.captions.cues import Cue
+    from pausewright.deliver.element_sounds import ElementSounds
     from pausewright.deliver.outputs.job import Job
-    from pausewright.deliver.piece_sounds import PieceSounds
     from pausewright.plan.timeline import Timeline
-    from pausewright.script.model import Settings
+    from pausewright.script.declared import Settings
 
 
-def cues_of(line: Timeline, settings: Settings, sounds: PieceSounds) -> Sequence[Cue]:
+def cues_of(line: Timeline, settings: Settings, sounds: ElementSounds) -> Sequence[Cue]:
     """Return the captions of a track that candidates may see."""
     return cues(
         line,

@@ -14,14 +14,14 @@ if TYPE_CHECKING:
     from pausewright.captions.cues import Cue
     from pausewright.checker.decode import Track
     from pausewright.checker.findings import CheckResult
+    from pausewright.deliver.element_sounds import ElementSounds
     from pausewright.deliver.options import Options
-    from pausewright.deliver.piece_sounds import PieceSounds
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
     from pausewright.plan.timeline import Timeline
     from pausewright.problems import Problem
-    from pausewright.script.model import Settings
-    from pausewright.voice.report import RecordingReport
+    from pausewright.script.declared import Settings
+    from pausewright.voice.recording_report import RecordingReport
 
 FileKind: TypeAlias = Literal[
     "track",
@@ -69,7 +69,7 @@ class Job:
     line: Timeline
     cues: Sequence[Cue]
     """Captions that candidates may see."""
-    sounds: PieceSounds
+    sounds: ElementSounds
     voiced: RecordingReport
     notes: list[str] = field(default_factory=list)
     files: list[OutputFile] = field(default_factory=list)

@@ -11,10 +11,10 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.outputs.job import Output
-from pausewright.intake.kinds import BUILT_FILE
+from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import sha256_of
 from pausewright.plan.clock import exact_seconds
-from pausewright.records.files import record_text
+from pausewright.records.record_files import record_text
 from pausewright.records.shapes import (
     PACKING_LIST_FORMAT,
     PackedFile,

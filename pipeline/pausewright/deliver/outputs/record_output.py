@@ -12,12 +12,12 @@ from typing import TYPE_CHECKING, Literal
 
 from pausewright.deliver.build_key import PACKAGES, installed_versions
 from pausewright.deliver.outputs.job import Output
-from pausewright.intake.kinds import BUILT_FILE
+from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import sha256_of
 from pausewright.plan.clock import Clock, exact_seconds
 from pausewright.plan.timeline import Wait
 from pausewright.problems import OutputError
-from pausewright.records.files import record_text
+from pausewright.records.record_files import record_text
 from pausewright.records.shapes import (
     NOT_HEARD,
     RECORD_FORMAT,
@@ -27,14 +27,14 @@ from pausewright.records.shapes import (
     RecordedTrack,
     RecordedVoice,
 )
-from pausewright.script.settings import loudness_lufs
+from pausewright.script.settings.settings_table import loudness_lufs
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.deliver.outputs.job import Job, OutputFile
     from pausewright.plan.timeline import Timeline
-    from pausewright.voice.report import VoiceUse
+    from pausewright.voice.recording_report import VoiceUse
 
 
 def write(job: Job) -> Output:

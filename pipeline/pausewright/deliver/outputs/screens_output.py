@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from pausewright.deliver.outputs.job import Output, OutputFile
-from pausewright.screen.write import write_screens
+from pausewright.screen.screen_files import write_screens
 
 if TYPE_CHECKING:
     from pausewright.deliver.outputs.job import Job

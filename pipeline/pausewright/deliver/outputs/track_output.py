@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING
 
 from pausewright.deliver.options import RATE_HZ
 from pausewright.deliver.outputs.job import Output, OutputFile
-from pausewright.sound.chapters import chapters
+from pausewright.sound.chapter_marks import chapters
 from pausewright.sound.lay import lay
-from pausewright.sound.tags import Tags
-from pausewright.sound.write import Target, write_tracks
+from pausewright.sound.track_files import Target, write_tracks
+from pausewright.sound.track_tags import Tags
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from pausewright.deliver.options import RATE_HZ
 from pausewright.deliver.outputs.job import Output, OutputFile
 from pausewright.deliver.outputs.track_output import blocks_of, tags_of
-from pausewright.video.write import Video, write_video
+from pausewright.video.video_file import Video, write_video
 
 if TYPE_CHECKING:
     from pausewright.deliver.outputs.job import Job
