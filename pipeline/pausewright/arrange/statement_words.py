@@ -20,11 +20,17 @@ FEW_SECONDS_S: Final = 100
 """Times up to this are stated in seconds where the author did so."""
 _TIMES: Final = {1: "once", 2: "twice"}
 _ORDINALS: Final = (
-    "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth",
-)  # fmt: skip
-_PARTS: Final = {
-    Fraction(0): "", Fraction(1, 4): " and a quarter", Fraction(1, 2): " and a half",
-}  # fmt: skip
+    "first",
+    "second",
+    "third",
+    "fourth",
+    "fifth",
+    "sixth",
+    "seventh",
+    "eighth",
+    "ninth",
+)
+_PARTS: Final = {Fraction(0): "", Fraction(1, 4): " and a quarter", Fraction(1, 2): " and a half"}
 
 
 def duration_words(like: str, value_s: Fraction, *, british: bool) -> str | None:

@@ -145,9 +145,12 @@ class Booth:
         )
         if standard is not None:
             like = self.job(
-                standard, target_wpm=target_wpm, rate_hz=rate_hz, level_lufs=level_lufs,
+                standard,
+                target_wpm=target_wpm,
+                rate_hz=rate_hz,
+                level_lufs=level_lufs,
                 may_measure=may_measure,
-            )  # fmt: skip
+            )
             finished_key = digest(
                 {
                     "take": finished_key,

@@ -133,8 +133,9 @@ class Language:
                 if prefix == "µ":
                     add("μ" + symbol, name + one, name + many)
         for symbol, (one, many) in {
-            **tables.get("plain", {}), **tables.get("one_word", {})
-        }.items():  # fmt: skip
+            **tables.get("plain", {}),
+            **tables.get("one_word", {}),
+        }.items():
             add(symbol, one, many)
         return found
 

@@ -186,9 +186,7 @@ def number_words(
     return f"{head} {language.word('point')} {tail}".strip()
 
 
-_DIGITS: Final = (
-    "oh", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine",
-)  # fmt: skip
+_DIGITS: Final = ("oh", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 
 
 def digits(
