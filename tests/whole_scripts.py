@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.build.build import Options
-from pausewright.voice.engine import built_in_engines
+from pausewright.voice.engine_kinds import built_in_engines
 from pausewright.voice.voice_list import all_profiles
 from sample_sounds import SAMPLES, lay_out
 

@@ -18,7 +18,8 @@ from pausewright.voice.calibrate import (
     rate_wpm,
     solve,
 )
-from pausewright.voice.engine import EngineKind, RawTake
+from pausewright.voice.engine import RawTake
+from pausewright.voice.engine_kinds import EngineKind
 from pausewright.voice.store import TakeStore
 from pausewright.voice.studio import Studio
 

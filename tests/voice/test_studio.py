@@ -19,7 +19,7 @@ from fake_voice import (
 )
 from pausewright.problems import ScriptError
 from pausewright.voice import studio as studio_module
-from pausewright.voice.engine import EngineKind
+from pausewright.voice.engine_kinds import EngineKind
 from pausewright.voice.studio import Studio
 
 NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")

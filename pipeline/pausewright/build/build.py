@@ -52,7 +52,7 @@ if TYPE_CHECKING:
     from pausewright.sound.track_files import Format
     from pausewright.sound.track_tags import Tags
     from pausewright.video.video_kinds import VideoKind
-    from pausewright.voice.engine import EngineKind
+    from pausewright.voice.engine_kinds import EngineKind
     from pausewright.voice.studio import RecordingReport, Studio
     from pausewright.voice.voice_list import VoiceProfile
 

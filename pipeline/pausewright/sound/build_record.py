@@ -9,6 +9,7 @@ from __future__ import annotations
 import platform
 from collections import defaultdict
 from fractions import Fraction
+from importlib import metadata
 from typing import TYPE_CHECKING, Final, Literal
 
 from pausewright.files.writing import ROOM_HINT, unwritable, write_file
@@ -85,8 +86,6 @@ def declared_silences(timeline: Timeline) -> dict[str, RecordedSilence]:
 
 def installed_versions(packages: Iterable[str] = PACKAGES) -> dict[str, str]:
     """Return the versions of Python, the system and the packages that are installed."""
-    from importlib import metadata  # noqa: PLC0415  loads the reader of e-mails: 16 ms a command
-
     versions = {"python": platform.python_version(), "system": platform.system()}
     for package in packages:
         try:

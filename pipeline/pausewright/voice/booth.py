@@ -24,7 +24,8 @@ from pausewright.wording.line_elements import SpokenPart
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from pausewright.voice.engine import Engine, EngineKind, RawTake
+    from pausewright.voice.engine import Engine, RawTake
+    from pausewright.voice.engine_kinds import EngineKind
     from pausewright.voice.profile import VoiceProfile
     from pausewright.voice.store import TakeStore
     from pausewright.wording.line_elements import Utterance
