@@ -11,16 +11,16 @@ from importlib import metadata
 from typing import TYPE_CHECKING
 
 import pytest
-from fake_voice import FakeEngine, fake_engines
 from pausewright.deliver import build_key as keys
 from pausewright.deliver.build import build
 from pausewright.deliver.build_key import PACKAGES, PROGRAM, build_key, installed_versions
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
-from pausewright.voice.engine import EngineKind
+from pausewright.voice.engine_kinds import EngineKind
 from pausewright.wording import numbers
-from scripts_for_tests import SMALL
-from versions_for_tests import options, written
+from support.scripts.short_scripts import SMALL
+from support.scripts.versions import options, written
+from support.voices.fake_voice import FakeEngine, fake_engines
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
