@@ -179,7 +179,7 @@ print(sum(len(s) for s in sounds) / config.sample_rate)
 def bench_voicing(folder: Path) -> list[Row]:
     """Compare a cold build with voicing and encoding alone, and rebuilds with the cold build."""
     from pausewright.deliver.project import open_project  # noqa: PLC0415
-    from pausewright.wording.line_items import Utterance  # noqa: PLC0415
+    from pausewright.wording.line_elements import Utterance  # noqa: PLC0415
 
     demo = demo_copy(folder)
     script = demo / ARITHMETIC
@@ -188,7 +188,7 @@ def bench_voicing(folder: Path) -> list[Row]:
         (demo / "out" / script.stem / "confidential" / "build-record_A.json").read_text("utf-8")
     )
     project = open_project(script)
-    spoken = [p for p in project.worded.all_pieces() if isinstance(p, Utterance)]
+    spoken = [p for p in project.worded.all_elements() if isinstance(p, Utterance)]
     texts = list(dict.fromkeys(p.words for p in spoken))
     profile = project.profiles[project.script.settings.voice]
     setting = next(v["setting"] for v in record["voices"] if v["name"] == profile.name)
@@ -253,9 +253,9 @@ def bench_arrangements(folder: Path) -> list[Row]:
     from concurrent.futures import ThreadPoolExecutor  # noqa: PLC0415
 
     from pausewright.deliver.project import open_project  # noqa: PLC0415
-    from pausewright.deliver.versions import made_versions  # noqa: PLC0415
+    from pausewright.deliver.version import made_versions  # noqa: PLC0415
     from pausewright.plan.timeline import Say  # noqa: PLC0415
-    from pausewright.wording.line_items import Utterance  # noqa: PLC0415
+    from pausewright.wording.line_elements import Utterance  # noqa: PLC0415
 
     demo = demo_copy(folder)
     script = demo / ARITHMETIC
@@ -265,9 +265,9 @@ def bench_arrangements(folder: Path) -> list[Row]:
     texts: dict[Fraction, dict[str, None]] = {}
     for version in made_versions(project):
         for step in version.steps:
-            if isinstance(step, Say) and isinstance(step.piece, Utterance):
-                pace = step.piece.speech.arranged_pace
-                texts.setdefault(pace, {}).setdefault(step.piece.words)
+            if isinstance(step, Say) and isinstance(step.element, Utterance):
+                pace = step.element.speech.arranged_pace
+                texts.setdefault(pace, {}).setdefault(step.element.words)
     profile = project.profiles[project.script.settings.voice]
     alone = folder / "alone.py"
     alone.write_text(_VOICING_ALONE)

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from pausewright.deliver.outline import Outline
-    from pausewright.wording.line_items import Utterance
+    from pausewright.wording.line_elements import Utterance
 
 ROOT: Final = Path(__file__).resolve().parent.parent
 PAGE: Final = ROOT / "docs" / "demo-tests.md"

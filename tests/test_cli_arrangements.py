@@ -6,7 +6,7 @@ import json
 from typing import TYPE_CHECKING
 
 import pytest
-from pausewright.deliver.versions import build_versions
+from pausewright.deliver.build import build_versions
 from support.scripts.short_scripts import SMALL
 from support.scripts.versions import options, written
 

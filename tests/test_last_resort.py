@@ -27,7 +27,7 @@ COMMANDS = {
     "schemas": ("pausewright.deliver.editor_schemas.write_schemas", ("schemas", PLANTED)),
     "outline": ("pausewright.deliver.project.open_project", ("outline", f"{PLANTED}.md")),
     "tidy": ("pausewright.deliver.tidy_file.tidy_file", ("tidy", f"{PLANTED}.md")),
-    "build": ("pausewright.deliver.versions.build_versions", ("build", f"{PLANTED}.md")),
+    "build": ("pausewright.deliver.build.build_versions", ("build", f"{PLANTED}.md")),
     "compare": ("pausewright.deliver.project.open_project", ("compare", f"{PLANTED}.md")),
     "retime": (
         "pausewright.deliver.retime.retime",
@@ -107,7 +107,8 @@ def test_a_fault_is_one_sentence_and_a_report(
     assert f"command: {command}\n" in text
     assert kind.__name__ in text
     assert "ValueError" in text
-    assert re.search(r"^  pausewright/cli\.py:\d+ \w+$", text, re.MULTILINE)
+    assert re.search(r"^  pausewright/cli/program\.py:\d+ \w+$", text, re.MULTILINE)
+    assert re.search(rf"^  pausewright/cli/commands/{command}\.py:\d+ \w+$", text, re.MULTILINE)
     if sys.platform != "win32":
         assert stat.S_IMODE(report.stat().st_mode) == 0o600
 

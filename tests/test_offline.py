@@ -95,7 +95,7 @@ def test_a_command_that_connects_is_stopped(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """`main` runs every command so: one sentence and no traceback."""
-    monkeypatch.setattr(cli, "app", lambda **_: socket.create_connection(NOBODY))
+    monkeypatch.setattr("pausewright.cli.program.app", lambda **_: socket.create_connection(NOBODY))
 
     with pytest.raises(SystemExit) as stopped:
         cli.main()

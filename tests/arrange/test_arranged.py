@@ -38,7 +38,7 @@ BODY = (
 
 def said(made: Version) -> list[str]:
     """Return what is said, in order."""
-    return [s.piece.words for s in made.steps if isinstance(s, Say)]  # type: ignore[union-attr]
+    return [s.element.words for s in made.steps if isinstance(s, Say)]  # type: ignore[union-attr]
 
 
 def stated(made: Version) -> list[str]:
@@ -174,7 +174,7 @@ def test_captions_and_voice(tmp_path: Path) -> None:
     made = version(tmp_path, BODY, "captions: everything, voice: iris")
 
     assert all(s.captioned for s in made.steps if isinstance(s, Say))
-    voices = {s.piece.speech.voice for s in made.steps if isinstance(s, Say)}  # type: ignore[union-attr]
+    voices = {s.element.speech.voice for s in made.steps if isinstance(s, Say)}  # type: ignore[union-attr]
     assert voices == {"iris"}
 
 
@@ -206,7 +206,7 @@ def test_breaks_come_before_so_many_minutes_are_over(tmp_path: Path, every: str)
     stretch_s, longest_s = F(0), F(0)
     for step in made.steps:
         if isinstance(step, Say):
-            words = getattr(step.piece, "words", "x")
+            words = getattr(step.element, "words", "x")
             stretch_s += F(60 * len(words.split()), 140)
         elif getattr(step, "kind", "") == "hold":
             longest_s, stretch_s = max(longest_s, stretch_s), F(0)

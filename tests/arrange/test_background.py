@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import soundfile
 from pausewright.deliver.project import open_project
-from pausewright.deliver.versions import made_versions
+from pausewright.deliver.version import made_versions
 from support.scripts.versions import END, HEAD, written
 from support.voices.fake_voice import fake_profile
 

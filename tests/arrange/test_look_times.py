@@ -5,9 +5,10 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from pausewright.deliver.build import build_versions
 from pausewright.deliver.compare import compare
 from pausewright.deliver.project import open_project
-from pausewright.deliver.versions import build_versions, made_versions
+from pausewright.deliver.version import made_versions
 from pausewright.script.edition import edition
 from support.scripts.short_scripts import short
 from support.scripts.versions import END, HEAD, expected_waits, options, version, waits, written

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 from pausewright.deliver.compare import compare
 from pausewright.deliver.project import open_project
-from pausewright.deliver.versions import made_versions
+from pausewright.deliver.version import made_versions
 from pausewright.plan.timeline import Say
 from pausewright.script.reader import read
 from support.scripts.versions import END, HEAD, expected_waits, version, waits, written
@@ -30,7 +30,7 @@ PHRASES = 'order="whole, phrases, whole" between-readings="6 s, 8 s"'
 
 def said(made: Version) -> list[str]:
     """Return what is said, in order."""
-    return [getattr(s.piece, "words", "a tone") for s in made.steps if isinstance(s, Say)]
+    return [getattr(s.element, "words", "a tone") for s in made.steps if isinstance(s, Say)]
 
 
 def warned(made: Version) -> list[str]:

@@ -15,7 +15,7 @@ from pausewright.captions.word_times import WordTime, shown_times
 from pausewright.plan.timeline import Mark, Say
 from pausewright.script.model import Sound
 from pausewright.script.references import QuestionRef
-from pausewright.wording.line_items import Excerpt
+from pausewright.wording.line_elements import Excerpt
 from support.tracks.sound_samples import HERE, at_samples, chime, laid_out, say, small_test, wait
 
 if TYPE_CHECKING:

@@ -16,10 +16,10 @@ from typing import Any
 
 import pytest
 from pausewright.captions.cues import cues
-from pausewright.captions.time_transfer import retimed
+from pausewright.captions.time_transfer import retime_cues
 from pausewright.captions.webvtt import webvtt
 from pausewright.problems import Problems
-from pausewright.script.caption_files import SuppliedCue, parsed, written
+from pausewright.script.recordings.caption_files import SuppliedCue, parsed, written
 from support.tracks.sound_samples import at_samples, laid_out, say, small_test
 
 JUDGE = Path(__file__).with_name("webvtt_judge")
@@ -164,7 +164,7 @@ def test_what_is_retimed_is_valid_and_not_lost(tmp_path: Path) -> None:
         held = parsed(Path("t.vtt"), webvtt(cues(was), language="he").encode(), problems)
         assert problems.errors == (), text
         heads = [block for block in held.blocks if not isinstance(block, SuppliedCue)]
-        found, _ = retimed(held.cues, was, now, problems)
+        found, _ = retime_cues(held.cues, was, now, problems)
         assert problems.all == (), text
         written_again.append(written(held, [*heads, *found]))
 

@@ -9,7 +9,7 @@ import pytest
 from pausewright.checker.check import check_track
 from pausewright.checker.expect import expect
 from pausewright.checker.match import match
-from pausewright.wording.line_items import Utterance
+from pausewright.wording.line_elements import Utterance
 from support.tracks.checker_tracks import Gap, Item, Say, gap, index, laid, worded, written
 
 if TYPE_CHECKING:
@@ -240,8 +240,8 @@ def long_test(
     factors: dict[str, float] = {}
     at = 0
     for silence, sound in zip(expectation.silences, expectation.sounds, strict=False):
-        assert isinstance(sound.piece, Utterance)
-        words = sound.piece.words
+        assert isinstance(sound.element, Utterance)
+        words = sound.element.words
         factor = factors.setdefault(words, float(random.uniform(0.8, 1.25)))
         start = at + int(silence.wait_s * 1000)
         at = start + int((100 + 70 * sum(c.isalnum() for c in words)) * factor)

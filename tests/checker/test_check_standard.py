@@ -10,12 +10,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 import soundfile
-from pausewright.arrange.arrangement_words import ArrangedWords
+from pausewright.arrange.arrangement_words import ArrangementWords
 from pausewright.checker.check import check_track
 from pausewright.checker.report import as_text
 from pausewright.checker.standard import Comparison, measured_track
+from pausewright.deliver.build import build_versions
 from pausewright.deliver.project import open_project
-from pausewright.deliver.versions import build_versions, made_versions
+from pausewright.deliver.version import made_versions
 from support.scripts.short_scripts import SMALL
 from support.scripts.versions import END, HEAD, options, written
 
@@ -199,7 +200,7 @@ def test_a_break_that_comes_late_is_found(tmp_path: Path) -> None:
     written(tmp_path, text, "x: {label: B, basis: f, rest-breaks: {every: 20 s}}")
     strict = made_versions(open_project(script, options(tmp_path).profiles), ["B"])[0]
     like = made_versions(project, ["B"])[0]
-    assert isinstance(like.worded, ArrangedWords)
+    assert isinstance(like.worded, ArrangementWords)
     like.worded.arrangement = strict.arrangement
     late = check_track(track, like.worded, edition=None)
     assert {f.code for f in late.errors} == {"rest-break-late"}

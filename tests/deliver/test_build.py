@@ -238,7 +238,7 @@ def test_a_full_disk_leaves_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     def full(*_: object, **__: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("pausewright.deliver.build.write_text", full)
+    monkeypatch.setattr("pausewright.deliver.outputs.job.write_text", full)
     with pytest.raises(OutputError, match="disk is full"):
         _build(script)
     assert all(f.is_file() for f in first.files)

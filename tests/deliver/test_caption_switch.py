@@ -8,8 +8,8 @@ import shutil
 from typing import TYPE_CHECKING
 
 import pytest
+from pausewright.deliver.build import build_versions
 from pausewright.deliver.recheck import recheck
-from pausewright.deliver.versions import build_versions
 from support.scripts.versions import options, written
 from support.voices.fake_voice import FakeEngine, fake_engines
 

@@ -9,11 +9,12 @@ from html.parser import HTMLParser
 from typing import TYPE_CHECKING
 
 import pytest
+from pausewright.deliver.build import build_versions
 from pausewright.deliver.compare import compare, compare_data, compare_text
 from pausewright.deliver.compare_page import compare_page
 from pausewright.deliver.output_folder import write_new_text
 from pausewright.deliver.project import open_project
-from pausewright.deliver.versions import build_versions, made_versions
+from pausewright.deliver.version import made_versions
 from pausewright.problems import OutputError
 from support.scripts.short_scripts import SMALL
 from support.scripts.versions import options, written

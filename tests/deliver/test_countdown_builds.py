@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from pausewright.checker.caption_readers import read_captions
-from pausewright.deliver.versions import build_versions
+from pausewright.deliver.build import build_versions
 from pausewright.problems import ScriptError
 from support.browser.screen_pages import island
 from support.scripts.versions import options, written

@@ -81,11 +81,11 @@ def _swapped(steps: Fault) -> Fault:
                  and s.role == "question")  # fmt: skip
     second = next(s for s in steps if isinstance(s, Say) and s.question == QuestionRef(4)
                   and s.role == "question")  # fmt: skip
-    other = {id(first.piece): second.piece, id(second.piece): first.piece}
+    other = {id(first.element): second.element, id(second.element): first.element}
 
     def swap(step: Step) -> Step:
         if isinstance(step, Say) and step.role == "question":
-            return replace(step, piece=other.get(id(step.piece), step.piece))
+            return replace(step, element=other.get(id(step.element), step.element))
         return step
 
     return tuple(swap(s) for s in steps)
@@ -96,7 +96,7 @@ def _no_page_turn(steps: Fault) -> Fault:
     return tuple(
         s for s in steps
         if not (isinstance(s, Wait) and s.kind == "page-turn-time")
-        and not (isinstance(s, Say) and getattr(s.piece, "words", "") == "Turn over.")
+        and not (isinstance(s, Say) and getattr(s.element, "words", "") == "Turn over.")
     )  # fmt: skip
 
 

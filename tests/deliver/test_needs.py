@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 import pytest
 from pausewright.arrange.arrangement import Arrangement
+from pausewright.deliver.build import build_versions
 from pausewright.deliver.needed_rooms import make_rooms, rooms_data, rooms_text
 from pausewright.deliver.needs_list import read_needs
 from pausewright.deliver.project import open_project
 from pausewright.deliver.rooms import ends_at
-from pausewright.deliver.versions import build_versions
 from pausewright.problems import OutputError, ScriptError
 from support.scripts.short_scripts import SMALL
 from support.scripts.versions import options, written

@@ -107,7 +107,7 @@ def test_a_word_a_sentence_and_the_word_again(tmp_path: Path) -> None:
     words = (("harbour", "The boat lies in the harbour."), ("gull", "A gull cried."))
     questions = "".join(f"{n}. {w}\n\n    {s}\n\n" for n, (w, s) in enumerate(words, 1))
     found, plan = _built(tmp_path, f"{settings}# Words\n\n{questions}# End\n\nStop writing.\n")
-    said = [step.piece.words for step in plan if isinstance(step, Say)]  # type: ignore[union-attr]
+    said = [step.element.words for step in plan if isinstance(step, Say)]  # type: ignore[union-attr]
 
     assert [round(s, 3) for s in found] == [1.5, 1.5, 12] * 2
     for word, sentence in words:

@@ -91,7 +91,7 @@ def test_what_is_given_is_what_is_entitled(text: str, fields: list[str]) -> None
     assert waits(turned, *KINDS) == waits(made, *KINDS)
     for step, after in zip(made.steps, made.steps[1:], strict=False):
         assert not (isinstance(step, Wait) and isinstance(after, Wait)), (step, after)
-    sounds = [s.piece for s in made.steps if isinstance(s, Say)]
+    sounds = [s.element for s in made.steps if isinstance(s, Say)]
     own = [p for p in sounds if "more" in getattr(p, "words", "")]
     assert len(sounds) - len(own) == len([s for s in plain.steps if isinstance(s, Say)])
 

@@ -20,10 +20,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pausewright.deliver.outline import outline, outline_data
-from pausewright.script.attribute_table import VALUES, YES_WORDS
+from pausewright.script.attributes.attribute_table import VALUES, YES_WORDS
+from pausewright.script.attributes.scope import SCOPED
 from pausewright.script.edition import edition
-from pausewright.script.scope import SCOPED
-from pausewright.script.settings import SETTINGS, STRUCTURED
+from pausewright.script.settings.settings_table import SETTINGS, STRUCTURED
 from support.random_scripts.builds import built, judge, judge_without_sound, opened
 from support.random_scripts.scripts import RandomScript, drawn_by_seed, scripts
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import soundfile
 from pausewright.checker.caption_readers import read_captions
-from pausewright.deliver.versions import build_versions
+from pausewright.deliver.build import build_versions
 from pausewright.problems import ScriptError
 from pausewright.script.reader import read
 from support.scripts.versions import options, written

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 from pausewright.checker.caption_readers import read_captions
+from pausewright.deliver.build import build_versions
 from pausewright.deliver.retime import retime
-from pausewright.deliver.versions import build_versions
 from pausewright.problems import OutputError, PausewrightError, ScriptError
 from support.scripts.versions import options, written
 from support.voices.fake_voice import FakeEngine, fake_engines

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from pausewright.checker.page import as_page, write_page
+from pausewright.deliver.build import build_versions
 from pausewright.deliver.compare import compare
 from pausewright.deliver.compare_page import compare_page
 from pausewright.deliver.needed_rooms import make_rooms
@@ -17,7 +18,7 @@ from pausewright.deliver.output_folder import write_new_text
 from pausewright.deliver.project import open_project
 from pausewright.deliver.recheck import recheck
 from pausewright.deliver.retime import retime
-from pausewright.deliver.versions import build_versions, made_versions
+from pausewright.deliver.version import made_versions
 from support.scripts.short_scripts import SMALL
 from support.scripts.versions import options, written
 

@@ -13,11 +13,10 @@ import mutagen
 import numpy as np
 import pytest
 import soundfile
-from pausewright.deliver import build as build_module
-from pausewright.deliver.build import CheckFailedError
+from pausewright.deliver.build import CheckFailedError, build_versions
 from pausewright.deliver.needed_rooms import make_rooms
+from pausewright.deliver.outputs import pieces_output
 from pausewright.deliver.project import open_project
-from pausewright.deliver.versions import build_versions
 from pausewright.plan.pieces import Piece, pieces
 from pausewright.records.record_files import read_record
 from pausewright.sound.cut import Cutter
@@ -294,7 +293,7 @@ def test_a_fault_of_the_builder_is_found(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, fault: Callable[[Pieces], Pieces], code: str
 ) -> None:
     """The check of the pieces fails, that of the whole track does not; nothing is delivered."""
-    monkeypatch.setattr(build_module, "pieces", lambda line: fault(pieces(line)))
+    monkeypatch.setattr(pieces_output, "pieces", lambda line: fault(pieces(line)))
     with pytest.raises(CheckFailedError) as caught:
         built_test(tmp_path, SCRIPT, ("wav",), split_at_stops=True)
 

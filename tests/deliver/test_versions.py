@@ -10,8 +10,7 @@ import jsonschema
 import pytest
 import soundfile
 from pausewright.checker.report import schema
-from pausewright.deliver.build import CheckFailedError
-from pausewright.deliver.versions import build_versions
+from pausewright.deliver.build import CheckFailedError, build_versions
 from pausewright.plan import extra_time
 from pausewright.problems import ScriptError
 from support.scripts.short_scripts import SMALL

@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 import soundfile
 from pausewright.checker.report import as_text
-from pausewright.deliver.build import CheckFailedError, Options
+from pausewright.deliver.build import CheckFailedError, Options, build_versions
 from pausewright.deliver.project import open_project
-from pausewright.deliver.versions import build_versions, made_versions
+from pausewright.deliver.version import made_versions
 from support.scripts.versions import END, HEAD, expected_waits, waits
 from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 

@@ -10,8 +10,7 @@ import pytest
 from pausewright.arrange.declarations import named, read_arrangements
 from pausewright.arrange.fields import FIELDS
 from pausewright.deliver.project import open_project
-from pausewright.deliver.version import make_version
-from pausewright.deliver.versions import made_versions
+from pausewright.deliver.version import made_versions, make_version
 from pausewright.script.reader import read
 from support.scripts.versions import expected_waits, waits
 

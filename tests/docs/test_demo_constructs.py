@@ -6,9 +6,10 @@ import dataclasses
 
 import pytest
 from pausewright.script import model
-from pausewright.script.attribute_table import UNDONE, VALUES, YES_WORDS
-from pausewright.script.settings import SETTINGS, STRUCTURED
-from pausewright.script.spans import CAPTION_POLICIES, STATES
+from pausewright.script.attributes.attribute_table import UNDONE, VALUES, YES_WORDS
+from pausewright.script.declared import CAPTION_POLICIES
+from pausewright.script.inline.bracketed_words import STATES
+from pausewright.script.settings.settings_table import SETTINGS, STRUCTURED
 from support.scripts.demo_scripts import SCRIPTS, used_constructs
 
 FIELDS = {"{number}", "{total}", "{part}", "{reading}", "{readings}", "{reading-th}", "{1}", "{2}"}

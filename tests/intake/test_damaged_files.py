@@ -25,7 +25,7 @@ from pausewright.checker.tags import read_tags
 from pausewright.deliver.needs_list import read_needs
 from pausewright.problems import PausewrightError, Problems
 from pausewright.records.record_files import read_record
-from pausewright.script.caption_files import read_caption_file
+from pausewright.script.recordings.caption_files import read_caption_file
 from pausewright.sound.sound_reader import read_sound
 from support.amounts import cases
 from support.damage.file_damage import damaged, damaged_json

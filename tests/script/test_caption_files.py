@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pausewright.problems import PausewrightError, Problems
-from pausewright.script.caption_files import (
+from pausewright.script.recordings.caption_files import (
     CaptionFile,
     parsed,
     read_caption_file,

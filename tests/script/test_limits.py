@@ -192,7 +192,7 @@ def test_numbers_without_words_are_told(written: str, n_digits: int) -> None:
     worded = Worded(reading.script)
 
     assert [p.message for p in reading.problems] == []
-    assert worded.problems.errors or "7" not in str(worded.all_pieces())
+    assert worded.problems.errors or "7" not in str(worded.all_elements())
 
 
 @pytest.mark.parametrize("kind", ["readings", "last-reading", "answer-time", "questions"])

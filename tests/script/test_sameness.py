@@ -11,7 +11,7 @@ import pytest
 from pausewright.problems import Place
 from pausewright.script import model
 from pausewright.script.reader import read
-from pausewright.script.sameness import _difference, difference
+from pausewright.script.tidying.sameness import _difference, difference
 from support.scripts.script_cases import HEAD, TAIL
 
 FILE = Path(__file__).parents[1] / "cases" / "wide.md"

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 from pausewright.problems import SoundError
-from pausewright.script.model import ToneSpec
+from pausewright.script.declared import ToneSpec
 from pausewright.sound.tones import amplitude, tone_take
 from pyloudnorm import Meter
 from support.tracks.sound_samples import full_scale

@@ -16,9 +16,8 @@ import numpy as np
 import pytest
 from pausewright.captions.cues import Cue
 from pausewright.checker.tags import read_tags
-from pausewright.deliver.build import Built, Options, build
+from pausewright.deliver.build import Built, Options, build, build_versions
 from pausewright.deliver.rooms import Player, Room, lay_out
-from pausewright.deliver.versions import build_versions
 from pausewright.problems import OutputError
 from pausewright.sound.track_tags import Tags
 from pausewright.video import ffmpeg, video_kinds
@@ -229,7 +228,7 @@ def test_videos_are_checked_listed_and_labelled(built: Built) -> None:
 def test_videos_go_into_the_rooms(built: Built, tmp_path: Path) -> None:
     """A player's folder holds both, byte by byte."""
     record = json.loads(one(built, "build-record_A.json").read_text("utf-8"))
-    room = Room("Hall", "hall", (Player(1, "A", True, ("K1",)),), built.length_s)  # noqa: FBT003
+    room = Room("Hall", "hall", (Player(1, "A", ("K1",), by_loudspeaker=True),), built.length_s)
     files = lay_out([room], {"A": record}, built.folder, tmp_path / "rooms", "")
 
     copies = {file.name: file.read_bytes() for file in files if file.suffix == ".mp4"}

@@ -8,7 +8,7 @@ from pausewright.problems import VoiceError
 from pausewright.voice.engine import RawTake, Request
 from pausewright.voice.finish import finish
 from pausewright.voice.speech_level import Level, active_speech_level_db, true_peak_dbtp
-from pausewright.wording.line_items import SpokenPart
+from pausewright.wording.line_elements import SpokenPart
 from support.voices.fake_voice import FakeEngine, n_samples_of
 
 RATE_HZ = 44_100

@@ -19,7 +19,7 @@ from pausewright.voice.studio import Studio
 from pausewright.voice.voice_list import bundled_profiles
 from pausewright.wording.letters import LETTER_A
 from pausewright.wording.lexicon import bundled_lexicons
-from pausewright.wording.line_items import SpokenPart
+from pausewright.wording.line_elements import SpokenPart
 from support.voices.fake_voice import utterance
 from voice.test_speech_edges import silences_s
 

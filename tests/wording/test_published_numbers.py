@@ -14,11 +14,11 @@ from __future__ import annotations
 
 import inflect
 import pytest
-from pausewright.script import stated
+from pausewright.script import numbers_in_words
 from pausewright.script.reader import read
 from pausewright.wording import numbers
 from pausewright.wording.language import language_for
-from pausewright.wording.line_items import Utterance
+from pausewright.wording.line_elements import Utterance
 from pausewright.wording.worded import Worded
 from support.scripts.script_cases import FILE
 
@@ -175,9 +175,9 @@ def spoken(written: str, language: str, settings: str) -> str:
     worded = Worded(reading.script)
     assert [p.message for p in (*reading.problems, *worded.problems.all)] == []
     (line,) = (worded.line(block) for _, _, block in reading.script.blocks())  # type: ignore[arg-type]
-    (piece,) = line
-    assert isinstance(piece, Utterance)
-    return piece.words.removeprefix("Say ").removesuffix(" now.")
+    (element,) = line
+    assert isinstance(element, Utterance)
+    return element.words.removeprefix("Say ").removesuffix(" now.")
 
 
 @pytest.mark.parametrize(
@@ -227,8 +227,8 @@ def test_ordinals_agree_with_a_second_library() -> None:
 def test_words_of_numbers_are_read_back() -> None:
     """What an instruction states in words is understood for every number to 999."""
     for number in range(1, 1000):
-        assert stated.number(numbers.cardinal(number)) == number
-        assert stated.number(numbers.cardinal(number, british=False)) == number
+        assert numbers_in_words.number(numbers.cardinal(number)) == number
+        assert numbers_in_words.number(numbers.cardinal(number, british=False)) == number
 
 
 def test_digits_keep_their_groups() -> None:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 from pausewright import cli
 from pausewright.script.reader import read
-from pausewright.wording.line_items import Utterance
+from pausewright.wording.line_elements import Utterance
 from pausewright.wording.worded import Worded
 from support.scripts.script_cases import FILE, HEAD, TAIL
 

@@ -13,7 +13,7 @@ from pausewright.arrange.arrangement import LookTimes
 from pausewright.arrange.readings import Readings
 from pausewright.arrange.rest_breaks import insert_breaks
 from pausewright.problems import meant
-from pausewright.script.checks import check_silences
+from pausewright.script.checks.all_checks import check_silences
 from pausewright.script.model import (
     Again,
     Dictation,
@@ -22,7 +22,6 @@ from pausewright.script.model import (
     Options,
     PageTurn,
     Passage,
-    Pattern,
     Prose,
     Question,
     Sound,
@@ -36,16 +35,15 @@ if TYPE_CHECKING:
 
     from pausewright.arrange.arrangement import Arrangement, FieldName
     from pausewright.problems import Place, Problems
+    from pausewright.script.declared import CaptionPolicy, Pattern, Settings
     from pausewright.script.model import (
         Block,
-        CaptionPolicy,
         Delivery,
         Group,
         Inline,
         Part,
         QuestionContent,
         Script,
-        Settings,
         Speech,
     )
 
@@ -53,7 +51,7 @@ if TYPE_CHECKING:
 ORIGIN: Final = "arrangement"
 
 
-def arranged(script: Script, arrangement: Arrangement, problems: Problems) -> Script:
+def apply_arrangement(script: Script, arrangement: Arrangement, problems: Problems) -> Script:
     """Return the script with everything but pauses, extra time and stated values as declared.
 
     The order is: parts left out; readings; look time; captions, voice, loudness and pace; rest

@@ -12,26 +12,26 @@ from pausewright.arrange.field_readers import TIME_FIELD
 from pausewright.arrange.statement_words import duration_words
 from pausewright.script.model import Dictation, Passage, Prose, Question, Speech, Text
 from pausewright.script.walk import proses
-from pausewright.wording.line_items import AuthorPause, Utterance
+from pausewright.wording.line_elements import AuthorPause, Utterance
 from pausewright.wording.worded import Worded
 
 if TYPE_CHECKING:
     from pausewright.arrange.arrangement import Arrangement
     from pausewright.problems import Place
     from pausewright.script.model import Inline, Option, Script
-    from pausewright.wording.line_items import Line, Piece
+    from pausewright.wording.line_elements import Element, Line
 
 _CLAUSE: Final = re.compile(r"(?<=[^\W\d_][,;:])\s+|\s+[–—]\s+")
 """A mark between clauses: after a word, never inside a number."""
 _FEWEST_WORDS: Final = 2
-"""A pause stands between pieces of at least so many words; letters spelled out stay together."""
+"""A pause stands between parts of at least so many words; letters spelled out stay together."""
 
 
-class ArrangedWords(Worded):
+class ArrangementWords(Worded):
     """A script of an arrangement with its words."""
 
     def __init__(self, script: Script, arrangement: Arrangement, total: int | None = None) -> None:
-        """Word a script that is as the arrangement has it; see `arranged` and `restated`."""
+        """Word a script after `apply_arrangement` and `restate_instructions`."""
         self.arrangement = arrangement
         self._pauses = arrangement.pauses or Pauses()
         self._read: frozenset[Prose] = frozenset()
@@ -46,7 +46,7 @@ class ArrangedWords(Worded):
         super().__init__(script, total)
 
     def line(self, prose: Prose) -> Line:
-        """Return the pieces of a paragraph; inside readings with the declared pauses."""
+        """Return the elements of a paragraph; inside readings with the declared pauses."""
         if prose not in self._read:
             return super().line(prose)
         if prose not in self._parted:
@@ -82,7 +82,7 @@ class ArrangedWords(Worded):
         return self._line((Text(words.replace(TIME_FIELD, time), place),), speech, place)
 
     def _line(self, inlines: tuple[Inline, ...], speech: Speech, place: Place) -> Line:
-        """Return the pieces of any line, at the arrangement's pace."""
+        """Return the elements of any line, at the arrangement's pace."""
         paced = replace(speech, arranged_pace=self.arrangement.arranged_pace)
         return super()._line(inlines, paced, place)
 
@@ -90,31 +90,31 @@ class ArrangedWords(Worded):
         sentence_s, clause_s = self._pauses.sentence_s, self._pauses.clause_s
         if sentence_s is None and clause_s is None:
             return line
-        found: list[Piece] = []
-        for piece in line:
+        found: list[Element] = []
+        for element in line:
             before = found[-1] if found else None
-            if sentence_s is not None and isinstance(piece, Utterance):
+            if sentence_s is not None and isinstance(element, Utterance):
                 if isinstance(before, AuthorPause):
                     longer_s = max(before.pause_s, sentence_s)
                     found[-1] = replace(before, pause_s=longer_s)
                 elif isinstance(before, Utterance):
-                    found.append(AuthorPause(sentence_s, piece.place))
-            if clause_s is not None and isinstance(piece, Utterance):
-                found += self._parts(piece, clause_s)
+                    found.append(AuthorPause(sentence_s, element.place))
+            if clause_s is not None and isinstance(element, Utterance):
+                found += self._parts(element, clause_s)
             else:
-                found.append(piece)
+                found.append(element)
         return tuple(found)
 
     @staticmethod
-    def _parts(sentence: Utterance, clause_s: Fraction) -> list[Piece]:
-        """Return a sentence in pieces, parted at clause marks that are printed and spoken."""
+    def _parts(sentence: Utterance, clause_s: Fraction) -> list[Element]:
+        """Return a sentence in parts, divided at clause marks that are printed and spoken."""
         if len(sentence.spoken) != 1 or sentence.spoken[0].is_ipa:
             return [sentence]
         spoken = _clauses(sentence.spoken[0].text)
         shown = _clauses(sentence.shown)
         if len(spoken) < 2 or len(spoken) != len(shown):
             return [sentence]
-        found: list[Piece] = []
+        found: list[Element] = []
         for said, printed in zip(spoken, shown, strict=True):
             if found:
                 found.append(AuthorPause(clause_s, sentence.place))
@@ -126,10 +126,10 @@ class ArrangedWords(Worded):
 def _clauses(text: str) -> list[str]:
     """Return the clauses of a sentence, none of fewer than two words."""
     found: list[str] = []
-    for piece in _CLAUSE.split(text):
-        short = len(piece.split()) < _FEWEST_WORDS
+    for element in _CLAUSE.split(text):
+        short = len(element.split()) < _FEWEST_WORDS
         if found and (short or len(found[-1].split()) < _FEWEST_WORDS):
-            found[-1] = f"{found[-1]} {piece}"
+            found[-1] = f"{found[-1]} {element}"
         else:
-            found.append(piece)
+            found.append(element)
     return found

@@ -11,7 +11,7 @@ import re
 from fractions import Fraction
 from typing import Final
 
-from pausewright.script import stated
+from pausewright.script import numbers_in_words
 from pausewright.wording.numbers import cardinal
 
 SHORTEST_SHARE: Final = Fraction(9, 10)
@@ -33,11 +33,11 @@ def duration_words(like: str, value_s: Fraction, *, british: bool) -> str | None
     in_seconds = not re.search(r"min|hour|\bh\b", like.lower()) and value_s < FEW_SECONDS_S
     for step in (None, Fraction(1, 2), Fraction(1, 4)):
         words = _duration(like, value_s, step, in_figures, in_seconds, british=british)
-        told_s = stated.duration_s(words)
+        told_s = numbers_in_words.duration_s(words)
         if _is_true(told_s, value_s):
             return _in_form(like, words)
     words = _counted(_figures(value_s), "seconds")
-    return words if _is_true(stated.duration_s(words), value_s) else None
+    return words if _is_true(numbers_in_words.duration_s(words), value_s) else None
 
 
 def _is_true(told_s: Fraction | None, value_s: Fraction) -> bool:

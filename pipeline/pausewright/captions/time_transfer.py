@@ -14,9 +14,9 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.captions.cues import shown_text
 from pausewright.plan.timeline import Say, Wait
-from pausewright.script.caption_files import SuppliedCue, with_inner_times
+from pausewright.script.recordings.caption_files import SuppliedCue, with_inner_times
 from pausewright.script.silences import AUTHORS
-from pausewright.wording.line_items import ToneCue
+from pausewright.wording.line_elements import ToneCue
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -43,7 +43,7 @@ class _Sound:
     """Whether a silence of the candidates comes after it, before the next sound."""
 
 
-def retimed(
+def retime_cues(
     cues: Sequence[SuppliedCue], standard: Timeline, other: Timeline, problems: Problems
 ) -> tuple[list[SuppliedCue], int]:
     """Return captions of the standard track at the times of another track of the same script.
@@ -53,7 +53,7 @@ def retimed(
     captions that cannot be right there: while something is heard that may not be shown, where
     other words are said, in a silence of the candidates, after the end of the standard track.
     """
-    return _Retimer(standard, other, problems).retimed(cues)
+    return _Retimer(standard, other, problems).cues(cues)
 
 
 class _Retimer:
@@ -70,7 +70,7 @@ class _Retimer:
             self._places[source].append(at)
         self._told: set[tuple[int, str]] = set()
 
-    def retimed(self, cues: Sequence[SuppliedCue]) -> tuple[list[SuppliedCue], int]:
+    def cues(self, cues: Sequence[SuppliedCue]) -> tuple[list[SuppliedCue], int]:
         found: list[SuppliedCue] = []
         n_left_out = 0
         for cue in cues:
@@ -164,7 +164,7 @@ class _Retimer:
         for at in sounds:
             now, was = self._now[at].step, self._was[self._source[at]].step
             text, said = shown_text(now), shown_text(was)
-            if not text and not isinstance(now.piece, ToneCue):
+            if not text and not isinstance(now.element, ToneCue):
                 what = f"question {now.question}" if now.question else "something"
                 self._error(cue, f"this caption stands while {what} is heard, which may not be "
                             "shown in this arrangement", "take it out, or let captions show it: "
@@ -227,7 +227,7 @@ def _sounds(line: Timeline) -> list[_Sound]:
         step = placed.step
         if not isinstance(step, Say):
             continue
-        what = (step.piece.place, step.role, step.question, step.reading)
+        what = (step.element.place, step.role, step.question, step.reading)
         key = (*what, count[what])
         count[what] += 1
         start_ms, end_ms = (

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from pausewright.arrange.arrangement_words import ArrangedWords
+from pausewright.arrange.arrangement_words import ArrangementWords
 from pausewright.checker.extra import granted
 from pausewright.checker.findings import Finding
 from pausewright.checker.statement_findings import judged_statements
@@ -67,7 +67,7 @@ class ExtraTimeProof:
 
 def expected_of(expectation: Expectation, worded: WordedScript) -> Granted:
     """Return what is expected with the extra time of the script's arrangement, if it has one."""
-    if not isinstance(worded, ArrangedWords):
+    if not isinstance(worded, ArrangementWords):
         return granted(expectation, worded.script, None, None)
     return granted(expectation, worded.script, worded.arrangement, worded.extra_line)
 
@@ -98,7 +98,7 @@ def judged_arrangement(
     found: Granted, worded: WordedScript, matching: Matching, tags: TrackTags, rate_hz: int
 ) -> list[Finding]:
     """Return the findings about label, statements and rest breaks of an arrangement."""
-    if not isinstance(worded, ArrangedWords):
+    if not isinstance(worded, ArrangementWords):
         return []
     arrangement = worded.arrangement
     findings = judged_statements(worded.script, found)
@@ -117,7 +117,7 @@ def judged_arrangement(
 
 
 def _breaks(
-    arrangement: Arrangement, worded: ArrangedWords, matching: Matching, rate_hz: int
+    arrangement: Arrangement, worded: ArrangementWords, matching: Matching, rate_hz: int
 ) -> Iterator[Finding]:
     breaks = arrangement.rest_breaks
     every_s = None if breaks is None else breaks.every_s

@@ -13,17 +13,18 @@ from typing import TYPE_CHECKING, Final, Protocol
 from pausewright.checker.expected import ExpectedSound
 from pausewright.checker.runs import Belongs, Run, ask, joined
 from pausewright.problems import PausewrightError
-from pausewright.script.model import ByHand, ToneSpec
-from pausewright.wording.line_items import AuthorPause, Excerpt, ToneCue
+from pausewright.script.declared import ToneSpec
+from pausewright.script.model import ByHand
+from pausewright.wording.line_elements import AuthorPause, Excerpt, ToneCue
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from pausewright.problems import Place
+    from pausewright.script.declared import CaptionPolicy, Settings
     from pausewright.script.model import (
         Again,
         AnswerTime,
-        CaptionPolicy,
         Dictation,
         InForce,
         Option,
@@ -31,10 +32,9 @@ if TYPE_CHECKING:
         Prose,
         Question,
         Script,
-        Settings,
         SubQuestion,
     )
-    from pausewright.wording.line_items import Line
+    from pausewright.wording.line_elements import Line
 
 CONTINUATION_TONE: Final = ToneSpec(frequency_hz=Fraction(520), tone_s=Fraction(2, 5))
 HOLD_BY_HAND_S: Final = Fraction(20)
@@ -62,10 +62,10 @@ class WordedScript(Protocol):
         """The parsed script."""
 
     def line(self, prose: Prose) -> Line:
-        """Return the pieces of a paragraph, turn, cue or phrase."""
+        """Return the elements of a paragraph, turn, cue or phrase."""
 
     def option(self, option: Option) -> Line:
-        """Return the pieces of an answer to choose, its letter first."""
+        """Return the elements of an answer to choose, its letter first."""
 
     def announcement(self, of: Question | Passage, reading: int) -> Line:
         """Return what is said before a reading (from 1); empty if nothing."""
@@ -109,15 +109,15 @@ class Lines:
         self.settings: Final[Settings] = worded.script.settings
 
     def line(self, line: Line, belongs: Belongs, speaker: str = "") -> Run:
-        """Rule 2: pieces in order, `sentence-pause` between two sounds that no pause parts."""
+        """Rule 2: elements in order, `sentence-pause` between two sounds that no pause parts."""
         runs: list[Run] = []
-        for piece in line:
-            if isinstance(piece, AuthorPause):
-                runs.append(ask(belongs.silence("pause", piece.pause_s, piece.place)))
+        for element in line:
+            if isinstance(element, AuthorPause):
+                runs.append(ask(belongs.silence("pause", element.pause_s, element.place)))
                 continue
-            recorded = (piece.sound.speaker or "") if isinstance(piece, Excerpt) else ""
+            recorded = (element.sound.speaker or "") if isinstance(element, Excerpt) else ""
             sound = ExpectedSound(
-                piece,
+                element,
                 belongs.role,
                 belongs.may_be_shown,
                 belongs.block,
@@ -129,9 +129,9 @@ class Lines:
             if runs and runs[-1].sounds:
                 gap = belongs.silence("sentence-pause", self.settings.sentence_pause_s)
                 run = replace(run, before=gap)
-            if isinstance(piece, Excerpt):
-                pause_s = piece.sound.pause_after_s
-                run = replace(run, after=belongs.silence("pause", pause_s, piece.place))
+            if isinstance(element, Excerpt):
+                pause_s = element.sound.pause_after_s
+                run = replace(run, after=belongs.silence("pause", pause_s, element.place))
             runs.append(run)
         return joined(runs)
 
@@ -140,8 +140,8 @@ class Lines:
 
         `line` is given where its words are not the paragraph's own alone (options).
         """
-        pieces = self.worded.line(prose) if line is None else line
-        run = self.line(pieces, belongs, prose.speaker or "")
+        elements = self.worded.line(prose) if line is None else line
+        run = self.line(elements, belongs, prose.speaker or "")
         if prose.look_time_s is not None:
             run = run.then(ask(belongs.silence("look-time", prose.look_time_s.value, prose.place)))
         if prose.pause_after_s is not None:

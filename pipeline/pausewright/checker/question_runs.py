@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from pausewright.checker.line_runs import Lines
     from pausewright.problems import Place
     from pausewright.script.model import Again, Delivery, Part, Question, QuestionContent
-    from pausewright.wording.line_items import Line
+    from pausewright.wording.line_elements import Line
 
 
 class Questions:

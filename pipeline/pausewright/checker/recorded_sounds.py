@@ -16,7 +16,7 @@ from pausewright.checker.listen import (
 )
 from pausewright.checker.measured import Recorded
 from pausewright.problems import TrackError
-from pausewright.wording.line_items import Excerpt
+from pausewright.wording.line_elements import Excerpt
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -36,9 +36,9 @@ def recorded_sounds(expectation: Expectation, threshold: float) -> tuple[dict[in
     found: dict[int, Recorded] = {}
     n_unknown = 0
     for i, expected in enumerate(expectation.sounds):
-        if not isinstance(expected.piece, Excerpt):
+        if not isinstance(expected.element, Excerpt):
             continue
-        sound = expected.piece.sound
+        sound = expected.element.sound
         key = (
             sound.file, sound.from_s, sound.to_s, sound.edges, sound.level, sound.fade_out_s
         )  # fmt: skip

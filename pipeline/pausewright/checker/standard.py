@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from scipy.fft import irfft, next_fast_len, rfft
 
-from pausewright.arrange.arrangement_words import ArrangedWords
+from pausewright.arrange.arrangement_words import ArrangementWords
 from pausewright.checker.arrangement_effects import expected_of
 from pausewright.checker.expect import expect
 from pausewright.checker.findings import BUILD, Finding
@@ -25,7 +25,7 @@ from pausewright.checker.listen import listen
 from pausewright.checker.words import role_name, where_of
 from pausewright.problems import TrackError
 from pausewright.script.silences import silence_name
-from pausewright.wording.line_items import Excerpt, ToneCue, Utterance
+from pausewright.wording.line_elements import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -166,7 +166,7 @@ class _Comparer:
     ) -> None:
         self._version = version
         self._standard = standard
-        arrangement = worded.arrangement if isinstance(worded, ArrangedWords) else None
+        arrangement = worded.arrangement if isinstance(worded, ArrangementWords) else None
         self._pace = arrangement.arranged_pace if arrangement else Fraction(1)
         self._keeps_voice = arrangement is None or arrangement.voice is None
         self._has_look_times = arrangement is not None and arrangement.look_time is not None
@@ -207,9 +207,9 @@ class _Comparer:
     # ---- lengths and pace
 
     def _spoken(self, i: int) -> bool:
-        piece = self._version.expectation.sounds[i].piece
-        return isinstance(piece, Utterance) or (
-            isinstance(piece, Excerpt) and piece.sound.words is not None
+        element = self._version.expectation.sounds[i].element
+        return isinstance(element, Utterance) or (
+            isinstance(element, Excerpt) and element.sound.words is not None
         )
 
     def _ratios(self) -> list[tuple[Fraction, Fraction, Fraction]]:
@@ -330,13 +330,13 @@ def _partners(
 
 
 def _key(sound: ExpectedSound) -> tuple[object, ...]:
-    piece = sound.piece
-    if isinstance(piece, Utterance):
-        words: object = (piece.words, piece.speech.take, piece.speech.language)
-    elif isinstance(piece, ToneCue):
-        words = piece.spec
+    element = sound.element
+    if isinstance(element, Utterance):
+        words: object = (element.words, element.speech.take, element.speech.language)
+    elif isinstance(element, ToneCue):
+        words = element.spec
     else:
-        words = (piece.sound.path, piece.sound.from_s, piece.sound.to_s)
+        words = (element.sound.path, element.sound.from_s, element.sound.to_s)
     return sound.role, sound.question, sound.reading, words
 
 

@@ -6,18 +6,19 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from pausewright.deliver.build import Options, build_key
+from pausewright.deliver.build_key import build_key
 from pausewright.deliver.known_lengths import kept_lengths
+from pausewright.deliver.options import Options
 from pausewright.deliver.outline import outline
 from pausewright.deliver.output_folder import is_current
 from pausewright.files.stage import settle
 from pausewright.plan.clock import exact_seconds
-from pausewright.plan.extra_time import percent, told
+from pausewright.plan.extra_time import percent, seconds
 from pausewright.plan.timeline import Say, Wait
-from pausewright.script.hearings import heard
 from pausewright.script.model import Question
 from pausewright.script.silences import CANDIDATES, SILENCES, silence_name
-from pausewright.wording.line_items import Utterance
+from pausewright.script.times_heard import heard
+from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -87,7 +88,7 @@ def compare(project: Project, versions: Sequence[Version], out: Path) -> tuple[C
     """Return a column for each version; `out` is where builds lie."""
     settle(out / versions[0].script.path.stem)
     standard = {
-        step.piece
+        step.element
         for version in versions
         if not version.arrangement.changes
         for step in version.steps
@@ -103,12 +104,9 @@ def _column(project: Project, version: Version, heard: AbstractSet[object], out:
     for step in version.steps:
         if isinstance(step, Wait):
             silences_s[step.kind] = silences_s.get(step.kind, Fraction(0)) + step.wait_s
-    own = {
-        (p.spoken, p.speech): p
-        for step in version.steps
-        if isinstance(step, Say) and isinstance(p := step.piece, Utterance)
-        and (p.spoken, p.speech) not in heard
-    }  # fmt: skip
+    said = [step.element for step in version.steps if isinstance(step, Say)]
+    spoken = {(p.spoken, p.speech): p for p in said if isinstance(p, Utterance)}
+    own = [element for key, element in spoken.items() if key not in heard]
     grant = version.grant
     places = [
         Place(one.kind, one.question, seconds, one_piece)
@@ -133,7 +131,7 @@ def _column(project: Project, version: Version, heard: AbstractSet[object], out:
         readings=_readings(version),
         captions=version.script.settings.captions,
         is_current=is_current(folder, version.label, key) is not None,
-        own_words=() if is_paced else tuple(p.shown for p in own.values()),
+        own_words=() if is_paced else tuple(element.shown for element in own),
         n_own_sounds=len(own),
     )
 
@@ -183,18 +181,21 @@ def compare_text(title: str, edition: str, columns: Sequence[Column]) -> str:
     for one in columns:
         length = clock(one.length_s) if one.is_exact else f"about {clock(one.length_s)}"
         rows.append(
-            f"{one.label:8} {one.name[:24]:24} {length:>10} {told(one.answer_s):>10} "
-            f"{told(one.entitled_s):>10} {one.pace:>7} {one.readings:>9}  {one.captions}"
+            f"{one.label:8} {one.name[:24]:24} {length:>10} {seconds(one.answer_s):>10} "
+            f"{seconds(one.entitled_s):>10} {one.pace:>7} {one.readings:>9}  {one.captions}"
         )
     rows += ["", "Silences in seconds, by kind", _row("", [one.label for one in columns])]
     rows += [
-        _row(silence_name(kind), [told(one.silences_s.get(kind, Fraction(0))) for one in columns])
+        _row(
+            silence_name(kind),
+            [seconds(one.silences_s.get(kind, Fraction(0))) for one in columns],
+        )
         for kind in KINDS
         if any(kind in one.silences_s for one in columns)
     ]
     rows += ["", "Time for answers by group"]
     rows += [
-        _row(name, [told(dict(one.groups_s).get(name, Fraction(0))) for one in columns])
+        _row(name, [seconds(dict(one.groups_s).get(name, Fraction(0))) for one in columns])
         for name in dict.fromkeys(name for one in columns for name, _ in one.groups_s)
     ]
     for one in columns:
@@ -212,7 +213,7 @@ def details(one: Column) -> list[str]:
     if one.sum_text:
         rows.append(f"extra time: {one.sum_text}")
         rows += [
-            f"  {told(place.added_s)} "
+            f"  {seconds(place.added_s)} "
             + _where(place)
             + (f" of question {place.question}" if place.question else "")
             for place in one.places

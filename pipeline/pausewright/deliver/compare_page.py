@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from importlib import resources
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.compare import KINDS, clock, details
-from pausewright.plan.extra_time import told
+from pausewright.pages import environment
+from pausewright.plan.extra_time import seconds
 from pausewright.script.silences import silence_name
 
 if TYPE_CHECKING:
@@ -33,10 +33,7 @@ class Piece:
 
 def compare_page(title: str, edition: str, language: str, columns: Sequence[Column]) -> str:
     """Return a page in HTML that needs nothing else: no script, no font, no picture."""
-    from jinja2 import Environment, StrictUndefined  # noqa: PLC0415  only this page needs it
-
-    environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True)
-    template = resources.files("pausewright.deliver").joinpath("compare_page.html.j2")
+    template = environment("pausewright.deliver").get_template("compare_page.html.j2")
     axis_s = max((one.length_s for one in columns), default=Fraction(1)) or Fraction(1)
     step_s = next((s for s in _STEPS_S if axis_s / s <= _TICKS), _STEPS_S[-1])
     ticks = [
@@ -45,7 +42,7 @@ def compare_page(title: str, edition: str, language: str, columns: Sequence[Colu
     ]
     kinds = [kind for kind in KINDS if any(kind in one.silences_s for one in columns)]
     groups = list(dict.fromkeys(name for one in columns for name, _ in one.groups_s))
-    return environment.from_string(template.read_text("utf-8")).render(
+    return template.render(
         title=title,
         edition=edition,
         language=language,
@@ -56,17 +53,20 @@ def compare_page(title: str, edition: str, language: str, columns: Sequence[Colu
         ],
         columns=columns,
         kinds=[
-            (silence_name(kind), [told(one.silences_s.get(kind, Fraction(0))) for one in columns])
+            (
+                silence_name(kind),
+                [seconds(one.silences_s.get(kind, Fraction(0))) for one in columns],
+            )
             for kind in kinds
         ],
         groups=[
-            (name, [told(dict(one.groups_s).get(name, Fraction(0))) for one in columns])
+            (name, [seconds(dict(one.groups_s).get(name, Fraction(0))) for one in columns])
             for name in groups
         ],
         rows=[
             ("length", [clock(one.length_s) for one in columns]),
-            ("time for answers", [told(one.answer_s) for one in columns]),
-            ("extra time", [told(one.entitled_s) for one in columns]),
+            ("time for answers", [seconds(one.answer_s) for one in columns]),
+            ("extra time", [seconds(one.entitled_s) for one in columns]),
             ("pace", [one.pace for one in columns]),
             ("readings", [one.readings for one in columns]),
             ("captions", [one.captions for one in columns]),

@@ -14,7 +14,10 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 SCHEMAS: Final = {
-    "pausewright-settings.schema.json": ("pausewright.script", "settings.schema.json"),
+    "pausewright-settings.schema.json": (
+        "pausewright.script.settings.settings_table",
+        "settings.schema.json",
+    ),
     "pausewright-arrangements.schema.json": ("pausewright.arrange", "arrangements.schema.json"),
 }
 """Name of the file that is written; package and name of what it holds."""

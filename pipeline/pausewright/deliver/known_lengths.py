@@ -5,12 +5,14 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from pausewright.deliver.options import RATE_HZ, voice_lufs
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
-    from pausewright.wording.line_items import Utterance
+    from pausewright.wording.line_elements import Utterance
 
 
 def kept_lengths(
@@ -24,7 +26,6 @@ def kept_lengths(
     folder = project.script.path.parent
     if not (folder / ".pausewright").is_dir():
         return lambda _: None
-    from pausewright.deliver.build import RATE_HZ, voice_lufs  # noqa: PLC0415  an outline needs no build
     from pausewright.voice.studio import Studio  # noqa: PLC0415  loads numpy
 
     studio = Studio(

@@ -93,15 +93,13 @@ class _Reader:
                 continue
             key = need.candidate.casefold()
             if key in lines:
-                self._error(
-                    need.line, f"the candidate of line {lines[key]} stands here once more",
-                    "keep one row for each candidate", "needs-twice",
-                )  # fmt: skip
+                what = f"the candidate of line {lines[key]} stands here once more"
+                self._error(need.line, "twice", what, "keep one row for each candidate")
                 continue
             lines[key] = need.line
             found.append(need)
         if not self._at or not (found or self._problems.errors):
-            self._error(1, "the list holds no candidates", f"begin with: {_EXAMPLE}", "needs-empty")
+            self._error(1, "empty", "the list holds no candidates", f"begin with: {_EXAMPLE}")
         self._warn_of_names(found)
         return tuple(found)
 
@@ -113,13 +111,11 @@ class _Reader:
                 line = getattr(rows, "line_num", line)
                 yield cells
         except csv.Error:
-            self._error(
-                line, "from here on this is no table of text", f"begin with: {_EXAMPLE}",
-                "needs-unreadable",
-            )  # fmt: skip
+            what = "from here on this is no table of text"
+            self._error(line, "unreadable", what, f"begin with: {_EXAMPLE}")
 
-    def _error(self, line: int, message: str, hint: str, code: str) -> None:
-        self._problems.error(Place(self._file, line, 1), message, hint, code=code)
+    def _error(self, line: int, code: str, message: str, hint: str) -> None:
+        self._problems.error(Place(self._file, line, 1), message, hint, code=f"needs-{code}")
 
     def _header(self, cells: Sequence[str], line: int) -> bool:
         names = [" ".join(cell.lower().split()) for cell in cells]
@@ -128,15 +124,11 @@ class _Reader:
             if len(places) == 1:
                 self._at[column] = places[0]
             elif places:
-                self._error(
-                    line, f"two columns could be the {column}", f"name one of them {column}",
-                    "needs-columns",
-                )  # fmt: skip
+                what = f"two columns could be the {column}"
+                self._error(line, "columns", what, f"name one of them {column}")
             elif column != "headphones":
-                self._error(
-                    line, f"there is no column ‘{column}’", f"the first row says: {_EXAMPLE}",
-                    "needs-columns",
-                )  # fmt: skip
+                what = f"there is no column ‘{column}’"
+                self._error(line, "columns", what, f"the first row says: {_EXAMPLE}")
         for name in names:
             if name in _NAMES:
                 self._warn(line, f"the column ‘{name}’ looks like names of people")
@@ -149,27 +141,22 @@ class _Reader:
 
         missing = [c for c in ("candidate", "arrangement", "room") if not cell(c)]
         for column in missing:
-            self._error(line, f"this row has no {column}", "fill it in", "needs-row")
+            self._error(line, "row", f"this row has no {column}", "fill it in")
         wanted = cell("arrangement")
         label = self._labels.get(wanted)
         if wanted and label is None:
-            self._error(
-                line, f"the arrangement ‘{wanted}’ is not declared",
-                meant(wanted, self._labels, "declared: " + ", ".join(self._labels)),
-                "needs-arrangement",
-            )  # fmt: skip
+            hint = meant(wanted, self._labels, "declared: " + ", ".join(self._labels))
+            self._error(line, "arrangement", f"the arrangement ‘{wanted}’ is not declared", hint)
         phones = cell("headphones").lower()
         if phones not in (*_YES, *_NO):
-            self._error(line, f"‘{phones}’ is neither yes nor no", "write yes or no", "needs-row")
+            self._error(line, "row", f"‘{phones}’ is neither yes nor no", "write yes or no")
         if missing or label is None:
             return None
         return Need(line, cell("candidate"), label, cell("room"), phones in _YES)
 
     def _warn(self, line: int, message: str) -> None:
-        self._problems.warn(
-            Place(self._file, line, 1), message,
-            "take names out: a code for each candidate is enough", code="needs-names",
-        )  # fmt: skip
+        hint = "take names out: a code for each candidate is enough"
+        self._problems.warn(Place(self._file, line, 1), message, hint, code="needs-names")
 
     def _warn_of_names(self, found: Sequence[Need]) -> None:
         alike = [need for need in found if _LOOKS_LIKE_A_NAME.fullmatch(need.candidate)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -10,9 +11,9 @@ from pausewright.plan.clock import exact_seconds
 from pausewright.plan.steps import steps as planned
 from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.problems import SoundError
+from pausewright.script.attributes.values import decimal
 from pausewright.script.silences import SILENCES, silence_name
-from pausewright.script.values import decimal
-from pausewright.wording.line_items import Excerpt, ToneCue, Utterance
+from pausewright.wording.line_elements import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -81,9 +82,9 @@ def outline(
             totals[step.kind] = (count + 1, total_s + step.wait_s)
     n_questions = sum(1 for q in script.questions() if not q.practice)
     label = "" if version is None else version.label
-    told = "" if version is None or version.grant is None else _granted(version.grant)
+    extra_time = "" if version is None or version.grant is None else _granted(version.grant)
     is_exact = all(r.is_exact for r in rows)
-    return Outline(tuple(rows), at_s, is_exact, totals, n_questions, label, told)
+    return Outline(tuple(rows), at_s, is_exact, totals, n_questions, label, extra_time)
 
 
 def _granted(grant: Grant) -> str:
@@ -98,34 +99,54 @@ def _row(
         return Row(at_s, step.kind, step.title, Fraction(0), is_exact=True)
     if isinstance(step, Wait):
         return Row(
-            at_s, step.kind, silence_name(step.kind), step.wait_s, is_exact=True,
-            origin=_origin(project, step), place=_place(project, step.place),
-            question=step.question, reading=step.reading,
-        )  # fmt: skip
+            at_s,
+            step.kind,
+            silence_name(step.kind),
+            step.wait_s,
+            is_exact=True,
+            origin=_origin(project, step),
+            place=_place(project, step.place),
+            question=step.question,
+            reading=step.reading,
+        )
     return _sound_row(project, step, at_s, kept_s)
 
 
 def _sound_row(
     project: Project, step: Say, at_s: Fraction, kept_s: Callable[[Utterance], Fraction | None]
 ) -> Row:
-    piece = step.piece
-    line = _place(project, piece.place)
-    if isinstance(piece, ToneCue):
-        return Row(at_s, "tone", piece.name, piece.spec.tone_s, is_exact=True, place=line)
-    if isinstance(piece, Excerpt):
-        length_s, is_exact = _excerpt_s(piece.sound)
-        return Row(
-            at_s, "sound", piece.sound.description or piece.sound.path, length_s,
-            is_exact=is_exact, place=line, question=step.question, reading=step.reading,
-        )  # fmt: skip
-    known = kept_s(piece)
-    pace = project.script.settings.pace_wpm * piece.speech.pace * piece.speech.arranged_pace
-    guess = Fraction(len(piece.words.split())) * 60 / pace
-    words = f"{step.speaker}: {piece.words}" if step.speaker else piece.words
+    element = step.element
+    line = _place(project, element.place)
+    if isinstance(element, ToneCue):
+        return Row(at_s, "tone", element.name, element.spec.tone_s, is_exact=True, place=line)
+    if isinstance(element, Excerpt):
+        length_s, is_exact = _excerpt_s(element.sound)
+        kind, text, origin = "sound", element.sound.description or element.sound.path, ""
+    else:
+        length_s, is_exact = _speech_s(project, element, kept_s(element))
+        text = f"{step.speaker}: {element.words}" if step.speaker else element.words
+        kind, origin = "say", _speech(project, element)
     return Row(
-        at_s, "say", words, guess if known is None else known, is_exact=known is not None,
-        origin=_speech(project, piece), place=line, question=step.question, reading=step.reading,
-    )  # fmt: skip
+        at_s,
+        kind,
+        text,
+        length_s,
+        is_exact=is_exact,
+        origin=origin,
+        place=line,
+        question=step.question,
+        reading=step.reading,
+    )
+
+
+def _speech_s(
+    project: Project, element: Utterance, known_s: Fraction | None
+) -> tuple[Fraction, bool]:
+    """Return how long words are, and whether that is known and no estimate by their number."""
+    if known_s is not None:
+        return known_s, True
+    pace = project.script.settings.pace_wpm * element.speech.pace * element.speech.arranged_pace
+    return Fraction(len(element.words.split())) * 60 / pace, False
 
 
 def _excerpt_s(sound: Sound) -> tuple[Fraction, bool]:
@@ -142,8 +163,8 @@ def _excerpt_s(sound: Sound) -> tuple[Fraction, bool]:
     return Fraction(len(samples), rate_hz), is_whole
 
 
-def _speech(project: Project, piece: Utterance) -> str:
-    settings, speech = project.script.settings, piece.speech
+def _speech(project: Project, element: Utterance) -> str:
+    settings, speech = project.script.settings, element.speech
     notes = []
     if speech.voice != settings.voice:
         notes.append(f"voice {speech.voice}")
@@ -232,8 +253,6 @@ def _text_rows(row: Row) -> Sequence[str]:
 
 
 def _folded(text: str, length: str) -> list[str]:
-    import textwrap  # noqa: PLC0415
-
     first, *rest = textwrap.wrap(text, 76) or [""]
     return [f"{'':9}{length}  {first}", *(f"{'':23}{row}" for row in rest)]
 

@@ -13,7 +13,7 @@ from pausewright.script.edition import edition
 from pausewright.script.model import Span
 from pausewright.script.reader import read
 from pausewright.voice.voice_list import all_profiles, find_profile, language_warning
-from pausewright.wording.line_items import Excerpt, Utterance
+from pausewright.wording.line_elements import Excerpt, Utterance
 from pausewright.wording.worded import Worded
 
 if TYPE_CHECKING:
@@ -86,14 +86,14 @@ def check_voices(
     reported: set[tuple[str, str]] = set()
     said = {problem.message for problem in known}
     strict = _spells(worded.script)
-    for piece in worded.all_pieces():
-        if not isinstance(piece, Utterance):
+    for element in worded.all_elements():
+        if not isinstance(element, Utterance):
             continue
-        voice, language = piece.speech.voice, piece.speech.language
+        voice, language = element.speech.voice, element.speech.language
         if (voice, language) in reported:
             continue
         reported.add((voice, language))
-        place = _voice_place(worded.script, voice, piece.place)
+        place = _voice_place(worded.script, voice, element.place)
         try:
             profile = find_profile(profiles, voice)
         except VoiceError as error:
@@ -141,9 +141,9 @@ def _has_spell(node: object) -> bool:
 
 
 def _check_sounds(worded: Worded, problems: Problems) -> None:
-    for piece in worded.all_pieces():
-        if isinstance(piece, Excerpt):
+    for element in worded.all_elements():
+        if isinstance(element, Excerpt):
             try:
-                opened_sound(piece.sound.file, SOUND, piece.sound.folder).close()
+                opened_sound(element.sound.file, SOUND, element.sound.folder).close()
             except SoundError as error:
-                problems.error(piece.place, error.message, error.hint, code="sound-file")
+                problems.error(element.place, error.message, error.hint, code="sound-file")

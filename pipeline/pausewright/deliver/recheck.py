@@ -5,6 +5,15 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from pausewright.checker.caption_reading import READERS
+from pausewright.checker.check import check_track
+from pausewright.checker.decode import files_of, name_of
+from pausewright.checker.delivered import delivered_tracks
+from pausewright.checker.folder import check_folder
+from pausewright.checker.piece_set import check_pieces, set_around
+from pausewright.checker.shown_elsewhere import beside as others_beside
+from pausewright.checker.standard import measured_track
+from pausewright.checker.unscripted import measure_track
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version_of_track import version_of
 from pausewright.files.stage import settle
@@ -57,16 +66,6 @@ def recheck(
     OutputError
         If the folder is half-way between two builds and cannot be put right here.
     """
-    from pausewright.checker.caption_reading import READERS  # noqa: PLC0415
-    from pausewright.checker.check import check_track  # noqa: PLC0415  heavy: loads numpy
-    from pausewright.checker.decode import files_of, name_of  # noqa: PLC0415
-    from pausewright.checker.delivered import delivered_tracks  # noqa: PLC0415
-    from pausewright.checker.folder import check_folder  # noqa: PLC0415
-    from pausewright.checker.piece_set import check_pieces, set_around  # noqa: PLC0415
-    from pausewright.checker.shown_elsewhere import beside as others_beside  # noqa: PLC0415
-    from pausewright.checker.standard import measured_track  # noqa: PLC0415
-    from pausewright.checker.unscripted import measure_track  # noqa: PLC0415
-
     if readers is not None and readers not in READERS:
         raise TrackError(
             f"‘{readers}’ is no profile of readers", f"write one of: {', '.join(READERS)}"
@@ -107,17 +106,26 @@ def recheck(
         named = first.with_name(re.sub(r"_(switchable|burned-in)(?=\.mp4$)", "", first.name))
         beside = [found for end in (".vtt", ".srt") if (found := named.with_suffix(end)).is_file()]
         return check_track(
-            track, version_of(project, first, arrangement).worded, edition=project.edition,
-            captions=list(captions) or beside, others=() if captions else others_beside(first),
-            readers=readers, progress=progress,
-            second_decoder=True, standard=like, ear=ear,
-        )  # fmt: skip
+            track,
+            version_of(project, first, arrangement).worded,
+            edition=project.edition,
+            captions=list(captions) or beside,
+            others=() if captions else others_beside(first),
+            readers=readers,
+            progress=progress,
+            second_decoder=True,
+            standard=like,
+            ear=ear,
+        )
 
     if path.is_dir():
         return check_folder(
-            path, check, edition=project.edition if project else None, record=record,
+            path,
+            check,
+            edition=project.edition if project else None,
+            record=record,
             has_script=project is not None,
-        )  # fmt: skip
+        )
     if project is None:
         raise TrackError(
             "one track by itself is checked with its script",

@@ -5,21 +5,22 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from pausewright.arrange.arrangement import STANDARD
 from pausewright.captions.cues import shown_text
-from pausewright.captions.time_transfer import retimed, unlike
-from pausewright.deliver.build import STANDARD
+from pausewright.captions.time_transfer import retime_cues, unlike
 from pausewright.deliver.output_folder import write_new
+from pausewright.deliver.production import timelines
 from pausewright.deliver.project import open_project
-from pausewright.deliver.versions import made_versions, timelines
+from pausewright.deliver.version import made_versions
 from pausewright.plan.timeline import Say
 from pausewright.problems import OutputError, PausewrightError, Problems, ScriptError
-from pausewright.script.caption_files import SuppliedCue, read_caption_file, written
+from pausewright.script.recordings.caption_files import SuppliedCue, read_caption_file, written
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-    from pausewright.deliver.build import Options
+    from pausewright.deliver.options import Options
     from pausewright.plan.timeline import Timeline
     from pausewright.problems import Problem
 
@@ -81,7 +82,7 @@ def retime(captions: Path, script: Path, options: Options, out: Path | None = No
             "declare what it may show: captions: instructions",
         )
     lines = timelines(project, options, versions)
-    cues, n_left_out = retimed(held.cues, lines[0], lines[-1], problems)
+    cues, n_left_out = retime_cues(held.cues, lines[0], lines[-1], problems)
     if problems.errors:
         raise ScriptError(problems.all)
     head = [block for block in held.blocks if not isinstance(block, SuppliedCue)]

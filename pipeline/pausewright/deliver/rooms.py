@@ -41,8 +41,8 @@ class Player:
 
     number: int
     label: str
-    by_loudspeaker: bool
     candidates: tuple[str, ...]
+    by_loudspeaker: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,8 +90,9 @@ def plan_rooms(
             problems.error(
                 Place(file, rows[0].line, 1),
                 f"the rooms ‘{folders[folder]}’ and ‘{name}’ would have the same folder",
-                "name them differently, in letters and figures", code="needs-rooms",
-            )  # fmt: skip
+                "name them differently, in letters and figures",
+                code="needs-rooms",
+            )
         folders[folder] = name
         rooms.append(_room(name, folder, rows, lengths_s, file, problems))
     return tuple(rooms)
@@ -119,13 +120,13 @@ def _room(
             code="needs-loudspeaker",
         )
     players = [
-        Player(number, label, True, tuple(n.candidate for n in aloud[label]))  # noqa: FBT003
+        Player(number, label, tuple(n.candidate for n in aloud[label]), by_loudspeaker=True)
         for number, label in enumerate(sorted(aloud), 1)
     ]
     for need in rows:
         if need.headphones:
             number = len(players) + 1
-            players.append(Player(number, need.label, False, (need.candidate,)))  # noqa: FBT003
+            players.append(Player(number, need.label, (need.candidate,), by_loudspeaker=False))
     longest_s = max((lengths_s.get(p.label, Fraction(0)) for p in players), default=Fraction(0))
     return Room(name, folder, tuple(players), longest_s)
 

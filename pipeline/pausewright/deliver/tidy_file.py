@@ -16,8 +16,8 @@ from pausewright.deliver.output_folder import write_new
 from pausewright.intake.file_kinds import SCRIPT
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import OutputError
-from pausewright.script.source import read_plain
-from pausewright.script.tidy import tidied
+from pausewright.script.source.preparing import read_plain
+from pausewright.script.tidying.tidy import tidied
 
 if TYPE_CHECKING:
     from pausewright.problems import Problem
@@ -75,12 +75,18 @@ def tidy_file(script: Path, out: str = "", *, only_check: bool = False) -> TidyF
         example = "NAME.md (--out - prints the text)"
         write_new(target, found.text, rights=rights, example=example)
     return TidyFile(
-        script, found.text, is_tidy, _diff(script, plain, found.text), _byte_notes(raw),
-        found.warnings, target if writes else None, out == STANDARD_OUTPUT,
-    )  # fmt: skip
+        script,
+        found.text,
+        is_tidy,
+        _diff(script, plain, found.text),
+        _byte_notes(raw),
+        found.warnings,
+        target if writes else None,
+        out == STANDARD_OUTPUT,
+    )
 
 
-def told(found: TidyFile, *, quiet: bool) -> str:
+def tidy_text(found: TidyFile, *, quiet: bool) -> str:
     """Return what is printed."""
     if found.is_for_output:
         return found.text
@@ -95,7 +101,7 @@ def told(found: TidyFile, *, quiet: bool) -> str:
     )
 
 
-def data(found: TidyFile) -> dict[str, object]:
+def tidy_data(found: TidyFile) -> dict[str, object]:
     """Return the same for `--json`."""
     return {
         "script": str(found.script),

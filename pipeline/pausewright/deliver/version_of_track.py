@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from pausewright.arrange.arrangement import STANDARD
 from pausewright.checker.tags import read_tags
-from pausewright.deliver.versions import made_versions
+from pausewright.deliver.version import made_versions
 
 if TYPE_CHECKING:
     from pathlib import Path

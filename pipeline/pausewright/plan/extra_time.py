@@ -23,7 +23,7 @@ from pausewright.arrange.declarations import ArrangementError
 from pausewright.plan.clock import exact_seconds
 from pausewright.plan.timeline import Origin, Say, Wait
 from pausewright.script.references import QuestionRef
-from pausewright.wording.line_items import AuthorPause
+from pausewright.wording.line_elements import AuthorPause
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -31,9 +31,9 @@ if TYPE_CHECKING:
     from pausewright.arrange.arrangement import Amount, Arrangement, ExtraTime, PlaceForTime
     from pausewright.plan.timeline import Questions, Step
     from pausewright.problems import Place
-    from pausewright.script.model import Settings
+    from pausewright.script.declared import Settings
     from pausewright.script.silences import SilenceKind
-    from pausewright.wording.line_items import Line
+    from pausewright.wording.line_elements import Line
 
 _PERCENT: Final = 100
 
@@ -95,7 +95,7 @@ class Grant:
         return sum(1 for one in self.added if one.lump_s and not one.is_announced)
 
 
-def extended(
+def add_extra_time(
     steps: Sequence[Step],
     arrangement: Arrangement,
     settings: Settings,
@@ -112,7 +112,7 @@ def extended(
     """
     if arrangement.extra_time is None:
         return tuple(steps), None
-    return _Planner(steps, arrangement, arrangement.extra_time, settings).extended(announcement)
+    return _Planner(steps, arrangement, arrangement.extra_time, settings).steps(announcement)
 
 
 class _Planner:
@@ -142,7 +142,7 @@ class _Planner:
             and not step.origin.is_practice
         ]  # fmt: skip
 
-    def extended(self, announcement: Callable[[Fraction], Line]) -> tuple[tuple[Step, ...], Grant]:
+    def steps(self, announcement: Callable[[Fraction], Line]) -> tuple[tuple[Step, ...], Grant]:
         base_s = self._base_s()
         ceiling_s = self._extra.at_most_s
         entitled_s = self._amount_s(self._extra.amount, base_s)
@@ -211,7 +211,7 @@ class _Planner:
             self._part_ends(amount_s)
         elif where == "test-end":
             self._lump(amount_s, [at for at, _ in self._answers], "the test")
-            self._terms.append(told(amount_s))
+            self._terms.append(seconds(amount_s))
         else:
             self._after_question(where, amount_s)
 
@@ -225,7 +225,7 @@ class _Planner:
         for at, step in self._listed:
             self._spread[at] += amount_s * step.wait_s / sum_s
         n_gaps = len({step.origin.gap for _, step in self._listed})
-        self._terms.append(f"{told(amount_s)} ({n_gaps} {'gap' if n_gaps == 1 else 'gaps'})")
+        self._terms.append(f"{seconds(amount_s)} ({n_gaps} {'gap' if n_gaps == 1 else 'gaps'})")
 
     def _fixed_and_remainder(self, fixed_s: Fraction, entitled_s: Fraction) -> None:
         gaps: defaultdict[int, list[int]] = defaultdict(list)
@@ -236,13 +236,13 @@ class _Planner:
         if remainder_s < 0:
             raise ArrangementError(
                 f"the pauses after the questions are more than the whole: {len(gaps)} × "
-                f"{told(fixed_s)} = {told(len(gaps) * fixed_s)}, but {told(entitled_s)} are "
-                "entitled", "make fixed-pause shorter",
+                f"{seconds(fixed_s)} = {seconds(len(gaps) * fixed_s)}, but {seconds(entitled_s)} "
+                "are entitled", "make fixed-pause shorter",
             )  # fmt: skip
         for halves in gaps.values():
             for at in halves:
                 self._spread[at] += fixed_s / len(halves)
-        self._terms.append(f"{len(gaps)} × {told(fixed_s)}")
+        self._terms.append(f"{len(gaps)} × {seconds(fixed_s)}")
         if remainder_s:
             self._put("test-end", remainder_s)
 
@@ -265,7 +265,7 @@ class _Planner:
         for part, part_s in parts_s.items():
             ends = [at for at, step in self._answers if step.origin.part == part]
             self._lump(part_s, ends, "a part")
-        self._terms += [told(part_s) for part_s in parts_s.values() if part_s]
+        self._terms += [seconds(part_s) for part_s in parts_s.values() if part_s]
 
     def _after_question(self, where: AfterQuestion, amount_s: Fraction) -> None:
         ends = [
@@ -276,7 +276,7 @@ class _Planner:
             and step.question.whole == where.question
         ]
         self._lump(amount_s, ends, f"question {where.question}")
-        self._terms.append(told(amount_s))
+        self._terms.append(seconds(amount_s))
 
     def _lump(self, amount_s: Fraction, ends: Sequence[int], what: str) -> None:
         if not ends:
@@ -290,10 +290,10 @@ class _Planner:
         amounts_s = [(where, self._amount_s(one, base_s)) for where, one in split.amounts]
         sum_s = sum((amount_s for _, amount_s in amounts_s), Fraction(0))
         if sum_s != entitled_s:
-            terms = " + ".join(told(amount_s) for _, amount_s in amounts_s)
+            terms = " + ".join(seconds(amount_s) for _, amount_s in amounts_s)
             raise ArrangementError(
-                f"the split adds up to {told(sum_s)} ({terms}), but {told(entitled_s)} are "
-                "entitled", "change the split so that both sums are the same",
+                f"the split adds up to {seconds(sum_s)} ({terms}), but {seconds(entitled_s)} "
+                "are entitled", "change the split so that both sums are the same",
             )  # fmt: skip
         for where, amount_s in amounts_s:
             self._put(where, amount_s)
@@ -335,31 +335,31 @@ class _Planner:
     def _said(self, words: Line) -> list[Step]:
         captioned = self._settings.captions != "nothing"
         said: list[Step] = []
-        for piece in words:
-            if isinstance(piece, AuthorPause):
+        for element in words:
+            if isinstance(element, AuthorPause):
                 continue
             if said:
                 said.append(Wait("default-pause", self._settings.sentence_pause_s))
-            said.append(Say(piece, "cue", captioned=captioned))
+            said.append(Say(element, "cue", captioned=captioned))
         return said
 
     def _sum_text(self, base_s: Fraction | None, entitled_s: Fraction) -> str:
         sums = [" + ".join(self._terms)]
         if len(self._terms) > 1 or "×" in sums[0]:
-            sums.append(told(entitled_s))
+            sums.append(seconds(entitled_s))
         amount = self._extra.amount
         if isinstance(amount, FixedTime):
             if amount.time_s != entitled_s:
-                sums.append(f"the ceiling, less than {told(amount.time_s)}")
+                sums.append(f"the ceiling, less than {seconds(amount.time_s)}")
         elif base_s is not None:
-            whole = f"{percent(amount.of_base)} of {told(base_s)}"
+            whole = f"{percent(amount.of_base)} of {seconds(base_s)}"
             sums.append(whole)
             if amount.of_base * base_s != entitled_s:
-                sums[-1] = f"the ceiling, less than {whole} = {told(amount.of_base * base_s)}"
+                sums[-1] = f"the ceiling, less than {whole} = {seconds(amount.of_base * base_s)}"
         return " = ".join(sums)
 
 
-def told(wait_s: Fraction) -> str:
+def seconds(wait_s: Fraction) -> str:
     """Return seconds with thousands marked: "1,350 s"; a fraction where no decimal ends."""
     text = exact_seconds(wait_s)
     if "/" in text:

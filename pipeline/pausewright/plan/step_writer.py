@@ -1,4 +1,4 @@
-"""The pen of the planner: says, waits and marks in order, default pauses put or dropped.
+"""Writes the steps: says, waits and marks in order, default pauses put or dropped.
 
 It knows how silences stand beside each other; which ones a script asks for is `plan.steps`.
 """
@@ -9,14 +9,14 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.plan.timeline import Mark, Origin, Say, Step, Wait
-from pausewright.wording.line_items import AuthorPause
+from pausewright.wording.line_elements import AuthorPause
 
 if TYPE_CHECKING:
     from pausewright.plan.timeline import MarkKind, Questions, Role
     from pausewright.problems import Place
     from pausewright.script.model import InForce
     from pausewright.script.silences import SilenceKind
-    from pausewright.wording.line_items import Line, Piece
+    from pausewright.wording.line_elements import Element, Line
 
 LEAD_IN_S: Final = Fraction(1, 2)
 """Silence before the first word: 0.5 s to 1 s is usual (common practice, no source)."""
@@ -24,7 +24,7 @@ RUN_OUT_S: Final = Fraction(1)
 """Silence after the last word: 1 s to 5 s is usual (common practice, no source)."""
 
 
-class Pen:
+class StepWriter:
     """Writes steps; a default pause waits until it is known what follows it."""
 
     def __init__(self, sentence_pause_s: Fraction) -> None:
@@ -52,7 +52,7 @@ class Pen:
         """Put a mark before the next sound or declared silence."""
         self._marks.append(Mark(kind, title))
 
-    def say(self, piece: Piece, role: Role, *, captioned: bool, speaker: str = "") -> None:
+    def say(self, element: Element, role: Role, *, captioned: bool, speaker: str = "") -> None:
         """Write a sound, with the default pause that was waiting, if nothing silent is before."""
         last = next((s for s in reversed(self._steps) if not isinstance(s, Mark)), None)
         if self._default_s is not None and not isinstance(last, Wait):
@@ -61,9 +61,9 @@ class Pen:
             )
         self._default_s = None
         self._flush_marks()
-        if isinstance(piece, AuthorPause):
+        if isinstance(element, AuthorPause):
             raise TypeError("a pause is no sound")
-        self._steps.append(Say(piece, role, captioned, self.question, self.reading, speaker))
+        self._steps.append(Say(element, role, captioned, self.question, self.reading, speaker))
 
     def wait(
         self,
@@ -121,14 +121,14 @@ class Pen:
         return True
 
     def line(self, line: Line, role: Role, *, captioned: bool, speaker: str = "") -> None:
-        """Write the pieces of a line: sentences apart, the author's pauses as they stand."""
-        for index, piece in enumerate(line):
-            if isinstance(piece, AuthorPause):
-                self.wait("pause", piece.pause_s, piece.place)
+        """Write the elements of a line: sentences apart, the author's pauses as they stand."""
+        for index, element in enumerate(line):
+            if isinstance(element, AuthorPause):
+                self.wait("pause", element.pause_s, element.place)
                 continue
             if index and not isinstance(line[index - 1], AuthorPause):
                 self.pause_by_default(self._sentence_pause_s)
-            self.say(piece, role, captioned=captioned, speaker=speaker)
+            self.say(element, role, captioned=captioned, speaker=speaker)
 
     def _flush_marks(self) -> None:
         self._steps += self._marks

@@ -11,7 +11,7 @@ from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.screen.place_names import reading_name
 from pausewright.screen.screen_places import places
 from pausewright.script.silences import room_name
-from pausewright.wording.line_items import Excerpt, Utterance
+from pausewright.wording.line_elements import Excerpt, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -77,14 +77,14 @@ def _silence_name(step: Wait) -> str:
 
 
 def _sound(step: Say, where: str, length_ms: int) -> ReadingLine:
-    piece, speaker = step.piece, shown_speaker(step)
-    if isinstance(piece, Utterance):
-        printed = "" if piece.shown == piece.words else piece.shown
-        return ReadingLine("say", piece.words, printed, speaker, where, length_ms)
-    if isinstance(piece, Excerpt):
-        words = " ".join((piece.sound.words or "").split())
+    element, speaker = step.element, shown_speaker(step)
+    if isinstance(element, Utterance):
+        printed = "" if element.shown == element.words else element.shown
+        return ReadingLine("say", element.words, printed, speaker, where, length_ms)
+    if isinstance(element, Excerpt):
+        words = " ".join((element.sound.words or "").split())
         if words:
             return ReadingLine("say", words, "", speaker, where, length_ms)
-        described = " ".join(piece.sound.description.split()) or piece.sound.path
+        described = " ".join(element.sound.description.split()) or element.sound.path
         return ReadingLine("play", f"Sound: {described}", "", speaker, where, length_ms)
-    return ReadingLine("play", f"Tone ‘{piece.name}’", "", "", where, length_ms)
+    return ReadingLine("play", f"Tone ‘{element.name}’", "", "", where, length_ms)

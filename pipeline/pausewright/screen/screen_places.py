@@ -13,7 +13,7 @@ from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.screen.place_names import question_name, reading_name
 from pausewright.script.silences import AUTHORS, CANDIDATES, room_name
-from pausewright.wording.line_items import Utterance
+from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -223,7 +223,7 @@ class _Walk:
                 continue
             if step.role in _ASKING:
                 return None
-            if step.role == "instruction" and isinstance(step.piece, Utterance):
+            if step.role == "instruction" and isinstance(step.element, Utterance):
                 return self._span(one)
         return None
 

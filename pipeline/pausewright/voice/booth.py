@@ -19,7 +19,7 @@ from pausewright.voice.finish import FINISH
 from pausewright.voice.limit import LIMITED_FROM_LUFS
 from pausewright.voice.speech_level import Level
 from pausewright.voice.store import digest
-from pausewright.wording.line_items import SpokenPart
+from pausewright.wording.line_elements import SpokenPart
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from pausewright.voice.engine import Engine, EngineKind, RawTake
     from pausewright.voice.profile import VoiceProfile
     from pausewright.voice.store import TakeStore
-    from pausewright.wording.line_items import Utterance
+    from pausewright.wording.line_elements import Utterance
 
 RECIPE = 3
 """Number of this way of making raw sound; part of the key under which it is kept."""

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from pausewright.voice.profile import VoiceProfile
-    from pausewright.wording.line_items import SpokenPart
+    from pausewright.wording.line_elements import SpokenPart
 
 
 @dataclass(frozen=True, slots=True)

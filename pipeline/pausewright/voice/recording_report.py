@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from pausewright.wording.line_items import Utterance
+    from pausewright.wording.line_elements import Utterance
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,7 +40,7 @@ if TYPE_CHECKING:
     from pausewright.voice.engine import EngineKind
     from pausewright.voice.finish import Finished, FinishedSound
     from pausewright.voice.voice_list import VoiceProfile
-    from pausewright.wording.line_items import SpokenPart, Utterance
+    from pausewright.wording.line_elements import SpokenPart, Utterance
 
 Identity: TypeAlias = "tuple[tuple[SpokenPart, ...], Speech]"
 """What makes two utterances one take."""

@@ -11,12 +11,12 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.script.inlines import plain
 from pausewright.wording.language import language_for
-from pausewright.wording.line_items import Utterance
+from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
     from pausewright.problems import Problems
     from pausewright.script.model import Prose, Question, Script
-    from pausewright.wording.line_items import Line
+    from pausewright.wording.line_elements import Line
 
 _FIGURE: Final = re.compile(r"\d")
 _ROMAN: Final = re.compile(r"\b[IVXLCDM]{2,}\b")
@@ -46,7 +46,7 @@ def warn_of_answers(
                 prose.place, "this asks for figures, and the voice says the value of the numeral",
                 "put the numeral on the sheet, or spell it: [XIV]{.spell}", code="answer-told",
             )  # fmt: skip
-        shown = " ".join(piece.shown for piece in line if isinstance(piece, Utterance))
+        shown = " ".join(element.shown for element in line if isinstance(element, Utterance))
         if question.delivery.captions == "everything" and _FIGURE.search(shown):
             problems.warn(
                 prose.place, "this asks for figures, and captions show them",
@@ -68,8 +68,8 @@ def warn_of_answers(
 def _is_worded(line: Line) -> bool:
     """Say whether a sentence is said otherwise than it is written."""
     return any(
-        isinstance(piece, Utterance) and _letters(piece.words) != _letters(piece.written)
-        for piece in line
+        isinstance(element, Utterance) and _letters(element.words) != _letters(element.written)
+        for element in line
     )
 
 

@@ -11,20 +11,14 @@ from pausewright.script.model import Speech, Text
 from pausewright.wording.built_in import sentence
 
 if TYPE_CHECKING:
-    from pausewright.script.model import (
-        Again,
-        Dictation,
-        Inline,
-        Pattern,
-        Question,
-        Script,
-    )
-    from pausewright.wording.line_items import Line
+    from pausewright.script.declared import Pattern
+    from pausewright.script.model import Again, Dictation, Inline, Question, Script
+    from pausewright.wording.line_elements import Line
 
 _UNESCAPED_BAR: Final = re.compile(r"(?<!\\)\|")
 
 
-class KindWords:
+class ConstructWords:
     """The part of `Worded` that words the rarer constructs."""
 
     script: Script

@@ -1,4 +1,4 @@
-"""One paragraph to its pieces: sentences to be voiced, the author's pauses, tones and sounds."""
+"""One paragraph to its elements: sentences to be voiced, the author's pauses, tones and sounds."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from pausewright.script.inlines import plain
 from pausewright.script.model import Emphasis, Pause, Sound, Span, Text, Tone
 from pausewright.wording import letters
 from pausewright.wording.caption_figures import caption_text
-from pausewright.wording.line_items import (
+from pausewright.wording.line_elements import (
     AuthorPause,
     Excerpt,
     OtherWords,
@@ -28,8 +28,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from pausewright.problems import Place
-    from pausewright.script.model import CaptionPolicy, Inline, Speech
-    from pausewright.wording.line_items import Line, Piece
+    from pausewright.script.declared import CaptionPolicy
+    from pausewright.script.model import Inline, Speech
+    from pausewright.wording.line_elements import Element, Line
     from pausewright.wording.text import TextReader
 
 
@@ -66,21 +67,21 @@ class _Run:
 
 
 class LineBuilder:
-    """Takes the inlines of one paragraph, in order, and gives its pieces."""
+    """Takes the inlines of one paragraph, in order, and gives its elements."""
 
     def __init__(self, reader: TextReader, speech: Speech) -> None:
         """`speech` is how the paragraph is voiced; `reader` words its text."""
         self._reader = reader
         self._settings = reader.settings
         self._speech = speech
-        self._pieces: list[Piece] = []
+        self._pieces: list[Element] = []
         self._sentence = _Sentence()
         self._n_whole = 0
         """Inside how many spans that must stay in one sentence."""
         self._captions: CaptionPolicy | None = None
         """What the span around says of captions."""
 
-    def pieces(self) -> Line:
+    def elements(self) -> Line:
         """Return what was put together; the last sentence ends here."""
         self._close()
         return tuple(self._pieces)

@@ -11,20 +11,20 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.problems import Place, Problems
-from pausewright.script.attributes import read_braces
-from pausewright.script.inlines import is_language
+from pausewright.script.attributes.braces import read_braces
+from pausewright.script.attributes.values import is_language
+from pausewright.script.inline.bracketed_words import READ_AS
 from pausewright.script.model import Span, Speech, Text
-from pausewright.script.settings_reader import settings_from
-from pausewright.script.spans import READ_AS
+from pausewright.script.settings.settings_reader import settings_from
 from pausewright.wording.line_builder import LineBuilder
-from pausewright.wording.line_items import Utterance
+from pausewright.wording.line_elements import Utterance
 from pausewright.wording.text import TextReader
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
-    from pausewright.script.attributes import Item
+    from pausewright.script.attributes.braces import Item
     from pausewright.script.model import Inline
 
 _BRACKETED: Final = re.compile(r"\[([^\[\]]*)\](?=\{)")
@@ -50,17 +50,17 @@ class LineWorder:
 
     def spoken(self, text: str, number: int = 1) -> str:
         """Return the words of line `number`; what is wrong with it goes to `problems`."""
-        pieces = self._line(text, number)
-        return " ".join(piece.words for piece in pieces)
+        elements = self._line(text, number)
+        return " ".join(element.words for element in elements)
 
     def shown(self, text: str, number: int = 1) -> str:
         """Return what a caption shows of a line."""
-        return " ".join(piece.shown for piece in self._line(text, number))
+        return " ".join(element.shown for element in self._line(text, number))
 
     def _line(self, text: str, number: int) -> list[Utterance]:
         builder = LineBuilder(self._reader, self._speech)
         builder.add(self._inlines(text, number))
-        found = [piece for piece in builder.pieces() if isinstance(piece, Utterance)]
+        found = [element for element in builder.elements() if isinstance(element, Utterance)]
         if text.strip() and not found:
             self.problems.error(
                 Place(self._file, number, 1, len(text)), "nothing here can be said",

@@ -9,12 +9,13 @@ from pausewright.script.inlines import plain
 from pausewright.wording import letters, numbers
 from pausewright.wording.declared_kinds import words_as
 from pausewright.wording.language import language_for
-from pausewright.wording.line_items import SpokenPart
+from pausewright.wording.line_elements import SpokenPart
 from pausewright.wording.scan import Scan
 
 if TYPE_CHECKING:
     from pausewright.problems import Problems
-    from pausewright.script.model import Settings, Span
+    from pausewright.script.declared import Settings
+    from pausewright.script.model import Span
     from pausewright.wording.text import TextReader
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from pausewright.shown_text import problems_data
 from pausewright.wording.language import language_for
-from pausewright.wording.line_items import Utterance
+from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -71,11 +71,11 @@ def rows(worded: Worded) -> tuple[Row, ...]:
     """Return every distinct sentence of a script, in the order in which it is first said."""
     counted: dict[tuple[object, ...], int] = {}
     first: dict[tuple[object, ...], Utterance] = {}
-    for piece in worded.all_pieces():
-        if isinstance(piece, Utterance):
-            key = (piece.written, piece.spoken, piece.shown, piece.speech.language)
+    for element in worded.all_elements():
+        if isinstance(element, Utterance):
+            key = (element.written, element.spoken, element.shown, element.speech.language)
             counted[key] = counted.get(key, 0) + 1
-            first.setdefault(key, piece)
+            first.setdefault(key, element)
     return tuple(Row(utterance, counted[key]) for key, utterance in first.items())
 
 

@@ -16,7 +16,7 @@ from pausewright.script.inlines import plain
 from pausewright.script.model import Note, Sound, SubQuestion
 from pausewright.script.reader import read
 from pausewright.script.walk import all_inlines, proses
-from pausewright.wording.line_items import Utterance
+from pausewright.wording.line_elements import Utterance
 from pausewright.wording.worded import Worded
 
 if TYPE_CHECKING:
@@ -83,13 +83,13 @@ def _damaged(rows: list[str], kind: str, dice: random.Random) -> list[str]:
         row, length = rows[line], dice.randint(1, 3)
         at = dice.randrange(len(row))
         signs = "".join(dice.choice(SIGNS) for _ in range(length))
-        pieces = {
+        elements = {
             "delete": row[:at] + row[at + length :],
             "double": row[: at + length] + row[at : at + length] + row[at + length :],
             "insert": row[:at] + signs + row[at:],
             "replace": row[:at] + signs + row[at + length :],
         }
-        rows[line] = pieces[kind]
+        rows[line] = elements[kind]
     return rows
 
 
@@ -118,12 +118,12 @@ def heard_and_shown(script: Script) -> str:
     for part in script.parts:
         found += [part.title, *(group.title for group in part.groups)]
     worded = Worded(script)
-    pieces = list(worded.all_pieces())
+    elements = list(worded.all_elements())
     is_read_out = any(part.answers for part in script.parts)
     aloud = {p for q in script.questions() if is_read_out for p in worded.answer(q)}
-    for piece in pieces:
-        if isinstance(piece, Utterance) and piece not in aloud:
-            found += [piece.words, piece.shown]
+    for element in elements:
+        if isinstance(element, Utterance) and element not in aloud:
+            found += [element.words, element.shown]
     for _, _, block in script.blocks():
         for prose in proses(block):
             found.append(plain(prose.inlines))

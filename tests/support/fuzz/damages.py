@@ -9,8 +9,8 @@ import random
 import re
 from typing import TYPE_CHECKING, Final
 
-from pausewright.script.attribute_table import VALUES, YES_WORDS
-from pausewright.script.settings import SETTINGS
+from pausewright.script.attributes.attribute_table import VALUES, YES_WORDS
+from pausewright.script.settings.settings_table import SETTINGS
 
 from support.damage.slips import damages
 

@@ -21,14 +21,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 from unittest import mock
 
-from pausewright.arrange.apply import arranged
+from pausewright.arrange.apply import apply_arrangement
 from pausewright.arrange.declarations import read_arrangements
 from pausewright.deliver.needs_list import read_needs
 from pausewright.problems import PausewrightError, Problems, ScriptError
 from pausewright.script import reader
-from pausewright.script.caption_files import read_caption_file
-from pausewright.script.lexicons import read_lexicon
-from pausewright.script.settings_reader import read_settings
+from pausewright.script.recordings.caption_files import read_caption_file
+from pausewright.script.settings.lexicon_files import read_lexicon
+from pausewright.script.settings.settings_reader import read_settings
 from pausewright.shown_text import ROW_LIMIT, problems_data, shown_problem
 from pausewright.wording.lexicon import Lookup
 from pausewright.wording.worded import Worded
@@ -44,7 +44,7 @@ if TYPE_CHECKING:
 
     from pausewright.arrange.arrangement import Arrangement
     from pausewright.problems import Problem
-    from pausewright.script.source import Source
+    from pausewright.script.source.source import Source
 
 MOST_S: Final = 10.0
 """Seconds of processor time that one case may take."""
@@ -177,7 +177,7 @@ def _read_script(text: str) -> tuple[Path, Sequence[Problem]]:
     file = DEMO / "damaged.md"
     reading = reader.read(file, text)
     worded = Worded(reading.script)
-    for _ in worded.all_pieces():
+    for _ in worded.all_elements():
         pass
     return file, (*reading.problems, *worded.problems.all)
 
@@ -193,7 +193,7 @@ def _read_arrangements(text: str, folder: Path) -> tuple[Path, Sequence[Problem]
     file.write_text(text, encoding="utf-8", errors="replace", newline="")
     found, problems = read_arrangements(_good(), folder / "damaged.md")
     for one in found[:20]:
-        arranged(_good().script, one, problems)
+        apply_arrangement(_good().script, one, problems)
     return file, problems.all
 
 

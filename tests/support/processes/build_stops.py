@@ -23,9 +23,8 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from pausewright.deliver.build import Options
+from pausewright.deliver.build import Options, build_versions
 from pausewright.deliver.recheck import recheck
-from pausewright.deliver.versions import build_versions
 from pausewright.files.leftovers import leftovers, remove_leftovers
 from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import sha256_of

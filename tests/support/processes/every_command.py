@@ -54,7 +54,7 @@ FROM_PYTHON: Final = """\
 import pausewright
 from pathlib import Path
 from pausewright.deliver.build import Options
-from pausewright.deliver.versions import build_versions
+from pausewright.deliver.build import build_versions
 build_versions(Path("lock.md"), Options(Path("by-python")), ["A"])
 """
 """A build as in a notebook."""

@@ -5,10 +5,13 @@ from __future__ import annotations
 import dataclasses
 import re
 import shutil
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from pausewright.script import attribute_table, block_attributes, inline_context, model
+from pausewright.script import model
+from pausewright.script.attributes import attribute_table
+from pausewright.script.inline import inline_context
 from pausewright.script.reader import read
+from pausewright.script.reading import block_attributes
 
 from support.places import DEMO
 
@@ -37,10 +40,10 @@ def used_constructs(script: Path, monkeypatch: pytest.MonkeyPatch) -> set[str]:
     used: set[str] = set()
     look_up = attribute_table.misplaced
 
-    def noting(item: Any, place_kind: str) -> tuple[str, str] | None:
-        trouble = look_up(item, place_kind)
+    def noting(name: str, value: str | None, place_kind: str) -> tuple[str, str] | None:
+        trouble = look_up(name, value, place_kind)
         if trouble is None:
-            used.update(_names(item.name, item.value))
+            used.update(_names(name, value))
         return trouble
 
     with monkeypatch.context() as patched:

@@ -78,4 +78,4 @@ def short(step: Step) -> str:
         return f"# {step.title}"
     if isinstance(step, Wait):
         return f"{step.kind} {step.wait_s}"
-    return getattr(step.piece, "words", None) or f"({getattr(step.piece, 'name', 'sound')})"
+    return getattr(step.element, "words", None) or f"({getattr(step.element, 'name', 'sound')})"

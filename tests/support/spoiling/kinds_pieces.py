@@ -104,7 +104,7 @@ def piece_with_other_words(track: GoodTrack, dice: Dice, size: float) -> Spoiled
 
 
 def _words(spoken: Placed) -> object:
-    return getattr(spoken.step, "piece", None)
+    return getattr(spoken.step, "element", None)
 
 
 def _second(track: GoodTrack, change: Callable[[Wave], Wave]) -> Spoiled:

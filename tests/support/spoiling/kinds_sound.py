@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from pausewright.plan.timeline import Say, Wait
-from pausewright.wording.line_items import ToneCue
+from pausewright.wording.line_elements import ToneCue
 from scipy.signal import butter, sosfiltfilt
 
 from support.spoiling.spoil import (
@@ -203,7 +203,7 @@ def tone_dropped(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
     """Leave out the tone after a stop."""
     del dice, size
     tone = next(
-        p for p in track.placed if isinstance(p.step, Say) and isinstance(p.step.piece, ToneCue)
+        p for p in track.placed if isinstance(p.step, Say) and isinstance(p.step.element, ToneCue)
     )
     start, end = _with_wait(track, tone, tone)
     return plain(track, cut(track.wave, start, end))
@@ -231,7 +231,7 @@ def word_replaced(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
     wave = track.wave.copy()
     at = middle(one) - n // 2
     new = track.wave[other.start_sample + n // 2 :][:n]
-    if other.step.piece == one.step.piece:  # type: ignore[union-attr]
+    if other.step.element == one.step.element:  # type: ignore[union-attr]
         new = new[::-1]
     wave[at : at + n] = new
     return plain(track, wave, at / track.rate_hz)
@@ -475,7 +475,7 @@ def tone_wrong(track: GoodTrack, dice: Dice, size: float) -> Spoiled:
     """Make the tone longer by `size` seconds."""
     del dice
     tone = next(
-        p for p in track.placed if isinstance(p.step, Say) and isinstance(p.step.piece, ToneCue)
+        p for p in track.placed if isinstance(p.step, Say) and isinstance(p.step.element, ToneCue)
     )
     n = int(size * track.rate_hz)
     part = track.wave[middle(tone) - n : middle(tone)]

@@ -17,13 +17,13 @@ from pausewright.captions.webvtt import webvtt
 from pausewright.deliver.project import open_project
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Say, timeline
-from pausewright.script.settings import loudness_lufs
+from pausewright.script.settings.settings_table import loudness_lufs
 from pausewright.sound.chapter_marks import chapters
 from pausewright.sound.excerpts import Excerpts
 from pausewright.sound.lay import lay
 from pausewright.sound.tones import tone_take
 from pausewright.voice.studio import Studio
-from pausewright.wording.line_items import Excerpt, ToneCue, Utterance
+from pausewright.wording.line_elements import SoundElement, ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -84,7 +84,7 @@ class GoodTrack:
             p
             for p in self.placed
             if isinstance(p.step, Say)
-            and isinstance(p.step.piece, Utterance)
+            and isinstance(p.step.element, Utterance)
             and (not roles or p.step.role in roles)
         ]
 
@@ -170,16 +170,16 @@ def good_track(
     excerpts = Excerpts(
         rate_hz=RATE_HZ, channels=1, speech_lufs=level_lufs, edge_dbfs=level_lufs - 40
     )
-    studio.record([p for p in project.worded.all_pieces() if isinstance(p, Utterance)])
+    studio.record([p for p in project.worded.all_elements() if isinstance(p, Utterance)])
 
-    def take(piece: Utterance | ToneCue | Excerpt) -> Take:
-        if isinstance(piece, Utterance):
-            return studio.take(piece)
-        if isinstance(piece, ToneCue):
-            return tone_take(piece.spec, rate_hz=RATE_HZ, channels=1, level_lufs=level_lufs - 2)
-        return excerpts.take(piece.sound)
+    def take(element: SoundElement) -> Take:
+        if isinstance(element, Utterance):
+            return studio.take(element)
+        if isinstance(element, ToneCue):
+            return tone_take(element.spec, rate_hz=RATE_HZ, channels=1, level_lufs=level_lufs - 2)
+        return excerpts.take(element.sound)
 
-    line = timeline(steps(project.worded), lambda piece: take(piece).n_sound_samples, RATE_HZ)
+    line = timeline(steps(project.worded), lambda element: take(element).n_sound_samples, RATE_HZ)
     pcm = np.concatenate(list(lay(line, take, channels=1)))[:, 0]
     wave = (pcm / 32768).astype(np.float32)
     wave.flags.writeable = False

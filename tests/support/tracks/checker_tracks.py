@@ -17,7 +17,7 @@ import numpy as np
 import soundfile
 from pausewright.checker.expect import expect
 from pausewright.script.reader import read_script
-from pausewright.wording.line_items import Utterance
+from pausewright.wording.line_elements import Utterance
 from pausewright.wording.worded import Worded
 from scipy.signal import butter, sosfilt
 
@@ -160,8 +160,8 @@ def shape(folder: Path, text: str) -> list[str]:
     expectation = expect(worded(folder, text))
     parts = []
     for silence, sound in zip(expectation.silences, expectation.sounds, strict=False):
-        piece = sound.piece
-        words = piece.words if isinstance(piece, Utterance) else type(piece).__name__
+        element = sound.element
+        words = element.words if isinstance(element, Utterance) else type(element).__name__
         parts += [_silence(silence.kind, silence.wait_s), words]
     last = expectation.silences[-1]
     return [*parts, _silence(last.kind, last.wait_s)]

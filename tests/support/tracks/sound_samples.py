@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 from pausewright.plan.timeline import Mark, Placed, Say, Timeline, Wait, timeline
 from pausewright.problems import Place
-from pausewright.script.model import Speech, ToneSpec
+from pausewright.script.declared import ToneSpec
+from pausewright.script.model import Speech
 from pausewright.script.references import QuestionRef
 from pausewright.sound.take import Take
 from pausewright.sound.tones import tone_take
-from pausewright.wording.line_items import Excerpt, SpokenPart, ToneCue, Utterance
+from pausewright.wording.line_elements import SoundElement, SpokenPart, ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -84,22 +85,22 @@ def noise_take(text: str, rate_hz: int = RATE_HZ) -> Take:
     return Take(samples, int(loud[0]), int(loud[-1]) + 1)
 
 
-def take_of(piece: Utterance | ToneCue | Excerpt) -> Take:
-    """Return the mono sound of a piece at 44,100 Hz."""
-    if isinstance(piece, Utterance):
-        return noise_take(piece.words)
-    if isinstance(piece, ToneCue):
-        return tone_take(piece.spec, rate_hz=RATE_HZ, channels=1, level_lufs=SPEECH_DBFS)
-    raise TypeError(f"no sound for {piece}")
+def take_of(element: SoundElement) -> Take:
+    """Return the mono sound of an element at 44,100 Hz."""
+    if isinstance(element, Utterance):
+        return noise_take(element.words)
+    if isinstance(element, ToneCue):
+        return tone_take(element.spec, rate_hz=RATE_HZ, channels=1, level_lufs=SPEECH_DBFS)
+    raise TypeError(f"no sound for {element}")
 
 
 def laid_out(
     steps: Sequence[Step],
     rate_hz: int = RATE_HZ,
-    sounds: Callable[[Utterance | ToneCue | Excerpt], Take] = take_of,
+    sounds: Callable[[SoundElement], Take] = take_of,
 ) -> Timeline:
     """Return the timeline of steps, with the lengths of their sounds."""
-    return timeline(steps, lambda piece: sounds(piece).n_sound_samples, rate_hz)
+    return timeline(steps, lambda element: sounds(element).n_sound_samples, rate_hz)
 
 
 def at_samples(rate_hz: int, *placed: tuple[Step, int, int]) -> Timeline:

@@ -18,7 +18,7 @@ from pausewright.script.model import Speech
 from pausewright.voice.engine import EngineKind, RawTake, Request
 from pausewright.voice.studio import Studio
 from pausewright.voice.voice_list import VoiceProfile
-from pausewright.wording.line_items import SpokenPart, Utterance
+from pausewright.wording.line_elements import SpokenPart, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

@@ -17,7 +17,7 @@ import numpy as np
 import onnxruntime
 from pausewright.voice.engine import Request, built_in_engines
 from pausewright.voice.voice_list import bundled_profiles
-from pausewright.wording.line_items import SpokenPart
+from pausewright.wording.line_elements import SpokenPart
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -1,0 +1,164 @@
+"""Words in square brackets with attributes: pauses, tones, other wordings."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final, cast
+
+from pausewright.script.attributes import values
+from pausewright.script.attributes.values import ValueProblem, is_language
+from pausewright.script.declared import CAPTION_POLICIES
+from pausewright.script.inlines import has_spoken, plain
+from pausewright.script.model import AnswerPlace, Pause, Span, Tone
+
+if TYPE_CHECKING:
+    from pausewright.problems import Place
+    from pausewright.script.attributes.braces import Braces, Item
+    from pausewright.script.declared import CaptionPolicy
+    from pausewright.script.inline.inline_context import InlineContext
+    from pausewright.script.model import Inline
+
+READ_AS: Final = ("year", "number", "code", "score", "date", "time", "ratio", "phone")
+STATES: Final = (
+    "answer-time",
+    "look-time",
+    "phrase-time",
+    "readings",
+    "last-reading",
+    "questions",
+    "test-time",
+)
+SHORTEST_PAUSE_S: Final = values.duration_s("0.3 s")
+
+
+def read_span(
+    ctx: InlineContext,
+    inner: tuple[Inline, ...],
+    place: Place,
+    braces: Braces,
+    within: tuple[str, ...],
+) -> Inline | None:
+    """Return what a span means; None, and a problem, if it cannot be read."""
+    items = ctx.items(braces, "span")
+    if not items:
+        return None
+    label = plain(inner)
+    yes = {name for name, item in items.items() if item.value is None}
+    own = yes & {"pause", "tone", "answer", "choice", "spell", "digits"}
+    if len(own) > 1 or (
+        own & {"pause", "tone", "answer"}
+        and len(items) > 1
+        and not (own == {"answer"} and set(items) == {"answer", "lines"})
+    ):
+        names = ", ".join(f"‘{name}’" for name in items)
+        ctx.error(place, f"{names} cannot stand together", "keep one", "span-conflict")
+        return None
+    if "pause" in yes:
+        return _pause(ctx, label, place, within)
+    if "tone" in yes:
+        return Tone(label, place)
+    if own & {"answer", "choice"} and not ctx.on_paper:
+        ctx.error(
+            place,
+            f"‘.{next(iter(own))}’ belongs in a sheet",
+            "move it into ::: sheet … :::",
+            "span-misplaced",
+        )
+        return None
+    if "answer" in yes:
+        lines = ctx.value(items.get("lines"), lambda v: Fraction(values.count(v)))
+        return AnswerPlace(int(lines or 1), place)
+    if "lines" in items:
+        ctx.error(place, "‘lines’ goes with ‘.answer’", "write {.answer lines=…}", "span")
+    return _worded(ctx, inner, items, place, label)
+
+
+def _pause(ctx: InlineContext, label: str, place: Place, within: tuple[str, ...]) -> Pause | None:
+    try:
+        pause_s = values.duration_s(label, "2 s")
+    except ValueProblem as problem:
+        ctx.error(
+            place,
+            "this pause has no length that can be read: " + problem.message,
+            "write seconds, for example: [2 s]{.pause}",
+            "pause-length",
+        )
+        return None
+    if pause_s < SHORTEST_PAUSE_S:
+        ctx.error(
+            place,
+            f"a pause of {label} is under 0.3 s",
+            "write at least [0.3 s]{.pause}",
+            "pause-length",
+        )
+        return None
+    if within or ctx.on_paper:
+        ctx.error(
+            place,
+            "a pause cannot stand inside other brackets or on paper",
+            "move it out",
+            "pause-misplaced",
+        )
+        return None
+    return Pause(pause_s, place)
+
+
+def _worded(
+    ctx: InlineContext, inner: tuple[Inline, ...], items: dict[str, Item], place: Place, label: str
+) -> Span | None:
+    if not label.strip() and "say" not in items:
+        ctx.error(place, "these brackets hold nothing", "write words in them", "span-empty")
+        return None
+    spoken = {"say", "ipa", "as", "spell", "digits"} & items.keys()
+    if len(spoken) > 1:
+        names = ", ".join(f"‘{name}’" for name in sorted(spoken))
+        ctx.error(place, f"{names} cannot stand together", "keep one", "span-conflict")
+    for name in ("say", "shown", "ipa"):
+        item = items.get(name)
+        if item is not None and not (item.value or "").strip():
+            ctx.error(
+                ctx.item_place(item),
+                f"‘{name}’ is empty",
+                f'write {name}="…"',
+                "value-unreadable",
+            )
+        if item is not None and re.search(r"[{}\[\]]", item.value or ""):
+            ctx.error(
+                ctx.item_place(item),
+                f"‘{name}’ holds brackets or braces",
+                "write plain words",
+                "value-unreadable",
+            )
+    if {"say", "ipa"} & items.keys() and has_spoken(inner):
+        ctx.error(
+            place,
+            "inside brackets with ‘say’ or ‘ipa’ nothing else can be spoken",
+            "take out the inner attributes",
+            "span-inner",
+        )
+    captions = ctx.choice(items.get("captions"), CAPTION_POLICIES)
+    language = items["lang"].value if "lang" in items else None
+    if language is not None and not is_language(language):
+        ctx.error(
+            ctx.item_place(items["lang"]),
+            f"‘{language}’ is not a language tag",
+            "for example: lang=fr or lang=es-ES",
+            "value-unreadable",
+        )
+        language = None
+    return Span(
+        inner,
+        place,
+        say=items["say"].value if "say" in items else None,
+        shown=items["shown"].value if "shown" in items else None,
+        ipa=items["ipa"].value if "ipa" in items else None,
+        read_as=ctx.choice(items.get("as"), READ_AS),
+        language=language,
+        states=ctx.choice(items.get("states"), STATES),
+        captions=cast("CaptionPolicy | None", captions),
+        captions_reason=items["captions-reason"].value if "captions-reason" in items else None,
+        spell="spell" in items,
+        digits="digits" in items,
+        choice="choice" in items,
+    )

@@ -1,0 +1,146 @@
+"""Passages: material that is heard, with its turns."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+from typing import TYPE_CHECKING, Literal
+
+from pausewright.problems import meant
+from pausewright.script.attributes import values
+from pausewright.script.attributes.scope import pause_s, silence_s
+from pausewright.script.attributes.values import ValueProblem
+from pausewright.script.inlines import is_blank, plain
+from pausewright.script.model import Emphasis, InForce, Passage, Pause, Prose, Text
+from pausewright.script.reading.block_attributes import (
+    VOICED,
+    own_value,
+    read_attributes,
+    scope_below,
+)
+from pausewright.script.reading.divs import Opened, refuse
+from pausewright.script.reading.paragraphs import read_content, stripped
+
+if TYPE_CHECKING:
+    from pausewright.script.attributes.scope import Scope
+    from pausewright.script.inline.paragraph_content import Content
+    from pausewright.script.model import Inline
+    from pausewright.script.reading.context import Context
+
+
+def read_passage(ctx: Context, opened: Opened, scope: Scope) -> Passage:
+    """Return a passage; turns may follow each other on lines of one paragraph."""
+    inner = scope_below(ctx, scope.for_passage(), opened.attrs, "this passage")
+    content: list[Prose] = []
+    for node in opened.node.children:
+        if node.token.type != "paragraph_open":
+            refuse(ctx, node)
+            continue
+        found = read_content(ctx, node, "turn")
+        if found is not None:
+            content += _turns(ctx, found, inner)
+    if not opened.node.children:
+        ctx.problems.error(
+            opened.place,
+            "this passage is empty",
+            "write what is heard in it",
+            code="block-empty",
+        )
+    for_questions = own_value(
+        ctx, opened.attrs, "for-questions", values.question_numbers, "this passage"
+    )
+    delivery = inner.delivery()
+    if delivery.pattern.value is not None:
+        delivery = replace(delivery, pattern=InForce(None, None, "default"))
+    order = own_value(ctx, opened.attrs, "order", _order, "this passage")
+    return Passage(
+        tuple(content),
+        delivery,
+        opened.place,
+        look_time_s=own_value(ctx, opened.attrs, "look-time", silence_s, "this passage"),
+        pause_after_s=own_value(ctx, opened.attrs, "pause-after", pause_s, "this passage"),
+        for_questions=for_questions.value if for_questions else (),
+        order=order.value if order else (),
+    )
+
+
+def _order(text: str) -> tuple[Literal["whole", "pieces"], ...]:
+    known: dict[str, Literal["whole", "pieces"]] = {"whole": "whole", "pieces": "pieces"}
+    items = [part.strip() for part in text.split(",")]
+    if any(item not in known for item in items):
+        raise ValueProblem(f"‘{text}’ is not a reading plan", "write whole, pieces, whole")
+    return tuple(known[item] for item in items)
+
+
+def _turns(ctx: Context, content: Content, scope: Scope) -> list[Prose]:
+    attrs = read_attributes(ctx, content, "turn")
+    starts = [
+        index
+        for index, node in enumerate(content.inlines)
+        if _speaker(node) and (index == 0 or _is_break(content.inlines[index - 1]))
+    ]
+    bounds = sorted({0, *starts, len(content.inlines)})
+    found: list[Prose] = []
+    for start, end in pairwise(bounds):
+        inlines = content.inlines[start:end]
+        name = _speaker(inlines[0]) if inlines else None
+        place = inlines[0].place if inlines else content.place
+        speech_scope = scope_below(ctx, scope, attrs.only(VOICED), "this turn")
+        speech = speech_scope.speech()
+        if name is not None:
+            inlines = inlines[1:]
+            speaker = ctx.settings.speakers.get(name)
+            if speaker is None:
+                ctx.problems.error(
+                    place,
+                    f"the speaker ‘{name}’ is not declared",
+                    meant(
+                        name,
+                        ctx.settings.speakers,
+                        f"add to the settings: speakers: {{{name}: {{voice: joe}}}}",
+                    ),
+                    code="speaker-unknown",
+                )
+            else:
+                speech = speech_scope.speech(voice=speaker.voice, language=speaker.language or None)
+        if not any(plain((n,)).strip() or not isinstance(n, Text) for n in inlines):
+            ctx.problems.error(
+                place,
+                "this turn says nothing",
+                "write its words on the same line",
+                code="turn-empty",
+            )
+            continue
+        words = [node for node in inlines if not is_blank(node)]
+        for edge in (words[0], words[-1]):
+            if isinstance(edge, Pause):
+                ctx.problems.error(
+                    edge.place,
+                    "a pause cannot begin or end a turn",
+                    "put it between two sentences, or make turn-pause longer",
+                    code="pause-misplaced",
+                )
+        after = own_value(ctx, attrs, "pause-after", pause_s, "this turn")
+        found.append(
+            Prose(
+                stripped(inlines),
+                speech,
+                speech_scope.get("captions").value,
+                place,
+                name,
+                pause_after_s=after if end == len(content.inlines) else None,
+            )
+        )
+    return found
+
+
+def _speaker(node: Inline) -> str | None:
+    if isinstance(node, Emphasis) and node.strong:
+        words = plain(node.children).strip()
+        if words.endswith(":") and len(words) > 1:
+            return words[:-1].strip()
+    return None
+
+
+def _is_break(node: Inline) -> bool:
+    return isinstance(node, Text) and node.text == "\n"
