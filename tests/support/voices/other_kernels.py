@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 PLAIN: Final = "plain"
 SENTENCES: Final = (
-    "Put down your pen, please.",
+    "Leave your sheet here, please.",
     "Which number on your sheet is a multiple of eleven?",
 )
 SETTINGS: Final[Mapping[str, float]] = {"joe": 1.59, "iris": 0.72}
