@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final, cast
+from typing import TYPE_CHECKING, Final
 
 from pausewright.script.attributes import values
 from pausewright.script.attributes.values import ValueProblem, is_language
@@ -15,7 +15,6 @@ from pausewright.script.model import AnswerPlace, Pause, Span, Tone
 if TYPE_CHECKING:
     from pausewright.problems import Place
     from pausewright.script.attributes.braces import Braces, Item
-    from pausewright.script.declared import CaptionPolicy
     from pausewright.script.inline.inline_context import InlineContext
     from pausewright.script.model import Inline
 
@@ -109,7 +108,6 @@ def _worded(
     if {"say", "ipa"} & items.keys() and has_spoken(inner):
         message = "inside brackets with ‘say’ or ‘ipa’ nothing else can be spoken"
         ctx.error(place, message, "take out the inner attributes", "span-inner")
-    captions = ctx.choice(items.get("captions"), CAPTION_POLICIES)
     language = items["lang"].value if "lang" in items else None
     if language is not None and not is_language(language):
         message = f"‘{language}’ is not a language tag"
@@ -125,7 +123,7 @@ def _worded(
         read_as=ctx.choice(items.get("as"), READ_AS),
         language=language,
         states=ctx.choice(items.get("states"), STATES),
-        captions=cast("CaptionPolicy | None", captions),
+        captions=ctx.choice(items.get("captions"), CAPTION_POLICIES),
         captions_reason=items["captions-reason"].value if "captions-reason" in items else None,
         spell="spell" in items,
         digits="digits" in items,
