@@ -37,15 +37,15 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "tests"))
 
 import numpy as np
 import parselmouth
-from pausewright.build.project import open_project
+from pausewright.captions.caption_profiles import ADULT
 from pausewright.captions.cues import cues
-from pausewright.captions.profiles import ADULT
 from pausewright.captions.word_times import WordTime
+from pausewright.deliver.project import open_project
 from pausewright.plan.timeline import Placed, Say, Timeline
-from pausewright.voice.profiles import all_profiles
 from pausewright.voice.studio import Studio
-from pausewright.wording.pieces import SpokenPart, Utterance
-from word_aligner import Aligner
+from pausewright.voice.voice_list import all_profiles
+from pausewright.wording.line_elements import SpokenPart, Utterance
+from support.voices.word_aligner import Aligner
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -117,19 +117,19 @@ def sentences(n: int) -> list[Utterance]:
     """Return sentences of the demos that are shown as they are said, the longest ones."""
     found: dict[str, Utterance] = {}
     for script in sorted(DEMOS.glob("*.md")):
-        for piece in open_project(script).worded.all_pieces():
-            if not isinstance(piece, Utterance) or not is_plain(piece):
+        for element in open_project(script).worded.all_elements():
+            if not isinstance(element, Utterance) or not is_plain(element):
                 continue
-            said = [plain(word) for word in piece.words.split()]
-            if said == [plain(word) for word in piece.shown.split()]:
-                found.setdefault(piece.words, piece)
+            said = [plain(word) for word in element.words.split()]
+            if said == [plain(word) for word in element.shown.split()]:
+                found.setdefault(element.words, element)
     return sorted(found.values(), key=lambda one: -len(one.words))[:n]
 
 
-def is_plain(piece: Utterance) -> bool:
+def is_plain(element: Utterance) -> bool:
     """Return whether all of a sentence is English, and short enough."""
-    others = [part for part in piece.spoken if part.language or part.is_ipa]
-    return piece.speech.language.startswith("en") and not others and len(piece.words) < 250
+    others = [part for part in element.spoken if part.language or part.is_ipa]
+    return element.speech.language.startswith("en") and not others and len(element.words) < 250
 
 
 def measured(sentence: Utterance, studio: Studio, aligner: Aligner) -> Iterator[tuple[str, float]]:

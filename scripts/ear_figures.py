@@ -24,30 +24,29 @@ from typing import TYPE_CHECKING, Final, Literal
 from zlib import crc32
 
 from ear_corpus import DAMAGE, Question, questions
-from pausewright.build.project import open_project
 from pausewright.checker.check import check_track
 from pausewright.checker.ear.hearing import Ear, hear
 from pausewright.checker.ear.recogniser import BundledRecogniser
+from pausewright.deliver.project import open_project
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import timeline
 from pausewright.sound.lay import lay
-from pausewright.sound.write import Target, write_tracks
+from pausewright.sound.track_files import Target, write_tracks
 from pausewright.voice.studio import Studio
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_elements import SoundElement, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     import numpy as np
     from numpy.typing import NDArray
-    from pausewright.build.project import Project
     from pausewright.checker.findings import CheckResult
+    from pausewright.deliver.project import Project
     from pausewright.sound.take import Take
-    from pausewright.wording.pieces import Excerpt, ToneCue
 
 RATE_HZ: Final = 44_100
 VOICES: Final = ("joe", "iris")
-TAIL: Final = "\n# Close\n\nPut down your pen.\n"
+TAIL: Final = "\n# Close\n\nLeave your sheet here.\n"
 IN_A_TRACK: Final = 2
 """Questions of a damaged track."""
 IN_A_GOOD_TRACK: Final = 6
@@ -105,16 +104,18 @@ class Workshop:
     def track(self, project: Project, kind: Literal["wav", "mp3"] = "mp3") -> Path:
         """Voice, lay and write a track, without any check."""
         studio = self.studio(project)
-        utterances = [p for p in project.worded.all_pieces() if isinstance(p, Utterance)]
+        utterances = [p for p in project.worded.all_elements() if isinstance(p, Utterance)]
         studio.record(utterances)
         self.speech_s += sum(studio.n_sound_samples(one) for one in utterances) / RATE_HZ
 
-        def take(piece: Utterance | ToneCue | Excerpt) -> Take:
-            if not isinstance(piece, Utterance):
+        def take(element: SoundElement) -> Take:
+            if not isinstance(element, Utterance):
                 sys.exit("the questions hold sounds other than words")
-            return studio.take(piece)
+            return studio.take(element)
 
-        line = timeline(steps(project.worded), lambda piece: take(piece).n_sound_samples, RATE_HZ)
+        line = timeline(
+            steps(project.worded), lambda element: take(element).n_sound_samples, RATE_HZ
+        )
         file = self._folder / f"track.{kind}"
         blocks = lay(line, take, channels=1)
         write_tracks(blocks, [Target(file, kind)], rate_hz=RATE_HZ, channels=1)
@@ -241,9 +242,9 @@ def measure_clean(shop: Workshop, n_utterances: int, seed: int) -> None:
             result = shop.check(shop.track(project), project)
             n_heard += result.ear.n_heard if result.ear else 0
             n_figures += sum(
-                any(sign.isdigit() for sign in piece.shown)
-                for piece in project.worded.all_pieces()
-                if isinstance(piece, Utterance)
+                any(sign.isdigit() for sign in element.shown)
+                for element in project.worded.all_elements()
+                if isinstance(element, Utterance)
             )
             told += heard_findings(result)
             n_errors += sum(
@@ -270,20 +271,20 @@ def measure_numbers(shop: Workshop, n_utterances: int, seed: int) -> None:
     for n, voice in enumerate(VOICES):
         project = shop.project(questions(n_utterances // 2, seed + 200 + n), voice, name="numbers")
         studio = shop.studio(project)
-        pieces = {
-            piece.words: piece
-            for piece in project.worded.all_pieces()
-            if isinstance(piece, Utterance) and any(sign.isdigit() for sign in piece.shown)
+        elements = {
+            element.words: element
+            for element in project.worded.all_elements()
+            if isinstance(element, Utterance) and any(sign.isdigit() for sign in element.shown)
         }
         started_s = time.process_time()
         found = hear(
-            list(pieces.values()), partial(_samples, studio), RATE_HZ,
+            list(elements.values()), partial(_samples, studio), RATE_HZ,
             Ear(shop.recogniser),
         )  # fmt: skip
         took_s = time.process_time() - started_s
         wrong = [one for one in found if one.verdict != "same"]
         equal = sum("".join(one.numbers_said) == "".join(one.numbers_heard) for one in found)
-        speech_s = sum(len(studio.take(one).samples) for one in pieces.values()) / RATE_HZ
+        speech_s = sum(len(studio.take(one).samples) for one in elements.values()) / RATE_HZ
         print(
             f"{voice}: numbers as written in {len(found) - len(wrong)} of {len(found)} utterances; "
             f"digit for digit in the transcript in {equal}; {took_s / speech_s:.2f} of the speech"

@@ -32,7 +32,7 @@ VARIABLE: Final = "PAUSEWRIGHT_TEST_KERNELS"
 """Read by tests/conftest.py."""
 TESTS: Final = ("-m", "pytest", "-n", "2")
 WHOLE_SUITE: Final = ("-m", "not real_time and not long")
-VOICED: Final = ROOT / "tests" / "other_kernels.py"
+VOICED: Final = ROOT / "tests" / "support" / "voices" / "other_kernels.py"
 
 
 def main() -> int:

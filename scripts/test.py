@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
 KINDS: Final = ("lint", "types", "tests")
 LONG: Final = "long"
-"""Marks tests of the long set; others try more cases in it (tests/amounts.py)."""
+"""Marks tests of the long set; others try more cases in it (tests/support/amounts.py)."""
 WORKERS: Final = "2"
 """Tests that run at the same time; more use more memory (each worker loads a voice)."""
 

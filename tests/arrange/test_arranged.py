@@ -12,13 +12,13 @@ from pausewright.plan.timeline import Say
 from pausewright.script.model import Span
 from pausewright.script.reader import read
 from pausewright.script.walk import all_inlines, proses
-from scripts_for_tests import short
-from versions_for_tests import END, HEAD, expected_waits, version, waits, written
+from support.scripts.short_scripts import short
+from support.scripts.versions import END, HEAD, expected_waits, version, waits, written
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from pausewright.build.version import Version
+    from pausewright.deliver.version import Version
 
 F = Fraction
 BODY = (
@@ -38,7 +38,7 @@ BODY = (
 
 def said(made: Version) -> list[str]:
     """Return what is said, in order."""
-    return [s.piece.words for s in made.steps if isinstance(s, Say)]  # type: ignore[union-attr]
+    return [s.element.words for s in made.steps if isinstance(s, Say)]  # type: ignore[union-attr]
 
 
 def stated(made: Version) -> list[str]:
@@ -174,7 +174,7 @@ def test_captions_and_voice(tmp_path: Path) -> None:
     made = version(tmp_path, BODY, "captions: everything, voice: iris")
 
     assert all(s.captioned for s in made.steps if isinstance(s, Say))
-    voices = {s.piece.speech.voice for s in made.steps if isinstance(s, Say)}  # type: ignore[union-attr]
+    voices = {s.element.speech.voice for s in made.steps if isinstance(s, Say)}  # type: ignore[union-attr]
     assert voices == {"iris"}
 
 
@@ -206,7 +206,7 @@ def test_breaks_come_before_so_many_minutes_are_over(tmp_path: Path, every: str)
     stretch_s, longest_s = F(0), F(0)
     for step in made.steps:
         if isinstance(step, Say):
-            words = getattr(step.piece, "words", "x")
+            words = getattr(step.element, "words", "x")
             stretch_s += F(60 * len(words.split()), 140)
         elif getattr(step, "kind", "") == "hold":
             longest_s, stretch_s = max(longest_s, stretch_s), F(0)

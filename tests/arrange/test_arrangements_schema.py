@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 
 import jsonschema
 import pytest
-from arrangement_cases import QUARTER, REFUSED, declared
-from pausewright.arrange import schema
+from pausewright.arrange import arrangements_schema
 from ruamel.yaml import YAML
+from support.scripts.arrangement_cases import QUARTER, REFUSED, declared
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-CHECKER = jsonschema.Draft202012Validator(schema.arrangements_schema())
+CHECKER = jsonschema.Draft202012Validator(arrangements_schema.arrangements_schema())
 
 
 def plain(text: str) -> object:
@@ -25,8 +25,8 @@ def plain(text: str) -> object:
 
 def test_the_file_is_the_tables() -> None:
     """The schema file is what the table gives; after a change it is written anew."""
-    assert schema.FILE.read_text(encoding="utf-8") == schema.schema_text()
-    jsonschema.Draft202012Validator.check_schema(schema.arrangements_schema())
+    assert arrangements_schema.FILE.read_text(encoding="utf-8") == arrangements_schema.schema_text()
+    jsonschema.Draft202012Validator.check_schema(arrangements_schema.arrangements_schema())
 
 
 def test_a_good_declaration_is_accepted(tmp_path: Path) -> None:

@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from pausewright.arrange.stated_words import count_words, duration_words, ordinal_words
+from pausewright.arrange.statement_words import count_words, duration_words, ordinal_words
 from pausewright.script import numbers_in_words
 
 F = Fraction

@@ -8,17 +8,17 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from pausewright.captions.countdown import time_left
+from pausewright.captions.caption_profiles import ADULT, PROFILES, YOUNGER_READERS, CaptionProfile
+from pausewright.captions.countdown_cues import time_left
 from pausewright.captions.cues import Cue, cues, too_fast
-from pausewright.captions.profiles import ADULT, PROFILES, YOUNGER_READERS, CaptionProfile
-from pausewright.captions.reading import reading_notes
+from pausewright.captions.reading_speed import reading_notes
 from pausewright.captions.srt import srt
 from pausewright.captions.webvtt import webvtt
-from pausewright.plan.emit import Pen
+from pausewright.plan.step_writer import StepWriter
 from pausewright.plan.timeline import Wait
 from pausewright.script.references import QuestionRef
 from pausewright.script.silences import SILENCE_KINDS
-from sound_samples import HERE, at_samples, chime, laid_out, say, small_test, wait
+from support.tracks.sound_samples import HERE, at_samples, chime, laid_out, say, small_test, wait
 
 WORDING = "{time} left"
 
@@ -74,13 +74,13 @@ def test_nothing_is_counted_unless_asked_for() -> None:
 
 def test_a_cue_in_the_middle_of_an_answer_time() -> None:
     """What is left in its first half is that and the second half, without the words between."""
-    pen = Pen(Fraction(2, 5))
-    pen.wait("answer-time", Fraction(4), HERE)
-    pen.say(chime(), "cue", captioned=False)
-    pen.wait("answer-time", Fraction(4), HERE, goes_on=True)
-    pen.say(say("The end.").piece, "instruction", captioned=False)
-    pen.wait("answer-time", Fraction(2), HERE)
-    found = cues(laid_out(pen.finished()), countdown=WORDING)
+    writer = StepWriter(Fraction(2, 5))
+    writer.wait("answer-time", Fraction(4), HERE)
+    writer.say(chime(), "cue", captioned=False)
+    writer.wait("answer-time", Fraction(4), HERE, goes_on=True)
+    writer.say(say("The end.").element, "instruction", captioned=False)
+    writer.wait("answer-time", Fraction(2), HERE)
+    found = cues(laid_out(writer.finished()), countdown=WORDING)
 
     assert [cue.lines[0] for cue in found] == [f"{n} s left" for n in (*range(8, 0, -1), 2, 1)]
     # half a second of lead-in, 4 s, then the tone of 0.4 s

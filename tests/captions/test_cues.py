@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from pausewright.captions.caption_profiles import ADULT, YOUNGER_READERS
 from pausewright.captions.cues import cues, too_fast
-from pausewright.captions.profiles import ADULT, YOUNGER_READERS
 from pausewright.captions.word_times import WordTime, shown_times
 from pausewright.plan.timeline import Mark, Say
 from pausewright.script.model import Sound
 from pausewright.script.references import QuestionRef
-from pausewright.wording.pieces import Excerpt
-from sound_samples import HERE, at_samples, chime, laid_out, say, small_test, wait
+from pausewright.wording.line_elements import Excerpt
+from support.tracks.sound_samples import HERE, at_samples, chime, laid_out, say, small_test, wait
 
 if TYPE_CHECKING:
     from pausewright.captions.cues import Cue

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from pausewright.captions.caption_profiles import ADULT, YOUNGER_READERS
 from pausewright.captions.cues import Cue
-from pausewright.captions.profiles import ADULT, YOUNGER_READERS
-from pausewright.captions.reading import reading_notes
+from pausewright.captions.reading_speed import reading_notes
 from pausewright.script.references import QuestionRef
-from sound_samples import HERE
+from support.tracks.sound_samples import HERE
 
 
 def cue(start_ms: int, end_ms: int, words: str, question: QuestionRef | None = None) -> Cue:

@@ -11,14 +11,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pausewright.captions.cues import cues
-from pausewright.captions.retimed import INTO_SILENCE_MS, retimed
+from pausewright.captions.time_transfer import INTO_SILENCE_MS, retime_cues
 from pausewright.captions.webvtt import webvtt
 from pausewright.plan.timeline import Wait
 from pausewright.problems import Place, Problems
 from pausewright.script.recordings.caption_files import parsed
 from pausewright.script.recordings.supplied_cues import SuppliedCue
 from pausewright.script.references import QuestionRef
-from sound_samples import at_samples, laid_out, say, small_test, wait
+from support.tracks.sound_samples import at_samples, laid_out, say, small_test, wait
 
 if TYPE_CHECKING:
     from pausewright.plan.timeline import Step, Timeline
@@ -51,7 +51,7 @@ def moved(
 ) -> tuple[list[tuple[int, int]], list[str]]:
     """Return the times of a caption on the other track, and what is told of it."""
     problems = Problems()
-    found, _ = retimed([one], was, now, problems)
+    found, _ = retime_cues([one], was, now, problems)
     return [(c.start_ms, c.end_ms) for c in found], [p.message for p in problems.all]
 
 
@@ -119,7 +119,7 @@ def test_our_own_captions_come_out_as_we_make_them() -> None:
     held = parsed(FILE, webvtt(cues(was), language="en-GB").encode(), Problems())
 
     for line in (was, now):
-        found, n_left_out = retimed(held.cues, was, line, Problems())
+        found, n_left_out = retime_cues(held.cues, was, line, Problems())
         own = cues(line)
         assert n_left_out == 0
         assert [c.identifier for c in found] == [c.identifier for c in own]
@@ -133,7 +133,7 @@ def test_any_captions(times: list[tuple[int, int]]) -> None:
     """Whatever times a file has, captions come out in order, inside the track, none empty."""
     given_cues = [cue(start, start + length, n) for n, (start, length) in enumerate(sorted(times))]
     was, now = two("4", "answer-time"), two("6", "answer-time", first_ms=1_500)
-    found, n_left_out = retimed(given_cues, was, now, Problems())
+    found, n_left_out = retime_cues(given_cues, was, now, Problems())
 
     late = sum(one.start_ms >= 9_000 for one in given_cues)
     assert len(found) + late == len(given_cues)

@@ -6,10 +6,10 @@ import re
 from typing import TYPE_CHECKING
 
 import pytest
-from browser import LOOKS, Look, needs_browser, opened, overflow_px, violations
 from pausewright.captions.transcript_page import transcript_page
 from pausewright.plan.timeline import Mark
-from sound_samples import laid_out, say, small_test, wait
+from support.browser.pages import LOOKS, Look, needs_browser, opened, overflow_px, violations
+from support.tracks.sound_samples import laid_out, say, small_test, wait
 
 if TYPE_CHECKING:
     from pathlib import Path

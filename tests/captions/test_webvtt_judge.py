@@ -16,12 +16,12 @@ from typing import Any
 
 import pytest
 from pausewright.captions.cues import cues
-from pausewright.captions.retimed import retimed
+from pausewright.captions.time_transfer import retime_cues
 from pausewright.captions.webvtt import webvtt
 from pausewright.problems import Problems
 from pausewright.script.recordings.caption_files import parsed
 from pausewright.script.recordings.supplied_cues import SuppliedCue, written
-from sound_samples import at_samples, laid_out, say, small_test
+from support.tracks.sound_samples import at_samples, laid_out, say, small_test
 
 JUDGE = Path(__file__).with_name("webvtt_judge")
 NODE = shutil.which("node")
@@ -165,7 +165,7 @@ def test_what_is_retimed_is_valid_and_not_lost(tmp_path: Path) -> None:
         held = parsed(Path("t.vtt"), webvtt(cues(was), language="he").encode(), problems)
         assert problems.errors == (), text
         heads = [block for block in held.blocks if not isinstance(block, SuppliedCue)]
-        found, _ = retimed(held.cues, was, now, problems)
+        found, _ = retime_cues(held.cues, was, now, problems)
         assert problems.all == (), text
         written_again.append(written(held, [*heads, *found]))
 

@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pausewright.captions.cues import Cue, cues
 from pausewright.captions.webvtt import vtt_time, webvtt
-from sound_samples import at_samples, laid_out, say, small_test
+from support.tracks.sound_samples import at_samples, laid_out, say, small_test
 
 HOSTILE = [
     "3 < 5 & 6 > 2",

@@ -6,15 +6,15 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
-from caption_tracks import SHOWN, Shown, Track, allowed, judged, made_track
-from checker_tracks import SCRIPT, worded
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from pausewright.checker.captions import read_captions, read_srt, read_webvtt
-from pausewright.checker.reading import READERS, ReadCue, judge_reading, words_a_minute
+from pausewright.checker.caption_readers import read_captions, read_srt, read_webvtt
+from pausewright.checker.caption_reading import READERS, ReadCue, judge_reading, words_a_minute
 from pausewright.checker.shown import NOT_AUTHORS, judge_alike
 from pausewright.problems import TrackError
-from webvtt_texts import ALLOWED, GOOD, timed
+from support.tracks.caption_tracks import SHOWN, Shown, Track, allowed, judged, made_track
+from support.tracks.checker_tracks import SCRIPT, worded
+from support.tracks.webvtt_texts import ALLOWED, GOOD, timed
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -7,10 +7,10 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, cast
 
 import pytest
-from checker_tracks import HEAD, SCRIPT, Beep, Gap, layout, shape, worded
 from pausewright.checker.expect import expect
-from pausewright.checker.lines import ExpectationError
-from pausewright.wording.pieces import Utterance
+from pausewright.checker.line_runs import ExpectationError
+from pausewright.wording.line_elements import Utterance
+from support.tracks.checker_tracks import HEAD, SCRIPT, Beep, Gap, layout, shape, worded
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -29,7 +29,7 @@ def test_the_layout_worked_out_by_hand(tmp_path: Path) -> None:
         item.wait_s for item in by_hand if isinstance(item, Gap)
     ]
     assert [
-        s.piece.words if isinstance(s.piece, Utterance) else "tone" for s in expectation.sounds
+        s.element.words if isinstance(s.element, Utterance) else "tone" for s in expectation.sounds
     ] == ["tone" if isinstance(item, Beep) else item.words for item in sounds]
 
 
@@ -117,9 +117,9 @@ def test_what_may_be_shown(tmp_path: Path) -> None:
     )
 
     shown = {
-        s.piece.words: s.may_be_shown
+        s.element.words: s.may_be_shown
         for s in expect(worded(tmp_path, text)).sounds
-        if isinstance(s.piece, Utterance)
+        if isinstance(s.element, Utterance)
     }
 
     assert shown == {

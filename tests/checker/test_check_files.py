@@ -12,8 +12,6 @@ import jsonschema
 import numpy as np
 import pytest
 import soundfile
-from checker_tracks import QUESTIONS, SCRIPT, Gap, Say, laid, layout, worded, written
-from damaged_bytes import damaged_bytes
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pausewright.checker.by_av import decoded
@@ -24,13 +22,15 @@ from pausewright.checker.report import WIDTH, as_data, as_json, as_text, schema
 from pausewright.checker.tags import read_tags
 from pausewright.checker.words import clock, seconds
 from pausewright.problems import PausewrightError, TrackError
+from support.damage.damaged_bytes import damaged_bytes
+from support.tracks.checker_tracks import QUESTIONS, SCRIPT, Gap, Say, laid, layout, worded, written
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from checker_tracks import Wave
     from pausewright.checker.findings import CheckResult
     from pausewright.wording.worded import Worded
+    from support.tracks.checker_tracks import Wave
 
 RATE = 16_000
 

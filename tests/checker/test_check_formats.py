@@ -7,15 +7,15 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
-from checker_tracks import SCRIPT, laid, layout, worded
-from damaged_bytes import damaged_bytes
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pausewright.checker import by_av
 from pausewright.checker.check import check_track
 from pausewright.checker.listen import listen
 from pausewright.problems import PausewrightError, TrackError
-from spoiling.files import write
+from support.damage.damaged_bytes import damaged_bytes
+from support.spoiling.files import write
+from support.tracks.checker_tracks import SCRIPT, laid, layout, worded
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -6,20 +6,20 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
-from checker_tracks import Gap, Item, Say, gap, index, laid, worded, written
 from pausewright.checker.check import check_track
 from pausewright.checker.expect import expect
 from pausewright.checker.match import match
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_elements import Utterance
+from support.tracks.checker_tracks import Gap, Item, Say, gap, index, laid, worded, written
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from checker_tracks import Wave
     from pausewright.checker.expected import Expectation
     from pausewright.checker.findings import CheckResult
     from pausewright.checker.match import Matching
     from pausewright.wording.worded import Worded
+    from support.tracks.checker_tracks import Wave
 
 RATE = 16_000
 NAMES = (
@@ -240,8 +240,8 @@ def long_test(
     factors: dict[str, float] = {}
     at = 0
     for silence, sound in zip(expectation.silences, expectation.sounds, strict=False):
-        assert isinstance(sound.piece, Utterance)
-        words = sound.piece.words
+        assert isinstance(sound.element, Utterance)
+        words = sound.element.words
         factor = factors.setdefault(words, float(random.uniform(0.8, 1.25)))
         start = at + int(silence.wait_s * 1000)
         at = start + int((100 + 70 * sum(c.isalnum() for c in words)) * factor)

@@ -11,18 +11,18 @@ import av
 import numpy as np
 import pytest
 import soundfile
-from checker_tracks import speech, written
-from pausewright.checker.captions import read_webvtt
+from pausewright.checker.caption_readers import read_webvtt
 from pausewright.checker.expect import expect
 from pausewright.checker.laid import laid_beside
 from pausewright.checker.lengths import RateModel
 from pausewright.checker.listen import listen
 from pausewright.checker.match import Matching
 from pausewright.checker.measured import MeasuredSilence
-from pausewright.checker.recorded import recorded_sounds
+from pausewright.checker.recorded_sounds import recorded_sounds
 from pausewright.checker.shown import judge_captions
-from pausewright.wording.pieces import Excerpt
-from scripts_for_tests import worded
+from pausewright.wording.line_elements import Excerpt
+from support.scripts.short_scripts import worded
+from support.tracks.checker_tracks import speech, written
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -106,7 +106,7 @@ def test_a_caption_may_name_who_speaks_in_a_recording(
     head = HEAD.replace("---\n\n", 'captions: everything\ncaptions-reason: "r"\n---\n\n', 1)
     text = f'{head}![Nora](nora.wav){{words="Where is it?" speaker="Nora"}}\n\nThe end.\n'
     expectation = expect(worded(tmp_path, text))
-    at = next(i for i, s in enumerate(expectation.sounds) if isinstance(s.piece, Excerpt))
+    at = next(i for i, s in enumerate(expectation.sounds) if isinstance(s.element, Excerpt))
     matching = _heard_only(expectation, at)
     captions = read_webvtt(
         f"WEBVTT\n\n1\n00:00:02.000 --> 00:00:04.000\n{shown}: Where is it?\n".encode()

@@ -8,14 +8,22 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
-from browser import LOOKS, Look, needs_browser, opened, overflow_px, small_targets, violations
-from checker_tracks import SCRIPT, gap, index, laid, layout, worded, written
-from pausewright.checker.arrangement import ExtraTimeProof
+from pausewright.checker.arrangement_effects import ExtraTimeProof
 from pausewright.checker.check import check_track
 from pausewright.checker.delivered import FileRow, delivered_tracks
 from pausewright.checker.findings import Finding
 from pausewright.checker.page import as_page
 from pausewright.checker.standard import Comparison
+from support.browser.pages import (
+    LOOKS,
+    Look,
+    needs_browser,
+    opened,
+    overflow_px,
+    small_targets,
+    violations,
+)
+from support.tracks.checker_tracks import SCRIPT, gap, index, laid, layout, worded, written
 
 if TYPE_CHECKING:
     from pathlib import Path

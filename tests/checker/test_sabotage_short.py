@@ -5,22 +5,22 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
-from spoiling.kinds import KINDS
-from spoiling.kinds_pieces import in_pieces
-from spoiling.run import (
+from support.spoiling.kinds import KINDS
+from support.spoiling.kinds_pieces import in_pieces
+from support.spoiling.run import (
     EXPECTED_OF_A_GOOD_TRACK,
     Tally,
     check_good,
     findings_of,
     spoil_one,
 )
-from spoiling.tracks import good_track, short_script
+from support.spoiling.tracks import good_track, short_script
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from spoiling.kinds import Kind
-    from spoiling.tracks import GoodTrack
+    from support.spoiling.kinds import Kind
+    from support.spoiling.tracks import GoodTrack
 
 SEED = 5
 FAST = tuple(kind for i, kind in enumerate(KINDS) if kind.needs != "sound" or i % 2 == 0)

@@ -11,13 +11,13 @@ from typing import TYPE_CHECKING
 import imageio_ffmpeg
 import pytest
 from bench import silences_by_ffmpeg
-from demo_scripts_for_tests import SCRIPTS, copy_of_demos
-from fake_voice import FakeEngine, fake_engines, fake_profile
-from pausewright.build.build import Built, Options, build
-from pausewright.build.project import open_project
+from pausewright.deliver.build import Built, Options, build
+from pausewright.deliver.project import open_project
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Say
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_elements import Utterance
+from support.scripts.demo_scripts import SCRIPTS, copy_of_demos
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -88,9 +88,9 @@ def test_no_key_and_no_question_is_shown(script: Path, tmp_path: Path) -> None:
     assert not [word for word in PLANTED.split() if word in shown]
     printed = sheets_of(text)
     withheld = [
-        step.piece.shown
+        step.element.shown
         for step in steps(open_project(copy, profiles).worded)
-        if isinstance(step, Say) and isinstance(step.piece, Utterance) and not step.captioned
+        if isinstance(step, Say) and isinstance(step.element, Utterance) and not step.captioned
     ]
     assert withheld or script.name == "music.md"
     for words in {w for w in withheld if len(w.split()) >= 3}:

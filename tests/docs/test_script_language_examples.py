@@ -26,7 +26,7 @@ from pausewright.script.attributes.scope import SCOPED, read_scoped
 from pausewright.script.reader import read
 from pausewright.script.settings.settings_table import SETTINGS, STRUCTURED
 from pausewright.script.silences import silence_name
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_elements import Utterance
 from pausewright.wording.worded import Worded
 
 if TYPE_CHECKING:
@@ -197,8 +197,8 @@ def test_the_timeline_of_one_question_is_what_is_planned(tmp_path: Path) -> None
     for step in steps(Worded(script)):
         if isinstance(step, Wait):
             planned.append(f"silence: {silence_name(step.kind)} of {float(step.wait_s):.1f} s")
-        elif isinstance(step, Say) and isinstance(step.piece, Utterance):
-            planned.append("".join(part.text for part in step.piece.spoken))
+        elif isinstance(step, Say) and isinstance(step.element, Utterance):
+            planned.append("".join(part.text for part in step.element.spoken))
 
     assert not [told(p) for p in problems]
     assert planned == [

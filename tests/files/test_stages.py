@@ -15,7 +15,18 @@ from pausewright.files.owner import Owner, this_process
 from pausewright.files.stage import OWNER, settle, staged, stages_in
 from pausewright.files.swap import JOURNAL
 from pausewright.problems import OutputError
-from swap_stops import NEW, OLD, OWN, build, held, lay, own_inodes, record, whole, world
+from support.processes.swap_stops import (
+    NEW,
+    OLD,
+    OWN,
+    build,
+    held,
+    lay,
+    own_inodes,
+    record,
+    whole,
+    world,
+)
 
 if TYPE_CHECKING:
     from pathlib import Path

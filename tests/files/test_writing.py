@@ -20,7 +20,7 @@ from pausewright.files.writing import (
     write_file,
     write_new_file,
 )
-from pausewright.intake.kinds import BUILT_FILE
+from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import sha256_of
 
 if TYPE_CHECKING:

@@ -10,17 +10,17 @@ import threading
 from pathlib import Path
 
 import pytest
-from bad_files import BAD_FILES, OUTSIDE
-from pausewright.intake import kinds, plain_file
-from pausewright.intake.kinds import BUILD_RECORD, CAPTIONS, SCRIPT, SOUND, TRACK, Kind
+from pausewright.intake import file_kinds, plain_file
+from pausewright.intake.file_kinds import BUILD_RECORD, CAPTIONS, SCRIPT, SOUND, TRACK, Kind
 from pausewright.intake.plain_file import file_bytes, file_text, mark, opened, sha256_of
 from pausewright.problems import FileError, PausewrightError, SoundError, TrackError
+from support.damage.bad_files import BAD_FILES, OUTSIDE
 
 pytestmark = [
     pytest.mark.timeout(60),
     pytest.mark.skipif(sys.platform == "win32", reason="pipes and links of POSIX"),
 ]
-ALL_KINDS = [value for value in vars(kinds).values() if isinstance(value, Kind)]
+ALL_KINDS = [value for value in vars(file_kinds).values() if isinstance(value, Kind)]
 
 
 @pytest.mark.parametrize("name", BAD_FILES)

@@ -12,12 +12,12 @@ from typing import TYPE_CHECKING
 import pytest
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Say, Wait
-from versions_for_tests import END, HEAD, expected_waits, version, waits
+from support.scripts.versions import END, HEAD, expected_waits, version, waits
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from pausewright.build.version import Version
+    from pausewright.deliver.version import Version
 
 F = Fraction
 ANSWERS = ("answer-time", "extra-time")
@@ -77,7 +77,7 @@ def test_the_time_to_transfer_answers_grows_too(tmp_path: Path) -> None:
     made = version(tmp_path, text, f"extra-time: 25 %, {EACH}")
 
     assert both(made, *ANSWERS) == [F(25, 2), F(375)]
-    words = [s.piece.words for s in made.steps if isinstance(s, Say)]  # type: ignore[union-attr]
+    words = [s.element.words for s in made.steps if isinstance(s, Say)]  # type: ignore[union-attr]
     assert "You have six and a quarter minutes." in words
 
 
@@ -102,7 +102,7 @@ def test_a_fixed_pause_after_each_question_and_the_rest_at_the_end(tmp_path: Pat
     assert made.grant.entitled_s == 1350
     assert made.grant.n_places == 9
     assert made.grant.sum_text == "8 × 60 s + 870 s = 1,350 s = 25 % of 5,400 s"
-    words = [s.piece.words for s in made.steps if isinstance(s, Say)]  # type: ignore[union-attr]
+    words = [s.element.words for s in made.steps if isinstance(s, Say)]  # type: ignore[union-attr]
     assert words[-2:] == ["You have fourteen and a half minutes more.", "The test is over."]
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Say, Wait, timeline
-from scripts_for_tests import HEAD, SMALL, short, worded
+from support.scripts.short_scripts import HEAD, SMALL, short, worded
 
 
 def _plan(folder: Path, text: str) -> list[str]:
@@ -161,7 +161,7 @@ def test_a_passage_has_readings_of_its_own(tmp_path: Path) -> None:
 def test_only_instructions_and_numbers_are_captioned_by_default(tmp_path: Path) -> None:
     """A caption may show instructions and question numbers, never a question."""
     shown = [
-        getattr(s.piece, "words", "")
+        getattr(s.element, "words", "")
         for s in steps(worded(tmp_path))
         if isinstance(s, Say) and s.captioned
     ]
@@ -174,7 +174,7 @@ def test_only_instructions_and_numbers_are_captioned_by_default(tmp_path: Path) 
 def test_the_timeline_has_no_holes(tmp_path: Path) -> None:
     """Steps lie end to end, and the whole is the sum of the parts."""
     planned = steps(worded(tmp_path))
-    line = timeline(planned, lambda piece: 1000 + len(str(piece)), 44_100)
+    line = timeline(planned, lambda element: 1000 + len(str(element)), 44_100)
 
     assert [p.start_sample for p in line.placed[1:]] == [p.end_sample for p in line.placed[:-1]]
     waits = sum(p.end_sample - p.start_sample for p in line.placed if isinstance(p.step, Wait))

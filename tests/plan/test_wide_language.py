@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from pausewright.plan.steps import phrase_times_s, steps
 from pausewright.script.model import Dictation, Question
-from scripts_for_tests import short, worded
+from support.scripts.short_scripts import short, worded
 
 HEAD = """---
 title: Wide

@@ -19,9 +19,9 @@ from pausewright.screen.bundle import bundle
 from pausewright.screen.page_data import page_data
 from pausewright.screen.reader_screen import reader_screen
 from pausewright.screen.room_screen import played_track, room_screen
-from pausewright.screen.write import sound_of
-from screen_pages import SHORT, WITHHELD, Made, island, made
-from scripts_for_tests import worded
+from pausewright.screen.screen_files import sound_of
+from support.browser.screen_pages import SHORT, WITHHELD, Made, island, made
+from support.scripts.short_scripts import worded
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -9,10 +9,10 @@ import pytest
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import timeline
 from pausewright.screen.place_names import question_name, reading_name
-from pausewright.screen.places import Places, Stretch, places
+from pausewright.screen.screen_places import Places, Stretch, places
 from pausewright.script.references import QuestionRef, QuestionSpan
 from pausewright.script.silences import SILENCES, room_name
-from scripts_for_tests import HEAD, SMALL, worded
+from support.scripts.short_scripts import HEAD, SMALL, worded
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -6,8 +6,18 @@ import re
 from typing import TYPE_CHECKING
 
 import pytest
-from browser import LOOKS, Look, needs_browser, overflow_px, small_targets, violations
-from screen_pages import SHORT, Made, browser, made, press, ready, shown, until, wait_for_stop
+from support.browser.pages import LOOKS, Look, needs_browser, overflow_px, small_targets, violations
+from support.browser.screen_pages import (
+    SHORT,
+    Made,
+    browser,
+    made,
+    press,
+    ready,
+    shown,
+    until,
+    wait_for_stop,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

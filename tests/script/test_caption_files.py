@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from pausewright.problems import PausewrightError, Problems
 from pausewright.script.recordings.caption_files import parsed, read_caption_file
 from pausewright.script.recordings.supplied_cues import CaptionFile, with_inner_times, written
-from webvtt_texts import ALLOWED, GOOD, timed
+from support.tracks.webvtt_texts import ALLOWED, GOOD, timed
 
 SRT = "1\n00:00:01,000 --> 00:00:02,000\nA\n\n2\n00:00:03,000 --> 00:00:04,000\nB\n"
 

@@ -12,7 +12,7 @@ from pausewright.problems import Place
 from pausewright.script import model
 from pausewright.script.reader import read
 from pausewright.script.tidying.sameness import _difference, difference
-from script_cases import HEAD, TAIL
+from support.scripts.script_cases import HEAD, TAIL
 
 FILE = Path(__file__).parents[1] / "cases" / "wide.md"
 WIDE = FILE.read_text(encoding="utf-8")

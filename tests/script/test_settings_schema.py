@@ -12,7 +12,7 @@ import pytest
 from pausewright.script.attributes.scope import SCOPED
 from pausewright.script.settings.settings_table import SETTINGS, STRUCTURED
 from ruamel.yaml import YAML
-from script_cases import CASES
+from support.places import CASES
 
 CHECKER = jsonschema.Draft202012Validator(make_settings_schema.settings_schema())
 DEMO = Path(__file__).parents[2] / "demo_scripts"

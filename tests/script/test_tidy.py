@@ -19,11 +19,11 @@ from pausewright.script.tidying import tidy as tidy_module
 from pausewright.script.tidying.attribute_form import ORDER, times
 from pausewright.script.tidying.sameness import difference
 from pausewright.script.tidying.tidy import MeaningError, canonical, tidied
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_elements import Utterance
 from pausewright.wording.worded import Worded
-from sample_sounds import SCRIPTS as SAMPLES
-from sample_sounds import lay_out
-from script_cases import HEAD, TAIL, Case, cases, whole
+from support.scripts.sample_sounds import SCRIPTS as SAMPLES
+from support.scripts.sample_sounds import lay_out
+from support.scripts.script_cases import HEAD, TAIL, Case, cases, whole
 
 ROOT = Path(__file__).parents[2]
 NEW = ROOT / "pipeline" / "pausewright" / "script" / "new_script.md"
@@ -52,7 +52,7 @@ def meaning(file: Path, text: str) -> Reading:
 
 def said(reading: Reading) -> list[tuple[str, str]]:
     """Return all that is said and shown, in order."""
-    pieces = Worded(reading.script).all_pieces()
+    pieces = Worded(reading.script).all_elements()
     return [(p.words, p.shown) for p in pieces if isinstance(p, Utterance)]
 
 

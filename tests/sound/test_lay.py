@@ -18,8 +18,8 @@ from pausewright.plan.timeline import Say, Wait
 from pausewright.problems import SoundError
 from pausewright.sound.lay import lay
 from pausewright.sound.take import Take
-from pausewright.sound.write import write_track
-from sound_samples import (
+from pausewright.sound.track_files import write_track
+from support.tracks.sound_samples import (
     EDGE_DBFS,
     RATE_HZ,
     at_samples,
@@ -36,8 +36,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
     from pausewright.plan.timeline import Timeline
-    from pausewright.sound.lay import Sounding
-    from pausewright.sound.write import Format
+    from pausewright.sound.track_files import Format
+    from pausewright.wording.line_elements import SoundElement
 
 
 def flat(value: int, n_frames: int, before: int = 0, after: int = 0, channels: int = 1) -> Take:
@@ -60,7 +60,7 @@ def test_sounds_lie_at_their_samples_and_silence_is_zero() -> None:
     expected = np.zeros((timeline.n_samples, 1), np.int16)
     for placed in timeline.placed:
         if isinstance(placed.step, Say):
-            take = take_of(placed.step.piece)
+            take = take_of(placed.step.element)
             start = placed.start_sample - take.edge_start
             expected[start : start + len(take.samples)] += take.samples
     assert np.array_equal(track, expected)
@@ -96,7 +96,7 @@ def test_pads_reach_into_silence_and_meet() -> None:
     takes = {"a": flat(20_000, 4, after=3), "b": flat(20_000, 2, before=2)}
     timeline = at_samples(100, (say("a"), 3, 7), (wait("0.03"), 7, 10), (say("b"), 10, 12))
 
-    track = whole(timeline, lambda piece: takes[piece.words])[:, 0]
+    track = whole(timeline, lambda element: takes[element.words])[:, 0]
 
     # a: 3..10 with its pad, b: 8..12 with its pad; 8 and 9 are both
     assert track.tolist() == [0, 0, 0, *[20_000] * 5, 32_767, 32_767, 20_000, 20_000]
@@ -107,7 +107,7 @@ def test_a_negative_sum_is_held_too() -> None:
     takes = {"a": flat(-30_000, 2, after=2), "b": flat(-30_000, 2, before=2)}
     timeline = at_samples(100, (say("a"), 0, 2), (wait("0.02"), 2, 4), (say("b"), 4, 6))
 
-    track = whole(timeline, lambda piece: takes[piece.words])[:, 0]
+    track = whole(timeline, lambda element: takes[element.words])[:, 0]
 
     assert track.tolist() == [-30_000, -30_000, -32_767, -32_767, -30_000, -30_000]
 
@@ -180,8 +180,8 @@ def test_memory_does_not_grow_with_the_track() -> None:
         tracemalloc.stop()
         return peak
 
-    def fresh(piece: Sounding) -> Take:
-        take = take_of(piece)
+    def fresh(element: SoundElement) -> Take:
+        take = take_of(element)
         return Take(take.samples.copy(), take.edge_start, take.edge_end)
 
     assert peak_bytes(240) <= 1.2 * peak_bytes(20)
@@ -246,13 +246,13 @@ def test_takes_are_asked_for_in_order_once_each_time() -> None:
     timeline = laid_out(small_test())
     asked = []
 
-    def take(piece: Sounding) -> Take:
-        asked.append(piece)
-        return take_of(piece)
+    def take(element: SoundElement) -> Take:
+        asked.append(element)
+        return take_of(element)
 
     whole(timeline, take)
 
-    assert asked == [item.step.piece for item in timeline.placed if isinstance(item.step, Say)]
+    assert asked == [item.step.element for item in timeline.placed if isinstance(item.step, Say)]
 
 
 def test_noise_takes_have_the_edges_that_they_state() -> None:

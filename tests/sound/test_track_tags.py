@@ -13,17 +13,17 @@ import soundfile
 from mutagen.flac import FLAC
 from mutagen.id3 import ID3
 from pausewright.problems import OutputError
-from pausewright.sound.chapters import Chapter
-from pausewright.sound.tags import Tags, write_tags
-from pausewright.sound.write import write_track
-from sound_samples import RATE_HZ
+from pausewright.sound.chapter_marks import Chapter
+from pausewright.sound.track_files import write_track
+from pausewright.sound.track_tags import Tags, write_tags
+from support.tracks.sound_samples import RATE_HZ
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from pathlib import Path
 
     from pausewright.sound.take import Pcm
-    from pausewright.sound.write import Format
+    from pausewright.sound.track_files import Format
 
 HOSTILE = ["Part ‘Road’", "Question 1; a=b # \\ end", "שאלה 2", "C", "Stop: é́ --> <x>"]
 

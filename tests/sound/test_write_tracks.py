@@ -15,9 +15,9 @@ import soundfile
 from pausewright.problems import OutputError
 from pausewright.sound import pcm
 from pausewright.sound.lay import lay
-from pausewright.sound.tags import Tags
-from pausewright.sound.write import Target, write_track, write_tracks
-from sound_samples import RATE_HZ, laid_out, small_test, take_of
+from pausewright.sound.track_files import Target, write_track, write_tracks
+from pausewright.sound.track_tags import Tags
+from support.tracks.sound_samples import RATE_HZ, laid_out, small_test, take_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
     from pausewright.sound.take import Pcm
-    from pausewright.sound.write import Format
+    from pausewright.sound.track_files import Format
 
 TAGS = Tags("Road", "K7M2", "A", "en-GB")
 
@@ -159,7 +159,7 @@ import resource, sys
 from pathlib import Path
 import numpy as np
 from pausewright.problems import OutputError
-from pausewright.sound.write import write_track
+from pausewright.sound.track_files import write_track
 resource.setrlimit(resource.RLIMIT_FSIZE, (20_000, 20_000))
 random = np.random.default_rng(1)
 blocks = (random.integers(-6000, 6000, (30_000, 1), np.int16) for _ in range(20))

@@ -2,8 +2,8 @@
 
 import numpy as np
 import pytest
-from pausewright.voice.level import active_speech_level_db, true_peak_dbtp
 from pausewright.voice.limit import limited
+from pausewright.voice.speech_level import active_speech_level_db, true_peak_dbtp
 
 RATE_HZ = 44_100
 

@@ -9,18 +9,19 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 import soundfile
-from fake_voice import utterance
 from pausewright.problems import ScriptError, VoiceError
 from pausewright.voice import piper
 from pausewright.voice.booth import Booth
 from pausewright.voice.calibrate import loudness_offset_lu, rate_wpm
-from pausewright.voice.engine import Engine, RawTake, Request, built_in_engines
-from pausewright.voice.profiles import bundled_profiles
+from pausewright.voice.engine import Engine, RawTake, Request
+from pausewright.voice.engine_kinds import built_in_engines
 from pausewright.voice.store import TakeStore
 from pausewright.voice.studio import Studio
+from pausewright.voice.voice_list import bundled_profiles
 from pausewright.wording.letters import LETTER_A
 from pausewright.wording.lexicon import bundled_lexicons
-from pausewright.wording.pieces import SpokenPart
+from pausewright.wording.line_elements import SpokenPart
+from support.voices.fake_voice import utterance
 from voice.test_speech_edges import silences_s
 
 if TYPE_CHECKING:

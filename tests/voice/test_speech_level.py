@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from pausewright.voice.level import Level, active_speech_level_db, true_peak_dbtp
+from pausewright.voice.speech_level import Level, active_speech_level_db, true_peak_dbtp
 from scipy.signal import lfilter
 
 RATE_HZ = 16_000

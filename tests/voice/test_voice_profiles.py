@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from pausewright.problems import ScriptError, VoiceError
-from pausewright.voice.profiles import (
+from pausewright.voice.voice_list import (
     all_profiles,
     bundled_profiles,
     find_profile,
@@ -120,8 +120,8 @@ def test_language_warning_tells_region_from_language() -> None:
 def test_profiles_import_nothing_heavy() -> None:
     """Profiles and the store are read without numpy, onnxruntime or an audio library."""
     code = (
-        "import sys, pausewright.voice.profiles as p, pausewright.voice.store, "
-        "pausewright.voice.engine as e; p.bundled_profiles(); e.built_in_engines(); "
+        "import sys, pausewright.voice.voice_list as p, pausewright.voice.store, "
+        "pausewright.voice.engine_kinds as e; p.bundled_profiles(); e.built_in_engines(); "
         "print([m for m in ('numpy','onnxruntime','onnx','scipy','soxr','piper','hibari') "
         "if m in sys.modules])"
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from pausewright.voice.word_groups import matched, shared, written_words
-from pausewright.wording.pieces import SpokenPart
+from pausewright.wording.line_elements import SpokenPart
 
 
 @pytest.mark.parametrize(

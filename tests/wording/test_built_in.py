@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from pausewright.script.reader import read
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_elements import Utterance
 from pausewright.wording.worded import Worded
 
 if TYPE_CHECKING:
@@ -55,7 +55,7 @@ def said(
     file.write_text(f"{head}{body}\nFin.\n", encoding="utf-8")
     reading = read(file)
     worded = Worded(reading.script)
-    words = [piece.words for piece in worded.all_pieces() if isinstance(piece, Utterance)]
+    words = [piece.words for piece in worded.all_elements() if isinstance(piece, Utterance)]
     assert [p.message for p in reading.problems if p.severity == "error"] == []
     return words, [p for p in worded.problems.all if p.code == "language-words"]
 

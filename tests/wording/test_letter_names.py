@@ -15,8 +15,8 @@ from pausewright.script.model import Speech, Text
 from pausewright.script.settings.settings_reader import settings_from
 from pausewright.wording import numbers
 from pausewright.wording.letters import LETTER_A
-from pausewright.wording.lines import LineBuilder
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_builder import LineBuilder
+from pausewright.wording.line_elements import Utterance
 from pausewright.wording.text import TextReader
 
 NAMES = {
@@ -76,8 +76,8 @@ def test_a_letter_a_is_given_to_the_voice_by_its_sound(text: str) -> None:
     reader = TextReader(settings_from(Path("-"), "en-GB", {}), Problems())
     builder = LineBuilder(reader, Speech("joe", "en-GB", Fraction(1), 1))
     builder.add((Text(text, Place(Path("-"), 1, 1, len(text))),))
-    (piece,) = builder.pieces()
+    (element,) = builder.elements()
 
-    assert isinstance(piece, Utterance)
-    assert [part.word for part in piece.spoken if part.is_ipa] == LETTERS_A[text]
-    assert {part.text for part in piece.spoken if part.is_ipa} <= {LETTER_A}
+    assert isinstance(element, Utterance)
+    assert [part.word for part in element.spoken if part.is_ipa] == LETTERS_A[text]
+    assert {part.text for part in element.spoken if part.is_ipa} <= {LETTER_A}

@@ -10,14 +10,14 @@ from pausewright.script.edition import edition
 from pausewright.script.reader import read
 from pausewright.script.settings.lexicon_files import read_lexicon
 from pausewright.wording.lexicon import bundled_lexicons
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_elements import Utterance
 from pausewright.wording.worded import Worded
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.problems import Problem
-    from pausewright.wording.pieces import Line
+    from pausewright.wording.line_elements import Line
 
 HEAD = "---\ntitle: T\nlanguage: en-GB\nanswer-time: 5 s\n"
 
@@ -36,9 +36,9 @@ def first(found: Worded) -> Line:
 
 def sentence(found: Worded) -> Utterance:
     """Return the first sentence."""
-    piece = first(found)[0]
-    assert isinstance(piece, Utterance)
-    return piece
+    element = first(found)[0]
+    assert isinstance(element, Utterance)
+    return element
 
 
 def problems(folder: Path, settings: str) -> tuple[Problem, ...]:

@@ -18,9 +18,9 @@ from pausewright.script import numbers_in_words
 from pausewright.script.reader import read
 from pausewright.wording import numbers
 from pausewright.wording.language import language_for
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_elements import Utterance
 from pausewright.wording.worded import Worded
-from script_cases import FILE
+from support.scripts.script_cases import FILE
 
 UK, US = "en-GB", "en-US"
 ROWS = [
@@ -175,9 +175,9 @@ def spoken(written: str, language: str, settings: str) -> str:
     worded = Worded(reading.script)
     assert [p.message for p in (*reading.problems, *worded.problems.all)] == []
     (line,) = (worded.line(block) for _, _, block in reading.script.blocks())  # type: ignore[arg-type]
-    (piece,) = line
-    assert isinstance(piece, Utterance)
-    return piece.words.removeprefix("Say ").removesuffix(" now.")
+    (element,) = line
+    assert isinstance(element, Utterance)
+    return element.words.removeprefix("Say ").removesuffix(" now.")
 
 
 @pytest.mark.parametrize(

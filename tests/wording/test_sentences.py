@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 from pausewright.script.reader import read
-from pausewright.wording.pieces import AuthorPause, Excerpt, ToneCue, Utterance
+from pausewright.wording.line_elements import AuthorPause, Excerpt, ToneCue, Utterance
 from pausewright.wording.worded import Worded
-from script_cases import FILE, HEAD, TAIL
+from support.scripts.script_cases import FILE, HEAD, TAIL
 
 
 def worded(body: str, settings: str = "") -> Worded:
@@ -183,4 +183,4 @@ def test_nothing_of_a_printed_question_is_worded() -> None:
     """A printed question has no words for the voice, so its figures are no problem."""
     found = worded("1. What is 1/8 of £5? {.printed}\n")
 
-    assert all("£" not in p.words for p in found.all_pieces() if isinstance(p, Utterance))
+    assert all("£" not in p.words for p in found.all_elements() if isinstance(p, Utterance))

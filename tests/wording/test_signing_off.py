@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 import pytest
 from pausewright import cli
 from pausewright.script.reader import read
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_elements import Utterance
 from pausewright.wording.worded import Worded
-from script_cases import FILE, HEAD, TAIL
+from support.scripts.script_cases import FILE, HEAD, TAIL
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from pausewright.wording.pieces import Excerpt, Utterance
+from pausewright.wording.line_elements import Excerpt, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -29,13 +29,13 @@ def warn_of_background(
         return
     files: dict[str, list[Place]] = {}
     voices: dict[str, None] = {}
-    for piece in worded.all_pieces():
-        if isinstance(piece, Excerpt):
-            places = files.setdefault(piece.sound.path, [])
-            if piece.place not in places:
-                places.append(piece.place)
-        elif isinstance(piece, Utterance) and piece.speech.voice in recorded_voices:
-            voices[piece.speech.voice] = None
+    for element in worded.all_elements():
+        if isinstance(element, Excerpt):
+            places = files.setdefault(element.sound.path, [])
+            if element.place not in places:
+                places.append(element.place)
+        elif isinstance(element, Utterance) and element.speech.voice in recorded_voices:
+            voices[element.speech.voice] = None
     names = [f"{path} ({_lines(places)})" for path, places in files.items()]
     names += [f"the recordings of the voice ‘{voice}’" for voice in voices]
     message = "no sound of a script lies under its speech, so ‘background: off’ changes nothing"
@@ -44,9 +44,12 @@ def warn_of_background(
         message += f"; what was recorded together stays as it is: {', '.join(names)}"
         hint = "listen to them; where something lies under the speech, record them without it"
     problems.warn(
-        arrangement.place_of("background", worded.script.path), message, hint,
-        code="arrangement-background", also=tuple(p for places in files.values() for p in places),
-    )  # fmt: skip
+        arrangement.place_of("background", worded.script.path),
+        message,
+        hint,
+        code="arrangement-background",
+        also=tuple(p for places in files.values() for p in places),
+    )
 
 
 def _lines(places: list[Place]) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from pausewright.arrange.stated_words import count_words
+from pausewright.arrange.statement_words import count_words
 from pausewright.script.declared import PatternPause
 from pausewright.script.model import Dictation, Passage, SubQuestion
 from pausewright.script.times_heard import is_read_inside, named

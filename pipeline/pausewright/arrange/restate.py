@@ -10,7 +10,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias
 
-from pausewright.arrange.stated_words import (
+from pausewright.arrange.statement_words import (
     SHORTEST_SHARE,
     count_words,
     duration_words,
@@ -44,7 +44,7 @@ TimesInForce: TypeAlias = "Mapping[tuple[str, Place], Fraction]"
 """Seconds, by kind of silence and the question, passage or paragraph that has it."""
 
 
-def restated(
+def restate_instructions(
     script: Script, times_s: TimesInForce, added_test_s: Fraction, where: Place, problems: Problems
 ) -> Script:
     """Return the script with every stated value in the words for what is in force.
@@ -178,9 +178,10 @@ class _Restater:
         self._problems.error(
             span.place,
             f"‘{words}’ states the {kind}, which is {both} in an arrangement: no words are true",
-            "state it where it is the same for all, or take the number out", code="states-untrue",
+            "state it where it is the same for all, or take the number out",
+            code="states-untrue",
             also=(self._where,),
-        )  # fmt: skip
+        )
 
 
 def _value(kind: str, words: str) -> Fraction | int | None:

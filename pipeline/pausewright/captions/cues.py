@@ -9,13 +9,13 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from pausewright.captions.breaks import broken
-from pausewright.captions.countdown import left_over_time
-from pausewright.captions.profiles import ADULT, HANG_S, CaptionProfile
+from pausewright.captions.caption_profiles import ADULT, HANG_S, CaptionProfile
+from pausewright.captions.countdown_cues import left_over_time
 from pausewright.captions.word_times import WordTime, shown_times
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Say, Wait
 from pausewright.script.silences import AUTHORS
-from pausewright.wording.pieces import Excerpt, Utterance
+from pausewright.wording.line_elements import Excerpt, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -104,10 +104,10 @@ def cues(
         if not isinstance(step, Say) or not (words := _words(step)):
             continue
         times: Sequence[WordTime] = ()
-        if word_times is not None and isinstance(step.piece, Utterance):
-            times = word_times(step.piece)
-        if isinstance(step.piece, Excerpt) and step.piece.sound.cues:
-            made = _supplied(placed, step, step.piece, clock, heard_at, len(found) + 1)
+        if word_times is not None and isinstance(step.element, Utterance):
+            times = word_times(step.element)
+        if isinstance(step.element, Excerpt) and step.element.sound.cues:
+            made = _supplied(placed, step, step.element, clock, heard_at, len(found) + 1)
         else:
             made = _cues_of(placed, step, words, times, profile, clock, len(found) + 1)
         until, followed = _after(timeline, index)
@@ -141,13 +141,13 @@ def _held(cue: Cue, free_until_ms: int, profile: CaptionProfile, *, followed: bo
 
 def shown_text(step: Say) -> str:
     """Return what candidates may see of a sound: "" for a tone and for what is withheld."""
-    piece = step.piece
-    if isinstance(piece, Utterance):
-        return piece.caption(
+    element = step.element
+    if isinstance(element, Utterance):
+        return element.caption(
             block_is_shown=step.captioned, is_instruction=step.role not in {"question", "passage"}
         )
-    if isinstance(piece, Excerpt) and step.captioned:
-        return piece.sound.words or ""
+    if isinstance(element, Excerpt) and step.captioned:
+        return element.sound.words or ""
     return ""
 
 
@@ -159,15 +159,15 @@ def _words(step: Say) -> list[str]:
 
 def shown_speaker(step: Say) -> str:
     """Return who says it, as declared on the turn or on the recording; "" if nobody is named."""
-    if not step.speaker and isinstance(step.piece, Excerpt):
-        return step.piece.sound.speaker or ""
+    if not step.speaker and isinstance(step.element, Excerpt):
+        return step.element.sound.speaker or ""
     return step.speaker
 
 
 def _supplied(
     placed: Placed,
     step: Say,
-    piece: Excerpt,
+    element: Excerpt,
     clock: Clock,
     heard_at: HeardAt | None,
     first_number: int,
@@ -178,13 +178,13 @@ def _supplied(
     end_ms = clock.milliseconds(placed.end_sample)
 
     def at_ms(file_s: Fraction, least_ms: int, most_ms: int) -> int:
-        heard_s = heard_at(piece.sound, file_s) if heard_at else file_s
+        heard_s = heard_at(element.sound, file_s) if heard_at else file_s
         exact_ms = 1000 * (clock.seconds(placed.start_sample) + heard_s)
         return max(least_ms, min(most_ms, math.floor(exact_ms + Fraction(1, 2))))
 
     found: list[Cue] = []
-    for at, cue in enumerate(piece.sound.cues):
-        n_after = len(piece.sound.cues) - at
+    for at, cue in enumerate(element.sound.cues):
+        n_after = len(element.sound.cues) - at
         from_ms = at_ms(cue.start_s, found[-1].end_ms if found else start_ms, end_ms - n_after)
         until_ms = at_ms(cue.end_s, from_ms + 1, max(from_ms + 1, end_ms - n_after + 1))
         found.append(
@@ -198,7 +198,7 @@ def _supplied(
                 question=step.question,
                 reading=step.reading,
                 spoken_until_ms=until_ms,
-                place=piece.place,
+                place=element.place,
             )
         )
     return found
@@ -244,7 +244,7 @@ def _cues_of(
                 question=step.question,
                 reading=step.reading,
                 spoken_until_ms=until_ms,
-                place=step.piece.place,
+                place=step.element.place,
             )
         )
     return found

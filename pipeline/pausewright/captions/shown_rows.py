@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 
 from pausewright.captions.cues import shown_speaker, shown_text
 from pausewright.plan.timeline import Mark, Wait
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -107,11 +107,11 @@ def shows_words(timeline: Timeline) -> bool:
 
 def _phrases(step: Say, text: str) -> Iterator[Phrase]:
     """Give the shown text of a sound, parted where its language changes."""
-    if not isinstance(step.piece, Utterance):
+    if not isinstance(step.element, Utterance):
         yield Phrase(text, "")
         return
-    own, at = step.piece.speech.language, 0
-    for other in step.piece.others:
+    own, at = step.element.speech.language, 0
+    for other in step.element.others:
         found = list(re.finditer(re.escape(other.text), text))[other.n_before :]
         if found and found[0].start() >= at:
             if before := text[at : found[0].start()]:

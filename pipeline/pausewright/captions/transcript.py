@@ -9,7 +9,7 @@ from pausewright.captions.shown_rows import Heading, one_line, shown_rows
 from pausewright.plan.clock import Clock, exact_seconds
 from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.script.recordings.cue_grammar import clock_time
-from pausewright.wording.pieces import Excerpt, Utterance
+from pausewright.wording.line_elements import Excerpt, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -62,13 +62,13 @@ def _everything(timeline: Timeline) -> list[str]:
 
 def _text(step: Say) -> str:
     """Return the words of a sound as spoken, or what it is if it has none."""
-    piece = step.piece
-    if isinstance(piece, Utterance):
-        return one_line(piece.words)
-    if isinstance(piece, Excerpt):
-        recording = f"[recording: {one_line(piece.sound.description) or piece.sound.path}]"
-        return f"{recording} {one_line(piece.sound.words or '')}".strip()
-    return f"[tone ‘{piece.name}’: {exact_seconds(piece.spec.tone_s)} s]"
+    element = step.element
+    if isinstance(element, Utterance):
+        return one_line(element.words)
+    if isinstance(element, Excerpt):
+        recording = f"[recording: {one_line(element.sound.description) or element.sound.path}]"
+        return f"{recording} {one_line(element.sound.words or '')}".strip()
+    return f"[tone ‘{element.name}’: {exact_seconds(element.spec.tone_s)} s]"
 
 
 def _at(placed: Placed, timeline: Timeline) -> str:

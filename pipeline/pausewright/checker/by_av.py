@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, BinaryIO, TypeAlias
 
 from pausewright.intake.decoders import AV_OPTIONS
-from pausewright.intake.kinds import TRACK
+from pausewright.intake.file_kinds import TRACK
 from pausewright.intake.plain_file import opened_sound
 from pausewright.problems import TrackError
 

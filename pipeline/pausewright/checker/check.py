@@ -6,12 +6,12 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from pausewright.checker.arrangement import (
+from pausewright.checker.arrangement_effects import (
     expected_of,
     extra_time_proof,
     judged_arrangement,
 )
-from pausewright.checker.captions import CaptionFile, read_captions
+from pausewright.checker.caption_readers import CaptionFile, read_captions
 from pausewright.checker.chapters import judge_chapters, judge_titles
 from pausewright.checker.countdown import Countdown
 from pausewright.checker.cuts import judge_cuts
@@ -30,6 +30,7 @@ from pausewright.checker.judge import ENDS_EARLY, Judge
 from pausewright.checker.laid import has_recordings, laid_beside
 from pausewright.checker.likeness import NOT_JUDGED, likeness
 from pausewright.checker.listen import BELOW_SPEECH_DB, Heard, listen, spoken_lufs
+from pausewright.checker.measuring_versions import versions
 from pausewright.checker.rows import kind_totals, question_rows, silence_rows
 from pausewright.checker.second_opinion import second_opinion
 from pausewright.checker.shown import judge_alike, judge_captions
@@ -37,9 +38,8 @@ from pausewright.checker.shown_elsewhere import PAGE, read_page
 from pausewright.checker.standard import MeasuredTrack, compared
 from pausewright.checker.tags import joined_tags, judge_tags, read_tags
 from pausewright.checker.transcripts import judge_transcript
-from pausewright.checker.versions import versions
-from pausewright.checker.video import caption_tracks, chapter_lists
-from pausewright.intake.kinds import BUILT_FILE
+from pausewright.checker.video_contents import caption_tracks, chapter_lists
+from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import sha256_of
 from pausewright.script.settings.settings_table import loudness_lufs
 
@@ -49,7 +49,7 @@ if TYPE_CHECKING:
     from pausewright.checker.decode import Track
     from pausewright.checker.ear.hearing import Ear
     from pausewright.checker.expected import Expectation
-    from pausewright.checker.lines import WordedScript
+    from pausewright.checker.line_runs import WordedScript
     from pausewright.checker.listen import HeardFile
     from pausewright.checker.match import Matching
     from pausewright.checker.tags import TrackTags

@@ -13,13 +13,13 @@ from typing import TYPE_CHECKING
 
 from pausewright.checker.findings import LISTEN, Finding
 from pausewright.checker.words import where_of
-from pausewright.wording.pieces import Excerpt, Utterance
+from pausewright.wording.line_elements import Excerpt, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from pausewright.checker.decoded_track import Kept
     from pausewright.checker.expected import Expectation, ExpectedSound
-    from pausewright.checker.kept import Kept
     from pausewright.checker.listen import Heard
     from pausewright.checker.match import Matching
     from pausewright.problems import Severity
@@ -62,7 +62,7 @@ class Scene:
 
     def utterances(self) -> list[Spoken]:
         """Return the words that were found alone, in order."""
-        return [one for one in self.sounds() if isinstance(one.sound.piece, Utterance)]
+        return [one for one in self.sounds() if isinstance(one.sound.element, Utterance)]
 
     def sounds(self) -> list[Spoken]:
         """Return every sound that was found alone, in order."""
@@ -84,7 +84,7 @@ class Scene:
         return [
             span
             for sound, span in zip(self.expectation.sounds, self.matching.heard, strict=True)
-            if span is not None and isinstance(sound.piece, Excerpt)
+            if span is not None and isinstance(sound.element, Excerpt)
         ]
 
     def speech(self) -> Iterator[tuple[int, int]]:

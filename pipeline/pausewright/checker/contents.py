@@ -6,18 +6,18 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from pausewright.checker.lines import cannot, shows_instructions
+from pausewright.checker.line_runs import cannot, shows_instructions
 from pausewright.checker.runs import Run, ask, joined
 from pausewright.script.model import ByHand, Dictation, Options, Passage, Prose
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from pausewright.checker.lines import Lines
+    from pausewright.checker.line_runs import Lines
     from pausewright.checker.runs import Belongs
     from pausewright.script.declared import CaptionPolicy
     from pausewright.script.model import Delivery, QuestionContent
-    from pausewright.wording.pieces import Line
+    from pausewright.wording.line_elements import Line
 
 
 class Contents:

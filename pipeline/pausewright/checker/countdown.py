@@ -17,7 +17,7 @@ from pausewright.checker.words import where_of
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from pausewright.checker.captions import Cue
+    from pausewright.checker.caption_readers import Cue
     from pausewright.checker.measured import MeasuredSilence
     from pausewright.script.declared import Settings
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, BinaryIO, ClassVar, Self, TypeAlias
 
 from pausewright.checker.by_av import AvFile
 from pausewright.checker.headers import HeaderClaim, header_claim
-from pausewright.intake.kinds import SOUND, TRACK, Kind
+from pausewright.intake.file_kinds import SOUND, TRACK, Kind
 from pausewright.intake.plain_file import opened_sound
 from pausewright.problems import TrackError
 

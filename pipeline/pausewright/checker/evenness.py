@@ -7,7 +7,7 @@ import statistics
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from pausewright.checker.kept import BLOCK_FRAMES
+from pausewright.checker.decoded_track import BLOCK_FRAMES
 from pausewright.checker.level import SpeechLevelMeter
 
 if TYPE_CHECKING:

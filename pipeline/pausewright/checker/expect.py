@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Final
 from pausewright.checker.contents import Contents
 from pausewright.checker.expected import Expectation, ExpectedSilence
 from pausewright.checker.items import Material
-from pausewright.checker.lines import Lines, cannot, shows_instructions
-from pausewright.checker.questions import Questions, row_of
+from pausewright.checker.line_runs import Lines, cannot, shows_instructions
+from pausewright.checker.question_runs import Questions, row_of
 from pausewright.checker.runs import STRENGTH, Belongs, Run, ask, joined
 from pausewright.script.model import (
     Again,
@@ -28,7 +28,7 @@ from pausewright.script.model import (
 )
 
 if TYPE_CHECKING:
-    from pausewright.checker.lines import WordedScript
+    from pausewright.checker.line_runs import WordedScript
     from pausewright.script.model import Block, Part
 
 LEAD_IN_S: Final = Fraction(1, 2)

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from pausewright.checker.items import Item
     from pausewright.problems import Place
     from pausewright.script.silences import SilenceKind
-    from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
+    from pausewright.wording.line_elements import SoundElement
 
 Role: TypeAlias = Literal[
     "instruction",
@@ -34,7 +34,7 @@ PROMISED_FROM_S = Fraction(7, 10)
 class ExpectedSound:
     """A sound that the track must have."""
 
-    piece: Utterance | ToneCue | Excerpt
+    element: SoundElement
     role: Role
     may_be_shown: bool
     """Whether its words may stand in captions for candidates."""
@@ -49,7 +49,7 @@ class ExpectedSound:
     @property
     def place(self) -> Place:
         """Where it stands in the script."""
-        return self.piece.place
+        return self.element.place
 
     @property
     def unit(self) -> Unit:

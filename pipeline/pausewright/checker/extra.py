@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 from pausewright.arrange.arrangement import FixedAndRemainder, FixedTime, Split
 from pausewright.checker.expected import Expectation, ExpectedSilence, ExpectedSound
 from pausewright.checker.items import Asked
-from pausewright.checker.lines import ExpectationError, shows_instructions
-from pausewright.wording.pieces import AuthorPause
+from pausewright.checker.line_runs import ExpectationError, shows_instructions
+from pausewright.wording.line_elements import AuthorPause, SoundElement
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from pausewright.script.model import Script
     from pausewright.script.references import QuestionRef
     from pausewright.script.silences import SilenceKind
-    from pausewright.wording.pieces import Excerpt, Line, ToneCue, Utterance
+    from pausewright.wording.line_elements import Line
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,14 +203,14 @@ class _Sums:
             if spread_s or own_s:
                 longer.append(Longer(len(silences), silence.wait_s, spread_s, own_s))
             silences.append(replace(silence, wait_s=silence.wait_s + spread_s + own_s))
-            for n, piece in enumerate(words, 1):
+            for n, element in enumerate(words, 1):
                 shown = shows_instructions(self._settings.captions)
-                sounds.append(ExpectedSound(piece, "cue", shown, silence.block))
+                sounds.append(ExpectedSound(element, "cue", shown, silence.block))
                 kind: SilenceKind = "extra-time" if n == len(words) else "sentence-pause"
                 wait_s = lump_s if n == len(words) else self._settings.sentence_pause_s
                 if n == len(words):
                     longer.append(Longer(len(silences), Fraction(0), Fraction(0), lump_s))
-                silences.append(ExpectedSilence(kind, wait_s, piece.place))
+                silences.append(ExpectedSilence(kind, wait_s, element.place))
             if i < len(self._expectation.sounds):
                 sounds.append(self._expectation.sounds[i])
         rows = tuple(
@@ -221,8 +221,8 @@ class _Sums:
         return Granted(whole, entitled_s, tuple(longer), n_places)
 
     @staticmethod
-    def _sounding(line: Line) -> list[Utterance | ToneCue | Excerpt]:
-        return [piece for piece in line if not isinstance(piece, AuthorPause)]
+    def _sounding(line: Line) -> list[SoundElement]:
+        return [element for element in line if not isinstance(element, AuthorPause)]
 
 
 def _answer_s(unit: object, silences: Iterable[ExpectedSilence]) -> Fraction:

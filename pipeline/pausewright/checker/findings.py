@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 if TYPE_CHECKING:
     from fractions import Fraction
 
-    from pausewright.checker.arrangement import ExtraTimeProof
+    from pausewright.checker.arrangement_effects import ExtraTimeProof
     from pausewright.checker.items import Item
     from pausewright.checker.standard import Comparison
     from pausewright.problems import Place, Severity

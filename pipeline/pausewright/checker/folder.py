@@ -14,9 +14,9 @@ from pausewright.checker.delivered import Delivered, FileRow, Room
 from pausewright.checker.findings import Finding
 from pausewright.checker.headers import M4A_SLACK_FRAMES
 from pausewright.checker.packing import ENDING, Listing, read_build_record, read_packing_list
-from pausewright.checker.pieces import check_pieces, piece_sets
+from pausewright.checker.piece_set import check_pieces, piece_sets
 from pausewright.checker.tags import read_tags
-from pausewright.intake.kinds import BUILT_FILE
+from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import sha256_of
 from pausewright.problems import PausewrightError, TrackError
 

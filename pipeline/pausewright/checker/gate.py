@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from pausewright.checker.kept import Kept
+    from pausewright.checker.decoded_track import Kept
 
     Samples: TypeAlias = NDArray[np.float32]
     Floats: TypeAlias = NDArray[np.float64]

@@ -15,7 +15,7 @@ from scipy.ndimage import uniform_filter1d
 
 from pausewright.checker.closer import several
 from pausewright.checker.columns import means
-from pausewright.wording.pieces import ToneCue
+from pausewright.wording.line_elements import ToneCue
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -85,7 +85,7 @@ def hard_edges(scene: Scene) -> list[Finding]:
             _look(wave[:, channel], start - pad, scene, found)
             if wave.shape[1] == 2 and np.array_equal(wave[:, 0], wave[:, 1]):
                 break
-    tones = [one for one in scene.sounds() if isinstance(one.sound.piece, ToneCue)]
+    tones = [one for one in scene.sounds() if isinstance(one.sound.element, ToneCue)]
     near = int(NEAR_TONE_S * scene.rate_hz)
     for which in (found.falls, found.rises, found.drops):
         which[:] = [

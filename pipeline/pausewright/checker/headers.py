@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, BinaryIO
 
-from pausewright.intake.kinds import TRACK
+from pausewright.intake.file_kinds import TRACK
 from pausewright.intake.plain_file import opened
 from pausewright.problems import PausewrightError
 

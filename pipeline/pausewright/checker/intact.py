@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, BinaryIO, TypeAlias
 import numpy as np
 
 from pausewright.checker.headers import frame_bytes, skip_id3
-from pausewright.intake.kinds import TRACK
+from pausewright.intake.file_kinds import TRACK
 from pausewright.intake.plain_file import opened
 from pausewright.problems import PausewrightError
 

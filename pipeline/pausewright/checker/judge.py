@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 from pausewright.checker.expected import CONTENT
 from pausewright.checker.findings import BUILD, LISTEN, Finding
 from pausewright.checker.items import name_of
-from pausewright.checker.silences import judged_silences
+from pausewright.checker.silence_findings import judged_silences
 from pausewright.checker.words import role_name, where_of
 from pausewright.script.silences import silence_name
-from pausewright.wording.pieces import ToneCue
+from pausewright.wording.line_elements import ToneCue
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -192,9 +192,9 @@ class Judge:
         allowed_s = max(TONE_TOLERANCE_S, self._matching.tolerance.hidden_s)
         for i, sound in enumerate(self._expectation.sounds):
             length_s, span = self._length_s(i), self._matching.heard[i]
-            if not isinstance(sound.piece, ToneCue) or length_s is None or span is None:
+            if not isinstance(sound.element, ToneCue) or length_s is None or span is None:
                 continue
-            difference_s = length_s - sound.piece.spec.tone_s
+            difference_s = length_s - sound.element.spec.tone_s
             if abs(difference_s) > allowed_s:
                 yield Finding(
                     "tone-differs",
@@ -204,7 +204,7 @@ class Judge:
                     at_s=self._s(span[0]),
                     question=sound.question,
                     place=sound.place,
-                    expected=sound.piece.spec.tone_s,
+                    expected=sound.element.spec.tone_s,
                     measured=length_s,
                     difference=difference_s,
                     allowed=allowed_s,
@@ -217,7 +217,7 @@ class Judge:
         for i, sound in enumerate(self._expectation.sounds):
             if sound.role in CONTENT and self._length_s(i) is not None:
                 # the same words at the same place of the script, in another reading
-                key = (sound.block, sound.place, getattr(sound.piece, "spoken", None))
+                key = (sound.block, sound.place, getattr(sound.element, "spoken", None))
                 readings[key].append(i)
         for members in readings.values():
             first_s = self._length_s(members[0])

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from pausewright.checker.listen import Heard, listen_by_speech
 from pausewright.checker.match import TOLERANCE_S, Matching, Tolerance, match
-from pausewright.checker.recorded import recorded_sounds
-from pausewright.wording.pieces import Excerpt, Utterance
+from pausewright.checker.recorded_sounds import recorded_sounds
+from pausewright.wording.line_elements import Excerpt, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -37,7 +37,7 @@ class Laid(NamedTuple):
 
 def has_recordings(expectation: Expectation) -> bool:
     """Return whether a track must hold music or effects as recorded, or parts of them."""
-    return any(isinstance(sound.piece, Excerpt) for sound in expectation.sounds)
+    return any(isinstance(sound.element, Excerpt) for sound in expectation.sounds)
 
 
 def laid_beside(heard: Heard, expectation: Expectation) -> Laid:
@@ -62,13 +62,13 @@ def _speech_beside_recordings(
     expectation: Expectation, matching: Matching
 ) -> list[tuple[int, int]]:
     """Return where speech was found, if the script also has sounds as recorded; else nothing."""
-    pieces = [sound.piece for sound in expectation.sounds]
-    if not any(isinstance(p, Excerpt) and p.sound.level == "as recorded" for p in pieces):
+    elements = [sound.element for sound in expectation.sounds]
+    if not any(isinstance(p, Excerpt) and p.sound.level == "as recorded" for p in elements):
         return []
     return sorted(
         span
-        for piece, span in zip(pieces, matching.heard, strict=True)
-        if isinstance(piece, Utterance) and span is not None
+        for element, span in zip(elements, matching.heard, strict=True)
+        if isinstance(element, Utterance) and span is not None
     )
 
 

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
-    from pausewright.wording.pieces import Utterance
+    from pausewright.wording.line_elements import Utterance
 
 SECONDS_A_LETTER = 0.077
 OFFSET_LETTERS = 2.6
@@ -27,9 +27,9 @@ _OFFSETS = (0.0, 1.0, 2.0, 2.6, 4.0, 6.0, 8.0)
 _ENOUGH_TO_FIT = 6
 
 
-def letters(piece: Utterance) -> float:
+def letters(element: Utterance) -> float:
     """Return the length of an utterance's words in letters; a comma counts as three."""
-    words = piece.words
+    words = element.words
     return sum(c.isalnum() for c in words) + COMMA_LETTERS * len(re.findall(r"[,;:–—]\s", words))
 
 
@@ -72,18 +72,18 @@ class RateModel:
     overall: Rate = field(default_factory=Rate)
     by_voice: Mapping[str, Rate] = field(default_factory=dict)
 
-    def seconds(self, piece: Utterance) -> float:
+    def seconds(self, element: Utterance) -> float:
         """Return the estimated length of an utterance in seconds."""
-        rate = self.by_voice.get(piece.speech.voice, self.overall)
-        return rate.seconds(letters(piece)) / float(piece.speech.pace)
+        rate = self.by_voice.get(element.speech.voice, self.overall)
+        return rate.seconds(letters(element)) / float(element.speech.pace)
 
 
 def fitted_model(pairs: Iterable[tuple[Utterance, float]]) -> RateModel:
     """Return the rates that suit utterances and their measured seconds."""
     voices: dict[str, list[tuple[float, float]]] = {}
-    for piece, seconds in pairs:
-        found = voices.setdefault(piece.speech.voice, [])
-        found.append((letters(piece), seconds * float(piece.speech.pace)))
+    for element, seconds in pairs:
+        found = voices.setdefault(element.speech.voice, [])
+        found.append((letters(element), seconds * float(element.speech.pace)))
     overall = fitted_rate([pair for found in voices.values() for pair in found])
     return RateModel(overall, {v: fitted_rate(found) for v, found in voices.items() if found[2:]})
 

@@ -12,7 +12,7 @@ from pausewright.checker.expected import CONTENT
 from pausewright.checker.findings import LISTEN, Finding
 from pausewright.checker.lengths import words_fit
 from pausewright.checker.words import role_name, where_of
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
     from pausewright.checker.expected import Expectation
@@ -51,12 +51,12 @@ def likeness(
     unlike: list[tuple[int, float, float]] = []
     for i, sound in enumerate(expectation.sounds):
         span = matching.heard[i]
-        if span is None or not matching.alone[i] or not isinstance(sound.piece, Utterance):
+        if span is None or not matching.alone[i] or not isinstance(sound.element, Utterance):
             continue
         findings += _pauses(expectation, matching, i, rate_hz)
         seconds = (span[1] - span[0]) / rate_hz
-        estimate = matching.model.seconds(sound.piece)
-        key = (sound.piece.spoken, sound.piece.speech)
+        estimate = matching.model.seconds(sound.element)
+        key = (sound.element.spoken, sound.element.speech)
         estimated.setdefault(key, (estimate, seconds))
         if sound.role in CONTENT:
             content.add(key)

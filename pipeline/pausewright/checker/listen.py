@@ -15,9 +15,9 @@ import numpy as np
 
 from pausewright.checker.columns import loudest
 from pausewright.checker.decode import files_of, opened
+from pausewright.checker.decoded_track import BLOCK_FRAMES, Kept
 from pausewright.checker.gate import SHORTEST_SILENCE_S, Gated, Noise, gate, joined_spans
 from pausewright.checker.intact import FlacSum, is_damaged
-from pausewright.checker.kept import BLOCK_FRAMES, Kept
 from pausewright.checker.level import SpeechLevel, SpeechLevelMeter
 from pausewright.checker.loudness import LoudnessMeter, TruePeakMeter, decibels
 

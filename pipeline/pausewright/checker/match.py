@@ -12,7 +12,7 @@ import numpy as np
 from pausewright.checker.align import BEAM, WIDE_BEAM, Alignment, Chunk, Stretches, align
 from pausewright.checker.lengths import OFFSET_LETTERS, Rate, RateModel, fitted_model, letters
 from pausewright.checker.measured import MeasuredSilence, Measurer
-from pausewright.wording.pieces import ToneCue, Utterance
+from pausewright.wording.line_elements import ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -189,12 +189,12 @@ class _Matcher:
         known_s = 0.0
         n_letters = 0.0
         for i, sound in enumerate(self._sounds):
-            if isinstance(sound.piece, Utterance):
-                n_letters += (letters(sound.piece) + OFFSET_LETTERS) / float(
-                    sound.piece.speech.pace
+            if isinstance(sound.element, Utterance):
+                n_letters += (letters(sound.element) + OFFSET_LETTERS) / float(
+                    sound.element.speech.pace
                 )
-            elif isinstance(sound.piece, ToneCue):
-                known_s += float(sound.piece.spec.tone_s)
+            elif isinstance(sound.element, ToneCue):
+                known_s += float(sound.element.spec.tone_s)
             elif i in self._recorded:
                 known_s += float(self._recorded[i].sound_s)
         heard_s = sum(end - start for start, end in self._stretches) / self._rate_hz
@@ -213,15 +213,15 @@ class _Matcher:
         total_s: float | None = 0.0
         is_exact, may_pause, most_parts = True, False, 0
         for i in range(*group):
-            piece = self._sounds[i].piece
+            element = self._sounds[i].element
             seconds: float | None
-            if isinstance(piece, Utterance):
-                seconds = model.seconds(piece)
+            if isinstance(element, Utterance):
+                seconds = model.seconds(element)
                 is_exact = False
-                commas = len(re.findall(r"[,;:–—.]\s", piece.words))
-                most_parts += 3 + commas + int(letters(piece)) // 14
-            elif isinstance(piece, ToneCue):
-                seconds = float(piece.spec.tone_s)
+                commas = len(re.findall(r"[,;:–—.]\s", element.words))
+                most_parts += 3 + commas + int(letters(element)) // 14
+            elif isinstance(element, ToneCue):
+                seconds = float(element.spec.tone_s)
                 most_parts += 1
             else:
                 held = self._recorded.get(i)
@@ -248,11 +248,11 @@ class _Matcher:
         """Return the utterances that were heard alone, each with its seconds; equal ones once."""
         pairs: dict[tuple[object, ...], tuple[Utterance, float]] = {}
         for at, (group, found) in enumerate(zip(self._groups, alignment.found, strict=True)):
-            piece = self._sounds[group[0]].piece
-            if found is None or group[1] - group[0] > 1 or not isinstance(piece, Utterance):
+            element = self._sounds[group[0]].element
+            if found is None or group[1] - group[0] > 1 or not isinstance(element, Utterance):
                 continue
             if at in alignment.fused or at + 1 in alignment.fused:
                 continue
             n = self._stretches[found[1] - 1][1] - self._stretches[found[0]][0]
-            pairs.setdefault((piece.spoken, piece.speech), (piece, n / self._rate_hz))
+            pairs.setdefault((element.spoken, element.speech), (element, n / self._rate_hz))
         return list(pairs.values())

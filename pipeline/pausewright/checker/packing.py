@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Literal, TypeVar
 import msgspec
 from msgspec import Meta, Struct
 
-from pausewright.intake.kinds import BUILD_RECORD, PACKING_LIST
+from pausewright.intake.file_kinds import BUILD_RECORD, PACKING_LIST
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import TrackError
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
-    from pausewright.intake.kinds import Kind
+    from pausewright.intake.file_kinds import Kind
 
 ENDING = "_packing-list.json"
 

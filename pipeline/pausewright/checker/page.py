@@ -27,7 +27,7 @@ from pausewright.checker.report import (
 from pausewright.checker.waveform import waves
 from pausewright.checker.words import clock, seconds
 from pausewright.files.writing import unwritable, write_file
-from pausewright.intake.kinds import PAGE
+from pausewright.intake.file_kinds import PAGE
 from pausewright.intake.plain_file import opened
 from pausewright.problems import OutputError, PausewrightError
 from pausewright.script.silences import silence_name

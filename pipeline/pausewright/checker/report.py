@@ -15,7 +15,7 @@ from pausewright.checker.words import clock, seconds
 from pausewright.script.silences import silence_name
 
 if TYPE_CHECKING:
-    from pausewright.checker.arrangement import ExtraTimeProof
+    from pausewright.checker.arrangement_effects import ExtraTimeProof
     from pausewright.checker.findings import (
         CheckResult,
         EarSummary,

@@ -64,7 +64,7 @@ def compared_readings(scene: Scene) -> Readings:
     groups: dict[tuple[object, ...], list[Spoken]] = defaultdict(list)
     for one in scene.utterances():
         if one.sound.role in CONTENT:
-            key = (one.sound.block, one.sound.place, getattr(one.sound.piece, "spoken", None))
+            key = (one.sound.block, one.sound.place, getattr(one.sound.element, "spoken", None))
             groups[key].append(one)
     findings: list[Finding] = []
     n_copies = n_pairs = 0

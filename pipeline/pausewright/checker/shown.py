@@ -13,17 +13,17 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias
 
+from pausewright.checker.caption_reading import READERS, ReadCue, judge_reading, mean_wpm
 from pausewright.checker.expected import CONTENT
 from pausewright.checker.findings import CaptionRow, Finding
-from pausewright.checker.reading import READERS, ReadCue, judge_reading, mean_wpm
 from pausewright.checker.words import role_name, where_of
 from pausewright.script.silences import AUTHORS, SILENCES
-from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
+from pausewright.wording.line_elements import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from pausewright.checker.captions import CaptionFile, Cue
+    from pausewright.checker.caption_readers import CaptionFile, Cue
     from pausewright.checker.countdown import Countdown
     from pausewright.checker.expected import Expectation, ExpectedSound
     from pausewright.checker.match import Matching
@@ -298,7 +298,7 @@ class _Shown:
         for i, (sound, span) in enumerate(zip(self._sounds, self._spans, strict=True)):
             n_words = len(self._spoken[i].words)
             n_shown = sum((i, k) in self._covered for k in range(n_words))
-            is_owed = isinstance(sound.piece, Utterance)
+            is_owed = isinstance(sound.element, Utterance)
             if span is None or not is_owed or n_shown == n_words:
                 continue
             part = "a part of " if n_shown else ""
@@ -363,22 +363,22 @@ def tokens(text: str) -> list[str]:
 
 def _withholds(sound: ExpectedSound) -> bool:
     """Return whether a sound has words that may not be shown."""
-    if isinstance(sound.piece, Utterance) and sound.piece.shown_parts:
-        return shown_words(sound) != tokens(sound.piece.shown)
+    if isinstance(sound.element, Utterance) and sound.element.shown_parts:
+        return shown_words(sound) != tokens(sound.element.shown)
     return not sound.may_be_shown
 
 
 def speaker_of(sound: ExpectedSound) -> str:
     """Return who says it: as its turn declares, or a recording with words; "" if nobody does."""
-    if not sound.speaker and isinstance(sound.piece, Excerpt):
-        return sound.piece.sound.speaker or ""
+    if not sound.speaker and isinstance(sound.element, Excerpt):
+        return sound.element.sound.speaker or ""
     return sound.speaker
 
 
 def _spoken(sound: ExpectedSound) -> _Spoken:
     words = shown_words(sound)
-    if isinstance(sound.piece, Excerpt) and sound.piece.sound.cues and words:
-        return _by_captions(sound.piece.sound.cues)
+    if isinstance(sound.element, Excerpt) and sound.element.sound.cues and words:
+        return _by_captions(sound.element.sound.cues)
     before = [0]
     for word in words:
         before.append(before[-1] + len(word) + 1)
@@ -408,13 +408,15 @@ def _by_captions(cues: Sequence[RecordedCue]) -> _Spoken:
 
 def shown_words(sound: ExpectedSound) -> list[str]:
     """Return the words of a sound that may be shown."""
-    piece = sound.piece
-    if isinstance(piece, Utterance):
+    element = sound.element
+    if isinstance(element, Utterance):
         return tokens(
-            piece.caption(block_is_shown=sound.may_be_shown, is_instruction=sound.role not in ASKED)
+            element.caption(
+                block_is_shown=sound.may_be_shown, is_instruction=sound.role not in ASKED
+            )
         )
     if not sound.may_be_shown:
         return []
-    if isinstance(piece, ToneCue):
-        return tokens(f"[{piece.name}]")
-    return tokens(piece.sound.words or f"[{piece.sound.description}]")
+    if isinstance(element, ToneCue):
+        return tokens(f"[{element.name}]")
+    return tokens(element.sound.words or f"[{element.sound.description}]")

@@ -6,7 +6,7 @@ import json
 import re
 from typing import TYPE_CHECKING, Any
 
-from pausewright.checker.captions import CaptionFault, CaptionFile, Cue
+from pausewright.checker.caption_readers import CaptionFault, CaptionFile, Cue
 from pausewright.checker.transcripts import INSTRUCTIONS, TRANSCRIPTS, bytes_of
 
 if TYPE_CHECKING:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 
 from pausewright.checker.findings import Finding
-from pausewright.wording.pieces import ToneCue
+from pausewright.wording.line_elements import ToneCue
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -115,14 +115,14 @@ def _by_tones(scene: Scene) -> float | None:
     """Return the speed that the tones tell; None if there are none, or they do not agree."""
     ratios = []
     for one in scene.sounds():
-        piece = one.sound.piece
-        if not isinstance(piece, ToneCue):
+        element = one.sound.element
+        if not isinstance(element, ToneCue):
             continue
         if one.end - one.start < SHORTEST_TONE_S * scene.rate_hz:
             continue
         found_hz = _frequency_hz(scene.kept.read(one.start, one.end)[:, 0], scene.rate_hz)
         if found_hz:
-            ratios.append(found_hz / float(Fraction(piece.spec.frequency_hz)))
+            ratios.append(found_hz / float(Fraction(element.spec.frequency_hz)))
     if not ratios or max(ratios) - min(ratios) > 2 * TONE_WITHIN:
         return None
     middle = float(np.median(ratios))

@@ -16,8 +16,8 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from scipy.fft import irfft, next_fast_len, rfft
 
-from pausewright.arrange.words import ArrangedWords
-from pausewright.checker.arrangement import expected_of
+from pausewright.arrange.arrangement_words import ArrangementWords
+from pausewright.checker.arrangement_effects import expected_of
 from pausewright.checker.expect import expect
 from pausewright.checker.findings import BUILD, Finding
 from pausewright.checker.laid import has_recordings, laid_beside
@@ -25,7 +25,7 @@ from pausewright.checker.listen import listen
 from pausewright.checker.words import role_name, where_of
 from pausewright.problems import TrackError
 from pausewright.script.silences import silence_name
-from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
+from pausewright.wording.line_elements import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -33,10 +33,10 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from pausewright.checker.decoded_track import Kept
     from pausewright.checker.expected import Expectation, ExpectedSound
     from pausewright.checker.extra import Granted
-    from pausewright.checker.kept import Kept
-    from pausewright.checker.lines import WordedScript
+    from pausewright.checker.line_runs import WordedScript
     from pausewright.checker.match import Matching
     from pausewright.checker.measured import Frames
 
@@ -48,8 +48,9 @@ SILENCE_S: Final = {True: Fraction(5, 1000), False: Fraction(20, 1000)}
 """What an untouched silence may differ by; by whether both files hold exact samples."""
 LENGTH_S: Final = {True: Fraction(5, 1000), False: Fraction(20, 1000)}
 ALIKE: Final = {True: 0.9999, False: 0.9}
-"""Correlation from which two sounds are one recording; MP3 changes the wave itself. Takes of
-other words, or another take of the same words, came to under 0.5."""
+"""Correlation from which two sounds are one recording; MP3 changes the wave itself, and so does the
+limiter of a louder version. Takes of other words, or another take of the same words, came to under
+0.5."""
 _LAG_S: Final = 0.02
 _LONGEST_S: Final = 4
 """Seconds of a sound that are compared at most."""
@@ -166,9 +167,10 @@ class _Comparer:
     ) -> None:
         self._version = version
         self._standard = standard
-        arrangement = worded.arrangement if isinstance(worded, ArrangedWords) else None
+        arrangement = worded.arrangement if isinstance(worded, ArrangementWords) else None
         self._pace = arrangement.arranged_pace if arrangement else Fraction(1)
         self._keeps_voice = arrangement is None or arrangement.voice is None
+        self._keeps_loudness = arrangement is None or arrangement.loudness is None
         self._has_look_times = arrangement is not None and arrangement.look_time is not None
         self._has_pauses = arrangement is not None and arrangement.pauses is not None
         self._touched = {one.index for one in granted.longer}
@@ -207,9 +209,9 @@ class _Comparer:
     # ---- lengths and pace
 
     def _spoken(self, i: int) -> bool:
-        piece = self._version.expectation.sounds[i].piece
-        return isinstance(piece, Utterance) or (
-            isinstance(piece, Excerpt) and piece.sound.words is not None
+        element = self._version.expectation.sounds[i].element
+        return isinstance(element, Utterance) or (
+            isinstance(element, Excerpt) and element.sound.words is not None
         )
 
     def _ratios(self) -> list[tuple[Fraction, Fraction, Fraction]]:
@@ -307,7 +309,7 @@ class _Comparer:
             if mine is None or theirs is None:
                 continue
             a, b = _beginning(self._version, mine), _beginning(self._standard, theirs)
-            alike = ALIKE[self._is_exact]
+            alike = ALIKE[self._is_exact and self._keeps_loudness]
             yield i, _likeness(a, b, int(_LAG_S * rate_hz), alike) >= alike
 
 
@@ -330,13 +332,13 @@ def _partners(
 
 
 def _key(sound: ExpectedSound) -> tuple[object, ...]:
-    piece = sound.piece
-    if isinstance(piece, Utterance):
-        words: object = (piece.words, piece.speech.take, piece.speech.language)
-    elif isinstance(piece, ToneCue):
-        words = piece.spec
+    element = sound.element
+    if isinstance(element, Utterance):
+        words: object = (element.words, element.speech.take, element.speech.language)
+    elif isinstance(element, ToneCue):
+        words = element.spec
     else:
-        words = (piece.sound.path, piece.sound.from_s, piece.sound.to_s)
+        words = (element.sound.path, element.sound.from_s, element.sound.to_s)
     return sound.role, sound.question, sound.reading, words
 
 

@@ -12,9 +12,9 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, BinaryIO
 
 from pausewright.checker.findings import Finding
-from pausewright.intake.kinds import TRACK
+from pausewright.intake.file_kinds import TRACK
 from pausewright.intake.plain_file import opened_sound
-from pausewright.intake.tags import TagsError, flac_head, id3_tag
+from pausewright.intake.tag_sizes import TagsError, flac_head, id3_tag
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence

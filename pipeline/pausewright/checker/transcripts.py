@@ -11,19 +11,19 @@ from fractions import Fraction
 from html.parser import HTMLParser
 from typing import TYPE_CHECKING
 
-from pausewright.arrange.words import ArrangedWords
+from pausewright.arrange.arrangement_words import ArrangementWords
 from pausewright.checker.findings import Finding
 from pausewright.checker.shown import ASKED, EARLY_S, shown_words, speaker_of, tokens
-from pausewright.intake.kinds import PAGE
+from pausewright.intake.file_kinds import PAGE
 from pausewright.intake.plain_file import file_bytes
-from pausewright.wording.pieces import ToneCue, Utterance
+from pausewright.wording.line_elements import ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
     from pausewright.checker.expected import Expectation, ExpectedSound
-    from pausewright.checker.lines import WordedScript
+    from pausewright.checker.line_runs import WordedScript
     from pausewright.checker.match import Matching
     from pausewright.problems import Severity
     from pausewright.script.declared import CaptionPolicy
@@ -222,7 +222,7 @@ class _Rows(HTMLParser):
 def _owed(expectation: Expectation, worded: WordedScript, *, is_timed: bool) -> list[_Owed]:
     """Return the words that the file must hold, in order."""
     policy: CaptionPolicy | None = None
-    if isinstance(worded, ArrangedWords):
+    if isinstance(worded, ArrangementWords):
         policy = worded.arrangement.transcript
     return [
         _Owed(word, i, is_first=k == 0)
@@ -237,24 +237,26 @@ def _owed(expectation: Expectation, worded: WordedScript, *, is_timed: bool) -> 
 
 def _asked_openly(sound: ExpectedSound) -> list[str]:
     """Return the words of a question that may be shown by their own declaration."""
-    if not isinstance(sound.piece, Utterance):
+    if not isinstance(sound.element, Utterance):
         return []
-    return tokens(sound.piece.caption(block_is_shown=False, is_instruction=False))
+    return tokens(sound.element.caption(block_is_shown=False, is_instruction=False))
 
 
 def _transcribed(sound: ExpectedSound, policy: CaptionPolicy | None) -> list[str]:
     """Return the words of a sound that a transcript for candidates holds."""
-    piece = sound.piece
-    if isinstance(piece, ToneCue) or (not isinstance(piece, Utterance) and not piece.sound.words):
+    element = sound.element
+    if isinstance(element, ToneCue) or (
+        not isinstance(element, Utterance) and not element.sound.words
+    ):
         return []
     if policy is None:
         return shown_words(sound)
     is_asked = sound.role in ASKED
     is_open = policy == "everything" and sound.role != "answer"
     is_open = is_open or (policy == "instructions" and not is_asked)
-    if isinstance(piece, Utterance):
-        return tokens(piece.caption(block_is_shown=is_open, is_instruction=not is_asked))
-    return tokens(piece.sound.words or "") if is_open else []
+    if isinstance(element, Utterance):
+        return tokens(element.caption(block_is_shown=is_open, is_instruction=not is_asked))
+    return tokens(element.sound.words or "") if is_open else []
 
 
 def _off(code: str, severity: Severity, sentence: str) -> Finding:

@@ -9,8 +9,8 @@ from pausewright.checker.check import file_findings, file_sha256, level_findings
 from pausewright.checker.decode import name_of
 from pausewright.checker.findings import CheckResult
 from pausewright.checker.listen import BELOW_SPEECH_DB, listen
+from pausewright.checker.measuring_versions import versions
 from pausewright.checker.tags import judge_tags
-from pausewright.checker.versions import versions
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -15,12 +15,10 @@ import stat
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeAlias
 
-from pausewright.intake.tags import TagsError, measure_tags
+from pausewright.intake.tag_sizes import TagsError, measure_tags
 
 if TYPE_CHECKING:
-    from typing_extensions import Buffer
-
-    from pausewright.intake.kinds import Kind
+    from pausewright.intake.file_kinds import Kind
     from pausewright.problems import PausewrightError
 
 Mark: TypeAlias = tuple[int, int, int, int]
@@ -57,7 +55,7 @@ class _Held(io.FileIO):
         super().__init__(descriptor, "rb")
         self.n_bytes = n_bytes
 
-    def readinto(self, buffer: Buffer) -> int:
+    def readinto(self, buffer: bytearray | memoryview) -> int:  # type: ignore[override]
         left = max(0, self.n_bytes - self.tell())
         return super().readinto(memoryview(buffer)[:left]) or 0
 

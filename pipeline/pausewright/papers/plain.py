@@ -205,7 +205,7 @@ def _continues(placed: Sequence[object], index: int) -> str:
     for item in placed[index:]:
         step = getattr(item, "step", None)
         if isinstance(step, Say) and step.role == "continues":
-            words = getattr(step.piece, "shown", "")
+            words = getattr(step.element, "shown", "")
             if words:
                 return str(words)
     return "…"

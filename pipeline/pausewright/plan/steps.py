@@ -9,7 +9,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from pausewright.plan.emit import Pen, ends_in_pause
+from pausewright.plan.step_writer import StepWriter, ends_in_pause
 from pausewright.script.declared import ToneSpec
 from pausewright.script.model import (
     Again,
@@ -25,7 +25,7 @@ from pausewright.script.model import (
     SubQuestion,
 )
 from pausewright.script.references import QuestionRef, QuestionSpan
-from pausewright.wording.pieces import ToneCue
+from pausewright.wording.line_elements import ToneCue
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -54,25 +54,25 @@ class _Planner:
     def __init__(self, worded: Worded) -> None:
         self._worded = worded
         self._settings: Settings = worded.script.settings
-        self._pen = Pen(self._settings.sentence_pause_s)
+        self._writer = StepWriter(self._settings.sentence_pause_s)
         self._n_stops = 0
         self._ends_question = True
         """Whether an answer time that comes next is that of its question or passage."""
 
     def steps(self) -> tuple[Step, ...]:
         for index, part in enumerate(self._worded.script.parts):
-            self._pen.part, self._pen.is_practice = index, part.practice
+            self._writer.part, self._writer.is_practice = index, part.practice
             if part.title:
-                self._pen.mark("part", part.title)
+                self._writer.mark("part", part.title)
             for group in part.groups:
                 for block in group.blocks:
                     self._block(block, part)
             if part.answers:
                 self._answers()
-        return self._pen.finished()
+        return self._writer.finished()
 
     def _block(self, block: Block, part: Part) -> None:
-        self._pen.question, self._pen.reading = None, 0
+        self._writer.question, self._writer.reading = None, 0
         if isinstance(block, Prose):
             self._margin(block)
         elif isinstance(block, Question) and not block.printed:
@@ -88,12 +88,12 @@ class _Planner:
         elif isinstance(block, PageTurn):
             self._cue(block.cue)
             time_s = block.page_turn_time_s
-            self._pen.wait("page-turn-time", time_s.value, time_s.place or block.place)
+            self._writer.wait("page-turn-time", time_s.value, time_s.place or block.place)
 
     # ---- silences that several constructs share
 
     def _paragraph_pause(self) -> None:
-        self._pen.pause_by_default(self._settings.paragraph_pause_s)
+        self._writer.pause_by_default(self._settings.paragraph_pause_s)
 
     def _answer_time(
         self,
@@ -111,26 +111,28 @@ class _Planner:
             self._wait_by_hand(at)
         elif cued and answer.value > CUED_FROM_S:
             half_s = answer.value / 2
-            self._pen.wait("answer-time", half_s, at, owner=place, ends_question=ends)
-            self._pen.line(self._worded.time_cue(), "cue", captioned=self._shows_instructions)
-            self._pen.wait("answer-time", half_s, at, owner=place, ends_question=ends, goes_on=True)
+            self._writer.wait("answer-time", half_s, at, owner=place, ends_question=ends)
+            self._writer.line(self._worded.time_cue(), "cue", captioned=self._shows_instructions)
+            self._writer.wait(
+                "answer-time", half_s, at, owner=place, ends_question=ends, goes_on=True
+            )
         else:
-            self._pen.wait("answer-time", answer.value, at, owner=place, ends_question=ends)
+            self._writer.wait("answer-time", answer.value, at, owner=place, ends_question=ends)
         return True
 
     def _wait_by_hand(self, place: Place) -> None:
         self._n_stops += 1
-        self._pen.mark("stop", f"Stop {self._n_stops}")
+        self._writer.mark("stop", f"Stop {self._n_stops}")
         self._hold(HOLD_S, place)
 
     def _hold(self, hold_s: Fraction, place: Place) -> None:
         """Hold, then the tone and the words with which the recording goes on."""
-        self._pen.wait("hold", hold_s, place)
+        self._writer.wait("hold", hold_s, place)
         tone = ToneCue("continuation", CONTINUATION_TONE, place)
-        self._pen.say(tone, "continues", captioned=False)
+        self._writer.say(tone, "continues", captioned=False)
         self._paragraph_pause()
-        self._pen.line(self._worded.continues(), "continues", captioned=self._shows_instructions)
-        self._pen.pause_by_default(self._settings.paragraph_pause_s, stays=True)
+        self._writer.line(self._worded.continues(), "continues", captioned=self._shows_instructions)
+        self._writer.pause_by_default(self._settings.paragraph_pause_s, stays=True)
 
     @property
     def _shows_instructions(self) -> bool:
@@ -140,11 +142,11 @@ class _Planner:
 
     def _margin(self, prose: Prose) -> None:
         line = self._worded.line(prose)
-        self._pen.line(line, "instruction", captioned=prose.captions in _INSTRUCTIONS)
+        self._writer.line(line, "instruction", captioned=prose.captions in _INSTRUCTIONS)
         silent = (
-            self._pen.declared("look-time", prose.look_time_s, prose.place)
+            self._writer.declared("look-time", prose.look_time_s, prose.place)
             or self._answer_time(prose.answer_time, prose.place, cued=False, at_margin=True)
-            or self._pen.declared("pause", prose.pause_after_s, prose.place)
+            or self._writer.declared("pause", prose.pause_after_s, prose.place)
         )
         if not silent and not ends_in_pause(line):
             self._paragraph_pause()
@@ -154,12 +156,12 @@ class _Planner:
             if index:
                 self._paragraph_pause()
             captioned = prose.captions in _INSTRUCTIONS
-            self._pen.line(self._worded.line(prose), "cue", captioned=captioned)
-            self._pen.declared("pause", prose.pause_after_s, prose.place)
+            self._writer.line(self._worded.line(prose), "cue", captioned=captioned)
+            self._writer.declared("pause", prose.pause_after_s, prose.place)
 
     def _stop(self, stop: Stop) -> None:
         self._n_stops += 1
-        self._pen.mark("stop", f"Stop {self._n_stops}")
+        self._writer.mark("stop", f"Stop {self._n_stops}")
         self._cue(stop.cue)
         self._hold(stop.hold_s.value, stop.hold_s.place or stop.place)
 
@@ -167,9 +169,9 @@ class _Planner:
         for question in self._worded.script.questions():
             if question.practice or question.key is None:
                 continue
-            self._pen.question, self._pen.reading = question.ref, 0
+            self._writer.question, self._writer.reading = question.ref, 0
             # heard, never shown: a key is in no caption
-            self._pen.line(self._worded.answer(question), "question", captioned=False)
+            self._writer.line(self._worded.answer(question), "question", captioned=False)
             self._paragraph_pause()
 
     def _again(self, again: Again, part: Part) -> None:
@@ -177,12 +179,12 @@ class _Planner:
         if again.lead_in:
             self._paragraph_pause()
         for question in self._worded.script.said_again(again, part):
-            self._pen.question, self._pen.reading = question.ref, 1
-            self._pen.mark("question", f"Question {question.ref} again")
+            self._writer.question, self._writer.reading = question.ref, 1
+            self._writer.mark("question", f"Question {question.ref} again")
             shown = question.delivery.captions == "everything"
             line = self._worded.again_line(again, question)
             if line:
-                self._pen.line(line, "question", captioned=shown)
+                self._writer.line(line, "question", captioned=shown)
             else:
                 self._read(question, question.content, 1, shown=shown, again=True)
             if not self._answer_time(again.delivery.answer_time, again.place, cued=False):
@@ -192,22 +194,22 @@ class _Planner:
 
     def _ask(self, question: Question) -> None:
         delivery = question.delivery
-        self._pen.question, self._pen.reading = question.ref, 1
+        self._writer.question, self._writer.reading = question.ref, 1
         title = str(question.ref) if question.practice else f"Question {question.ref}"
-        self._pen.mark("question", title)
+        self._writer.mark("question", title)
         shown = delivery.captions == "everything"
         subs = [c for c in question.content if isinstance(c, SubQuestion)]
         if question.withdrawn:
             captioned = delivery.captions in _INSTRUCTIONS
-            self._pen.line(self._worded.withdrawn(question), "announcement", captioned=captioned)
+            self._writer.line(self._worded.withdrawn(question), "announcement", captioned=captioned)
         elif subs:
             self._ask_in_parts(question, shown=shown)
             return
         elif delivery.pattern.value is not None:
-            self._pen.line(self._worded.pattern(question), "question", captioned=shown)
+            self._writer.line(self._worded.pattern(question), "question", captioned=shown)
         else:
             for reading in range(1, delivery.readings.value + 1):
-                self._pen.reading = reading
+                self._writer.reading = reading
                 self._read(question, question.content, reading, shown=shown)
                 self._between(delivery, reading)
         cued = delivery.time_cue.value is not None and not question.withdrawn
@@ -217,7 +219,7 @@ class _Planner:
     def _between(self, delivery: Delivery, reading: int) -> None:
         if reading < delivery.readings.value:
             place = delivery.between_readings_s.place
-            self._pen.wait("between-readings", delivery.between_s(reading), place)
+            self._writer.wait("between-readings", delivery.between_s(reading), place)
 
     def _ask_in_parts(self, question: Question, *, shown: bool) -> None:
         """Read what stands before, between and after sub-questions once, and ask those."""
@@ -227,7 +229,7 @@ class _Planner:
                 between.append(one)
                 continue
             if between:
-                self._pen.question, self._pen.reading = question.ref, 1
+                self._writer.question, self._writer.reading = question.ref, 1
                 if between[0] is question.content[0]:
                     self._read(question, between, 1, shown=shown)
                 else:
@@ -240,16 +242,16 @@ class _Planner:
     def _ask_sub(self, question: Question, sub: SubQuestion) -> None:
         delivery = sub.delivery
         ref = question.ref.sub(sub.letter)
-        self._pen.question = ref
-        self._pen.mark("question", f"Question {ref}")
+        self._writer.question = ref
+        self._writer.mark("question", f"Question {ref}")
         shown = delivery.captions == "everything"
         for reading in range(1, delivery.readings.value + 1):
-            self._pen.reading = reading
+            self._writer.reading = reading
             announcement = self._worded.sub_announcement(question, sub, reading)
             if announcement:
                 captioned = delivery.captions in _INSTRUCTIONS
-                self._pen.line(announcement, "announcement", captioned=captioned)
-                self._pen.pause_by_default(self._settings.announcement_pause_s)
+                self._writer.line(announcement, "announcement", captioned=captioned)
+                self._writer.pause_by_default(self._settings.announcement_pause_s)
             self._content(sub.content, delivery, shown=shown)
             self._between(delivery, reading)
         cued = delivery.time_cue.value is not None
@@ -270,34 +272,34 @@ class _Planner:
         announcement = self._worded.announcement(question, reading)
         if announcement:
             captioned = delivery.captions in _INSTRUCTIONS
-            self._pen.line(announcement, "announcement", captioned=captioned)
-            self._pen.pause_by_default(self._settings.announcement_pause_s)
+            self._writer.line(announcement, "announcement", captioned=captioned)
+            self._writer.pause_by_default(self._settings.announcement_pause_s)
         if reading == 1 and not again:
-            self._pen.declared("look-time", question.arranged_look_time_s, question.place)
+            self._writer.declared("look-time", question.arranged_look_time_s, question.place)
         self._content(content, delivery, shown=shown)
 
     def _content(
         self, content: Sequence[QuestionContent], delivery: Delivery, *, shown: bool
     ) -> None:
-        pen = self._pen
+        writer = self._writer
         for index, one in enumerate(content):
             if index and not isinstance(one, Options):
-                pen.pause_by_default(delivery.between_paragraphs_s.value)
+                writer.pause_by_default(delivery.between_paragraphs_s.value)
             if isinstance(one, Prose):
-                pen.line(self._worded.line(one), "question", captioned=shown)
-                pen.declared("pause", one.pause_after_s, one.place)
+                writer.line(self._worded.line(one), "question", captioned=shown)
+                writer.declared("pause", one.pause_after_s, one.place)
             elif isinstance(one, Options):
                 for option in one.options:
-                    pen.pause_by_default(delivery.between_options_s.value)
-                    pen.line(self._worded.option(option), "question", captioned=shown)
+                    writer.pause_by_default(delivery.between_options_s.value)
+                    writer.line(self._worded.option(option), "question", captioned=shown)
             elif isinstance(one, Passage | Dictation):
-                reading, ends = pen.reading, self._ends_question
+                reading, ends = writer.reading, self._ends_question
                 answer = delivery.answer_time
                 has_own = answer is not None and answer.value is not None
                 self._ends_question = not has_own and reading >= delivery.readings.value
                 if isinstance(one, Passage):
                     self._play(one)
-                    pen.reading = reading
+                    writer.reading = reading
                 else:
                     self._dictation(one, shown=one.captions == "everything")
                 self._ends_question = ends
@@ -309,11 +311,11 @@ class _Planner:
             return
         first, last = numbers[0], numbers[-1]
         if first == last:
-            self._pen.question = QuestionRef(first)
-            self._pen.mark("question", f"Question {first}")
+            self._writer.question = QuestionRef(first)
+            self._writer.mark("question", f"Question {first}")
         else:
-            self._pen.question = QuestionSpan(first, last)
-            self._pen.mark("question", f"Questions {self._pen.question}")
+            self._writer.question = QuestionSpan(first, last)
+            self._writer.mark("question", f"Questions {self._writer.question}")
 
     def _passage(self, passage: Passage) -> None:
         self._label_of(passage.for_questions)
@@ -326,7 +328,7 @@ class _Planner:
         if passage.order:
             return self._play_by_plan(passage)
         for reading in range(1, delivery.readings.value + 1):
-            self._pen.reading = reading
+            self._writer.reading = reading
             self._announce_passage(passage, reading)
             self._hear(passage)
             self._between(delivery, reading)
@@ -336,16 +338,16 @@ class _Planner:
         announcement = self._worded.announcement(passage, reading)
         if announcement:
             captioned = passage.delivery.captions in _INSTRUCTIONS
-            self._pen.line(announcement, "announcement", captioned=captioned)
-            self._pen.pause_by_default(self._settings.announcement_pause_s)
+            self._writer.line(announcement, "announcement", captioned=captioned)
+            self._writer.pause_by_default(self._settings.announcement_pause_s)
         if reading == 1:
-            self._pen.declared("look-time", passage.look_time_s, passage.place)
+            self._writer.declared("look-time", passage.look_time_s, passage.place)
 
     def _play_by_plan(self, passage: Passage) -> bool:
         """Play whole readings and readings in pieces, each piece ended by the invigilator."""
         n_whole = 0
         for reading, item in enumerate(passage.order, start=1):
-            self._pen.reading = reading
+            self._writer.reading = reading
             self._announce_passage(passage, reading)
             if item == "pieces":
                 for prose in passage.content:
@@ -356,7 +358,7 @@ class _Planner:
             n_whole += 1
             if reading < len(passage.order):
                 place = passage.delivery.between_readings_s.place
-                self._pen.wait("between-readings", passage.delivery.between_s(n_whole), place)
+                self._writer.wait("between-readings", passage.delivery.between_s(n_whole), place)
         if passage.order[-1] == "pieces":
             self._end_passage(passage)
             return True
@@ -365,14 +367,16 @@ class _Planner:
     def _end_passage(self, passage: Passage) -> bool:
         return (
             self._answer_time(passage.delivery.answer_time, passage.place, cued=False)
-            or self._pen.declared("pause", passage.pause_after_s, passage.place)
+            or self._writer.declared("pause", passage.pause_after_s, passage.place)
             or ends_in_pause(self._worded.line(passage.content[-1]))
         )
 
     def _turn(self, prose: Prose, passage: Passage) -> None:
         shown = passage.delivery.captions == "everything"
         role: Role = "passage"
-        self._pen.line(self._worded.line(prose), role, captioned=shown, speaker=prose.speaker or "")
+        self._writer.line(
+            self._worded.line(prose), role, captioned=shown, speaker=prose.speaker or ""
+        )
 
     def _hear(self, passage: Passage) -> None:
         delivery = passage.delivery
@@ -381,11 +385,11 @@ class _Planner:
             if before is not None and not self._paused(before):
                 turns = before.speaker is not None and prose.speaker is not None
                 pause_s = delivery.turn_pause_s if turns else delivery.between_paragraphs_s
-                self._pen.pause_by_default(pause_s.value)
+                self._writer.pause_by_default(pause_s.value)
             self._turn(prose, passage)
             last = prose is passage.content[-1]
             if not last or not ends_in_pause(self._worded.line(prose)):
-                self._pen.declared("pause", prose.pause_after_s, prose.place)
+                self._writer.declared("pause", prose.pause_after_s, prose.place)
             before = prose
 
     def _paused(self, prose: Prose) -> bool:
@@ -394,49 +398,52 @@ class _Planner:
     # ---- dictations
 
     def _dictation(self, dictation: Dictation, *, shown: bool) -> None:
-        pen, between = self._pen, dictation.between_readings_s
+        writer, between = self._writer, dictation.between_readings_s
         for reading, item in enumerate(dictation.order, start=1):
-            pen.reading = reading
+            writer.reading = reading
             if item == "whole":
                 for index, line in enumerate(self._worded.dictation_whole(dictation)):
                     if index:
                         self._paragraph_pause()
-                    pen.line(line, "question", captioned=shown)
+                    writer.line(line, "question", captioned=shown)
             else:
                 self._phrases(dictation, shown=shown)
             if reading < len(dictation.order):
                 values = between.value
                 wait_s = values[0] if len(values) == 1 else values[min(reading, len(values)) - 1]
                 if item == "phrases":
-                    pen.replace_last_wait("between-readings", wait_s, between.place)
+                    writer.replace_last_wait("between-readings", wait_s, between.place)
                 else:
-                    pen.wait("between-readings", wait_s, between.place)
+                    writer.wait("between-readings", wait_s, between.place)
         answer = dictation.answer_time
         ends_in_phrases = dictation.order[-1] == "phrases"
         if answer is not None and isinstance(answer.value, Fraction) and ends_in_phrases:
-            pen.replace_last_wait(
-                "answer-time", answer.value, answer.place or dictation.place,
-                owner=dictation.place, ends_question=self._ends_question,
-            )  # fmt: skip
+            writer.replace_last_wait(
+                "answer-time",
+                answer.value,
+                answer.place or dictation.place,
+                owner=dictation.place,
+                ends_question=self._ends_question,
+            )
         elif answer is not None and isinstance(answer.value, ByHand) and ends_in_phrases:
-            pen.drop_last_wait()
+            writer.drop_last_wait()
             self._wait_by_hand(answer.place or dictation.place)
         elif not self._answer_time(answer, dictation.place, cued=False) and not ends_in_phrases:
             self._paragraph_pause()
 
     def _phrases(self, dictation: Dictation, *, shown: bool) -> None:
-        pen = self._pen
+        writer = self._writer
         times_s = phrase_times_s(dictation)
         for phrase, time_s in zip(dictation.phrases, times_s, strict=True):
             line = self._worded.line(phrase.prose)
             for said in range(1, dictation.phrase_readings + 1):
-                pen.line(line, "question", captioned=shown)
+                writer.line(line, "question", captioned=shown)
                 if said < dictation.phrase_readings:
                     between_s = dictation.between_phrase_readings_s
-                    pen.wait("between-phrase-readings", between_s, dictation.place)
+                    writer.wait("between-phrase-readings", between_s, dictation.place)
             own = phrase.phrase_time_s
             place = phrase.prose.place
-            pen.wait("phrase-time", time_s, (own.place if own else None) or place, owner=place)
+            writer.wait("phrase-time", time_s, (own.place if own else None) or place, owner=place)
 
 
 def phrase_times_s(dictation: Dictation) -> tuple[Fraction, ...]:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from pausewright.problems import Place
     from pausewright.script.references import QuestionRef, QuestionSpan
     from pausewright.script.silences import SilenceKind
-    from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
+    from pausewright.wording.line_elements import SoundElement
 
 Role: TypeAlias = Literal["instruction", "announcement", "question", "passage", "cue", "continues"]
 """What words belong to: margin paragraph; question number; question; passage; stop or page turn."""
@@ -34,7 +34,7 @@ MarkKind: TypeAlias = Literal["part", "question", "stop"]
 class Say:
     """Sound: an utterance, a tone or an excerpt."""
 
-    piece: Utterance | ToneCue | Excerpt
+    element: SoundElement
     role: Role
     captioned: bool
     """Whether its words may be shown to candidates."""
@@ -109,7 +109,7 @@ class Timeline:
 
 def timeline(
     steps: Sequence[Step],
-    n_sound_samples: Callable[[Utterance | ToneCue | Excerpt], int],
+    n_sound_samples: Callable[[SoundElement], int],
     rate_hz: int,
 ) -> Timeline:
     """Lay steps end to end: sounds by their length, waits rounded up to a whole sample.
@@ -122,7 +122,7 @@ def timeline(
     at_sample = 0
     for step in steps:
         if isinstance(step, Say):
-            length = n_sound_samples(step.piece)
+            length = n_sound_samples(step.element)
         elif isinstance(step, Wait):
             length = clock.samples(step.wait_s)
         else:

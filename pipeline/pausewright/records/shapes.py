@@ -1,4 +1,4 @@
-"""What stands in build records, packing lists and the record of rooms; see `records.files`.
+"""What stands in build records, packing lists and the record of rooms; see `records.record_files`.
 
 Field order is the order in the files. A field without a default must stand there, and a field
 that is not declared may not, so a change of meaning needs another format number.

@@ -9,9 +9,9 @@ from pausewright.captions.cues import shown_speaker
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.screen.place_names import reading_name
-from pausewright.screen.places import places
+from pausewright.screen.screen_places import places
 from pausewright.script.silences import room_name
-from pausewright.wording.pieces import Excerpt, Utterance
+from pausewright.wording.line_elements import Excerpt, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -64,8 +64,9 @@ def _lines(script: Script, timeline: Timeline) -> Iterator[ReadingLine]:
                 continue
             is_hold = step.kind == "hold"
             text = "Wait until you may go on" if is_hold else _silence_name(step)
-            yield ReadingLine("signal" if is_hold else "wait", text, "", "", where,
-                              end_ms - start_ms)  # fmt: skip
+            yield ReadingLine(
+                "signal" if is_hold else "wait", text, "", "", where, end_ms - start_ms
+            )
         else:
             yield _sound(step, where, end_ms - start_ms)
 
@@ -77,14 +78,14 @@ def _silence_name(step: Wait) -> str:
 
 
 def _sound(step: Say, where: str, length_ms: int) -> ReadingLine:
-    piece, speaker = step.piece, shown_speaker(step)
-    if isinstance(piece, Utterance):
-        printed = "" if piece.shown == piece.words else piece.shown
-        return ReadingLine("say", piece.words, printed, speaker, where, length_ms)
-    if isinstance(piece, Excerpt):
-        words = " ".join((piece.sound.words or "").split())
+    element, speaker = step.element, shown_speaker(step)
+    if isinstance(element, Utterance):
+        printed = "" if element.shown == element.words else element.shown
+        return ReadingLine("say", element.words, printed, speaker, where, length_ms)
+    if isinstance(element, Excerpt):
+        words = " ".join((element.sound.words or "").split())
         if words:
             return ReadingLine("say", words, "", speaker, where, length_ms)
-        described = " ".join(piece.sound.description.split()) or piece.sound.path
+        described = " ".join(element.sound.description.split()) or element.sound.path
         return ReadingLine("play", f"Sound: {described}", "", speaker, where, length_ms)
-    return ReadingLine("play", f"Tone ‘{piece.name}’", "", "", where, length_ms)
+    return ReadingLine("play", f"Tone ‘{element.name}’", "", "", where, length_ms)

@@ -10,11 +10,11 @@ from __future__ import annotations
 import base64
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
-from pausewright.intake.kinds import BUILT_FILE
+from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import sha256_of
 from pausewright.problems import OutputError
-from pausewright.screen.places import places
 from pausewright.screen.screen_page import screen_page
+from pausewright.screen.screen_places import places
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -15,7 +15,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from pausewright.intake.kinds import PICTURE_OR_SOUND
+from pausewright.intake.file_kinds import PICTURE_OR_SOUND
 from pausewright.intake.plain_file import sha256_of
 from pausewright.problems import PausewrightError, Place
 from pausewright.script.model import InForce, Sound, Text

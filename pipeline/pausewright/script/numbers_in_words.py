@@ -77,7 +77,7 @@ def _plain(words: str) -> str:
 def number(words: str) -> Fraction | None:
     """Return the number that `words` state, or None."""
     plain = _plain(words.replace("−", "-"))
-    if re.fullmatch(r"\d+(\.\d+)?", plain):
+    if re.fullmatch(r"\d{1,18}(\.\d{1,18})?", plain):
         return Fraction(plain)
     for half, extra in _HALVES.items():
         if plain.endswith(half):
@@ -125,7 +125,7 @@ def times(words: str) -> int | None:
 def ordinal(words: str) -> int | None:
     """Return the number of an ordinal such as "second", "2nd" or "last"; None if it is none."""
     plain = _plain(words)
-    figures = re.fullmatch(r"(\d+)(st|nd|rd|th)?", plain)
+    figures = re.fullmatch(r"(\d{1,18})(st|nd|rd|th)?", plain)
     return int(figures[1]) if figures else _ordinal(plain)
 
 

@@ -7,22 +7,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from pausewright.plan.timeline import Say
 from pausewright.problems import SoundError
-from pausewright.wording.pieces import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
     from pausewright.plan.timeline import Placed, Timeline
     from pausewright.sound.take import Pcm, Take
-
-Sounding: TypeAlias = Utterance | ToneCue | Excerpt
-"""What makes a sound."""
+    from pausewright.wording.line_elements import SoundElement
 
 LONGEST_PAD_S: Final = Fraction(1, 4)
 """A take may reach this far into the silence before it at most."""
@@ -46,7 +43,7 @@ class _Laid:
 
 def lay(
     timeline: Timeline,
-    take_of: Callable[[Sounding], Take],
+    take_of: Callable[[SoundElement], Take],
     *,
     channels: int,
     block_s: Fraction = Fraction(1),
@@ -61,7 +58,7 @@ def lay(
     Parameters
     ----------
     timeline : at the track's rate
-    take_of : gives the finished sound of a piece, at the same rate
+    take_of : gives the finished sound of an element, at the same rate
     channels : 1 or 2
     block_s : length of a block, more than 0 and at most 2 s
 
@@ -108,7 +105,7 @@ def lay(
 
 def _laid(
     placed: Placed,
-    take_of: Callable[[Sounding], Take],
+    take_of: Callable[[SoundElement], Take],
     channels: int,
     n_pad: int,
     filled_until: int,
@@ -116,7 +113,7 @@ def _laid(
     step = placed.step
     if not isinstance(step, Say):
         raise TypeError(f"only sounds are laid, not {type(step).__name__}")
-    take = take_of(step.piece)
+    take = take_of(step.element)
     samples = take.samples
     if samples.dtype != np.int16 or samples.ndim != 2 or samples.shape[1] not in (1, channels):
         raise ValueError(

@@ -1,4 +1,4 @@
-"""A take: finished sound of one piece, ready to be laid."""
+"""A take: finished sound of one element, ready to be laid."""
 
 from __future__ import annotations
 

@@ -16,18 +16,19 @@ from pausewright.sound.stretch import stretch_recipe
 from pausewright.voice.calibrate import Calibration, from_table, passage, solve
 from pausewright.voice.engine import Request
 from pausewright.voice.finish import FINISH
-from pausewright.voice.level import Level
 from pausewright.voice.limit import LIMITED_FROM_LUFS
+from pausewright.voice.speech_level import Level
 from pausewright.voice.store import digest
-from pausewright.wording.pieces import SpokenPart
+from pausewright.wording.line_elements import SpokenPart
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from pausewright.voice.engine import Engine, EngineKind, RawTake
+    from pausewright.voice.engine import Engine, RawTake
+    from pausewright.voice.engine_kinds import EngineKind
     from pausewright.voice.profile import VoiceProfile
     from pausewright.voice.store import TakeStore
-    from pausewright.wording.pieces import Utterance
+    from pausewright.wording.line_elements import Utterance
 
 RECIPE = 3
 """Number of this way of making raw sound; part of the key under which it is kept."""
@@ -145,9 +146,12 @@ class Booth:
         )
         if standard is not None:
             like = self.job(
-                standard, target_wpm=target_wpm, rate_hz=rate_hz, level_lufs=level_lufs,
+                standard,
+                target_wpm=target_wpm,
+                rate_hz=rate_hz,
+                level_lufs=level_lufs,
                 may_measure=may_measure,
-            )  # fmt: skip
+            )
             finished_key = digest(
                 {
                     "take": finished_key,

@@ -19,12 +19,13 @@ import numpy as np
 from pausewright.problems import VoiceError
 from pausewright.sound.meter import integrated_lufs
 from pausewright.voice.finish import trimmed_speech
-from pausewright.voice.level import active_speech_level_db
+from pausewright.voice.speech_level import active_speech_level_db
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from pausewright.voice.engine import EngineKind, RawTake
+    from pausewright.voice.engine import RawTake
+    from pausewright.voice.engine_kinds import EngineKind
     from pausewright.voice.profile import VoiceProfile
 
 SENTENCE_PAUSE_S = Fraction(2, 5)

@@ -15,13 +15,13 @@ import soxr
 from pausewright.problems import VoiceError
 from pausewright.sound.take import Take
 from pausewright.voice.edges import Edges, cut_to_edges, soft_ends_faded, speech_edges
-from pausewright.voice.level import (
+from pausewright.voice.limit import limited
+from pausewright.voice.speech_level import (
     EDGE_BELOW_SPEECH_DB,
     Level,
     active_speech_level_db,
     true_peak_dbtp,
 )
-from pausewright.voice.limit import limited
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

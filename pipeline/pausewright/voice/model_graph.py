@@ -18,7 +18,7 @@ import onnx
 from onnx import TensorProto, helper
 from piper.patch_voice_with_alignment import add_alignment_output
 
-from pausewright.intake.kinds import VOICE_FILE
+from pausewright.intake.file_kinds import VOICE_FILE
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import VoiceError
 

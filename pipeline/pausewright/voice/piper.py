@@ -10,7 +10,7 @@ from __future__ import annotations
 import threading
 import unicodedata
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING
 
 import numpy as np
 import onnxruntime
@@ -18,18 +18,16 @@ import onnxruntime
 from pausewright.problems import VoiceError
 from pausewright.voice.edges import TAIL_S, speech_edges
 from pausewright.voice.engine import RawTake
-from pausewright.voice.level import EDGE_BELOW_SPEECH_DB, active_speech_level_db
 from pausewright.voice.model_graph import repeatable_model
 from pausewright.voice.piper_config import BEGIN, END, PAD, read_config, speaker_number
 from pausewright.voice.pronounce import Pronouncer, is_sound
+from pausewright.voice.speech_level import EDGE_BELOW_SPEECH_DB, active_speech_level_db
 from pausewright.voice.word_groups import by_word, group_ranges, heard_ranges, written_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
-
-    Spans: TypeAlias = tuple[tuple[int, int], ...]
 
     from pausewright.voice.engine import Request
     from pausewright.voice.profile import VoiceProfile
@@ -139,7 +137,7 @@ class PiperEngine:
     ) -> tuple[NDArray[np.float32], NDArray[np.int64] | None]:
         config = self._config
         scales = [config.noise_scale, prepared.setting, config.noise_w_scale]
-        feed: dict[str, Any] = {
+        feed: dict[str, NDArray[np.generic]] = {
             "input": np.array([ids], dtype=np.int64),
             "input_lengths": np.array([len(ids)], dtype=np.int64),
             "scales": np.array(scales, dtype=np.float32),

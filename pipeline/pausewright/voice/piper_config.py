@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from piper.config import PhonemeType, PiperConfig
 
-from pausewright.intake.kinds import VOICE_CONFIG
+from pausewright.intake.file_kinds import VOICE_CONFIG
 from pausewright.intake.plain_file import file_text
 from pausewright.problems import VoiceError
 

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from piper.config import PiperConfig
 
     from pausewright.voice.engine import Request
-    from pausewright.wording.pieces import SpokenPart
+    from pausewright.wording.line_elements import SpokenPart
 
 
 def is_sound(symbol: str) -> bool:

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from pausewright.files.writing import make_folder, write_file
-from pausewright.intake.kinds import KEPT_FACTS, KEPT_SOUND, VOICE_FILE
+from pausewright.intake.file_kinds import KEPT_FACTS, KEPT_SOUND, VOICE_FILE
 from pausewright.intake.plain_file import file_bytes, sha256_of
 from pausewright.problems import FileError, OutputError
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from pausewright.wording.pieces import SpokenPart
+    from pausewright.wording.line_elements import SpokenPart
 
     Span: TypeAlias = tuple[int, int]
     """Half-open range of samples."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from pausewright.voice.edges import loud_windows
-from pausewright.voice.level import active_speech_level_db
+from pausewright.voice.speech_level import active_speech_level_db
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import (
     abbreviations,
-    clock,
     codes,
     dates,
     fractions,
@@ -16,6 +15,7 @@ from pausewright.wording import (
     money,
     numbers,
     pairs,
+    times_of_day,
 )
 from pausewright.wording.scan import Reading, Scan
 
@@ -25,8 +25,14 @@ if TYPE_CHECKING:
 STARTS: Final = frozenset("0123456789" + fractions.SIGNS)
 """Signs at which a figure may begin."""
 _FIGURES: Final = (
-    dates.read, clock.read, money.read, codes.read, measures.read, pairs.read, fractions.read,
-)  # fmt: skip
+    dates.read,
+    times_of_day.read,
+    money.read,
+    codes.read,
+    measures.read,
+    pairs.read,
+    fractions.read,
+)
 """Who is asked, in this order, where a figure stands."""
 _MAYBE_YEAR: Final = re.compile(r"(?:1[1-9]|20)\d\d", re.ASCII)
 _YEARS: Final = re.compile(r"(?:1[1-9]|20)\d\d (?:to|and|or|until) $", re.ASCII)
@@ -46,9 +52,13 @@ def read(scan: Scan, at: int) -> Reading | None:
         if found is not None:
             return found
     return (
-        _ordinal(scan, at) or _crossed(scan, at) or maths.over(scan, at) or _feet(scan, at)
-        or _list(scan, at) or _number(scan, at)
-    )  # fmt: skip
+        _ordinal(scan, at)
+        or _crossed(scan, at)
+        or maths.over(scan, at)
+        or _feet(scan, at)
+        or _list(scan, at)
+        or _number(scan, at)
+    )
 
 
 def _ordinal(scan: Scan, at: int) -> Reading | None:
@@ -69,9 +79,7 @@ def _crossed(scan: Scan, at: int) -> Reading | None:
         return None
     a, b = (numbers.whole_words(int(one), scan.language) for one in found.groups())
     both = (("", f"{a} {by} {b}"), ("", f"{a} {times} {b}"))
-    return Reading(
-        found.end(), both[0][1], "size", (scan.doubt(at, found.end(), *both),)
-    )  # fmt: skip
+    return Reading(found.end(), both[0][1], "size", (scan.doubt(at, found.end(), *both),))
 
 
 def _feet(scan: Scan, at: int) -> Reading | None:
@@ -83,9 +91,7 @@ def _feet(scan: Scan, at: int) -> Reading | None:
     if not scan.language.has("units"):
         return None
     words, other = [], []
-    for figure, unit, angle in (
-        (feet, "ft", "minute_of_angle"), (inches, "in", "second_of_angle"),
-    ):  # fmt: skip
+    for figure, unit, angle in ((feet, "ft", "minute_of_angle"), (inches, "in", "second_of_angle")):
         if figure is not None:
             name = scan.language.units[unit]
             value = numbers.whole_words(int(figure), scan.language)

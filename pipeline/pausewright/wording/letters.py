@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from typing import Final
 
-from pausewright.wording.pieces import SpokenPart
+from pausewright.wording.line_elements import SpokenPart
 
 _OPEN, _MIDDLE, _CLOSE = "\ue000", "\ue001", "\ue002"
 MARKS: Final = frozenset((_OPEN, _MIDDLE, _CLOSE))

@@ -11,7 +11,7 @@ from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from pausewright.intake.kinds import LEXICON
+from pausewright.intake.file_kinds import LEXICON
 from pausewright.intake.plain_file import file_text
 from pausewright.problems import Problems
 from pausewright.script.settings.lexicon_files import SUFFIX, read_lexicon
@@ -104,9 +104,8 @@ class Lookup:
         usual = found.usual or found.readings[0][0]
         others = [other for other, _ in found.readings if other != usual]
         doubt = Doubt(
-            at, end,
-            tuple(Choice(f'[{word}]{{say="{one}"}}', one) for one in (usual, *others)),
-        )  # fmt: skip
+            at, end, tuple(Choice(f'[{word}]{{say="{one}"}}', one) for one in (usual, *others))
+        )
         return Reading(end, marked(sounds[usual], word), "word", (doubt,))
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from pausewright.shown_text import problems_data
 from pausewright.wording.language import language_for
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -71,11 +71,11 @@ def rows(worded: Worded) -> tuple[Row, ...]:
     """Return every distinct sentence of a script, in the order in which it is first said."""
     counted: dict[tuple[object, ...], int] = {}
     first: dict[tuple[object, ...], Utterance] = {}
-    for piece in worded.all_pieces():
-        if isinstance(piece, Utterance):
-            key = (piece.written, piece.spoken, piece.shown, piece.speech.language)
+    for element in worded.all_elements():
+        if isinstance(element, Utterance):
+            key = (element.written, element.spoken, element.shown, element.speech.language)
             counted[key] = counted.get(key, 0) + 1
-            first.setdefault(key, piece)
+            first.setdefault(key, element)
     return tuple(Row(utterance, counted[key]) for key, utterance in first.items())
 
 
@@ -112,9 +112,11 @@ def table_text(
 
 
 _REMARKS: dict[HeardAs, str] = {
-    "same": "", "not judged": "",
-    "listen": "   <- listen to it", "other": "   <- not what the script says",
-}  # fmt: skip
+    "same": "",
+    "not judged": "",
+    "listen": "   <- listen to it",
+    "other": "   <- not what the script says",
+}
 _URGENCY: dict[HeardAs, int] = {"other": 0, "listen": 1, "same": 2, "not judged": 2}
 
 
@@ -142,8 +144,11 @@ def _hearing_lines(heard: Sequence[Heard]) -> list[str]:
 
 def _reviews(found: Iterable[Row]) -> list[str]:
     """Return a line for each language whose words no speaker has reviewed."""
-    tags = {part.language or row.utterance.speech.language
-            for row in found for part in row.utterance.spoken}  # fmt: skip
+    tags = {
+        part.language or row.utterance.speech.language
+        for row in found
+        for part in row.utterance.spoken
+    }
     notes = []
     for tag in sorted(tags):
         known = language_for(tag)
@@ -178,7 +183,7 @@ def table_data(
             for row, ear in zip(found, ears, strict=True)
         ],
         "notes": _reviews(found),
-    }  # fmt: skip
+    }
 
 
 def _heard_data(ear: Heard | None) -> dict[str, object]:

@@ -1,4 +1,4 @@
-"""A script in words: for every paragraph, what is said, what is shown, in which pieces.
+"""A script in words: for every paragraph, what is said, what is shown, in which elements.
 
 `Worded` answers for any paragraph, announcement or pattern with a `Line`; builder and checker
 both ask here, so that both speak of the same words. Silences between lines are not its business.
@@ -32,12 +32,12 @@ from pausewright.script.model import (
 )
 from pausewright.script.reading.question_blocks import PRACTICE
 from pausewright.wording import numbers
+from pausewright.wording.answer_warnings import warn_of_answers
 from pausewright.wording.built_in import first_hold, has_words, ordinal, sentence
-from pausewright.wording.giveaway import warn_of_answers
-from pausewright.wording.kinds import KindWords
+from pausewright.wording.construct_words import ConstructWords
 from pausewright.wording.language import language_for
-from pausewright.wording.lines import LineBuilder
-from pausewright.wording.pieces import AuthorPause, Excerpt, ToneCue, Utterance
+from pausewright.wording.line_builder import LineBuilder
+from pausewright.wording.line_elements import AuthorPause, Excerpt, ToneCue, Utterance
 from pausewright.wording.text import TextReader
 
 if TYPE_CHECKING:
@@ -45,12 +45,12 @@ if TYPE_CHECKING:
 
     from pausewright.script.declared import Pattern, Settings
     from pausewright.script.model import Inline, Part, QuestionContent, Script
-    from pausewright.wording.pieces import Line, Piece
+    from pausewright.wording.line_elements import Element, Line
 
 _FIELD: Final = re.compile(r"\{([a-z0-9-]+)\}")
 
 
-class Worded(KindWords):
+class Worded(ConstructWords):
     """A script with its words; problems found on the way are in `problems`."""
 
     def __init__(self, script: Script, total: int | None = None) -> None:
@@ -68,7 +68,7 @@ class Worded(KindWords):
         self._word_all()
 
     def line(self, prose: Prose) -> Line:
-        """Return the pieces of a paragraph, turn, option or cue."""
+        """Return the elements of a paragraph, turn, option or cue."""
         if prose not in self._lines:
             self._lines[prose] = self._line(prose.inlines, prose.speech, prose.place)
         return self._lines[prose]
@@ -122,8 +122,8 @@ class Worded(KindWords):
             "continues", settings.continues_wording, speech, first_hold(self.script)
         )
 
-    def all_pieces(self) -> Iterator[Piece]:
-        """Walk every piece of every line once, repeated readings left out."""
+    def all_elements(self) -> Iterator[Element]:
+        """Walk every element of every line once, repeated readings left out."""
         for line in self._all_lines:
             yield from line
 
@@ -266,9 +266,10 @@ class Worded(KindWords):
             self.problems.error(
                 of.place,
                 f"the words to be said name paragraph {{{index}}}, which is not there",
-                "add an indented paragraph, or use other words", code="pattern-paragraph",
+                "add an indented paragraph, or use other words",
+                code="pattern-paragraph",
                 also=(place,),
-            )  # fmt: skip
+            )
             return []
         inlines = list(paragraphs[index - 1].inlines)
         last = inlines[-1] if inlines else None
@@ -277,43 +278,44 @@ class Worded(KindWords):
         return inlines
 
     def _pattern(self, pattern: Pattern, question: Question) -> Line:
-        pieces: list[Piece] = []
+        elements: list[Element] = []
         speech = question.delivery.speech
         for step in pattern.steps:
             if hasattr(step, "pause_s"):
-                pieces.append(AuthorPause(step.pause_s, step.place))
+                elements.append(AuthorPause(step.pause_s, step.place))
                 continue
             inlines = self._filled(step.template, step.place, question, 1)
-            pieces += self._line(inlines, speech, question.place)
-        self._check_pauses(pieces, pattern, question)
-        return tuple(pieces)
+            elements += self._line(inlines, speech, question.place)
+        self._check_pauses(elements, pattern, question)
+        return tuple(elements)
 
-    def _check_pauses(self, pieces: list[Piece], pattern: Pattern, question: Question) -> None:
+    def _check_pauses(self, elements: list[Element], pattern: Pattern, question: Question) -> None:
         """Refuse a sound's own pause that a pattern puts beside a pause or the answer time."""
         steps = {step.place for step in pattern.steps}
-        for piece, following in pairwise([*pieces, None]):
-            if not isinstance(piece, AuthorPause) or piece.place in steps:
+        for element, following in pairwise([*elements, None]):
+            if not isinstance(element, AuthorPause) or element.place in steps:
                 continue
             if not isinstance(following, Utterance | ToneCue | Excerpt):
                 self.problems.error(
-                    piece.place,
+                    element.place,
                     f"in its pattern, question {question.label} has two silences side by side here",
-                    "take out the pause after the sound", code="silences-adjacent",
-                )  # fmt: skip
+                    "take out the pause after the sound",
+                    code="silences-adjacent",
+                )
 
     # ---- one line
 
     def _line(self, inlines: tuple[Inline, ...], speech: Speech, place: Place) -> Line:
         builder = LineBuilder(self._reader, speech)
         builder.add(inlines)
-        pieces = builder.pieces()
-        self._all_lines.append(pieces)
-        said = any(isinstance(p, Utterance | ToneCue | Excerpt) for p in pieces)
+        elements = builder.elements()
+        self._all_lines.append(elements)
+        said = any(isinstance(p, Utterance | ToneCue | Excerpt) for p in elements)
         if inlines and not said:
             self.problems.error(
                 place, "nothing here can be said", "write words", code="nothing-said"
             )
-        return pieces
+        return elements
 
 
 def _asks(inlines: list[Inline]) -> bool:

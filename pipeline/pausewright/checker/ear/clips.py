@@ -15,8 +15,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from pausewright.checker.decoded_track import Kept
     from pausewright.checker.ear.recogniser import Clip
-    from pausewright.checker.kept import Kept
     from pausewright.checker.measured import Frames
 
 BEFORE_S: Final = Fraction(5, 100)

@@ -16,9 +16,9 @@ from pausewright.checker.ear.recogniser import PACKAGES
 from pausewright.checker.ear.spoken import ANYTHING, numbers_in
 from pausewright.checker.ear.weigh import opinions, saying
 from pausewright.checker.findings import EarSummary, Finding
-from pausewright.checker.versions import versions_of
+from pausewright.checker.measuring_versions import versions_of
 from pausewright.checker.words import clock, role_name, where_of
-from pausewright.wording.pieces import Utterance
+from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -26,13 +26,13 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from pausewright.checker.decoded_track import Kept
     from pausewright.checker.ear.recogniser import Clip, Recogniser
     from pausewright.checker.ear.weigh import Matter, Opinion, Saying
     from pausewright.checker.expected import Expectation, ExpectedSound
-    from pausewright.checker.kept import Kept
     from pausewright.checker.match import Matching
     from pausewright.checker.measured import Frames
-    from pausewright.wording.pieces import SpokenPart
+    from pausewright.wording.line_elements import SpokenPart
 
 AT_ONCE_S: Final = 240
 """Seconds of speech that are heard in one go; what is held in memory."""
@@ -174,7 +174,7 @@ def _stretches(expectation: Expectation, matching: Matching) -> tuple[list[_Stre
     n_foreign = n_unknown = 0
     for span, members in sorted(groups.items()):
         sounds = [expectation.sounds[i] for i in members]
-        utterances = [s.piece for s in sounds if isinstance(s.piece, Utterance)]
+        utterances = [s.element for s in sounds if isinstance(s.element, Utterance)]
         if len(utterances) < len(sounds):
             n_unknown += len(utterances)
         elif not all(_is_english(one.speech.language) for one in utterances):

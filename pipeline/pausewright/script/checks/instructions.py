@@ -41,32 +41,40 @@ def check_statements(script: Script, problems: Problems) -> None:
     """Compare each `states` span with what is in force; warn of values that nobody compares."""
     for part in script.parts:
         for group in part.groups:
+            known: dict[str, list[Stated]] = {}
             for block in group.blocks:
                 for prose in proses(block):
-                    _check_states(script, part, group, prose, problems)
+                    _check_states(script, part, group, prose, known, problems)
                 if not isinstance(block, Question | Passage | Dictation | Note):
                     for prose in proses(block):
                         _check_unstated(prose, problems)
 
 
 def _check_states(
-    script: Script, part: Part, group: Group, prose: Prose, problems: Problems
-) -> None:
-    for node in all_inlines(prose.inlines):
-        if isinstance(node, Span) and node.states is not None:
-            words = node.say or plain(node.children)
-            _compare(script, part, group, prose, node, words, problems)
-
-
-def _compare(
     script: Script,
     part: Part,
     group: Group,
     prose: Prose,
-    span: Span,
-    words: str,
+    known: dict[str, list[Stated]],
     problems: Problems,
 ) -> None:
+    """Check one paragraph; `known` keeps, for its group, what differs of each kind in force."""
+    for node in all_inlines(prose.inlines):
+        if isinstance(node, Span) and node.states is not None:
+            words = node.say or plain(node.children)
+            kind = node.states
+            found = _own(script, prose, kind)
+            if found is None:
+                if kind not in known:
+                    first: dict[Fraction | int | None, Stated] = {}
+                    for one in _around(script, part, group, kind):
+                        first.setdefault(one.value, one)
+                    known[kind] = list(first.values())
+                found = known[kind]
+            _compare(found, node, words, problems)
+
+
+def _compare(found: Sequence[Stated], span: Span, words: str, problems: Problems) -> None:
     kind = span.states or ""
     value: Fraction | int | None
     if kind in TIMES:
@@ -80,7 +88,6 @@ def _compare(
         hint = f'write for example [{_EXAMPLES[kind]}]{{states="{kind}"}}'
         problems.error(span.place, message, hint, code="states-unreadable")
         return
-    found = in_force(script, part, group, prose, kind)
     if not found:
         message = f"nothing here has a {kind} that this could state"
         hint = "take out ‘states’, or move the sentence to the part or group that it is about"
@@ -125,6 +132,12 @@ class Stated(NamedTuple):
 
 def in_force(script: Script, part: Part, group: Group, prose: Prose, kind: str) -> list[Stated]:
     """Return what a statement of a kind is about: itself, else its group, its part, the test."""
+    own = _own(script, prose, kind)
+    return _around(script, part, group, kind) if own is None else own
+
+
+def _own(script: Script, prose: Prose, kind: str) -> list[Stated] | None:
+    """Return what is in force for a paragraph itself or the whole test; None: look around it."""
     own = {"answer-time": prose.answer_time, "look-time": prose.look_time_s}.get(kind)
     if own is not None and not isinstance(own.value, ByHand):
         return [Stated(own.value, own.place or prose.place, "this paragraph", prose.place)]
@@ -132,6 +145,10 @@ def in_force(script: Script, part: Part, group: Group, prose: Prose, kind: str) 
         test_s = script.settings.test_time_s
         place = script.settings.places.get("test-time", prose.place)
         return [] if test_s is None else [Stated(test_s, place, "the test", place)]
+    return None
+
+
+def _around(script: Script, part: Part, group: Group, kind: str) -> list[Stated]:
     scopes: list[list[Group]] = [list(part.groups), [g for p in script.parts for g in p.groups]]
     if group.title:
         scopes.insert(0, [group])

@@ -6,7 +6,7 @@ import re
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, TypeAlias, get_args
 
-from pausewright.intake.kinds import WORDS
+from pausewright.intake.file_kinds import WORDS
 from pausewright.intake.plain_file import file_text
 from pausewright.problems import PausewrightError, Problems
 from pausewright.script.attributes import values

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from pausewright.intake.kinds import INCLUDE
+from pausewright.intake.file_kinds import INCLUDE
 from pausewright.intake.plain_file import resolved
 from pausewright.problems import Problems, ScriptError
 from pausewright.script.attributes.scope import Scope

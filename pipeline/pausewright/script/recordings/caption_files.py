@@ -11,7 +11,7 @@ import codecs
 import re
 from typing import TYPE_CHECKING, Final
 
-from pausewright.intake.kinds import CAPTIONS
+from pausewright.intake.file_kinds import CAPTIONS
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import PausewrightError, Place
 from pausewright.script.recordings.cue_readers import LINE_END, SrtReader, WebVttReader, place_in

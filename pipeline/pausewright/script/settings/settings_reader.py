@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from pausewright.intake.kinds import LEXICON
+from pausewright.intake.file_kinds import LEXICON
 from pausewright.intake.plain_file import file_text
 from pausewright.problems import PausewrightError, Problems, meant
 from pausewright.script.attributes import values

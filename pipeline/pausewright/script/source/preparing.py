@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from pausewright.intake.kinds import SCRIPT, Kind
+from pausewright.intake.file_kinds import SCRIPT, Kind
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import PausewrightError, Place, Problem, ScriptError
 from pausewright.script.limits import MOST_CHARACTERS, MOST_IN_PARAGRAPH, MOST_LINES

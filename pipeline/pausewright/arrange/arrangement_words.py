@@ -1,0 +1,137 @@
+"""The words of an arrangement: pauses at marks inside readings, and what announces added time."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+from pausewright.arrange.arrangement import Pauses
+from pausewright.arrange.field_readers import TIME_FIELD
+from pausewright.arrange.statement_words import duration_words
+from pausewright.script.model import Dictation, Passage, Prose, Question, Speech, Text
+from pausewright.script.walk import proses
+from pausewright.wording.line_elements import AuthorPause, Utterance
+from pausewright.wording.worded import Worded
+
+if TYPE_CHECKING:
+    from pausewright.arrange.arrangement import Arrangement
+    from pausewright.problems import Place
+    from pausewright.script.model import Inline, Option, Script
+    from pausewright.wording.line_elements import Element, Line
+
+_CLAUSE: Final = re.compile(r"(?<=[^\W\d_][,;:])\s+|\s+[–—]\s+")
+"""A mark between clauses: after a word, never inside a number."""
+_FEWEST_WORDS: Final = 2
+"""A pause stands between parts of at least so many words; letters spelled out stay together."""
+
+
+class ArrangementWords(Worded):
+    """A script of an arrangement with its words."""
+
+    def __init__(self, script: Script, arrangement: Arrangement, total: int | None = None) -> None:
+        """Word a script after `apply_arrangement` and `restate_instructions`."""
+        self.arrangement = arrangement
+        self._pauses = arrangement.pauses or Pauses()
+        self._read: frozenset[Prose] = frozenset()
+        if self._pauses != Pauses():
+            self._read = frozenset(
+                prose
+                for _, _, block in script.blocks()
+                if isinstance(block, Question | Passage | Dictation)
+                for prose in proses(block)
+            )
+        self._parted: dict[Prose, Line] = {}
+        super().__init__(script, total)
+
+    def line(self, prose: Prose) -> Line:
+        """Return the elements of a paragraph; inside readings with the declared pauses."""
+        if prose not in self._read:
+            return super().line(prose)
+        if prose not in self._parted:
+            self._parted[prose] = self._with_pauses(super().line(prose))
+        return self._parted[prose]
+
+    def option(self, option: Option) -> Line:
+        """Return an answer to choose, with the declared pauses."""
+        return self._with_pauses(super().option(option))
+
+    def dictation_whole(self, dictation: Dictation) -> tuple[Line, ...]:
+        """Return the text of a dictation read whole, with the declared pauses."""
+        return tuple(self._with_pauses(line) for line in super().dictation_whole(dictation))
+
+    def extra_line(self, added_s: Fraction) -> Line:
+        """Return what announces time that is added in one piece; () without words for it."""
+        extra = self.arrangement.extra_time
+        words = None if extra is None else extra.words
+        if words is None:
+            return ()
+        settings = self.script.settings
+        place = self.arrangement.place_of("extra-words", self.script.path)
+        british = not settings.language.startswith("en-US")
+        like = "1 min" if not settings.language.startswith("en") else "a minute"
+        time = duration_words(like, added_s, british=british)
+        if time is None:
+            self.problems.error(
+                place,
+                "there are no words for the time that is added here",
+                "add at least half a second",
+                code="states-untrue",
+            )
+            return ()
+        speech = Speech(settings.voice, settings.language, Fraction(1), 1)
+        return self._line((Text(words.replace(TIME_FIELD, time), place),), speech, place)
+
+    def _line(self, inlines: tuple[Inline, ...], speech: Speech, place: Place) -> Line:
+        """Return the elements of any line, at the arrangement's pace."""
+        paced = replace(speech, arranged_pace=self.arrangement.arranged_pace)
+        return super()._line(inlines, paced, place)
+
+    def _with_pauses(self, line: Line) -> Line:
+        sentence_s, clause_s = self._pauses.sentence_s, self._pauses.clause_s
+        if sentence_s is None and clause_s is None:
+            return line
+        found: list[Element] = []
+        for element in line:
+            before = found[-1] if found else None
+            if sentence_s is not None and isinstance(element, Utterance):
+                if isinstance(before, AuthorPause):
+                    longer_s = max(before.pause_s, sentence_s)
+                    found[-1] = replace(before, pause_s=longer_s)
+                elif isinstance(before, Utterance):
+                    found.append(AuthorPause(sentence_s, element.place))
+            if clause_s is not None and isinstance(element, Utterance):
+                found += self._parts(element, clause_s)
+            else:
+                found.append(element)
+        return tuple(found)
+
+    @staticmethod
+    def _parts(sentence: Utterance, clause_s: Fraction) -> list[Element]:
+        """Return a sentence in parts, divided at clause marks that are printed and spoken."""
+        if len(sentence.spoken) != 1 or sentence.spoken[0].is_ipa:
+            return [sentence]
+        spoken = _clauses(sentence.spoken[0].text)
+        shown = _clauses(sentence.shown)
+        if len(spoken) < 2 or len(spoken) != len(shown):
+            return [sentence]
+        found: list[Element] = []
+        for said, printed in zip(spoken, shown, strict=True):
+            if found:
+                found.append(AuthorPause(clause_s, sentence.place))
+            part = replace(sentence.spoken[0], text=said)
+            found.append(replace(sentence, spoken=(part,), shown=printed))
+        return found
+
+
+def _clauses(text: str) -> list[str]:
+    """Return the clauses of a sentence, none of fewer than two words."""
+    found: list[str] = []
+    for element in _CLAUSE.split(text):
+        short = len(element.split()) < _FEWEST_WORDS
+        if found and (short or len(found[-1].split()) < _FEWEST_WORDS):
+            found[-1] = f"{found[-1]} {element}"
+        else:
+            found.append(element)
+    return found

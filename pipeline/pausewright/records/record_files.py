@@ -1,0 +1,35 @@
+"""Writing records as text and reading them back: a typed value, or None for anything else."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, TypeVar
+
+import msgspec
+
+from pausewright.intake.file_kinds import BUILD_RECORD
+from pausewright.intake.plain_file import file_bytes
+from pausewright.problems import TrackError
+from pausewright.records.shapes import BuildRecord
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+T = TypeVar("T", bound=msgspec.Struct)
+
+
+def record_text(record: msgspec.Struct) -> str:
+    """Return a record as JSON text: two blanks of indent, fields in a fixed order."""
+    return msgspec.json.format(msgspec.json.encode(record), indent=2).decode() + "\n"
+
+
+def read_as(file: Path, shape: type[T]) -> T | None:
+    """Return a record of this shape; None if it is not there, damaged, or of another shape."""
+    try:
+        return msgspec.json.decode(file_bytes(file, BUILD_RECORD), type=shape)
+    except (TrackError, msgspec.MsgspecError, UnicodeDecodeError, RecursionError):
+        return None
+
+
+def read_record(file: Path) -> BuildRecord | None:
+    """Return a build record, or None if it cannot be read."""
+    return read_as(file, BuildRecord)

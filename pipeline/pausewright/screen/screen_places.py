@@ -1,0 +1,247 @@
+"""Where we are in a track, in sentences that give nothing away: numbers, parts, kinds of silence.
+
+No word of a question, passage or key is in any of this; it may stand in a page that candidates
+can open.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final, Literal, TypeAlias
+
+from pausewright.plan.clock import Clock
+from pausewright.plan.timeline import Mark, Say, Wait
+from pausewright.screen.place_names import question_name, reading_name
+from pausewright.script.silences import AUTHORS, CANDIDATES, room_name
+from pausewright.wording.line_elements import Utterance
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from pausewright.plan.timeline import MarkKind, Placed, Questions, Timeline
+    from pausewright.script.model import Script
+
+BEFORE_MS: Final = 300
+"""A place is entered so much earlier, if there is silence: no first syllable is cut."""
+
+_ASKING: Final = frozenset({"question", "passage", "announcement"})
+PlaceKind: TypeAlias = Literal["part", "question", "stop"]
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """One sentence about where we are, for the half-open time [start_ms, end_ms)."""
+
+    start_ms: int
+    end_ms: int
+    sentence: str
+    back_ms: int
+    """Where one begins again: the start of the question, or of the instructions."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A line of the list of parts and questions."""
+
+    kind: MarkKind
+    title: str
+    start_ms: int
+
+
+@dataclass(frozen=True, slots=True)
+class Halt:
+    """A place where the recording waits for the invigilator: the hold [start_ms, end_ms)."""
+
+    title: str
+    start_ms: int
+    end_ms: int
+
+
+@dataclass(frozen=True, slots=True)
+class Silence:
+    """A silence of the candidates, [start_ms, end_ms)."""
+
+    name: str
+    start_ms: int
+    end_ms: int
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """Everything that the page knows about a track besides its captions."""
+
+    length_ms: int
+    stretches: tuple[Stretch, ...]
+    """End to end over the whole track."""
+    entries: tuple[Entry, ...]
+    halts: tuple[Halt, ...]
+    silences: tuple[Silence, ...]
+    first_words: tuple[int, int] | None
+    """The first instruction, [start_ms, end_ms); None if a question comes before it."""
+
+
+def places(script: Script, timeline: Timeline) -> Places:
+    """Return where everything is in a track. Samples become milliseconds once, halves up."""
+    clock = Clock(timeline.rate_hz)
+    walk = _Walk(script, timeline, clock)
+    stretches = tuple(_joined(walk.stretches()))
+    return Places(
+        length_ms=clock.milliseconds(timeline.n_samples),
+        stretches=stretches,
+        entries=walk.entries(),
+        halts=walk.halts(),
+        silences=walk.silences(),
+        first_words=walk.first_words(),
+    )
+
+
+class _Walk:
+    def __init__(self, script: Script, timeline: Timeline, clock: Clock) -> None:
+        self._script = script
+        self._clock = clock
+        self._placed = timeline.placed
+        self._readings = self._most_readings()
+
+    def _ms(self, sample: int) -> int:
+        return self._clock.milliseconds(sample)
+
+    def _most_readings(self) -> dict[Questions | None, int]:
+        """Return how often each question is read; under None passages without one."""
+        found: dict[Questions | None, int] = {}
+        for one in self._placed:
+            step = one.step
+            if isinstance(step, Say):
+                found[step.question] = max(found.get(step.question, 0), step.reading)
+        return found
+
+    def _counts(self) -> Iterator[int]:
+        """Give the number of questions that belong to "of …" in each titled part, in order."""
+        all_asked = [q for q in self._script.questions() if not q.practice]
+        by_part = self._script.settings.numbering == "by-part"
+        for part in self._script.parts:
+            if part.title:
+                own = [q for q in all_asked if q.part == part.title]
+                yield len(own) if by_part else len(all_asked)
+
+    # ---- sentences
+
+    def stretches(self) -> Iterator[Stretch]:
+        counts = self._counts()
+        n_questions = sum(not q.practice for q in self._script.questions())
+        title, sentence, stop = "", "", ""
+        back_ms = silent_from_ms = 0
+        was_question: Questions | None = None
+        for one in self._placed:
+            step, start_ms, end_ms = one.step, self._ms(one.start_sample), self._ms(one.end_sample)
+            if isinstance(step, Mark):
+                if step.kind == "part":
+                    title, n_questions = step.title, next(counts)
+                stop = step.title if step.kind == "stop" else ""
+                if step.kind != "stop" or not was_question:
+                    back_ms = max(silent_from_ms, start_ms - BEFORE_MS)
+                continue
+            question = step.question
+            if was_question and not question:
+                back_ms = max(silent_from_ms, start_ms - BEFORE_MS)
+            was_question = question
+            told = self._sentence(step, n_questions, stop)
+            if told:
+                sentence = f"{title}: {told}" if title else told
+            elif not sentence:
+                sentence = title or "Beginning"
+            yield Stretch(start_ms, end_ms, sentence, back_ms)
+            if isinstance(step, Say):
+                silent_from_ms = end_ms
+            elif step.kind == "hold":
+                stop = ""
+                if not question:
+                    back_ms = max(start_ms, end_ms - BEFORE_MS)
+
+    def _sentence(self, step: Say | Wait, n_questions: int, stop: str) -> str:
+        """Return what a step is, "" for a silence that belongs to what was before it."""
+        about = question_name(step.question, n_questions) if step.question else ""
+        if isinstance(step, Wait):
+            if step.kind in AUTHORS:
+                return ""
+            if step.kind == "hold":
+                return stop or "Stop"
+            if step.kind == "between-readings":
+                what = room_name(step.kind)
+                if step.reading:
+                    what = f"before the {reading_name(step.reading + 1)}"
+            else:
+                what = room_name(step.kind)
+            return f"{about}, {what}" if about else what.capitalize()
+        if step.role in _ASKING:
+            return self._reading(step, about)
+        if step.role == "continues":
+            return "The recording continues"
+        return stop if stop and step.role == "cue" else "Instructions"
+
+    def _reading(self, step: Say, about: str) -> str:
+        about = about or "Listening passage"
+        n_readings = self._readings.get(step.question, 0)
+        if step.reading and n_readings > 1:
+            return f"{about}, {reading_name(step.reading)}"
+        return f"{about}, reading" if step.reading else about
+
+    # ---- lists
+
+    def entries(self) -> tuple[Entry, ...]:
+        found = []
+        silent_from_ms = 0
+        for one in self._placed:
+            if isinstance(one.step, Mark):
+                start_ms = max(silent_from_ms, self._ms(one.start_sample) - BEFORE_MS)
+                found.append(Entry(one.step.kind, one.step.title, start_ms))
+            elif isinstance(one.step, Say):
+                silent_from_ms = self._ms(one.end_sample)
+        return tuple(found)
+
+    def halts(self) -> tuple[Halt, ...]:
+        found = []
+        title = "Stop"
+        for one in self._placed:
+            if isinstance(one.step, Mark) and one.step.kind == "stop":
+                title = one.step.title
+            elif isinstance(one.step, Wait) and one.step.kind == "hold":
+                found.append(Halt(title, *self._span(one)))
+        return tuple(found)
+
+    def silences(self) -> tuple[Silence, ...]:
+        found = []
+        for one in self._placed:
+            step = one.step
+            if isinstance(step, Wait) and step.kind in CANDIDATES:
+                found.append(Silence(room_name(step.kind).capitalize(), *self._span(one)))
+        return tuple(found)
+
+    def first_words(self) -> tuple[int, int] | None:
+        for one in self._placed:
+            step = one.step
+            if not isinstance(step, Say):
+                continue
+            if step.role in _ASKING:
+                return None
+            if step.role == "instruction" and isinstance(step.element, Utterance):
+                return self._span(one)
+        return None
+
+    def _span(self, one: Placed) -> tuple[int, int]:
+        return self._ms(one.start_sample), self._ms(one.end_sample)
+
+
+def _joined(stretches: Iterator[Stretch]) -> Iterator[Stretch]:
+    """Join neighbours that say the same; leave out those that are over before they begin."""
+    held: Stretch | None = None
+    for one in stretches:
+        if one.start_ms == one.end_ms:
+            continue
+        if held and (held.sentence, held.back_ms) == (one.sentence, one.back_ms):
+            held = Stretch(held.start_ms, one.end_ms, held.sentence, held.back_ms)
+            continue
+        if held:
+            yield held
+        held = one
+    if held:
+        yield held

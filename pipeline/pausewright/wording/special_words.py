@@ -1,0 +1,94 @@
+"""Words and letters that are not said as they are written: which topic reads them."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from pausewright.wording import abbreviations, codes, dates, maths, measures, roman
+from pausewright.wording.letters import LETTER_A, marked
+from pausewright.wording.scan import LETTER, Reading, Scan
+
+WORD: Final = re.compile(rf"{LETTER}+(?:['’]{LETTER}+)*")
+
+
+def read(scan: Scan, at: int, *, begins: bool) -> Reading | None:
+    """Read the word or letters at `at`; `begins` says that no letter or figure stands before."""
+    text = scan.text
+    if begins:
+        found = (
+            abbreviations.read(scan, at)
+            or dates.read_era(scan, at)
+            or dates.read_month(scan, at)
+            or codes.read_letters(scan, at)
+            or maths.function_of(scan, at)
+            or maths.over(scan, at)
+        )
+        if found is not None:
+            return found
+        word = WORD.match(text, at)
+        if word is not None and (found := _word(scan, at, word)) is not None:
+            return found
+    return codes.chemical(scan, at) or maths.letters(scan, at)
+
+
+def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
+    text, language = scan.text, scan.language
+    written, end = word[0], word.end()
+    if written == "x" and (found := _cross(scan, at)) is not None:
+        return found
+    days = language.table("calendar").get("days", {})
+    if written in days and (re.match(r"\.? \d", text[end:]) or text[end : end + 1] == "."):
+        stop = end + (text[end : end + 1] == "." and text[end + 1 : end + 2] == " ")
+        return Reading(stop, days[written], "abbreviation")
+    alone = measures.unit_at(scan, at)
+    if alone is not None and text[at : alone[2]] in language.table("units").get("lists", {}).get(
+        "alone", ()
+    ):
+        factors, divisors, unit_end, _ = alone
+        if text[unit_end : unit_end + 1] not in {"-", "’", "'"}:
+            words = measures.unit_words(scan, factors, divisors)
+            return Reading(unit_end, words, "measure")
+    if written.isupper():
+        numeral = roman.read(scan, at)
+        if numeral is not None:
+            return numeral
+        quantity = maths.letters(scan, at)
+        if quantity is not None:
+            return quantity
+        if (found := abbreviations.initialism(scan, at, written)) is not None:
+            return found
+    if written in {"A", "a"} and _is_letter_a(scan, at, written):
+        return Reading(end, marked(LETTER_A, written), "letters")
+    return None
+
+
+def _cross(scan: Scan, at: int) -> Reading | None:
+    """Read the letter x between two figures, where × is meant."""
+    before, after = scan.text[:at].rstrip(" \u00a0"), scan.text[at + 1 :].lstrip(" \u00a0")
+    if not (before[-1:].isdigit() and after[:1].isdigit()) or len(before) == at:
+        return None
+    times = scan.language.table("signs")["×"]
+    doubt = scan.doubt(at, at + 1, ("", times), ("", "x"))
+    return Reading(at + 1, times, "sign", (doubt,))
+
+
+def _is_letter_a(scan: Scan, at: int, written: str) -> bool:
+    text = scan.text
+    following = text[at + 1 : at + 2]
+    if following in {"'", "’", "-"}:
+        return False
+    names = scan.language.table("letters").get("before", ())
+    if not names:  # in other languages a lone a is a word of its own (Spanish: "a las dos")
+        return False
+    before = scan.word_before(at)
+    after_name = before in names
+    if written == "a":
+        if re.match(r" (?:and|or) [a-z](?!\w)", text[at + 1 :]):
+            return True
+        if not text[at + 1 :].strip():  # the text may go on in a span
+            return after_name
+        return following in {",", ";", "?", "!"} and bool(before)
+    if text[:at].strip(" \u00a0\"“‘'("):
+        return after_name or not re.search(r"[.?!:]['\"”’)]*\s*$", text[:at])
+    return scan.word_after(at + 1) in scan.language.listed("letters", "after")

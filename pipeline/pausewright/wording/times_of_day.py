@@ -1,0 +1,239 @@
+"""Clock times: `3.15 pm`, `15:15`, `9 a.m.`, `08:30`."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from pausewright.wording import numbers
+from pausewright.wording.letters import named
+from pausewright.wording.scan import BLANK, Reading
+
+if TYPE_CHECKING:
+    from pausewright.wording.scan import Scan
+
+_HALF: Final = rf"(?:{BLANK}?(?P<half>[ap]\.m\.|[ap]\.?m|[AP]\.?M\.?)(?!\w))?"
+_TIME: Final = re.compile(
+    r"(?P<hour>\d{1,2})(?P<mark>[.:])(?P<minute>[0-5]\d)(?::(?P<second>[0-5]\d))?(?![\d:])(?![.,]\d)"
+    + _HALF,
+    re.ASCII,
+)
+_HOUR: Final = re.compile(
+    rf"(?P<hour>\d{{1,2}}){BLANK}?(?P<half>[ap]\.m\.|[ap]m|[AP]M|[AP]\.M\.)(?!\w)", re.ASCII
+)
+_MILITARY: Final = re.compile(rf"([01]\d|2[0-3])([0-5]\d){BLANK}(hours|hrs)(?!\w)", re.ASCII)
+_HOURS: Final = re.compile(
+    rf"(\d{{1,2}}){BLANK}?[–-]{BLANK}?(?=\d{{1,2}}(?:[.:]\d\d)?{BLANK}?[apAP]\.?[mM])", re.ASCII
+)
+_LATER_HALF: Final = re.compile(
+    rf"{BLANK}(?:and|to|or|until){BLANK}\d{{1,2}}(?:[.:]\d\d)?{BLANK}?[ap]\.?m(?!\w)", re.ASCII
+)
+_EARLIER: Final = re.compile(r"\d{1,2}\.[0-5]\d (?:to|and|until|or) $", re.ASCII)
+_DASH: Final = re.compile(rf"{BLANK}?[–-]{BLANK}?")
+
+
+@dataclass(frozen=True, slots=True)
+class Time:
+    """A time of day as written."""
+
+    end: int
+    hour: int
+    minute: int | None
+    half: str
+    """"am", "pm" or ""."""
+    second: int | None = None
+    is_padded: bool = False
+    mark: str = ""
+
+
+def time_at(text: str, at: int) -> Time | None:
+    """Return the time that begins at `at`; None where the figures are no time of day."""
+    found = _TIME.match(text, at)
+    if found is not None:
+        hour, half = int(found["hour"]), _half(found["half"])
+        if not _is_hour(hour, half):
+            return None
+        second = int(found["second"]) if found["second"] else None
+        return Time(
+            found.end(),
+            hour,
+            int(found["minute"]),
+            half,
+            second,
+            is_padded=len(found["hour"]) == 2 and hour < 10,
+            mark=found["mark"],
+        )
+    found = _HOUR.match(text, at)
+    if found is not None and _is_hour(int(found["hour"]), _half(found["half"])):
+        return Time(found.end(), int(found["hour"]), None, _half(found["half"]))
+    return None
+
+
+def _half(written: str | None) -> str:
+    return (written or "").replace(".", "").lower()
+
+
+def _is_hour(hour: int, half: str) -> bool:
+    return 1 <= hour <= 12 if half else hour <= 24
+
+
+def read(scan: Scan, at: int) -> Reading | None:
+    """Read a clock time, or a stretch from one to another."""
+    language = scan.language
+    if not language.has("clock"):
+        return None
+    military = _MILITARY.match(scan.text, at)
+    if military:
+        return Reading(military.end(), _military(scan, military), "time")
+    hours = _HOURS.match(scan.text, at)
+    last = time_at(scan.text, hours.end()) if hours else None
+    if hours and last is not None and last.half and 1 <= int(hours[1]) <= 12:
+        first = numbers.whole_words(int(hours[1]), language)
+        words = f"{first} {language.word('to')} {time_words(last, scan)}"
+        return Reading(last.end, words, "time")
+    time = time_at(scan.text, at)
+    if time is None:
+        return None
+    dash = _DASH.match(scan.text, time.end)
+    second = time_at(scan.text, dash.end()) if dash and time.mark != "." else None
+    if dash and second is None and (time.half or time.mark == "."):
+        second = time_at(scan.text, dash.end())
+    if second is not None and (time.mark == ":" or time.half or second.half):
+        words = f"{time_words(time, scan)} {language.word('to')} {time_words(second, scan)}"
+        return Reading(second.end, words, "time")
+    return _doubted(scan, at, time)
+
+
+def _doubted(scan: Scan, at: int, time: Time) -> Reading | None:
+    """Read a time; where it may be a number or ratio, doubt it or leave it to them."""
+    words = time_words(time, scan)
+    if time.half or time.minute is None or time.is_padded or time.second is not None:
+        return Reading(time.end, words, "time")
+    before = scan.word_before(at)
+    is_expected = before in scan.language.table("clock").get("before_words", ())
+    if time.mark == ":":
+        others = (("ratio", _as_pair(scan, time)),)
+        if scan.language.has("ratios") and scan.mentions("ratios"):
+            return None
+        if is_expected or time.hour > 12 or time.minute == 0 or scan.language.tag != "en":
+            return Reading(time.end, words, "time")
+        doubt = scan.doubt(at, time.end, ("time", words), *others)
+        return Reading(time.end, words, "time", (doubt,))
+    follows_unit = re.compile(rf"{BLANK}?[%°€£$A-Za-zµΩ]").match(scan.text, time.end)
+    if _LATER_HALF.match(scan.text, time.end):
+        return Reading(time.end, words, "time")
+    earlier = _EARLIER.search(scan.text[:at])  # "from 7.30 to 8.15"
+    before = scan.word_before(earlier.start()) if earlier else before
+    listed = scan.language.listed("clock", "maybe")
+    clear = time.hour <= 23 and (
+        before in scan.language.listed("clock", "surely")
+        or (before in listed and (time.minute or 0) % 5 == 0)
+    )
+    if scan.beside_operator(at, time.end) or not clear:
+        return None
+    if follows_unit and scan.language.units and _is_unit_after(scan, time.end):
+        return None
+    number = scan.number(at)
+    other = scan.words_of(number) if number else ""
+    return Reading(
+        time.end, words, "time", (scan.doubt(at, time.end, ("time", words), ("number", other)),)
+    )
+
+
+def _is_unit_after(scan: Scan, end: int) -> bool:
+    following = re.compile(rf"{BLANK}?([%°€£$]|[A-Za-zµΩ/]+)").match(scan.text, end)
+    if following is None:
+        return False
+    return following[1][0] in "%°€£$" or following[1] in scan.language.units
+
+
+def _as_pair(scan: Scan, time: Time) -> str:
+    language = scan.language
+    minute = time.minute or 0
+    return (
+        f"{numbers.whole_words(time.hour, language)} {language.word('to')} "
+        f"{numbers.whole_words(minute, language)}"
+    )
+
+
+# ---- words
+
+
+def time_words(time: Time, scan: Scan) -> str:
+    """Return the words of a time: the figures as written, or by the quarter if so chosen."""
+    clock = scan.language.table("clock")
+    half = named(clock.get(time.half, "")) if time.half else ""
+    if scan.style("times") == "quarter-past" and time.minute and time.second is None:
+        quartered = _by_quarters(time, scan)
+        if quartered:
+            return quartered
+    words = _as_written(time, scan)
+    return f"{words} {half}".strip()
+
+
+def _as_written(time: Time, scan: Scan) -> str:
+    language, clock = scan.language, scan.language.table("clock")
+    gender = clock.get("hour_gender", "")
+    hour = numbers.whole_words(time.hour, language, gender)
+    names = language.table("numbers")["digits"]
+    if time.hour == 0 or time.is_padded:
+        zero = names[0] if language.tag != "en" else (scan.zero if time.hour == 0 else "oh")
+        hour = zero if time.hour == 0 else f"{clock['oh']} {hour}".strip()
+        if time.hour == 0 and language.tag == "en":
+            hour = "zero zero" if time.is_padded or time.mark == ":" else "zero"
+    if time.minute is None:
+        return hour
+    joint = clock.get("joint", " ")
+    if time.minute == 0:
+        if time.half:
+            words = hour
+        elif "oclock" in clock:
+            words = f"{hour} {clock['oclock']}"
+        elif time.hour in range(1, 13) and not time.is_padded:
+            words = f"{hour} {language.word('o_clock')}"
+        else:
+            words = f"{hour} {language.word('hundred')}"
+    else:
+        minute = numbers.whole_words(time.minute, language)
+        if time.minute < 10 and clock["oh"]:
+            minute = f"{clock['oh']} {minute}"
+        words = f"{hour}{joint}{minute}"
+    if time.second is not None:
+        second = numbers.whole_words(time.second, language)
+        unit = language.pair("second_of_angle", one=time.second == 1)
+        words += f" {language.word('and')} {second} {unit}"
+    return words
+
+
+def _by_quarters(time: Time, scan: Scan) -> str:
+    """Return "quarter past three", "twenty to four"; "" where a 24-hour time is meant."""
+    if time.hour > 12 or time.hour == 0 or time.minute is None or time.is_padded:
+        return ""
+    language, clock = scan.language, scan.language.table("clock")
+    gender = clock.get("hour_gender", "")
+    hour = numbers.whole_words(time.hour, language, gender)
+    following = numbers.whole_words(time.hour % 12 + 1, language, gender)
+    name = {15: "quarter_past", 30: "half_past", 45: "quarter_to"}.get(time.minute)
+    if name:
+        return str(clock[name]).format(hour=hour, next=following)
+    is_past = time.minute < 30
+    n_minutes = time.minute if is_past else 60 - time.minute
+    minutes = numbers.whole_words(n_minutes, language)
+    if n_minutes % 5 and "minutes" in clock:
+        minutes = str(clock["minutes"][n_minutes > 1]).format(minutes=minutes)
+    return str(clock["past" if is_past else "before"]).format(
+        minutes=minutes, hour=hour, next=following
+    )
+
+
+def _military(scan: Scan, found: re.Match[str]) -> str:
+    """Return "oh eight thirty hours"."""
+    language = scan.language
+    time = Time(0, int(found[1]), int(found[2]), "", is_padded=found[1][0] == "0", mark="")
+    if time.minute == 0:
+        hour = numbers.whole_words(time.hour, language) if time.hour else "zero zero"
+        if time.is_padded and time.hour:
+            hour = f"oh {hour}"
+        return f"{hour} {language.word('hundred_hours')} hours"
+    return f"{_as_written(time, scan)} hours"
