@@ -19,15 +19,8 @@ if TYPE_CHECKING:
     from pausewright.script.model import Inline
 
 READ_AS: Final = ("year", "number", "code", "score", "date", "time", "ratio", "phone")
-STATES: Final = (
-    "answer-time",
-    "look-time",
-    "phrase-time",
-    "readings",
-    "last-reading",
-    "questions",
-    "test-time",
-)
+_STATED: Final = "answer-time look-time phrase-time readings last-reading questions test-time"
+STATES: Final = tuple(_STATED.split())
 SHORTEST_PAUSE_S: Final = values.duration_s("0.3 s")
 
 
@@ -114,17 +107,18 @@ def _worded(
         hint = "for example: lang=fr or lang=es-ES"
         ctx.error(ctx.item_place(items["lang"]), message, hint, "value-unreadable")
         language = None
+    words = {name: item.value for name, item in items.items()}
     return Span(
         inner,
         place,
-        say=items["say"].value if "say" in items else None,
-        shown=items["shown"].value if "shown" in items else None,
-        ipa=items["ipa"].value if "ipa" in items else None,
+        say=words.get("say"),
+        shown=words.get("shown"),
+        ipa=words.get("ipa"),
         read_as=ctx.choice(items.get("as"), READ_AS),
         language=language,
         states=ctx.choice(items.get("states"), STATES),
         captions=ctx.choice(items.get("captions"), CAPTION_POLICIES),
-        captions_reason=items["captions-reason"].value if "captions-reason" in items else None,
+        captions_reason=words.get("captions-reason"),
         spell="spell" in items,
         digits="digits" in items,
         choice="choice" in items,
