@@ -214,20 +214,19 @@ def _phrase_times(block: Block) -> list[Stated]:
 
 def _check_unstated(prose: Prose, problems: Problems) -> None:
     for node in prose.inlines:
-        nodes = node.children if isinstance(node, Emphasis) else (node,)
-        for text in nodes:
-            if not isinstance(text, Text):
-                continue
-            for what, found in (
-                ("a time", numbers_in_words.durations_in(text.text)),
-                ("a number of readings", numbers_in_words.counts_in(text.text)),
-            ):
-                for start, end in found:
-                    words = text.text[start:end]
-                    place = replace(
-                        text.place, column=text.place.column + start, length=end - start
-                    )
-                    kind = "answer-time" if what == "a time" else "readings"
-                    message = f"‘{words}’ states {what} that nobody compares with the test"
-                    hint = f'write [{words}]{{states="{kind}"}}'
-                    problems.warn(place, message, hint, code="unstated")
+        for text in node.children if isinstance(node, Emphasis) else (node,):
+            if isinstance(text, Text):
+                times = numbers_in_words.durations_in(text.text)
+                _warn_unstated(text, times, "a time", "answer-time", problems)
+                counts = numbers_in_words.counts_in(text.text)
+                _warn_unstated(text, counts, "a number of readings", "readings", problems)
+
+
+def _warn_unstated(
+    text: Text, found: list[tuple[int, int]], what: str, kind: str, problems: Problems
+) -> None:
+    for start, end in found:
+        words = text.text[start:end]
+        place = replace(text.place, column=text.place.column + start, length=end - start)
+        message = f"‘{words}’ states {what} that nobody compares with the test"
+        problems.warn(place, message, f'write [{words}]{{states="{kind}"}}', code="unstated")

@@ -14,7 +14,7 @@ from pausewright.script.model import (
     SubQuestion,
     Tone,
 )
-from pausewright.script.walk import all_inlines, nested, proses
+from pausewright.script.walk import inlines_of, nested
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -36,7 +36,7 @@ def check_questions(script: Script, problems: Problems) -> None:
                 between = one.delivery.between_readings_s
                 n_readings = one.order[:-1].count("whole") + 1 if one.order else one.n_readings
                 _check_list(between, n_readings, one.place, "this passage", problems)
-                _check_fields(one.delivery, one.place, problems, in_passage=True)
+                _check_announcements(one, problems)
             elif isinstance(one, Dictation):
                 between, n_readings = one.between_readings_s, len(one.order)
                 _check_list(between, n_readings, one.place, "this dictation", problems)
@@ -82,11 +82,8 @@ def _check_pattern(delivery: Delivery, place: Place, script: Script, problems: P
     name = delivery.pattern.value
     if name is not None and name not in script.settings.patterns:
         known = ", ".join(script.settings.patterns)
-        hint = (
-            f"patterns in the settings: {known}"
-            if known
-            else (f"add to the settings: patterns: {{{name}: [{{say: …}}]}}")
-        )
+        hint = f"add to the settings: patterns: {{{name}: [{{say: …}}]}}"
+        hint = f"patterns in the settings: {known}" if known else hint
         message = f"the pattern ‘{name}’ is not declared"
         problems.error(delivery.pattern.place or place, message, hint, code="pattern-unknown")
 
@@ -105,16 +102,14 @@ def _check_list(
         problems.error(between.place or place, message, hint, code="between-readings-count")
 
 
-def _check_fields(
-    delivery: Delivery, place: Place, problems: Problems, *, in_passage: bool
-) -> None:
-    for announcement in (delivery.announce, delivery.again):
-        text = announcement.value or ""
-        for field in ("{number}", "{part}") if in_passage else ():
-            if field in text:
+def _check_announcements(passage: Passage, problems: Problems) -> None:
+    for announcement in (passage.delivery.announce, passage.delivery.again):
+        for field in ("{number}", "{part}"):
+            if field in (announcement.value or ""):
+                place = announcement.place or passage.place
                 message = f"‘{field}’ in a passage's announcement"
                 hint = "a passage has no number and no part; write words, or use {reading}"
-                problems.error(announcement.place or place, message, hint, code="announce-field")
+                problems.error(place, message, hint, code="announce-field")
 
 
 def _check_key(question: Question, problems: Problems) -> None:
@@ -147,10 +142,12 @@ def check_references(script: Script, problems: Problems) -> None:
                     message = f"question {question.number} {trouble}"
                     problems.error(block.place, message, "leave it out", code="reference")
     for _, _, block in script.blocks():
-        for prose in proses(block):
-            for node in all_inlines(prose.inlines):
-                if isinstance(node, Tone) and node.name not in script.settings.tones:
-                    _unknown_tone(node, problems)
+        for node in inlines_of(block):
+            if isinstance(node, Tone) and node.name not in script.settings.tones:
+                message = f"the tone ‘{node.name}’ is not declared"
+                hint = f"{{{node.name}: {{frequency: 660 Hz, length: 0.6 s}}}}"
+                hint = f"add to the settings: tones: {hint}"
+                problems.error(node.place, message, hint, code="tone-unknown")
 
 
 def _numbered(
@@ -176,9 +173,3 @@ def _unsaid(question: Question, *, is_asked: bool) -> str:
     if any(isinstance(c, SubQuestion) for c in question.content):
         return "has sub-questions, so it cannot be read again"
     return "" if is_asked else "comes only after this, so it cannot be read again"
-
-
-def _unknown_tone(tone: Tone, problems: Problems) -> None:
-    spec = "{frequency: 660 Hz, length: 0.6 s}"
-    hint = f"add to the settings: tones: {{{tone.name}: {spec}}}"
-    problems.error(tone.place, f"the tone ‘{tone.name}’ is not declared", hint, code="tone-unknown")

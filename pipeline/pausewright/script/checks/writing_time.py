@@ -38,14 +38,11 @@ def check_writing_time(script: Script, problems: Problems) -> None:
             )
             needed_s = Fraction(n_words * 60) / settings.writing_rate_wpm
             if needed_s > given_s:
-                problems.warn(
-                    phrase.prose.place,
-                    f"{n_words} words take about {decimal(needed_s, 0)} s to write at "
-                    f"{decimal(settings.writing_rate_wpm, 1)} words a minute; "
-                    f"{decimal(given_s, 1)} s are there",
-                    "cut the phrase in two, give it more phrase-time, or set writing-rate",
-                    code="phrase-too-long",
-                )
+                rate = f"{decimal(settings.writing_rate_wpm, 1)} words a minute"
+                message = f"{n_words} words take about {decimal(needed_s, 0)} s to write at {rate}"
+                message += f"; {decimal(given_s, 1)} s are there"
+                hint = "cut the phrase in two, give it more phrase-time, or set writing-rate"
+                problems.warn(phrase.prose.place, message, hint, code="phrase-too-long")
 
 
 def _times_s(dictation: Dictation) -> list[Fraction]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final, cast
+from typing import TYPE_CHECKING, Final
 
 from pausewright.script.attributes import values
 from pausewright.script.attributes.values import ValueProblem, is_language
@@ -15,20 +15,12 @@ from pausewright.script.model import AnswerPlace, Pause, Span, Tone
 if TYPE_CHECKING:
     from pausewright.problems import Place
     from pausewright.script.attributes.braces import Braces, Item
-    from pausewright.script.declared import CaptionPolicy
     from pausewright.script.inline.inline_context import InlineContext
     from pausewright.script.model import Inline
 
 READ_AS: Final = ("year", "number", "code", "score", "date", "time", "ratio", "phone")
-STATES: Final = (
-    "answer-time",
-    "look-time",
-    "phrase-time",
-    "readings",
-    "last-reading",
-    "questions",
-    "test-time",
-)
+_STATED: Final = "answer-time look-time phrase-time readings last-reading questions test-time"
+STATES: Final = tuple(_STATED.split())
 SHORTEST_PAUSE_S: Final = values.duration_s("0.3 s")
 
 
@@ -109,24 +101,24 @@ def _worded(
     if {"say", "ipa"} & items.keys() and has_spoken(inner):
         message = "inside brackets with ‘say’ or ‘ipa’ nothing else can be spoken"
         ctx.error(place, message, "take out the inner attributes", "span-inner")
-    captions = ctx.choice(items.get("captions"), CAPTION_POLICIES)
     language = items["lang"].value if "lang" in items else None
     if language is not None and not is_language(language):
         message = f"‘{language}’ is not a language tag"
         hint = "for example: lang=fr or lang=es-ES"
         ctx.error(ctx.item_place(items["lang"]), message, hint, "value-unreadable")
         language = None
+    words = {name: item.value for name, item in items.items()}
     return Span(
         inner,
         place,
-        say=items["say"].value if "say" in items else None,
-        shown=items["shown"].value if "shown" in items else None,
-        ipa=items["ipa"].value if "ipa" in items else None,
+        say=words.get("say"),
+        shown=words.get("shown"),
+        ipa=words.get("ipa"),
         read_as=ctx.choice(items.get("as"), READ_AS),
         language=language,
         states=ctx.choice(items.get("states"), STATES),
-        captions=cast("CaptionPolicy | None", captions),
-        captions_reason=items["captions-reason"].value if "captions-reason" in items else None,
+        captions=ctx.choice(items.get("captions"), CAPTION_POLICIES),
+        captions_reason=words.get("captions-reason"),
         spell="spell" in items,
         digits="digits" in items,
         choice="choice" in items,

@@ -29,9 +29,7 @@ def read_text(ctx: InlineContext, token: Token, index: int) -> list[Inline]:
         if following is not None and following.type == "text" and not ctx.on_paper:
             check_line(ctx, following)
         return [Text("\n", ctx.at(token))]
-    if not token.content:
-        return []
-    if token.content == NOTHING:
+    if token.content in {"", NOTHING}:
         return []
     if token.type == "text_special":
         if token.info == "entity" and token.content in "{}[]`":
@@ -49,15 +47,13 @@ def check_line(ctx: InlineContext, token: Token) -> None:
     if listed:
         mark = listed[0].strip()
         is_letter = not mark[0].isdigit()
-        ctx.error(
-            ctx.at(token, len(mark)),
-            f"a line that begins with ‘{mark}’ is not a list here",
-            f"write - {mark} for an answer to choose, with a blank line before the first; "
-            f"or {mark[0]}\\{mark[1]} for words"
-            if is_letter
-            else "put a blank line before it, or join the lines",
-            "line-lettered" if is_letter else "question-joined",
-        )
+        hint = "put a blank line before it, or join the lines"
+        if is_letter:
+            hint = f"write - {mark} for an answer to choose, with a blank line before the first; "
+            hint += f"or {mark[0]}\\{mark[1]} for words"
+        message = f"a line that begins with ‘{mark}’ is not a list here"
+        code = "line-lettered" if is_letter else "question-joined"
+        ctx.error(ctx.at(token, len(mark)), message, hint, code)
     elif marked := _LIST_MARK.match(token.content):
         message = f"a line that begins with ‘{marked[1]}’ is no part of the words above it"
         hint = "indent it by four, or by eight below a sub-question; or join it with the line above"
@@ -98,11 +94,9 @@ def _check_text(ctx: InlineContext, token: Token) -> None:
             else r"for a product write ×; for emphasis put stars on both sides; or \*"
         )
         ctx.error(ctx.places.at(pos, len(text)), f"a stray ‘{sign}’", hint, "stray-sign")
-    for match in re.finditer(r"(?:^|(?<=\s))#\w", text if pos == 0 else ""):
-        if match.start() == 0:
-            message = "a heading needs a blank after #"
-            hint = "write # and a blank, then the title"
-            ctx.error(ctx.places.at(pos), message, hint, "heading-form")
+    if pos == 0 and re.match(r"#\w", text):
+        hint = "write # and a blank, then the title"
+        ctx.error(ctx.places.at(pos), "a heading needs a blank after #", hint, "heading-form")
 
 
 def check_emphasis(ctx: InlineContext, token: Token, index: int) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final, Literal, TypeAlias, cast
+from typing import TYPE_CHECKING, Final, TypeAlias, get_args
 
 from pausewright.intake.file_kinds import WORDS
 from pausewright.intake.plain_file import file_text
@@ -14,7 +14,7 @@ from pausewright.script.attributes.scope import pause_s
 from pausewright.script.attributes.values import ValueProblem, is_picture
 from pausewright.script.inline.inline_context import offset_of
 from pausewright.script.limits import MOST_WORDS_CHARACTERS
-from pausewright.script.model import RecordedCue, Sound
+from pausewright.script.model import Edges, Level, RecordedCue, Sound
 from pausewright.script.recordings.caption_files import ENDINGS, read_caption_file
 from pausewright.script.source.markdown import meta
 
@@ -31,6 +31,8 @@ Part: TypeAlias = "tuple[Fraction | None, Fraction | None]"
 """Where a part of a recording begins and ends in its file."""
 CUT_S: Final = Fraction(3, 10)
 """A caption may reach so far beyond a part: words begin and end in silence."""
+_EDGES: Final[tuple[Edges, ...]] = get_args(Edges)
+_LEVELS: Final[tuple[Level, ...]] = get_args(Level)
 _STRAY: Final = re.compile(r"[{}\[\]`*_\\]|::")
 
 
@@ -51,8 +53,8 @@ def read_sound(
         ctx.error(place, message, hint, "picture-misplaced")
         return None
     label = _description(ctx, token)
-    edges = ctx.choice(items.get("edges"), ("trimmed", "as recorded"))
-    level = ctx.choice(items.get("level"), ("matched", "as recorded"))
+    edges = ctx.choice(items.get("edges"), _EDGES)
+    level = ctx.choice(items.get("level"), _LEVELS)
     width = None
     if "width" in items:
         try:
@@ -75,14 +77,8 @@ def read_sound(
         words=words,
         cues=cues,
         speaker=items["speaker"].value if "speaker" in items else None,
-        edges=cast(
-            "Literal['trimmed', 'as recorded']",
-            edges or ("trimmed" if words else "as recorded"),
-        ),
-        level=cast(
-            "Literal['matched', 'as recorded']",
-            level or ("matched" if words else "as recorded"),
-        ),
+        edges=edges or ("trimmed" if words else "as recorded"),
+        level=level or ("matched" if words else "as recorded"),
         fade_out_s=ctx.value(items.get("fade-out"), values.duration_s),
         pause_after_s=ctx.value(items.get("pause-after"), pause_s),
         width=width,

@@ -77,14 +77,11 @@ def _div_attributes(ctx: Context, node: Node, name: str) -> Attributes:
     start = row.rfind(inner)
     opening = ctx.source.prepared[node.line - 1].find("{") if text.startswith("{") else -1
     if opening < 0:
-        ctx.problems.error(
-            ctx.source.place(node.line, max(1, start + 1), len(text)),
-            f"‘{text}’ after the block's name is not an attribute",
-            f"write ::: {name} {{{text}}}"
-            if "=" in text
-            else f"write ::: {name} and begin the words on the next line",
-            code="attribute-unreadable",
-        )
+        place = ctx.source.place(node.line, max(1, start + 1), len(text))
+        message = f"‘{text}’ after the block's name is not an attribute"
+        hint = f"{{{text}}}" if "=" in text else "and begin the words on the next line"
+        hint = f"write ::: {name} {hint}"
+        ctx.problems.error(place, message, hint, code="attribute-unreadable")
         return Attributes({}, None, {})
     braces = read_braces(row, opening)
     for problem in braces.problems:
@@ -106,12 +103,9 @@ def refuse(ctx: Context, node: Node, hint: str = "") -> None:
     if node.token.type == "div_open":
         opened = open_div(ctx, node)
         if opened is not None:
-            ctx.problems.error(
-                opened.place,
-                f"‘::: {opened.name}’ cannot stand here",
-                "close the block around it first, or move it to the margin",
-                code="block-misplaced",
-            )
+            message = f"‘::: {opened.name}’ cannot stand here"
+            outside = "close the block around it first, or move it to the margin"
+            ctx.problems.error(opened.place, message, outside, code="block-misplaced")
         return
     what, usual = _REFUSED.get(node.token.type, ("this kind of markup", "write it as a paragraph"))
     message = f"{what} is not part of a script here"

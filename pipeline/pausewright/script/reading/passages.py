@@ -82,16 +82,10 @@ def _turns(ctx: Context, content: Content, scope: Scope) -> list[Prose]:
             inlines = inlines[1:]
             speaker = ctx.settings.speakers.get(name)
             if speaker is None:
-                ctx.problems.error(
-                    place,
-                    f"the speaker ‘{name}’ is not declared",
-                    meant(
-                        name,
-                        ctx.settings.speakers,
-                        f"add to the settings: speakers: {{{name}: {{voice: joe}}}}",
-                    ),
-                    code="speaker-unknown",
-                )
+                message = f"the speaker ‘{name}’ is not declared"
+                hint = f"add to the settings: speakers: {{{name}: {{voice: joe}}}}"
+                hint = meant(name, ctx.settings.speakers, hint)
+                ctx.problems.error(place, message, hint, code="speaker-unknown")
             else:
                 speech = speech_scope.speech(voice=speaker.voice, language=speaker.language or None)
         if not any(plain((n,)).strip() or not isinstance(n, Text) for n in inlines):
@@ -105,16 +99,9 @@ def _turns(ctx: Context, content: Content, scope: Scope) -> list[Prose]:
                 hint = "put it between two sentences, or make turn-pause longer"
                 ctx.problems.error(edge.place, message, hint, code="pause-misplaced")
         after = own_value(ctx, attrs, "pause-after", pause_s, "this turn")
-        found.append(
-            Prose(
-                stripped(inlines),
-                speech,
-                speech_scope.get(CAPTIONS).value,
-                place,
-                name,
-                pause_after_s=after if end == len(content.inlines) else None,
-            )
-        )
+        captions = speech_scope.get(CAPTIONS).value
+        own = after if end == len(content.inlines) else None
+        found.append(Prose(stripped(inlines), speech, captions, place, name, pause_after_s=own))
     return found
 
 

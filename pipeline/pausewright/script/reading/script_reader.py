@@ -125,7 +125,7 @@ class ScriptReader:
         if not title:
             message = "this heading has no title"
             self._problems.error(node.place, message, "write a title", code="heading-empty")
-        if any(not _is_plain(n) for n in content.inlines):
+        if not all(isinstance(node, Text | Emphasis) for node in content.inlines):
             message = "a heading holds plain words only"
             hint = "it is never spoken: move spoken things into a paragraph"
             self._problems.error(content.place, message, hint, code="heading-content")
@@ -232,13 +232,11 @@ class ScriptReader:
         self._n_characters += len(source.text)
         too_long = self._n_lines > MOST_LINES or self._n_characters > MOST_CHARACTERS
         if too_long or self._n_includes > MOST_INCLUDES:
-            self._problems.error(
-                place,
-                f"with ‘{path}’ the script is longer than {MOST_LINES:,} lines or "
-                f"{MOST_CHARACTERS:,} characters, or includes more than {MOST_INCLUDES:,} times",
-                "make several scripts of it",
-                code="too-long",
+            message = f"with ‘{path}’ the script is longer than {MOST_LINES:,} lines or "
+            message += (
+                f"{MOST_CHARACTERS:,} characters, or includes more than {MOST_INCLUDES:,} times"
             )
+            self._problems.error(place, message, "make several scripts of it", code="too-long")
             return
         if source.lines and source.lines[0].rstrip() == "---":
             message = "an included file has no settings of its own"
@@ -255,7 +253,3 @@ class ScriptReader:
         self._problems, self._source = kept, outer
         self._ctx.problems, self._ctx.source = kept, outer
         self._problems.extend(replace(p, also=(*p.also, place)) for p in found.all)
-
-
-def _is_plain(node: object) -> bool:
-    return isinstance(node, Text | Emphasis)
