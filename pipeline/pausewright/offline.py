@@ -7,6 +7,7 @@ notebook is as much off-line as the command. docs/cautions.md says what was test
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import sys
 import warnings
@@ -86,4 +87,4 @@ def connections_refused() -> Iterator[None]:
 def _refuse(event: str, arguments: object) -> None:
     del arguments
     if _Gate.n_closed and event in _CONNECTING:
-        raise ConnectionError(f"Pausewright makes no connections ({event})")
+        raise ConnectionError(errno.ENETDOWN, f"Pausewright makes no connections ({event})")
