@@ -111,6 +111,14 @@ def own_value(
     return _read(ctx, item, attrs, read, origin)
 
 
+def value_or(
+    ctx: Context, attrs: Attributes, name: str, read: Callable[[str], T], otherwise: T
+) -> T:
+    """Read an attribute that is not inherited; `otherwise` without it, or with a problem."""
+    found = own_value(ctx, attrs, name, read, "")
+    return otherwise if found is None else found.value
+
+
 def _read(
     ctx: Context, item: Item, attrs: Attributes, read: Callable[[str], T], origin: str
 ) -> InForce[T] | None:

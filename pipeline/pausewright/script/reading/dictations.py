@@ -20,6 +20,7 @@ from pausewright.script.reading.block_attributes import (
     own_value,
     read_attributes,
     scope_below,
+    value_or,
 )
 from pausewright.script.reading.divs import Opened, check_bullet, refuse
 from pausewright.script.reading.paragraphs import read_content
@@ -45,21 +46,17 @@ def read_dictation(ctx: Context, opened: Opened, scope: Scope) -> Dictation:
     if not opened.node.children:
         hint = "write one phrase a line: - …"
         ctx.problems.error(opened.place, "this dictation has no phrases", hint, code="block-empty")
-    order = own_value(ctx, attrs, "order", _order, "this dictation")
-    time_s = own_value(ctx, attrs, "phrase-time", _phrase_times, "this dictation")
-    if time_s is None and "phrase-time" not in attrs.items:
+    if "phrase-time" not in attrs.items:
         message = "this dictation gives no phrase time"
         hint = 'write {phrase-time="8 s"} or {phrase-time="4 s to 11 s"}'
         ctx.problems.error(opened.place, message, hint, code="phrase-time")
-    readings = own_value(ctx, attrs, "phrase-readings", values.count, "this dictation")
-    between = own_value(ctx, attrs, "between-phrase-readings", silence_s, "this dictation")
     return Dictation(
         tuple(phrases),
-        order.value if order else ("whole", "phrases", "whole"),
+        value_or(ctx, attrs, "order", _order, ("whole", "phrases", "whole")),
         inner.get(BETWEEN_READINGS),
-        time_s.value if time_s else (Fraction(8), Fraction(8)),
-        readings.value if readings else 1,
-        between.value if between else Fraction(2),
+        value_or(ctx, attrs, "phrase-time", _phrase_times, (Fraction(8), Fraction(8))),
+        value_or(ctx, attrs, "phrase-readings", values.count, 1),
+        value_or(ctx, attrs, "between-phrase-readings", silence_s, Fraction(2)),
         own_value(ctx, attrs, "answer-time", ANSWER_TIME.read, "this dictation"),
         inner.speech(),
         inner.get(CAPTIONS).value,

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 from pausewright.script.attributes import values
 from pausewright.script.attributes.scope import silence_s
 from pausewright.script.model import Again, InForce, PageTurn, Stop
-from pausewright.script.reading.block_attributes import own_value, scope_below
+from pausewright.script.reading.block_attributes import own_value, scope_below, value_or
 from pausewright.script.reading.dictations import read_dictation
 from pausewright.script.reading.paragraphs import read_paragraphs
 from pausewright.script.reading.passages import read_passage
@@ -51,12 +51,11 @@ def read_margin_block(ctx: Context, opened: Opened, scope: Scope) -> Block | Non
 
 def _again(ctx: Context, opened: Opened, scope: Scope) -> Again:
     lead_in = read_paragraphs(ctx, opened.node.children, scope, "indented paragraph")
-    questions = own_value(ctx, opened.attrs, "questions", values.question_numbers, "this block")
-    if questions is None and "questions" not in opened.attrs.items:
+    numbers: tuple[int, ...] = value_or(ctx, opened.attrs, "questions", values.question_numbers, ())
+    if "questions" not in opened.attrs.items:
         message = "‘again’ does not say which questions"
         ctx.problems.error(opened.place, message, 'write {questions="1-5"}', code="again-questions")
     inner = scope_below(ctx, scope, opened.attrs, "this block")
-    numbers = questions.value if questions else ()
     delivery = inner.delivery()
     if "answer-time" not in opened.attrs.items:
         delivery = replace(delivery, answer_time=None)

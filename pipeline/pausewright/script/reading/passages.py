@@ -16,6 +16,7 @@ from pausewright.script.reading.block_attributes import (
     own_value,
     read_attributes,
     scope_below,
+    value_or,
 )
 from pausewright.script.reading.divs import Opened, refuse
 from pausewright.script.reading.paragraphs import read_content, stripped
@@ -41,21 +42,17 @@ def read_passage(ctx: Context, opened: Opened, scope: Scope) -> Passage:
     if not opened.node.children:
         hint = "write what is heard in it"
         ctx.problems.error(opened.place, "this passage is empty", hint, code="block-empty")
-    for_questions = own_value(
-        ctx, opened.attrs, "for-questions", values.question_numbers, "this passage"
-    )
     delivery = inner.delivery()
     if delivery.pattern.value is not None:
         delivery = replace(delivery, pattern=InForce(None, None, "default"))
-    order = own_value(ctx, opened.attrs, "order", _order, "this passage")
     return Passage(
         tuple(content),
         delivery,
         opened.place,
         look_time_s=own_value(ctx, opened.attrs, "look-time", silence_s, "this passage"),
         pause_after_s=own_value(ctx, opened.attrs, "pause-after", pause_s, "this passage"),
-        for_questions=for_questions.value if for_questions else (),
-        order=order.value if order else (),
+        for_questions=value_or(ctx, opened.attrs, "for-questions", values.question_numbers, ()),
+        order=value_or(ctx, opened.attrs, "order", _order, ()),
     )
 
 

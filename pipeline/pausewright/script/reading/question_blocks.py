@@ -10,9 +10,9 @@ from pausewright.script.attributes.scope import CAPTIONS
 from pausewright.script.model import InForce, Note, Option, Options, Prose, Question, SubQuestion
 from pausewright.script.reading.block_attributes import (
     Attributes,
-    own_value,
     read_attributes,
     scope_below,
+    value_or,
 )
 from pausewright.script.reading.dictations import read_dictation
 from pausewright.script.reading.divs import check_bullet, open_div, refuse
@@ -81,8 +81,7 @@ def read_question(
 
 
 def _count(ctx: Context, attrs: Attributes, name: str) -> int:
-    own = own_value(ctx, attrs, name, lambda text: values.count(text, least=0, most=200), "")
-    return own.value if own else 1
+    return value_or(ctx, attrs, name, lambda text: values.count(text, least=0, most=200), 1)
 
 
 def _check_last_pause(ctx: Context, content: tuple[QuestionContent, ...], scope: Scope) -> None:
