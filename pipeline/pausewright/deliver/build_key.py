@@ -26,7 +26,7 @@ from pausewright.wording.line_elements import Utterance
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from pausewright.deliver.options import Options
+    from pausewright.deliver.build_options import Options
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
     from pausewright.voice.engine import EngineKind
