@@ -46,7 +46,7 @@ if TYPE_CHECKING:
 
 RATE_HZ: Final = 44_100
 VOICES: Final = ("joe", "iris")
-TAIL: Final = "\n# Close\n\nPut down your pen.\n"
+TAIL: Final = "\n# Close\n\nLeave your sheet here.\n"
 IN_A_TRACK: Final = 2
 """Questions of a damaged track."""
 IN_A_GOOD_TRACK: Final = 6

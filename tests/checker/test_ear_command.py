@@ -90,7 +90,7 @@ accept-voice-language: "made for a test"
 
 # Close
 
-Put down your pen.
+Leave your sheet here.
 """
 
 

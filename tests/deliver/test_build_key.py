@@ -16,7 +16,7 @@ from pausewright.deliver.build import build
 from pausewright.deliver.build_key import PACKAGES, PROGRAM, build_key, installed_versions
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
-from pausewright.voice.engine import EngineKind
+from pausewright.voice.engine_kinds import EngineKind
 from pausewright.wording import numbers
 from support.scripts.short_scripts import SMALL
 from support.scripts.versions import options, written

@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Final
 from pausewright.plan.timeline import Say
 from pausewright.problems import PausewrightError, Place
 from pausewright.script.edition import content_bytes
-from pausewright.voice.engine import built_in_engines
+from pausewright.voice.engine_kinds import built_in_engines
 from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from pausewright.deliver.build_options import Options
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
-    from pausewright.voice.engine import EngineKind
+    from pausewright.voice.engine_kinds import EngineKind
 
 PROGRAM: Final = Path(__file__).resolve().parent.parent
 """The folder of this program: modules, word tables, templates, styles, scripts of pages."""

@@ -21,9 +21,7 @@ from pausewright.problems import PausewrightError, Place
 from pausewright.script.model import InForce, Sound, Text
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from _typeshed import DataclassInstance
+    from collections.abc import Iterable, Sequence
 
     from pausewright.script.model import Script
 
@@ -58,10 +56,11 @@ def _plain(value: object) -> object:
         return str(value)
     if isinstance(value, str):
         return " ".join(value.split())
-    if isinstance(value, Sound):
-        return {**_fields(value), "sha256": _file_sha256(value)}
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        return {"is": type(value).__name__, **_fields(value)}
+        fields = _fields(value, (one.name for one in dataclasses.fields(value)))
+        if isinstance(value, Sound):
+            return {**fields, "sha256": _file_sha256(value)}
+        return {"is": type(value).__name__, **fields}
     if isinstance(value, dict):
         return {str(k): _plain(v) for k, v in value.items()}
     if isinstance(value, list | tuple):
@@ -69,12 +68,12 @@ def _plain(value: object) -> object:
     return value
 
 
-def _fields(value: DataclassInstance) -> dict[str, object]:
+def _fields(value: object, names: Iterable[str]) -> dict[str, object]:
     return {
-        f.name: _plain(getattr(value, f.name))
-        for f in dataclasses.fields(value)
-        if f.name not in {"place", "places", "path", "arranged_pace", "arranged_look_time_s"}
-        or (isinstance(value, Sound) and f.name == "path")
+        name: _plain(getattr(value, name))
+        for name in names
+        if name not in {"place", "places", "path", "arranged_pace", "arranged_look_time_s"}
+        or (isinstance(value, Sound) and name == "path")
     }
 
 

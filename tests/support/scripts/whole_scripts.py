@@ -6,7 +6,7 @@ import shutil
 from typing import TYPE_CHECKING
 
 from pausewright.deliver.build import Options
-from pausewright.voice.engine import built_in_engines
+from pausewright.voice.engine_kinds import built_in_engines
 from pausewright.voice.voice_list import all_profiles
 
 from support.places import DEMO

@@ -131,7 +131,7 @@ def short_script(seed: int, *, voice: str, loudness: str = "-23 LUFS", readings:
         lines.append(f'{number}. {words} {{key="x"}}')
         if number == 2:
             lines += ["", '::: page-turn {for="2 s"}', "Turn your sheet over.", ":::", ""]
-    lines += ["", "# End", "", "Put your pens down, please.", ""]
+    lines += ["", "# End", "", "Leave your sheet here, please.", ""]
     return "\n".join(lines)
 
 

@@ -225,7 +225,7 @@ Now the answers take longer to write.
 
 # End
 
-That was the last one. [1.2 s]{{.pause}} Put your pens down, please.
+That was the last one. [1.2 s]{{.pause}} Leave your sheet here, please.
 """
 NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight")
 
@@ -265,7 +265,7 @@ def layout() -> list[Item]:
         *items,
         Say("That was the last one."),
         gap("1.2", "pause"),
-        Say("Put your pens down, please."),
+        Say("Leave your sheet here, please."),
         gap("1"),
     ]
 

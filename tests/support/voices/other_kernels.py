@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 import onnxruntime
-from pausewright.voice.engine import Request, built_in_engines
+from pausewright.voice.engine import Request
+from pausewright.voice.engine_kinds import built_in_engines
 from pausewright.voice.voice_list import bundled_profiles
 from pausewright.wording.line_elements import SpokenPart
 
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 
 PLAIN: Final = "plain"
 SENTENCES: Final = (
-    "Put down your pen, please.",
+    "Leave your sheet here, please.",
     "Which number on your sheet is a multiple of eleven?",
 )
 SETTINGS: Final[Mapping[str, float]] = {"joe": 1.59, "iris": 0.72}

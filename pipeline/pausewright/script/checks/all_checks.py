@@ -46,9 +46,8 @@ def _check_ending(script: Script, problems: Problems) -> None:
         if not isinstance(block, Note) and not (isinstance(block, Question) and block.printed)
     ]
     if not blocks:
-        problems.error(
-            _start(script), "this script says nothing", "write a paragraph", code="script-empty"
-        )
+        hint = "write a paragraph"
+        problems.error(_start(script), "this script says nothing", hint, code="script-empty")
         return
     last = blocks[-1]
     by_hand = isinstance(last, Prose) and last.answer_time is not None

@@ -211,9 +211,5 @@ def _read_block_braces(
 def _report_braces(ctx: InlineContext, braces: Braces) -> None:
     """Report what in braces cannot be read."""
     for problem in braces.problems:
-        ctx.error(
-            ctx.places.at(problem.start, problem.end - problem.start),
-            problem.message,
-            problem.hint,
-            "attribute-unreadable",
-        )
+        place = ctx.places.at(problem.start, problem.end - problem.start)
+        ctx.error(place, problem.message, problem.hint, "attribute-unreadable")

@@ -72,12 +72,9 @@ def _check_text(ctx: InlineContext, token: Token) -> None:
     text, pos = token.content, offset_of(token)
     lost = _LOST_BRACE.search(text)
     if lost:
-        ctx.error(
-            ctx.places.at(pos + lost.start(), len(lost[0])),
-            "an attribute stands outside braces",
-            "put it in braces: {" + lost[0] + '…"}',
-            "brace-lost",
-        )
+        message = "an attribute stands outside braces"
+        hint = "put it in braces: {" + lost[0] + '…"}'
+        ctx.error(ctx.places.at(pos + lost.start(), len(lost[0])), message, hint, "brace-lost")
     for found in _STRAY.finditer(text):
         sign = found[0]
         hints = {
@@ -86,20 +83,13 @@ def _check_text(ctx: InlineContext, token: Token) -> None:
             "`": "take it out",
             "::": "write one colon",
         }
-        ctx.error(
-            ctx.places.at(pos + found.start(), len(sign)),
-            f"a stray ‘{sign}’",
-            hints.get(sign, f"write \\{sign} to print it"),
-            "stray-sign",
-        )
+        message = f"a stray ‘{sign}’"
+        hint = hints.get(sign, f"write \\{sign} to print it")
+        ctx.error(ctx.places.at(pos + found.start(), len(sign)), message, hint, "stray-sign")
     found_html = _HTML.search(text)
     if found_html:
-        ctx.error(
-            ctx.places.at(pos + found_html.start()),
-            "this looks like HTML",
-            r"take it out, or write \< for the sign, with a blank after it",
-            "html",
-        )
+        hint = r"take it out, or write \< for the sign, with a blank after it"
+        ctx.error(ctx.places.at(pos + found_html.start()), "this looks like HTML", hint, "html")
     if (text and not text.strip("*_") and ("*" in text or "_" in text)) or "_" in text:
         sign = "*" if "*" in text else "_"
         hint = (
@@ -111,9 +101,8 @@ def _check_text(ctx: InlineContext, token: Token) -> None:
     for match in re.finditer(r"(?:^|(?<=\s))#\w", text if pos == 0 else ""):
         if match.start() == 0:
             message = "a heading needs a blank after #"
-            ctx.error(
-                ctx.places.at(pos), message, "write # and a blank, then the title", "heading-form"
-            )
+            hint = "write # and a blank, then the title"
+            ctx.error(ctx.places.at(pos), message, hint, "heading-form")
 
 
 def check_emphasis(ctx: InlineContext, token: Token, index: int) -> None:

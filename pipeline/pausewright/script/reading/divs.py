@@ -90,19 +90,12 @@ def _div_attributes(ctx: Context, node: Node, name: str) -> Attributes:
     for problem in braces.problems:
         if problem.message == "these braces are empty" and text != "{}":
             continue
-        ctx.problems.error(
-            ctx.source.place(node.line, problem.start + 1, problem.end - problem.start),
-            problem.message,
-            problem.hint,
-            code="attribute-unreadable",
-        )
+        place = ctx.source.place(node.line, problem.start + 1, problem.end - problem.start)
+        ctx.problems.error(place, problem.message, problem.hint, code="attribute-unreadable")
     if row[braces.end :].strip():
-        ctx.problems.error(
-            ctx.source.place(node.line, braces.end + 1, len(row) - braces.end),
-            "words stand after the block's attributes",
-            "put them on the next line",
-            code="block-text",
-        )
+        place = ctx.source.place(node.line, braces.end + 1, len(row) - braces.end)
+        message = "words stand after the block's attributes"
+        ctx.problems.error(place, message, "put them on the next line", code="block-text")
     items = [i for i in braces.items if not (i.value is None and i.name == name)]
     places = {i.name: ctx.source.place(node.line, i.start + 1, i.end - i.start) for i in items}
     return Attributes(allowed(ctx, items, places, name), None, places)

@@ -79,7 +79,6 @@ def with_note(ctx: Context, owner: Owner, note: Note) -> Owner:
     if taken is None:
         return replace(owner, sheet=note) if note.kind == "sheet" else replace(owner, key=note)
     message = f"this question has a {note.kind} already"
-    ctx.problems.error(
-        note.place, message, "keep one of them", code="note-twice", also=(taken.place,)
-    )
+    hint = "keep one of them"
+    ctx.problems.error(note.place, message, hint, code="note-twice", also=(taken.place,))
     return owner

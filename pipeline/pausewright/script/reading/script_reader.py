@@ -123,9 +123,8 @@ class ScriptReader:
         content = read_inline(node.children[0].token, self._source, self._problems, kind)
         title = plain(content.inlines).strip()
         if not title:
-            self._problems.error(
-                node.place, "this heading has no title", "write a title", code="heading-empty"
-            )
+            message = "this heading has no title"
+            self._problems.error(node.place, message, "write a title", code="heading-empty")
         if any(not _is_plain(n) for n in content.inlines):
             message = "a heading holds plain words only"
             hint = "it is never spoken: move spoken things into a paragraph"

@@ -111,11 +111,8 @@ class _Reader:
             message = "this caption begins before an earlier one"
             self.error(cue.place, message, f"put it before line {last.place.line}")
         elif last is not None and cue.start_ms < last.end_ms:
-            self.warn(
-                cue.place,
-                f"this caption begins while the one of line {last.place.line} still stands",
-                "end the earlier one first, unless both shall be read",
-            )
+            message = f"this caption begins while the one of line {last.place.line} still stands"
+            self.warn(cue.place, message, "end the earlier one first, unless both shall be read")
         if not any(line.strip() for line in cue.payload):
             self.warn(cue.place, "this caption has no text", "write its words, or take it out")
         if last is None or cue.end_ms > last.end_ms or cue.start_ms >= last.start_ms:

@@ -114,12 +114,9 @@ class _Reader:
         return self._settings(), self._scoped, self._arrangements
 
     def _missing(self, name: str, example: str) -> None:
-        self._problems.error(
-            self._source.place(self._source.settings_line, 1, 3),
-            f"the settings do not give ‘{name}’",
-            f"add a line: {example}",
-            code="setting-missing",
-        )
+        place = self._source.place(self._source.settings_line, 1, 3)
+        message = f"the settings do not give ‘{name}’"
+        self._problems.error(place, message, f"add a line: {example}", code="setting-missing")
 
     def _setting(self, name: str, key: Node, node: Node) -> None:
         self._places[name] = self._yaml.place(key)

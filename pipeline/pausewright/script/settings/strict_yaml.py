@@ -168,12 +168,8 @@ class YamlReader:
                 "this line is indented under a setting that has a value already",
                 "begin it at the same column as the line above",
             )
-        self.problems.error(
-            self._where(line, column, max(1, len(row.rstrip()) - column + 1)),
-            message,
-            hint,
-            code="settings-unreadable",
-        )
+        place = self._where(line, column, max(1, len(row.rstrip()) - column + 1))
+        self.problems.error(place, message, hint, code="settings-unreadable")
 
     def _refuse_references(self, text: str) -> None:
         """Refuse anchors, references and type tags: a value is what stands there."""
@@ -185,12 +181,10 @@ class YamlReader:
             sign = sign or ("!" if getattr(event, "tag", None) else "")
             if sign:
                 start = event.start_mark
-                self.problems.error(
-                    self._where(self._line(start.line), start.column + 1, 1),
-                    f"‘{sign}’ at the start of a value is not read here",
-                    "write the value itself, or put it in quotation marks",
-                    code="settings-reference",
-                )
+                place = self._where(self._line(start.line), start.column + 1, 1)
+                message = f"‘{sign}’ at the start of a value is not read here"
+                hint = "write the value itself, or put it in quotation marks"
+                self.problems.error(place, message, hint, code="settings-reference")
 
 
 def _depth(text: str) -> int:

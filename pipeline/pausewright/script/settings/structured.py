@@ -113,12 +113,9 @@ def _steps(yaml: YamlReader, node: Node) -> tuple[PatternSay | PatternPause, ...
         if isinstance(one, PatternPause) and (
             at_edge or isinstance(steps[index - 1], PatternPause)
         ):
-            yaml.problems.error(
-                one.place,
-                "a pause of a pattern stands between two say steps",
-                "begin and end the pattern with say",
-                code="silences-adjacent",
-            )
+            message = "a pause of a pattern stands between two say steps"
+            hint = "begin and end the pattern with say"
+            yaml.problems.error(one.place, message, hint, code="silences-adjacent")
     return tuple(steps)
 
 

@@ -27,9 +27,8 @@ def blank_comments(source: Source, working: list[str], problems: Problems) -> No
         place = source.place(line, column, 4)
         end = text.find("-->", found.end())
         if end < 0:
-            problems.error(
-                place, "this comment is never closed", "close it with -->", code="comment-open"
-            )
+            hint = "close it with -->"
+            problems.error(place, "this comment is never closed", hint, code="comment-open")
             pieces += [text[at : found.start()], _blanked(text[found.start() :])]
             at = len(text)
             break

@@ -88,9 +88,8 @@ def prepare(file: Path, text: str, problems: Problems, *, settings: bool) -> Sou
         for found in _CONTROL.finditer(row):
             message = "a control character stands here"
             hint = "delete it"
-            problems.error(
-                Place(file, index + 1, found.start() + 1), message, hint, code="control-character"
-            )
+            place = Place(file, index + 1, found.start() + 1)
+            problems.error(place, message, hint, code="control-character")
         if len(row) > MOST_IN_PARAGRAPH:
             problems.error(
                 Place(file, index + 1, MOST_IN_PARAGRAPH + 1),
@@ -151,9 +150,8 @@ def _take_settings(source: Source, working: list[str], problems: Problems) -> No
             else "begin the file with --- , title: … , language: … and ---"
         )
         message = "the file must begin with its settings"
-        problems.error(
-            source.place(1, 1, max(1, len(working[0]))), message, hint, code="settings-missing"
-        )
+        place = source.place(1, 1, max(1, len(working[0])))
+        problems.error(place, message, hint, code="settings-missing")
         if later and all(not row.strip() for row in working[: later[0]]):
             start = later[0]
         else:
@@ -164,12 +162,9 @@ def _take_settings(source: Source, working: list[str], problems: Problems) -> No
         if working[end].rstrip() == "---":
             break
     else:
-        problems.error(
-            source.place(start + 1, 1, 3),
-            "the settings are never closed",
-            "close them with a line of three hyphens: ---",
-            code="settings-open",
-        )
+        message = "the settings are never closed"
+        hint = "close them with a line of three hyphens: ---"
+        problems.error(source.place(start + 1, 1, 3), message, hint, code="settings-open")
         end = next(
             (i for i in range(start + 1, len(working)) if not working[i].strip()), len(working) - 1
         )
