@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-    from pausewright.deliver.options import Options
+    from pausewright.deliver.build_options import Options
     from pausewright.plan.timeline import Timeline
     from pausewright.problems import Problem
 
