@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from importlib import resources
 from typing import TYPE_CHECKING, Final
 
 from pausewright.build.compare import KINDS, clock, details
+from pausewright.pages import page
 from pausewright.plan.extra_time import seconds
 from pausewright.script.silences import silence_name
 
@@ -33,10 +33,6 @@ class Piece:
 
 def compare_page(title: str, edition: str, language: str, columns: Sequence[Column]) -> str:
     """Return a page in HTML that needs nothing else: no script, no font, no picture."""
-    from jinja2 import Environment, StrictUndefined  # noqa: PLC0415  only this page needs it
-
-    environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True)
-    template = resources.files("pausewright.build").joinpath("compare_page.html.j2")
     axis_s = max((one.length_s for one in columns), default=Fraction(1)) or Fraction(1)
     step_s = next((s for s in _STEPS_S if axis_s / s <= _TICKS), _STEPS_S[-1])
     ticks = [
@@ -45,7 +41,10 @@ def compare_page(title: str, edition: str, language: str, columns: Sequence[Colu
     ]
     kinds = [kind for kind in KINDS if any(kind in one.silences_s for one in columns)]
     groups = list(dict.fromkeys(name for one in columns for name, _ in one.groups_s))
-    return environment.from_string(template.read_text("utf-8")).render(
+    return page(
+        "pausewright.build",
+        "compare_page.html.j2",
+        "compare_page.css",
         title=title,
         edition=edition,
         language=language,
