@@ -53,8 +53,8 @@ if TYPE_CHECKING:
     from pausewright.sound.track_tags import Tags
     from pausewright.video.video_kinds import VideoKind
     from pausewright.voice.engine_kinds import EngineKind
+    from pausewright.voice.profile import VoiceProfile
     from pausewright.voice.studio import RecordingReport, Studio
-    from pausewright.voice.voice_list import VoiceProfile
 
 RATE_HZ: Final = 44_100
 """Quarter seconds are whole samples."""
