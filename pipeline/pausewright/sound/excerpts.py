@@ -15,7 +15,7 @@ from pausewright.problems import SoundError
 from pausewright.sound.meter import loudness_lufs, true_peak_dbtp
 from pausewright.sound.sound_reader import read_sound
 from pausewright.sound.stretch import stretched
-from pausewright.sound.take import Take
+from pausewright.sound.take import Take, rise
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -256,14 +256,9 @@ def _fade(wave: NDArray[np.float32], *, n_in: int, n_out: int) -> None:
     """Fade in and out by raised cosines, in place."""
     n_in, n_out = min(n_in, len(wave)), min(n_out, len(wave))
     if n_in:
-        wave[:n_in] *= _rise(n_in)
+        wave[:n_in] *= rise(n_in).astype(np.float32)[:, np.newaxis]
     if n_out:
-        wave[len(wave) - n_out :] *= _rise(n_out)[::-1]
-
-
-def _rise(n_samples: int) -> NDArray[np.float32]:
-    rise = 0.5 - 0.5 * np.cos(math.pi * (np.arange(n_samples) + 0.5) / n_samples)
-    return rise.astype(np.float32)[:, np.newaxis]
+        wave[len(wave) - n_out :] *= rise(n_out).astype(np.float32)[::-1, np.newaxis]
 
 
 def _pcm(wave: NDArray[np.float32]) -> Pcm:

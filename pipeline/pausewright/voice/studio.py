@@ -40,7 +40,7 @@ if TYPE_CHECKING:
     from pausewright.voice.booth import Job
     from pausewright.voice.engine_kinds import EngineKind
     from pausewright.voice.finish import Finished, FinishedSound
-    from pausewright.voice.voice_list import VoiceProfile
+    from pausewright.voice.profile import VoiceProfile
     from pausewright.wording.line_elements import SpokenPart, Utterance
 
 Identity: TypeAlias = "tuple[tuple[SpokenPart, ...], Speech]"
