@@ -240,7 +240,8 @@ def _check_unstated(prose: Prose, problems: Problems) -> None:
                     kind = "answer-time" if what == "a time" else "readings"
                     problems.warn(
                         place,
-                        f"‘{words}’ states {what} that nobody compares with the test",
+                        f"‘{words}’ states {what} but is not linked to a setting, "
+                        "so it can become wrong",
                         f'write [{words}]{{states="{kind}"}}',
                         code="unstated",
                     )

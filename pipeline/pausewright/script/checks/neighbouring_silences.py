@@ -216,7 +216,7 @@ class _Neighbours:
             self._refuse(
                 starts,
                 "two declared silences stand side by side",
-                "say something between them, or keep one: on the recording they are one gap",
+                "say something between them, or keep one: on the track they are one silence",
                 after,
             )
 
