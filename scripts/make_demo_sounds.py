@@ -128,7 +128,8 @@ def nela(words: str) -> Callable[[int], Pcm]:
 
     def make(rate_hz: int) -> Pcm:
         import soxr  # noqa: PLC0415  with the voice only
-        from pausewright.voice.engine import Request, built_in_engines  # noqa: PLC0415
+        from pausewright.voice.engine import Request  # noqa: PLC0415
+        from pausewright.voice.engine_kinds import built_in_engines  # noqa: PLC0415
         from pausewright.voice.voice_list import bundled_profiles  # noqa: PLC0415
         from pausewright.wording.line_elements import SpokenPart  # noqa: PLC0415
 

@@ -238,6 +238,13 @@ def test_only_the_command_line_prints() -> None:
         ("plan/a.py", "__import__('x')", hidden_imports),
         ("plan/a.py", "print('x')", talkers),
         ("plan/a.py", "import sys\nsys.stderr.write('x')", talkers),
+        # in folders of a package too
+        ("plan/deep/a.py", "from pausewright.sound.lay import lay", arrows_that_go_up),
+        ("checker/ear/a.py", "from pausewright.plan import clock", holes_in_the_wall),
+        ("checker/ear/deep/a.py", "from pausewright import sound", holes_in_the_wall),
+        ("sound/deep/a.py", "from pausewright.checker.ear import hear", holes_in_the_wall),
+        ("checker/ear/a.py", "from ...plan import clock", hidden_imports),
+        ("checker/ear/a.py", "print('x')", talkers),
     ],
 )
 def test_each_rule_finds_what_breaks_it(
@@ -254,9 +261,9 @@ def test_each_rule_finds_what_breaks_it(
 
 def test_a_package_used_twice_is_found(tmp_path: Path) -> None:
     """The rule on third-party packages sees both users, and no standard module."""
-    for package in ("plan", "sound"):
-        (tmp_path / OURS / package).mkdir(parents=True)
-        (tmp_path / OURS / package / "a.py").write_text("import json\nimport numpy as np\n")
+    for folder in ("plan", "sound/deep"):
+        (tmp_path / OURS / folder).mkdir(parents=True)
+        (tmp_path / OURS / folder / "a.py").write_text("import json\nimport numpy as np\n")
 
     assert shared_packages(tmp_path) == {"numpy": {"plan", "sound"}}
 

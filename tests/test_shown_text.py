@@ -87,6 +87,7 @@ def test_errors_are_shown_before_warnings() -> None:
     assert shown[-1].severity == "error"
     assert [p.place.column for p in shown[:3]] == [1, 2, 3]
     data = problems_data("problems", found)
+    assert isinstance(data["problems"], list)
     assert (len(data["problems"]), data["problems_left_out"]) == (100, 51)
 
 

@@ -6,10 +6,8 @@ import base64
 import hashlib
 from functools import cache, partial
 from importlib import resources
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from jinja2 import Environment
+import jinja2
 
 
 def digest(text: str) -> str:
@@ -25,10 +23,8 @@ def page_part(package: str, *names: str) -> str:
 
 
 @cache
-def environment(package: str) -> Environment:
+def environment(package: str) -> jinja2.Environment:
     """Return the environment of a package's templates: all is escaped, an unknown name an error."""
-    import jinja2  # noqa: PLC0415  loaded when a page is made
-
     return jinja2.Environment(
         loader=jinja2.FunctionLoader(partial(page_part, package)),
         autoescape=True,

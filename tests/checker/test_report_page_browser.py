@@ -15,8 +15,8 @@ from pausewright.checker.findings import Finding
 from pausewright.checker.page import as_page
 from pausewright.checker.standard import Comparison
 from support.browser.pages import (
-    LOOKS,
     Look,
+    for_any_look,
     needs_browser,
     opened,
     overflow_px,
@@ -62,12 +62,12 @@ def pages(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     return found
 
 
-@pytest.mark.parametrize("look", LOOKS, ids=lambda look: look.name + "-dark" * look.dark)
+@for_any_look
 def test_nothing_is_wrong_for_any_look(pages: dict[str, Path], look: Look) -> None:
     """axe-core finds nothing, closed and opened; targets are 24 px and nothing sticks out."""
     for file in pages.values():
         with opened(file, look) as page:
-            if look == LOOKS[0]:
+            if look == Look():
                 assert violations(page) == []
             page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
             assert violations(page) == []

@@ -10,6 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Say, Wait
+from support.amounts import cases
 from support.scripts.versions import END, HEAD, expected_waits, version, waits
 
 KINDS = ("answer-time", "between-readings", "look-time", "extra-time")
@@ -54,7 +55,7 @@ def declarations(draw: st.DrawFn) -> list[str]:
     return draw(st.permutations(fields))
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=cases(25, 600), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(scripts(), declarations())
 def test_what_is_given_is_what_is_entitled(text: str, fields: list[str]) -> None:
     """Sum exact as fractions; whole samples never below; builder and check agree on each gap."""
@@ -96,7 +97,7 @@ def test_what_is_given_is_what_is_entitled(text: str, fields: list[str]) -> None
     assert len(sounds) - len(own) == len([s for s in plain.steps if isinstance(s, Say)])
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=cases(10, 250), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(scripts(), st.integers(1, 99))
 def test_a_split_that_is_off_is_refused(text: str, off: int) -> None:
     """A stated split of 100 s that adds up to something else is an error with both sums."""

@@ -24,10 +24,11 @@ from pausewright.script.attributes.attribute_table import VALUES, YES_WORDS
 from pausewright.script.attributes.scope import SCOPED
 from pausewright.script.edition import edition
 from pausewright.script.settings.settings_table import SETTINGS, STRUCTURED
+from support.amounts import cases
 from support.random_scripts.builds import built, judge, judge_without_sound, opened
 from support.random_scripts.scripts import RandomScript, drawn_by_seed, scripts
 
-N_BUILT: Final = int(os.environ.get("RANDOM_SCRIPTS", "16"))
+N_BUILT: Final = int(os.environ.get("RANDOM_SCRIPTS", cases(6, 200)))
 ROOMY: Final[dict[str, Any]] = {
     "deadline": None,
     "derandomize": True,
@@ -96,7 +97,7 @@ def test_declared_outlined_planned_and_measured_silences_agree(drawn: RandomScri
         assert judge(drawn, Path(place)) is not None
 
 
-@settings(max_examples=60, **ROOMY)
+@settings(max_examples=cases(25, 600), **ROOMY)
 @given(drawn=scripts(careful=False))
 def test_two_declared_silences_side_by_side_are_always_refused(
     folder: Path, drawn: RandomScript
@@ -106,7 +107,7 @@ def test_two_declared_silences_side_by_side_are_always_refused(
 
 
 @pytest.mark.timeout(900)
-@settings(max_examples=20, **ROOMY)
+@settings(max_examples=cases(8, 200), **ROOMY)
 @given(drawn=scripts(), seed=st.integers(0, 99))
 def test_comments_blank_lines_and_order_of_settings_do_not_count(
     folder: Path, drawn: RandomScript, seed: int
@@ -127,7 +128,7 @@ def test_comments_blank_lines_and_order_of_settings_do_not_count(
         assert outlines[0].length_s == outlines[1].length_s
 
 
-@settings(max_examples=30, **ROOMY)
+@settings(max_examples=cases(12, 300), **ROOMY)
 @given(drawn=scripts())
 def test_the_outline_as_data_keeps_its_form(folder: Path, drawn: RandomScript) -> None:
     """Its schema is written here by hand; steps follow each other without a hole."""

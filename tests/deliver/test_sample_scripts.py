@@ -10,7 +10,6 @@ import pytest
 from pausewright.deliver.build import Options, build
 from support.damage.slips import PLANTED, planted
 from support.scripts.sample_sounds import SCRIPTS, lay_out
-from support.scripts.whole_scripts import quick_options
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -18,8 +17,8 @@ if TYPE_CHECKING:
     from pausewright.deliver.build import Built
 
 NOTE = "::: staff-note\nKeep this.\n:::\n\n"
-LONG = "a-arithmetic.md"
-"""Built without a model: the others have the same voice, and the demo of sums is built with it."""
+QUICK = {"d-dialogue.md", "e-music.md"}
+"""Built at every change: voices and sounds of every kind; the others in the long set."""
 TOTALS: dict[str, dict[str, int | Fraction]] = {
     "a-arithmetic.md": {
         "answer-time": 7 * 6 + 6 * 9 + 6 * 12 + 6 * 18,
@@ -62,7 +61,10 @@ class Sample:
     built: Built
 
 
-@pytest.fixture(scope="module", params=SCRIPTS)
+@pytest.fixture(
+    scope="module",
+    params=[one if one in QUICK else pytest.param(one, marks=pytest.mark.long) for one in SCRIPTS],
+)
 def sample(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Sample:
     """Return a sample script, built once for all tests here, with its real voices."""
     folder = tmp_path_factory.mktemp("sample")
@@ -70,9 +72,7 @@ def sample(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFact
     noted = script.read_text(encoding="utf-8").replace("# Close", NOTE + "# Close")
     script.write_text(planted(noted), encoding="utf-8")
     assert PLANTED in script.read_text(encoding="utf-8")
-    is_long = request.param == LONG
-    options = quick_options(folder, ("flac",)) if is_long else Options(folder / "out")
-    return Sample(script, build(script, options))
+    return Sample(script, build(script, Options(folder / "out")))
 
 
 @pytest.mark.voice

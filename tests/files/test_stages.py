@@ -167,7 +167,7 @@ def test_a_dead_stage_goes_and_a_living_one_stays(tmp_path: Path) -> None:
         stage = stage_of(target, owner)
         if owner is None:  # it was stopped before it wrote its mark
             shutil.rmtree(stage / "new")
-        settle(target / "version-A" / "tide_A_OLD1.wav")
+        settle(target / "version-A" / "tide_A_OLD1.wav", around=True)
         assert not stage.exists()
     for owner in (this_process(), ELSEWHERE):
         stage = stage_of(target, owner)
@@ -191,7 +191,7 @@ def test_what_was_stopped_half_way_is_taken_back(
     half_way(target, dead(), monkeypatch)
     assert all((target / path).read_text("utf-8") == text for path, text in OWN.items())
 
-    settle(target / "version-A")
+    settle(target / "version-A", around=True)
     assert whole(target) == "old"
     assert own_inodes(target) == inodes
     assert [one.name for one in target.parent.iterdir()] == ["tide"]

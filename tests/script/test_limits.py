@@ -169,7 +169,8 @@ def test_a_name_with_a_nought_byte_names_no_lexicon() -> None:
     """YAML can write a control character; no file has it in its name."""
     problems = read(FILE, f'{SETTINGS}lexicon: "a\\0b"\n---\n\n1. A.{END}').problems
 
-    assert [p.message for p in problems] == ["a control character stands in this name"]
+    message = "the lexicon ‘a\0b’ has a name that no file can have"
+    assert [p.message for p in problems] == [message]
 
 
 def test_a_dictation_without_a_phrase_is_told() -> None:

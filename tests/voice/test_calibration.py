@@ -17,7 +17,8 @@ from pausewright.voice.calibrate import (
     rate_wpm,
     solve,
 )
-from pausewright.voice.engine import EngineKind, RawTake
+from pausewright.voice.engine import RawTake
+from pausewright.voice.engine_kinds import EngineKind
 from pausewright.voice.store import TakeStore
 from pausewright.voice.studio import Studio
 from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile, fake_studio, utterance

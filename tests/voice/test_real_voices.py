@@ -13,7 +13,8 @@ from pausewright.problems import ScriptError, VoiceError
 from pausewright.voice import piper
 from pausewright.voice.booth import Booth
 from pausewright.voice.calibrate import loudness_offset_lu, rate_wpm
-from pausewright.voice.engine import Engine, RawTake, Request, built_in_engines
+from pausewright.voice.engine import Engine, RawTake, Request
+from pausewright.voice.engine_kinds import built_in_engines
 from pausewright.voice.store import TakeStore
 from pausewright.voice.studio import Studio
 from pausewright.voice.voice_list import bundled_profiles

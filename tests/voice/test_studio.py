@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import pytest
 from pausewright.problems import ScriptError
 from pausewright.voice import studio as studio_module
-from pausewright.voice.engine import EngineKind
+from pausewright.voice.engine_kinds import EngineKind
 from pausewright.voice.studio import Studio
 from support.places import TESTS
 from support.voices.fake_voice import (

@@ -121,7 +121,7 @@ def test_profiles_import_nothing_heavy() -> None:
     """Profiles and the store are read without numpy, onnxruntime or an audio library."""
     code = (
         "import sys, pausewright.voice.voice_list as p, pausewright.voice.store, "
-        "pausewright.voice.engine as e; p.bundled_profiles(); e.built_in_engines(); "
+        "pausewright.voice.engine_kinds as e; p.bundled_profiles(); e.built_in_engines(); "
         "print([m for m in ('numpy','onnxruntime','onnx','scipy','soxr','piper','hibari') "
         "if m in sys.modules])"
     )

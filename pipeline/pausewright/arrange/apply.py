@@ -88,10 +88,11 @@ class _Arranger:
         )
         if self._looks.in_script_s is not None and not self._n_look_times:
             self._refuse(
-                "look-time", "nothing here has a look time that could be longer",
+                "look-time",
+                "nothing here has a look time that could be longer",
                 'give a paragraph or passage {look-time="…"}, or write look-time: '
                 "{before-questions: 15 s}",
-            )  # fmt: skip
+            )
         self._warn_of_orders()
         self._warn_of_patterns()
         script = replace(self._script, parts=parts, settings=self._settings())
@@ -116,12 +117,13 @@ class _Arranger:
         if left:
             names = "; ".join(name for name, _ in left)
             self._problems.warn(
-                self._place("readings"), "‘readings’ changes nothing in what is read in an order "
-                f"of its own: {names}",
+                self._place("readings"),
+                f"‘readings’ changes nothing in what is read in an order of its own: {names}",
                 "its author says what a further reading is: in a script of its own write, for "
-                'example, order="whole, phrases, whole, whole"', code="arrangement-readings",
+                'example, order="whole, phrases, whole, whole"',
+                code="arrangement-readings",
                 also=tuple(place for _, place in left),
-            )  # fmt: skip
+            )
 
     def _warn_of_patterns(self) -> None:
         """Name each question before which there is no look time, though one is declared."""
@@ -129,10 +131,12 @@ class _Arranger:
         if without:
             labels = ", ".join(question.label for question in without)
             self._problems.warn(
-                self._place("look-time"), "no look time is before what a pattern says: question "
-                f"{labels}", "say the time in the pattern itself, or leave it as it is",
-                code="arrangement-look-time", also=tuple(question.place for question in without),
-            )  # fmt: skip
+                self._place("look-time"),
+                f"no look time is before what a pattern says: question {labels}",
+                "say the time in the pattern itself, or leave it as it is",
+                code="arrangement-look-time",
+                also=tuple(question.place for question in without),
+            )
 
     # ---- what is left out
 
@@ -142,9 +146,10 @@ class _Arranger:
         for title in titles:
             if title not in known:
                 self._refuse(
-                    "leave-out", f"no part or group has the title ‘{title}’",
+                    "leave-out",
+                    f"no part or group has the title ‘{title}’",
                     meant(title, filter(None, known), "write the title as in the script"),
-                )  # fmt: skip
+                )
         if not titles:
             return parts
         kept = [
@@ -240,9 +245,10 @@ class _Arranger:
         asked_s = declared.value if self._looks.in_script_s is None else self._looks.in_script_s
         if asked_s < declared.value:
             self._refuse(
-                "look-time", "a look time in the script is longer than the arrangement's",
+                "look-time",
+                "a look time in the script is longer than the arrangement's",
                 "an arrangement takes no time away: ask for more, or leave this out",
-            )  # fmt: skip
+            )
         return replace(declared, value=asked_s)
 
     def _question(self, question: Question) -> Question:
@@ -272,10 +278,11 @@ class _Arranger:
         place, delivery = self._place("look-time"), question.delivery
         if delivery.announce.value is None and self._looks.words is None:
             self._refuse(
-                "look-time", f"nothing is said before question {question.label}, so its look time "
+                "look-time",
+                f"nothing is said before question {question.label}, so its look time "
                 "would be one silence with the one before",
                 'add words: look-time: {before-questions: 15 s, words: "Question {number}."}',
-            )  # fmt: skip
+            )
         elif delivery.announce.value is None:
             announce = InForce(self._looks.words, place, ORIGIN)
             delivery = replace(delivery, announce=announce)
@@ -320,9 +327,11 @@ class _Arranger:
     def _dictation(self, dictation: Dictation) -> Dictation:
         phrases = tuple(replace(p, prose=self._prose(p.prose)) for p in dictation.phrases)
         return replace(
-            dictation, phrases=phrases, speech=self._speech(dictation.speech),
+            dictation,
+            phrases=phrases,
+            speech=self._speech(dictation.speech),
             captions=self._captions(dictation.captions),
-        )  # fmt: skip
+        )
 
 
 def _without(group: Group, numbers: set[int]) -> Group:

@@ -24,10 +24,29 @@ STANDARD: Final = "standard"
 STANDARD_LABEL: Final = "A"
 
 FieldName: TypeAlias = Literal[
-    "label", "basis", "extra-time", "stretch", "share-of", "where", "fixed-pause", "extra-words",
-    "test-time", "pace", "readings", "pauses", "rest-breaks", "look-time", "leave-out",
-    "background", "captions", "transcript", "voice", "loudness", "format", "split",
-]  # fmt: skip
+    "label",
+    "basis",
+    "extra-time",
+    "stretch",
+    "share-of",
+    "where",
+    "fixed-pause",
+    "extra-words",
+    "test-time",
+    "pace",
+    "readings",
+    "pauses",
+    "rest-breaks",
+    "look-time",
+    "leave-out",
+    "background",
+    "captions",
+    "transcript",
+    "voice",
+    "loudness",
+    "format",
+    "split",
+]
 """What an author writes; `fields.FIELDS` says of each what it is."""
 NO_CHANGES: Final = frozenset({"label", "basis", "test-time", "split"})
 """Fields that change neither the track nor what goes with it, and so need no basis."""

@@ -74,9 +74,11 @@ class ArrangementWords(Worded):
         time = duration_words(like, added_s, british=british)
         if time is None:
             self.problems.error(
-                place, "there are no words for the time that is added here",
-                "add at least half a second", code="states-untrue",
-            )  # fmt: skip
+                place,
+                "there are no words for the time that is added here",
+                "add at least half a second",
+                code="states-untrue",
+            )
             return ()
         speech = Speech(settings.voice, settings.language, Fraction(1), 1)
         return self._line((Text(words.replace(TIME_FIELD, time), place),), speech, place)

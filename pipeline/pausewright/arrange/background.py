@@ -44,9 +44,12 @@ def warn_of_background(
         message += f"; what was recorded together stays as it is: {', '.join(names)}"
         hint = "listen to them; where something lies under the speech, record them without it"
     problems.warn(
-        arrangement.place_of("background", worded.script.path), message, hint,
-        code="arrangement-background", also=tuple(p for places in files.values() for p in places),
-    )  # fmt: skip
+        arrangement.place_of("background", worded.script.path),
+        message,
+        hint,
+        code="arrangement-background",
+        also=tuple(p for places in files.values() for p in places),
+    )
 
 
 def _lines(places: list[Place]) -> str:

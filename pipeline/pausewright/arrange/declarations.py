@@ -103,9 +103,11 @@ def named(arrangements: tuple[Arrangement, ...], name: str = STANDARD) -> Arrang
 def _from_file(file: Path, problems: Problems, *, second: bool) -> list[Arrangement]:
     if second:
         problems.error(
-            Place(file, 1, 1), "arrangements are declared here and in the script's settings",
-            "keep one of the two", code="arrangements-twice",
-        )  # fmt: skip
+            Place(file, 1, 1),
+            "arrangements are declared here and in the script's settings",
+            "keep one of the two",
+            code="arrangements-twice",
+        )
         return []
     try:
         text = read_plain(file, ARRANGEMENTS, file.parent)
@@ -327,10 +329,11 @@ def _refuse_extra_time(found: list[Arrangement], reason: str, problems: Problems
         if "extra-time" in one.places and one.place is not None:
             because = f": {reason}" if reason else ""
             problems.error(
-                one.place, f"the script does not permit extra time{because}",
+                one.place,
+                f"the script does not permit extra time{because}",
                 "take out ‘extra-time’ here, or ‘extra-time: not-permitted’ in the settings",
                 code="extra-time-not-permitted",
-            )  # fmt: skip
+            )
 
 
 def _check_labels(found: list[Arrangement], problems: Problems) -> None:
@@ -340,8 +343,10 @@ def _check_labels(found: list[Arrangement], problems: Problems) -> None:
         if one.label and key in seen and one.place is not None:
             other = seen[key]
             problems.error(
-                one.place, f"‘{one.name}’ and ‘{other.name}’ have the same label {one.label}",
+                one.place,
+                f"‘{one.name}’ and ‘{other.name}’ have the same label {one.label}",
                 "give each arrangement a label of its own, for example: label: B",
-                code="arrangement-label", also=(other.place,) if other.place else (),
-            )  # fmt: skip
+                code="arrangement-label",
+                also=(other.place,) if other.place else (),
+            )
         seen.setdefault(key, one)

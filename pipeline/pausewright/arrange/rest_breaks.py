@@ -45,9 +45,11 @@ def insert_breaks(script: Script, arrangement: Arrangement, problems: Problems) 
     words = declared.words
     if not words and not script.settings.language.startswith("en"):
         problems.error(
-            place, "there are no words for the break in the script's language",
-            'add them: rest-breaks: {words: "…"}', code="arrangement-impossible",
-        )  # fmt: skip
+            place,
+            "there are no words for the break in the script's language",
+            'add them: rest-breaks: {words: "…"}',
+            code="arrangement-impossible",
+        )
         return script
     asked = {q.number: q for q in script.questions() if not q.practice}
     if declared.every_s is not None:
@@ -57,14 +59,18 @@ def insert_breaks(script: Script, arrangement: Arrangement, problems: Problems) 
         for number in declared.after_questions:
             if number not in asked or asked[number].printed:
                 problems.error(
-                    place, f"there is no spoken question {number} after which a break could be",
-                    "name a question that is read aloud", code="arrangement-impossible",
-                )  # fmt: skip
+                    place,
+                    f"there is no spoken question {number} after which a break could be",
+                    "name a question that is read aloud",
+                    code="arrangement-impossible",
+                )
     if script.settings.numbering == "by-part" and declared.after_questions:
         problems.error(
-            place, "question numbers begin again in each part, so this is not clear",
-            "use rest-breaks: {every: …}", code="arrangement-impossible",
-        )  # fmt: skip
+            place,
+            "question numbers begin again in each part, so this is not clear",
+            "use rest-breaks: {every: …}",
+            code="arrangement-impossible",
+        )
     stop = _stop(script, words or WORDS, place)
     parts = []
     for part in script.parts:

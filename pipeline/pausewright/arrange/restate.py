@@ -178,9 +178,10 @@ class _Restater:
         self._problems.error(
             span.place,
             f"‘{words}’ states the {kind}, which is {both} in an arrangement: no words are true",
-            "state it where it is the same for all, or take the number out", code="states-untrue",
+            "state it where it is the same for all, or take the number out",
+            code="states-untrue",
             also=(self._where,),
-        )  # fmt: skip
+        )
 
 
 def _value(kind: str, words: str) -> Fraction | int | None:

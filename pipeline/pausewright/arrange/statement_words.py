@@ -20,40 +20,39 @@ FEW_SECONDS_S: Final = 100
 """Times up to this are stated in seconds where the author did so."""
 _TIMES: Final = {1: "once", 2: "twice"}
 _ORDINALS: Final = (
-    "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth",
-)  # fmt: skip
-_PARTS: Final = {
-    Fraction(0): "", Fraction(1, 4): " and a quarter", Fraction(1, 2): " and a half",
-}  # fmt: skip
+    "first",
+    "second",
+    "third",
+    "fourth",
+    "fifth",
+    "sixth",
+    "seventh",
+    "eighth",
+    "ninth",
+)
+_PARTS: Final = {Fraction(0): "", Fraction(1, 4): " and a quarter", Fraction(1, 2): " and a half"}
 
 
 def duration_words(like: str, value_s: Fraction, *, british: bool) -> str | None:
     """Return a time in the manner of `like`; None if no words come near enough to it."""
-    in_figures = bool(re.search(r"\d", like))
     in_seconds = not re.search(r"min|hour|\bh\b", like.lower()) and value_s < FEW_SECONDS_S
     for step in (None, Fraction(1, 2), Fraction(1, 4)):
-        words = _duration(like, value_s, step, in_figures, in_seconds, british=british)
-        told_s = numbers_in_words.duration_s(words)
-        if _is_true(told_s, value_s):
+        words = _duration(like, value_s, step, in_seconds=in_seconds, british=british)
+        if _is_true(words, value_s):
             return _in_form(like, words)
     words = _counted(_figures(value_s), "seconds")
-    return words if _is_true(numbers_in_words.duration_s(words), value_s) else None
+    return words if _is_true(words, value_s) else None
 
 
-def _is_true(told_s: Fraction | None, value_s: Fraction) -> bool:
-    return told_s is not None and SHORTEST_SHARE * value_s <= told_s <= value_s
+def _is_true(words: str, value_s: Fraction) -> bool:
+    stated_s = numbers_in_words.duration_s(words)
+    return stated_s is not None and SHORTEST_SHARE * value_s <= stated_s <= value_s
 
 
 def _duration(
-    like: str,
-    value_s: Fraction,
-    step: Fraction | None,
-    in_figures: bool,  # noqa: FBT001
-    in_seconds: bool,  # noqa: FBT001
-    *,
-    british: bool,
+    like: str, value_s: Fraction, step: Fraction | None, *, in_seconds: bool, british: bool
 ) -> str:
-    if in_figures:
+    if re.search(r"\d", like):
         unit = "s" if re.search(r"\d\s*s\b|min\b", like) else "seconds"
         minute = "min" if unit == "s" else "minutes"
         if in_seconds or value_s < 60:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.captions.cues import shown_text
 from pausewright.plan.timeline import Say, Wait
-from pausewright.script.recordings.caption_files import SuppliedCue, with_inner_times
+from pausewright.script.recordings.supplied_cues import SuppliedCue, with_inner_times
 from pausewright.script.silences import AUTHORS
 from pausewright.wording.line_elements import ToneCue
 
@@ -151,8 +151,11 @@ class _Retimer:
             return new.end_ms + over_ms * _stretch(old, new)
         is_told = any(line == cue.place.line for line, _ in self._told)
         if old.is_theirs_after and over_ms > INTO_SILENCE_MS and not is_told:
-            self._warn(cue, "this caption stands on into a silence of the candidates",
-                       "it ends with its words now")  # fmt: skip
+            self._warn(
+                cue,
+                "this caption stands on into a silence of the candidates",
+                "it ends with its words now",
+            )
         if new.is_theirs_after:
             return new.end_ms + (over_ms if over_ms <= INTO_SILENCE_MS else 0)
         is_last = now + 1 == len(self._now)
@@ -166,12 +169,18 @@ class _Retimer:
             text, said = shown_text(now), shown_text(was)
             if not text and not isinstance(now.element, ToneCue):
                 what = f"question {now.question}" if now.question else "something"
-                self._error(cue, f"this caption stands while {what} is heard, which may not be "
-                            "shown in this arrangement", "take it out, or let captions show it: "
-                            "captions: everything")  # fmt: skip
+                self._error(
+                    cue,
+                    f"this caption stands while {what} is heard, which may not be "
+                    "shown in this arrangement",
+                    "take it out, or let captions show it: captions: everything",
+                )
             elif said and text != said:
-                self._warn(cue, f"this arrangement says ‘{text}’ where the standard track says "
-                           f"‘{said}’", "change the words of this caption by hand")  # fmt: skip
+                self._warn(
+                    cue,
+                    f"this arrangement says ‘{text}’ where the standard track says ‘{said}’",
+                    "change the words of this caption by hand",
+                )
 
     # ---- captions in silences
 
@@ -180,9 +189,12 @@ class _Retimer:
         after = next((at for at, s in enumerate(self._was) if s.start_ms >= cue.end_ms), None)
         before = (len(self._was) if after is None else after) - 1
         if before >= 0 and self._was[before].is_theirs_after:
-            self._warn(cue, "this caption stands in a silence of the candidates",
-                       "what it says of time may be wrong here; countdown: shown in the settings "
-                       "makes a countdown")  # fmt: skip
+            self._warn(
+                cue,
+                "this caption stands in a silence of the candidates",
+                "what it says of time may be wrong here; countdown: shown in the settings "
+                "makes a countdown",
+            )
         lead_ms = None if after is None else self._was[after].start_ms - cue.end_ms
         lag_ms = None if before < 0 else cue.start_ms - self._was[before].end_ms
         if lag_ms is not None and (lead_ms is None or lag_ms <= lead_ms):

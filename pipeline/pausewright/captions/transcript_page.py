@@ -37,10 +37,21 @@ def transcript_page(
     timed : whether each line has its time on the recording: for staff, who decide who sees it
     """
     style = page_part(_PACKAGE, "transcript_page.css")
-    return environment(_PACKAGE).get_template("transcript_page.html").render(
-        title=title, language=language, label=label, edition=edition, parts=_parts(timeline),
-        timed=timed, at=partial(_at, timeline.rate_hz), style=style, style_hash=digest(style),
-    )  # fmt: skip
+    return (
+        environment(_PACKAGE)
+        .get_template("transcript_page.html")
+        .render(
+            title=title,
+            language=language,
+            label=label,
+            edition=edition,
+            parts=_parts(timeline),
+            timed=timed,
+            at=partial(_at, timeline.rate_hz),
+            style=style,
+            style_hash=digest(style),
+        )
+    )
 
 
 def instructions_of(timeline: Timeline) -> Timeline:

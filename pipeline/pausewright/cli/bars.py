@@ -35,10 +35,10 @@ class Bars:
         )
         self._tasks: dict[str, TaskID] = {}
         self._done: dict[str, int] = {}
-        self._progress.start()
 
     def step(self, stage: str, n_done: int, n_all: int, count: str) -> None:
         """Show how far a stage is; one that goes back to its beginning is timed anew."""
+        self._progress.start()
         if stage not in self._tasks:
             self._tasks[stage] = self._progress.add_task(stage, total=n_all, count=count)
         elif n_done < self._done[stage]:

@@ -112,7 +112,8 @@ def _run() -> int:
         raise
     except OSError as error:
         where = f" ‘{error.filename}’" if error.filename and not is_blind else ""
-        what = f"the system refused{where}: {error.strerror or error.errno}"
+        why = error.strerror or error.errno or (type(error).__name__ if is_blind else error)
+        what = f"the system refused{where}: {why}"
         if error.errno == errno.ENAMETOOLONG:
             what = f"the name{where} is too long for this file system"
         refused = PausewrightError(what)

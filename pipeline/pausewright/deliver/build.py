@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from pausewright.deliver.build_key import build_key
-from pausewright.deliver.options import Built, CheckFailedError, Options, Progress
+from pausewright.deliver.build_options import Built, CheckFailedError, Options, Progress
 from pausewright.deliver.output_folder import is_current, record_files, refuse_long_name, staged
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions

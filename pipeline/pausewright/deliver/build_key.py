@@ -13,26 +13,28 @@ import platform
 from dataclasses import fields, is_dataclass
 from fractions import Fraction
 from functools import cache
-from importlib import metadata
+from importlib import metadata, resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from pausewright.plan.timeline import Say
 from pausewright.problems import PausewrightError, Place
 from pausewright.script.edition import content_bytes
-from pausewright.voice.engine import built_in_engines
+from pausewright.voice.engine_kinds import built_in_engines
 from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from pausewright.deliver.options import Options
+    from pausewright.deliver.build_options import Options
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
-    from pausewright.voice.engine import EngineKind
+    from pausewright.voice.engine_kinds import EngineKind
 
 PROGRAM: Final = Path(__file__).resolve().parent.parent
 """The folder of this program: modules, word tables, templates, styles, scripts of pages."""
+VOICES: Final = Path(str(resources.files("pausewright_voices")))
+"""That of the bundled voices: their profiles, lexicon and the passage for calibration."""
 
 PACKAGES: Final = (
     "pausewright",
@@ -75,12 +77,12 @@ def build_key(project: Project, options: Options, version: Version) -> str:
         "extra time": _plain(version.grant),
         "arrangement": _plain(arrangement),
         "warnings": [problem.message for problem in (*project.warnings, *version.warnings)],
-        "formats": sorted(options.formats_of(arrangement)),
+        "formats": options.formats_of(arrangement),
         "screen": options.screen,
-        "videos": sorted(options.videos),
+        "videos": options.videos,
         "split": options.splits(arrangement),
         "voices": _voices(project, options, version),
-        "program": program_digest(PROGRAM),
+        "program": [program_digest(folder) for folder in (PROGRAM, VOICES)],
         "versions": installed_versions(PACKAGES),
     }
     return hashlib.sha256(json.dumps(recipe, sort_keys=True).encode()).hexdigest()

@@ -7,8 +7,8 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.build_key import build_key
+from pausewright.deliver.build_options import Options
 from pausewright.deliver.known_lengths import kept_lengths
-from pausewright.deliver.options import Options
 from pausewright.deliver.outline import outline
 from pausewright.deliver.output_folder import is_current
 from pausewright.files.stage import settle

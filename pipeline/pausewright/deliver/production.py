@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from pausewright.arrange.declarations import named
 from pausewright.checker.standard import measured_track
-from pausewright.deliver.options import RATE_HZ, CheckFailedError, voice_lufs
+from pausewright.deliver.build_options import RATE_HZ, CheckFailedError, voice_lufs
 from pausewright.deliver.rooms import delivered
 from pausewright.deliver.version_build import version_build
 from pausewright.voice.studio import Studio
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.checker.standard import MeasuredTrack
-    from pausewright.deliver.options import Built, Options
+    from pausewright.deliver.build_options import Built, Options
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
     from pausewright.deliver.version_build import VersionBuild

@@ -76,7 +76,7 @@ def recheck(
         )
     for one in (path, standard):
         if one is not None:
-            settle(one)
+            settle(one, around=True)
     project = None if script is None else open_project(script)
     if project is not None:
         project.raise_errors()

@@ -14,13 +14,14 @@ from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
 from pausewright.plan.timeline import Say
 from pausewright.problems import OutputError, PausewrightError, Problems, ScriptError
-from pausewright.script.recordings.caption_files import SuppliedCue, read_caption_file, written
+from pausewright.script.recordings.caption_files import read_caption_file
+from pausewright.script.recordings.supplied_cues import SuppliedCue, written
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-    from pausewright.deliver.options import Options
+    from pausewright.deliver.build_options import Options
     from pausewright.plan.timeline import Timeline
     from pausewright.problems import Problem
 

@@ -7,8 +7,8 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver import final_check
+from pausewright.deliver.build_options import RATE_HZ, Built, Options, voice_lufs
 from pausewright.deliver.element_sounds import ElementSounds
-from pausewright.deliver.options import RATE_HZ, Built, Options, voice_lufs
 from pausewright.deliver.outputs import (
     basis_output,
     captions_output,

@@ -18,6 +18,11 @@ from typing import TYPE_CHECKING, Final
 from pausewright.files.owner import owner_of, state_of, this_process
 from pausewright.problems import OutputError
 
+if sys.platform == "win32":
+    import msvcrt
+else:
+    import fcntl
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
@@ -115,14 +120,10 @@ def _locked(descriptor: int) -> bool:
     """Lock a file; False if another has it locked. Without locks nobody has."""
     try:
         if sys.platform == "win32":
-            import msvcrt  # noqa: PLC0415
-
             os.lseek(descriptor, _LOCKED_BYTE, os.SEEK_SET)
             msvcrt.locking(descriptor, msvcrt.LK_NBLCK, 1)
             os.lseek(descriptor, 0, os.SEEK_SET)
         else:
-            import fcntl  # noqa: PLC0415
-
             fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
     except OSError as error:
         return error.errno not in {errno.EAGAIN, errno.EACCES, errno.EDEADLK}

@@ -101,9 +101,13 @@ def _said(program: str, *arguments: str | int) -> str:
     """Return what a program of the system says, in no language; "" if it says nothing."""
     try:
         done = subprocess.run(  # noqa: S603  fixed names
-            [program, *map(str, arguments)], capture_output=True, text=True, timeout=10,
-            check=False, env={**os.environ, "LC_ALL": "C", "TZ": "UTC"},
-        )  # fmt: skip
+            [program, *map(str, arguments)],
+            capture_output=True,
+            text=True,
+            timeout=10,
+            check=False,
+            env={**os.environ, "LC_ALL": "C", "TZ": "UTC"},
+        )
     except (OSError, subprocess.SubprocessError):
         return ""
     return " ".join(done.stdout.split())

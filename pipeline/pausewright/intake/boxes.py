@@ -25,12 +25,33 @@ MOST_EDITS: Final = 100
 MOST_TABLE_BYTES: Final = 256_000_000
 """All boxes but sound and pictures: some tables of 8 million samples of 8 bytes."""
 _HOLDING: Final = frozenset(
-    {b"moov", b"trak", b"mdia", b"minf", b"stbl", b"udta", b"meta", b"ilst", b"edts", b"dinf",
-     b"mvex", b"moof", b"traf", b"mfra", b"tref"}
-)  # fmt: skip
+    {
+        b"moov",
+        b"trak",
+        b"mdia",
+        b"minf",
+        b"stbl",
+        b"udta",
+        b"meta",
+        b"ilst",
+        b"edts",
+        b"dinf",
+        b"mvex",
+        b"moof",
+        b"traf",
+        b"mfra",
+        b"tref",
+    }
+)
 _ENTRY_BYTES: Final = {
-    b"stts": 8, b"ctts": 8, b"stsc": 12, b"stco": 4, b"co64": 8, b"stss": 4, b"elst": 12,
-}  # fmt: skip
+    b"stts": 8,
+    b"ctts": 8,
+    b"stsc": 12,
+    b"stco": 4,
+    b"co64": 8,
+    b"stss": 4,
+    b"elst": 12,
+}
 """Tables with a count after version and flags, and the least size of an entry."""
 
 

@@ -66,18 +66,29 @@ VOICE_CONFIG: Final = Kind(
     "the voice's configuration", 16 * MB, "large ones are 0.1 MB", VoiceError
 )
 VOICE_FILE: Final = Kind(
-    "the voice's file", 1000 * MB, "large models are 120 MB; a recording is a sound", VoiceError,
+    "the voice's file",
+    1000 * MB,
+    "large models are 120 MB; a recording is a sound",
+    VoiceError,
     may_be_empty=False,
-)  # fmt: skip
+)
 KEPT_FACTS: Final = Kind("the kept facts", 4 * MB, "of an utterance of an hour 0.5 MB")
 KEPT_SOUND: Final = Kind("the kept sound", 1000 * MB, "an hour of one utterance is 0.7 GB")
 SOUND: Final = Kind(
-    "the sound file", 2000 * MB, "3 hours of WAV in two channels are 1.9 GB", SoundError,
-    _IN_SCRIPT, may_be_empty=False,
-)  # fmt: skip
+    "the sound file",
+    2000 * MB,
+    "3 hours of WAV in two channels are 1.9 GB",
+    SoundError,
+    _IN_SCRIPT,
+    may_be_empty=False,
+)
 TRACK: Final = Kind(
-    "the track", 8000 * MB, "12 hours of WAV in two channels are 7.6 GB", TrackError,
-    "give the path of the track", may_be_empty=False,
-)  # fmt: skip
+    "the track",
+    8000 * MB,
+    "12 hours of WAV in two channels are 7.6 GB",
+    TrackError,
+    "give the path of the track",
+    may_be_empty=False,
+)
 BUILT_FILE: Final = Kind("the file", 8000 * MB, "none is larger than a track", TrackError, _AGAIN)
 PICTURE_OR_SOUND: Final = Kind("the file", 2000 * MB, "no picture is larger than a sound")

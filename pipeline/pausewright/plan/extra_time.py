@@ -138,9 +138,8 @@ class _Planner:
         self._answers = [
             (at, step)
             for at, step in enumerate(steps)
-            if isinstance(step, Wait) and step.kind == "answer-time"
-            and not step.origin.is_practice
-        ]  # fmt: skip
+            if isinstance(step, Wait) and step.kind == "answer-time" and not step.origin.is_practice
+        ]
 
     def steps(self, announcement: Callable[[Fraction], Line]) -> tuple[tuple[Step, ...], Grant]:
         base_s = self._base_s()
@@ -237,8 +236,9 @@ class _Planner:
             raise ArrangementError(
                 f"the pauses after the questions are more than the whole: {len(gaps)} × "
                 f"{seconds(fixed_s)} = {seconds(len(gaps) * fixed_s)}, but {seconds(entitled_s)} "
-                "are entitled", "make fixed-pause shorter",
-            )  # fmt: skip
+                "are entitled",
+                "make fixed-pause shorter",
+            )
         for halves in gaps.values():
             for at in halves:
                 self._spread[at] += fixed_s / len(halves)
@@ -293,8 +293,9 @@ class _Planner:
             terms = " + ".join(seconds(amount_s) for _, amount_s in amounts_s)
             raise ArrangementError(
                 f"the split adds up to {seconds(sum_s)} ({terms}), but {seconds(entitled_s)} "
-                "are entitled", "change the split so that both sums are the same",
-            )  # fmt: skip
+                "are entitled",
+                "change the split so that both sums are the same",
+            )
         for where, amount_s in amounts_s:
             self._put(where, amount_s)
 
@@ -316,20 +317,32 @@ class _Planner:
             if spread_s or own_s:
                 added.append(
                     Added(
-                        step.kind, step.question, step.wait_s, spread_s, own_s,
-                        step=len(steps) - 1, part=step.origin.part, gap=step.origin.gap,
+                        step.kind,
+                        step.question,
+                        step.wait_s,
+                        spread_s,
+                        own_s,
+                        step=len(steps) - 1,
+                        part=step.origin.part,
+                        gap=step.origin.gap,
                     )
-                )  # fmt: skip
+                )
             if words:
                 steps += self._said(words)
                 origin = Origin(step.origin.part, -at - 1)
                 steps.append(Wait("extra-time", lump_s, words[0].place, origin=origin))
                 added.append(
                     Added(
-                        "extra-time", step.question, Fraction(0), Fraction(0), lump_s,
-                        is_announced=True, step=len(steps) - 1, part=step.origin.part,
+                        "extra-time",
+                        step.question,
+                        Fraction(0),
+                        Fraction(0),
+                        lump_s,
+                        is_announced=True,
+                        step=len(steps) - 1,
+                        part=step.origin.part,
                     )
-                )  # fmt: skip
+                )
         return tuple(steps), tuple(added)
 
     def _said(self, words: Line) -> list[Step]:

@@ -419,9 +419,12 @@ class _Planner:
         ends_in_phrases = dictation.order[-1] == "phrases"
         if answer is not None and isinstance(answer.value, Fraction) and ends_in_phrases:
             writer.replace_last_wait(
-                "answer-time", answer.value, answer.place or dictation.place,
-                owner=dictation.place, ends_question=self._ends_question,
-            )  # fmt: skip
+                "answer-time",
+                answer.value,
+                answer.place or dictation.place,
+                owner=dictation.place,
+                ends_question=self._ends_question,
+            )
         elif answer is not None and isinstance(answer.value, ByHand) and ends_in_phrases:
             writer.drop_last_wait()
             self._wait_by_hand(answer.place or dictation.place)

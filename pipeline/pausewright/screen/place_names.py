@@ -10,8 +10,17 @@ if TYPE_CHECKING:
     from pausewright.plan.timeline import Questions
 
 _ORDINALS: Final = (
-    "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth",
-)  # fmt: skip
+    "first",
+    "second",
+    "third",
+    "fourth",
+    "fifth",
+    "sixth",
+    "seventh",
+    "eighth",
+    "ninth",
+    "tenth",
+)
 
 
 def reading_name(reading: int) -> str:

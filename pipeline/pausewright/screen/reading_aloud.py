@@ -64,8 +64,9 @@ def _lines(script: Script, timeline: Timeline) -> Iterator[ReadingLine]:
                 continue
             is_hold = step.kind == "hold"
             text = "Wait until you may go on" if is_hold else _silence_name(step)
-            yield ReadingLine("signal" if is_hold else "wait", text, "", "", where,
-                              end_ms - start_ms)  # fmt: skip
+            yield ReadingLine(
+                "signal" if is_hold else "wait", text, "", "", where, end_ms - start_ms
+            )
         else:
             yield _sound(step, where, end_ms - start_ms)
 

@@ -106,6 +106,10 @@ class AnswerPlace:
     place: Place
 
 
+Edges: TypeAlias = Literal["trimmed", "as recorded"]
+Level: TypeAlias = Literal["matched", "as recorded"]
+
+
 @dataclass(frozen=True, slots=True)
 class RecordedCue:
     """A caption that was supplied with a recording, in the time of its file."""
@@ -130,8 +134,8 @@ class Sound:
     cues: tuple[RecordedCue, ...] = ()
     """Captions with its words, where `words` names a caption file."""
     speaker: str | None = None
-    edges: Literal["trimmed", "as recorded"] = "as recorded"
-    level: Literal["matched", "as recorded"] = "as recorded"
+    edges: Edges = "as recorded"
+    level: Level = "as recorded"
     fade_out_s: Fraction | None = None
     pause_after_s: Fraction | None = None
     width: str | None = None

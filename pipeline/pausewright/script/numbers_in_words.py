@@ -23,38 +23,17 @@ _COUNTED: Final = re.compile(
 _TIMED: Final = re.compile(
     r"\b((?:[a-z]+-)?[a-z]+|\d+(?:\.\d+)?)\s+(?:seconds?|minutes?)\b", re.IGNORECASE
 )
-_SMALL: Final = [
-    "zero",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-    "thirteen",
-    "fourteen",
-    "fifteen",
-    "sixteen",
-    "seventeen",
-    "eighteen",
-    "nineteen",
-]
-_TENS: Final = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
-_ORDINALS: Final = {
-    "first": "one",
-    "second": "two",
-    "third": "three",
-    "fifth": "five",
-    "eighth": "eight",
-    "ninth": "nine",
-    "twelfth": "twelve",
-}
+_NAMES: Final = """
+zero one two three four five six seven eight nine ten
+eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen
+twenty thirty forty fifty sixty seventy eighty ninety
+"""
+_SMALL: Final = _NAMES.split()[:20]
+_TENS: Final = _NAMES.split()[20:]
+_ODD_ORDINALS: Final = """
+first=one second=two third=three fifth=five eighth=eight ninth=nine twelfth=twelve
+"""
+_ORDINALS: Final = dict(pair.split("=") for pair in _ODD_ORDINALS.split())
 
 
 def _whole(plain: str) -> int | None:

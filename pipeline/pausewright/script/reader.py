@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from pausewright.problems import Problems, ScriptError
-from pausewright.script.checks import all_checks, caption_reasons
+from pausewright.script.checks import all_checks
 from pausewright.script.checks.amount_said import refuse_endless
 from pausewright.script.reading.script_reader import ScriptReader
 from pausewright.script.settings.settings_reader import read_settings
@@ -82,7 +82,6 @@ def read(path: Path, text: str | None = None) -> Reading:
     if refuse_endless(script, problems):
         raise ScriptError(problems.all)
     all_checks.check(script, problems)
-    caption_reasons.check(script, problems)
     found = problems.all
     if any(p.code in _SETTINGS_LOST for p in found):
         found = tuple(p for p in found if p.code not in _FOLLOWS_FROM_SETTINGS)

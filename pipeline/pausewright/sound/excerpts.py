@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
+import soxr
 
 from pausewright.problems import SoundError
 from pausewright.sound.meter import loudness_lufs, true_peak_dbtp
@@ -221,8 +222,6 @@ def _with_channels(wave: NDArray[np.float32], channels: int) -> NDArray[np.float
 def _resampled(wave: NDArray[np.float32], from_hz: int, to_hz: int) -> NDArray[np.float32]:
     if from_hz == to_hz:
         return wave
-    import soxr  # noqa: PLC0415
-
     n_samples = -(-len(wave) * to_hz // from_hz)
     finer = soxr.resample(wave, from_hz, to_hz, quality="VHQ")
     result = np.zeros((n_samples, wave.shape[1]), np.float32)

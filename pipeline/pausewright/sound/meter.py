@@ -9,6 +9,7 @@ import math
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
+import soxr
 
 from pausewright.sound.filters import filtered
 
@@ -130,8 +131,6 @@ def true_peak_dbtp(samples: NDArray[np.float32], rate_hz: int) -> float:
     samples : shape (n_frames, n_channels), full scale ±1
     rate_hz : samples a second
     """
-    import soxr  # noqa: PLC0415
-
     peak = float(np.max(np.abs(samples), initial=0.0))
     n_piece = PIECE_S * rate_hz
     for at in range(0, len(samples), n_piece):

@@ -8,6 +8,8 @@ from __future__ import annotations
 import contextlib
 from typing import TYPE_CHECKING, Final, Literal
 
+import soundfile
+
 from pausewright.files.writing import unwritable
 from pausewright.problems import OutputError
 
@@ -71,14 +73,12 @@ class PcmEncoder:
         self,
         part: Path,
         shown: Path,
-        format: Literal["wav", "flac"],  # noqa: A002  the word for it
+        format: Literal["wav", "flac"],
         *,
         rate_hz: int,
         channels: int,
     ) -> None:
         """Open `part`; messages name `shown`."""
-        import soundfile  # noqa: PLC0415  loads a shared library
-
         self._shown = shown
         self._is_wav = format == "wav"
         self._n_bytes = 0

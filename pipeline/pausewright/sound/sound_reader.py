@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, BinaryIO, Final
 
 import numpy as np
+import soundfile
 
 from pausewright.intake.decoders import AV_OPTIONS
 from pausewright.intake.file_kinds import SOUND
@@ -16,7 +17,6 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from numpy.typing import NDArray
-    from soundfile import SoundFile
 
 _KNOWN_KINDS: Final = "WAV, FLAC, OGG, MP3 or M4A"
 
@@ -82,8 +82,6 @@ def _read_by_soundfile(
     opened: BinaryIO, path: Path, from_s: Fraction | None, to_s: Fraction | None
 ) -> tuple[NDArray[np.float32], int, int] | None:
     """Return samples, rate and the frames skipped before; None if this library cannot."""
-    import soundfile  # noqa: PLC0415  loads a shared library; scripts without sounds do without
-
     try:
         with soundfile.SoundFile(opened) as file:
             rate_hz = int(file.samplerate)
@@ -97,7 +95,7 @@ def _read_by_soundfile(
     return samples, rate_hz, n_before
 
 
-def _skip(file: SoundFile, n_frames: int) -> int:
+def _skip(file: soundfile.SoundFile, n_frames: int) -> int:
     """Read on to frame `n_frames` and return the frame reached.
 
     By reading and not by seeking: the position after a jump inside an MP3 depends on its
@@ -112,7 +110,7 @@ def _skip(file: SoundFile, n_frames: int) -> int:
     return at
 
 
-def _held(file: SoundFile, path: Path, n_wanted: int | None) -> NDArray[np.float32]:
+def _held(file: soundfile.SoundFile, path: Path, n_wanted: int | None) -> NDArray[np.float32]:
     """Return the next frames, all without `n_wanted`; room is made as they come, not as claimed."""
     most = MOST_VALUES // file.channels
     samples = np.empty((0, file.channels), np.float32)

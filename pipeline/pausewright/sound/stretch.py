@@ -12,6 +12,7 @@ from importlib import metadata
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
+import python_stretch
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -47,8 +48,6 @@ def stretched(samples: NDArray[np.float32], rate_hz: int, factor: float) -> NDAr
     """
     if abs(factor - 1) < _ALIKE:
         return samples
-    import python_stretch  # noqa: PLC0415  only arrangements with a pace need it
-
     n_pad = int(_PAD_S * rate_hz)
     padded = np.concatenate(
         [np.zeros(n_pad, np.float32), samples, np.zeros(n_pad, np.float32)]

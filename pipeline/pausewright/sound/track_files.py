@@ -67,7 +67,7 @@ def write_track(
     blocks: Iterable[Pcm],
     path: Path,
     *,
-    format: Format,  # noqa: A002  the word for it
+    format: Format,
     rate_hz: int,
     channels: int,
     bitrate_kbps: int | None = None,

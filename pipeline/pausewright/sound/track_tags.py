@@ -8,12 +8,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
+from mutagen import MutagenError
+from mutagen.flac import FLAC
+from mutagen.id3 import CHAP, CTOC, ID3, TIT2, TLAN, TRCK, TXXX, CTOCFlags, Encoding
+from mutagen.mp4 import MP4
+
 from pausewright.problems import OutputError
 
 if TYPE_CHECKING:
     from pathlib import Path
-
-    from mutagen.id3 import ID3
 
     from pausewright.sound.chapter_marks import Chapter
 
@@ -23,36 +26,39 @@ MP4_OWNER: Final = "pausewright"
 MOST_CHILDREN: Final = 255
 """A table of contents counts its entries in one byte (ID3v2 Chapter Frame Addendum 1.0)."""
 
-_ISO_639_2: Final = {
-    "ar": "ara",
-    "cs": "ces",
-    "cy": "cym",
-    "da": "dan",
-    "de": "deu",
-    "el": "ell",
-    "en": "eng",
-    "es": "spa",
-    "fi": "fin",
-    "fr": "fra",
-    "ga": "gle",
-    "gd": "gla",
-    "he": "heb",
-    "hi": "hin",
-    "it": "ita",
-    "ja": "jpn",
-    "la": "lat",
-    "nl": "nld",
-    "no": "nor",
-    "pa": "pan",
-    "pl": "pol",
-    "pt": "por",
-    "ru": "rus",
-    "sv": "swe",
-    "tr": "tur",
-    "uk": "ukr",
-    "ur": "urd",
-    "zh": "zho",
-}
+_ISO_639_2: Final = dict(
+    pair.split(":")
+    for pair in [
+        "ar:ara",
+        "cs:ces",
+        "cy:cym",
+        "da:dan",
+        "de:deu",
+        "el:ell",
+        "en:eng",
+        "es:spa",
+        "fi:fin",
+        "fr:fra",
+        "ga:gle",
+        "gd:gla",
+        "he:heb",
+        "hi:hin",
+        "it:ita",
+        "ja:jpn",
+        "la:lat",
+        "nl:nld",
+        "no:nor",
+        "pa:pan",
+        "pl:pol",
+        "pt:por",
+        "ru:rus",
+        "sv:swe",
+        "tr:tur",
+        "uk:ukr",
+        "ur:urd",
+        "zh:zho",
+    ]
+)
 """Two-letter languages (ISO 639-1) and the three letters that ID3's TLAN wants (ISO 639-2)."""
 
 
@@ -72,7 +78,7 @@ class Tags:
 
 def write_tags(
     path: Path,
-    format: Literal["mp3", "flac", "mp4"],  # noqa: A002  the word for it
+    format: Literal["mp3", "flac", "mp4"],
     tags: Tags,
     *,
     shown: Path,
@@ -90,8 +96,6 @@ def write_tags(
     OutputError
         If the file cannot be written; the message names `shown`.
     """
-    from mutagen import MutagenError  # noqa: PLC0415
-
     try:
         if format == "mp3":
             _id3(tags).save(path, v1=0, v2_version=3)
@@ -108,8 +112,6 @@ def write_tags(
 
 
 def _id3(tags: Tags) -> ID3:
-    from mutagen.id3 import CHAP, ID3, TIT2, TLAN, TRCK, TXXX, Encoding  # noqa: PLC0415
-
     id3 = ID3()
     utf16 = Encoding.UTF16
     id3.add(TIT2(encoding=utf16, text=tags.title))
@@ -143,8 +145,6 @@ def three_letters(language: str) -> str | None:
 
 def _add_contents(id3: ID3, names: list[str]) -> None:
     """Add the table of contents; with more than 255 chapters, a table of tables."""
-    from mutagen.id3 import CTOC, CTOCFlags  # noqa: PLC0415
-
     if not names:
         return
     children = names
@@ -199,8 +199,6 @@ def _frame_rank(frame: bytes) -> tuple[int, bytes]:
 
 
 def _write_comments(path: Path, tags: Tags) -> None:
-    from mutagen.flac import FLAC  # noqa: PLC0415
-
     file = FLAC(path)
     file["TITLE"] = tags.title
     if tags.number is not None:
@@ -214,8 +212,6 @@ def _write_comments(path: Path, tags: Tags) -> None:
 
 
 def _write_atoms(path: Path, tags: Tags) -> None:
-    from mutagen.mp4 import MP4  # noqa: PLC0415
-
     file = MP4(path)
     file["\xa9nam"] = [tags.title]
     for name, value in _own_fields(tags):

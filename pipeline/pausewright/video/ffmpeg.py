@@ -64,9 +64,12 @@ class Feed:
         self._log = tempfile.TemporaryFile()  # noqa: SIM115  closed with the process
         try:
             self._process = subprocess.Popen(  # noqa: S603  our own command, no shell
-                command, stdin=subprocess.PIPE, stdout=subprocess.DEVNULL, stderr=self._log,
+                command,
+                stdin=subprocess.PIPE,
+                stdout=subprocess.DEVNULL,
+                stderr=self._log,
                 cwd=folder,
-            )  # fmt: skip
+            )
         except OSError as error:
             self._log.close()
             raise OutputError(f"{_WHAT} cannot be started ({error.strerror})", _INSTALL) from error
@@ -146,9 +149,12 @@ def abilities(of: str) -> frozenset[str]:
     for what in ("-filters", "-encoders"):
         with contextlib.suppress(OSError, subprocess.SubprocessError):
             done = subprocess.run(  # noqa: S603  our own command, no shell
-                [of, "-hide_banner", what], capture_output=True, timeout=60, check=True,
+                [of, "-hide_banner", what],
+                capture_output=True,
+                timeout=60,
+                check=True,
                 stdin=subprocess.DEVNULL,
-            )  # fmt: skip
+            )
             rows = [line.split() for line in done.stdout.decode("utf-8", "replace").splitlines()]
             names |= {row[1] for row in rows if len(row) > 2}
     return frozenset(names)

@@ -24,7 +24,8 @@ from pausewright.wording.line_elements import SpokenPart
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from pausewright.voice.engine import Engine, EngineKind, RawTake
+    from pausewright.voice.engine import Engine, RawTake
+    from pausewright.voice.engine_kinds import EngineKind
     from pausewright.voice.profile import VoiceProfile
     from pausewright.voice.store import TakeStore
     from pausewright.wording.line_elements import Utterance
@@ -145,9 +146,12 @@ class Booth:
         )
         if standard is not None:
             like = self.job(
-                standard, target_wpm=target_wpm, rate_hz=rate_hz, level_lufs=level_lufs,
+                standard,
+                target_wpm=target_wpm,
+                rate_hz=rate_hz,
+                level_lufs=level_lufs,
                 may_measure=may_measure,
-            )  # fmt: skip
+            )
             finished_key = digest(
                 {
                     "take": finished_key,

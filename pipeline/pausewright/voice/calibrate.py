@@ -24,7 +24,8 @@ from pausewright.voice.speech_level import active_speech_level_db
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from pausewright.voice.engine import EngineKind, RawTake
+    from pausewright.voice.engine import RawTake
+    from pausewright.voice.engine_kinds import EngineKind
     from pausewright.voice.profile import VoiceProfile
 
 SENTENCE_PAUSE_S = Fraction(2, 5)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import threading
 import unicodedata
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING
 
 import numpy as np
 import onnxruntime
@@ -28,8 +28,6 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
-
-    Spans: TypeAlias = tuple[tuple[int, int], ...]
 
     from pausewright.voice.engine import Request
     from pausewright.voice.profile import VoiceProfile
@@ -139,7 +137,7 @@ class PiperEngine:
     ) -> tuple[NDArray[np.float32], NDArray[np.int64] | None]:
         config = self._config
         scales = [config.noise_scale, prepared.setting, config.noise_w_scale]
-        feed: dict[str, Any] = {
+        feed: dict[str, NDArray[np.generic]] = {
             "input": np.array([ids], dtype=np.int64),
             "input_lengths": np.array([len(ids)], dtype=np.int64),
             "scales": np.array(scales, dtype=np.float32),

@@ -127,9 +127,10 @@ class ProfileReader:
             self._fault_at("language", f"‘{language}’ is no language", "write it as in `en-GB`")
         if engine == "recorded" and "model" not in self.nodes:
             self._fault_at(
-                "engine", "a recorded voice needs a list of its recordings",
+                "engine",
+                "a recorded voice needs a list of its recordings",
                 "write `model: NAME.recordings.yaml`",
-            )  # fmt: skip
+            )
         if engine == "piper" and "model" not in self.nodes:
             self._fault_at("engine", "this engine needs a model", "write `model: FILE.onnx`")
         return VoiceProfile(

@@ -17,7 +17,8 @@ from typing import TYPE_CHECKING, TypeAlias
 from pausewright.problems import PausewrightError, Problem, Problems, VoiceError
 from pausewright.sound.stretch import stretched_to
 from pausewright.voice.booth import Booth
-from pausewright.voice.engine import RawTake, built_in_engines
+from pausewright.voice.engine import RawTake
+from pausewright.voice.engine_kinds import built_in_engines
 from pausewright.voice.finish import finish, finished_sound, speech_only
 from pausewright.voice.recording_report import RecordingReport, Reduced, VoiceUse
 from pausewright.voice.store import TakeStore
@@ -37,7 +38,7 @@ if TYPE_CHECKING:
     from pausewright.script.model import Speech
     from pausewright.sound.take import Take
     from pausewright.voice.booth import Job
-    from pausewright.voice.engine import EngineKind
+    from pausewright.voice.engine_kinds import EngineKind
     from pausewright.voice.finish import Finished, FinishedSound
     from pausewright.voice.voice_list import VoiceProfile
     from pausewright.wording.line_elements import SpokenPart, Utterance

@@ -25,9 +25,16 @@ _ERA_AFTER: Final = re.compile(r"(\d{1,4}) ?(BCE|BC|CE|AD)(?!\w)", re.ASCII)
 _SPAN: Final = re.compile(r"([12]\d{3})[–-]([12]\d{3}|\d\d)(?![\w.–-])(?!\.\d)", re.ASCII)
 YEAR: Final = re.compile(r"(?:1[1-9]|20)\d\d", re.ASCII)
 _TENS: Final = {
-    "10": "tens", "20": "twenties", "30": "thirties", "40": "forties", "50": "fifties",
-    "60": "sixties", "70": "seventies", "80": "eighties", "90": "nineties",
-}  # fmt: skip
+    "10": "tens",
+    "20": "twenties",
+    "30": "thirties",
+    "40": "forties",
+    "50": "fifties",
+    "60": "sixties",
+    "70": "seventies",
+    "80": "eighties",
+    "90": "nineties",
+}
 _DECADES: Final = frozenset({"the", "early", "late", "mid", "his", "her", "their", "my"})
 _DAYS: Final = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 

@@ -52,9 +52,13 @@ def read(scan: Scan, at: int) -> Reading | None:
         if found is not None:
             return found
     return (
-        _ordinal(scan, at) or _crossed(scan, at) or maths.over(scan, at) or _feet(scan, at)
-        or _list(scan, at) or _number(scan, at)
-    )  # fmt: skip
+        _ordinal(scan, at)
+        or _crossed(scan, at)
+        or maths.over(scan, at)
+        or _feet(scan, at)
+        or _list(scan, at)
+        or _number(scan, at)
+    )
 
 
 def _ordinal(scan: Scan, at: int) -> Reading | None:
@@ -75,9 +79,7 @@ def _crossed(scan: Scan, at: int) -> Reading | None:
         return None
     a, b = (numbers.whole_words(int(one), scan.language) for one in found.groups())
     both = (("", f"{a} {by} {b}"), ("", f"{a} {times} {b}"))
-    return Reading(
-        found.end(), both[0][1], "size", (scan.doubt(at, found.end(), *both),)
-    )  # fmt: skip
+    return Reading(found.end(), both[0][1], "size", (scan.doubt(at, found.end(), *both),))
 
 
 def _feet(scan: Scan, at: int) -> Reading | None:
@@ -89,9 +91,7 @@ def _feet(scan: Scan, at: int) -> Reading | None:
     if not scan.language.has("units"):
         return None
     words, other = [], []
-    for figure, unit, angle in (
-        (feet, "ft", "minute_of_angle"), (inches, "in", "second_of_angle"),
-    ):  # fmt: skip
+    for figure, unit, angle in ((feet, "ft", "minute_of_angle"), (inches, "in", "second_of_angle")):
         if figure is not None:
             name = scan.language.units[unit]
             value = numbers.whole_words(int(figure), scan.language)

@@ -10,13 +10,15 @@ import tomllib
 from dataclasses import dataclass
 from functools import cache, cached_property
 from importlib import resources
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from pausewright.script.wording_styles import STYLES
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+Table: TypeAlias = "Mapping[str, Any]"
+"""A table of a language's file, by its keys."""
 _FOLDER: Final = "pausewright.wording.languages"
 
 
@@ -47,13 +49,13 @@ class Currency:
 class Language:
     """The file of one language, as its region has it."""
 
-    def __init__(self, data: Mapping[str, Any], region: str) -> None:
+    def __init__(self, data: Table, region: str) -> None:
         """Take the file's content; `region` is for example "US"."""
         self.tag: str = data["tag"]
         self.region = region
         self.needs_review: bool = data["needs_review"]
         """Whether nothing but libraries and grammars stands behind the file so far."""
-        own: Mapping[str, Any] = data.get("region", {}).get(region, {})
+        own: Table = data.get("region", {}).get(region, {})
         self._data = {
             name: {**value, **own.get(name, {})} if isinstance(value, dict) else value
             for name, value in data.items()
@@ -62,9 +64,9 @@ class Language:
         self._lists: dict[tuple[str, str], frozenset[str]] = {}
         self.day_first: bool = own.get("order", self.table("calendar").get("order")) != "mdy"
 
-    def table(self, name: str) -> Mapping[str, Any]:
+    def table(self, name: str) -> Table:
         """Return one table of the file; empty if it has none."""
-        found: Mapping[str, Any] = self._data.get(name, {})
+        found: Table = self._data.get(name, {})
         return found
 
     def has(self, name: str) -> bool:
@@ -133,8 +135,9 @@ class Language:
                 if prefix == "µ":
                     add("μ" + symbol, name + one, name + many)
         for symbol, (one, many) in {
-            **tables.get("plain", {}), **tables.get("one_word", {})
-        }.items():  # fmt: skip
+            **tables.get("plain", {}),
+            **tables.get("one_word", {}),
+        }.items():
             add(symbol, one, many)
         return found
 

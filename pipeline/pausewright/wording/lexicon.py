@@ -104,9 +104,8 @@ class Lookup:
         usual = found.usual or found.readings[0][0]
         others = [other for other, _ in found.readings if other != usual]
         doubt = Doubt(
-            at, end,
-            tuple(Choice(f'[{word}]{{say="{one}"}}', one) for one in (usual, *others)),
-        )  # fmt: skip
+            at, end, tuple(Choice(f'[{word}]{{say="{one}"}}', one) for one in (usual, *others))
+        )
         return Reading(end, marked(sounds[usual], word), "word", (doubt,))
 
 

@@ -55,9 +55,8 @@ def quantity_at(scan: Scan, at: int) -> Quantity | None:
     if number is None:
         return None
     return Quantity(
-        number.end, scan.words_of(number), is_one=number.is_one,
-        written=scan.text[at : number.end],
-    )  # fmt: skip
+        number.end, scan.words_of(number), is_one=number.is_one, written=scan.text[at : number.end]
+    )
 
 
 def read(scan: Scan, at: int) -> Reading | None:
@@ -315,8 +314,9 @@ def _is_no_unit(
 def _is_algebra(scan: Scan, at: int, end: int) -> bool:
     """Say whether a letter right after a figure stands in a formula: `4m + 3n = 10`."""
     beside = scan.beside_operator(at, end)
-    return beside and bool(re.search(r"(?<![^\W\d_])[^\W\d_](?![^\W\d_])", scan.text[end:] + " "
-                                     + scan.text[:at]))  # fmt: skip
+    return beside and bool(
+        re.search(r"(?<![^\W\d_])[^\W\d_](?![^\W\d_])", scan.text[end:] + " " + scan.text[:at])
+    )
 
 
 def _unit_doubts(

@@ -11,23 +11,18 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
-from pausewright.wording.language import language_for
+from num2words import num2words
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from pausewright.wording.language import Language
+    from pausewright.wording.language import Language, Table
 
 MOST_DIGITS: Final = 18
 
 
 class TooLongError(ValueError):
     """A number has more digits than there are words for."""
-
-
-_AS_NUMBER: Final = ".,"
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,15 +89,13 @@ def whole_words(number: int, language: Language, gender: str = "") -> str:
     if number < 0:
         return f"{language.word('minus')} {whole_words(-number, language, gender)}"
     if language.tag == "en":
-        return _english(number, bool(table["and"]))
+        return _english(number, british=bool(table["and"]))
     words = _by_library(number, str(table["library"]))
     return _agreeing(words, table, gender) if gender else words
 
 
 @lru_cache(maxsize=4096)
 def _by_library(number: int, code: str) -> str:
-    from num2words import num2words  # noqa: PLC0415  not needed for a script without figures
-
     return str(num2words(number, lang=code)).replace(",", "")
 
 
@@ -110,7 +103,7 @@ _SCALES: Final = ("", " thousand", " million", " billion", " trillion", " quadri
 
 
 @lru_cache(maxsize=4096)
-def _english(number: int, british: bool) -> str:  # noqa: FBT001  part of the key of what is kept
+def _english(number: int, *, british: bool) -> str:
     if number < 1000:
         words = _by_library(number, "en")
         return words if british else words.replace(" and ", " ")
@@ -119,14 +112,14 @@ def _english(number: int, british: bool) -> str:  # noqa: FBT001  part of the ke
     while rest:
         rest, group = divmod(rest, 1000)
         if group:
-            groups.insert(0, _english(group, british) + _SCALES[scale])
+            groups.insert(0, _english(group, british=british) + _SCALES[scale])
         scale += 1
     if british and 0 < last < 100:
         groups[-2:] = [f"{groups[-2]} and {groups[-1]}"]
     return " ".join(groups)
 
 
-def _agreeing(words: str, table: Mapping[str, Any], gender: str) -> str:
+def _agreeing(words: str, table: Table, gender: str) -> str:
     """Let the end of a number agree with the noun after it, as the language's file says."""
     endings = table.get("before_feminine" if gender == "f" else "before_masculine", ())
     if gender == "f":
@@ -141,7 +134,7 @@ def _agreeing(words: str, table: Mapping[str, Any], gender: str) -> str:
 
 def cardinal(number: int, *, british: bool = True) -> str:
     """Return a whole number of at most 18 digits in English words: "one hundred and one"."""
-    words = _english(abs(number), british)
+    words = _english(abs(number), british=british)
     return f"minus {words}" if number < 0 else words
 
 
@@ -186,9 +179,7 @@ def number_words(
     return f"{head} {language.word('point')} {tail}".strip()
 
 
-_DIGITS: Final = (
-    "oh", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine",
-)  # fmt: skip
+_DIGITS: Final = ("oh", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 
 
 def digits(
@@ -254,13 +245,5 @@ def unspellable(text: str, *, english: bool) -> str:
 @lru_cache(maxsize=1024)
 def year(written: str, *, british: bool = True) -> str:
     """Return a year in words: "nineteen oh five"."""
-    from num2words import num2words  # noqa: PLC0415  only years need it
-
     words = str(num2words(int(written), to="year")).replace("oh-", "oh ").replace(",", "")
     return words if british else words.replace(" and ", " ")
-
-
-def is_english(language: str) -> bool:
-    """Say whether figures and spelling in this language follow English."""
-    found = language_for(language)
-    return found is not None and found.tag == "en"

@@ -20,8 +20,9 @@ _DASHED: Final = re.compile(
 )
 _POINT: Final = re.compile(
     rf"\({BLANK}?(?P<x>[−-]?(?:{_N})|[−-]?[a-z]){BLANK}?,{BLANK}?(?P<y>[−-]?(?:{_N})|[−-]?[a-z])"
-    rf"(?:{BLANK}?,{BLANK}?(?P<z>[−-]?(?:{_N})|[−-]?[a-z]))?{BLANK}?\)", re.ASCII,
-)  # fmt: skip
+    rf"(?:{BLANK}?,{BLANK}?(?P<z>[−-]?(?:{_N})|[−-]?[a-z]))?{BLANK}?\)",
+    re.ASCII,
+)
 
 
 def read(scan: Scan, at: int) -> Reading | None:

@@ -63,9 +63,11 @@ class LineWorder:
         found = [element for element in builder.elements() if isinstance(element, Utterance)]
         if text.strip() and not found:
             self.problems.error(
-                Place(self._file, number, 1, len(text)), "nothing here can be said",
-                "write words", code="nothing-said",
-            )  # fmt: skip
+                Place(self._file, number, 1, len(text)),
+                "nothing here can be said",
+                "write words",
+                code="nothing-said",
+            )
         return found
 
     def _inlines(self, text: str, number: int) -> tuple[Inline, ...]:
@@ -93,9 +95,7 @@ class LineWorder:
     def _span(
         self, found: re.Match[str], items: Mapping[str, Item], place: Place, number: int
     ) -> Span:
-        inner = Text(
-            found[1], Place(self._file, number, found.start() + 2, max(1, len(found[1])))
-        )  # fmt: skip
+        inner = Text(found[1], Place(self._file, number, found.start() + 2, max(1, len(found[1]))))
 
         def value(name: str) -> str | None:
             return items[name].value if name in items else None
@@ -104,22 +104,35 @@ class LineWorder:
         kind, language = value("as"), value("lang")
         if unknown:
             self.problems.error(
-                place, f"‘{unknown[0]}’ cannot stand here",
-                "write one of: " + ", ".join(sorted(_KNOWN)), code="attribute-unknown",
-            )  # fmt: skip
+                place,
+                f"‘{unknown[0]}’ cannot stand here",
+                "write one of: " + ", ".join(sorted(_KNOWN)),
+                code="attribute-unknown",
+            )
         if kind is not None and kind not in READ_AS:
             self.problems.error(
-                place, f"‘{kind}’ is not known here", "write one of: " + ", ".join(READ_AS),
+                place,
+                f"‘{kind}’ is not known here",
+                "write one of: " + ", ".join(READ_AS),
                 code="value-unreadable",
-            )  # fmt: skip
+            )
             kind = None
         if language is not None and not is_language(language):
             self.problems.error(
-                place, f"‘{language}’ is not a language tag", "for example: lang=es",
+                place,
+                f"‘{language}’ is not a language tag",
+                "for example: lang=es",
                 code="value-unreadable",
-            )  # fmt: skip
+            )
             language = None
         return Span(
-            (inner,), place, say=value("say"), shown=value("shown"), ipa=value("ipa"),
-            read_as=kind, language=language, spell="spell" in items, digits="digits" in items,
-        )  # fmt: skip
+            (inner,),
+            place,
+            say=value("say"),
+            shown=value("shown"),
+            ipa=value("ipa"),
+            read_as=kind,
+            language=language,
+            spell="spell" in items,
+            digits="digits" in items,
+        )

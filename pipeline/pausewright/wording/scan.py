@@ -134,12 +134,8 @@ class Scan:
         """Return a doubt about a piece; each choice is a kind for `as=` and its words."""
         piece = self.text[start:end]
         return Doubt(
-            start, end,
-            tuple(
-                Choice(_typed(piece, kind, words), words)
-                for kind, words in choices
-            ),
-        )  # fmt: skip
+            start, end, tuple(Choice(_typed(piece, kind, words), words) for kind, words in choices)
+        )
 
 
 def _typed(piece: str, kind: str, words: str) -> str:

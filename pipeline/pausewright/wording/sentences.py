@@ -15,8 +15,9 @@ _NO_END: Final = re.compile(
 """Before a full stop that ends no sentence: initials, titles, abbreviations."""
 _LETTER_NAMED: Final = re.compile(
     r"\b(?:letter|letters|option|options|answer|answers|choice|part|point|box|column|row|group|"
-    r"vitamin|or|and|is)\s[A-Z]\.$", re.IGNORECASE,
-)  # fmt: skip
+    r"vitamin|or|and|is)\s[A-Z]\.$",
+    re.IGNORECASE,
+)
 """A capital that is named as a letter is no initial: "Choose option B. Then stop." """
 _HALF_OF_DAY: Final = re.compile(r"\d\s?[ap]\.m\.$")
 """After "3 p.m." a capital begins a sentence …"""

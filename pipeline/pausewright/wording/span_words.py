@@ -49,9 +49,8 @@ def _digits(text: str, span: Span, settings: Settings, language: str, problems: 
     known = language_for(language)
     if not re.search(r"[0-9]", text):
         problems.error(
-            span.place, f"‘{text}’ has no digits", "write digits, or use .spell",
-            code="digits-none",
-        )  # fmt: skip
+            span.place, f"‘{text}’ has no digits", "write digits, or use .spell", code="digits-none"
+        )
     elif known is None:
         _no_words(
             span, f"there are no words for the digits of ‘{text}’ in {language} yet", problems
@@ -84,6 +83,8 @@ def _words_as(kind: str, scan: Scan) -> str | None:
 def _no_words(span: Span, message: str, problems: Problems) -> None:
     text = " ".join(plain(span.children).split())
     problems.error(
-        span.place, message, f'write [{text}]{{say="…"}} with the words to be said',
+        span.place,
+        message,
+        f'write [{text}]{{say="…"}} with the words to be said',
         code="wording-none",
-    )  # fmt: skip
+    )

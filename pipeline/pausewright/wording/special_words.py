@@ -17,10 +17,13 @@ def read(scan: Scan, at: int, *, begins: bool) -> Reading | None:
     text = scan.text
     if begins:
         found = (
-            abbreviations.read(scan, at) or dates.read_era(scan, at)
-            or dates.read_month(scan, at) or codes.read_letters(scan, at)
-            or maths.function_of(scan, at) or maths.over(scan, at)
-        )  # fmt: skip
+            abbreviations.read(scan, at)
+            or dates.read_era(scan, at)
+            or dates.read_month(scan, at)
+            or codes.read_letters(scan, at)
+            or maths.function_of(scan, at)
+            or maths.over(scan, at)
+        )
         if found is not None:
             return found
         word = WORD.match(text, at)

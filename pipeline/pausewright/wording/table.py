@@ -112,9 +112,11 @@ def table_text(
 
 
 _REMARKS: dict[HeardAs, str] = {
-    "same": "", "not judged": "",
-    "listen": "   <- listen to it", "other": "   <- not what the script says",
-}  # fmt: skip
+    "same": "",
+    "not judged": "",
+    "listen": "   <- listen to it",
+    "other": "   <- not what the script says",
+}
 _URGENCY: dict[HeardAs, int] = {"other": 0, "listen": 1, "same": 2, "not judged": 2}
 
 
@@ -142,8 +144,11 @@ def _hearing_lines(heard: Sequence[Heard]) -> list[str]:
 
 def _reviews(found: Iterable[Row]) -> list[str]:
     """Return a line for each language whose words no speaker has reviewed."""
-    tags = {part.language or row.utterance.speech.language
-            for row in found for part in row.utterance.spoken}  # fmt: skip
+    tags = {
+        part.language or row.utterance.speech.language
+        for row in found
+        for part in row.utterance.spoken
+    }
     notes = []
     for tag in sorted(tags):
         known = language_for(tag)
@@ -178,7 +183,7 @@ def table_data(
             for row, ear in zip(found, ears, strict=True)
         ],
         "notes": _reviews(found),
-    }  # fmt: skip
+    }
 
 
 def _heard_data(ear: Heard | None) -> dict[str, object]:

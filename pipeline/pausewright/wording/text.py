@@ -94,13 +94,18 @@ def _special(language: Language) -> frozenset[str]:
     return frozenset(
         word
         for words in (
-            calendar.get("months", ()), calendar.get("short_months", ()), ("Sept",),
-            calendar.get("days", ()), language.table("abbreviations"),
-            language.table("abbreviations_before_figures"), language.table("functions"),
-            language.table("units").get("lists", {}).get("alone", ()), ("St", "St."),
+            calendar.get("months", ()),
+            calendar.get("short_months", ()),
+            ("Sept",),
+            calendar.get("days", ()),
+            language.table("abbreviations"),
+            language.table("abbreviations_before_figures"),
+            language.table("functions"),
+            language.table("units").get("lists", {}).get("alone", ()),
+            ("St", "St."),
         )
         for word in (*words, *(one.rstrip(".") for one in words))
-    )  # fmt: skip
+    )
 
 
 _NO_LANGUAGE: Final = Language({"tag": "", "needs_review": True}, "")
@@ -118,8 +123,9 @@ class _Walk:
             reader.problems.error(
                 where(found.start(), len(found[0])),
                 f"this number has more than {MOST_FIGURES:,} figures",
-                "write it in words, or as a power of ten", code="wording-none",
-            )  # fmt: skip
+                "write it in words, or as a power of ten",
+                code="wording-none",
+            )
         text = _ENDLESS.sub(lambda found: "…".ljust(len(found[0])), text)
         self._reader = reader
         self._where = where
@@ -323,9 +329,11 @@ class _Walk:
         first = start + token.find(core)
         here = self._where(first, len(core))
         self._problems.error(
-            here, f"there are no words for ‘{core}’ yet",
-            _hint(core, 'say="…"', whole=here.length == len(core)), code="wording-none",
-        )  # fmt: skip
+            here,
+            f"there are no words for ‘{core}’ yet",
+            _hint(core, 'say="…"', whole=here.length == len(core)),
+            code="wording-none",
+        )
         self._out.append(self._text[at : start + len(token)])
         self._was_read = False
         return max(at + 1, start + len(token))
@@ -336,10 +344,11 @@ class _Walk:
         here = self._where(at, 1)
         name = unicodedata.name(sign, "a sign without a name").lower()
         self._problems.error(
-            here, f"there are no words for the sign ‘{sign}’ ({name})",
+            here,
+            f"there are no words for the sign ‘{sign}’ ({name})",
             _hint(token.strip(_TRIM) or sign, 'say="…"', whole=here.length == 1),
             code="wording-none",
-        )  # fmt: skip
+        )
         self._out.append(token)
         self._was_read = False
         return at + len(token)
@@ -355,9 +364,11 @@ class _Walk:
         if here.length != len(core):
             hint = "write it in words here"
         self._problems.warn(
-            here, f"‘{core}’ is read “{first}”, but it may be {also}", unmarked(hint),
+            here,
+            f"‘{core}’ is read “{first}”, but it may be {also}",
+            unmarked(hint),
             code="wording-ambiguous",
-        )  # fmt: skip
+        )
 
 
 def _is_address(token: str) -> bool:

@@ -56,9 +56,14 @@ def time_at(text: str, at: int) -> Time | None:
             return None
         second = int(found["second"]) if found["second"] else None
         return Time(
-            found.end(), hour, int(found["minute"]), half, second,
-            is_padded=len(found["hour"]) == 2 and hour < 10, mark=found["mark"],
-        )  # fmt: skip
+            found.end(),
+            hour,
+            int(found["minute"]),
+            half,
+            second,
+            is_padded=len(found["hour"]) == 2 and hour < 10,
+            mark=found["mark"],
+        )
     found = _HOUR.match(text, at)
     if found is not None and _is_hour(int(found["hour"]), _half(found["half"])):
         return Time(found.end(), int(found["hour"]), None, _half(found["half"]))

@@ -266,9 +266,10 @@ class Worded(ConstructWords):
             self.problems.error(
                 of.place,
                 f"the words to be said name paragraph {{{index}}}, which is not there",
-                "add an indented paragraph, or use other words", code="pattern-paragraph",
+                "add an indented paragraph, or use other words",
+                code="pattern-paragraph",
                 also=(place,),
-            )  # fmt: skip
+            )
             return []
         inlines = list(paragraphs[index - 1].inlines)
         last = inlines[-1] if inlines else None
@@ -298,8 +299,9 @@ class Worded(ConstructWords):
                 self.problems.error(
                     element.place,
                     f"in its pattern, question {question.label} has two silences side by side here",
-                    "take out the pause after the sound", code="silences-adjacent",
-                )  # fmt: skip
+                    "take out the pause after the sound",
+                    code="silences-adjacent",
+                )
 
     # ---- one line
 

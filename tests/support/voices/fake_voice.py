@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from pausewright.problems import Place, VoiceError
 from pausewright.script.model import Speech
-from pausewright.voice.engine import EngineKind, RawTake, Request
+from pausewright.voice.engine import RawTake, Request
+from pausewright.voice.engine_kinds import EngineKind
 from pausewright.voice.studio import Studio
 from pausewright.voice.voice_list import VoiceProfile
 from pausewright.wording.line_elements import SpokenPart, Utterance

@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 import onnxruntime
-from pausewright.voice.engine import Request, built_in_engines
+from pausewright.voice.engine import Request
+from pausewright.voice.engine_kinds import built_in_engines
 from pausewright.voice.voice_list import bundled_profiles
 from pausewright.wording.line_elements import SpokenPart
 

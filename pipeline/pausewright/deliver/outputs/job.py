@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     from pausewright.captions.cues import Cue
     from pausewright.checker.decode import Track
     from pausewright.checker.findings import CheckResult
+    from pausewright.deliver.build_options import Options
     from pausewright.deliver.element_sounds import ElementSounds
-    from pausewright.deliver.options import Options
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
     from pausewright.plan.timeline import Timeline

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from pausewright.deliver.options import RATE_HZ
+from pausewright.deliver.build_options import RATE_HZ
 from pausewright.deliver.outputs.job import Output, OutputFile
 from pausewright.sound.chapter_marks import chapters
 from pausewright.sound.lay import lay

@@ -18,7 +18,8 @@ _FIELD: Final = re.compile(r"\{[a-z0-9-]{1,12}\}")
 """A field of an announcement; the only braces that a value may hold."""
 _PLAIN: Final = re.compile(r"\{[ \u00a0]*([^{}\n=\"“”.\s][^{}\n=\"“”]*)\}")
 """Braces with words or figures in them and nothing that looks like a value or a yes."""
-_QUOTES: Final = {'"': '"', "“": "”"}
+_QUOTES: Final = frozenset('"“')
+_BLANKS: Final = frozenset(" \u00a0")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +44,12 @@ class AttributeProblem:
     end: int
 
 
+class _UnreadableError(Exception):
+    def __init__(self, message: str, hint: str, start: int, end: int) -> None:
+        super().__init__(message)
+        self.problem = AttributeProblem(message, hint, start, end)
+
+
 @dataclass(frozen=True, slots=True)
 class Braces:
     """What one pair of braces holds."""
@@ -61,53 +68,43 @@ def read_braces(text: str, start: int) -> Braces:
     """
     items: list[Item] = []
     problems: list[AttributeProblem] = []
-    pos = start + 1
-    length = len(text)
+
+    def found(end: int) -> Braces:
+        return Braces(tuple(items), tuple(problems), start, end)
+
+    def problem(message: str, hint: str, first: int, end: int) -> None:
+        problems.append(AttributeProblem(message, hint, first, end))
+
     printed = _printed(text, start)
     if printed is not None:
         problems.append(printed)
-        return Braces((), tuple(problems), start, printed.end)
+        return found(printed.end)
+    pos = start + 1
     while True:
         spaced = pos
-        while pos < length and (text[pos].isspace() or text[pos] == "\u00a0"):
+        while pos < len(text) and (text[pos].isspace() or text[pos] == "\u00a0"):
             pos += 1
-        if pos >= length:
-            problems.append(
-                AttributeProblem("this brace is never closed", "close it with }", start, start + 1)
-            )
-            return Braces((), tuple(problems), start, length)
+        if pos >= len(text):
+            items.clear()
+            problem("this brace is never closed", "close it with }", start, start + 1)
+            return found(len(text))
         if text[pos] == "}":
             break
         if items and spaced == pos:
-            problems.append(
-                AttributeProblem(
-                    "a blank is missing between two attributes", "put a blank here", pos, pos + 1
-                )
-            )
-        item, problem, pos = _item(text, pos)
-        if problem:
-            problems.append(problem)
-            closing = _closing(text, pos)
-            return Braces(tuple(items), tuple(problems), start, closing)
-        if item is not None:
-            items.append(item)
-    if not items and not problems:
-        problems.append(
-            AttributeProblem(
-                "these braces are empty",
-                r"take them out, or write \{ \} to print them",
-                start,
-                pos + 1,
-            )
-        )
+            problem("a blank is missing between two attributes", "put a blank here", pos, pos + 1)
+        try:
+            items.append(_item(text, pos))
+        except _UnreadableError as error:
+            problems.append(error.problem)
+            return found(_closing(text, error.problem.end))
+        pos = items[-1].end
+    if not items:
+        hint = r"take them out, or write \{ \} to print them"
+        problem("these braces are empty", hint, start, pos + 1)
     for index, item in enumerate(items):
         if any(other.name == item.name for other in items[:index]):
-            problems.append(
-                AttributeProblem(
-                    f"‘{item.name}’ is given twice here", "keep one of them", item.start, item.end
-                )
-            )
-    return Braces(tuple(items), tuple(problems), start, pos + 1)
+            problem(f"‘{item.name}’ is given twice here", "keep one of them", item.start, item.end)
+    return found(pos + 1)
 
 
 def _printed(text: str, start: int) -> AttributeProblem | None:
@@ -118,9 +115,8 @@ def _printed(text: str, start: int) -> AttributeProblem | None:
     inside = found[1]
     if inside.split()[0] in YES_WORDS or inside.split()[0] in VALUES:
         return None
-    shown = f"{{{inside}}}"
     return AttributeProblem(
-        f"‘{shown}’ holds no attributes",
+        f"‘{{{inside}}}’ holds no attributes",
         f'to print it write \\{{{inside}\\}}; attributes are written {{name="value"}} or {{.word}}',
         start,
         found.end(),
@@ -134,72 +130,39 @@ def _closing(text: str, pos: int) -> int:
     return closing + 1 if closing >= 0 else end_of_line
 
 
-def _item(text: str, pos: int) -> tuple[Item | None, AttributeProblem | None, int]:
-    start = pos
-    dotted = text[pos] == "."
-    found = _NAME.match(text, pos + dotted)
+def _item(text: str, start: int) -> Item:
+    dotted = text[start] == "."
+    found = _NAME.match(text, start + dotted)
     if not found:
-        shown = text[pos : pos + 12].split("\n", maxsplit=1)[0]
-        hint = r"write name=\"value\" or .word; to print a brace write \{".replace('\\"', '"')
-        return (
-            None,
-            AttributeProblem(f"‘{shown}’ cannot be read as an attribute", hint, pos, pos + 1),
-            pos + 1,
-        )
-    name = found[0]
-    pos = found.end()
+        shown = text[start : start + 12].split("\n", maxsplit=1)[0]
+        hint = 'write name="value" or .word; to print a brace write \\{'
+        raise _UnreadableError(f"‘{shown}’ cannot be read as an attribute", hint, start, start + 1)
+    name, pos = found[0], found.end()
     if dotted:
-        if pos < len(text) and text[pos] == "=":
-            return (
-                None,
-                AttributeProblem(
-                    f"‘.{name}’ is a yes and takes no value",
-                    f'write .{name} or {name}="…"',
-                    start,
-                    pos + 1,
-                ),
-                pos + 1,
-            )
-        return Item(name, None, start, pos, start), None, pos
-    while pos < len(text) and text[pos] in " \u00a0" and text[pos:].lstrip(" \u00a0")[:1] == "=":
+        if text[pos : pos + 1] == "=":
+            message = f"‘.{name}’ is a yes and takes no value"
+            raise _UnreadableError(message, f'write .{name} or {name}="…"', start, pos + 1)
+        return Item(name, None, start, pos, start)
+    while text[pos : pos + 1] in _BLANKS and text[pos:].lstrip(" \u00a0")[:1] == "=":
         pos += 1
-    if pos >= len(text) or text[pos] != "=":
-        return (
-            None,
-            AttributeProblem(
-                f"‘{name}’ has no value",
-                f"write .{name}" if name in YES_WORDS else f'write {name}="…"',
-                start,
-                pos,
-            ),
-            pos,
-        )
+    if text[pos : pos + 1] != "=":
+        hint = f"write .{name}" if name in YES_WORDS else f'write {name}="…"'
+        raise _UnreadableError(f"‘{name}’ has no value", hint, start, pos)
     pos += 1
-    while pos < len(text) and text[pos] in " \u00a0":
+    while text[pos : pos + 1] in _BLANKS:
         pos += 1
-    if pos < len(text) and text[pos] in _QUOTES:
+    if text[pos : pos + 1] in _QUOTES:
         return _quoted(text, pos, name, start)
     bare = _BARE.match(text, pos)
     if not bare:
-        return (
-            None,
-            AttributeProblem(
-                f"the value of ‘{name}’ cannot be read",
-                f'put it in quotation marks: {name}="…"',
-                start,
-                pos,
-            ),
-            pos,
-        )
-    return Item(name, bare[0], start, bare.end(), pos), None, bare.end()
+        hint = f'put it in quotation marks: {name}="…"'
+        raise _UnreadableError(f"the value of ‘{name}’ cannot be read", hint, start, pos)
+    return Item(name, bare[0], start, bare.end(), pos)
 
 
-def _quoted(
-    text: str, pos: int, name: str, start: int
-) -> tuple[Item | None, AttributeProblem | None, int]:
-    opening = pos
-    closers = {_QUOTES[text[pos]], '"'} if text[pos] == '"' else {"”", "“", '"'}
-    pos += 1
+def _quoted(text: str, opening: int, name: str, start: int) -> Item:
+    closers = {'"'} if text[opening] == '"' else {"”", "“", '"'}
+    pos = opening + 1
     chars: list[str] = []
     while pos < len(text) and text[pos] not in closers:
         if text[pos] == "\\" and pos + 1 < len(text) and text[pos + 1] in '\\"“”{}':
@@ -211,31 +174,15 @@ def _quoted(
             pos = field.end()
             continue
         elif text[pos] in "{}":
-            return (
-                None,
-                AttributeProblem(
-                    f"a brace stands inside the value of ‘{name}’",
-                    r"close the quotation marks before it, or write \{ or \}",
-                    pos,
-                    pos + 1,
-                ),
-                pos + 1,
-            )
+            message = f"a brace stands inside the value of ‘{name}’"
+            hint = r"close the quotation marks before it, or write \{ or \}"
+            raise _UnreadableError(message, hint, pos, pos + 1)
         chars.append(text[pos])
         pos += 1
     if pos >= len(text) or text[pos] not in closers:
-        return (
-            None,
-            AttributeProblem(
-                f"the quotation marks after ‘{name}=’ are not closed",
-                f'write {name}="…"',
-                start,
-                opening + 1,
-            ),
-            opening + 1,
-        )
-    value = "".join(chars).replace("\n", " ")
-    return Item(name, value, start, pos + 1, opening + 1), None, pos + 1
+        message = f"the quotation marks after ‘{name}=’ are not closed"
+        raise _UnreadableError(message, f'write {name}="…"', start, opening + 1)
+    return Item(name, "".join(chars).replace("\n", " "), start, pos + 1, opening + 1)
 
 
 def escaped(value: str) -> str:

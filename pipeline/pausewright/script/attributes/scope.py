@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final, Generic, TypeVar, cast
 
 from pausewright.script.attributes import values
 from pausewright.script.attributes.values import ValueProblem, is_language
@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from pausewright.script.declared import CaptionPolicy
+
+T = TypeVar("T")
+T_co = TypeVar("T_co", covariant=True)
 
 SHORTEST_SILENCE_S: Final = Fraction(3, 10)
 LONGEST_PAUSE_S: Final = Fraction(60)
@@ -125,63 +128,70 @@ def _time_cue(text: str) -> str | None:
 
 
 @dataclass(frozen=True, slots=True)
-class Scoped:
+class Scoped(Generic[T_co]):
     """An attribute that is inherited."""
 
-    default: Any
-    read: Callable[[str], Any]
-    into_passages: bool
+    name: str
+    default: T_co
+    read: Callable[[str], T_co]
     about: str
+    into_passages: bool = True
     in_settings: bool = True
 
 
-SCOPED: Final[dict[str, Scoped]] = {
-    "readings": Scoped(1, n_readings, into_passages=True, about="How often a question is read."),
-    "between-readings": Scoped(
-        (Fraction(3),), _between, into_passages=True, about="Silence between readings."
-    ),
-    "announce": Scoped(None, template, into_passages=False, about="Said before the first reading."),
-    "again": Scoped(None, template, into_passages=False, about="Said before each later reading."),
-    "pattern": Scoped(None, _name, into_passages=False, about="Name of a pattern."),
-    "answer-time": Scoped(
-        None, _answer_time, into_passages=False, about="Silence after the last reading."
-    ),
-    "between-paragraphs": Scoped(
-        Fraction(4, 5), pause_s, into_passages=True, about="Pause between paragraphs of a question."
-    ),
-    "between-options": Scoped(
-        Fraction(1), pause_s, into_passages=True, about="Pause before each answer to choose."
-    ),
-    "turn-pause": Scoped(
-        Fraction(3, 5), pause_s, into_passages=True, about="Pause between turns of a dialogue."
-    ),
-    "voice": Scoped("joe", voice_name, into_passages=True, about="Name of the voice."),
-    "lang": Scoped(
-        None, _lang, into_passages=True, about="Language of the words.", in_settings=False
-    ),
-    "take": Scoped(
-        1,
-        values.count,
-        into_passages=True,
-        about="Another reading of the same words.",
-        in_settings=False,
-    ),
-    "pace": Scoped(
-        Fraction(1),
-        values.share,
-        into_passages=True,
-        about="Share of the script's pace.",
-        in_settings=False,
-    ),
-    "captions": Scoped(
-        "instructions", caption_policy, into_passages=True, about="What captions may show."
-    ),
-    "time-cue": Scoped(None, _time_cue, into_passages=False, about="half: said half-way."),
-}
-"""The inherited attributes, with defaults."""
+READINGS: Final = Scoped("readings", 1, n_readings, "How often a question is read.")
+BETWEEN_READINGS: Final[Scoped[tuple[Fraction, ...]]] = Scoped(
+    "between-readings", (Fraction(3),), _between, "Silence between readings."
+)
+ANNOUNCE: Final[Scoped[str | None]] = Scoped(
+    "announce", None, template, "Said before the first reading.", into_passages=False
+)
+AGAIN: Final[Scoped[str | None]] = Scoped(
+    "again", None, template, "Said before each later reading.", into_passages=False
+)
+PATTERN: Final[Scoped[str | None]] = Scoped(
+    "pattern", None, _name, "Name of a pattern.", into_passages=False
+)
+ANSWER_TIME: Final[Scoped[AnswerTime]] = Scoped(
+    "answer-time", None, _answer_time, "Silence after the last reading.", into_passages=False
+)
+BETWEEN_PARAGRAPHS: Final = Scoped(
+    "between-paragraphs", Fraction(4, 5), pause_s, "Pause between paragraphs of a question."
+)
+BETWEEN_OPTIONS: Final = Scoped(
+    "between-options", Fraction(1), pause_s, "Pause before each answer to choose."
+)
+TURN_PAUSE: Final = Scoped(
+    "turn-pause", Fraction(3, 5), pause_s, "Pause between turns of a dialogue."
+)
+VOICE: Final = Scoped("voice", "joe", voice_name, "Name of the voice.")
+LANG: Final[Scoped[str | None]] = Scoped(
+    "lang", None, _lang, "Language of the words.", in_settings=False
+)
+TAKE: Final = Scoped(
+    "take", 1, values.count, "Another reading of the same words.", in_settings=False
+)
+PACE: Final = Scoped(
+    "pace", Fraction(1), values.share, "Share of the script's pace.", in_settings=False
+)
+CAPTIONS: Final[Scoped[CaptionPolicy]] = Scoped(
+    "captions", "instructions", caption_policy, "What captions may show."
+)
+TIME_CUE: Final[Scoped[str | None]] = Scoped(
+    "time-cue", None, _time_cue, "half: said half-way.", into_passages=False
+)
+
+SCOPED: Final[dict[str, Scoped[object]]] = {
+    one.name: one
+    for one in (
+        READINGS, BETWEEN_READINGS, ANNOUNCE, AGAIN, PATTERN, ANSWER_TIME, BETWEEN_PARAGRAPHS,
+        BETWEEN_OPTIONS, TURN_PAUSE, VOICE, LANG, TAKE, PACE, CAPTIONS, TIME_CUE,
+    )
+}  # fmt: skip
+"""The inherited attributes by name, with defaults."""
 
 
-def read_scoped(name: str, text: str) -> Any:  # noqa: ANN401  by the table
+def read_scoped(name: str, text: str) -> object:
     """Read the value of an inherited attribute; raises `ValueProblem`."""
     if not SCOPED[name].in_settings:
         hint = (
@@ -196,46 +206,46 @@ class Scope:
     """What is in force at one place."""
 
     language: str
-    values: dict[str, InForce[Any]] = field(default_factory=dict)
+    values: dict[str, InForce[object]] = field(default_factory=dict)
     practice: bool = False
     printed: bool = False
 
-    def get(self, name: str) -> InForce[Any]:
+    def get(self, one: Scoped[T]) -> InForce[T]:
         """Return the value in force with its origin."""
-        if name in self.values:
-            return self.values[name]
-        return InForce(SCOPED[name].default, None, "default")
+        found = self.values.get(one.name)
+        if found is None:
+            return InForce(one.default, None, "default")
+        return cast("InForce[T]", found)  # read by this very entry
 
-    def with_values(self, found: dict[str, InForce[Any]]) -> Scope:
+    def with_values(self, found: dict[str, InForce[object]]) -> Scope:
         """Return a scope with these values in force over the old ones."""
         return Scope(self.language, {**self.values, **found}, self.practice, self.printed)
 
     def speech(self, *, voice: str | None = None, language: str | None = None) -> Speech:
         """Return how words are voiced here; a speaker's voice and language go before."""
-        own = self.get("lang").value
+        own = self.get(LANG).value
         return Speech(
-            voice or self.get("voice").value,
+            voice or self.get(VOICE).value,
             language or own or self.language,
-            self.get("pace").value,
-            self.get("take").value,
+            self.get(PACE).value,
+            self.get(TAKE).value,
         )
 
     def delivery(self) -> Delivery:
         """Return how a question is read here."""
-        answer = self.values.get("answer-time")
         return Delivery(
-            readings=self.get("readings"),
-            between_readings_s=self.get("between-readings"),
-            announce=self.get("announce"),
-            again=self.get("again"),
-            pattern=self.get("pattern"),
-            answer_time=answer,
-            between_paragraphs_s=self.get("between-paragraphs"),
-            between_options_s=self.get("between-options"),
-            turn_pause_s=self.get("turn-pause"),
+            readings=self.get(READINGS),
+            between_readings_s=self.get(BETWEEN_READINGS),
+            announce=self.get(ANNOUNCE),
+            again=self.get(AGAIN),
+            pattern=self.get(PATTERN),
+            answer_time=self.get(ANSWER_TIME) if ANSWER_TIME.name in self.values else None,
+            between_paragraphs_s=self.get(BETWEEN_PARAGRAPHS),
+            between_options_s=self.get(BETWEEN_OPTIONS),
+            turn_pause_s=self.get(TURN_PAUSE),
             speech=self.speech(),
-            captions=self.get("captions").value,
-            time_cue=self.get("time-cue"),
+            captions=self.get(CAPTIONS).value,
+            time_cue=self.get(TIME_CUE),
         )
 
     def for_passage(self) -> Scope:

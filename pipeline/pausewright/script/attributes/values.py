@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
-from typing import Final
+from typing import Final, TypeVar
+
+Word = TypeVar("Word", bound=str)
 
 _SECONDS: Final = {
     "ms": Fraction(1, 1000),
@@ -17,20 +19,13 @@ _SECONDS: Final = {
     "min": Fraction(60),
     "h": Fraction(3600),
 }
-_WORD_UNITS: Final = {
-    "sec": "s",
-    "secs": "s",
-    "second": "s",
-    "seconds": "s",
-    "m": "min",
-    "mins": "min",
-    "minute": "min",
-    "minutes": "min",
-    "hour": "h",
-    "hours": "h",
-    "millisecond": "ms",
-    "milliseconds": "ms",
+_LONG_UNITS: Final = {
+    "ms": ("millisecond", "milliseconds"),
+    "s": ("sec", "secs", "second", "seconds"),
+    "min": ("m", "mins", "minute", "minutes"),
+    "h": ("hour", "hours"),
 }
+_WORD_UNITS: Final = {word: unit for unit, words in _LONG_UNITS.items() for word in words}
 _DURATION: Final = re.compile(r"([-−+]?)(\d{1,12}(?:\.\d{1,12})?)\s*([A-Za-z]*)")
 _CLOCK: Final = re.compile(r"(?:(\d{1,12}):)?(\d{1,2}):(\d{2}(?:\.\d{1,12})?)")
 """Hours, minutes, seconds as in SMIL's clock values; there minutes always have two figures."""
@@ -180,6 +175,16 @@ def question_numbers(text: str) -> tuple[int, ...]:
     if len(set(numbers)) != len(numbers):
         raise ValueProblem(f"‘{text}’ names a question twice", "name each question once")
     return tuple(numbers)
+
+
+def word_list(text: str, known: tuple[Word, ...], what: str) -> tuple[Word, ...]:
+    """Return a list of known words, such as the order of readings; `what` it is, for messages."""
+    words = {str(word): word for word in known}
+    parts = [part.strip() for part in text.split(",")]
+    if any(part not in words for part in parts):
+        hint = f"write whole, {known[-1]}, whole"
+        raise ValueProblem(f"‘{text}’ is not {what}", hint)
+    return tuple(words[part] for part in parts)
 
 
 def frequency_hz(text: str) -> Fraction:

@@ -16,12 +16,12 @@ from pausewright.script.model import (
     Stop,
     SubQuestion,
 )
-from pausewright.script.walk import all_inlines, proses
+from pausewright.script.walk import inlines_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Sequence
 
-    from pausewright.problems import Place, Problems
+    from pausewright.problems import Problems
     from pausewright.script.model import Block, Part, QuestionContent, Script
 
 MOST_SAID: Final = 20_000
@@ -32,36 +32,23 @@ def refuse_endless(script: Script, problems: Problems) -> bool:
     """Say whether the test says more than is read, and add a problem at the block that does."""
     n_characters = 0
     for _, _, block in script.blocks():
-        for prose in proses(block):
-            for node in all_inlines(prose.inlines):
-                n_characters += len(node.words or "") if isinstance(node, Sound) else 0
+        sounds = (node for node in inlines_of(block) if isinstance(node, Sound))
+        n_characters += sum(len(sound.words or "") for sound in sounds)
         if n_characters > MOST_WORDS_CHARACTERS:
-            problems.error(
-                block.place,
-                f"with this the words of recordings are more than {MOST_WORDS_CHARACTERS:,} "
-                "characters",
-                "make several scripts of it",
-                code="too-long",
-            )
+            most = f"{MOST_WORDS_CHARACTERS:,} characters"
+            message = f"with this the words of recordings are more than {most}"
+            problems.error(block.place, message, "make several scripts of it", code="too-long")
             return True
-    n = 0
-    for place, count in _counted(script):
-        n += count
-        if n > MOST_SAID:
-            problems.error(
-                place,
-                f"from here on the test says more than {MOST_SAID:,} paragraphs, "
-                "each reading counted",
-                "have less of it said again, or make several scripts of it",
-                code="too-long",
-            )
+    n_said = 0
+    for part, _, block in script.blocks():
+        n_said += _block(script, part, block)
+        if n_said > MOST_SAID:
+            most = f"{MOST_SAID:,} paragraphs, each reading counted"
+            message = f"from here on the test says more than {most}"
+            hint = "have less of it said again, or make several scripts of it"
+            problems.error(block.place, message, hint, code="too-long")
             return True
     return False
-
-
-def _counted(script: Script) -> Iterator[tuple[Place, int]]:
-    for part, _, block in script.blocks():
-        yield block.place, _block(script, part, block)
 
 
 def _block(script: Script, part: Part, block: Block) -> int:

@@ -84,29 +84,19 @@ def _compare(found: Sequence[Stated], span: Span, words: str, problems: Problems
     else:
         value = numbers_in_words.times(words)
     if value is None:
-        problems.error(
-            span.place,
-            f"‘{words}’ does not say a value that can be compared with {kind}",
-            f'write for example [{_EXAMPLES[kind]}]{{states="{kind}"}}',
-            code="states-unreadable",
-        )
+        message = f"‘{words}’ does not say a value that can be compared with {kind}"
+        hint = f'write for example [{_EXAMPLES[kind]}]{{states="{kind}"}}'
+        problems.error(span.place, message, hint, code="states-unreadable")
         return
     if not found:
-        problems.error(
-            span.place,
-            f"nothing here has a {kind} that this could state",
-            "take out ‘states’, or move the sentence to the part or group that it is about",
-            code="states-nothing",
-        )
+        message = f"nothing here has a {kind} that this could state"
+        hint = "take out ‘states’, or move the sentence to the part or group that it is about"
+        problems.error(span.place, message, hint, code="states-nothing")
     for one in found:
         if one.value != value:
-            problems.error(
-                span.place,
-                f"‘{words}’ is stated, but {one.whose} has {_shown(kind, one.value)}",
-                f"write {_shown(kind, one.value)}, or change the {kind}",
-                code="states-differ",
-                also=(one.place,),
-            )
+            message = f"‘{words}’ is stated, but {one.whose} has {_shown(kind, one.value)}"
+            hint = f"write {_shown(kind, one.value)}, or change the {kind}"
+            problems.error(span.place, message, hint, code="states-differ", also=(one.place,))
             return
 
 
@@ -224,24 +214,19 @@ def _phrase_times(block: Block) -> list[Stated]:
 
 def _check_unstated(prose: Prose, problems: Problems) -> None:
     for node in prose.inlines:
-        nodes = node.children if isinstance(node, Emphasis) else (node,)
-        for text in nodes:
-            if not isinstance(text, Text):
-                continue
-            for what, found in (
-                ("a time", numbers_in_words.durations_in(text.text)),
-                ("a number of readings", numbers_in_words.counts_in(text.text)),
-            ):
-                for start, end in found:
-                    words = text.text[start:end]
-                    place = replace(
-                        text.place, column=text.place.column + start, length=end - start
-                    )
-                    kind = "answer-time" if what == "a time" else "readings"
-                    problems.warn(
-                        place,
-                        f"‘{words}’ states {what} but is not linked to a setting, "
-                        "so it can become wrong",
-                        f'write [{words}]{{states="{kind}"}}',
-                        code="unstated",
-                    )
+        for text in node.children if isinstance(node, Emphasis) else (node,):
+            if isinstance(text, Text):
+                times = numbers_in_words.durations_in(text.text)
+                _warn_unstated(text, times, "a time", "answer-time", problems)
+                counts = numbers_in_words.counts_in(text.text)
+                _warn_unstated(text, counts, "a number of readings", "readings", problems)
+
+
+def _warn_unstated(
+    text: Text, found: list[tuple[int, int]], what: str, kind: str, problems: Problems
+) -> None:
+    for start, end in found:
+        words = text.text[start:end]
+        place = replace(text.place, column=text.place.column + start, length=end - start)
+        message = f"‘{words}’ states {what} but is not linked to a setting, so it can become wrong"
+        problems.warn(place, message, f'write [{words}]{{states="{kind}"}}', code="unstated")

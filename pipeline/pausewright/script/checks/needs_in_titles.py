@@ -31,9 +31,6 @@ def check_needs(script: Script, problems: Problems) -> None:
     for title, place in titled:
         found = _NEED.search(title)
         if found and place is not None:
-            problems.warn(
-                place,
-                f"‘{found[0]}’ would tell a candidate's need to everyone in the room",
-                "name it by its content; the need belongs in the arrangement's basis",
-                code="name-tells-need",
-            )
+            message = f"‘{found[0]}’ would tell a candidate's need to everyone in the room"
+            hint = "name it by its content; the need belongs in the arrangement's basis"
+            problems.warn(place, message, hint, code="name-tells-need")

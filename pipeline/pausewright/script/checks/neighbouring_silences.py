@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from pausewright.script.model import (
     Again,
@@ -26,6 +26,9 @@ from pausewright.script.walk import nested
 if TYPE_CHECKING:
     from pausewright.problems import Place, Problems
     from pausewright.script.model import Block, InForce, Part, QuestionContent, Script
+
+
+_TAKE_OUT: Final = "take it out, or make the other silence longer"
 
 
 def check_neighbours(script: Script, problems: Problems) -> None:
@@ -123,12 +126,11 @@ class _Neighbours:
             by_pattern = again.delivery.pattern.value or question.delivery.pattern.value
             after = None if by_pattern else ends_silent(question.content[-1])
             if after is not None and _is_given(answer):
-                self._refuse(
-                    again.place,
-                    f"question {question.number} ends in a silence beside the answer time here",
-                    'write answer-time="none" here, or leave the question out',
-                    after,
+                message = (
+                    f"question {question.number} ends in a silence beside the answer time here"
                 )
+                hint = 'write answer-time="none" here, or leave the question out'
+                self._refuse(again.place, message, hint, after)
             after = _timed(answer, again.place) if _is_given(answer) else after
         return after
 
@@ -160,34 +162,22 @@ class _Neighbours:
         if isinstance(last, Dictation):
             answer = delivery.answer_time
             also = answer.place if answer is not None and _is_given(answer) else None
-            self._refuse(
-                last.place,
-                "this dictation ends in a silence beside the question's answer time"
-                if _is_given(answer)
-                else "this dictation ends in a silence beside that between the question's readings",
-                'write answer-time="none" and readings="1" on the question, and the time on the '
-                "dictation",
-                also or question.place,
-            )
+            beside = "that between the question's readings"
+            beside = "the question's answer time" if _is_given(answer) else beside
+            message = f"this dictation ends in a silence beside {beside}"
+            hint = 'write answer-time="none" and readings="1" on the question, and the time on the '
+            self._refuse(last.place, message, f"{hint}dictation", also or question.place)
             return
-        what = "passage" if isinstance(last, Passage) else "pause"
-        self._refuse(
-            silent,
-            f"this {what} ends in a silence beside the one after the reading"
-            if isinstance(last, Passage)
-            else "this pause stands beside the silence after the reading",
-            "take it out, or make the other silence longer",
-            question.place,
-        )
+        message = "this pause stands beside the silence after the reading"
+        if isinstance(last, Passage):
+            message = "this passage ends in a silence beside the one after the reading"
+        self._refuse(silent, message, _TAKE_OUT, question.place)
 
     def _passage(self, passage: Passage) -> None:
         answer = passage.delivery.answer_time
         if _is_given(answer) and passage.pause_after_s is not None:
-            self._refuse(
-                passage.pause_after_s.place or passage.place,
-                "‘answer-time’ and ‘pause-after’ stand on one passage",
-                "keep one",
-            )
+            message = "‘answer-time’ and ‘pause-after’ stand on one passage"
+            self._refuse(passage.pause_after_s.place or passage.place, message, "keep one")
         in_pieces = "pieces" in passage.order
         followed = passage.n_readings > 1 or answer is not None
         followed = followed or passage.pause_after_s is not None
@@ -195,30 +185,20 @@ class _Neighbours:
             after = prose.own_pause()
             if after is None or not (followed or in_pieces):
                 continue
-            self._refuse(
-                after,
-                "this pause stands beside the wait after the piece"
-                if in_pieces
-                else "this pause stands beside the silence after the reading",
-                "take it out, or make the other silence longer",
-            )
+            what = "wait after the piece" if in_pieces else "silence after the reading"
+            self._refuse(after, f"this pause stands beside the {what}", _TAKE_OUT)
 
     def _dictation(self, dictation: Dictation) -> None:
         for phrase in dictation.phrases:
             after = phrase.prose.own_pause()
             if after is not None:
-                self._refuse(
-                    after, "this pause stands beside the phrase time", "make the phrase time longer"
-                )
+                message = "this pause stands beside the phrase time"
+                self._refuse(after, message, "make the phrase time longer")
 
     def _beside(self, after: Place | None, starts: Place | None) -> None:
         if starts is not None and after is not None:
-            self._refuse(
-                starts,
-                "two declared silences stand side by side",
-                "say something between them, or keep one: on the track they are one silence",
-                after,
-            )
+            hint = "say something between them, or keep one: on the track they are one silence"
+            self._refuse(starts, "two declared silences stand side by side", hint, after)
 
     def _refuse(self, place: Place, message: str, hint: str, also: Place | None = None) -> None:
         self.problems.error(

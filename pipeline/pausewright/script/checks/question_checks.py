@@ -14,7 +14,7 @@ from pausewright.script.model import (
     SubQuestion,
     Tone,
 )
-from pausewright.script.walk import all_inlines, nested, proses
+from pausewright.script.walk import inlines_of, nested
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -36,7 +36,7 @@ def check_questions(script: Script, problems: Problems) -> None:
                 between = one.delivery.between_readings_s
                 n_readings = one.order[:-1].count("whole") + 1 if one.order else one.n_readings
                 _check_list(between, n_readings, one.place, "this passage", problems)
-                _check_fields(one.delivery, one.place, problems, in_passage=True)
+                _check_announcements(one, problems)
             elif isinstance(one, Dictation):
                 between, n_readings = one.between_readings_s, len(one.order)
                 _check_list(between, n_readings, one.place, "this dictation", problems)
@@ -57,12 +57,8 @@ def _check_delivery(question: Question, script: Script, problems: Problems) -> N
         asked = [(delivery, question.place, question.content, whose)]
     for own, place, content, name in asked:
         if own.answer_time is None and not any(isinstance(c, Dictation) for c in content):
-            problems.error(
-                place,
-                f"{name} has no answer time",
-                'write {answer-time="10 s"} on it, its group or its part (or "none")',
-                code="answer-time-missing",
-            )
+            hint = 'write {answer-time="10 s"} on it, its group or its part (or "none")'
+            problems.error(place, f"{name} has no answer time", hint, code="answer-time-missing")
 
 
 def _check_parts(question: Question, problems: Problems) -> None:
@@ -73,36 +69,23 @@ def _check_parts(question: Question, problems: Problems) -> None:
             type(one)
         )
         if what is not None and is_patterned:
-            problems.error(
-                one.place,
-                f"a pattern does not say {what}",
-                f'write pattern="none" on question {question.label}',
-                code="pattern-content",
-            )
+            message = f"a pattern does not say {what}"
+            hint = f'write pattern="none" on question {question.label}'
+            problems.error(one.place, message, hint, code="pattern-content")
         if isinstance(one, SubQuestion) and any(isinstance(c, SubQuestion) for c in one.content):
-            problems.error(
-                one.place,
-                f"sub-question {one.letter} holds sub-questions of its own",
-                "indent them like the first one",
-                code="sub-question-nested",
-            )
+            message = f"sub-question {one.letter} holds sub-questions of its own"
+            hint = "indent them like the first one"
+            problems.error(one.place, message, hint, code="sub-question-nested")
 
 
 def _check_pattern(delivery: Delivery, place: Place, script: Script, problems: Problems) -> None:
     name = delivery.pattern.value
     if name is not None and name not in script.settings.patterns:
         known = ", ".join(script.settings.patterns)
-        hint = (
-            f"patterns in the settings: {known}"
-            if known
-            else (f"add to the settings: patterns: {{{name}: [{{say: …}}]}}")
-        )
-        problems.error(
-            delivery.pattern.place or place,
-            f"the pattern ‘{name}’ is not declared",
-            hint,
-            code="pattern-unknown",
-        )
+        hint = f"add to the settings: patterns: {{{name}: [{{say: …}}]}}"
+        hint = f"patterns in the settings: {known}" if known else hint
+        message = f"the pattern ‘{name}’ is not declared"
+        problems.error(delivery.pattern.place or place, message, hint, code="pattern-unknown")
 
 
 def _check_list(
@@ -114,27 +97,19 @@ def _check_list(
 ) -> None:
     values = between.value
     if len(values) > 1 and len(values) != n_readings - 1:
-        problems.error(
-            between.place or place,
-            f"{len(values)} silences are given between the {n_readings} readings of {whose}",
-            f"give one value, or exactly {max(1, n_readings - 1)}",
-            code="between-readings-count",
-        )
+        message = f"{len(values)} silences are given between the {n_readings} readings of {whose}"
+        hint = f"give one value, or exactly {max(1, n_readings - 1)}"
+        problems.error(between.place or place, message, hint, code="between-readings-count")
 
 
-def _check_fields(
-    delivery: Delivery, place: Place, problems: Problems, *, in_passage: bool
-) -> None:
-    for announcement in (delivery.announce, delivery.again):
-        text = announcement.value or ""
-        for field in ("{number}", "{part}") if in_passage else ():
-            if field in text:
-                problems.error(
-                    announcement.place or place,
-                    f"‘{field}’ in a passage's announcement",
-                    "a passage has no number and no part; write words, or use {reading}",
-                    code="announce-field",
-                )
+def _check_announcements(passage: Passage, problems: Problems) -> None:
+    for announcement in (passage.delivery.announce, passage.delivery.again):
+        for field in ("{number}", "{part}"):
+            if field in (announcement.value or ""):
+                place = announcement.place or passage.place
+                message = f"‘{field}’ in a passage's announcement"
+                hint = "a passage has no number and no part; write words, or use {reading}"
+                problems.error(place, message, hint, code="announce-field")
 
 
 def _check_key(question: Question, problems: Problems) -> None:
@@ -145,12 +120,9 @@ def _check_key(question: Question, problems: Problems) -> None:
     keyed = [part.strip() for part in question.key.text.replace("|", ",").split(",")]
     for letter in keyed:
         if letter not in letters:
-            problems.error(
-                question.key.place,
-                f"the key ‘{letter}’ is none of the answers to choose",
-                "write one of: " + ", ".join(sorted(letters)),
-                code="key-letter",
-            )
+            message = f"the key ‘{letter}’ is none of the answers to choose"
+            hint = "write one of: " + ", ".join(sorted(letters))
+            problems.error(question.key.place, message, hint, code="key-letter")
 
 
 def check_references(script: Script, problems: Problems) -> None:
@@ -167,17 +139,15 @@ def check_references(script: Script, problems: Problems) -> None:
             for question in found:
                 trouble = _unsaid(question, is_asked=id(question) in asked)
                 if trouble:
-                    problems.error(
-                        block.place,
-                        f"question {question.number} {trouble}",
-                        "leave it out",
-                        code="reference",
-                    )
+                    message = f"question {question.number} {trouble}"
+                    problems.error(block.place, message, "leave it out", code="reference")
     for _, _, block in script.blocks():
-        for prose in proses(block):
-            for node in all_inlines(prose.inlines):
-                if isinstance(node, Tone) and node.name not in script.settings.tones:
-                    _unknown_tone(node, problems)
+        for node in inlines_of(block):
+            if isinstance(node, Tone) and node.name not in script.settings.tones:
+                message = f"the tone ‘{node.name}’ is not declared"
+                hint = f"{{{node.name}: {{frequency: 660 Hz, length: 0.6 s}}}}"
+                hint = f"add to the settings: tones: {hint}"
+                problems.error(node.place, message, hint, code="tone-unknown")
 
 
 def _numbered(
@@ -188,12 +158,9 @@ def _numbered(
     missing = [n for n in wanted if n not in numbered]
     if missing:
         where = "part" if script.settings.numbering == "by-part" else "test"
-        problems.error(
-            place,
-            f"‘{what}’ names question {missing[0]}, which the {where} does not have",
-            f"the {where} has questions 1 to {max(numbered, default=0)}",
-            code="reference",
-        )
+        message = f"‘{what}’ names question {missing[0]}, which the {where} does not have"
+        hint = f"the {where} has questions 1 to {max(numbered, default=0)}"
+        problems.error(place, message, hint, code="reference")
     return [numbered[n] for n in wanted if n in numbered]
 
 
@@ -206,13 +173,3 @@ def _unsaid(question: Question, *, is_asked: bool) -> str:
     if any(isinstance(c, SubQuestion) for c in question.content):
         return "has sub-questions, so it cannot be read again"
     return "" if is_asked else "comes only after this, so it cannot be read again"
-
-
-def _unknown_tone(tone: Tone, problems: Problems) -> None:
-    spec = "{frequency: 660 Hz, length: 0.6 s}"
-    problems.error(
-        tone.place,
-        f"the tone ‘{tone.name}’ is not declared",
-        f"add to the settings: tones: {{{tone.name}: {spec}}}",
-        code="tone-unknown",
-    )

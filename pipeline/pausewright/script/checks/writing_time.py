@@ -13,13 +13,14 @@ from typing import TYPE_CHECKING
 
 from pausewright.script.attributes.values import decimal
 from pausewright.script.inlines import plain
-from pausewright.script.model import Dictation, Question, SubQuestion
+from pausewright.script.model import Dictation, Question
+from pausewright.script.walk import nested
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from pausewright.problems import Problems
-    from pausewright.script.model import Script
+    from pausewright.script.model import Block, QuestionContent, Script
 
 
 def check_writing_time(script: Script, problems: Problems) -> None:
@@ -37,14 +38,11 @@ def check_writing_time(script: Script, problems: Problems) -> None:
             )
             needed_s = Fraction(n_words * 60) / settings.writing_rate_wpm
             if needed_s > given_s:
-                problems.warn(
-                    phrase.prose.place,
-                    f"{n_words} words take about {decimal(needed_s, 0)} s to write at "
-                    f"{decimal(settings.writing_rate_wpm, 1)} words a minute; "
-                    f"{decimal(given_s, 1)} s are there",
-                    "cut the phrase in two, give it more phrase-time, or set writing-rate",
-                    code="phrase-too-long",
-                )
+                rate = f"{decimal(settings.writing_rate_wpm, 1)} words a minute"
+                message = f"{n_words} words take about {decimal(needed_s, 0)} s to write at {rate}"
+                message += f"; {decimal(given_s, 1)} s are there"
+                hint = "cut the phrase in two, give it more phrase-time, or set writing-rate"
+                problems.warn(phrase.prose.place, message, hint, code="phrase-too-long")
 
 
 def _times_s(dictation: Dictation) -> list[Fraction]:
@@ -61,15 +59,8 @@ def _times_s(dictation: Dictation) -> list[Fraction]:
 
 def _dictations(script: Script) -> Iterator[Dictation]:
     for _, _, block in script.blocks():
-        if isinstance(block, Dictation):
-            yield block
-        elif isinstance(block, Question) and not block.printed:
-            yield from _inside(block.content)
-
-
-def _inside(content: Sequence[object]) -> Iterator[Dictation]:
-    for one in content:
-        if isinstance(one, Dictation):
-            yield one
-        elif isinstance(one, SubQuestion):
-            yield from _inside(one.content)
+        if not isinstance(block, Question):
+            content: Sequence[Block | QuestionContent] = (block,)
+        else:
+            content = () if block.printed else block.content
+        yield from (one for one in nested(content) if isinstance(one, Dictation))

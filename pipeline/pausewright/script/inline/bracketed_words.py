@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final, cast
+from typing import TYPE_CHECKING, Final
 
 from pausewright.script.attributes import values
 from pausewright.script.attributes.values import ValueProblem, is_language
@@ -15,20 +15,12 @@ from pausewright.script.model import AnswerPlace, Pause, Span, Tone
 if TYPE_CHECKING:
     from pausewright.problems import Place
     from pausewright.script.attributes.braces import Braces, Item
-    from pausewright.script.declared import CaptionPolicy
     from pausewright.script.inline.inline_context import InlineContext
     from pausewright.script.model import Inline
 
 READ_AS: Final = ("year", "number", "code", "score", "date", "time", "ratio", "phone")
-STATES: Final = (
-    "answer-time",
-    "look-time",
-    "phrase-time",
-    "readings",
-    "last-reading",
-    "questions",
-    "test-time",
-)
+_STATED: Final = "answer-time look-time phrase-time readings last-reading questions test-time"
+STATES: Final = tuple(_STATED.split())
 SHORTEST_PAUSE_S: Final = values.duration_s("0.3 s")
 
 
@@ -59,12 +51,8 @@ def read_span(
     if "tone" in yes:
         return Tone(label, place)
     if own & {"answer", "choice"} and not ctx.on_paper:
-        ctx.error(
-            place,
-            f"‘.{next(iter(own))}’ belongs in a sheet",
-            "move it into ::: sheet … :::",
-            "span-misplaced",
-        )
+        hint = "move it into ::: sheet … :::"
+        ctx.error(place, f"‘.{next(iter(own))}’ belongs in a sheet", hint, "span-misplaced")
         return None
     if "answer" in yes:
         lines = ctx.value(items.get("lines"), lambda v: Fraction(values.count(v)))
@@ -78,28 +66,16 @@ def _pause(ctx: InlineContext, label: str, place: Place, within: tuple[str, ...]
     try:
         pause_s = values.duration_s(label, "2 s")
     except ValueProblem as problem:
-        ctx.error(
-            place,
-            "this pause has no length that can be read: " + problem.message,
-            "write seconds, for example: [2 s]{.pause}",
-            "pause-length",
-        )
+        message = "this pause has no length that can be read: " + problem.message
+        ctx.error(place, message, "write seconds, for example: [2 s]{.pause}", "pause-length")
         return None
     if pause_s < SHORTEST_PAUSE_S:
-        ctx.error(
-            place,
-            f"a pause of {label} is under 0.3 s",
-            "write at least [0.3 s]{.pause}",
-            "pause-length",
-        )
+        hint = "write at least [0.3 s]{.pause}"
+        ctx.error(place, f"a pause of {label} is under 0.3 s", hint, "pause-length")
         return None
     if within or ctx.on_paper:
-        ctx.error(
-            place,
-            "a pause cannot stand inside other brackets or on paper",
-            "move it out",
-            "pause-misplaced",
-        )
+        message = "a pause cannot stand inside other brackets or on paper"
+        ctx.error(place, message, "move it out", "pause-misplaced")
         return None
     return Pause(pause_s, place)
 
@@ -117,47 +93,32 @@ def _worded(
     for name in ("say", "shown", "ipa"):
         item = items.get(name)
         if item is not None and not (item.value or "").strip():
-            ctx.error(
-                ctx.item_place(item),
-                f"‘{name}’ is empty",
-                f'write {name}="…"',
-                "value-unreadable",
-            )
+            hint = f'write {name}="…"'
+            ctx.error(ctx.item_place(item), f"‘{name}’ is empty", hint, "value-unreadable")
         if item is not None and re.search(r"[{}\[\]]", item.value or ""):
-            ctx.error(
-                ctx.item_place(item),
-                f"‘{name}’ holds brackets or braces",
-                "write plain words",
-                "value-unreadable",
-            )
+            message = f"‘{name}’ holds brackets or braces"
+            ctx.error(ctx.item_place(item), message, "write plain words", "value-unreadable")
     if {"say", "ipa"} & items.keys() and has_spoken(inner):
-        ctx.error(
-            place,
-            "inside brackets with ‘say’ or ‘ipa’ nothing else can be spoken",
-            "take out the inner attributes",
-            "span-inner",
-        )
-    captions = ctx.choice(items.get("captions"), CAPTION_POLICIES)
+        message = "inside brackets with ‘say’ or ‘ipa’ nothing else can be spoken"
+        ctx.error(place, message, "take out the inner attributes", "span-inner")
     language = items["lang"].value if "lang" in items else None
     if language is not None and not is_language(language):
-        ctx.error(
-            ctx.item_place(items["lang"]),
-            f"‘{language}’ is not a language tag",
-            "for example: lang=fr or lang=es-ES",
-            "value-unreadable",
-        )
+        message = f"‘{language}’ is not a language tag"
+        hint = "for example: lang=fr or lang=es-ES"
+        ctx.error(ctx.item_place(items["lang"]), message, hint, "value-unreadable")
         language = None
+    words = {name: item.value for name, item in items.items()}
     return Span(
         inner,
         place,
-        say=items["say"].value if "say" in items else None,
-        shown=items["shown"].value if "shown" in items else None,
-        ipa=items["ipa"].value if "ipa" in items else None,
+        say=words.get("say"),
+        shown=words.get("shown"),
+        ipa=words.get("ipa"),
         read_as=ctx.choice(items.get("as"), READ_AS),
         language=language,
         states=ctx.choice(items.get("states"), STATES),
-        captions=cast("CaptionPolicy | None", captions),
-        captions_reason=items["captions-reason"].value if "captions-reason" in items else None,
+        captions=ctx.choice(items.get("captions"), CAPTION_POLICIES),
+        captions_reason=words.get("captions-reason"),
         spell="spell" in items,
         digits="digits" in items,
         choice="choice" in items,

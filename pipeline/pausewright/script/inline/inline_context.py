@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from pausewright.problems import meant
 from pausewright.script.attributes.attribute_table import misplaced
@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from pausewright.problems import Place, Problems
     from pausewright.script.attributes.braces import Braces, Item
     from pausewright.script.source.paragraph_places import Places
+
+Word = TypeVar("Word", bound=str)
 
 
 @dataclass(slots=True)
@@ -70,27 +72,21 @@ class InlineContext:
         try:
             return read(item.value)
         except ValueProblem as problem:
-            self.error(
-                self.item_place(item),
-                f"{item.name}: {problem.message}",
-                problem.hint,
-                "value-unreadable",
-            )
+            message = f"{item.name}: {problem.message}"
+            self.error(self.item_place(item), message, problem.hint, "value-unreadable")
             return None
 
-    def choice(self, item: Item | None, allowed: tuple[str, ...]) -> str | None:
+    def choice(self, item: Item | None, allowed: tuple[Word, ...]) -> Word | None:
         """Read an attribute that is one of several words."""
         if item is None or item.value is None:
             return None
-        if item.value not in allowed:
-            self.error(
-                self.item_place(item),
-                f"‘{item.value}’ is not known for ‘{item.name}’",
-                meant(item.value, allowed, "write one of: " + ", ".join(allowed)),
-                "value-unknown",
-            )
-            return None
-        return item.value
+        for word in allowed:
+            if item.value == word:
+                return word
+        message = f"‘{item.value}’ is not known for ‘{item.name}’"
+        hint = meant(item.value, allowed, "write one of: " + ", ".join(allowed))
+        self.error(self.item_place(item), message, hint, "value-unknown")
+        return None
 
 
 def offset_of(token: Token) -> int:

@@ -9,7 +9,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from pausewright.script.inline.block_braces import read_block_braces, report_braces
 from pausewright.script.inline.bracketed_words import read_span
 from pausewright.script.inline.inline_context import InlineContext, offset_of
 from pausewright.script.inline.plain_text import check_emphasis, check_line, emphasis_end, read_text
@@ -111,7 +110,7 @@ def _nodes(
             nodes.append(Emphasis(inner, token.type == "strong_open", place))
             index = after
         elif token.type == "braces":
-            read_block_braces(ctx, token, index, within)
+            _read_block_braces(ctx, token, index, within)
             index += 1
         elif token.type in {"span_open", "link_open", "sound_open"}:
             closing_type = token.type.replace("open", "close")
@@ -125,12 +124,8 @@ def _nodes(
             index = after
         else:
             what = "code" if token.type == "code_inline" else token.type
-            ctx.error(
-                ctx.at(token),
-                f"{what} marks are not part of a script",
-                "take out the backquotes",
-                "markup-unknown",
-            )
+            message = f"{what} marks are not part of a script"
+            ctx.error(ctx.at(token), message, "take out the backquotes", "markup-unknown")
             index += 1
     return tuple(nodes), index
 
@@ -153,7 +148,7 @@ def _bracketed(
     place = ctx.places.at(start, end - start)
     braces: Braces | None = meta(token, "braces")
     if braces is not None:
-        report_braces(ctx, braces)
+        _report_braces(ctx, braces)
         if braces.problems:
             return None
     if token.type == "sound_open":
@@ -176,19 +171,45 @@ def _check_pauses(ctx: InlineContext, nodes: tuple[Inline, ...]) -> None:
     for index, node in enumerate(flat):
         before = flat[index - 1] if index else None
         if isinstance(node, Pause) and index in {0, len(flat) - 1}:
-            ctx.error(
-                node.place,
-                "a pause cannot begin or end a paragraph",
-                'for a silence after it write {pause-after="…"} at its end',
-                "pause-misplaced",
-            )
+            message = "a pause cannot begin or end a paragraph"
+            hint = 'for a silence after it write {pause-after="…"} at its end'
+            ctx.error(node.place, message, hint, "pause-misplaced")
         elif isinstance(node, Pause) and (
             isinstance(before, Pause)
             or (isinstance(before, Sound) and before.pause_after_s is not None)
         ):
-            ctx.error(
-                node.place,
-                "two pauses stand side by side",
-                "write one pause with the sum",
-                "silences-adjacent",
-            )
+            hint = "write one pause with the sum"
+            ctx.error(node.place, "two pauses stand side by side", hint, "silences-adjacent")
+
+
+def _read_block_braces(
+    ctx: InlineContext, token: Token, index: int, within: tuple[str, ...]
+) -> None:
+    """Take the attributes at the end of a block; anywhere else braces are a problem."""
+    braces: Braces = meta(token, "braces")
+    _report_braces(ctx, braces)
+    place = ctx.places.at(braces.start, braces.end - braces.start)
+    rest = ctx.tokens[index + 1 :]
+    last = all(t.type == "text" and not t.content.strip() for t in rest)
+    before = ctx.token.content[: braces.start]
+    if within or not last:
+        if not braces.problems:
+            hint = r"braces go at the end of what they describe; to print them write \{ \}"
+            ctx.error(place, "these braces stand in the middle of text", hint, "braces-misplaced")
+    elif not before.strip() and ctx.kind in {"part", "group"}:
+        ctx.attrs += braces.items  # a heading without a title: its reader says so
+    elif not before.strip():
+        hint = "put them at the end of the line that they describe"
+        ctx.error(place, "these braces stand alone", hint, "braces-alone")
+    elif before.rstrip(" \u00a0").endswith("\n"):
+        hint = "put them at the end of the line above"
+        ctx.error(place, "these braces begin a line of their own", hint, "braces-alone")
+    else:
+        ctx.attrs += braces.items
+
+
+def _report_braces(ctx: InlineContext, braces: Braces) -> None:
+    """Report what in braces cannot be read."""
+    for problem in braces.problems:
+        place = ctx.places.at(problem.start, problem.end - problem.start)
+        ctx.error(place, problem.message, problem.hint, "attribute-unreadable")

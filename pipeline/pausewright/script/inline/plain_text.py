@@ -29,18 +29,13 @@ def read_text(ctx: InlineContext, token: Token, index: int) -> list[Inline]:
         if following is not None and following.type == "text" and not ctx.on_paper:
             check_line(ctx, following)
         return [Text("\n", ctx.at(token))]
-    if not token.content:
-        return []
-    if token.content == NOTHING:
+    if token.content in {"", NOTHING}:
         return []
     if token.type == "text_special":
         if token.info == "entity" and token.content in "{}[]`":
-            ctx.error(
-                ctx.at(token, len(token.markup)),
-                f"‘{token.markup}’ makes a ‘{token.content}’",
-                f"write \\{token.content}",
-                "entity-brace",
-            )
+            message = f"‘{token.markup}’ makes a ‘{token.content}’"
+            hint = f"write \\{token.content}"
+            ctx.error(ctx.at(token, len(token.markup)), message, hint, "entity-brace")
         return [Text(token.content, ctx.at(token, len(token.markup)))]
     _check_text(ctx, token)
     return [Text(token.content.replace("\u00a0", " "), ctx.at(token, len(token.content)))]
@@ -52,41 +47,30 @@ def check_line(ctx: InlineContext, token: Token) -> None:
     if listed:
         mark = listed[0].strip()
         is_letter = not mark[0].isdigit()
-        ctx.error(
-            ctx.at(token, len(mark)),
-            f"a line that begins with ‘{mark}’ is not a list here",
-            f"write - {mark} for an answer to choose, with a blank line before the first; "
-            f"or {mark[0]}\\{mark[1]} for words"
-            if is_letter
-            else "put a blank line before it, or join the lines",
-            "line-lettered" if is_letter else "question-joined",
-        )
+        hint = "put a blank line before it, or join the lines"
+        if is_letter:
+            hint = f"write - {mark} for an answer to choose, with a blank line before the first; "
+            hint += f"or {mark[0]}\\{mark[1]} for words"
+        message = f"a line that begins with ‘{mark}’ is not a list here"
+        code = "line-lettered" if is_letter else "question-joined"
+        ctx.error(ctx.at(token, len(mark)), message, hint, code)
     elif marked := _LIST_MARK.match(token.content):
-        ctx.error(
-            ctx.at(token, len(marked[1])),
-            f"a line that begins with ‘{marked[1]}’ is no part of the words above it",
-            "indent it by four, or by eight below a sub-question; or join it with the line above",
-            "line-marked",
-        )
+        message = f"a line that begins with ‘{marked[1]}’ is no part of the words above it"
+        hint = "indent it by four, or by eight below a sub-question; or join it with the line above"
+        ctx.error(ctx.at(token, len(marked[1])), message, hint, "line-marked")
     elif re.fullmatch(r"[=-]{2,}[ \u00a0]*", token.content):
-        ctx.error(
-            ctx.at(token, len(token.content)),
-            f"a line of ‘{token.content[0]}’ below text means nothing here",
-            "take it out; a heading begins with # or ##",
-            "markup-unknown",
-        )
+        message = f"a line of ‘{token.content[0]}’ below text means nothing here"
+        hint = "take it out; a heading begins with # or ##"
+        ctx.error(ctx.at(token, len(token.content)), message, hint, "markup-unknown")
 
 
 def _check_text(ctx: InlineContext, token: Token) -> None:
     text, pos = token.content, offset_of(token)
     lost = _LOST_BRACE.search(text)
     if lost:
-        ctx.error(
-            ctx.places.at(pos + lost.start(), len(lost[0])),
-            "an attribute stands outside braces",
-            "put it in braces: {" + lost[0] + '…"}',
-            "brace-lost",
-        )
+        message = "an attribute stands outside braces"
+        hint = "put it in braces: {" + lost[0] + '…"}'
+        ctx.error(ctx.places.at(pos + lost.start(), len(lost[0])), message, hint, "brace-lost")
     for found in _STRAY.finditer(text):
         sign = found[0]
         hints = {
@@ -95,20 +79,13 @@ def _check_text(ctx: InlineContext, token: Token) -> None:
             "`": "take it out",
             "::": "write one colon",
         }
-        ctx.error(
-            ctx.places.at(pos + found.start(), len(sign)),
-            f"a stray ‘{sign}’",
-            hints.get(sign, f"write \\{sign} to print it"),
-            "stray-sign",
-        )
+        message = f"a stray ‘{sign}’"
+        hint = hints.get(sign, f"write \\{sign} to print it")
+        ctx.error(ctx.places.at(pos + found.start(), len(sign)), message, hint, "stray-sign")
     found_html = _HTML.search(text)
     if found_html:
-        ctx.error(
-            ctx.places.at(pos + found_html.start()),
-            "this looks like HTML",
-            r"take it out, or write \< for the sign, with a blank after it",
-            "html",
-        )
+        hint = r"take it out, or write \< for the sign, with a blank after it"
+        ctx.error(ctx.places.at(pos + found_html.start()), "this looks like HTML", hint, "html")
     if (text and not text.strip("*_") and ("*" in text or "_" in text)) or "_" in text:
         sign = "*" if "*" in text else "_"
         hint = (
@@ -117,14 +94,9 @@ def _check_text(ctx: InlineContext, token: Token) -> None:
             else r"for a product write ×; for emphasis put stars on both sides; or \*"
         )
         ctx.error(ctx.places.at(pos, len(text)), f"a stray ‘{sign}’", hint, "stray-sign")
-    for match in re.finditer(r"(?:^|(?<=\s))#\w", text if pos == 0 else ""):
-        if match.start() == 0:
-            ctx.error(
-                ctx.places.at(pos),
-                "a heading needs a blank after #",
-                "write # and a blank, then the title",
-                "heading-form",
-            )
+    if pos == 0 and re.match(r"#\w", text):
+        hint = "write # and a blank, then the title"
+        ctx.error(ctx.places.at(pos), "a heading needs a blank after #", hint, "heading-form")
 
 
 def check_emphasis(ctx: InlineContext, token: Token, index: int) -> None:
@@ -134,12 +106,9 @@ def check_emphasis(ctx: InlineContext, token: Token, index: int) -> None:
     before = source[pos - 1 : pos]
     after = source[end : end + 1]
     if before.isalnum() or after.isalnum():
-        ctx.error(
-            ctx.places.at(pos, max(1, end - pos)),
-            f"‘{token.markup}’ next to a letter or digit is not clear",
-            r"write × for a product, or \* for the sign; emphasis goes around whole words",
-            "emphasis-unclear",
-        )
+        message = f"‘{token.markup}’ next to a letter or digit is not clear"
+        hint = r"write × for a product, or \* for the sign; emphasis goes around whole words"
+        ctx.error(ctx.places.at(pos, max(1, end - pos)), message, hint, "emphasis-unclear")
 
 
 def emphasis_end(ctx: InlineContext, token: Token, index: int) -> int:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final, Literal, TypeAlias, cast
+from typing import TYPE_CHECKING, Final, TypeAlias, get_args
 
 from pausewright.intake.file_kinds import WORDS
 from pausewright.intake.plain_file import file_text
@@ -14,7 +14,7 @@ from pausewright.script.attributes.scope import pause_s
 from pausewright.script.attributes.values import ValueProblem, is_picture
 from pausewright.script.inline.inline_context import offset_of
 from pausewright.script.limits import MOST_WORDS_CHARACTERS
-from pausewright.script.model import RecordedCue, Sound
+from pausewright.script.model import Edges, Level, RecordedCue, Sound
 from pausewright.script.recordings.caption_files import ENDINGS, read_caption_file
 from pausewright.script.source.markdown import meta
 
@@ -31,6 +31,8 @@ Part: TypeAlias = "tuple[Fraction | None, Fraction | None]"
 """Where a part of a recording begins and ends in its file."""
 CUT_S: Final = Fraction(3, 10)
 """A caption may reach so far beyond a part: words begin and end in silence."""
+_EDGES: Final[tuple[Edges, ...]] = get_args(Edges)
+_LEVELS: Final[tuple[Level, ...]] = get_args(Level)
 _STRAY: Final = re.compile(r"[{}\[\]`*_\\]|::")
 
 
@@ -46,16 +48,13 @@ def read_sound(
         return None
     path = str(meta(token, "path"))
     if is_picture(path) and not ctx.on_paper and ctx.kind != "option":
-        ctx.error(
-            place,
-            f"‘{path}’ is a picture, and a picture cannot be heard",
-            "put it into ::: sheet … :::, or make it an answer to choose",
-            "picture-misplaced",
-        )
+        message = f"‘{path}’ is a picture, and a picture cannot be heard"
+        hint = "put it into ::: sheet … :::, or make it an answer to choose"
+        ctx.error(place, message, hint, "picture-misplaced")
         return None
     label = _description(ctx, token)
-    edges = ctx.choice(items.get("edges"), ("trimmed", "as recorded"))
-    level = ctx.choice(items.get("level"), ("matched", "as recorded"))
+    edges = ctx.choice(items.get("edges"), _EDGES)
+    level = ctx.choice(items.get("level"), _LEVELS)
     width = None
     if "width" in items:
         try:
@@ -65,12 +64,9 @@ def read_sound(
     from_s = ctx.value(items.get("from"), values.position_s)
     to_s = ctx.value(items.get("to"), values.position_s)
     if to_s is not None and to_s <= (from_s or 0):
-        ctx.error(
-            ctx.item_place(items["to"]),
-            "this part of the sound ends before it begins",
-            "give ‘to’ a later position than ‘from’",
-            "sound-part",
-        )
+        message = "this part of the sound ends before it begins"
+        hint = "give ‘to’ a later position than ‘from’"
+        ctx.error(ctx.item_place(items["to"]), message, hint, "sound-part")
     words, cues = _words(ctx, items.get("words"), place, (from_s, to_s))
     return Sound(
         label,
@@ -81,14 +77,8 @@ def read_sound(
         words=words,
         cues=cues,
         speaker=items["speaker"].value if "speaker" in items else None,
-        edges=cast(
-            "Literal['trimmed', 'as recorded']",
-            edges or ("trimmed" if words else "as recorded"),
-        ),
-        level=cast(
-            "Literal['matched', 'as recorded']",
-            level or ("matched" if words else "as recorded"),
-        ),
+        edges=edges or ("trimmed" if words else "as recorded"),
+        level=level or ("matched" if words else "as recorded"),
         fade_out_s=ctx.value(items.get("fade-out"), values.duration_s),
         pause_after_s=ctx.value(items.get("pause-after"), pause_s),
         width=width,
@@ -101,12 +91,9 @@ def _description(ctx: InlineContext, token: Token) -> str:
     stray = _STRAY.search(label)
     if stray:
         start = offset_of(token) + len("![") + stray.start()
-        ctx.error(
-            ctx.places.at(start, len(stray[0])),
-            f"a stray ‘{stray[0]}’ in a description",
-            "describe it in plain words",
-            "stray-sign",
-        )
+        message = f"a stray ‘{stray[0]}’ in a description"
+        hint = "describe it in plain words"
+        ctx.error(ctx.places.at(start, len(stray[0])), message, hint, "stray-sign")
     return label
 
 
@@ -131,12 +118,8 @@ def _words(
         ctx.error(ctx.item_place(item), error.message, error.hint, "words-file")
         return words, ()
     if not held.strip():
-        ctx.error(
-            ctx.item_place(item),
-            f"the file ‘{words}’ holds no words",
-            "write the words of the recording into it, as plain text in UTF-8",
-            "words-file",
-        )
+        hint = "write the words of the recording into it, as plain text in UTF-8"
+        ctx.error(ctx.item_place(item), f"the file ‘{words}’ holds no words", hint, "words-file")
         return words, ()
     if len(held) > MOST_WORDS_CHARACTERS:
         ctx.error(
@@ -169,12 +152,9 @@ def _captions(
             cues.append(RecordedCue(start_s, end_s, lines))
             _tell_cut(ctx, cue.place, part, (start_s, end_s))
     if not cues and not problems.errors:
-        ctx.error(
-            ctx.item_place(item),
-            f"the file ‘{item.value}’ holds no captions for this part of the recording",
-            "name the recording's own caption file; its times begin with the recording's file",
-            "words-file",
-        )
+        message = f"the file ‘{item.value}’ holds no captions for this part of the recording"
+        hint = "name the recording's own caption file; its times begin with the recording's file"
+        ctx.error(ctx.item_place(item), message, hint, "words-file")
     return " ".join(row for cue in cues for row in cue.lines), tuple(cues)
 
 
@@ -192,12 +172,9 @@ def _tell_cut(
     before_s = (part[0] or Fraction(0)) - span_s[0]
     after_s = Fraction(0) if part[1] is None else span_s[1] - part[1]
     if max(before_s, after_s) > CUT_S:
-        ctx.problems.warn(
-            place,
-            "‘from’ or ‘to’ of the recording lies inside this caption, whose words may be cut",
-            "end the caption there, and begin another one",
-            code="caption-cut",
-        )
+        message = "‘from’ or ‘to’ of the recording lies inside this caption, whose words may be cut"
+        hint = "end the caption there, and begin another one"
+        ctx.problems.warn(place, message, hint, code="caption-cut")
 
 
 def read_link(
@@ -206,19 +183,11 @@ def read_link(
     """Take a link for an include; any other link is a problem."""
     names = {item.name for item in braces.items} if braces else set()
     if names != {"include"}:
-        ctx.error(
-            place,
-            "a link is not part of a script",
-            "write [title](file.md){.include} to include a file",
-            "link",
-        )
+        hint = "write [title](file.md){.include} to include a file"
+        ctx.error(place, "a link is not part of a script", hint, "link")
     elif not alone:
-        ctx.error(
-            place,
-            "an include stands alone in its paragraph",
-            "put blank lines before and after it",
-            "include-form",
-        )
+        hint = "put blank lines before and after it"
+        ctx.error(place, "an include stands alone in its paragraph", hint, "include-form")
     elif _path_is_good(ctx, token, place):
         ctx.include = str(meta(token, "path"))
 
@@ -230,19 +199,11 @@ def _path_is_good(ctx: InlineContext, token: Token, place: Place) -> bool:
     elif trouble or not path:
         ctx.error(place, "the file name cannot be read", "write (folder/file.wav)", "path")
     elif re.match(r"[A-Za-z][A-Za-z0-9+.-]*:|/|\\", path) or ".." in re.split(r"[/\\]", path):
-        ctx.error(
-            place,
-            f"‘{path}’ lies outside the script's folder",
-            "put the file into the script's folder and name it from there",
-            "path-outside",
-        )
+        hint = "put the file into the script's folder and name it from there"
+        ctx.error(place, f"‘{path}’ lies outside the script's folder", hint, "path-outside")
     elif "\\" in path:
-        ctx.error(
-            place,
-            f"the file name ‘{path}’ has a backslash in it",
-            "write (" + path.replace("\\", "/") + ")",
-            "path",
-        )
+        hint = "write (" + path.replace("\\", "/") + ")"
+        ctx.error(place, f"the file name ‘{path}’ has a backslash in it", hint, "path")
     else:
         return True
     return False

@@ -96,12 +96,9 @@ def _check_captions(ctx: Context, attrs: Attributes) -> None:
     if item is None or item.value != "everything":
         return
     if "captions-reason" not in attrs.items and not ctx.settings.captions_reason:
-        ctx.problems.error(
-            attrs.places["captions"],
-            "captions that show everything need a reason",
-            'add captions-reason="…": a test by ear that is shown is another test',
-            code="captions-reason",
-        )
+        message = "captions that show everything need a reason"
+        hint = 'add captions-reason="…": a test by ear that is shown is another test'
+        ctx.problems.error(attrs.places["captions"], message, hint, code="captions-reason")
 
 
 def own_value(
@@ -114,16 +111,20 @@ def own_value(
     return _read(ctx, item, attrs, read, origin)
 
 
+def value_or(
+    ctx: Context, attrs: Attributes, name: str, read: Callable[[str], T], otherwise: T
+) -> T:
+    """Read an attribute that is not inherited; `otherwise` without it, or with a problem."""
+    found = own_value(ctx, attrs, name, read, "")
+    return otherwise if found is None else found.value
+
+
 def _read(
     ctx: Context, item: Item, attrs: Attributes, read: Callable[[str], T], origin: str
 ) -> InForce[T] | None:
     try:
         return InForce(read(item.value or ""), attrs.places[item.name], origin)
     except ValueProblem as problem:
-        ctx.problems.error(
-            attrs.places[item.name],
-            f"{item.name}: {problem.message}",
-            problem.hint,
-            code="value-unreadable",
-        )
+        message = f"{item.name}: {problem.message}"
+        ctx.problems.error(attrs.places[item.name], message, problem.hint, code="value-unreadable")
         return None

@@ -6,7 +6,13 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Literal
 
 from pausewright.script.attributes import values
-from pausewright.script.attributes.scope import SCOPED, SHORTEST_SILENCE_S, silence_s
+from pausewright.script.attributes.scope import (
+    ANSWER_TIME,
+    BETWEEN_READINGS,
+    CAPTIONS,
+    SHORTEST_SILENCE_S,
+    silence_s,
+)
 from pausewright.script.attributes.values import ValueProblem
 from pausewright.script.model import Dictation, Phrase, Prose
 from pausewright.script.reading.block_attributes import (
@@ -14,6 +20,7 @@ from pausewright.script.reading.block_attributes import (
     own_value,
     read_attributes,
     scope_below,
+    value_or,
 )
 from pausewright.script.reading.divs import Opened, check_bullet, refuse
 from pausewright.script.reading.paragraphs import read_content
@@ -37,33 +44,22 @@ def read_dictation(ctx: Context, opened: Opened, scope: Scope) -> Dictation:
         for item in node.children:
             phrases += _phrase(ctx, item, inner, first=not phrases)
     if not opened.node.children:
-        ctx.problems.error(
-            opened.place,
-            "this dictation has no phrases",
-            "write one phrase a line: - …",
-            code="block-empty",
-        )
-    order = own_value(ctx, attrs, "order", _order, "this dictation")
-    time_s = own_value(ctx, attrs, "phrase-time", _phrase_times, "this dictation")
-    if time_s is None and "phrase-time" not in attrs.items:
-        ctx.problems.error(
-            opened.place,
-            "this dictation gives no phrase time",
-            'write {phrase-time="8 s"} or {phrase-time="4 s to 11 s"}',
-            code="phrase-time",
-        )
-    readings = own_value(ctx, attrs, "phrase-readings", values.count, "this dictation")
-    between = own_value(ctx, attrs, "between-phrase-readings", silence_s, "this dictation")
+        hint = "write one phrase a line: - …"
+        ctx.problems.error(opened.place, "this dictation has no phrases", hint, code="block-empty")
+    if "phrase-time" not in attrs.items:
+        message = "this dictation gives no phrase time"
+        hint = 'write {phrase-time="8 s"} or {phrase-time="4 s to 11 s"}'
+        ctx.problems.error(opened.place, message, hint, code="phrase-time")
     return Dictation(
         tuple(phrases),
-        order.value if order else ("whole", "phrases", "whole"),
-        inner.get("between-readings"),
-        time_s.value if time_s else (Fraction(8), Fraction(8)),
-        readings.value if readings else 1,
-        between.value if between else Fraction(2),
-        own_value(ctx, attrs, "answer-time", SCOPED["answer-time"].read, "this dictation"),
+        value_or(ctx, attrs, "order", _order, ("whole", "phrases", "whole")),
+        inner.get(BETWEEN_READINGS),
+        value_or(ctx, attrs, "phrase-time", _phrase_times, (Fraction(8), Fraction(8))),
+        value_or(ctx, attrs, "phrase-readings", values.count, 1),
+        value_or(ctx, attrs, "between-phrase-readings", silence_s, Fraction(2)),
+        own_value(ctx, attrs, "answer-time", ANSWER_TIME.read, "this dictation"),
         inner.speech(),
-        inner.get("captions").value,
+        inner.get(CAPTIONS).value,
         opened.place,
     )
 
@@ -80,7 +76,7 @@ def _phrase(ctx: Context, item: Node, scope: Scope, *, first: bool) -> list[Phra
             continue
         attrs = read_attributes(ctx, content, "phrase")
         own = own_value(ctx, attrs, "phrase-time", silence_s, "this phrase")
-        prose = Prose(content.inlines, scope.speech(), scope.get("captions").value, content.place)
+        prose = Prose(content.inlines, scope.speech(), scope.get(CAPTIONS).value, content.place)
         above = ctx.source.lines[item.line - 2] if item.line > 1 else ""
         found.append(Phrase(prose, own, first or not above.strip()))
     return found
@@ -94,8 +90,4 @@ def _phrase_times(text: str) -> tuple[Fraction, Fraction]:
 
 
 def _order(text: str) -> tuple[Literal["whole", "phrases"], ...]:
-    known: dict[str, Literal["whole", "phrases"]] = {"whole": "whole", "phrases": "phrases"}
-    steps = [part.strip() for part in text.split(",")]
-    if any(step not in known for step in steps):
-        raise ValueProblem(f"‘{text}’ is not an order of readings", "write whole, phrases, whole")
-    return tuple(known[step] for step in steps)
+    return values.word_list(text, ("whole", "phrases"), "an order of readings")

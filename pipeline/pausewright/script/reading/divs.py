@@ -43,44 +43,26 @@ def open_div(ctx: Context, node: Node) -> Opened | None:
     name, trouble = str(meta(node.token, "name")), str(meta(node.token, "problem"))
     place = node.place
     if trouble == "stray":
-        ctx.problems.error(
-            place,
-            "this ::: closes nothing",
-            "take it out, or open a block above it",
-            code="block-stray",
-        )
+        hint = "take it out, or open a block above it"
+        ctx.problems.error(place, "this ::: closes nothing", hint, code="block-stray")
         return None
     if trouble == "open":
-        ctx.problems.error(
-            place,
-            f"this block ‘{name or '…'}’ is never closed",
-            "close it with a line :::",
-            code="block-open",
-        )
+        message = f"this block ‘{name or '…'}’ is never closed"
+        ctx.problems.error(place, message, "close it with a line :::", code="block-open")
     elif trouble == "close-indent":
         last = int(meta(node.token, "body")[1]) + 1
-        ctx.problems.error(
-            ctx.source.whole_line(last),
-            f"this ::: is indented less than the block ‘{name}’ that it closes",
-            f"indent it by {node.lead} blanks",
-            code="block-indent",
-        )
+        message = f"this ::: is indented less than the block ‘{name}’ that it closes"
+        hint = f"indent it by {node.lead} blanks"
+        ctx.problems.error(ctx.source.whole_line(last), message, hint, code="block-indent")
     if name not in DIV_NAMES:
         close = nearest(name, DIV_NAMES)
         if not name and node.token.info.startswith("{"):
-            ctx.problems.error(
-                place,
-                "this block has no name",
-                "write for example ::: stop " + node.token.info,
-                code="block-unknown",
-            )
+            hint = "write for example ::: stop " + node.token.info
+            ctx.problems.error(place, "this block has no name", hint, code="block-unknown")
             return None
-        ctx.problems.error(
-            place,
-            f"‘{name or node.token.info}’ is not a block",
-            f"did you mean ::: {close}?" if close else "known blocks: " + ", ".join(DIV_NAMES),
-            code="block-unknown",
-        )
+        message = f"‘{name or node.token.info}’ is not a block"
+        hint = f"did you mean ::: {close}?" if close else "known blocks: " + ", ".join(DIV_NAMES)
+        ctx.problems.error(place, message, hint, code="block-unknown")
         return None
     attrs = _div_attributes(ctx, node, name)
     return Opened(name, attrs, node, place)
@@ -95,32 +77,22 @@ def _div_attributes(ctx: Context, node: Node, name: str) -> Attributes:
     start = row.rfind(inner)
     opening = ctx.source.prepared[node.line - 1].find("{") if text.startswith("{") else -1
     if opening < 0:
-        ctx.problems.error(
-            ctx.source.place(node.line, max(1, start + 1), len(text)),
-            f"‘{text}’ after the block's name is not an attribute",
-            f"write ::: {name} {{{text}}}"
-            if "=" in text
-            else f"write ::: {name} and begin the words on the next line",
-            code="attribute-unreadable",
-        )
+        place = ctx.source.place(node.line, max(1, start + 1), len(text))
+        message = f"‘{text}’ after the block's name is not an attribute"
+        hint = f"{{{text}}}" if "=" in text else "and begin the words on the next line"
+        hint = f"write ::: {name} {hint}"
+        ctx.problems.error(place, message, hint, code="attribute-unreadable")
         return Attributes({}, None, {})
     braces = read_braces(row, opening)
     for problem in braces.problems:
         if problem.message == "these braces are empty" and text != "{}":
             continue
-        ctx.problems.error(
-            ctx.source.place(node.line, problem.start + 1, problem.end - problem.start),
-            problem.message,
-            problem.hint,
-            code="attribute-unreadable",
-        )
+        place = ctx.source.place(node.line, problem.start + 1, problem.end - problem.start)
+        ctx.problems.error(place, problem.message, problem.hint, code="attribute-unreadable")
     if row[braces.end :].strip():
-        ctx.problems.error(
-            ctx.source.place(node.line, braces.end + 1, len(row) - braces.end),
-            "words stand after the block's attributes",
-            "put them on the next line",
-            code="block-text",
-        )
+        place = ctx.source.place(node.line, braces.end + 1, len(row) - braces.end)
+        message = "words stand after the block's attributes"
+        ctx.problems.error(place, message, "put them on the next line", code="block-text")
     items = [i for i in braces.items if not (i.value is None and i.name == name)]
     places = {i.name: ctx.source.place(node.line, i.start + 1, i.end - i.start) for i in items}
     return Attributes(allowed(ctx, items, places, name), None, places)
@@ -131,28 +103,17 @@ def refuse(ctx: Context, node: Node, hint: str = "") -> None:
     if node.token.type == "div_open":
         opened = open_div(ctx, node)
         if opened is not None:
-            ctx.problems.error(
-                opened.place,
-                f"‘::: {opened.name}’ cannot stand here",
-                "close the block around it first, or move it to the margin",
-                code="block-misplaced",
-            )
+            message = f"‘::: {opened.name}’ cannot stand here"
+            outside = "close the block around it first, or move it to the margin"
+            ctx.problems.error(opened.place, message, outside, code="block-misplaced")
         return
     what, usual = _REFUSED.get(node.token.type, ("this kind of markup", "write it as a paragraph"))
-    ctx.problems.error(
-        node.place,
-        f"{what} is not part of a script here",
-        hint or usual,
-        code="markup-unknown",
-    )
+    message = f"{what} is not part of a script here"
+    ctx.problems.error(node.place, message, hint or usual, code="markup-unknown")
 
 
 def check_bullet(ctx: Context, item: Node) -> None:
     """Refuse a list that begins with another sign than a hyphen."""
     if item.token.markup != "-":
-        ctx.problems.error(
-            item.place,
-            f"a list begins with ‘{item.token.markup}’",
-            "write a hyphen: - …",
-            code="list-form",
-        )
+        message = f"a list begins with ‘{item.token.markup}’"
+        ctx.problems.error(item.place, message, "write a hyphen: - …", code="list-form")

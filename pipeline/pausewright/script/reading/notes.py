@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final, Literal, cast
+from typing import TYPE_CHECKING, Final, Literal, TypeVar, cast
 
 from pausewright.script.inline.paragraph_content import read_inline
 from pausewright.script.model import Note, Question, SubQuestion
@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from pausewright.script.reading.context import Context
     from pausewright.script.source.tree import Node
 
+Owner = TypeVar("Owner", Question, SubQuestion)
+
 _STAFF: Final = ("reader", "invigilator", "marker")
 
 
@@ -26,12 +28,8 @@ def read_note(ctx: Context, opened: Opened) -> Note | None:
     lead = min((len(r) - len(r.lstrip()) for r in rows if r.strip()), default=0)
     text = "\n".join(row[lead:].rstrip() for row in rows).strip("\n")
     if not text.strip():
-        ctx.problems.error(
-            opened.place,
-            f"this {opened.name} is empty",
-            "write something in it",
-            code="note-empty",
-        )
+        hint = "write something in it"
+        ctx.problems.error(opened.place, f"this {opened.name} is empty", hint, code="note-empty")
         return None
     _check_note(ctx, opened.node, opened.name)
     to: tuple[str, ...] = ()
@@ -40,12 +38,9 @@ def read_note(ctx: Context, opened: Opened) -> Note | None:
         to = tuple(part.strip() for part in (item.value or "").split(","))
         for name in to:
             if name not in _STAFF:
-                ctx.problems.error(
-                    opened.attrs.places["to"],
-                    f"‘{name}’ is not known",
-                    "write reader, invigilator or marker",
-                    code="value-unknown",
-                )
+                message = f"‘{name}’ is not known"
+                hint = "write reader, invigilator or marker"
+                ctx.problems.error(opened.attrs.places["to"], message, hint, code="value-unknown")
     kind = cast('Literal["sheet", "key", "staff-note"]', opened.name)
     return Note(kind, text, opened.place, to)
 
@@ -70,45 +65,20 @@ def read_value_note(ctx: Context, attrs: Attributes, name: Literal["sheet", "key
         name == "key" and any(not p.strip() for p in re.split(r"(?<!\\)\|", item.value))
     )
     if empty:
-        ctx.problems.error(
-            attrs.places[name],
-            f"this {name} is empty",
-            f'write {name}="…", or take it out',
-            code="note-empty",
-        )
+        hint = f'write {name}="…", or take it out'
+        ctx.problems.error(attrs.places[name], f"this {name} is empty", hint, code="note-empty")
         return None
     return Note(name, item.value, attrs.places[name])
 
 
-def with_note(ctx: Context, question: Question, note: Note) -> Question:
-    """Return the question with a note of its own; both forms for one question: a problem."""
+def with_note(ctx: Context, owner: Owner, note: Note) -> Owner:
+    """Return a question or sub-question with a note of its own; both forms for one: a problem."""
     if note.kind == "staff-note":
-        return replace(question, notes=(*question.notes, note))
-    taken = question.sheet if note.kind == "sheet" else question.key
-    if taken is not None:
-        _twice(ctx, note, taken)
-        return question
-    if note.kind == "sheet":
-        return replace(question, sheet=note)
-    return replace(question, key=note)
-
-
-def sub_with_note(ctx: Context, sub: SubQuestion, note: Note) -> SubQuestion:
-    """Return the sub-question with a note of its own; both forms for one: a problem."""
-    if note.kind == "staff-note":
-        return replace(sub, notes=(*sub.notes, note))
-    taken = sub.sheet if note.kind == "sheet" else sub.key
-    if taken is not None:
-        _twice(ctx, note, taken)
-        return sub
-    return replace(sub, sheet=note) if note.kind == "sheet" else replace(sub, key=note)
-
-
-def _twice(ctx: Context, note: Note, taken: Note) -> None:
-    ctx.problems.error(
-        note.place,
-        f"this question has a {note.kind} already",
-        "keep one of them",
-        code="note-twice",
-        also=(taken.place,),
-    )
+        return replace(owner, notes=(*owner.notes, note))
+    taken = owner.sheet if note.kind == "sheet" else owner.key
+    if taken is None:
+        return replace(owner, sheet=note) if note.kind == "sheet" else replace(owner, key=note)
+    message = f"this question has a {note.kind} already"
+    hint = "keep one of them"
+    ctx.problems.error(note.place, message, hint, code="note-twice", also=(taken.place,))
+    return owner

@@ -8,13 +8,31 @@ from typing import TYPE_CHECKING
 from pausewright.script.declared import PatternSay
 from pausewright.script.inlines import plain
 from pausewright.script.model import Group, Note, Part, Prose, Question
-from pausewright.script.reading.running_numbers import Numbers
 
 if TYPE_CHECKING:
     from pausewright.problems import Place
     from pausewright.script.attributes.scope import Scope
     from pausewright.script.declared import Settings
     from pausewright.script.model import Block
+
+
+class Numbers:
+    """The running numbers of the test's and the practice's questions.
+
+    After a wrong number both ways of going on are accepted, so that one mistake is one problem.
+    """
+
+    def __init__(self) -> None:
+        """Begin at 1 with both."""
+        self._accepted: dict[bool, tuple[int, ...]] = {False: (1,), True: (1,)}
+
+    def next(self, number: int, *, practice: bool) -> int:
+        """Return the number that is expected where `number` is written, and go on."""
+        accepted = self._accepted[practice]
+        expected = number if number in accepted else accepted[0]
+        more = () if number == expected else (expected, number + 1)
+        self._accepted[practice] = (expected + 1, *more)
+        return expected
 
 
 @dataclass(slots=True)

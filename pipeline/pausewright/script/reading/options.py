@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+from pausewright.script.attributes.scope import CAPTIONS
 from pausewright.script.attributes.values import is_picture
 from pausewright.script.model import Option, Prose, Sound, Text
 from pausewright.script.reading.block_attributes import read_attributes
@@ -35,7 +36,7 @@ def read_option(
     read_attributes(ctx, content, "option")
     inlines = without_letter(content.inlines)
     _check_option(ctx, inlines, content.place)
-    prose = Prose(inlines, scope.speech(), scope.get("captions").value, content.place)
+    prose = Prose(inlines, scope.speech(), scope.get(CAPTIONS).value, content.place)
     return [Option(letter, prose)]
 
 
@@ -43,38 +44,24 @@ def _check_option(ctx: Context, inlines: tuple[Inline, ...], place: Place) -> No
     sounds = [node for node in inlines if isinstance(node, Sound)]
     for sound in sounds:
         if not is_picture(sound.path):
-            ctx.problems.error(
-                sound.place,
-                "a sound cannot be an answer to choose yet",
-                "play it in a passage before the question",
-                code="option-sound",
-            )
+            message = "a sound cannot be an answer to choose yet"
+            hint = "play it in a passage before the question"
+            ctx.problems.error(sound.place, message, hint, code="option-sound")
         elif len(inlines) > 1:
-            ctx.problems.error(
-                sound.place,
-                "a picture stands alone in its answer",
-                "take out the words, or put the picture into ::: sheet … :::",
-                code="option-picture",
-            )
+            message = "a picture stands alone in its answer"
+            hint = "take out the words, or put the picture into ::: sheet … :::"
+            ctx.problems.error(sound.place, message, hint, code="option-picture")
     if not inlines:
-        ctx.problems.error(
-            place,
-            "this answer is empty",
-            "write its words after the letter",
-            code="list-form",
-        )
+        hint = "write its words after the letter"
+        ctx.problems.error(place, "this answer is empty", hint, code="list-form")
 
 
 def expect_letter(ctx: Context, item: Node, letter: str, index: int, first: str) -> None:
     """Refuse a letter that is not the next one after `first`, `index` answers on."""
     expected = chr(ord(first) + index)
     if letter != expected:
-        ctx.problems.error(
-            item.place,
-            f"‘{letter}.’ stands where ‘{expected}.’ is expected",
-            f"write - {expected}. …",
-            code="list-letter",
-        )
+        message = f"‘{letter}.’ stands where ‘{expected}.’ is expected"
+        ctx.problems.error(item.place, message, f"write - {expected}. …", code="list-letter")
 
 
 def without_letter(inlines: tuple[Inline, ...]) -> tuple[Inline, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from pausewright.script.attributes.scope import SCOPED, pause_s, silence_s
+from pausewright.script.attributes.scope import ANSWER_TIME, CAPTIONS, pause_s, silence_s
 from pausewright.script.inline.paragraph_content import read_inline
 from pausewright.script.model import Prose, Sound, Text
 from pausewright.script.reading.block_attributes import (
@@ -35,28 +35,22 @@ def read_prose(
         return None
     inner = scope_below(ctx, scope, attrs.only(VOICED), origin)
     look = own_value(ctx, attrs, "look-time", silence_s, origin)
-    answer = own_value(ctx, attrs, "answer-time", SCOPED["answer-time"].read, origin)
+    answer = own_value(ctx, attrs, "answer-time", ANSWER_TIME.read, origin)
     after = own_value(ctx, attrs, "pause-after", pause_s, origin)
     both = [name for name in ("look-time", "answer-time", "pause-after") if name in attrs.items]
     last = content.inlines[-1]
     if both and isinstance(last, Sound) and last.pause_after_s is not None:
-        ctx.problems.error(
-            attrs.places[both[0]],
-            f"‘{both[0]}’ stands beside the sound's own pause",
-            "two silences side by side cannot be told apart: keep one",
-            code="silences-adjacent",
-        )
+        message = f"‘{both[0]}’ stands beside the sound's own pause"
+        hint = "two silences side by side cannot be told apart: keep one"
+        ctx.problems.error(attrs.places[both[0]], message, hint, code="silences-adjacent")
     if len(both) > 1:
-        ctx.problems.error(
-            attrs.places[both[1]],
-            f"‘{both[0]}’ and ‘{both[1]}’ stand on one paragraph",
-            "two silences side by side cannot be told apart: keep one",
-            code="silences-adjacent",
-        )
+        message = f"‘{both[0]}’ and ‘{both[1]}’ stand on one paragraph"
+        hint = "two silences side by side cannot be told apart: keep one"
+        ctx.problems.error(attrs.places[both[1]], message, hint, code="silences-adjacent")
     return Prose(
         content.inlines,
         inner.speech(),
-        inner.get("captions").value,
+        inner.get(CAPTIONS).value,
         content.place,
         look_time_s=look,
         answer_time=answer,
@@ -84,12 +78,9 @@ def read_content(ctx: Context, node: Node, kind: str) -> Content | None:
     """Return the inlines of a paragraph; None, and a problem, for an include."""
     content = read_inline(node.children[0].token, ctx.source, ctx.problems, kind)
     if content.include is not None:
-        ctx.problems.error(
-            content.place,
-            "an include cannot stand inside a block or question",
-            "put it at the margin, in a paragraph of its own",
-            code="include-form",
-        )
+        message = "an include cannot stand inside a block or question"
+        hint = "put it at the margin, in a paragraph of its own"
+        ctx.problems.error(content.place, message, hint, code="include-form")
         return None
     return content
 

@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 from pausewright.problems import meant
 from pausewright.script.attributes import values
-from pausewright.script.attributes.scope import pause_s, silence_s
-from pausewright.script.attributes.values import ValueProblem
+from pausewright.script.attributes.scope import CAPTIONS, pause_s, silence_s
 from pausewright.script.inlines import is_blank, plain
 from pausewright.script.model import Emphasis, InForce, Passage, Pause, Prose, Text
 from pausewright.script.reading.block_attributes import (
@@ -17,6 +16,7 @@ from pausewright.script.reading.block_attributes import (
     own_value,
     read_attributes,
     scope_below,
+    value_or,
 )
 from pausewright.script.reading.divs import Opened, refuse
 from pausewright.script.reading.paragraphs import read_content, stripped
@@ -40,36 +40,24 @@ def read_passage(ctx: Context, opened: Opened, scope: Scope) -> Passage:
         if found is not None:
             content += _turns(ctx, found, inner)
     if not opened.node.children:
-        ctx.problems.error(
-            opened.place,
-            "this passage is empty",
-            "write what is heard in it",
-            code="block-empty",
-        )
-    for_questions = own_value(
-        ctx, opened.attrs, "for-questions", values.question_numbers, "this passage"
-    )
+        hint = "write what is heard in it"
+        ctx.problems.error(opened.place, "this passage is empty", hint, code="block-empty")
     delivery = inner.delivery()
     if delivery.pattern.value is not None:
         delivery = replace(delivery, pattern=InForce(None, None, "default"))
-    order = own_value(ctx, opened.attrs, "order", _order, "this passage")
     return Passage(
         tuple(content),
         delivery,
         opened.place,
         look_time_s=own_value(ctx, opened.attrs, "look-time", silence_s, "this passage"),
         pause_after_s=own_value(ctx, opened.attrs, "pause-after", pause_s, "this passage"),
-        for_questions=for_questions.value if for_questions else (),
-        order=order.value if order else (),
+        for_questions=value_or(ctx, opened.attrs, "for-questions", values.question_numbers, ()),
+        order=value_or(ctx, opened.attrs, "order", _order, ()),
     )
 
 
 def _order(text: str) -> tuple[Literal["whole", "pieces"], ...]:
-    known: dict[str, Literal["whole", "pieces"]] = {"whole": "whole", "pieces": "pieces"}
-    items = [part.strip() for part in text.split(",")]
-    if any(item not in known for item in items):
-        raise ValueProblem(f"‘{text}’ is not a reading plan", "write whole, pieces, whole")
-    return tuple(known[item] for item in items)
+    return values.word_list(text, ("whole", "pieces"), "a reading plan")
 
 
 def _turns(ctx: Context, content: Content, scope: Scope) -> list[Prose]:
@@ -91,46 +79,26 @@ def _turns(ctx: Context, content: Content, scope: Scope) -> list[Prose]:
             inlines = inlines[1:]
             speaker = ctx.settings.speakers.get(name)
             if speaker is None:
-                ctx.problems.error(
-                    place,
-                    f"the speaker ‘{name}’ is not declared",
-                    meant(
-                        name,
-                        ctx.settings.speakers,
-                        f"add to the settings: speakers: {{{name}: {{voice: joe}}}}",
-                    ),
-                    code="speaker-unknown",
-                )
+                message = f"the speaker ‘{name}’ is not declared"
+                hint = f"add to the settings: speakers: {{{name}: {{voice: joe}}}}"
+                hint = meant(name, ctx.settings.speakers, hint)
+                ctx.problems.error(place, message, hint, code="speaker-unknown")
             else:
                 speech = speech_scope.speech(voice=speaker.voice, language=speaker.language or None)
         if not any(plain((n,)).strip() or not isinstance(n, Text) for n in inlines):
-            ctx.problems.error(
-                place,
-                "this turn says nothing",
-                "write its words on the same line",
-                code="turn-empty",
-            )
+            hint = "write its words on the same line"
+            ctx.problems.error(place, "this turn says nothing", hint, code="turn-empty")
             continue
         words = [node for node in inlines if not is_blank(node)]
         for edge in (words[0], words[-1]):
             if isinstance(edge, Pause):
-                ctx.problems.error(
-                    edge.place,
-                    "a pause cannot begin or end a turn",
-                    "put it between two sentences, or make turn-pause longer",
-                    code="pause-misplaced",
-                )
+                message = "a pause cannot begin or end a turn"
+                hint = "put it between two sentences, or make turn-pause longer"
+                ctx.problems.error(edge.place, message, hint, code="pause-misplaced")
         after = own_value(ctx, attrs, "pause-after", pause_s, "this turn")
-        found.append(
-            Prose(
-                stripped(inlines),
-                speech,
-                speech_scope.get("captions").value,
-                place,
-                name,
-                pause_after_s=after if end == len(content.inlines) else None,
-            )
-        )
+        captions = speech_scope.get(CAPTIONS).value
+        own = after if end == len(content.inlines) else None
+        found.append(Prose(stripped(inlines), speech, captions, place, name, pause_after_s=own))
     return found
 
 

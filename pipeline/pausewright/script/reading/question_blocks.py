@@ -6,16 +6,17 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from pausewright.script.attributes import values
+from pausewright.script.attributes.scope import CAPTIONS
 from pausewright.script.model import InForce, Note, Option, Options, Prose, Question, SubQuestion
 from pausewright.script.reading.block_attributes import (
     Attributes,
-    own_value,
     read_attributes,
     scope_below,
+    value_or,
 )
 from pausewright.script.reading.dictations import read_dictation
 from pausewright.script.reading.divs import check_bullet, open_div, refuse
-from pausewright.script.reading.notes import read_note, read_value_note, sub_with_note, with_note
+from pausewright.script.reading.notes import read_note, read_value_note, with_note
 from pausewright.script.reading.options import LETTER, expect_letter, read_option, without_letter
 from pausewright.script.reading.paragraphs import read_content, read_prose
 from pausewright.script.reading.passages import read_passage
@@ -41,12 +42,9 @@ def read_question(
     """Return one question with its contents."""
     first = item.children[0] if item.children else None
     if first is None or first.token.type != "paragraph_open":
-        ctx.problems.error(
-            place,
-            "a question begins with text on the line of its number",
-            "write it there, with a letter or digit first",
-            code="question-empty",
-        )
+        message = "a question begins with text on the line of its number"
+        hint = "write it there, with a letter or digit first"
+        ctx.problems.error(place, message, hint, code="question-empty")
         return None
     content = read_content(ctx, first, "question")
     if content is None:
@@ -56,13 +54,9 @@ def read_question(
     inner = scope_below(ctx, scope, attrs, origin)
     _check_lines(ctx, first, label)
     if not content.inlines and first.children[0].token.content.strip() != NOTHING:
-        ctx.problems.error(
-            place,
-            "this question has no text",
-            "write it after the number",
-            code="question-empty",
-        )
-    stem = Prose(content.inlines, inner.speech(), inner.get("captions").value, content.place)
+        hint = "write it after the number"
+        ctx.problems.error(place, "this question has no text", hint, code="question-empty")
+    stem = Prose(content.inlines, inner.speech(), inner.get(CAPTIONS).value, content.place)
     rest, notes = _contents(ctx, item.children[1:], inner, origin, indent=4)
     _check_last_pause(ctx, rest, inner)
     delivery = _delivery(inner)
@@ -87,8 +81,7 @@ def read_question(
 
 
 def _count(ctx: Context, attrs: Attributes, name: str) -> int:
-    own = own_value(ctx, attrs, name, lambda text: values.count(text, least=0, most=200), "")
-    return own.value if own else 1
+    return value_or(ctx, attrs, name, lambda text: values.count(text, least=0, most=200), 1)
 
 
 def _check_last_pause(ctx: Context, content: tuple[QuestionContent, ...], scope: Scope) -> None:
@@ -98,12 +91,9 @@ def _check_last_pause(ctx: Context, content: tuple[QuestionContent, ...], scope:
         return
     place = last.own_pause()
     if place is not None:
-        ctx.problems.error(
-            place,
-            "this pause stands beside the silence after the reading",
-            "take it out, or make the other silence longer",
-            code="silences-adjacent",
-        )
+        message = "this pause stands beside the silence after the reading"
+        hint = "take it out, or make the other silence longer"
+        ctx.problems.error(place, message, hint, code="silences-adjacent")
 
 
 def _contents(
@@ -134,12 +124,9 @@ def _question_div(
     if opened is None:
         return
     if opened.name in _MARGIN_ONLY:
-        ctx.problems.error(
-            opened.place,
-            f"‘::: {opened.name}’ cannot stand inside a question",
-            "start it at the margin, between questions",
-            code="block-misplaced",
-        )
+        message = f"‘::: {opened.name}’ cannot stand inside a question"
+        hint = "start it at the margin, between questions"
+        ctx.problems.error(opened.place, message, hint, code="block-misplaced")
     elif opened.name == "passage":
         content.append(read_passage(ctx, opened, scope))
     elif opened.name == "dictation":
@@ -151,24 +138,18 @@ def _question_div(
 
 def _check_indent(ctx: Context, node: Node, indent: int) -> None:
     if node.lead != indent:
-        ctx.problems.error(
-            node.place,
-            f"this line is indented by {node.lead} blanks",
-            f"indent what belongs to a question by {indent}",
-            code="indent",
-        )
+        message = f"this line is indented by {node.lead} blanks"
+        hint = f"indent what belongs to a question by {indent}"
+        ctx.problems.error(node.place, message, hint, code="indent")
 
 
 def _check_lines(ctx: Context, node: Node, label: str) -> None:
     for line in range(node.line + 1, node.end_line):
         row = ctx.source.lines[line - 1]
         if row.strip() and not row.startswith(" "):
-            ctx.problems.error(
-                ctx.source.whole_line(line),
-                f"this line continues question {label} although it starts at the margin",
-                "indent it by four, or put a blank line before it",
-                code="question-lazy",
-            )
+            message = f"this line continues question {label} although it starts at the margin"
+            hint = "indent it by four, or put a blank line before it"
+            ctx.problems.error(ctx.source.whole_line(line), message, hint, code="question-lazy")
 
 
 def _bullets(ctx: Context, node: Node, scope: Scope, origin: str) -> list[QuestionContent]:
@@ -183,12 +164,9 @@ def _bullets(ctx: Context, node: Node, scope: Scope, origin: str) -> list[Questi
         row = first.children[0].token.content
         letter = LETTER.match(row.replace("\u00a0", " "))
         if not letter:
-            ctx.problems.error(
-                item.place,
-                "an answer to choose begins with its letter",
-                "write - A. … (or - a. … for a sub-question)",
-                code="list-form",
-            )
+            message = "an answer to choose begins with its letter"
+            hint = "write - A. … (or - a. … for a sub-question)"
+            ctx.problems.error(item.place, message, hint, code="list-form")
             continue
         if letter[1].isupper():
             options += read_option(ctx, item, first, letter[1], len(options), scope)
@@ -196,12 +174,8 @@ def _bullets(ctx: Context, node: Node, scope: Scope, origin: str) -> list[Questi
             parts += _sub_question(ctx, item, first, letter[1], len(parts), scope, origin)
     if options and parts:
         parts = []
-        ctx.problems.error(
-            node.place,
-            "answers (A.) and sub-questions (a.) stand in one list",
-            "make two lists",
-            code="list-form",
-        )
+        message = "answers (A.) and sub-questions (a.) stand in one list"
+        ctx.problems.error(node.place, message, "make two lists", code="list-form")
     return [Options(tuple(options), node.place), *parts] if options else parts
 
 
@@ -218,7 +192,7 @@ def _sub_question(
     stem = Prose(
         without_letter(content.inlines),
         inner.speech(),
-        inner.get("captions").value,
+        inner.get(CAPTIONS).value,
         content.place,
     )
     rest, notes = _contents(ctx, item.children[1:], inner, label, indent=8)
@@ -234,7 +208,7 @@ def _sub_question(
         _count(ctx, attrs, "lines"),
     )
     for note in notes:
-        sub = sub_with_note(ctx, sub, note)
+        sub = with_note(ctx, sub, note)
     return [sub]
 
 

@@ -7,7 +7,7 @@ owns a sheet or a key, and which number a question has are decided here.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from pausewright.intake.file_kinds import INCLUDE
 from pausewright.intake.plain_file import resolved
@@ -50,7 +50,7 @@ class ScriptReader:
         self,
         source: Source,
         settings: Settings,
-        in_force: dict[str, InForce[Any]],
+        in_force: dict[str, InForce[object]],
         problems: Problems,
     ) -> None:
         self._source = source
@@ -85,26 +85,16 @@ class ScriptReader:
             self._div(node)
             return
         if lead and kind == "heading_open":
-            self._problems.error(
-                node.place,
-                "this heading begins with blanks",
-                "start it at the margin",
-                code="indent",
-            )
+            hint = "start it at the margin"
+            self._problems.error(node.place, "this heading begins with blanks", hint, code="indent")
         elif 0 < lead < 4 and kind in {"paragraph_open", "bullet_list_open"}:
-            self._problems.error(
-                node.place,
-                "this line begins with blanks but belongs to no question",
-                "indent by four, or not at all",
-                code="indent",
-            )
+            message = "this line begins with blanks but belongs to no question"
+            hint = "indent by four, or not at all"
+            self._problems.error(node.place, message, hint, code="indent")
         elif lead >= 4 and kind in {"paragraph_open", "bullet_list_open"}:
-            self._problems.error(
-                node.place,
-                "this indented line belongs to no question",
-                "start at the margin, or put it right below its question",
-                code="indent",
-            )
+            message = "this indented line belongs to no question"
+            hint = "start at the margin, or put it right below its question"
+            self._problems.error(node.place, message, hint, code="indent")
         if kind == "heading_open":
             self._heading(node)
         elif kind == "paragraph_open":
@@ -114,12 +104,9 @@ class ScriptReader:
                 self._question(item)
         elif kind == "bullet_list_open":
             self._owner_open = False
-            self._problems.error(
-                node.place,
-                "a list stands here without a question",
-                "indent answers by four below their question; put phrases in ::: dictation",
-                code="list-misplaced",
-            )
+            message = "a list stands here without a question"
+            hint = "indent answers by four below their question; put phrases in ::: dictation"
+            self._problems.error(node.place, message, hint, code="list-misplaced")
         else:
             self._owner_open = False
             refuse(self._ctx, node)
@@ -128,39 +115,29 @@ class ScriptReader:
         self._owner_open = False
         level = int(node.token.tag[1:])
         if level > 2:
-            self._problems.error(
-                node.place,
-                "a script has headings of two levels only",
-                "write # for a part or ## for a group",
-                code="heading-level",
-            )
+            message = "a script has headings of two levels only"
+            hint = "write # for a part or ## for a group"
+            self._problems.error(node.place, message, hint, code="heading-level")
             level = 2
         kind = "part" if level == 1 else "group"
         content = read_inline(node.children[0].token, self._source, self._problems, kind)
         title = plain(content.inlines).strip()
         if not title:
-            self._problems.error(
-                node.place, "this heading has no title", "write a title", code="heading-empty"
-            )
-        if any(not _is_plain(n) for n in content.inlines):
-            self._problems.error(
-                content.place,
-                "a heading holds plain words only",
-                "it is never spoken: move spoken things into a paragraph",
-                code="heading-content",
-            )
+            message = "this heading has no title"
+            self._problems.error(node.place, message, "write a title", code="heading-empty")
+        if not all(isinstance(node, Text | Emphasis) for node in content.inlines):
+            message = "a heading holds plain words only"
+            hint = "it is never spoken: move spoken things into a paragraph"
+            self._problems.error(content.place, message, hint, code="heading-content")
         above = self._test_scope if level == 1 else self._open.part_scope
         attrs = read_attributes(self._ctx, content, kind)
         origin = f"{kind} ‘{title}’"
         scope = scope_below(self._ctx, above, attrs, origin)
         if level == 1:
             if len(self._including) > 1 and self._open.inside_group:
-                self._problems.error(
-                    node.place,
-                    "an included file cannot open a part inside a group",
-                    "use ## in it, or include it before the first ##",
-                    code="include-part",
-                )
+                message = "an included file cannot open a part inside a group"
+                hint = "use ## in it, or include it before the first ##"
+                self._problems.error(node.place, message, hint, code="include-part")
             self._open.open_part(title, content.place, scope, answers=attrs.yes("answers"))
         else:
             self._open.open_group(title, content.place, scope)
@@ -182,12 +159,9 @@ class ScriptReader:
         expected = self._open.numbers.next(number, practice=scope.practice)
         if number != expected and item.line not in self._source.joined:
             again = " again" if number == expected - 1 else ""
-            self._problems.error(
-                place,
-                f"question {number}{again}, where {expected} is expected",
-                f"write {expected}. — or, if this is no question, join it with the line above",
-                code="question-number",
-            )
+            message = f"question {number}{again}, where {expected} is expected"
+            hint = f"write {expected}. — or, if this is no question, join it with the line above"
+            self._problems.error(place, message, hint, code="question-number")
         label = str(QuestionRef(number, practice=scope.practice))
         opened = read_question(self._ctx, item, scope, number, label, self._open.title, place)
         if opened is not None:
@@ -205,12 +179,9 @@ class ScriptReader:
             return
         self._owner_open = False
         if node.lead:
-            self._problems.error(
-                node.place,
-                "this block begins with blanks but belongs to no question",
-                "indent by four below its question, or not at all",
-                code="indent",
-            )
+            message = "this block begins with blanks but belongs to no question"
+            hint = "indent by four below its question, or not at all"
+            self._problems.error(node.place, message, hint, code="indent")
         block = read_margin_block(self._ctx, opened, self._open.group.scope)
         if block is not None:
             self._open.add(block)
@@ -223,20 +194,14 @@ class ScriptReader:
         if self._owner_open and blocks and isinstance(blocks[-1], Question):
             blocks[-1] = with_note(self._ctx, blocks[-1], note)
         elif note.kind == "key":
-            self._problems.error(
-                note.place,
-                "this key belongs to no question",
-                "put it right below its question",
-                code="key-ownerless",
-            )
+            message = "this key belongs to no question"
+            hint = "put it right below its question"
+            self._problems.error(note.place, message, hint, code="key-ownerless")
         else:
             if note.kind == "sheet" and any(isinstance(b, Question) for b in blocks):
-                self._problems.error(
-                    note.place,
-                    "this sheet belongs to no question",
-                    "put it right below its question, or before the first question of its group",
-                    code="sheet-ownerless",
-                )
+                message = "this sheet belongs to no question"
+                hint = "put it right below its question, or before the first question of its group"
+                self._problems.error(note.place, message, hint, code="sheet-ownerless")
             self._open.add(note)
 
     # ---- includes
@@ -247,31 +212,19 @@ class ScriptReader:
         root = self._including[0].parent
         real = resolved(file)
         if not real.is_relative_to(root):
-            self._problems.error(
-                place,
-                f"‘{path}’ lies outside the script's folder",
-                "move it in",
-                code="path-outside",
-            )
+            message = f"‘{path}’ lies outside the script's folder"
+            self._problems.error(place, message, "move it in", code="path-outside")
             return
         if real in self._including or len(self._including) > MOST_NESTED_INCLUDES:
-            self._problems.error(
-                place,
-                f"‘{path}’ includes itself",
-                "take out one of the includes",
-                code="include-loop",
-            )
+            hint = "take out one of the includes"
+            self._problems.error(place, f"‘{path}’ includes itself", hint, code="include-loop")
             return
         outer, found = self._source, Problems()
         try:
             text = read_plain(file, INCLUDE, root)
         except ScriptError as error:
-            self._problems.error(
-                place,
-                f"‘{path}’ cannot be included: {error.message}",
-                error.problems[0].hint,
-                code="include-unreadable",
-            )
+            message = f"‘{path}’ cannot be included: {error.message}"
+            self._problems.error(place, message, error.problems[0].hint, code="include-unreadable")
             return
         source = prepare(file, text, found, settings=False)
         self._n_includes += 1
@@ -279,21 +232,16 @@ class ScriptReader:
         self._n_characters += len(source.text)
         too_long = self._n_lines > MOST_LINES or self._n_characters > MOST_CHARACTERS
         if too_long or self._n_includes > MOST_INCLUDES:
-            self._problems.error(
-                place,
-                f"with ‘{path}’ the script is longer than {MOST_LINES:,} lines or "
-                f"{MOST_CHARACTERS:,} characters, or includes more than {MOST_INCLUDES:,} times",
-                "make several scripts of it",
-                code="too-long",
+            message = f"with ‘{path}’ the script is longer than {MOST_LINES:,} lines or "
+            message += (
+                f"{MOST_CHARACTERS:,} characters, or includes more than {MOST_INCLUDES:,} times"
             )
+            self._problems.error(place, message, "make several scripts of it", code="too-long")
             return
         if source.lines and source.lines[0].rstrip() == "---":
-            found.error(
-                source.place(1, 1, 3),
-                "an included file has no settings of its own",
-                "move them into the script",
-                code="include-settings",
-            )
+            message = "an included file has no settings of its own"
+            hint = "move them into the script"
+            found.error(source.place(1, 1, 3), message, hint, code="include-settings")
             return_text = "\n".join([""] * len(source.lines))
             source = prepare(file, return_text, found, settings=False)
         self._sources[file] = source.text
@@ -305,7 +253,3 @@ class ScriptReader:
         self._problems, self._source = kept, outer
         self._ctx.problems, self._ctx.source = kept, outer
         self._problems.extend(replace(p, also=(*p.also, place)) for p in found.all)
-
-
-def _is_plain(node: object) -> bool:
-    return isinstance(node, Text | Emphasis)

@@ -65,27 +65,20 @@ class _FileReader:
 
     def read(self, root: Node) -> Lexicon:
         later: list[tuple[str, Node]] = []
-
-        def part(name: str, key: Node, value: Node) -> None:
+        for name, key, value in self._yaml.entries(root):
             if name == "language":
                 self._language = self._tag(value)
             elif name in {"words", "heteronyms"}:
                 later.append((name, value))
             else:
                 self._unknown(key, name, ("language", "words", "heteronyms"), "a lexicon")
-
-        self._yaml.mapping(root, part)
         for name, value in later:
             self._yaml.mapping(value, self.word if name == "words" else self._heteronym)
         return Lexicon(tuple(self.entries), tuple(self._heteronyms))
 
     def _unknown(self, key: Node, name: str, known: Sequence[str], what: str) -> None:
-        self._yaml.error(
-            key,
-            f"‘{name}’ is not known in {what}",
-            meant(name, known, "write one of: " + ", ".join(known)),
-            "setting-unknown",
-        )
+        hint = meant(name, known, "write one of: " + ", ".join(known))
+        self._yaml.error(key, f"‘{name}’ is not known in {what}", hint, "setting-unknown")
 
     def _tag(self, node: Node) -> str:
         text = self._yaml.scalar("language", node) or ""
@@ -100,11 +93,12 @@ class _FileReader:
             self._yaml.error(key, f"‘{name}’ is no word that a script can hold", "write a word")
             return
         fields: dict[str, str] = {}
-        unknown: list[str] = []
-
-        def one(field: str, field_key: Node, node: Node) -> None:
+        is_understood = True
+        if not is_mapping(value):
+            fields["say"] = self._words(name, value)
+        for field, field_key, node in self._yaml.entries(value) if is_mapping(value) else ():
             if field not in _ENTRY_FIELDS:
-                unknown.append(field)
+                is_understood = False
                 self._unknown(field_key, field, _ENTRY_FIELDS, "an entry of a lexicon")
             elif field == "language":
                 fields[field] = self._tag(node)
@@ -112,18 +106,12 @@ class _FileReader:
                 fields[field] = " ".join(self._yaml.texts(field, node))
             else:
                 fields[field] = self._words(field, node)
-
-        if is_mapping(value):
-            self._yaml.mapping(value, one)
-        else:
-            fields["say"] = self._words(name, value)
         if "say" in fields and "ipa" in fields:
             self._yaml.error(key, f"‘{name}’ has both say and ipa", "keep one of them")
             return
         if not {"say", "ipa", "shown"} & fields.keys():
-            if unknown:
-                return
-            self._yaml.error(key, f"‘{name}’ has no say, ipa or shown", 'write say: "…"')
+            if is_understood:
+                self._yaml.error(key, f"‘{name}’ has no say, ipa or shown", 'write say: "…"')
             return
         self.entries.append(
             LexiconEntry(
@@ -147,31 +135,23 @@ class _FileReader:
 
     def _heteronym(self, name: str, key: Node, value: Node) -> None:
         readings: dict[str, str] = {}
-        lists: dict[str, dict[str, str]] = {"after": {}, "before": {}}
+        lists: dict[str, dict[str, str]] = {"readings": readings, "after": {}, "before": {}}
         single: dict[str, str] = {}
-        unknown: list[str] = []
-
-        def one(field: str, field_key: Node, node: Node) -> None:
+        is_understood = True
+        for field, field_key, node in self._yaml.entries(value):
             if field not in _HETERONYM_FIELDS:
-                unknown.append(field)
+                is_understood = False
                 self._unknown(field_key, field, _HETERONYM_FIELDS, "a heteronym")
             elif field in {"usual", "at-start"}:
                 single[field] = self._words(field, node)
             else:
-                into = readings if field == "readings" else lists[field]
-                self._yaml.mapping(
-                    node, lambda said, _key, inner: into.__setitem__(said, self._words(said, inner))
-                )
-
-        self._yaml.mapping(value, one)
-        if unknown:
+                for said, _, inner in self._yaml.entries(node):
+                    lists[field][said] = self._words(said, inner)
+        if not is_understood:
             return
         if len(readings) < 2:
-            self._yaml.error(
-                key,
-                f"‘{name}’ needs two readings",
-                "write readings: {reed: ɹˈiːd, red: ɹˈɛd}",
-            )
+            hint = "write readings: {reed: ɹˈiːd, red: ɹˈɛd}"
+            self._yaml.error(key, f"‘{name}’ needs two readings", hint)
             return
         for said in (*single.values(), *lists["after"], *lists["before"]):
             if said not in readings:

@@ -11,15 +11,18 @@ from pausewright.intake.plain_file import file_text
 from pausewright.problems import PausewrightError, Problems, meant
 from pausewright.script.attributes import values
 from pausewright.script.attributes.attribute_table import VALUES, YES_WORDS
-from pausewright.script.attributes.scope import SCOPED, read_scoped, silence_s, template
-from pausewright.script.attributes.values import ValueProblem, is_language
+from pausewright.script.attributes.scope import (
+    CAPTIONS,
+    SCOPED,
+    VOICE,
+    Scope,
+    read_scoped,
+)
+from pausewright.script.attributes.values import ValueProblem
 from pausewright.script.declared import (
-    CAPTION_POLICIES,
     Lexicon,
     LexiconEntry,
     Pattern,
-    PatternPause,
-    PatternSay,
     Settings,
     SpeakerSpec,
     ToneSpec,
@@ -28,9 +31,14 @@ from pausewright.script.limits import MOST_LEXICONS
 from pausewright.script.model import InForce
 from pausewright.script.settings.lexicon_files import read_lexicon, read_words
 from pausewright.script.settings.settings_table import SETTINGS, STRUCTURED
-from pausewright.script.settings.strict_yaml import Node, YamlReader, is_mapping, is_sequence
+from pausewright.script.settings.strict_yaml import Node, YamlReader
+from pausewright.script.settings.structured import (
+    read_patterns,
+    read_speakers,
+    read_styles,
+    read_tones,
+)
 from pausewright.script.source.preparing import prepare
-from pausewright.script.wording_styles import STYLES
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -50,7 +58,7 @@ class DeclaredArrangements:
 
 def read_settings(
     source: Source, problems: Problems
-) -> tuple[Settings, dict[str, InForce[Any]], DeclaredArrangements | None]:
+) -> tuple[Settings, dict[str, InForce[object]], DeclaredArrangements | None]:
     """Read the settings of a script.
 
     Returns the settings, the attribute values that they put in force for the whole test, and
@@ -86,7 +94,7 @@ class _Reader:
         self._yaml = YamlReader(source.lines, source.settings_line, source.place, problems)
         self._found: dict[str, Any] = {}
         self._places: dict[str, Place] = {}
-        self._scoped: dict[str, InForce[Any]] = {}
+        self._scoped: dict[str, InForce[object]] = {}
         self._speakers: dict[str, SpeakerSpec] = {}
         self._tones: dict[str, ToneSpec] = {}
         self._patterns: dict[str, Pattern] = {}
@@ -95,7 +103,7 @@ class _Reader:
         self._lexicons: list[Lexicon] = []
         self._arrangements: DeclaredArrangements | None = None
 
-    def read(self) -> tuple[Settings, dict[str, InForce[Any]], DeclaredArrangements | None]:
+    def read(self) -> tuple[Settings, dict[str, InForce[object]], DeclaredArrangements | None]:
         root = self._yaml.compose(self._source.settings_text, "title: Unit 3")
         if root is not None:
             self._yaml.mapping(root, self._setting)
@@ -106,12 +114,9 @@ class _Reader:
         return self._settings(), self._scoped, self._arrangements
 
     def _missing(self, name: str, example: str) -> None:
-        self._problems.error(
-            self._source.place(self._source.settings_line, 1, 3),
-            f"the settings do not give ‘{name}’",
-            f"add a line: {example}",
-            code="setting-missing",
-        )
+        place = self._source.place(self._source.settings_line, 1, 3)
+        message = f"the settings do not give ‘{name}’"
+        self._problems.error(place, message, f"add a line: {example}", code="setting-missing")
 
     def _setting(self, name: str, key: Node, node: Node) -> None:
         self._places[name] = self._yaml.place(key)
@@ -121,21 +126,11 @@ class _Reader:
         if name not in SETTINGS and name not in SCOPED and name != "pace":
             if name in VALUES or name in YES_WORDS:
                 places = sorted(VALUES.get(name, YES_WORDS.get(name, frozenset())))
-                self._yaml.error(
-                    key,
-                    f"‘{name}’ is not a setting",
-                    f"it belongs on: {', '.join(places)}",
-                    "setting-unknown",
-                )
-                return
-            self._yaml.error(
-                key,
-                f"‘{name}’ is not a setting",
-                meant(
-                    name, [*SETTINGS, *SCOPED, *STRUCTURED, "pace"], "see docs/script-language.md"
-                ),
-                "setting-unknown",
-            )
+                hint = f"it belongs on: {', '.join(places)}"
+            else:
+                known = [*SETTINGS, *SCOPED, *STRUCTURED, "pace"]
+                hint = meant(name, known, "see docs/script-language.md")
+            self._yaml.error(key, f"‘{name}’ is not a setting", hint, "setting-unknown")
             return
         text = self._yaml.scalar(name, node)
         if text is None:
@@ -156,163 +151,16 @@ class _Reader:
     # ---- structured settings
 
     def _read_speakers(self, node: Node) -> None:
-        def speaker(name: str, key: Node, value: Node) -> None:
-            found: dict[str, str] = {}
-
-            def one(field: str, field_key: Node, field_value: Node) -> None:
-                if field not in {"voice", "language"}:
-                    self._yaml.error(
-                        field_key,
-                        f"‘{field}’ is not known for a speaker",
-                        meant(field, ("voice", "language"), "write voice and language"),
-                        "setting-unknown",
-                    )
-                    return
-                found[field] = self._yaml.scalar(field, field_value) or ""
-                if field == "language" and not is_language(found[field]):
-                    self._yaml.error(
-                        field_value,
-                        f"‘{found[field]}’ is not a language tag",
-                        "for example: language: es-ES",
-                    )
-
-            self._yaml.mapping(value, one)
-            if not found.get("voice") and is_mapping(value):
-                self._yaml.error(key, f"the speaker ‘{name}’ has no voice", "write {voice: joe}")
-            self._speakers[name] = SpeakerSpec(found.get("voice", ""), found.get("language", ""))
-
-        self._yaml.mapping(node, speaker)
+        self._speakers = read_speakers(self._yaml, node)
 
     def _read_tones(self, node: Node) -> None:
-        def tone(name: str, key: Node, value: Node) -> None:
-            found: dict[str, Fraction] = {}
-            readers = {"frequency": values.frequency_hz, "length": values.duration_s}
-
-            def one(field: str, field_key: Node, field_value: Node) -> None:
-                if field not in readers:
-                    self._yaml.error(
-                        field_key,
-                        f"‘{field}’ is not known for a tone",
-                        "write frequency and length",
-                        "setting-unknown",
-                    )
-                    return
-                text = self._yaml.scalar(field, field_value)
-                try:
-                    if text is not None:
-                        found[field] = readers[field](text)
-                except ValueProblem as problem:
-                    self._yaml.error(field_value, problem.message, problem.hint)
-
-            self._yaml.mapping(value, one)
-            missing = [field for field in readers if field not in found]
-            if missing:
-                self._yaml.error(
-                    key,
-                    f"the tone ‘{name}’ has no {' and no '.join(missing)}",
-                    "write {frequency: 660 Hz, length: 0.6 s}",
-                )
-                return
-            if not Fraction(1, 20) <= found["length"] <= 10:
-                self._yaml.error(
-                    key, f"the tone ‘{name}’ is not between 0.05 s and 10 s", "length: 0.6 s"
-                )
-                return
-            self._tones[name] = ToneSpec(found["frequency"], found["length"])
-
-        self._yaml.mapping(node, tone)
+        self._tones = read_tones(self._yaml, node)
 
     def _read_patterns(self, node: Node) -> None:
-        def pattern(name: str, key: Node, value: Node) -> None:
-            again: tuple[PatternSay | PatternPause, ...] = ()
-            if is_mapping(value):
-                parts: dict[str, Node] = {}
-                self._yaml.mapping(
-                    value, lambda field, _key, inner: parts.__setitem__(field, inner)
-                )
-                unknown = parts.keys() - {"steps", "again"}
-                if unknown or "steps" not in parts:
-                    trouble = f"does not know ‘{min(unknown)}’" if unknown else "needs ‘steps’"
-                    self._yaml.error(
-                        key, f"the pattern ‘{name}’ {trouble}", "steps: [ … ], again: [ … ]"
-                    )
-                    return
-                steps = self._steps(parts["steps"])
-                again = self._steps(parts["again"]) if "again" in parts else ()
-            else:
-                steps = self._steps(value)
-            if not steps:
-                return
-            self._patterns[name] = Pattern(name, steps, again, self._yaml.place(key))
-
-        self._yaml.mapping(node, pattern)
-
-    def _steps(self, node: Node) -> tuple[PatternSay | PatternPause, ...]:
-        if not is_sequence(node):
-            self._yaml.error(node, "a pattern is a list", "begin each step with a hyphen: - say: …")
-            return ()
-        steps: list[PatternSay | PatternPause] = []
-
-        def step(name: str, key: Node, value: Node) -> None:
-            text = self._yaml.scalar(name, value)
-            if text is None:
-                return
-            try:
-                if name == "say":
-                    words = template(text)
-                    if words is None:
-                        raise ValueProblem("‘none’ is no step", "write words, or take it out")
-                    steps.append(PatternSay(words, self._yaml.place(value)))
-                elif name == "pause":
-                    steps.append(PatternPause(silence_s(text), self._yaml.place(value)))
-                else:
-                    self._yaml.error(
-                        key,
-                        f"‘{name}’ is not a step of a pattern",
-                        "write say or pause",
-                        "setting-unknown",
-                    )
-            except ValueProblem as problem:
-                self._yaml.error(value, problem.message, problem.hint)
-
-        for child in node.value:
-            self._yaml.mapping(child, step)
-        for index, one in enumerate(steps):
-            edge = index in {0, len(steps) - 1}
-            beside = index and isinstance(steps[index - 1], PatternPause)
-            if isinstance(one, PatternPause) and (edge or beside):
-                self._problems.error(
-                    one.place,
-                    "a pause of a pattern stands between two say steps",
-                    "begin and end the pattern with say",
-                    code="silences-adjacent",
-                )
-        return tuple(steps)
+        self._patterns = read_patterns(self._yaml, node)
 
     def _read_wording(self, node: Node) -> None:
-        def style(name: str, key: Node, value: Node) -> None:
-            if name not in STYLES:
-                self._yaml.error(
-                    key,
-                    f"‘{name}’ is not a way of reading that can be chosen",
-                    meant(name, STYLES, "write one of: " + ", ".join(STYLES)),
-                    "setting-unknown",
-                )
-                return
-            text = self._yaml.scalar(name, value)
-            choices = STYLES[name].choices
-            if text is None:
-                return
-            if text not in choices:
-                self._yaml.error(
-                    value,
-                    f"‘{text}’ is not known for {name}",
-                    meant(text, choices, "write one of: " + ", ".join(choices)),
-                )
-                return
-            self._styles[name] = text
-
-        self._yaml.mapping(node, style)
+        self._styles = read_styles(self._yaml, node)
 
     def _read_words(self, node: Node) -> None:
         self._words = read_words(self._yaml, node)
@@ -321,11 +169,8 @@ class _Reader:
         """Read the lexicon files that are named; they lie in the script's folder or below it."""
         names = self._yaml.texts("lexicon", node)
         if len(names) > MOST_LEXICONS:
-            self._yaml.error(
-                node,
-                f"{len(names):,} lexicons are named, and {MOST_LEXICONS} are read at most",
-                "join some of them",
-            )
+            message = f"{len(names):,} lexicons are named, and {MOST_LEXICONS} are read at most"
+            self._yaml.error(node, message, "join some of them")
         for name in names[:MOST_LEXICONS]:
             folder = self._source.file.parent
             file = folder / name
@@ -346,13 +191,12 @@ class _Reader:
             default = SETTINGS[name].default
             return SETTINGS[name].read(default) if default else ""
 
-        scoped = {name: value.value for name, value in self._scoped.items()}
-        captions = scoped.get("captions", "instructions")
+        scope = Scope("", self._scoped)
         return Settings(
             title=get("title"),
             use=get("use"),
             language=get("language") or "en-GB",
-            voice=scoped.get("voice", "joe"),
+            voice=scope.get(VOICE).value,
             channels=get("channels"),
             loudness=get("loudness"),
             numbering=get("numbering"),
@@ -361,7 +205,7 @@ class _Reader:
             sentence_pause_s=get("sentence-pause"),
             announcement_pause_s=get("announcement-pause"),
             zero=get("zero") or ("zero" if get("language") == "en-US" else "nought"),
-            captions=captions if captions in CAPTION_POLICIES else "instructions",
+            captions=scope.get(CAPTIONS).value,
             captions_reason=get("captions-reason"),
             caption_profile=get("caption-profile"),
             countdown=get("countdown"),

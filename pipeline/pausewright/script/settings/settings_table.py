@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from pausewright.problems import meant
 from pausewright.script.attributes import values
@@ -24,7 +24,7 @@ class Setting:
     """One setting that is not also an attribute."""
 
     default: str
-    read: Callable[[str], Any]
+    read: Callable[[str], object]
     about: str
     pattern: str = ""
     """Regular expression for the JSON Schema; empty: any text."""
@@ -96,12 +96,16 @@ def _one_of(*choices: str) -> Callable[[str], str]:
     return read
 
 
+_NO_OR_YES: Final = ("no", "yes")
+_COUNTDOWN: Final = ("none", "shown")
+
+
 def _yes_or_no(text: str) -> bool:
-    return _one_of("no", "yes")(text) == "yes"
+    return _one_of(*_NO_OR_YES)(text) == "yes"
 
 
 def _countdown(text: str) -> bool:
-    return _one_of("none", "shown")(text) == "shown"
+    return _one_of(*_COUNTDOWN)(text) == "shown"
 
 
 def _writing_rate(text: str) -> Fraction:
@@ -147,11 +151,14 @@ def loudness_lufs(loudness: str) -> Fraction:
 
 DURATION: Final = r"^\d+(\.\d+)?\s*(ms|s|min|h)$"
 
+
+def _choice(default: str, about: str, *choices: str) -> Setting:
+    return Setting(default, _one_of(*choices), about, choices=choices)
+
+
 SETTINGS: Final[dict[str, Setting]] = {
     "title": Setting("", _title, "Title of the test, as the room may see it."),
-    "use": Setting(
-        "test", _one_of("test", "practice"), "What it is for.", choices=("test", "practice")
-    ),
+    "use": _choice("test", "What it is for.", "test", "practice"),
     "language": Setting(
         "", _language, "Language of the script, for example en-GB.", r"^[a-z]{2,3}(-[A-Za-z0-9]+)*$"
     ),
@@ -159,27 +166,18 @@ SETTINGS: Final[dict[str, Setting]] = {
     "loudness": Setting(
         "headphones", read_loudness, "headphones (-23 LUFS), loudspeaker (-18 LUFS) or a level."
     ),
-    "numbering": Setting(
-        "whole",
-        _one_of("whole", "by-part"),
-        "Question numbers run on, or restart at each part.",
-        choices=("whole", "by-part"),
+    "numbering": _choice(
+        "whole", "Question numbers run on, or restart at each part.", "whole", "by-part"
     ),
     "paragraph-pause": Setting("0.8 s", _small_pause, "Pause after a paragraph.", DURATION),
     "sentence-pause": Setting("0.4 s", _small_pause, "Pause between sentences.", DURATION),
     "announcement-pause": Setting("0.8 s", _small_pause, "Pause after an announcement.", DURATION),
     "captions-reason": Setting("", _text, "Why captions may show everything."),
-    "caption-profile": Setting(
-        "adult",
-        _one_of("adult", "younger-readers"),
-        "For whom captions are timed and broken.",
-        choices=("adult", "younger-readers"),
+    "caption-profile": _choice(
+        "adult", "For whom captions are timed and broken.", "adult", "younger-readers"
     ),
     "countdown": Setting(
-        "none",
-        _countdown,
-        "shown: captions count down each answer time.",
-        choices=("none", "shown"),
+        "none", _countdown, "shown: captions count down each answer time.", choices=_COUNTDOWN
     ),
     "countdown-wording": Setting(
         "{time} left", _countdown_wording, "What a countdown shows.", r"\{time\}"
@@ -188,24 +186,20 @@ SETTINGS: Final[dict[str, Setting]] = {
         "no",
         _yes_or_no,
         "yes: the room screen shows candidates how much of a silence is left.",
-        choices=("no", "yes"),
+        choices=_NO_OR_YES,
     ),
     "test-time": Setting("", values.duration_s, "The time that the test is given.", DURATION),
-    "extra-time": Setting(
-        "",
-        _one_of("not-permitted"),
-        "not-permitted forbids arrangements with extra time.",
-        choices=("not-permitted",),
+    "extra-time": _choice(
+        "", "not-permitted forbids arrangements with extra time.", "not-permitted"
     ),
     "extra-time-reason": Setting("", _text, "The rule that forbids it."),
     "accept-voice-language": Setting(
         "", _text, "Why a voice of another language is acceptable here."
     ),
-    "zero": Setting(
+    "zero": _choice(
         "",
-        _one_of("nought", "zero", "oh"),
         "How 0 is read: nought (default), zero (default in American English) or oh.",
-        choices=("nought", "zero", "oh"),
+        *("nought", "zero", "oh"),
     ),
     "withdrawn-wording": Setting(
         "Leave question {number} blank.",

@@ -22,7 +22,7 @@ from pausewright.script.limits import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from pausewright.problems import Place, Problems
 
@@ -115,8 +115,8 @@ class YamlReader:
         """Add an error at a node."""
         self.problems.error(self.place(node), message, hint, code=code)
 
-    def mapping(self, node: Node, take: Callable[[str, Node, Node], None]) -> None:
-        """Call `take(name, key, value)` for each entry; a name that comes again is refused."""
+    def entries(self, node: Node) -> Iterator[tuple[str, Node, Node]]:
+        """Give name, key and value of each entry; a name that comes again is refused."""
         if not isinstance(node, MappingNode):
             self.error(node, "a list of ‘name: value’ is expected here", "indent it by two blanks")
             return
@@ -130,7 +130,12 @@ class YamlReader:
                 self.error(key, f"‘{name}’ is given twice", "keep one of them", "setting-twice")
                 continue
             seen.add(name)
-            take(name, key, value)
+            yield name, key, value
+
+    def mapping(self, node: Node, take: Callable[[str, Node, Node], None]) -> None:
+        """Call `take(name, key, value)` for each entry."""
+        for entry in self.entries(node):
+            take(*entry)
 
     def scalar(self, name: str, node: Node) -> str | None:
         """Return the text of one value; None, and a problem, if it is a list."""
@@ -163,12 +168,8 @@ class YamlReader:
                 "this line is indented under a setting that has a value already",
                 "begin it at the same column as the line above",
             )
-        self.problems.error(
-            self._where(line, column, max(1, len(row.rstrip()) - column + 1)),
-            message,
-            hint,
-            code="settings-unreadable",
-        )
+        place = self._where(line, column, max(1, len(row.rstrip()) - column + 1))
+        self.problems.error(place, message, hint, code="settings-unreadable")
 
     def _refuse_references(self, text: str) -> None:
         """Refuse anchors, references and type tags: a value is what stands there."""
@@ -180,12 +181,10 @@ class YamlReader:
             sign = sign or ("!" if getattr(event, "tag", None) else "")
             if sign:
                 start = event.start_mark
-                self.problems.error(
-                    self._where(self._line(start.line), start.column + 1, 1),
-                    f"‘{sign}’ at the start of a value is not read here",
-                    "write the value itself, or put it in quotation marks",
-                    code="settings-reference",
-                )
+                place = self._where(self._line(start.line), start.column + 1, 1)
+                message = f"‘{sign}’ at the start of a value is not read here"
+                hint = "write the value itself, or put it in quotation marks"
+                self.problems.error(place, message, hint, code="settings-reference")
 
 
 def _depth(text: str) -> int:

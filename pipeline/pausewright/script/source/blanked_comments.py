@@ -27,27 +27,19 @@ def blank_comments(source: Source, working: list[str], problems: Problems) -> No
         place = source.place(line, column, 4)
         end = text.find("-->", found.end())
         if end < 0:
-            problems.error(
-                place, "this comment is never closed", "close it with -->", code="comment-open"
-            )
+            hint = "close it with -->"
+            problems.error(place, "this comment is never closed", hint, code="comment-open")
             pieces += [text[at : found.start()], _blanked(text[found.start() :])]
             at = len(text)
             break
         inside = text[found.start() : end + 3]
         if re.search(r"\n[ \u00a0]*\n", inside):
-            problems.error(
-                place,
-                "this comment goes over a blank line",
-                "close it with --> before the blank line, and open another after it",
-                code="comment-blank-line",
-            )
+            message = "this comment goes over a blank line"
+            hint = "close it with --> before the blank line, and open another after it"
+            problems.error(place, message, hint, code="comment-blank-line")
         elif inside.count("\n") > 1 and _words_around(text, found.start(), end + 3):
-            problems.error(
-                place,
-                "this comment of several lines has words before and after it",
-                "put it on lines of its own",
-                code="comment-inside",
-            )
+            message = "this comment of several lines has words before and after it"
+            problems.error(place, message, "put it on lines of its own", code="comment-inside")
         pieces += [text[at : found.start()], _blanked(inside)]
         at = end + 3
     pieces.append(text[at:])

@@ -53,8 +53,8 @@ def _parser() -> MarkdownIt:
     md.enable("table")
     md.core.ruler.before("inline", "long", _long_rule)
     md.disable(["fragments_join", "text_join"])
-    interrupts: Any = {"alt": ["paragraph", "blockquote", "list", "table"]}
-    md.block.ruler.before("fence", "div", _div_rule, interrupts)
+    interrupts = ["paragraph", "blockquote", "list", "table"]
+    md.block.ruler.before("fence", "div", _div_rule, {"alt": interrupts})
     md.inline.ruler.before("emphasis", "braces", _braces_rule)
     md.inline.ruler.before("emphasis", "sound", _sound_rule)
     md.inline.ruler.before("emphasis", "span", _span_rule)
@@ -103,7 +103,7 @@ def _placed(rule: Callable[[StateInline, bool], bool]) -> Callable[[StateInline,
     """Wrap an inline rule so that the tokens it pushes know the offset where they start."""
 
     @functools.wraps(rule)
-    def placed(state: StateInline, silent: bool) -> bool:  # noqa: FBT001  the library's signature
+    def placed(state: StateInline, silent: bool) -> bool:
         start, before, pending = state.pos, len(state.tokens), bool(state.pending)
         done = rule(state, silent)
         if done and not silent and len(state.tokens) > before:
@@ -121,7 +121,7 @@ def _placed(rule: Callable[[StateInline, bool], bool]) -> Callable[[StateInline,
 # ---- `:::` ----------------------------------------------------------------------------------
 
 
-def _div_rule(state: StateBlock, start_line: int, end_line: int, silent: bool) -> bool:  # noqa: FBT001
+def _div_rule(state: StateBlock, start_line: int, end_line: int, silent: bool) -> bool:
     """Read a block between `:::` lines; every line that begins with `:::` ends up here."""
     if not _row(state, start_line).startswith(":::"):
         return False
@@ -175,7 +175,7 @@ def _named(rest: str) -> tuple[str, str]:
 # ---- inline ---------------------------------------------------------------------------------
 
 
-def _braces_rule(state: StateInline, silent: bool) -> bool:  # noqa: FBT001
+def _braces_rule(state: StateInline, silent: bool) -> bool:
     """Read `{…}` as attributes, wherever it stands; the script reader says whether it may."""
     if state.src[state.pos] != "{":
         return False
@@ -187,21 +187,21 @@ def _braces_rule(state: StateInline, silent: bool) -> bool:  # noqa: FBT001
     return True
 
 
-def _span_rule(state: StateInline, silent: bool) -> bool:  # noqa: FBT001
+def _span_rule(state: StateInline, silent: bool) -> bool:
     """Read `[words]{…}`, and `[words](path){.include}`."""
     if state.src[state.pos] != "[":
         return False
     return _bracketed(state, silent, opening=state.pos, sound=False)
 
 
-def _sound_rule(state: StateInline, silent: bool) -> bool:  # noqa: FBT001
+def _sound_rule(state: StateInline, silent: bool) -> bool:
     """Read `![description](path){…}`."""
     if state.src[state.pos : state.pos + 2] != "![":
         return False
     return _bracketed(state, silent, opening=state.pos + 1, sound=True)
 
 
-def _bracketed(state: StateInline, silent: bool, *, opening: int, sound: bool) -> bool:  # noqa: FBT001
+def _bracketed(state: StateInline, silent: bool, *, opening: int, sound: bool) -> bool:
     start, limit = state.pos, state.posMax
     if state.src.find("]", opening, limit) < 0:
         return False  # the library would look at all that follows, once for each bracket

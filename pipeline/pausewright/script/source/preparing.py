@@ -61,16 +61,9 @@ def read_plain(file: Path, kind: Kind = SCRIPT, inside: Path | None = None) -> s
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = raw[: error.start].count(b"\n") + 1
-        raise ScriptError(
-            [
-                Problem(
-                    Place(file, line, 1),
-                    "the file is not UTF-8 text",
-                    "save it as UTF-8 in your editor",
-                    code="file-encoding",
-                )
-            ]
-        ) from error
+        message, hint = "the file is not UTF-8 text", "save it as UTF-8 in your editor"
+        problem = Problem(Place(file, line, 1), message, hint, code="file-encoding")
+        raise ScriptError([problem]) from error
 
 
 def prepare(file: Path, text: str, problems: Problems, *, settings: bool) -> Source:
@@ -86,20 +79,15 @@ def prepare(file: Path, text: str, problems: Problems, *, settings: bool) -> Sou
     rows = text.split("\n")
     for index, row in enumerate(rows):
         for found in _CONTROL.finditer(row):
-            problems.error(
-                Place(file, index + 1, found.start() + 1),
-                "a control character stands here",
-                "delete it",
-                code="control-character",
-            )
+            place = Place(file, index + 1, found.start() + 1)
+            message = "a control character stands here"
+            problems.error(place, message, "delete it", code="control-character")
         if len(row) > MOST_IN_PARAGRAPH:
-            problems.error(
-                Place(file, index + 1, MOST_IN_PARAGRAPH + 1),
-                f"this line has {len(row):,} characters, and a line holds at most "
-                f"{MOST_IN_PARAGRAPH:,}",
-                "break it into paragraphs, with a blank line between them",
-                code="too-long",
-            )
+            place = Place(file, index + 1, MOST_IN_PARAGRAPH + 1)
+            most = f"a line holds at most {MOST_IN_PARAGRAPH:,}"
+            message = f"this line has {len(row):,} characters, and {most}"
+            hint = "break it into paragraphs, with a blank line between them"
+            problems.error(place, message, hint, code="too-long")
             lead = _LEAD.match(row)
             rows[index] = (lead[0] if lead else "") + NOTHING
     rows = [_CONTROL.sub(" ", row) for row in rows]
@@ -146,17 +134,12 @@ def _untabbed(row: str) -> str:
 def _take_settings(source: Source, working: list[str], problems: Problems) -> None:
     if working[0].rstrip() != "---":
         later = [i for i, row in enumerate(working[:12]) if row.rstrip() == "---"]
-        hint = (
-            "move the settings to the first line of the file"
-            if later
-            else "begin the file with --- , title: … , language: … and ---"
-        )
-        problems.error(
-            source.place(1, 1, max(1, len(working[0]))),
-            "the file must begin with its settings",
-            hint,
-            code="settings-missing",
-        )
+        hint = "begin the file with --- , title: … , language: … and ---"
+        if later:
+            hint = "move the settings to the first line of the file"
+        message = "the file must begin with its settings"
+        place = source.place(1, 1, max(1, len(working[0])))
+        problems.error(place, message, hint, code="settings-missing")
         if later and all(not row.strip() for row in working[: later[0]]):
             start = later[0]
         else:
@@ -167,12 +150,9 @@ def _take_settings(source: Source, working: list[str], problems: Problems) -> No
         if working[end].rstrip() == "---":
             break
     else:
-        problems.error(
-            source.place(start + 1, 1, 3),
-            "the settings are never closed",
-            "close them with a line of three hyphens: ---",
-            code="settings-open",
-        )
+        message = "the settings are never closed"
+        hint = "close them with a line of three hyphens: ---"
+        problems.error(source.place(start + 1, 1, 3), message, hint, code="settings-open")
         end = next(
             (i for i in range(start + 1, len(working)) if not working[i].strip()), len(working) - 1
         )

@@ -39,32 +39,26 @@ def take_numbers(source: Source, working: list[str], problems: Problems) -> None
             _PARENTHESIS.match(row),
         )
         if bracketed:
-            problems.error(
-                source.place(line, 1, len(bracketed[1]) + 1),
-                f"‘{bracketed[0].strip()}’ does not begin a question",
-                f"write {bracketed[1]}. with a full stop",
-                code="question-form",
-            )
+            message = f"‘{bracketed[0].strip()}’ does not begin a question"
+            hint = f"write {bracketed[1]}. with a full stop"
+            place = source.place(line, 1, len(bracketed[1]) + 1)
+            problems.error(place, message, hint, code="question-form")
             working[index] = MARKER + (row[bracketed.end() :].strip() or NOTHING)
             source.numbers[line] = (int(bracketed[1]), len(bracketed[1]))
         elif bare:
-            problems.error(
-                source.place(line, 1, len(bare[0].rstrip())),
-                "this question has no text",
-                "write the question on the same line, after its number",
-                code="question-empty",
-            )
+            message = "this question has no text"
+            hint = "write the question on the same line, after its number"
+            place = source.place(line, 1, len(bare[0].rstrip()))
+            problems.error(place, message, hint, code="question-empty")
             working[index] = MARKER + NOTHING
             source.numbers[line] = (int(bare[1]), len(bare[1]))
         elif marked:
             _take_question(source, working, index, marked, problems)
         elif (glued := _GLUED.match(row)) and not _interrupts(working, index):
-            problems.error(
-                source.place(line, 1, len(glued[1]) + 1),
-                f"a question needs a blank after ‘{glued[1]}.’",
-                f"write {glued[1]}. {glued[2].split()[0]} …",
-                code="question-form",
-            )
+            message = f"a question needs a blank after ‘{glued[1]}.’"
+            hint = f"write {glued[1]}. {glued[2].split()[0]} …"
+            place = source.place(line, 1, len(glued[1]) + 1)
+            problems.error(place, message, hint, code="question-form")
             working[index] = MARKER + glued[2]
             source.numbers[line] = (int(glued[1]), len(glued[1]))
 
@@ -75,12 +69,9 @@ def _take_question(
     line = index + 1
     digits, rest = marked[1], marked[2].replace("\u00a0", " ")
     if len(digits) > 1 and digits[0] == "0":
-        problems.error(
-            source.place(line, 1, len(digits) + 1),
-            f"‘{digits}.’ begins with a nought",
-            f"write {int(digits)}.",
-            code="question-form",
-        )
+        message = f"‘{digits}.’ begins with a nought"
+        hint = f"write {int(digits)}."
+        problems.error(source.place(line, 1, len(digits) + 1), message, hint, code="question-form")
     if _interrupts(working, index):
         problems.error(
             source.place(line, 1, len(digits) + 1),
@@ -98,12 +89,10 @@ def _take_question(
             "+": "a letter or digit before the plus sign",
             ">": r"it in words, or \> for the sign",
         }
-        problems.error(
-            source.place(line, line_column(source, line, rest), len(mark[0].strip()) or 1),
-            f"a question cannot begin with ‘{mark[0].strip()}’",
-            f"begin with text; write {signs.get(rest[0], 'words')}",
-            code="question-start",
-        )
+        place = source.place(line, line_column(source, line, rest), len(mark[0].strip()) or 1)
+        message = f"a question cannot begin with ‘{mark[0].strip()}’"
+        hint = f"begin with text; write {signs.get(rest[0], 'words')}"
+        problems.error(place, message, hint, code="question-start")
         rest = NOTHING
     source.numbers[line] = (int(digits), len(digits))
     working[index] = MARKER + rest

@@ -18,77 +18,24 @@ if TYPE_CHECKING:
 
     from pausewright.script.attributes.braces import Item
 
-ORDER: Final = (
-    *YES_WORDS,
-    # what a sheet, a key or a list of questions holds
-    "say",
-    "shown",
-    "ipa",
-    "as",
-    "states",
-    "sheet",
-    "key",
-    "marks",
-    "lines",
-    # which part of a recording, and for whom
-    "from",
-    "to",
-    "fade-out",
-    "words",
-    "speaker",
-    "edges",
-    "level",
-    "width",
-    # how it is read
-    "questions",
-    "order",
-    "readings",
-    "between-readings",
-    "announce",
-    "again",
-    "pattern",
-    # silences
-    "for",
-    "phrase-time",
-    "phrase-readings",
-    "between-phrase-readings",
-    "look-time",
-    "answer-time",
-    "time-cue",
-    "between-paragraphs",
-    "between-options",
-    "turn-pause",
-    "pause-after",
-    "for-questions",
-    # how it is voiced and shown
-    "pace",
-    "voice",
-    "lang",
-    "take",
-    "captions",
-    "captions-reason",
-)
+_WRITTEN: Final = """
+say shown ipa as states sheet key marks lines
+from to fade-out words speaker edges level width
+questions order readings between-readings announce again pattern
+for phrase-time phrase-readings between-phrase-readings look-time answer-time time-cue
+between-paragraphs between-options turn-pause pause-after for-questions
+pace voice lang take captions captions-reason
+"""
+"""What a sheet or key holds; which part of a recording; how it is read; silences; how it sounds."""
+ORDER: Final = (*YES_WORDS, *_WRITTEN.split())
 """Attributes in the order in which they are written; any other follows in its table's order."""
 
-TIMES: Final = frozenset(
-    {
-        "answer-time",
-        "look-time",
-        "between-readings",
-        "phrase-time",
-        "between-phrase-readings",
-        "between-paragraphs",
-        "between-options",
-        "turn-pause",
-        "pause-after",
-        "for",
-        "from",
-        "fade-out",
-    }
-)
+_TIMES: Final = """
+answer-time look-time between-readings phrase-time between-phrase-readings between-paragraphs
+between-options turn-pause pause-after for from fade-out
+"""
+TIMES: Final = frozenset(_TIMES.split())
 """Attributes whose value is times, or a word in place of one."""
-_COUNTS: Final = frozenset({"readings", "phrase-readings", "marks", "lines", "take"})
-_QUESTIONS: Final = frozenset({"questions", "for-questions"})
 
 
 def braces(items: Iterable[Item], kind: str) -> str:
@@ -119,19 +66,7 @@ def _item(item: Item, kind: str) -> str:
 def _reader(name: str, kind: str) -> Callable[[str], str]:
     if name == "to":
         return _listed if kind == "staff-note" else times
-    if name in TIMES:
-        return times
-    if name in _COUNTS:
-        return str.strip
-    if name in _QUESTIONS:
-        return _numbers
-    if name == "order":
-        return _listed
-    if name == "pace":
-        return _share
-    if name == "width":
-        return _width
-    return str
+    return _FORMS.get(name, str)
 
 
 def _listed(text: str) -> str:
@@ -152,3 +87,14 @@ def _width(text: str) -> str:
         return width(text)
     except ValueProblem:
         return text
+
+
+_FORMS: Final[dict[str, Callable[[str], str]]] = {
+    **dict.fromkeys(TIMES, times),
+    **dict.fromkeys(("readings", "phrase-readings", "marks", "lines", "take"), str.strip),
+    **dict.fromkeys(("questions", "for-questions"), _numbers),
+    "order": _listed,
+    "pace": _share,
+    "width": _width,
+}
+"""How the values are written that are not just words."""

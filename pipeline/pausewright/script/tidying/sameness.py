@@ -9,7 +9,7 @@ from __future__ import annotations
 import dataclasses
 import re
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from ruamel.yaml.nodes import ScalarNode
 
@@ -44,11 +44,12 @@ def _included(reading: Reading) -> dict[str, str]:
     return {str(file): text for file, text in script.sources.items() if file != script.path}
 
 
-def _arranged(reading: Reading) -> Any:  # noqa: ANN401  a tree of lists and texts
+def _arranged(reading: Reading) -> object:
     return None if reading.arrangements is None else _yaml(reading.arrangements.node)
 
 
-def _yaml(node: Node | tuple[Node, Node]) -> Any:  # noqa: ANN401  same
+def _yaml(node: Node | tuple[Node, Node]) -> object:
+    """Return a node as lists and texts."""
     if isinstance(node, tuple):
         return [_yaml(one) for one in node]
     if isinstance(node, ScalarNode):
@@ -56,42 +57,37 @@ def _yaml(node: Node | tuple[Node, Node]) -> Any:  # noqa: ANN401  same
     return [type(node).__name__, *(_yaml(one) for one in node.value)]
 
 
-def _difference(one: Any, other: Any, where: str) -> str:  # noqa: ANN401  any value of the model
+def _difference(one: object, other: object, where: str) -> str:
     if type(one) is not type(other):
         return where
     if isinstance(one, Place):
         return ""
+    pairs: list[tuple[str, object, object]]
     if dataclasses.is_dataclass(one):
-        for field in dataclasses.fields(one):
-            if field.name in {"places", "sources"}:
-                continue
-            found = _difference(
-                getattr(one, field.name), getattr(other, field.name), f"{where}.{field.name}"
-            )
-            if found:
-                return found
-        return ""
-    if isinstance(one, Mapping):
+        pairs = [
+            (f"{where}.{field.name}", getattr(one, field.name), getattr(other, field.name))
+            for field in dataclasses.fields(one)
+            if field.name not in {"places", "sources"}
+        ]
+    elif isinstance(one, Mapping) and isinstance(other, Mapping):
         if list(one) != list(other):
             return where
-        return next(
-            (d for name in one if (d := _difference(one[name], other[name], f"{where}.{name}"))),
-            "",
-        )
-    if isinstance(one, tuple):
-        one, other = _joined(one, where), _joined(other, where)
-        if len(one) != len(other):
+        pairs = [(f"{where}.{name}", one[name], other[name]) for name in one]
+    elif isinstance(one, tuple) and isinstance(other, tuple):
+        both = _joined(one, where), _joined(other, where)
+        if len(both[0]) != len(both[1]):
             return where
-        pairs = enumerate(zip(one, other, strict=True))
-        return next((d for i, (a, b) in pairs if (d := _difference(a, b, f"{where}[{i}]"))), "")
-    if where.endswith(".description"):
-        one, other = _LINE_END.sub("\n", one), _LINE_END.sub("\n", other)
-    return "" if one == other else where
+        pairs = [(f"{where}[{i}]", *pair) for i, pair in enumerate(zip(*both, strict=True))]
+    else:
+        if isinstance(one, str) and isinstance(other, str) and where.endswith(".description"):
+            one, other = _LINE_END.sub("\n", one), _LINE_END.sub("\n", other)
+        return "" if one == other else where
+    return next((d for name, a, b in pairs if (d := _difference(a, b, name))), "")
 
 
-def _joined(items: tuple[Any, ...], where: str) -> tuple[Any, ...]:
+def _joined(items: tuple[object, ...], where: str) -> tuple[object, ...]:
     """Join neighbouring texts; leave out blanks around a line break and at a paragraph's end."""
-    out: list[Any] = []
+    out: list[object] = []
     for item in items:
         if isinstance(item, Text) and out and isinstance(out[-1], Text):
             out[-1] = dataclasses.replace(out[-1], text=out[-1].text + item.text)

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from pausewright.script.declared import Settings
     from pausewright.sound.track_files import Format
     from pausewright.video.video_kinds import VideoKind
-    from pausewright.voice.engine import EngineKind
+    from pausewright.voice.engine_kinds import EngineKind
     from pausewright.voice.voice_list import VoiceProfile
 
 RATE_HZ: Final = 44_100
