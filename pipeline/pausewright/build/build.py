@@ -54,7 +54,8 @@ if TYPE_CHECKING:
     from pausewright.video.video_kinds import VideoKind
     from pausewright.voice.engine_kinds import EngineKind
     from pausewright.voice.profile import VoiceProfile
-    from pausewright.voice.studio import RecordingReport, Studio
+    from pausewright.voice.recording_report import RecordingReport
+    from pausewright.voice.studio import Studio
 
 RATE_HZ: Final = 44_100
 """Quarter seconds are whole samples."""

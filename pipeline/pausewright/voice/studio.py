@@ -20,7 +20,7 @@ from pausewright.voice.booth import Booth
 from pausewright.voice.engine import RawTake
 from pausewright.voice.engine_kinds import built_in_engines
 from pausewright.voice.finish import finish, finished_sound, speech_only
-from pausewright.voice.recording_report import RecordingReport, Reduced, VoiceUse
+from pausewright.voice.recording_report import RecordingReport, Reduced
 from pausewright.voice.store import TakeStore
 from pausewright.voice.take_format import keep_finished, keep_raw, kept_finished, kept_raw
 from pausewright.voice.voice_list import find_profile
@@ -28,7 +28,7 @@ from pausewright.voice.word_groups import written_words
 from pausewright.voice.word_starts import heard_starts
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
+    from collections.abc import Callable, Iterable, Mapping, Sequence
     from fractions import Fraction
     from pathlib import Path
 
@@ -45,8 +45,6 @@ if TYPE_CHECKING:
 
 Identity: TypeAlias = "tuple[tuple[SpokenPart, ...], Speech]"
 """What makes two utterances one take."""
-
-__all__ = ["RecordingReport", "Reduced", "Studio", "VoiceUse"]
 
 AT_HAND_BYTES = 4 * 2**20
 """Finished takes held in memory at most."""
@@ -125,7 +123,24 @@ class Studio:
         n_takes = len(self._known) - n_known + len(distinct)
         n_voiced += self._run(jobs, distinct, problems)
         problems.raise_errors()
-        return self._report(distinct, jobs, n_voiced, n_takes - n_voiced)
+        known = {utterance: self._known[identity] for identity, utterance in distinct.items()}
+        return RecordingReport(
+            n_voiced=n_voiced,
+            n_kept=n_takes - n_voiced,
+            words_per_minute=self._words_per_minute(known),
+            reduced=tuple(
+                Reduced(utterance, one.gain_reduced_db)
+                for utterance, one in known.items()
+                if one.gain_reduced_db > 0
+            ),
+            voices=tuple(dict.fromkeys(job.booth.use(job.calibration) for job in jobs.values())),
+        )
+
+    def _words_per_minute(self, known: Mapping[Utterance, _Known]) -> float | None:
+        n_words = sum(_n_words(utterance) for utterance in known)
+        n_samples = sum(one.n_sound_samples for one in known.values())
+        spoken_s = n_samples / self._rate_hz + _PAUSE_BETWEEN_S * max(0, len(known) - 1)
+        return 60 * n_words / spoken_s if spoken_s else None
 
     def _voice_standards(self, jobs: Mapping[Identity, Job], problems: Problems) -> int:
         """Voice what the lengths of an arrangement's takes are shares of; return how many."""
@@ -196,24 +211,10 @@ class Studio:
         """
         identity = _identity(utterance)
         if identity not in self._word_times:
-            self._word_times[identity] = self._heard_words(utterance)
+            spans = self.word_spans(utterance)
+            take = self.take(utterance)
+            self._word_times[identity] = _heard_words(utterance, take, spans, self._rate_hz)
         return self._word_times[identity]
-
-    def _heard_words(self, utterance: Utterance) -> tuple[tuple[str, int, int], ...]:
-        take = self.take(utterance)
-        spans = self.word_spans(utterance)
-        words = written_words(utterance.spoken)
-        after_marks = [True, *(not word[-1].text[-1:].isalnum() for word in words)][: len(spans)]
-        starts = heard_starts(take, spans, after_marks, self._rate_hz)
-        n_samples = take.edge_end - take.edge_start
-        return tuple(
-            (
-                "".join(part.text for part in word),
-                min(max(start - take.edge_start, 0), n_samples),
-                min(max(end - take.edge_start, 0), n_samples),
-            )
-            for word, start, (_, end) in zip(words, starts, spans, strict=False)
-        )
 
     def _known_of(self, utterance: Utterance) -> _Known:
         identity = _identity(utterance)
@@ -354,42 +355,22 @@ class Studio:
                 _, old = self._at_hand.popitem(last=False)
                 self._at_hand_bytes -= old.samples.nbytes
 
-    def _report(
-        self,
-        distinct: Mapping[Identity, Utterance],
-        jobs: Mapping[Identity, Job],
-        n_voiced: int,
-        n_kept: int,
-    ) -> RecordingReport:
-        n_words = sum(_n_words(utterance) for utterance in distinct.values())
-        n_samples = sum(self._known[identity].n_sound_samples for identity in distinct)
-        spoken_s = n_samples / self._rate_hz + _PAUSE_BETWEEN_S * max(0, len(distinct) - 1)
-        reduced = tuple(
-            Reduced(utterance, self._known[identity].gain_reduced_db)
-            for identity, utterance in distinct.items()
-            if self._known[identity].gain_reduced_db > 0
+
+def _heard_words(
+    utterance: Utterance, take: Take, spans: Sequence[tuple[int, int]], rate_hz: int
+) -> tuple[tuple[str, int, int], ...]:
+    words = written_words(utterance.spoken)
+    after_marks = [True, *(not word[-1].text[-1:].isalnum() for word in words)][: len(spans)]
+    starts = heard_starts(take, spans, after_marks, rate_hz)
+    n_samples = take.n_sound_samples
+    return tuple(
+        (
+            "".join(part.text for part in word),
+            min(max(start - take.edge_start, 0), n_samples),
+            min(max(end - take.edge_start, 0), n_samples),
         )
-        uses: dict[VoiceUse, None] = {}
-        for job in jobs.values():
-            profile, found = job.booth.profile, job.calibration
-            use = VoiceUse(
-                profile.name,
-                profile.engine,
-                profile.language,
-                profile.licence,
-                profile.origin,
-                found.setting,
-                found.words_per_minute,
-                found.loudness_offset_lu,
-            )
-            uses.setdefault(use)
-        return RecordingReport(
-            n_voiced=n_voiced,
-            n_kept=n_kept,
-            words_per_minute=60 * n_words / spoken_s if spoken_s else None,
-            reduced=reduced,
-            voices=tuple(uses),
-        )
+        for word, start, (_, end) in zip(words, starts, spans, strict=False)
+    )
 
 
 def _identity(utterance: Utterance) -> Identity:
