@@ -273,16 +273,14 @@ class _Walk:
 
     def _unknown(self, at: int) -> Reading | None:
         """Read the question mark that stands for a number: `5 + ? = 9`."""
-        before, after = self._scan.sign_before(at), self._scan.sign_after(at + 1)
-        word = self._language.word("what")
-        if not word or not {before, after} & OPERATORS:
+        after, word = self._scan.sign_after(at + 1), self._language.word("what")
+        if not word or not {self._scan.sign_before(at), after} & OPERATORS:
             return None
         return Reading(at + 1, word if after else f"{word}?", "sign")
 
     def _is_point(self, at: int) -> bool:
-        if self._text[at] != "(" or maths.function_of(self._scan, at - 1):
-            return False
-        return pairs.read_point(self._scan, at) is not None
+        is_open = self._text[at] == "(" and not maths.function_of(self._scan, at - 1)
+        return is_open and pairs.read_point(self._scan, at) is not None
 
     # ---- what nobody reads
 
