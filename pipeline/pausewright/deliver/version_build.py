@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
     from pausewright.plan.timeline import Timeline
-    from pausewright.voice.studio import RecordingReport, Studio
+    from pausewright.voice.recording_report import RecordingReport, Studio
 
 BEFORE_CHECK: Final[tuple[Callable[[Job], Output], ...]] = (
     track_output.write,
