@@ -36,7 +36,8 @@ if TYPE_CHECKING:
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
     from pausewright.plan.timeline import Timeline
-    from pausewright.voice.recording_report import RecordingReport, Studio
+    from pausewright.voice.recording_report import RecordingReport
+    from pausewright.voice.studio import Studio
 
 BEFORE_CHECK: Final[tuple[Callable[[Job], Output], ...]] = (
     track_output.write,
