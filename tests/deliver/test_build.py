@@ -69,6 +69,38 @@ def test_a_build_makes_the_folders_that_can_be_handed_over(tmp_path: Path) -> No
     assert not list((tmp_path / "out").glob(".*"))
 
 
+def test_each_output_says_what_it_wrote_and_of_what_kind(tmp_path: Path) -> None:
+    """The record lists every file of the folder but itself, with the kind that its output gave."""
+    script = tmp_path / "track-report.md"  # a name that says nothing of a kind
+    script.write_text(
+        SMALL.replace("title: Harbour morning", "title: Transcript report 1"), "utf-8"
+    )
+    built = _build(script, split_at_stops=True)
+    own = built.folder / "confidential" / "build-record_A.json"
+    kinds = {one["path"]: one["kind"] for one in json.loads(own.read_text("utf-8"))["files"]}
+    name = f"version-A/transcript-report-1_A_{built.edition}"
+
+    there = {f.relative_to(built.folder).as_posix() for f in built.folder.rglob("*") if f.is_file()}
+    assert set(kinds) | {"confidential/build-record_A.json"} == there
+    assert kinds == {
+        f"{name}.wav": "track",
+        f"{name}_1-of-2.wav": "piece",
+        f"{name}_2-of-2.wav": "piece",
+        f"{name}.vtt": "captions",
+        f"{name}.srt": "captions",
+        f"{name}_transcript.txt": "transcript",
+        f"{name}_transcript.html": "transcript",
+        f"{name}_room-screen.html": "screen",
+        f"{name}_packing-list.json": "packing-list",
+        "confidential/transcript-full_A.txt": "transcript",
+        **{f"confidential/check-report_A.{end}": "report" for end in ("html", "json", "txt")},
+        f"print/candidates/answer-sheet_A_{built.edition}.txt": "paper",
+        f"print/staff/instructions_A_{built.edition}.html": "paper",
+        f"print/staff/running-sheet_A_{built.edition}.txt": "paper",
+        f"print/staff/transcript-report-1_A_{built.edition}_reader-screen.html": "screen",
+    }
+
+
 def test_the_record_keeps_to_its_published_schema(tmp_path: Path) -> None:
     """The build record validates, and its hashes are those of the files."""
     built = _build(_script(tmp_path))

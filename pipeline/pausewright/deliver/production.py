@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 from pausewright.arrange.declarations import named
 from pausewright.checker.standard import measured_track
 from pausewright.deliver.build_options import RATE_HZ, CheckFailedError, voice_lufs
+from pausewright.deliver.element_sounds import ElementSounds
 from pausewright.deliver.rooms import delivered
-from pausewright.deliver.version_build import version_build
+from pausewright.deliver.version_build import VersionBuild
 from pausewright.voice.studio import Studio
 
 if TYPE_CHECKING:
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
     from pausewright.deliver.build_options import Built, Options
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
-    from pausewright.deliver.version_build import VersionBuild
     from pausewright.plan.timeline import Timeline
 
 
@@ -56,11 +56,11 @@ class Production:
             self._standard.set_result(self._standard_before(folder))
         quiet = options if self._is_alone else replace(options, progress=None)
         self._builds = [
-            version_build(
+            VersionBuild(
                 project,
                 quiet,
                 version,
-                self._studio(version),
+                ElementSounds(self._studio(version), version.script.settings),
                 keys[version.label],
                 stage / f"part-{at}",
             )

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver import final_check
 from pausewright.deliver.build_options import RATE_HZ, Built, Options, voice_lufs
-from pausewright.deliver.element_sounds import ElementSounds
 from pausewright.deliver.outputs import (
     basis_output,
     captions_output,
@@ -32,12 +31,12 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.checker.standard import MeasuredTrack
+    from pausewright.deliver.element_sounds import ElementSounds
     from pausewright.deliver.outputs.job import Output
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
     from pausewright.plan.timeline import Timeline
     from pausewright.voice.recording_report import RecordingReport
-    from pausewright.voice.studio import Studio
 
 BEFORE_CHECK: Final[tuple[Callable[[Job], Output], ...]] = (
     track_output.write,
@@ -147,14 +146,6 @@ class VersionBuild:
     def _said(self) -> dict[object, None]:
         """Return every distinct sound, in order."""
         return dict.fromkeys(step.element for step in self.version.steps if isinstance(step, Say))
-
-
-def version_build(
-    project: Project, options: Options, version: Version, studio: Studio, key: str, stage: Path
-) -> VersionBuild:
-    """Return how a version is built; nothing is voiced or written yet."""
-    sounds = ElementSounds(studio, version.script.settings)
-    return VersionBuild(project, options, version, sounds, key, stage)
 
 
 def _voicing_notes(version: Version, voiced: RecordingReport) -> list[str]:
