@@ -132,6 +132,8 @@ def _locked(descriptor: int) -> bool:
 
 def is_stale(target: Path) -> bool:
     """Return whether a claim is left whose owner, as far as can be seen, is gone."""
+    if not target.name:
+        return False  # the root of the file system, which nothing can claim
     if not target.with_name(f".{target.name}{ENDING}").exists():
         return False
     owner = _holder(target)

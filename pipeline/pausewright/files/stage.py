@@ -12,6 +12,7 @@ import os
 import re
 import secrets
 import shutil
+from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from pausewright.files.claim import PATIENCE_S, ClaimedError, claimed, is_stale
@@ -23,7 +24,6 @@ from pausewright.problems import OutputError
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
     from collections.abc import Set as AbstractSet
-    from pathlib import Path
 
 OWNER: Final = "owner.json"
 _NAME: Final = re.compile(r"\.(?P<target>.+)\.[0-9a-f]{8}\.stage")
@@ -84,7 +84,7 @@ def settle(path: Path, *, around: bool = False) -> None:
     OutputError
         If it is half-way and cannot be taken back here, or another command is at work on it.
     """
-    real = path.resolve()
+    real = Path(os.path.realpath(path))  # Path.resolve fails where links go in a circle
     for target in (real, *real.parents)[: _FOLDERS_AROUND if around else 1]:
         stages = stages_of(target)
         is_needed = any(map(is_half_way, stages))
