@@ -29,7 +29,7 @@ def run(run: Run) -> Run:
 
 @pytest.fixture
 def script(tmp_path: Path) -> Path:
-    """Return a script that does not have its one form."""
+    """Return a script that is not tidy."""
     file = tmp_path / "unit.md"
     file.write_text(UNTIDY, encoding="utf-8", newline="\n")
     return file
@@ -85,7 +85,7 @@ def test_check_shows_a_difference_and_exits_with_one(run: Run, script: Path) -> 
 
     script.write_text(TIDY, encoding="utf-8", newline="\n")
     code, out, err = run("unit.md", "--check")
-    assert (code, out, err) == (0, "unit.md has its one form already\n", "")
+    assert (code, out, err) == (0, "unit.md is already tidy\n", "")
     assert run("unit.md")[0] == 0
     assert _files(script.parent) == {"unit.md"}
 

@@ -3,18 +3,26 @@
 from __future__ import annotations
 
 import re
+from importlib import resources
 from pathlib import Path
 
 import pytest
 from pausewright.script.inline.bracketed_words import READ_AS
 from pausewright.script.reader import read
 from pausewright.script.wording_styles import STYLES
-from pausewright.wording.language import known_languages, language_for
+from pausewright.wording.language import language_for
 from pausewright.wording.lexicon import bundled_lexicons
 from pausewright.wording.plain_lines import LineWorder
 from pausewright.wording.worded import Worded
 
 PAGE = (Path(__file__).parents[2] / "docs" / "wording.md").read_text(encoding="utf-8")
+
+
+def known_languages() -> tuple[str, ...]:
+    """Return the languages that have a file."""
+    folder = resources.files("pausewright.wording.languages")
+    names = sorted(one.name for one in folder.iterdir())
+    return tuple(name.removesuffix(".toml") for name in names if name.endswith(".toml"))
 
 
 def section(title: str) -> str:

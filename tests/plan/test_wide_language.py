@@ -4,7 +4,8 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from pausewright.plan.steps import phrase_times_s, steps
+from pausewright.plan.passage_steps import phrase_times_s
+from pausewright.plan.steps import steps
 from pausewright.script.model import Dictation, Question
 from support.scripts.short_scripts import short, worded
 

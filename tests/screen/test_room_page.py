@@ -16,10 +16,10 @@ from pausewright.plan.timeline import timeline
 from pausewright.problems import OutputError
 from pausewright.screen import room_screen as room
 from pausewright.screen.bundle import bundle
-from pausewright.screen.page_data import page_data
 from pausewright.screen.reader_screen import reader_screen
 from pausewright.screen.room_screen import played_track, room_screen
 from pausewright.screen.screen_files import sound_of
+from pausewright.screen.screen_page import page_data
 from support.browser.screen_pages import SHORT, WITHHELD, Made, island, made
 from support.scripts.short_scripts import worded
 

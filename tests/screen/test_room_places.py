@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import timeline
-from pausewright.screen.place_names import question_name, reading_name
-from pausewright.screen.screen_places import Places, Stretch, places
+from pausewright.screen.screen_places import Places, Stretch, places, question_name, reading_name
 from pausewright.script.references import QuestionRef, QuestionSpan
 from pausewright.script.silences import SILENCES, room_name
 from support.scripts.short_scripts import HEAD, SMALL, worded

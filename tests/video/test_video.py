@@ -19,6 +19,7 @@ from pausewright.checker.tags import read_tags
 from pausewright.deliver.build import Built, Options, build, build_versions
 from pausewright.deliver.rooms import Player, Room, lay_out
 from pausewright.problems import OutputError
+from pausewright.records.record_files import read_record
 from pausewright.sound.track_tags import Tags
 from pausewright.video import ffmpeg, video_kinds
 from pausewright.video.video_file import Video, write_video
@@ -227,7 +228,8 @@ def test_videos_are_checked_listed_and_labelled(built: Built) -> None:
 
 def test_videos_go_into_the_rooms(built: Built, tmp_path: Path) -> None:
     """A player's folder holds both, byte by byte."""
-    record = json.loads(one(built, "build-record_A.json").read_text("utf-8"))
+    record = read_record(one(built, "build-record_A.json"))
+    assert record is not None
     room = Room("Hall", "hall", (Player(1, "A", ("K1",), by_loudspeaker=True),), built.length_s)
     files = lay_out([room], {"A": record}, built.folder, tmp_path / "rooms", "")
 
@@ -268,7 +270,7 @@ def test_hostile_words_are_shown_as_they_are(tmp_path: Path) -> None:
 
     assert notes == ()
     words = data[2 : 2 + int.from_bytes(data[:2], "big")].decode()
-    assert re.sub("[\u2060\u200b]", "", words) == f"Jo & {{Co}}: {HOSTILE}"
+    assert re.sub("[\u2060\u200b\u00a0]", "", words) == f"Jo & {{Co}}: {HOSTILE}"
 
 
 def _drawn(folder: Path, words: str) -> NDArray[np.uint8]:

@@ -141,7 +141,7 @@ def test_memory_is_bounded(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> N
     said = [utterance(t, tmp_path) for t in TEXTS]
     studio.record(said)
     assert len(studio._at_hand) < len(said)
-    assert studio._at_hand_bytes <= 200_000
+    assert studio._at_hand.n_bytes <= 200_000
     assert [studio.take(u).n_sound_samples for u in said] == [n_samples_of(t) for t in TEXTS]
 
 

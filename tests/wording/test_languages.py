@@ -7,8 +7,15 @@ from pathlib import Path
 
 import pytest
 from pausewright.script.wording_styles import STYLES
-from pausewright.wording.language import known_languages, language_for
+from pausewright.wording.language import language_for
 from pausewright.wording.plain_lines import LineWorder
+
+
+def known_languages() -> tuple[str, ...]:
+    """Return the languages that have a file."""
+    folder = resources.files("pausewright.wording.languages")
+    names = sorted(one.name for one in folder.iterdir())
+    return tuple(name.removesuffix(".toml") for name in names if name.endswith(".toml"))
 
 
 def test_every_file_names_itself_and_chooses_every_style() -> None:

@@ -12,6 +12,8 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from num2words import num2words
+from pausewright.script import numbers_in_words
 from pausewright.wording.plain_lines import LineWorder
 from support.amounts import cases
 from text_to_num import text2num  # type: ignore[import-untyped]  # it has no types
@@ -80,6 +82,14 @@ def test_whole_numbers_are_read_back_by_a_library(number: int) -> None:
     words = said(f"{number:,}").replace("nought", "zero")
 
     assert text2num(words, "en") == number
+
+
+def test_stated_numbers_are_read_as_a_library_reads_them() -> None:
+    """What instructions state: every number to 999 in num2words' words, as `text2num` has it."""
+    for number in range(1000):
+        words = num2words(number)
+
+        assert numbers_in_words.number(words) == text2num(words, "en") == number
 
 
 @given(number=st.integers(0, 10**6))

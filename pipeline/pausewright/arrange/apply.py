@@ -7,12 +7,13 @@ both start from the script that comes out; each of them adds extra time in its o
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING, Final
 
 from pausewright.arrange.arrangement import LookTimes
+from pausewright.arrange.leave_out import without_parts
 from pausewright.arrange.readings import Readings
 from pausewright.arrange.rest_breaks import insert_breaks
-from pausewright.problems import meant
 from pausewright.script.checks.all_checks import check_silences
 from pausewright.script.model import (
     Again,
@@ -41,7 +42,6 @@ if TYPE_CHECKING:
         Delivery,
         Group,
         Inline,
-        Part,
         QuestionContent,
         Script,
         Speech,
@@ -81,7 +81,8 @@ class _Arranger:
             )
 
     def script(self) -> Script:
-        kept = self._left(self._script.parts)
+        titles = self._arrangement.leave_out
+        kept = without_parts(self._script.parts, titles, partial(self._refuse, "leave-out"))
         parts = tuple(
             replace(part, groups=tuple(self._group(group) for group in part.groups))
             for part in kept
@@ -137,39 +138,6 @@ class _Arranger:
                 code="arrangement-look-time",
                 also=tuple(question.place for question in without),
             )
-
-    # ---- what is left out
-
-    def _left(self, parts: tuple[Part, ...]) -> tuple[Part, ...]:
-        titles = self._arrangement.leave_out
-        known = [p.title for p in parts] + [g.title for p in parts for g in p.groups]
-        for title in titles:
-            if title not in known:
-                self._refuse(
-                    "leave-out",
-                    f"no part or group has the title ‘{title}’",
-                    meant(title, filter(None, known), "write the title as in the script"),
-                )
-        if not titles:
-            return parts
-        kept = [
-            replace(part, groups=tuple(g for g in part.groups if g.title not in titles))
-            for part in parts
-            if part.title not in titles
-        ]
-        numbers = {
-            block.number
-            for part in kept
-            for group in part.groups
-            for block in group.blocks
-            if isinstance(block, Question) and not block.practice
-        }
-        if not numbers:
-            self._refuse("leave-out", "nothing is left of the test", "leave fewer parts out")
-        return tuple(
-            replace(part, groups=tuple(_without(group, numbers) for group in part.groups))
-            for part in kept
-        )
 
     # ---- settings
 
@@ -332,16 +300,3 @@ class _Arranger:
             speech=self._speech(dictation.speech),
             captions=self._captions(dictation.captions),
         )
-
-
-def _without(group: Group, numbers: set[int]) -> Group:
-    """Return a group without repeats of questions that are left out."""
-    blocks: list[Block] = []
-    for block in group.blocks:
-        if isinstance(block, Again):
-            left = tuple(number for number in block.questions if number in numbers)
-            if left:
-                blocks.append(replace(block, questions=left))
-        else:
-            blocks.append(block)
-    return replace(group, blocks=tuple(blocks))

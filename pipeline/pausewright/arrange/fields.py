@@ -253,30 +253,6 @@ SPLIT: Final = Field(
 )
 
 FIELDS: Final[dict[str, Field[object]]] = {
-    one.name: one
-    for one in (
-        LABEL,
-        BASIS,
-        EXTRA_TIME,
-        STRETCH,
-        SHARE_OF,
-        WHERE,
-        FIXED_PAUSE,
-        EXTRA_WORDS,
-        TEST_TIME,
-        PACE,
-        READINGS,
-        PAUSES,
-        REST_BREAKS,
-        LOOK_TIME,
-        LEAVE_OUT,
-        BACKGROUND,
-        CAPTIONS,
-        TRANSCRIPT,
-        VOICE,
-        LOUDNESS,
-        FORMAT,
-        SPLIT,
-    )
+    one.name: one for one in list(globals().values()) if isinstance(one, Field)
 }
-"""What an arrangement may declare, by the names that authors write."""
+"""What an arrangement may declare: the fields above, by the names that authors write."""

@@ -12,6 +12,8 @@ from fractions import Fraction
 from typing import Final
 
 from pausewright.script import numbers_in_words
+from pausewright.wording import numbers
+from pausewright.wording.language import language_for
 from pausewright.wording.numbers import cardinal
 
 SHORTEST_SHARE: Final = Fraction(9, 10)
@@ -19,17 +21,7 @@ SHORTEST_SHARE: Final = Fraction(9, 10)
 FEW_SECONDS_S: Final = 100
 """Times up to this are stated in seconds where the author did so."""
 _TIMES: Final = {1: "once", 2: "twice"}
-_ORDINALS: Final = (
-    "first",
-    "second",
-    "third",
-    "fourth",
-    "fifth",
-    "sixth",
-    "seventh",
-    "eighth",
-    "ninth",
-)
+_MOST_ORDINAL: Final = 9
 _PARTS: Final = {Fraction(0): "", Fraction(1, 4): " and a quarter", Fraction(1, 2): " and a half"}
 
 
@@ -115,7 +107,10 @@ def ordinal_words(like: str, value: int) -> str | None:
     if re.search(r"\d", like):
         ending = {1: "st", 2: "nd", 3: "rd"}.get(value if value < 10 else 0, "th")
         return f"{value}{ending}" if re.search(r"\d[a-z]", like) else str(value)
-    return _in_form(like, _ORDINALS[value - 1]) if value <= len(_ORDINALS) else None
+    english = language_for("en")
+    if value > _MOST_ORDINAL or english is None:
+        return None
+    return _in_form(like, numbers.ordinal_words(value, english))
 
 
 def _in_form(like: str, words: str) -> str:

@@ -10,18 +10,16 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import partial
 from itertools import groupby
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from pausewright.captions.shown_rows import Heading, shown_rows
-from pausewright.pages import digest, environment, page_part
+from pausewright.pages import page
 from pausewright.plan.clock import counter
 from pausewright.plan.timeline import Say
 
 if TYPE_CHECKING:
     from pausewright.captions.shown_rows import Line
     from pausewright.plan.timeline import Placed, Timeline
-
-_PACKAGE: Final = "pausewright.captions"
 
 
 def transcript_page(
@@ -36,21 +34,17 @@ def transcript_page(
     label, edition : as on the other papers
     timed : whether each line has its time on the recording: for staff, who decide who sees it
     """
-    style = page_part(_PACKAGE, "transcript_page.css")
-    return (
-        environment(_PACKAGE)
-        .get_template("transcript_page.html")
-        .render(
-            title=title,
-            language=language,
-            label=label,
-            edition=edition,
-            parts=_parts(timeline),
-            timed=timed,
-            at=partial(_at, timeline.rate_hz),
-            style=style,
-            style_hash=digest(style),
-        )
+    return page(
+        "pausewright.captions",
+        "transcript_page.html",
+        "transcript_page.css",
+        title=title,
+        language=language,
+        label=label,
+        edition=edition,
+        parts=_parts(timeline),
+        timed=timed,
+        at=partial(_at, timeline.rate_hz),
     )
 
 

@@ -7,12 +7,8 @@ the same fields as the blind text, so what holds there holds here.
 
 from __future__ import annotations
 
-import base64
-import hashlib
 from dataclasses import dataclass, field
 from fractions import Fraction
-from functools import cache
-from importlib import resources
 from typing import TYPE_CHECKING, Final
 
 from pausewright.checker import blind
@@ -29,6 +25,7 @@ from pausewright.checker.words import clock, seconds
 from pausewright.files.writing import unwritable, write_file
 from pausewright.intake.file_kinds import PAGE
 from pausewright.intake.plain_file import opened
+from pausewright.pages import page as render
 from pausewright.problems import OutputError, PausewrightError
 from pausewright.script.silences import silence_name
 
@@ -36,13 +33,12 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from pathlib import Path
 
-    from jinja2 import Template
-
     from pausewright.checker.decode import Track
     from pausewright.checker.delivered import Delivered, Room
     from pausewright.checker.findings import CheckResult, Finding, KindTotal, QuestionRow
     from pausewright.checker.waveform import Wave
 
+_PACKAGE: Final = "pausewright.checker"
 _GENERATOR: Final = '<meta name="generator" content="Pausewright check">'
 MOST_LINKS: Final = 12
 """Places that the head of the page leads to."""
@@ -128,9 +124,7 @@ def as_page(delivered: Delivered, *, is_blind: bool = False) -> str:
         If a track that has findings cannot be read any more.
     """
     page = _Blind(delivered).page() if is_blind else _Full(delivered).page()
-    template, style = _template()
-    digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
-    return template.render(page=page, style=style, style_hash=digest)
+    return render(_PACKAGE, "report_page.html", "report_page.css", page=page, clock=clock)
 
 
 def write_page(text: str, path: Path, *, is_blind: bool = False) -> None:
@@ -164,19 +158,6 @@ def _is_report(path: Path) -> bool:
             return _GENERATOR.encode() in file.read(2000)
     except (PausewrightError, OSError):
         return False
-
-
-@cache
-def _template() -> tuple[Template, str]:
-    from jinja2 import Environment, StrictUndefined  # noqa: PLC0415  only where a page is made
-
-    folder = resources.files("pausewright.checker")
-    environment = Environment(
-        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
-    )
-    environment.filters["clock"] = clock
-    template = environment.from_string(folder.joinpath("report_page.html").read_text("utf-8"))
-    return template, folder.joinpath("report_page.css").read_text("utf-8")
 
 
 # ---- what is shared --------------------------------------------------------------------------

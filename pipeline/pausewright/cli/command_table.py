@@ -21,9 +21,7 @@ COMMANDS: Final = {
     "outline": (
         "Show structure, spoken words, every silence and where its value came from, and totals."
     ),
-    "tidy": (
-        "Write a script in its one form, without touching its meaning, to NAME.tidy.md beside it."
-    ),
+    "tidy": ("Tidy a script without touching its meaning, and write it to NAME.tidy.md beside it."),
     "build": (
         "Voice, lay and write a script in all its arrangements, then check what was written."
     ),
@@ -32,7 +30,7 @@ COMMANDS: Final = {
         "Read captions made for the standard track strictly, and write them for another version."
     ),
     "needs": (
-        "Lay out a folder for each room: one track a player, papers, a checklist, the room's list."
+        "Lay out a folder for each room: a track for each player, papers, a checklist, its list."
     ),
     "check": (
         "Measure what was delivered and compare it with its script, or with what was recorded."

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from pausewright.sound.track_files import Format
     from pausewright.video.video_kinds import VideoKind
     from pausewright.voice.engine_kinds import EngineKind
-    from pausewright.voice.voice_list import VoiceProfile
+    from pausewright.voice.profile import VoiceProfile
 
 RATE_HZ: Final = 44_100
 """Quarter seconds are whole samples."""

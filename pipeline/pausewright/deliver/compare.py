@@ -208,7 +208,7 @@ def _row(head: str, cells: Sequence[str]) -> str:
 
 
 def details(one: Column) -> list[str]:
-    """Return what is added where, and what has to be heard anew, in sentences."""
+    """Return what is added where, and what to listen to, in sentences."""
     rows = []
     if one.sum_text:
         rows.append(f"extra time: {one.sum_text}")
@@ -221,10 +221,10 @@ def details(one: Column) -> list[str]:
     if not one.is_current:
         rows.append("not built as it is declared now: hear the whole track when it is")
     if one.n_own_sounds and one.own_words:
-        rows.append("to be heard anew, as the standard track does not say it:")
+        rows.append("new in this version, listen to:")
         rows += [f"  “{words}”" for words in one.own_words]
     elif one.n_own_sounds:
-        rows.append("to be heard anew: every sentence, as none is at the standard pace")
+        rows.append("new in this version: every sentence, as none is at the standard pace")
     return rows
 
 

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.compare import KINDS, clock, details
-from pausewright.pages import environment
+from pausewright.pages import page
 from pausewright.plan.extra_time import seconds
 from pausewright.script.silences import silence_name
 
@@ -33,7 +33,6 @@ class Piece:
 
 def compare_page(title: str, edition: str, language: str, columns: Sequence[Column]) -> str:
     """Return a page in HTML that needs nothing else: no script, no font, no picture."""
-    template = environment("pausewright.deliver").get_template("compare_page.html.j2")
     axis_s = max((one.length_s for one in columns), default=Fraction(1)) or Fraction(1)
     step_s = next((s for s in _STEPS_S if axis_s / s <= _TICKS), _STEPS_S[-1])
     ticks = [
@@ -42,7 +41,10 @@ def compare_page(title: str, edition: str, language: str, columns: Sequence[Colu
     ]
     kinds = [kind for kind in KINDS if any(kind in one.silences_s for one in columns)]
     groups = list(dict.fromkeys(name for one in columns for name, _ in one.groups_s))
-    return template.render(
+    return page(
+        "pausewright.deliver",
+        "compare_page.html.j2",
+        "compare_page.css",
         title=title,
         edition=edition,
         language=language,

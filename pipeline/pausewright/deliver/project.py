@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from pausewright.arrange.arrangement import Arrangement
     from pausewright.problems import Place
     from pausewright.script.model import Script
-    from pausewright.voice.voice_list import VoiceProfile
+    from pausewright.voice.profile import VoiceProfile
 
 
 @dataclass(frozen=True, slots=True)

@@ -254,7 +254,7 @@ def checklist(room: Room, start: str, in_pieces: AbstractSet[str] = frozenset())
     rows += [
         "[ ] label and edition are the same on track and papers",
         "[ ] a spare copy and a person who can read the test are there",
-        f"[ ] the longest track takes {minutes} minutes; stops that are held longer come on top",
+        f"[ ] the longest track takes {minutes} minutes; add the time spent at stops",
     ]
     if start:
         rows.append(f"[ ] start {start}, end {ends_at(start, room.length_s)} at the earliest")

@@ -50,7 +50,7 @@ class TidyFile:
 def tidy_file(script: Path, out: str = "", *, only_check: bool = False) -> TidyFile:
     """Return the one form of a script file, and write it to `out` (`NAME.tidy.md` without).
 
-    Nothing is written with `only_check`, for `out="-"`, or if the file has its one form already
+    Nothing is written with `only_check`, for `out="-"`, or if the file is already tidy
     and no `out` is named.
 
     Raises
@@ -94,11 +94,9 @@ def tidy_text(found: TidyFile, *, quiet: bool) -> str:
         next_step = f"next: compare it with {found.script}, and put it in its place yourself\n"
         return f"wrote {found.written}\n" + ("" if quiet else next_step)
     if found.is_tidy:
-        return f"{found.script} has its one form already\n"
+        return f"{found.script} is already tidy\n"
     what = "" if quiet else "".join(f"{note}\n" for note in found.byte_notes) + found.difference
-    return (
-        f"{what}{found.script} does not have its one form; to write it: pausewright tidy SCRIPT\n"
-    )
+    return f"{what}{found.script} is not tidy; to tidy it: pausewright tidy SCRIPT\n"
 
 
 def tidy_data(found: TidyFile) -> dict[str, object]:
@@ -114,8 +112,8 @@ def tidy_data(found: TidyFile) -> dict[str, object]:
 
 def _byte_notes(raw: bytes) -> tuple[str, ...]:
     notes = {
-        "the file begins with a byte-order mark; its one form has none": raw.startswith(BOM_UTF8),
-        "some lines of the file end in CR; in its one form all end in LF": b"\r" in raw,
+        "the file begins with a byte-order mark; a tidy file has none": raw.startswith(BOM_UTF8),
+        "some lines of the file end in CR; in a tidy file all end in LF": b"\r" in raw,
     }
     return tuple(note for note, is_so in notes.items() if is_so)
 

@@ -36,7 +36,8 @@ if TYPE_CHECKING:
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
     from pausewright.plan.timeline import Timeline
-    from pausewright.voice.studio import RecordingReport, Studio
+    from pausewright.voice.recording_report import RecordingReport
+    from pausewright.voice.studio import Studio
 
 BEFORE_CHECK: Final[tuple[Callable[[Job], Output], ...]] = (
     track_output.write,
@@ -162,8 +163,8 @@ def _voicing_notes(version: Version, voiced: RecordingReport) -> list[str]:
         notes.append(f"extra time: {version.grant.sum_text}")
     if voiced.words_per_minute is not None:
         notes.append(f"the speech runs at {voiced.words_per_minute:.0f} words a minute")
-    if voiced.reduced:
-        worst_db = max(one.gain_reduced_db for one in voiced.reduced)
+    worst_db = max((one.gain_reduced_db for one in voiced.reduced), default=0)
+    if round(worst_db, 1) > 0:
         is_limited = voice_lufs(version.script.settings) >= LIMITED_FROM_LUFS
         what = "have peaks turned down by up to" if is_limited else "are quieter by up to"
         notes.append(

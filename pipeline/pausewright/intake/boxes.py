@@ -25,23 +25,7 @@ MOST_EDITS: Final = 100
 MOST_TABLE_BYTES: Final = 256_000_000
 """All boxes but sound and pictures: some tables of 8 million samples of 8 bytes."""
 _HOLDING: Final = frozenset(
-    {
-        b"moov",
-        b"trak",
-        b"mdia",
-        b"minf",
-        b"stbl",
-        b"udta",
-        b"meta",
-        b"ilst",
-        b"edts",
-        b"dinf",
-        b"mvex",
-        b"moof",
-        b"traf",
-        b"mfra",
-        b"tref",
-    }
+    b"moov trak mdia minf stbl udta meta ilst edts dinf mvex moof traf mfra tref".split()
 )
 _ENTRY_BYTES: Final = {
     b"stts": 8,

@@ -26,7 +26,7 @@ from pausewright.script.references import QuestionRef
 from pausewright.wording.line_elements import AuthorPause
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from pausewright.arrange.arrangement import Amount, Arrangement, ExtraTime, PlaceForTime
     from pausewright.plan.timeline import Questions, Step
@@ -328,7 +328,7 @@ class _Planner:
                     )
                 )
             if words:
-                steps += self._said(words)
+                steps += _said(words, self._settings)
                 origin = Origin(step.origin.part, -at - 1)
                 steps.append(Wait("extra-time", lump_s, words[0].place, origin=origin))
                 added.append(
@@ -345,17 +345,6 @@ class _Planner:
                 )
         return tuple(steps), tuple(added)
 
-    def _said(self, words: Line) -> list[Step]:
-        captioned = self._settings.captions != "nothing"
-        said: list[Step] = []
-        for element in words:
-            if isinstance(element, AuthorPause):
-                continue
-            if said:
-                said.append(Wait("default-pause", self._settings.sentence_pause_s))
-            said.append(Say(element, "cue", captioned=captioned))
-        return said
-
     def _sum_text(self, base_s: Fraction | None, entitled_s: Fraction) -> str:
         sums = [" + ".join(self._terms)]
         if len(self._terms) > 1 or "×" in sums[0]:
@@ -370,6 +359,15 @@ class _Planner:
             if amount.of_base * base_s != entitled_s:
                 sums[-1] = f"the ceiling, less than {whole} = {seconds(amount.of_base * base_s)}"
         return " = ".join(sums)
+
+
+def _said(words: Line, settings: Settings) -> Iterator[Step]:
+    """Give the words before time that is added, a pause between two sentences."""
+    sounds = [element for element in words if not isinstance(element, AuthorPause)]
+    for at, element in enumerate(sounds):
+        if at:
+            yield Wait("default-pause", settings.sentence_pause_s)
+        yield Say(element, "cue", captioned=settings.captions != "nothing")
 
 
 def seconds(wait_s: Fraction) -> str:

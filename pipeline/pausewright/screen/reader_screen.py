@@ -8,9 +8,8 @@ from __future__ import annotations
 import hashlib
 from typing import TYPE_CHECKING
 
-from pausewright.screen.page_data import page_data
 from pausewright.screen.reading_aloud import reading_lines
-from pausewright.screen.screen_page import screen_page
+from pausewright.screen.screen_page import page_data, screen_page
 
 if TYPE_CHECKING:
     from pausewright.plan.timeline import Timeline

@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 from pausewright.captions.cues import shown_speaker
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Mark, Say, Wait
-from pausewright.screen.place_names import reading_name
-from pausewright.screen.screen_places import places
+from pausewright.screen.screen_places import places, reading_name
 from pausewright.script.silences import room_name
 from pausewright.wording.line_elements import Excerpt, Utterance
 

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+import json
+from typing import TYPE_CHECKING, Final
 
-from pausewright.pages import digest, environment, page_part
+from pausewright.pages import page
 from pausewright.screen.bundle import PACKAGE, bundle
-from pausewright.screen.page_data import page_data
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from pausewright.script.model import Script
+
+_ESCAPES: Final = str.maketrans({sign: f"\\u{ord(sign):04x}" for sign in "<>&"})
 
 
 def screen_page(
@@ -32,18 +34,26 @@ def screen_page(
     label, edition : as on the other papers
     values : what its template is given besides
     """
-    style = page_part(PACKAGE, "shared/page.css", f"{name}/{name}.css")
-    code = bundle(f"{name}/{name}.js")
-    template = environment(PACKAGE).get_template(f"{name}/{name}.html")
-    return template.render(
+    return page(
+        PACKAGE,
+        f"{name}/{name}.html",
+        "shared/page.css",
+        f"{name}/{name}.css",
+        code=bundle(f"{name}/{name}.js"),
         title=script.settings.title,
         language=script.settings.language,
         label=label,
         edition=edition,
         data=page_data(data),
-        style=style,
-        style_hash=digest(style),
-        code=code,
-        code_hash=digest(code),
         **values,
     )
+
+
+def page_data(value: object) -> str:
+    """Return JSON for a `<script type="application/json">`: ASCII, without `<`, `>` and `&`.
+
+    No text in it can close the element, open a comment or, as U+2028 could, end a line of
+    JavaScript.
+    """
+    text = json.dumps(value, ensure_ascii=True, separators=(",", ":"), allow_nan=False)
+    return text.translate(_ESCAPES)

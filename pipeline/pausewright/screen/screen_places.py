@@ -7,13 +7,15 @@ can open.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final, Literal, TypeAlias
+from typing import TYPE_CHECKING, Final
 
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Mark, Say, Wait
-from pausewright.screen.place_names import question_name, reading_name
+from pausewright.script.references import QuestionSpan
 from pausewright.script.silences import AUTHORS, CANDIDATES, room_name
+from pausewright.wording.language import language_for
 from pausewright.wording.line_elements import Utterance
+from pausewright.wording.numbers import ordinal_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -25,7 +27,8 @@ BEFORE_MS: Final = 300
 """A place is entered so much earlier, if there is silence: no first syllable is cut."""
 
 _ASKING: Final = frozenset({"question", "passage", "announcement"})
-PlaceKind: TypeAlias = Literal["part", "question", "stop"]
+MOST_NAMED_READINGS: Final = 10
+"""Later readings have a figure."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,3 +248,20 @@ def _joined(stretches: Iterator[Stretch]) -> Iterator[Stretch]:
         held = one
     if held:
         yield held
+
+
+def reading_name(reading: int) -> str:
+    """Return "second reading" for 2."""
+    english = language_for("en")
+    if reading > MOST_NAMED_READINGS or english is None:
+        return f"reading {reading}"
+    return f"{ordinal_words(reading, english)} reading"
+
+
+def question_name(questions: Questions, n_questions: int) -> str:
+    """Return what candidates call a question, or those of a passage, and of how many."""
+    if isinstance(questions, QuestionSpan):
+        return f"Questions {questions} of {n_questions}"
+    if questions.practice:
+        return f"Practice question {questions.number}{questions.letter}"
+    return f"Question {questions} of {n_questions}"

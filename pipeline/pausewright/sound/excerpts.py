@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections import OrderedDict
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
@@ -15,7 +14,8 @@ from pausewright.problems import SoundError
 from pausewright.sound.meter import loudness_lufs, true_peak_dbtp
 from pausewright.sound.sound_reader import read_sound
 from pausewright.sound.stretch import stretched
-from pausewright.sound.take import Take
+from pausewright.sound.take import Take, rise
+from pausewright.sound.takes_at_hand import TakesAtHand
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -73,7 +73,7 @@ class Excerpts:
         self.channels = channels
         self.speech_lufs = speech_lufs
         self.edge_dbfs = edge_dbfs
-        self._kept: OrderedDict[tuple[object, ...], Take] = OrderedDict()
+        self._at_hand = TakesAtHand(KEPT_BYTES)
         self._levels: dict[tuple[object, ...], SoundLevel] = {}
         self._begins: dict[tuple[object, ...], int] = {}
 
@@ -86,7 +86,7 @@ class Excerpts:
             If the file cannot be read, or the sound is too loud (see `level`).
         """
         key = _key(sound)
-        take = self._kept.get(key)
+        take = self._at_hand.get(key)
         if take is None:
             take, level, n_before = excerpt_take(
                 sound,
@@ -98,10 +98,7 @@ class Excerpts:
             check_level(level, speech_lufs=self.speech_lufs, name=sound.path)
             self._levels[key] = level
             self._begins[key] = n_before
-            self._kept[key] = take
-            while len(self._kept) > 1 and self._n_bytes() > KEPT_BYTES:
-                self._kept.popitem(last=False)
-        self._kept.move_to_end(key)
+            self._at_hand.hold(key, take)
         return take
 
     def level(self, sound: Sound) -> SoundLevel:
@@ -123,9 +120,6 @@ class Excerpts:
     def n_sound_samples(self, sound: Sound) -> int:
         """Return the length that counts on the track; raise as `take` does."""
         return self.take(sound).n_sound_samples
-
-    def _n_bytes(self) -> int:
-        return sum(take.samples.nbytes for take in self._kept.values())
 
 
 def _key(sound: Sound) -> tuple[object, ...]:
@@ -256,14 +250,9 @@ def _fade(wave: NDArray[np.float32], *, n_in: int, n_out: int) -> None:
     """Fade in and out by raised cosines, in place."""
     n_in, n_out = min(n_in, len(wave)), min(n_out, len(wave))
     if n_in:
-        wave[:n_in] *= _rise(n_in)
+        wave[:n_in] *= rise(n_in).astype(np.float32)[:, np.newaxis]
     if n_out:
-        wave[len(wave) - n_out :] *= _rise(n_out)[::-1]
-
-
-def _rise(n_samples: int) -> NDArray[np.float32]:
-    rise = 0.5 - 0.5 * np.cos(math.pi * (np.arange(n_samples) + 0.5) / n_samples)
-    return rise.astype(np.float32)[:, np.newaxis]
+        wave[len(wave) - n_out :] *= rise(n_out).astype(np.float32)[::-1, np.newaxis]
 
 
 def _pcm(wave: NDArray[np.float32]) -> Pcm:

@@ -14,6 +14,8 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 import python_stretch
 
+from pausewright.sound.take import rise
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -60,9 +62,9 @@ def stretched(samples: NDArray[np.float32], rate_hz: int, factor: float) -> NDAr
     longer = whole[cut : max(cut + 1, cut + round(len(samples) * factor))].copy()
     n_ramp = min(int(_RAMP_S * rate_hz), len(longer) // 2)
     if n_ramp:
-        rise = (0.5 - 0.5 * np.cos(np.pi * (np.arange(n_ramp) + 0.5) / n_ramp)).astype(np.float32)
-        longer[:n_ramp] *= rise
-        longer[-n_ramp:] *= rise[::-1]
+        ramp = rise(n_ramp).astype(np.float32)
+        longer[:n_ramp] *= ramp
+        longer[-n_ramp:] *= ramp[::-1]
     return longer
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -29,3 +30,8 @@ class Take:
     def n_sound_samples(self) -> int:
         """Length of the audible stretch."""
         return self.edge_end - self.edge_start
+
+
+def rise(n_samples: int) -> NDArray[np.float64]:
+    """Return a raised cosine of this length, from just above 0 to just below 1."""
+    return 0.5 - 0.5 * np.cos(math.pi * (np.arange(n_samples) + 0.5) / n_samples)

@@ -9,7 +9,7 @@ import numpy as np
 
 from pausewright.plan.clock import Clock
 from pausewright.problems import SoundError
-from pausewright.sound.take import Take
+from pausewright.sound.take import Take, rise
 
 if TYPE_CHECKING:
     from pausewright.script.declared import ToneSpec
@@ -96,7 +96,6 @@ def _envelope(n_samples: int, rate_hz: int) -> np.ndarray[tuple[int], np.dtype[n
     n_ramp = min(math.ceil(RAMP_S * rate_hz), n_samples // 2)
     shape = np.ones(n_samples)
     if n_ramp:
-        rise = 0.5 - 0.5 * np.cos(math.pi * (np.arange(n_ramp) + 0.5) / n_ramp)
-        shape[:n_ramp] = rise
-        shape[n_samples - n_ramp :] = rise[::-1]
+        shape[:n_ramp] = rise(n_ramp)
+        shape[n_samples - n_ramp :] = rise(n_ramp)[::-1]
     return shape

@@ -5,6 +5,7 @@ The only module that calls mutagen. Audio is not touched.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
@@ -27,37 +28,12 @@ MOST_CHILDREN: Final = 255
 """A table of contents counts its entries in one byte (ID3v2 Chapter Frame Addendum 1.0)."""
 
 _ISO_639_2: Final = dict(
-    pair.split(":")
-    for pair in [
-        "ar:ara",
-        "cs:ces",
-        "cy:cym",
-        "da:dan",
-        "de:deu",
-        "el:ell",
-        "en:eng",
-        "es:spa",
-        "fi:fin",
-        "fr:fra",
-        "ga:gle",
-        "gd:gla",
-        "he:heb",
-        "hi:hin",
-        "it:ita",
-        "ja:jpn",
-        "la:lat",
-        "nl:nld",
-        "no:nor",
-        "pa:pan",
-        "pl:pol",
-        "pt:por",
-        "ru:rus",
-        "sv:swe",
-        "tr:tur",
-        "uk:ukr",
-        "ur:urd",
-        "zh:zho",
-    ]
+    re.findall(
+        r"(\w\w):(\w{3})",
+        "ar:ara cs:ces cy:cym da:dan de:deu el:ell en:eng es:spa fi:fin fr:fra ga:gle gd:gla "
+        "he:heb hi:hin it:ita ja:jpn la:lat nl:nld no:nor pa:pan pl:pol pt:por ru:rus sv:swe "
+        "tr:tur uk:ukr ur:urd zh:zho",
+    )
 )
 """Two-letter languages (ISO 639-1) and the three letters that ID3's TLAN wants (ISO 639-2)."""
 

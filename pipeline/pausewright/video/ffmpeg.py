@@ -54,7 +54,7 @@ class Feed:
         try:
             part.open("wb").close()
         except OSError as error:
-            raise unwritable(shown, error) from error
+            raise unwritable(shown, error, ROOM_HINT) from error
         command = [
             program(),
             *("-hide_banner", "-loglevel", "warning", "-nostdin", "-y"),

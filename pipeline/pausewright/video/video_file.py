@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.captions.srt import srt
 from pausewright.captions.webvtt import webvtt
-from pausewright.files.writing import part_beside, put, unwritable
+from pausewright.files.writing import ROOM_HINT, part_beside, put, unwritable
 from pausewright.sound.track_tags import three_letters, write_tags
 from pausewright.video.ffmpeg import Feed
 
@@ -117,7 +117,7 @@ def write_video(
         write_tags(part, "mp4", video.tags, shown=video.path)
         put(part, video.path)
     except OSError as error:
-        raise unwritable(video.path, error) from error
+        raise unwritable(video.path, error, ROOM_HINT) from error
     finally:
         with contextlib.suppress(OSError):
             part.unlink(missing_ok=True)

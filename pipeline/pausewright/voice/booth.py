@@ -17,6 +17,7 @@ from pausewright.voice.calibrate import Calibration, from_table, passage, solve
 from pausewright.voice.engine import Request
 from pausewright.voice.finish import FINISH
 from pausewright.voice.limit import LIMITED_FROM_LUFS
+from pausewright.voice.recording_report import VoiceUse
 from pausewright.voice.speech_level import Level
 from pausewright.voice.store import digest
 from pausewright.wording.line_elements import SpokenPart
@@ -206,6 +207,20 @@ class Booth:
             found = found or self._measured(target_wpm)
             self._calibrations[target_wpm] = found
         return found
+
+    def use(self, at: Calibration) -> VoiceUse:
+        """Return what the build record says of this voice at a pace."""
+        profile = self.profile
+        return VoiceUse(
+            profile.name,
+            profile.engine,
+            profile.language,
+            profile.licence,
+            profile.origin,
+            at.setting,
+            at.words_per_minute,
+            at.loudness_offset_lu,
+        )
 
     def read_passage(self, setting: float) -> list[RawTake]:
         """Voice the calibration passage at a setting, one take a sentence."""

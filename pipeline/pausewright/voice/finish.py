@@ -13,8 +13,10 @@ import numpy as np
 import soxr
 
 from pausewright.problems import VoiceError
+from pausewright.sound.stretch import stretched_to
 from pausewright.sound.take import Take
 from pausewright.voice.edges import Edges, cut_to_edges, soft_ends_faded, speech_edges
+from pausewright.voice.engine import RawTake
 from pausewright.voice.limit import limited
 from pausewright.voice.speech_level import (
     EDGE_BELOW_SPEECH_DB,
@@ -28,7 +30,6 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from pausewright.voice.engine import RawTake
 
 FINISH = 5
 """Number of this way of finishing; part of the key under which finished takes are kept."""
@@ -85,6 +86,28 @@ def finish(raw: RawTake, rate_hz: int, level: Level) -> Finished:
         If nothing is heard in it.
     """
     return finished_sound(raw, rate_hz, level).with_words(raw.word_spans, raw.rate_hz, rate_hz)
+
+
+def finish_at_length(raw: RawTake, rate_hz: int, level: Level, wanted: float) -> Finished:
+    """Stretch a raw take until it is heard for `wanted` samples of `rate_hz`, and finish it.
+
+    How long each try is heard is measured; raises as `finish` does.
+    """
+    tried: list[tuple[NDArray[np.float32], FinishedSound]] = []
+
+    def heard(samples: NDArray[np.float32]) -> int:
+        sound = finished_sound(RawTake(samples, raw.rate_hz), rate_hz, level)
+        tried.append((samples, sound))
+        return sound.take.n_sound_samples
+
+    start, speech = speech_only(raw)
+    longer, factor = stretched_to(speech, raw.rate_hz, wanted, heard)
+    sound = next(sound for samples, sound in tried if samples is longer)
+    spans = [
+        (int(max(0, a - start) * factor), int(max(0, b - start) * factor))
+        for a, b in raw.word_spans
+    ]
+    return sound.with_words(spans, raw.rate_hz, rate_hz)
 
 
 def finished_sound(raw: RawTake, rate_hz: int, level: Level) -> FinishedSound:

@@ -7,20 +7,17 @@ setting and take number, so neither order nor number of workers changes a byte.
 
 from __future__ import annotations
 
-import threading
-from collections import OrderedDict
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, TypeAlias
 
 from pausewright.problems import PausewrightError, Problem, Problems, VoiceError
-from pausewright.sound.stretch import stretched_to
+from pausewright.sound.takes_at_hand import TakesAtHand
 from pausewright.voice.booth import Booth
-from pausewright.voice.engine import RawTake
 from pausewright.voice.engine_kinds import built_in_engines
-from pausewright.voice.finish import finish, finished_sound, speech_only
-from pausewright.voice.recording_report import RecordingReport, Reduced, VoiceUse
+from pausewright.voice.finish import finish, finish_at_length
+from pausewright.voice.recording_report import RecordingReport, Reduced
 from pausewright.voice.store import TakeStore
 from pausewright.voice.take_format import keep_finished, keep_raw, kept_finished, kept_raw
 from pausewright.voice.voice_list import find_profile
@@ -28,25 +25,21 @@ from pausewright.voice.word_groups import written_words
 from pausewright.voice.word_starts import heard_starts
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
+    from collections.abc import Callable, Iterable, Mapping, Sequence
     from fractions import Fraction
     from pathlib import Path
-
-    import numpy as np
-    from numpy.typing import NDArray
 
     from pausewright.script.model import Speech
     from pausewright.sound.take import Take
     from pausewright.voice.booth import Job
+    from pausewright.voice.engine import RawTake
     from pausewright.voice.engine_kinds import EngineKind
-    from pausewright.voice.finish import Finished, FinishedSound
-    from pausewright.voice.voice_list import VoiceProfile
+    from pausewright.voice.finish import Finished
+    from pausewright.voice.profile import VoiceProfile
     from pausewright.wording.line_elements import SpokenPart, Utterance
 
 Identity: TypeAlias = "tuple[tuple[SpokenPart, ...], Speech]"
 """What makes two utterances one take."""
-
-__all__ = ["RecordingReport", "Reduced", "Studio", "VoiceUse"]
 
 AT_HAND_BYTES = 4 * 2**20
 """Finished takes held in memory at most."""
@@ -101,9 +94,7 @@ class Studio:
         self._booths: dict[str, Booth] = {}
         self._known: dict[Identity, _Known] = {}
         self._word_times: dict[Identity, tuple[tuple[str, int, int], ...]] = {}
-        self._at_hand: OrderedDict[Identity, Take] = OrderedDict()
-        self._at_hand_bytes = 0
-        self._lock = threading.Lock()
+        self._at_hand = TakesAtHand(AT_HAND_BYTES)
 
     def record(self, utterances: Iterable[Utterance]) -> RecordingReport:
         """Voice what is missing and finish it; equal utterances are voiced once.
@@ -125,7 +116,18 @@ class Studio:
         n_takes = len(self._known) - n_known + len(distinct)
         n_voiced += self._run(jobs, distinct, problems)
         problems.raise_errors()
-        return self._report(distinct, jobs, n_voiced, n_takes - n_voiced)
+        known = {utterance: self._known[identity] for identity, utterance in distinct.items()}
+        return RecordingReport(
+            n_voiced=n_voiced,
+            n_kept=n_takes - n_voiced,
+            words_per_minute=_words_per_minute(known, self._rate_hz),
+            reduced=tuple(
+                Reduced(utterance, one.gain_reduced_db)
+                for utterance, one in known.items()
+                if one.gain_reduced_db > 0
+            ),
+            voices=tuple(dict.fromkeys(job.booth.use(job.calibration) for job in jobs.values())),
+        )
 
     def _voice_standards(self, jobs: Mapping[Identity, Job], problems: Problems) -> int:
         """Voice what the lengths of an arrangement's takes are shares of; return how many."""
@@ -143,17 +145,11 @@ class Studio:
         return n_voiced
 
     def n_sound_samples(self, utterance: Utterance) -> int:
-        """Return the length of an utterance between its speech edges, at the track's rate.
-
-        It is voiced first if need be; raises as `record` does.
-        """
+        """Return its length between the edges of its speech, voiced if need be as by `record`."""
         return self._known_of(utterance).n_sound_samples
 
     def kept_n_sound_samples(self, utterance: Utterance) -> int | None:
-        """Return the length of an utterance that was voiced before; None if it was not.
-
-        Nothing is voiced. None too if its voice is not known or was never calibrated.
-        """
+        """Return the length of an utterance if it and its voice's pace are known; never voice."""
         try:
             job = self._job(utterance, may_measure=False)
         except PausewrightError:
@@ -167,16 +163,14 @@ class Studio:
         It is voiced first if need be; raises as `record` does.
         """
         identity = _identity(utterance)
-        with self._lock:
-            take = self._at_hand.get(identity)
-            if take is not None:
-                self._at_hand.move_to_end(identity)
-                return take
+        take = self._at_hand.get(identity)
+        if take is not None:
+            return take
         job = self._job(utterance)
         finished = kept_finished(self._store, job.finished_key)
         if finished is None:
             finished = self._made(job)
-        self._hold(identity, finished)
+        self._at_hand.hold(identity, finished.take)
         return finished.take
 
     def word_spans(self, utterance: Utterance) -> tuple[tuple[int, int], ...]:
@@ -196,24 +190,10 @@ class Studio:
         """
         identity = _identity(utterance)
         if identity not in self._word_times:
-            self._word_times[identity] = self._heard_words(utterance)
+            spans = self.word_spans(utterance)
+            take = self.take(utterance)
+            self._word_times[identity] = _heard_words(utterance, take, spans, self._rate_hz)
         return self._word_times[identity]
-
-    def _heard_words(self, utterance: Utterance) -> tuple[tuple[str, int, int], ...]:
-        take = self.take(utterance)
-        spans = self.word_spans(utterance)
-        words = written_words(utterance.spoken)
-        after_marks = [True, *(not word[-1].text[-1:].isalnum() for word in words)][: len(spans)]
-        starts = heard_starts(take, spans, after_marks, self._rate_hz)
-        n_samples = take.edge_end - take.edge_start
-        return tuple(
-            (
-                "".join(part.text for part in word),
-                min(max(start - take.edge_start, 0), n_samples),
-                min(max(end - take.edge_start, 0), n_samples),
-            )
-            for word, start, (_, end) in zip(words, starts, spans, strict=False)
-        )
 
     def _known_of(self, utterance: Utterance) -> _Known:
         identity = _identity(utterance)
@@ -314,82 +294,40 @@ class Studio:
         if job.standard is None:
             finished = finish(raw, self._rate_hz, job.level)
         else:
-            finished = self._at_pace(job, raw, job.standard)
+            wanted = self._known_of(job.standard).n_sound_samples / float(job.pace)
+            finished = finish_at_length(raw, self._rate_hz, job.level, wanted)
         keep_finished(self._store, job.finished_key, self._rate_hz, finished)
         return finished
-
-    def _at_pace(self, job: Job, raw: RawTake, standard: Utterance) -> Finished:
-        """Return a take stretched to its share of the standard take's length, measured."""
-        wanted = self._known_of(standard).n_sound_samples / float(job.pace)
-        tried: list[tuple[NDArray[np.float32], FinishedSound]] = []
-
-        def heard(samples: NDArray[np.float32]) -> int:
-            sound = finished_sound(RawTake(samples, raw.rate_hz), self._rate_hz, job.level)
-            tried.append((samples, sound))
-            return sound.take.n_sound_samples
-
-        start, speech = speech_only(raw)
-        longer, factor = stretched_to(speech, raw.rate_hz, wanted, heard)
-        sound = next(sound for samples, sound in tried if samples is longer)
-        spans = [
-            (int(max(0, a - start) * factor), int(max(0, b - start) * factor))
-            for a, b in raw.word_spans
-        ]
-        return sound.with_words(spans, raw.rate_hz, self._rate_hz)
 
     def _learn(self, identity: Identity, finished: Finished) -> None:
         self._known[identity] = _Known(
             finished.take.n_sound_samples, finished.gain_reduced_db, finished.word_spans
         )
-        self._hold(identity, finished)
+        self._at_hand.hold(identity, finished.take)
 
-    def _hold(self, identity: Identity, finished: Finished) -> None:
-        """Keep a take at hand; the one unused for longest goes when there are too many."""
-        with self._lock:
-            if identity in self._at_hand:
-                return
-            self._at_hand[identity] = finished.take
-            self._at_hand_bytes += finished.take.samples.nbytes
-            while self._at_hand_bytes > AT_HAND_BYTES and len(self._at_hand) > 1:
-                _, old = self._at_hand.popitem(last=False)
-                self._at_hand_bytes -= old.samples.nbytes
 
-    def _report(
-        self,
-        distinct: Mapping[Identity, Utterance],
-        jobs: Mapping[Identity, Job],
-        n_voiced: int,
-        n_kept: int,
-    ) -> RecordingReport:
-        n_words = sum(_n_words(utterance) for utterance in distinct.values())
-        n_samples = sum(self._known[identity].n_sound_samples for identity in distinct)
-        spoken_s = n_samples / self._rate_hz + _PAUSE_BETWEEN_S * max(0, len(distinct) - 1)
-        reduced = tuple(
-            Reduced(utterance, self._known[identity].gain_reduced_db)
-            for identity, utterance in distinct.items()
-            if self._known[identity].gain_reduced_db > 0
+def _words_per_minute(known: Mapping[Utterance, _Known], rate_hz: int) -> float | None:
+    n_words = sum(_n_words(utterance) for utterance in known)
+    n_samples = sum(one.n_sound_samples for one in known.values())
+    spoken_s = n_samples / rate_hz + _PAUSE_BETWEEN_S * max(0, len(known) - 1)
+    return 60 * n_words / spoken_s if spoken_s else None
+
+
+def _heard_words(
+    utterance: Utterance, take: Take, spans: Sequence[tuple[int, int]], rate_hz: int
+) -> tuple[tuple[str, int, int], ...]:
+    words = written_words(utterance.spoken)
+    after_marks = [True, *(not word[-1].text[-1:].isalnum() for word in words)][: len(spans)]
+    starts = heard_starts(take, spans, after_marks, rate_hz)
+    n_samples = take.n_sound_samples
+    return tuple(
+        (
+            "".join(part.text for part in word),
+            min(max(start - take.edge_start, 0), n_samples),
+            min(max(end - take.edge_start, 0), n_samples),
         )
-        uses: dict[VoiceUse, None] = {}
-        for job in jobs.values():
-            profile, found = job.booth.profile, job.calibration
-            use = VoiceUse(
-                profile.name,
-                profile.engine,
-                profile.language,
-                profile.licence,
-                profile.origin,
-                found.setting,
-                found.words_per_minute,
-                found.loudness_offset_lu,
-            )
-            uses.setdefault(use)
-        return RecordingReport(
-            n_voiced=n_voiced,
-            n_kept=n_kept,
-            words_per_minute=60 * n_words / spoken_s if spoken_s else None,
-            reduced=reduced,
-            voices=tuple(uses),
-        )
+        for word, start, (_, end) in zip(words, starts, spans, strict=False)
+    )
 
 
 def _identity(utterance: Utterance) -> Identity:

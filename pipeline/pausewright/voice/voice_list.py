@@ -17,16 +17,6 @@ from pausewright.voice.profile_reader import SUFFIX, ProfileReader
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-__all__ = [
-    "DEFAULT_VOICE",
-    "VoiceProfile",
-    "all_profiles",
-    "bundled_profiles",
-    "find_profile",
-    "language_warning",
-    "same_language",
-]
-
 DEFAULT_VOICE = "joe"
 
 

@@ -35,43 +35,33 @@ def warn_of_answers(
     def asks(kind: str) -> bool:
         return any(phrase in low for phrase in table.get(kind, ()))
 
+    def warn(message: str, hint: str) -> None:
+        problems.warn(prose.place, f"this asks {message}", hint, code="answer-told")
+
     if asks("in_words") and _FIGURE.search(written):
-        problems.warn(
-            prose.place,
-            "this asks for a number in words, and the voice says it in words",
+        warn(
+            "for a number in words, and the voice says it in words",
             'put the figures on the sheet: {sheet="…"}, and do not read them',
-            code="answer-told",
         )
     if asks("in_figures"):
         if _ROMAN.search(written):
-            problems.warn(
-                prose.place,
-                "this asks for figures, and the voice says the value of the numeral",
+            warn(
+                "for figures, and the voice says the value of the numeral",
                 "put the numeral on the sheet, or spell it: [XIV]{.spell}",
-                code="answer-told",
             )
         shown = " ".join(element.shown for element in line if isinstance(element, Utterance))
         if question.delivery.captions == "everything" and _FIGURE.search(shown):
-            problems.warn(
-                prose.place,
-                "this asks for figures, and captions show them",
-                'give it captions="instructions"',
-                code="answer-told",
-            )
+            warn("for figures, and captions show them", 'give it captions="instructions"')
     if asks("meaning") and _is_worded(line):
-        problems.warn(
-            prose.place,
-            "this asks what something stands for, and the voice reads it in full",
+        warn(
+            "what something stands for, and the voice reads it in full",
             "spell it: [kg]{.spell}, or put it on the sheet",
-            code="answer-told",
         )
     quartered = script.settings.styles.get("times") == "quarter-past"
     if asks("clock") and quartered and _CLOCK.search(written):
-        problems.warn(
-            prose.place,
-            "this asks for a time in another form, and the voice gives one",
+        warn(
+            "for a time in another form, and the voice gives one",
             "write times: three-fifteen under wording in the settings",
-            code="answer-told",
         )
 
 

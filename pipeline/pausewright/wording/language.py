@@ -164,9 +164,3 @@ def language_for(tag: str) -> Language | None:
         return None
     data = tomllib.loads(file.read_text(encoding="utf-8"))
     return Language(data, rest.rpartition("-")[2].upper())
-
-
-def known_languages() -> tuple[str, ...]:
-    """Return the languages that have a file."""
-    names = (entry.name for entry in resources.files(_FOLDER).iterdir())
-    return tuple(sorted(n.removesuffix(".toml") for n in names if n.endswith(".toml")))

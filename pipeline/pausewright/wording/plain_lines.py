@@ -100,29 +100,27 @@ class LineWorder:
         def value(name: str) -> str | None:
             return items[name].value if name in items else None
 
+        def refuse(message: str, hint: str, code: str) -> None:
+            self.problems.error(place, message, hint, code=code)
+
         unknown = [name for name in items if name not in _KNOWN]
         kind, language = value("as"), value("lang")
         if unknown:
-            self.problems.error(
-                place,
+            refuse(
                 f"‘{unknown[0]}’ cannot stand here",
                 "write one of: " + ", ".join(sorted(_KNOWN)),
-                code="attribute-unknown",
+                "attribute-unknown",
             )
         if kind is not None and kind not in READ_AS:
-            self.problems.error(
-                place,
+            refuse(
                 f"‘{kind}’ is not known here",
                 "write one of: " + ", ".join(READ_AS),
-                code="value-unreadable",
+                "value-unreadable",
             )
             kind = None
         if language is not None and not is_language(language):
-            self.problems.error(
-                place,
-                f"‘{language}’ is not a language tag",
-                "for example: lang=es",
-                code="value-unreadable",
+            refuse(
+                f"‘{language}’ is not a language tag", "for example: lang=es", "value-unreadable"
             )
             language = None
         return Span(

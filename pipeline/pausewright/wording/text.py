@@ -146,10 +146,8 @@ class _Walk:
         while at < n:
             plain = _PLAIN.match(text, at)
             if plain is not None and self._is_plain(plain[0]):
-                self._part(plain[0])
-                self._out.append(plain[0])
+                self._say(plain[0])
                 self._shown.append(plain[0])
-                self._was_read = False
                 at = plain.end()
                 continue
             reading = self._by_lexicon(at) or self._before_entries(at)
@@ -158,9 +156,7 @@ class _Walk:
                 self._shown.append(text[at:end])
                 at = end
                 continue
-            self._part(reading.words)
-            self._out.append(reading.words)
-            self._was_read = True
+            self._say(reading.words, is_reading=True)
             for doubt in reading.doubts:
                 self._warn(doubt)
             self._shown.append(reading.shown or text[at : reading.end])
@@ -169,13 +165,18 @@ class _Walk:
         words = _COMMAS.sub(",", words.replace("…", ",").replace("...", ","))
         return Spoken(words, "".join(self._shown))
 
-    def _part(self, words: str) -> None:
-        """Put a blank between two words that stood together with a sign or figure."""
+    def _say(self, words: str, *, is_reading: bool = False) -> None:
+        """Add words, with a blank between two that stood together with a sign or figure."""
         last = self._out[-1][-1:] if self._out else ""
         after_reading = self._was_read and not last.isspace() and not words[:1].isspace()
         begins_word = words[:1].isalnum() or words[:1] in MARKS
         if begins_word and (after_reading or last.isalnum()):
             self._out.append(" ")
+        self._put(words, is_reading=is_reading)
+
+    def _put(self, signs: str, *, is_reading: bool = False) -> None:
+        self._out.append(signs)
+        self._was_read = is_reading
 
     def _is_plain(self, run: str) -> bool:
         """Say whether a word, with the signs after it, is said as it is written."""
@@ -263,7 +264,7 @@ class _Walk:
             return found
         if sign in "#№" and (found := abbreviations.read(scan, at)) is not None:
             return found
-        if sign == "@" and _is_address(self._token(at)):
+        if sign == "@" and _is_address(self._token(at)[1]):
             return None
         table = self._language.table("lone_signs")
         if sign in table and not (sign in _MONEY_START and self._text[at + 1 : at + 2].isdigit()):
@@ -272,23 +273,21 @@ class _Walk:
 
     def _unknown(self, at: int) -> Reading | None:
         """Read the question mark that stands for a number: `5 + ? = 9`."""
-        before, after = self._scan.sign_before(at), self._scan.sign_after(at + 1)
-        word = self._language.word("what")
-        if not word or not {before, after} & OPERATORS:
+        after, word = self._scan.sign_after(at + 1), self._language.word("what")
+        if not word or not {self._scan.sign_before(at), after} & OPERATORS:
             return None
         return Reading(at + 1, word if after else f"{word}?", "sign")
 
     def _is_point(self, at: int) -> bool:
-        if self._text[at] != "(" or maths.function_of(self._scan, at - 1):
-            return False
-        return pairs.read_point(self._scan, at) is not None
+        is_open = self._text[at] == "(" and not maths.function_of(self._scan, at - 1)
+        return is_open and pairs.read_point(self._scan, at) is not None
 
     # ---- what nobody reads
 
     def _unread(self, at: int) -> int:
         """Say a plain sign or word as it is, or report what has no words; return where to go on."""
         text, sign = self._text, self._text[at]
-        if sign in "@:." and _is_address(self._token(at)):
+        if sign in "@:." and _is_address(self._token(at)[1]):
             return self._refuse_token(at)
         if _is_figure(sign) or (sign.isalpha() and at and _is_figure(text[at - 1])):
             return self._refuse_token(at)
@@ -299,32 +298,27 @@ class _Walk:
                 end -= 1
             if _is_figure(text[end : end + 1]) and self._reading(end) is None:
                 return self._refuse_token(at)
-            self._part(text[at:end])
-            self._out.append(text[at:end])
-            self._was_read = False
+            self._say(text[at:end])
             return end
         if sign in _QUIET or (unicodedata.category(sign) in {"Mn", "Mc", "Cf", "Zs"}):
             if sign == "-" and self._was_read and text[at + 1 : at + 2].isdigit():
                 return self._refuse_token(at)
-            self._out.append(sign)
-            self._was_read = False
+            self._put(sign)
             return at + 1
         if sign.isspace():
-            self._out.append(" ")
-            self._was_read = False
+            self._put(" ")
             return at + 1
         return self._refuse_sign(at, sign)
 
-    def _token(self, at: int) -> str:
-        """Return what stands between the blanks around a place."""
+    def _token(self, at: int) -> tuple[int, str]:
+        """Return what stands between the blanks around a place, and where it begins."""
         start = max(self._text.rfind(blank, 0, at) for blank in " \n\u00a0") + 1
         found = _TOKEN.match(self._text, start)
-        return found[0] if found else ""
+        return start, found[0] if found else ""
 
     def _refuse_token(self, at: int) -> int:
-        start = max(self._text.rfind(blank, 0, at) for blank in " \n\u00a0") + 1
-        found = _TOKEN.match(self._text, start)
-        token = found[0] if found else self._text[at]
+        start, token = self._token(at)
+        token = token or self._text[at]
         core = token.strip(_TRIM) or token
         first = start + token.find(core)
         here = self._where(first, len(core))
@@ -334,8 +328,7 @@ class _Walk:
             _hint(core, 'say="…"', whole=here.length == len(core)),
             code="wording-none",
         )
-        self._out.append(self._text[at : start + len(token)])
-        self._was_read = False
+        self._put(self._text[at : start + len(token)])
         return max(at + 1, start + len(token))
 
     def _refuse_sign(self, at: int, sign: str) -> int:
@@ -349,8 +342,7 @@ class _Walk:
             _hint(token.strip(_TRIM) or sign, 'say="…"', whole=here.length == 1),
             code="wording-none",
         )
-        self._out.append(token)
-        self._was_read = False
+        self._put(token)
         return at + len(token)
 
     def _warn(self, doubt: Doubt) -> None:

@@ -7,12 +7,9 @@ both ask here, so that both speak of the same words. Silences between lines are 
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from fractions import Fraction
-from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
-from pausewright.problems import Place, Problems
 from pausewright.script.inlines import plain
 from pausewright.script.model import (
     Again,
@@ -24,33 +21,27 @@ from pausewright.script.model import (
     Prose,
     Question,
     Sound,
-    Span,
     Speech,
     Stop,
     SubQuestion,
     Text,
 )
 from pausewright.script.reading.question_blocks import PRACTICE
-from pausewright.wording import numbers
 from pausewright.wording.answer_warnings import warn_of_answers
-from pausewright.wording.built_in import first_hold, has_words, ordinal, sentence
-from pausewright.wording.construct_words import ConstructWords
-from pausewright.wording.language import language_for
-from pausewright.wording.line_builder import LineBuilder
-from pausewright.wording.line_elements import AuthorPause, Excerpt, ToneCue, Utterance
-from pausewright.wording.text import TextReader
+from pausewright.wording.built_in import first_hold, has_words, sentence
+from pausewright.wording.template_words import TemplateWords
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from pausewright.script.declared import Pattern, Settings
+    from pausewright.script.declared import Settings
     from pausewright.script.model import Inline, Part, QuestionContent, Script
     from pausewright.wording.line_elements import Element, Line
 
-_FIELD: Final = re.compile(r"\{([a-z0-9-]+)\}")
+_UNESCAPED_BAR: Final = re.compile(r"(?<!\\)\|")
 
 
-class Worded(ConstructWords):
+class Worded(TemplateWords):
     """A script with its words; problems found on the way are in `problems`."""
 
     def __init__(self, script: Script, total: int | None = None) -> None:
@@ -58,13 +49,8 @@ class Worded(ConstructWords):
 
         `total` is what `{total}` says; the number of its questions unless given.
         """
-        self.script = script
-        self.problems = Problems()
-        self._reader = TextReader(script.settings, self.problems)
+        super().__init__(script, total)
         self._lines: dict[Prose, Line] = {}
-        self._all_lines: list[Line] = []
-        n_questions = sum(1 for q in script.questions() if not q.practice)
-        self._total = n_questions if total is None else total
         self._word_all()
 
     def line(self, prose: Prose) -> Line:
@@ -121,6 +107,56 @@ class Worded(ConstructWords):
         return self._built_in(
             "continues", settings.continues_wording, speech, first_hold(self.script)
         )
+
+    def dictation_whole(self, dictation: Dictation) -> tuple[Line, ...]:
+        """Return the text of a dictation as it is read whole: a line for each paragraph."""
+        paragraphs: list[list[Inline]] = []
+        for phrase in dictation.phrases:
+            if phrase.starts_paragraph or not paragraphs:
+                paragraphs.append([])
+            else:
+                paragraphs[-1].append(Text(" ", phrase.prose.place))
+            paragraphs[-1] += phrase.prose.inlines
+        return tuple(
+            self._line(tuple(inlines), dictation.speech, dictation.place) for inlines in paragraphs
+        )
+
+    def withdrawn(self, question: Question) -> Line:
+        """Return what is said for a withdrawn question, as the settings word it."""
+        words = self.script.settings.withdrawn_wording
+        speech = question.delivery.speech
+        return self._built_in("withdrawn", words, speech, question.place, number=question.number)
+
+    def time_cue(self) -> Line:
+        """Return what is said when half of an answer time is gone, as the settings word it."""
+        settings = self.script.settings
+        speech = _plain_speech(settings)
+        cues = ((q.delivery.time_cue, q.place) for q in self.script.questions())
+        at = next((cue.place or place for cue, place in cues if cue.value is not None), None)
+        return self._built_in("time-cue", settings.time_cue_wording, speech, at)
+
+    def answer(self, question: Question) -> Line:
+        """Return number and answer, for answers read aloud: "Number 3. 54."."""
+        if question.key is None:
+            return ()
+        first = _UNESCAPED_BAR.split(question.key.text)[0].replace("\\|", "|").strip()
+        words = " ".join(first.split()).rstrip(".")
+        place = question.key.place
+        speech = question.delivery.speech
+        said = sentence("answer", speech.language, place, self.problems)
+        if said is None:
+            return ()
+        said = said.replace("{number}", str(question.number)).replace("{answer}", words)
+        return self._line((Text(said, place),), speech, place)
+
+    def again_line(self, again: Again, question: Question) -> Line:
+        """Return what `again` says for one question; () if it is read without a pattern.
+
+        The pattern of `again` goes before that by which the question was said.
+        """
+        name = again.delivery.pattern.value or question.delivery.pattern.value
+        pattern = self.script.settings.patterns.get(name or "")
+        return () if pattern is None else self._pattern(pattern, question)
 
     def all_elements(self) -> Iterator[Element]:
         """Walk every element of every line once, repeated readings left out."""
@@ -203,130 +239,6 @@ class Worded(ConstructWords):
                     self.sub_announcement(question, one, reading)
                 self._word_content(question, one.content)
 
-    # ---- templates
-
-    def _filled(
-        self,
-        template: str,
-        place: Place,
-        of: Question | Passage | SubQuestion,
-        reading: int,
-        question: Question | None = None,
-    ) -> tuple[Inline, ...]:
-        """Return a template's words as inlines, fields filled; a sub-question's from `question`."""
-        known = self._fields(of, place, reading, question)
-        if "{reading-th}" in template:
-            language = of.delivery.speech.language
-            nth = ordinal(reading, language, place, self.problems)
-            known["reading-th"] = Text(nth, place)
-        inlines: list[Inline] = []
-        at = 0
-        for found in _FIELD.finditer(template):
-            inlines.append(Text(template[at : found.start()], place))
-            at = found.end()
-            name = found[1]
-            if name.isdigit():
-                words = self._paragraph(of, int(name), template[at:], place)
-                inlines += words
-                if _asks(words) and template[at : at + 1] in {".", ",", ";", ":"}:
-                    at += 1  # "Where is it?", not "Where is it?."
-            elif name in known:
-                inlines.append(known[name])
-        inlines.append(Text(template[at:], place))
-        return tuple(n for n in inlines if not (isinstance(n, Text) and not n.text))
-
-    def _fields(
-        self,
-        of: Question | Passage | SubQuestion,
-        place: Place,
-        reading: int,
-        question: Question | None,
-    ) -> dict[str, Inline]:
-        n_readings = of.delivery.readings.value
-        if isinstance(of, Passage):
-            n_readings = of.n_readings
-        fields: dict[str, Inline] = {
-            "total": Text(str(self._total), place),
-            "reading": Text(str(reading), place),
-            "readings": Text(str(n_readings), place),
-        }
-        if isinstance(of, Question):
-            fields |= {"number": Text(str(of.number), place), "part": Text(of.part, place)}
-        elif question is not None and isinstance(of, SubQuestion):
-            label = (Text(f"{question.number}{of.letter}", place),)
-            said = f"{_in_words(question.number, of.delivery.speech.language)} {of.letter.upper()}"
-            fields |= {"number": Span(label, place, say=said), "part": Text(question.part, place)}
-        return fields
-
-    def _paragraph(
-        self, of: Question | Passage | SubQuestion, index: int, following: str, place: Place
-    ) -> list[Inline]:
-        paragraphs = [c for c in of.content if isinstance(c, Prose)]
-        if index > len(paragraphs):
-            self.problems.error(
-                of.place,
-                f"the words to be said name paragraph {{{index}}}, which is not there",
-                "add an indented paragraph, or use other words",
-                code="pattern-paragraph",
-                also=(place,),
-            )
-            return []
-        inlines = list(paragraphs[index - 1].inlines)
-        last = inlines[-1] if inlines else None
-        if following[:1] in {".", ",", "?", "!", ":", ";"} and isinstance(last, Text):
-            inlines[-1] = replace(last, text=last.text.rstrip().rstrip(".,:;"))
-        return inlines
-
-    def _pattern(self, pattern: Pattern, question: Question) -> Line:
-        elements: list[Element] = []
-        speech = question.delivery.speech
-        for step in pattern.steps:
-            if hasattr(step, "pause_s"):
-                elements.append(AuthorPause(step.pause_s, step.place))
-                continue
-            inlines = self._filled(step.template, step.place, question, 1)
-            elements += self._line(inlines, speech, question.place)
-        self._check_pauses(elements, pattern, question)
-        return tuple(elements)
-
-    def _check_pauses(self, elements: list[Element], pattern: Pattern, question: Question) -> None:
-        """Refuse a sound's own pause that a pattern puts beside a pause or the answer time."""
-        steps = {step.place for step in pattern.steps}
-        for element, following in pairwise([*elements, None]):
-            if not isinstance(element, AuthorPause) or element.place in steps:
-                continue
-            if not isinstance(following, Utterance | ToneCue | Excerpt):
-                self.problems.error(
-                    element.place,
-                    f"in its pattern, question {question.label} has two silences side by side here",
-                    "take out the pause after the sound",
-                    code="silences-adjacent",
-                )
-
-    # ---- one line
-
-    def _line(self, inlines: tuple[Inline, ...], speech: Speech, place: Place) -> Line:
-        builder = LineBuilder(self._reader, speech)
-        builder.add(inlines)
-        elements = builder.elements()
-        self._all_lines.append(elements)
-        said = any(isinstance(p, Utterance | ToneCue | Excerpt) for p in elements)
-        if inlines and not said:
-            self.problems.error(
-                place, "nothing here can be said", "write words", code="nothing-said"
-            )
-        return elements
-
-
-def _asks(inlines: list[Inline]) -> bool:
-    return plain(tuple(inlines)).rstrip().endswith(("?", "!"))
-
 
 def _plain_speech(settings: Settings) -> Speech:
     return Speech(settings.voice, settings.language, Fraction(1), 1)
-
-
-def _in_words(number: int, language: str) -> str:
-    """Return a number in words, so that the letter after it cannot be taken for a unit."""
-    known = language_for(language)
-    return str(number) if known is None else numbers.whole_words(number, known)

@@ -94,7 +94,7 @@ KINDS: tuple[Kind, ...] = (
         "silence longer, MP3", sound.silence_long, SILENCE, 0.04, 5, "s", formats=LOSSY, within_s=1
     ),
     _kind(
-        "gap between readings shorter",
+        "silence between readings shorter",
         lambda t, d, s: sound.silence_short(t, d, s, "between-readings"),
         SILENCE,
         0.04,

@@ -17,8 +17,8 @@ from pausewright.problems import Place, VoiceError
 from pausewright.script.model import Speech
 from pausewright.voice.engine import RawTake, Request
 from pausewright.voice.engine_kinds import EngineKind
+from pausewright.voice.profile import VoiceProfile
 from pausewright.voice.studio import Studio
-from pausewright.voice.voice_list import VoiceProfile
 from pausewright.wording.line_elements import SpokenPart, Utterance
 
 if TYPE_CHECKING:

@@ -183,7 +183,7 @@ def _print_measured(built: "Built") -> None:
     for note in built.notes:
         tell(f"  {note}")
     if built.checks:
-        tell("The check passed. It measures the file; it does not judge how the words sound.")
+        tell("The check found the files good. It measures; it does not judge how the words sound.")
 
 
 def _data(built: "Built") -> dict[str, object]:

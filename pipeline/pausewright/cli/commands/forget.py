@@ -63,7 +63,7 @@ def forget(
 
 def _agreed(question: str) -> bool:
     if not sys.stdin.isatty():
-        raise OutputError("nothing was removed: nobody is there to ask", "add --yes")
+        raise OutputError("nothing was removed", "add --yes to remove without asking")
     try:
         return input(f"{question} [y/N] ").strip().lower() in {"y", "yes"}
     except EOFError:

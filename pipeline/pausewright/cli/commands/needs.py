@@ -35,7 +35,7 @@ def needs(
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
-    """Lay out a folder for each room: one track a player, papers, a checklist, the room's list.
+    """Lay out a folder for each room: a track for each player, papers, a checklist, its list.
 
     Candidates are codes; they stand in each room's list and nowhere else.
     """

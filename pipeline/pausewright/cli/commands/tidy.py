@@ -33,7 +33,7 @@ def tidy(
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
-    """Write a script in its one form, without touching its meaning, to NAME.tidy.md beside it.
+    """Tidy a script without touching its meaning, and write it to NAME.tidy.md beside it.
 
     The script itself is never changed. The new text is read again and compared before it appears.
     """

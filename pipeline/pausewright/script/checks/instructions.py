@@ -228,5 +228,5 @@ def _warn_unstated(
     for start, end in found:
         words = text.text[start:end]
         place = replace(text.place, column=text.place.column + start, length=end - start)
-        message = f"‘{words}’ states {what} that nobody compares with the test"
+        message = f"‘{words}’ states {what} but is not linked to a setting, so it can become wrong"
         problems.warn(place, message, f'write [{words}]{{states="{kind}"}}', code="unstated")

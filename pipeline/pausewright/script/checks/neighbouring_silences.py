@@ -197,7 +197,7 @@ class _Neighbours:
 
     def _beside(self, after: Place | None, starts: Place | None) -> None:
         if starts is not None and after is not None:
-            hint = "say something between them, or keep one: on the recording they are one gap"
+            hint = "say something between them, or keep one: on the track they are one silence"
             self._refuse(starts, "two declared silences stand side by side", hint, after)
 
     def _refuse(self, place: Place, message: str, hint: str, also: Place | None = None) -> None:
