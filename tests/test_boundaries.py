@@ -63,7 +63,7 @@ CHECKER_MAY_USE = {
 MAY_USE_THE_CHECKER = {"checker", "deliver", "tasks", "cli"}
 
 LATE = "pausewright/cli/late.py"
-"""Loads modules by name; tests/test_cli_commands.py holds that they are imported for types too."""
+"""Loads modules by name; tests/cli/test_cli_commands.py holds that types see their imports."""
 
 IN_SEVERAL_PACKAGES = {
     "numpy": {"sound", "voice", "checker"},  # wherever samples are

@@ -9,7 +9,7 @@ class Late:
     """Stands for a module of ours that takes time to load.
 
     A command imports the module for the type checker alone, and names it again for this class:
-    tests/test_cli_commands.py holds the two together.
+    tests/cli/test_cli_commands.py holds the two together.
     """
 
     def __init__(self, module: str) -> None:

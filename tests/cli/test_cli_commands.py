@@ -7,12 +7,12 @@ import inspect
 import subprocess
 import sys
 from importlib import import_module
-from pathlib import Path
 
 import pytest
 from pausewright.cli.command_table import COMMANDS, load_command
+from support.places import ROOT
 
-CLI = Path(__file__).resolve().parent.parent / "pipeline" / "pausewright" / "cli"
+CLI = ROOT / "pipeline" / "pausewright" / "cli"
 
 
 def test_every_module_is_a_command_of_the_table() -> None:
