@@ -9,6 +9,7 @@ from pausewright.captions.shown_rows import Heading, one_line, shown_rows
 from pausewright.plan.clock import Clock, exact_seconds
 from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.script.recordings.cue_grammar import clock_time
+from pausewright.script.silences import silence_name
 from pausewright.wording.line_elements import Excerpt, Utterance
 
 if TYPE_CHECKING:
@@ -52,7 +53,8 @@ def _everything(timeline: Timeline) -> list[str]:
         if isinstance(step, Mark):
             rows += ["", f"{_at(placed, timeline)}  {step.title}"]
         elif isinstance(step, Wait):
-            rows.append(f"{_at(placed, timeline)}  [{step.kind}: {exact_seconds(step.wait_s)} s]")
+            silence = f"{silence_name(step.kind)}: {exact_seconds(step.wait_s)} s"
+            rows.append(f"{_at(placed, timeline)}  [{silence}]")
         else:
             speaker = shown_speaker(step)
             name = f"{speaker}: " if speaker else ""
