@@ -77,8 +77,8 @@ def demo_copy(folder: Path) -> Path:
 def bench_gaps(folder: Path) -> list[Row]:
     """Compare declared silences with ffmpeg's silencedetect on the delivered MP3 of each demo."""
     import imageio_ffmpeg  # noqa: PLC0415
-    from pausewright.build.project import open_project  # noqa: PLC0415
     from pausewright.checker.check import check_track  # noqa: PLC0415
+    from pausewright.deliver.project import open_project  # noqa: PLC0415
 
     rows: list[Row] = []
     demo = demo_copy(folder)
@@ -178,7 +178,7 @@ print(sum(len(s) for s in sounds) / config.sample_rate)
 
 def bench_voicing(folder: Path) -> list[Row]:
     """Compare a cold build with voicing and encoding alone, and rebuilds with the cold build."""
-    from pausewright.build.project import open_project  # noqa: PLC0415
+    from pausewright.deliver.project import open_project  # noqa: PLC0415
     from pausewright.wording.line_elements import Utterance  # noqa: PLC0415
 
     demo = demo_copy(folder)
@@ -252,8 +252,8 @@ def bench_arrangements(folder: Path) -> list[Row]:
     """Compare a cold build of five arrangements with voicing and encoding alone."""
     from concurrent.futures import ThreadPoolExecutor  # noqa: PLC0415
 
-    from pausewright.build.project import open_project  # noqa: PLC0415
-    from pausewright.build.versions import made_versions  # noqa: PLC0415
+    from pausewright.deliver.project import open_project  # noqa: PLC0415
+    from pausewright.deliver.version import made_versions  # noqa: PLC0415
     from pausewright.plan.timeline import Say  # noqa: PLC0415
     from pausewright.wording.line_elements import Utterance  # noqa: PLC0415
 
@@ -330,11 +330,11 @@ def encode_alone(wav: Path, mp3: Path) -> None:
 def bench_laying(folder: Path) -> list[Row]:
     """Lay 400 takes with silences and write a WAV; the same with pydub's `+`."""
     import numpy as np  # noqa: PLC0415
-    from fake_voice import fake_studio, utterance  # noqa: PLC0415
     from pausewright.plan.timeline import Say, Wait, timeline  # noqa: PLC0415
     from pausewright.sound.lay import lay  # noqa: PLC0415
     from pausewright.sound.track_files import write_track  # noqa: PLC0415
     from pydub import AudioSegment  # noqa: PLC0415
+    from support.voices.fake_voice import fake_studio, utterance  # noqa: PLC0415
 
     n = 400
     said = [utterance(f"number {'word ' * 6}{i}", folder) for i in range(n)]
@@ -381,10 +381,9 @@ def bench_laying(folder: Path) -> list[Row]:
 
 _LONG_BUILD = """
 import re, resource, sys
-from pathlib import Path
 sys.path.insert(0, sys.argv[1])
-from fake_voice import FakeEngine, fake_engines, fake_profile
-from pausewright.build.build import Options, build
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
+from pausewright.deliver.build import Options, build
 script = Path(sys.argv[2])
 built = build(script, Options(script.parent / "out", engines=fake_engines(FakeEngine(ramp_s=0.02)),
               profiles={"joe": fake_profile(script.parent)}))
@@ -436,7 +435,6 @@ def bench_memory(folder: Path) -> list[Row]:
 # ---- start-up --------------------------------------------------------------------------------
 
 _HELP = """
-import sys
 sys.argv = ["pausewright", "--help"]
 from pausewright.cli import main
 try:

@@ -55,7 +55,7 @@ def bench_script(n_questions: int, wait_s: int) -> str:
 
 def track_of(folder: Path, n_questions: int, wait_s: int) -> tuple[Path, Path]:
     """Build a track in a bundled voice; return it and its script."""
-    from pausewright.build.build import Options, build  # noqa: PLC0415
+    from pausewright.deliver.build import Options, build  # noqa: PLC0415
 
     folder.mkdir()
     script = folder / "long.md"

@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from damage import Report
     from pausewright.wording.worded import Worded
+    from support.damage.slips import Report
 
 Row = tuple[str, str, str, bool]
 
@@ -91,7 +91,7 @@ def _best_of_both(
 
 
 def _damaged(job: tuple[Path, int, int]) -> Report:
-    from damage import damage_report  # noqa: PLC0415
+    from support.damage.slips import damage_report  # noqa: PLC0415
 
     file, n, seed = job
     return damage_report([file], n=n, seed=seed)
@@ -99,7 +99,7 @@ def _damaged(job: tuple[Path, int, int]) -> Report:
 
 def bench_damage(folder: Path) -> list[Row]:
     """Damage all whole scripts 50,000 times in all and read each."""
-    from whole_scripts import sources  # noqa: PLC0415
+    from support.scripts.whole_scripts import sources  # noqa: PLC0415
 
     del folder
     files = sources()
@@ -140,8 +140,8 @@ class Whole(NamedTuple):
 
 def built_tests(scripts: list[Path], out: Path) -> list[Whole]:
     """Build scripts with the voices that they name; return each with its track."""
-    from pausewright.build.build import Options, build  # noqa: PLC0415
-    from pausewright.build.project import open_project  # noqa: PLC0415
+    from pausewright.deliver.build import Options, build  # noqa: PLC0415
+    from pausewright.deliver.project import open_project  # noqa: PLC0415
 
     found = []
     for script in scripts:
@@ -185,9 +185,9 @@ def bench_cross(folder: Path) -> list[Row]:
 
     Refused by sound: errors without looking at the edition. By record: the edition alone.
     """
-    from pausewright.build.project import open_project  # noqa: PLC0415
     from pausewright.checker.check import check_track  # noqa: PLC0415
-    from whole_scripts import all_laid_out  # noqa: PLC0415
+    from pausewright.deliver.project import open_project  # noqa: PLC0415
+    from support.scripts.whole_scripts import all_laid_out  # noqa: PLC0415
 
     tests = built_tests(all_laid_out(folder), folder / "out")
     n_own = sum(check_track(t.track, t.words, edition=t.edition).is_good for t in tests)

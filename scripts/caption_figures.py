@@ -37,15 +37,15 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "tests"))
 
 import numpy as np
 import parselmouth
-from pausewright.build.project import open_project
 from pausewright.captions.caption_profiles import ADULT
 from pausewright.captions.cues import cues
 from pausewright.captions.word_times import WordTime
+from pausewright.deliver.project import open_project
 from pausewright.plan.timeline import Placed, Say, Timeline
 from pausewright.voice.studio import Studio
 from pausewright.voice.voice_list import all_profiles
 from pausewright.wording.line_elements import SpokenPart, Utterance
-from word_aligner import Aligner
+from support.voices.word_aligner import Aligner
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

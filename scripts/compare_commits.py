@@ -29,8 +29,11 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
 HERE = "the files as they are"
+SAMPLES = ("support.scripts.sample_sounds", "sample_sounds")
+"""The module that lays samples out: as it is called here, and in older commits."""
 LAY_OUT = (
-    "import sys; from pathlib import Path; import sample_sounds as s; s.lay_out(Path(sys.argv[1]))"
+    "import sys; from pathlib import Path; from importlib import import_module; "
+    "import_module(sys.argv[1]).lay_out(Path(sys.argv[2]))"
 )
 
 
@@ -87,7 +90,12 @@ def lay_out(tree: Path, folder: Path) -> list[str]:
     """Copy a commit's demos and samples with their sounds; return the scripts' paths in it."""
     shutil.copytree(tree / "demo_scripts", folder / "demo")
     (folder / "samples").mkdir()
-    _python(tree, "-c", LAY_OUT, str(folder / "samples"))
+    name = next(
+        name
+        for name in SAMPLES
+        if (tree / "tests" / name.replace(".", "/")).with_suffix(".py").exists()
+    )
+    _python(tree, "-c", LAY_OUT, name, str(folder / "samples"))
     found = [*folder.glob("demo/*.md"), *folder.glob("demo/arrangements/*.md")]
     found += folder.glob("samples/**/[a-z]-*.md")
     return sorted(script.relative_to(folder).as_posix() for script in found)

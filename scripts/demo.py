@@ -1,4 +1,4 @@
-"""Build every demo test, check every track, and say where to listen, read and look.
+"""Build one short demo test and say where to hear it, then the others; check every track.
 
     python3 scripts/demo.py
 
@@ -9,6 +9,8 @@ codes: 0 all good, 1 a build or a check failed, 2 something that a person must i
 from __future__ import annotations
 
 import json
+import os
+import shlex
 import subprocess
 import sys
 import time
@@ -17,38 +19,72 @@ from typing import TYPE_CHECKING, Any, Final
 from bootstrap import ROOT, child_environment, program, ready, run_script
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
     from pathlib import Path
 
 SCRIPTS: Final = ROOT / "demo_scripts"
 OUT: Final = ROOT / "out"
 SOUND: Final = {".mp3", ".wav", ".flac"}
+MOST_LISTED: Final = 15
+"""Tests that are listed at the end, so that all of it fits a screen of 24 lines."""
 
 
 def main() -> int:
-    """Build and check all demo scripts; return the exit code."""
+    """Build and check all demo scripts, a short one first; return the exit code."""
     if len(sys.argv) > 1:
         print((__doc__ or "").strip())
         return 0 if sys.argv[1] in {"-h", "--help"} else 2
     ready(["all"])
-    scripts = sorted(SCRIPTS.glob("*.md"))
+    scripts = shortest_first(SCRIPTS.glob("*.md"))
     if not scripts:
         print(f"error: {shown(SCRIPTS)} holds no script", file=sys.stderr)
         return 1
     start_s = time.monotonic()
     failed = []
     for number, script in enumerate(scripts, 1):
-        print(f"\n---- {number} of {len(scripts)}: {shown(script)}", flush=True)
-        failed += [] if _build(script) and _check(script) else [script]
-    for script in scripts:
-        if script not in failed:
-            print("\n" + where_to_look(OUT / script.stem))
-    n_good = len(scripts) - len(failed)
-    print(f"\n{n_good} of {len(scripts)} demo tests built and checked", end="")
-    print(f" in {time.monotonic() - start_s:.0f} s")
-    for script in failed:
-        print(f"FAILED: {shown(script)}; what went wrong stands above")
+        print(f"{number:2} of {len(scripts)}  {shown(script)}", flush=True)
+        if not (_build(script) and _check(script)):
+            failed.append(script)
+        elif number == 1:
+            print(f"\nThe first test is ready; {len(scripts) - 1} more are built now.")
+            print(f"{where_to_look(OUT / script.stem)}\n", flush=True)
+    print("\n" + "\n".join(last_words(scripts, failed, time.monotonic() - start_s)))
     return 1 if failed else 0
+
+
+def shortest_first(scripts: Iterable[Path]) -> list[Path]:
+    """Return the scripts by name, with the one of the fewest bytes before the others."""
+    by_name = sorted(scripts)
+    first = min(by_name, key=lambda script: script.stat().st_size, default=None)
+    return sorted(by_name, key=lambda script: script != first)
+
+
+def last_words(scripts: Sequence[Path], failed: Sequence[Path], took_s: float) -> list[str]:
+    """Return what stands on the screen at the end: what to hear, and how to go on."""
+    good = [script for script in scripts if script not in failed]
+    shown_here = sorted(good)[:MOST_LISTED]
+    rows = [f"{len(good)} of {len(scripts)} demo tests built and checked in {took_s:.0f} s"]
+    if failed:
+        names = ", ".join(script.stem for script in failed)
+        rows.append(f"FAILED: {names}; what went wrong stands above")
+    rows += [f"  listen  {shown(track)}" for script in shown_here for track in _first_track(script)]
+    if len(good) > len(shown_here):
+        rows.append(f"  and {len(good) - len(shown_here)} more in {shown(OUT)}")
+    return [
+        *rows,
+        "Captions and room screen lie beside the tracks, papers in print, reports in confidential.",
+        "The tool itself, in any window from now on (type a command in place of --help):",
+        *start_lines(program("pausewright")),
+    ]
+
+
+def start_lines(file: Path, system: str = os.name) -> list[str]:
+    """Return what to type to start a program of the environment, whatever the folder."""
+    if system != "nt":
+        return [f"  {shlex.quote(str(file))} --help"]
+    if " " not in str(file):
+        return [f"  {file} --help"]
+    return [f'  & "{file}" --help   (PowerShell)', f'  "{file}" --help   (Command Prompt)']
 
 
 def shown(path: Path) -> str:
@@ -70,6 +106,10 @@ def where_to_look(folder: Path) -> str:
     return "\n".join([shown(folder), *(f"  {what:8}{shown(file)}" for what, file in found)])
 
 
+def _first_track(script: Path) -> list[Path]:
+    return tracks(OUT / script.stem)[:1]
+
+
 def measured(report: dict[str, Any]) -> str:
     """Return one line about a check report in JSON: what was compared and the worst of it."""
     held = [row for row in report["silences"] if row["difference_s"] is not None]
@@ -83,31 +123,37 @@ def measured(report: dict[str, Any]) -> str:
 
 
 def _build(script: Path) -> bool:
-    return _pausewright("build", shown(script), "--out", shown(OUT)).returncode == 0
+    done = _pausewright("build", shown(script), "--out", shown(OUT))
+    if done.returncode:
+        print(done.stdout)
+    return done.returncode == 0
 
 
 def _check(script: Path) -> bool:
     found = tracks(OUT / script.stem)
     good = bool(found)
     for track in found:
-        start_s = time.monotonic()
-        print(f"checking {shown(track)} on its own", flush=True)
-        done = _pausewright("check", shown(track), "--script", shown(script), "--json", keep=True)
+        done = _pausewright("check", shown(track), "--script", shown(script), "--json")
         if done.returncode in {0, 1} and done.stdout.startswith("{"):
-            print(f"  {measured(json.loads(done.stdout))} ({time.monotonic() - start_s:.1f} s)")
+            print(f"          {measured(json.loads(done.stdout))}", flush=True)
+        else:
+            print(done.stdout)
         good = good and done.returncode == 0
     return good
 
 
-def _pausewright(*arguments: str, keep: bool = False) -> subprocess.CompletedProcess[str]:
-    """Run the command as a user would, in the project's folder; `keep` its output unshown."""
-    command: Sequence[str] = [str(program("pausewright")), *arguments]
-    if not keep:
-        print("$ pausewright " + " ".join(arguments), flush=True)
+def _pausewright(*arguments: str) -> subprocess.CompletedProcess[str]:
+    """Run the command in the project's folder; keep its output, let its progress be seen."""
     return subprocess.run(
-        command, cwd=ROOT, env=child_environment(), stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE if keep else None, encoding="utf-8", errors="replace", check=False,
-    )  # fmt: skip
+        [str(program("pausewright")), *arguments],
+        cwd=ROOT,
+        env=child_environment(),
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        encoding="utf-8",
+        errors="replace",
+        check=False,
+    )
 
 
 if __name__ == "__main__":

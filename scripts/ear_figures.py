@@ -24,10 +24,10 @@ from typing import TYPE_CHECKING, Final, Literal
 from zlib import crc32
 
 from ear_corpus import DAMAGE, Question, questions
-from pausewright.build.project import open_project
 from pausewright.checker.check import check_track
 from pausewright.checker.ear.hearing import Ear, hear
 from pausewright.checker.ear.recogniser import BundledRecogniser
+from pausewright.deliver.project import open_project
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import timeline
 from pausewright.sound.lay import lay
@@ -40,13 +40,13 @@ if TYPE_CHECKING:
 
     import numpy as np
     from numpy.typing import NDArray
-    from pausewright.build.project import Project
     from pausewright.checker.findings import CheckResult
+    from pausewright.deliver.project import Project
     from pausewright.sound.take import Take
 
 RATE_HZ: Final = 44_100
 VOICES: Final = ("joe", "iris")
-TAIL: Final = "\n# Close\n\nPut down your pen.\n"
+TAIL: Final = "\n# Close\n\nLeave your sheet here.\n"
 IN_A_TRACK: Final = 2
 """Questions of a damaged track."""
 IN_A_GOOD_TRACK: Final = 6

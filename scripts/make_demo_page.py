@@ -12,13 +12,13 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from pausewright.build.outline import outline, outline_text
-from pausewright.build.project import open_project
+from pausewright.deliver.outline import outline, outline_text
+from pausewright.deliver.project import open_project
 
 if TYPE_CHECKING:
     from fractions import Fraction
 
-    from pausewright.build.outline import Outline
+    from pausewright.deliver.outline import Outline
     from pausewright.wording.line_elements import Utterance
 
 ROOT: Final = Path(__file__).resolve().parent.parent
@@ -36,10 +36,11 @@ class Demo(NamedTuple):
 
 DEMOS: Final = {
     "arithmetic": Demo(
-        "a school that tests mental arithmetic in four steps of answer time",
+        "a school that tests mental arithmetic, one part of it heard once only",
         (
-            "practice questions and a stop before the test: `.practice`, `::: stop`",
-            "answer times by group, and instructions that must agree: `answer-time=`, `states=`",
+            "a question for practice and a stop before the test: `.practice`, `::: stop`",
+            'readings by part, one or two: `readings="1"`',
+            "answer times by part, and instructions that must agree: `answer-time=`, `states=`",
             "figures said in words of your own: `say=`, `shown=`",
             "sheets, keys with alternatives, staff notes, a page turn: `sheet=`, `key=`",
         ),
@@ -138,7 +139,7 @@ DEMOS: Final = {
     "spelling": Demo(
         "a primary school's spelling test",
         (
-            "word, sentence, word: `patterns:`, `pattern:`",
+            "sentence, word, word: `patterns:`, `pattern:`",
             "a practice word that is spelled out afterwards: `.spell`",
         ),
     ),

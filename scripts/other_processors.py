@@ -30,9 +30,11 @@ WAYS: Final = ("plain", "oldest")
 RUNTIME: Final = "onnxruntime"
 VARIABLE: Final = "PAUSEWRIGHT_TEST_KERNELS"
 """Read by tests/conftest.py."""
-TESTS: Final = ("-m", "pytest", "-n", "2")
+LONG_SET: Final = "PAUSEWRIGHT_LONG_SET"
+"""Read by tests/support/amounts.py."""
+TESTS: Final = ("-m", "pytest", "-n", "2", "--dist", "loadfile")
 WHOLE_SUITE: Final = ("-m", "not real_time and not long")
-VOICED: Final = ROOT / "tests" / "other_kernels.py"
+VOICED: Final = ROOT / "tests" / "support" / "voices" / "other_kernels.py"
 
 
 def main() -> int:
@@ -41,6 +43,7 @@ def main() -> int:
     with tempfile.TemporaryDirectory(prefix="pausewright-runtime-") as name:
         folder = Path(name)
         environment = child_environment()
+        environment.pop(LONG_SET, None)  # damage does not depend on the kernels
         if way == "oldest":
             print(f"with {RUNTIME} {installed_oldest(folder / 'runtime')}", flush=True)
             _put_first(environment, folder / "runtime")

@@ -26,9 +26,9 @@ sys.path[:0] = [str(ROOT / "tests"), str(ROOT / "pipeline"), str(ROOT / "voices"
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from spoiling.kinds import Kind
-    from spoiling.run import Tally
-    from spoiling.tracks import GoodTrack
+    from support.spoiling.kinds import Kind
+    from support.spoiling.run import Tally
+    from support.spoiling.tracks import GoodTrack
 
 VOICES = ("joe", "iris")
 LEVELS = ("-30 LUFS", "-26 LUFS", "-23 LUFS", "-20 LUFS", "-18 LUFS")
@@ -47,8 +47,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument("--demos", action="store_true", help="also whole demo scripts, undamaged")
     chosen = parser.parse_args(arguments)
 
-    from spoiling.kinds import KINDS  # noqa: PLC0415  after the paths are set
-    from spoiling.run import Tally, table  # noqa: PLC0415
+    from support.spoiling.kinds import KINDS  # noqa: PLC0415  after the paths are set
+    from support.spoiling.run import Tally, table  # noqa: PLC0415
 
     kinds = [k for k in KINDS if not chosen.only or any(word in k.name for word in chosen.only)]
     tally = Tally()
@@ -77,8 +77,8 @@ def spoil_next(
     kind: Kind, tracks: Sequence[GoodTrack], nth: int, seed: int, folder: Path, tally: Tally
 ) -> None:
     """Spoil the next track on which this kind is possible."""
-    from spoiling.run import spoil_one  # noqa: PLC0415
-    from spoiling.spoil import UnfitError  # noqa: PLC0415
+    from support.spoiling.run import spoil_one  # noqa: PLC0415
+    from support.spoiling.spoil import UnfitError  # noqa: PLC0415
 
     first = nth + len(kind.name)
     for at in range(first, first + len(tracks)):
@@ -89,7 +89,7 @@ def spoil_next(
 
 def short_tracks(folder: Path, n_scripts: int) -> Iterator[GoodTrack]:
     """Yield short tests in both voices."""
-    from spoiling.tracks import good_track, short_script  # noqa: PLC0415
+    from support.spoiling.tracks import good_track, short_script  # noqa: PLC0415
 
     for seed in range(n_scripts):
         voice = VOICES[seed % 2]
@@ -101,12 +101,12 @@ def short_tracks(folder: Path, n_scripts: int) -> Iterator[GoodTrack]:
 def good(folder: Path, tracks: Sequence[GoodTrack], n_least: int, seed: int, tally: Tally) -> None:
     """Check undamaged tracks, whole and in pieces: all levels, formats and noises in turn."""
     import numpy as np  # noqa: PLC0415
-    from spoiling.files import FORMATS  # noqa: PLC0415
-    from spoiling.kinds import PIECES  # noqa: PLC0415
-    from spoiling.kinds_pieces import in_pieces  # noqa: PLC0415
-    from spoiling.run import check_good, check_good_pieces, seed_of  # noqa: PLC0415
-    from spoiling.spoil import room_noise, speech_db  # noqa: PLC0415
-    from spoiling.tracks import good_track, with_settings  # noqa: PLC0415
+    from support.spoiling.files import FORMATS  # noqa: PLC0415
+    from support.spoiling.kinds import PIECES  # noqa: PLC0415
+    from support.spoiling.kinds_pieces import in_pieces  # noqa: PLC0415
+    from support.spoiling.run import check_good, check_good_pieces, seed_of  # noqa: PLC0415
+    from support.spoiling.spoil import room_noise, speech_db  # noqa: PLC0415
+    from support.spoiling.tracks import good_track, with_settings  # noqa: PLC0415
 
     cases = list(itertools.product(LEVELS, FORMATS, NOISES_DB))
     dice = seed_of(seed, "good")
@@ -133,9 +133,9 @@ def demos(folder: Path, seed: int, tally: Tally) -> None:
     """Check the whole demo scripts in every format, undamaged."""
     import shutil  # noqa: PLC0415
 
-    from spoiling.files import FORMATS  # noqa: PLC0415
-    from spoiling.run import check_good  # noqa: PLC0415
-    from spoiling.tracks import good_track  # noqa: PLC0415
+    from support.spoiling.files import FORMATS  # noqa: PLC0415
+    from support.spoiling.run import check_good  # noqa: PLC0415
+    from support.spoiling.tracks import good_track  # noqa: PLC0415
 
     copy = folder / "demo"
     ignore = shutil.ignore_patterns(".pausewright", "out")

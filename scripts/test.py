@@ -32,9 +32,11 @@ if TYPE_CHECKING:
 
 KINDS: Final = ("lint", "types", "tests")
 LONG: Final = "long"
-"""Marks tests of the long set; others try more cases in it (tests/amounts.py)."""
-WORKERS: Final = "2"
+"""Marks tests of the long set; others try more cases in it (tests/support/amounts.py)."""
+WORKERS: Final = ("-n", "2")
 """Tests that run at the same time; more use more memory (each worker loads a voice)."""
+BY_FILE: Final = ("--dist", "loadfile")
+"""All tests of a file by one worker: what they share, such as a built test, is made once."""
 
 
 REAL_TIME: Final = "real_time"
@@ -113,13 +115,15 @@ def read_arguments(arguments: Sequence[str]) -> tuple[tuple[str, ...], list[str]
 def checks(for_pytest: Sequence[str]) -> list[Check]:
     """Return every check, in order.
 
-    Without a choice of tests those that play by the clock run after the others.
+    Without a choice of tests those that play by the clock run after the others. In the long set
+    the ordinary ones run again, with more cases.
     """
-    pytest = ["-m", "pytest", "-n", WORKERS]
+    pytest = ("-m", "pytest", *WORKERS)
     tests = [Check("tests", "tests", (*pytest, *for_pytest))]
+    by_file = (*pytest, *BY_FILE)
     if not for_pytest:
         tests = [
-            Check("tests", "tests", (*pytest, "-m", f"not {REAL_TIME} and not {LONG}")),
+            Check("tests", "tests", (*by_file, "-m", f"not {REAL_TIME} and not {LONG}")),
             Check("tests", "by clock", (*pytest, "-m", f"{REAL_TIME} and not {LONG}")),
         ]
     return [
@@ -128,7 +132,7 @@ def checks(for_pytest: Sequence[str]) -> list[Check]:
         Check("types", "types", ("-m", "mypy")),
         javascript(shutil.which("node"), TYPESCRIPT),
         *tests,
-        Check(LONG, "long tests", (*pytest, "-m", LONG)),
+        Check(LONG, "long tests", (*by_file, "-m", f"{LONG} or not {REAL_TIME}")),
         *(Check(LONG, name, command) for name, command in LONG_SCRIPTS),
     ]
 

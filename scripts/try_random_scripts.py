@@ -22,9 +22,9 @@ EVERY_NTH_CARELESS = 5
 
 def judged(chosen: tuple[int, bool]) -> tuple[int, str, bool]:
     """Judge the script of a seed, with or without sound; return what is wrong, if it was built."""
-    from pausewright.build.build import CheckFailedError  # noqa: PLC0415
-    from random_builds import judge, judge_without_sound  # noqa: PLC0415
-    from random_scripts import drawn_by_seed  # noqa: PLC0415
+    from pausewright.deliver.build import CheckFailedError  # noqa: PLC0415
+    from support.random_scripts.builds import judge, judge_without_sound  # noqa: PLC0415
+    from support.random_scripts.scripts import drawn_by_seed  # noqa: PLC0415
 
     seed, with_sound = chosen
     folder = Path(tempfile.mkdtemp(prefix="random-script-"))

@@ -7,18 +7,19 @@ import sys
 from typing import TYPE_CHECKING
 
 import pytest
+from other_processors import VARIABLE
 from pausewright import cli
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from command_line import Run
+    from support.command_line import Run
 
 
 def pytest_configure() -> None:
     """Compute as on another processor if scripts/other_processors.py asks for it."""
-    if way := os.environ.get("PAUSEWRIGHT_TEST_KERNELS"):
-        import other_kernels  # noqa: PLC0415  loads the runtime, which few tests need
+    if way := os.environ.get(VARIABLE):
+        from support.voices import other_kernels  # noqa: PLC0415  loads the runtime, which few tests need
 
         other_kernels.compute_as(way)
 

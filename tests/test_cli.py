@@ -10,15 +10,15 @@ from typing import TYPE_CHECKING
 
 import jsonschema
 import pytest
-from fake_voice import FakeEngine, fake_engines, fake_profile
-from pausewright.build import versions as build_versions
-from pausewright.build.build import Options, build
 from pausewright.checker.report import schema as report_schema
+from pausewright.deliver import build as build_module
+from pausewright.deliver.build import Options, build
 from pausewright.files.owner import this_process
-from scripts_for_tests import SMALL
+from support.scripts.short_scripts import SMALL
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 
 if TYPE_CHECKING:
-    from command_line import Run
+    from support.command_line import Run
 
 
 def _small(folder: Path, text: str = SMALL) -> Path:
@@ -120,7 +120,7 @@ def test_outline_looks_again_at_every_save(
         script.write_text(text, encoding="utf-8")
         os.utime(script, ns=(before + 10**9, before + 10**9))
 
-    monkeypatch.setattr("pausewright.cli.time.sleep", save_next)
+    monkeypatch.setattr("time.sleep", save_next)
     code, out, err = run("outline", "morning.md", "--watch")
 
     assert code == 130
@@ -223,11 +223,11 @@ def test_pieces_are_built_on_request_and_one_that_is_lost_fails_the_check(
 ) -> None:
     """`--split-at-stops` lists the pieces; `check` takes any one of them for all."""
     script = _small(tmp_path)
-    right = build_versions.build_versions
+    right = build_module.build_versions
     voices = {"engines": fake_engines(FakeEngine(ramp_s=0.02)),
               "profiles": {"joe": fake_profile(tmp_path)}}  # fmt: skip
     monkeypatch.setattr(
-        build_versions,
+        build_module,
         "build_versions",
         lambda path, options, names: right(path, replace(options, **voices), names),
     )

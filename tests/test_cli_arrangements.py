@@ -6,14 +6,14 @@ import json
 from typing import TYPE_CHECKING
 
 import pytest
-from pausewright.build.versions import build_versions
-from scripts_for_tests import SMALL
-from versions_for_tests import options, written
+from pausewright.deliver.build import build_versions
+from support.scripts.short_scripts import SMALL
+from support.scripts.versions import options, written
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from command_line import Run
+    from support.command_line import Run
 
 VERSIONS = """
 quarter: {label: B, basis: "Access file 7", extra-time: 25 %, stretch: [answer-time],

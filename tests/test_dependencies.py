@@ -48,10 +48,11 @@ _BEGINNINGS: Final = (b"\x7fELF", b"MZ", b"\xcf\xfa\xed\xfe", b"\xca\xfe\xba\xbe
 
 
 def asked_for() -> dict[str, Requirement]:
-    """Return what pyproject.toml asks for, with the ear."""
+    """Return what pyproject.toml asks for, with the ear and the videos."""
     text = (ROOT / "pyproject.toml").read_text(encoding="utf-8")
     project = tomllib.loads(text)["project"]
-    rows = [*project["dependencies"], *project["optional-dependencies"]["ear"]]
+    extras = project["optional-dependencies"]
+    rows = [*project["dependencies"], *extras["ear"], *extras["video"]]
     return {canonicalize_name((one := Requirement(row)).name): one for row in rows}
 
 

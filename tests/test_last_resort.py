@@ -13,29 +13,29 @@ import pytest
 from pausewright import cli
 from pausewright.fault_report import fault_report
 from pausewright.script.reader import Reading, read, read_script
-from scripts_for_tests import HEAD
+from support.scripts.short_scripts import HEAD
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from command_line import Run
+    from support.command_line import Run
 
 PLANTED = "quokkawombat"
 """Stands in the script, in its name, in the error's text and in an argument."""
 COMMANDS = {
     "new": ("importlib.resources.files", ("new", f"{PLANTED}-2.md")),
-    "schemas": ("pausewright.build.schemas.write_schemas", ("schemas", PLANTED)),
-    "outline": ("pausewright.build.project.open_project", ("outline", f"{PLANTED}.md")),
-    "tidy": ("pausewright.build.tidied.tidy_file", ("tidy", f"{PLANTED}.md")),
-    "build": ("pausewright.build.versions.build_versions", ("build", f"{PLANTED}.md")),
-    "compare": ("pausewright.build.project.open_project", ("compare", f"{PLANTED}.md")),
+    "schemas": ("pausewright.deliver.editor_schemas.write_schemas", ("schemas", PLANTED)),
+    "outline": ("pausewright.deliver.project.open_project", ("outline", f"{PLANTED}.md")),
+    "tidy": ("pausewright.deliver.tidy_file.tidy_file", ("tidy", f"{PLANTED}.md")),
+    "build": ("pausewright.deliver.build.build_versions", ("build", f"{PLANTED}.md")),
+    "compare": ("pausewright.deliver.project.open_project", ("compare", f"{PLANTED}.md")),
     "retime": (
-        "pausewright.build.retime.retime",
+        "pausewright.deliver.retime.retime",
         ("retime", f"{PLANTED}.vtt", f"{PLANTED}.md", "--arrangement", PLANTED),
     ),
-    "needs": ("pausewright.build.project.open_project", ("needs", "n.csv", f"{PLANTED}.md")),
+    "needs": ("pausewright.deliver.project.open_project", ("needs", "n.csv", f"{PLANTED}.md")),
     "check": (
-        "pausewright.build.recheck.recheck",
+        "pausewright.deliver.recheck.recheck",
         ("check", f"{PLANTED}.mp3", f"--script={PLANTED}.md"),
     ),
     "voices": ("pausewright.voice.voice_list.all_profiles", ("voices", "--script", PLANTED)),
@@ -107,7 +107,8 @@ def test_a_fault_is_one_sentence_and_a_report(
     assert f"command: {command}\n" in text
     assert kind.__name__ in text
     assert "ValueError" in text
-    assert re.search(r"^  pausewright/cli\.py:\d+ \w+$", text, re.MULTILINE)
+    assert re.search(r"^  pausewright/cli/program\.py:\d+ \w+$", text, re.MULTILINE)
+    assert re.search(rf"^  pausewright/cli/commands/{command}\.py:\d+ \w+$", text, re.MULTILINE)
     if sys.platform != "win32":
         assert stat.S_IMODE(report.stat().st_mode) == 0o600
 
@@ -117,7 +118,7 @@ def test_options_are_named_without_values(
 ) -> None:
     """Only names of options that the command has are told."""
     write_script(tmp_path)
-    break_at(monkeypatch, "pausewright.build.recheck.recheck", KeyError)
+    break_at(monkeypatch, "pausewright.deliver.recheck.recheck", KeyError)
 
     run("check", "--script", f"--{PLANTED}", f"--captions={PLANTED}", "--blind", PLANTED)
 
@@ -130,7 +131,7 @@ def test_as_json_a_fault_is_an_object(
 ) -> None:
     """With --json standard output holds one object, and standard error nothing."""
     write_script(tmp_path)
-    break_at(monkeypatch, "pausewright.build.project.open_project", KeyError)
+    break_at(monkeypatch, "pausewright.deliver.project.open_project", KeyError)
 
     code, out, err = run("outline", f"{PLANTED}.md", "--json")
 
@@ -144,7 +145,7 @@ def test_blind_a_fault_says_nothing_of_the_content(
     run: Run, monkeypatch: pytest.MonkeyPatch, reports: Path
 ) -> None:
     """With --blind the sentence is the same: there is nothing in it to leave out."""
-    break_at(monkeypatch, "pausewright.build.recheck.recheck", RecursionError)
+    break_at(monkeypatch, "pausewright.deliver.recheck.recheck", RecursionError)
 
     code, out, err = run("check", f"{PLANTED}.mp3", "--blind")
 
@@ -158,7 +159,7 @@ def test_a_report_that_cannot_be_written_is_told(
 ) -> None:
     """The sentence and the exit code stay."""
     write_script(tmp_path)
-    break_at(monkeypatch, "pausewright.build.project.open_project", KeyError)
+    break_at(monkeypatch, "pausewright.deliver.project.open_project", KeyError)
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "nowhere"))
 
     code, _, err = run("outline", f"{PLANTED}.md")
@@ -187,7 +188,7 @@ def test_watching_goes_on_after_a_fault(
             raise RecursionError(PLANTED)
         return read(path)
 
-    monkeypatch.setattr("pausewright.build.project.read", read_or_fail)
+    monkeypatch.setattr("pausewright.deliver.project.read", read_or_fail)
     monkeypatch.setattr("time.sleep", wait)
 
     code, out, err = run("outline", f"{script}", "--watch")

@@ -16,21 +16,22 @@ from pathlib import Path
 
 import pytest
 import typer
-from every_command import ALL, BUILD, FORGET, FROM_PYTHON, OTHERS, Case, lay_out
 from pausewright.cli import app
-from pausewright.offline import TOLD
-from watched_process import Watched, watch, why_not
+from pausewright.offline import LIBRARY_SETTINGS
+from support.places import TESTS
+from support.processes.every_command import ALL, BUILD, FORGET, FROM_PYTHON, OTHERS, Case, lay_out
+from support.processes.watched_process import Watched, watch, why_not
 
 WHY_NOT = why_not()
 pytestmark = pytest.mark.skipif(
     bool(WHY_NOT), reason=f"nobody watched what commands ask of the network: {WHY_NOT}"
 )
 
-HELD = Path(__file__).with_name("held_open.py")
+HELD = TESTS / "support" / "processes" / "held_open.py"
 AT_THE_SAME_TIME = 3
 HELD_S = 15
 HAS_EAR = importlib.util.find_spec("faster_whisper") is not None
-OPPOSITE = dict.fromkeys(TOLD, "0")
+OPPOSITE = dict.fromkeys(LIBRARY_SETTINGS, "0")
 """What a user's environment may say; it must not count."""
 IN_A_CHILD = (
     "import subprocess, sys; "

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from pausewright import cli
-from pausewright.offline import TOLD, connections_refused
+from pausewright.offline import LIBRARY_SETTINGS, connections_refused
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -32,12 +32,12 @@ def said_by(code: str, **environment: str) -> subprocess.CompletedProcess[str]:
 
 def test_the_users_environment_does_not_count() -> None:
     """Settings to the contrary are replaced by the import, and programs that we start see ours."""
-    child = f"import os; print([os.environ[n] for n in '{' '.join(TOLD)}'.split()])"
+    child = f"import os; print([os.environ[n] for n in '{' '.join(LIBRARY_SETTINGS)}'.split()])"
     code = f"import pausewright, subprocess, sys\nsubprocess.run([sys.executable, '-c', {child!r}])"
 
-    done = said_by(code, **dict.fromkeys(TOLD, "0"))
+    done = said_by(code, **dict.fromkeys(LIBRARY_SETTINGS, "0"))
 
-    assert done.stdout.strip() == str(list(TOLD.values()))
+    assert done.stdout.strip() == str(list(LIBRARY_SETTINGS.values()))
 
 
 def test_any_module_tells_first() -> None:
@@ -95,7 +95,7 @@ def test_a_command_that_connects_is_stopped(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """`main` runs every command so: one sentence and no traceback."""
-    monkeypatch.setattr(cli, "app", lambda **_: socket.create_connection(NOBODY))
+    monkeypatch.setattr("pausewright.cli.program.app", lambda **_: socket.create_connection(NOBODY))
 
     with pytest.raises(SystemExit) as stopped:
         cli.main()

@@ -24,7 +24,7 @@ from pausewright.shown_text import (
 )
 
 if TYPE_CHECKING:
-    from command_line import Run
+    from support.command_line import Run
 
 FILE = Path("test.md")
 ACTING = [chr(n) for n in (*range(0x20), *range(0x7F, 0xA0), *range(0x202A, 0x202F), 0x2028)]
@@ -87,6 +87,7 @@ def test_errors_are_shown_before_warnings() -> None:
     assert shown[-1].severity == "error"
     assert [p.place.column for p in shown[:3]] == [1, 2, 3]
     data = problems_data("problems", found)
+    assert isinstance(data["problems"], list)
     assert (len(data["problems"]), data["problems_left_out"]) == (100, 51)
 
 

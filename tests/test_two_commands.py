@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib.util
 import json
+import subprocess
 import sys
 import tomllib
 from collections import Counter
@@ -279,6 +280,61 @@ def test_the_demo_says_where_to_look(tmp_path: Path) -> None:
     ]
 
 
+def test_a_short_demo_comes_first(tmp_path: Path) -> None:
+    """The smallest script, so that something is heard soon; then all by name."""
+    for name, n_bytes in (("b", 30), ("c", 10), ("a", 20)):
+        (tmp_path / f"{name}.md").write_bytes(b"x" * n_bytes)
+
+    assert [one.stem for one in demo.shortest_first(tmp_path.glob("*.md"))] == ["c", "a", "b"]
+    assert demo.shortest_first([]) == []
+
+
+@pytest.mark.parametrize("n_failed", [0, 2])
+@pytest.mark.parametrize("n_scripts", [12, 40])
+def test_the_demo_ends_with_one_screen(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, n_scripts: int, n_failed: int
+) -> None:
+    """At most 24 lines: a track of each good test, what failed, and how to start the tool."""
+    monkeypatch.setattr(demo, "OUT", tmp_path)
+    scripts = [Path(f"{number:02}.md") for number in range(n_scripts)]
+    for script in scripts:
+        for label in "AB":
+            folder = tmp_path / script.stem / f"version-{label}"
+            folder.mkdir(parents=True)
+            (folder / f"{script.stem}-{label}.mp3").write_bytes(b"")
+
+    rows = demo.last_words(scripts, scripts[:n_failed], 61.5)
+
+    text = "\n".join(rows)
+    n_listed = min(n_scripts - n_failed, demo.MOST_LISTED)
+    assert len(rows) + 1 <= 24  # with the empty line before them
+    assert f"{n_scripts - n_failed} of {n_scripts} demo tests built and checked in 62 s" in text
+    assert text.count("-A.mp3") == n_listed
+    assert text.count("-B.mp3") == 0
+    assert ("FAILED: 00, 01;" in text) == bool(n_failed)
+    assert ("more in" in text) == (n_scripts - n_failed > n_listed)
+    assert rows[-1].strip().startswith(str(bootstrap.program("pausewright")))
+
+
+def test_the_tool_is_started_without_an_activated_environment(tmp_path: Path) -> None:
+    """One line for a shell; on Windows without blanks one for both, else one for each shell."""
+    folder = tmp_path / "a b"
+    folder.mkdir()
+    program = folder / "tool"
+    program.write_text('#!/bin/sh\necho "started with $1"\n', encoding="utf-8")
+    program.chmod(0o755)
+
+    (line,) = demo.start_lines(program, "posix")
+    if sys.platform != "win32":
+        done = subprocess.run(["sh", "-c", line], capture_output=True, text=True, check=True)
+        assert done.stdout == "started with --help\n"
+
+    assert demo.start_lines(Path("v/p.exe"), "nt") == [f"  {Path('v/p.exe')} --help"]
+    powershell, prompt = demo.start_lines(Path("a b/p.exe"), "nt")
+    assert powershell.strip().startswith(f'& "{Path("a b/p.exe")}" --help')
+    assert prompt.strip().startswith(f'"{Path("a b/p.exe")}" --help')
+
+
 def test_the_runs_of_tests_leave_none_out() -> None:
     """What one run chooses by its mark the others leave; a choice of one's own is one run."""
     command = command_module()
@@ -289,7 +345,7 @@ def test_the_runs_of_tests_leave_none_out() -> None:
     assert runs == [
         ("-m", "not real_time and not long"),
         ("-m", "real_time and not long"),
-        ("-m", "long"),
+        ("-m", "long or not real_time"),
     ]
     assert own.command[-2:] == ("-k", "pace")
 

@@ -24,10 +24,10 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Mapping, Sequence
     from types import TracebackType
 
-_LIBRARIES: Final = (
-    "av", "faster-whisper", "hibari-tts", "jinja2", "markdown-it-py", "mutagen", "num2words",
-    "numpy", "onnxruntime", "piper-tts", "ruamel.yaml", "scipy", "soundfile", "typer",
-)  # fmt: skip
+_LIBRARIES: Final = """
+av faster-whisper hibari-tts jinja2 markdown-it-py msgspec mutagen num2words numpy onnxruntime
+piper-tts rich ruamel.yaml scipy soundfile typer
+"""
 _MOST_ERRORS: Final = 6
 """Errors of one chain that are told."""
 _MOST_PLACES: Final = 60
@@ -79,7 +79,7 @@ def write_fault_report(report: str) -> Path | None:
 
 
 def _releases() -> Iterator[str]:
-    for name in _LIBRARIES:
+    for name in _LIBRARIES.split():
         try:
             yield f"{name} {metadata.version(name)}"
         except metadata.PackageNotFoundError:

@@ -7,6 +7,7 @@ notebook is as much off-line as the command. docs/cautions.md says what was test
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import sys
 import warnings
@@ -15,7 +16,7 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-TOLD: Final = {
+LIBRARY_SETTINGS: Final = {
     "ORT_DISABLE_TELEMETRY": "1",  # onnxruntime; its function for that is not enough
     "ORT_TELEMETRY_DISABLED": "1",  # the same in its sources of July 2026
     "HF_HUB_OFFLINE": "1",  # huggingface_hub, which faster-whisper and tokenizers ask for files
@@ -29,10 +30,16 @@ TOLD: Final = {
 
 _CONNECTING: Final = frozenset(
     {
-        "socket.bind", "socket.connect", "socket.getaddrinfo", "socket.gethostbyaddr",
-        "socket.gethostbyname", "socket.getnameinfo", "socket.sendmsg", "socket.sendto",
+        "socket.bind",
+        "socket.connect",
+        "socket.getaddrinfo",
+        "socket.gethostbyaddr",
+        "socket.gethostbyname",
+        "socket.getnameinfo",
+        "socket.sendmsg",
+        "socket.sendto",
     }
-)  # fmt: skip
+)
 """Events that Python reports before it does such a thing (Python's "Audit events table")."""
 
 
@@ -43,7 +50,7 @@ def tell_libraries() -> None:
     it before us is warned.
     """
     too_late = "onnxruntime" in sys.modules and os.environ.get("ORT_DISABLE_TELEMETRY") != "1"
-    os.environ.update(TOLD)
+    os.environ.update(LIBRARY_SETTINGS)
     if too_late:
         warnings.warn(
             "onnxruntime was imported before pausewright, and may report to its makers: "
@@ -65,7 +72,7 @@ def connections_refused() -> Iterator[None]:
     """Refuse every connection that Python code tries meanwhile, in all threads.
 
     Whoever tries gets a ConnectionError, as without a network, so that nothing is fetched in
-    silence. Compiled libraries are not seen: `TOLD` is for them.
+    silence. Compiled libraries are not seen: `LIBRARY_SETTINGS` is for them.
     """
     if not _Gate.is_hooked:
         sys.addaudithook(_refuse)
@@ -80,4 +87,4 @@ def connections_refused() -> Iterator[None]:
 def _refuse(event: str, arguments: object) -> None:
     del arguments
     if _Gate.n_closed and event in _CONNECTING:
-        raise ConnectionError(f"Pausewright makes no connections ({event})")
+        raise ConnectionError(errno.ENETDOWN, f"Pausewright makes no connections ({event})")

@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import re
 import unicodedata
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -72,7 +72,7 @@ def first_problems(problems: Sequence[Problem]) -> tuple[tuple[Problem, ...], in
     return tuple(problems[at] for at in chosen), len(problems) - len(chosen)
 
 
-def problem_data(problem: Problem) -> dict[str, Any]:
+def problem_data(problem: Problem) -> dict[str, object]:
     """Return a problem for JSON."""
     place = problem.place
     return {
@@ -90,7 +90,7 @@ def problem_data(problem: Problem) -> dict[str, Any]:
     }
 
 
-def problems_data(name: str, problems: Sequence[Problem]) -> dict[str, Any]:
+def problems_data(name: str, problems: Sequence[Problem]) -> dict[str, object]:
     """Return the first problems for JSON under a name, and how many were left out."""
     shown, n_left_out = first_problems(problems)
     return {name: [problem_data(one) for one in shown], f"{name}_left_out": n_left_out}

@@ -12,13 +12,13 @@ from pausewright.plan.timeline import Say
 from pausewright.script.model import Span
 from pausewright.script.reader import read
 from pausewright.script.walk import all_inlines, proses
-from scripts_for_tests import short
-from versions_for_tests import END, HEAD, expected_waits, version, waits, written
+from support.scripts.short_scripts import short
+from support.scripts.versions import END, HEAD, expected_waits, version, waits, written
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from pausewright.build.version import Version
+    from pausewright.deliver.version import Version
 
 F = Fraction
 BODY = (

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 import jsonschema
 import pytest
-from arrangement_cases import QUARTER, REFUSED, declared
 from pausewright.arrange import arrangements_schema
 from ruamel.yaml import YAML
+from support.scripts.arrangement_cases import QUARTER, REFUSED, declared
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import soundfile
-from fake_voice import fake_profile
-from pausewright.build.project import open_project
-from pausewright.build.versions import made_versions
-from versions_for_tests import END, HEAD, written
+from pausewright.deliver.project import open_project
+from pausewright.deliver.version import made_versions
+from support.scripts.versions import END, HEAD, written
+from support.voices.fake_voice import fake_profile
 
 if TYPE_CHECKING:
     from pathlib import Path

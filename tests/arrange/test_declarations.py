@@ -6,10 +6,10 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
-from arrangement_cases import QUARTER, REFUSED, declared
 from pausewright.arrange.arrangement import NO_CHANGES, ExtraTime, Share
 from pausewright.arrange.declarations import ArrangementError, named
 from pausewright.arrange.fields import FIELDS
+from support.scripts.arrangement_cases import QUARTER, REFUSED, declared
 
 if TYPE_CHECKING:
     from pathlib import Path

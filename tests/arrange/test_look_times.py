@@ -5,12 +5,13 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from pausewright.build.compare import compare
-from pausewright.build.project import open_project
-from pausewright.build.versions import build_versions, made_versions
+from pausewright.deliver.build import build_versions
+from pausewright.deliver.compare import compare
+from pausewright.deliver.project import open_project
+from pausewright.deliver.version import made_versions
 from pausewright.script.edition import edition
-from scripts_for_tests import short
-from versions_for_tests import END, HEAD, expected_waits, options, version, waits, written
+from support.scripts.short_scripts import short
+from support.scripts.versions import END, HEAD, expected_waits, options, version, waits, written
 
 if TYPE_CHECKING:
     from pathlib import Path

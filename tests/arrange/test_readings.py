@@ -6,17 +6,17 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
-from pausewright.build.compare import compare
-from pausewright.build.project import open_project
-from pausewright.build.versions import made_versions
+from pausewright.deliver.compare import compare
+from pausewright.deliver.project import open_project
+from pausewright.deliver.version import made_versions
 from pausewright.plan.timeline import Say
 from pausewright.script.reader import read
-from versions_for_tests import END, HEAD, expected_waits, version, waits, written
+from support.scripts.versions import END, HEAD, expected_waits, version, waits, written
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from pausewright.build.version import Version
+    from pausewright.deliver.version import Version
 
 F = Fraction
 BETWEEN = ("between-readings", "phrase-time", "between-phrase-readings", "answer-time")

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pausewright.arrange.statement_words import count_words, duration_words, ordinal_words
-from pausewright.script import stated
+from pausewright.script import numbers_in_words
 
 F = Fraction
 
@@ -51,7 +51,7 @@ def test_a_stated_time_is_never_longer_and_at_most_a_tenth_shorter(
     words = duration_words("two minutes" if in_minutes else "six seconds", value, british=True)
 
     assert words is not None
-    told = stated.duration_s(words)
+    told = numbers_in_words.duration_s(words)
     assert told is not None
     assert F(9, 10) * value <= told <= value
 
@@ -86,5 +86,5 @@ def test_ordinals(like: str, value: int, words: str) -> None:
 def test_every_count_of_readings_reads_back() -> None:
     """What is written is read as the same number, for all readings there can be."""
     for value in range(1, 10):
-        assert stated.times(count_words("twice", value, british=True)) == value
-        assert stated.ordinal(ordinal_words("second", value) or "") == value
+        assert numbers_in_words.times(count_words("twice", value, british=True)) == value
+        assert numbers_in_words.ordinal(ordinal_words("second", value) or "") == value

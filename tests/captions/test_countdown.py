@@ -18,7 +18,7 @@ from pausewright.plan.step_writer import StepWriter
 from pausewright.plan.timeline import Wait
 from pausewright.script.references import QuestionRef
 from pausewright.script.silences import SILENCE_KINDS
-from sound_samples import HERE, at_samples, chime, laid_out, say, small_test, wait
+from support.tracks.sound_samples import HERE, at_samples, chime, laid_out, say, small_test, wait
 
 WORDING = "{time} left"
 

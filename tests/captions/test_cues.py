@@ -16,7 +16,8 @@ from pausewright.plan.timeline import Mark, Say
 from pausewright.script.model import Sound
 from pausewright.script.references import QuestionRef
 from pausewright.wording.line_elements import Excerpt
-from sound_samples import HERE, at_samples, chime, laid_out, say, small_test, wait
+from support.amounts import cases
+from support.tracks.sound_samples import HERE, at_samples, chime, laid_out, say, small_test, wait
 
 if TYPE_CHECKING:
     from pausewright.captions.cues import Cue
@@ -262,7 +263,7 @@ def test_lines_are_broken_at_sense(text: str, wrong: str) -> None:
     assert not [line for line in lines if line.split()[-1] == wrong]
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=cases(50, 1500), deadline=None)
 @given(
     st.text(st.characters(exclude_categories=["Cs"]), max_size=400),
     st.integers(1, 600_000),

@@ -6,7 +6,7 @@ from pausewright.captions.caption_profiles import ADULT, YOUNGER_READERS
 from pausewright.captions.cues import Cue
 from pausewright.captions.reading_speed import reading_notes
 from pausewright.script.references import QuestionRef
-from sound_samples import HERE
+from support.tracks.sound_samples import HERE
 
 
 def cue(start_ms: int, end_ms: int, words: str, question: QuestionRef | None = None) -> Cue:
@@ -19,8 +19,8 @@ def test_a_fast_caption_is_named_with_what_helps() -> None:
     (note,) = reading_notes([cue(0, 1_500, "one two three four five six", QuestionRef(4))], ADULT)
 
     assert note == (
-        "line 1: a caption of question 4 goes at 240 words a minute, too fast for the profile "
-        "‘adult’; a pace of 75 % or a pause of 0.5 s after it would do"
+        "line 1: a caption of question 4 is too fast to read (240 words a minute, limit 180 "
+        "of the profile ‘adult’): slow the speech to 75 %, or pause 0.5 s after it"
     )
 
 

@@ -15,9 +15,11 @@ from pausewright.captions.time_transfer import INTO_SILENCE_MS, retime_cues
 from pausewright.captions.webvtt import webvtt
 from pausewright.plan.timeline import Wait
 from pausewright.problems import Place, Problems
-from pausewright.script.caption_files import SuppliedCue, parsed
+from pausewright.script.recordings.caption_files import parsed
+from pausewright.script.recordings.supplied_cues import SuppliedCue
 from pausewright.script.references import QuestionRef
-from sound_samples import at_samples, laid_out, say, small_test, wait
+from support.amounts import cases
+from support.tracks.sound_samples import at_samples, laid_out, say, small_test, wait
 
 if TYPE_CHECKING:
     from pausewright.plan.timeline import Step, Timeline
@@ -126,7 +128,7 @@ def test_our_own_captions_come_out_as_we_make_them() -> None:
         assert [c.end_ms for c in found] == pytest.approx([c.end_ms for c in own], abs=1)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=cases(60, 2000), deadline=None)
 @given(st.lists(st.tuples(st.integers(0, 9_500), st.integers(1, 9_000)), max_size=6))
 def test_any_captions(times: list[tuple[int, int]]) -> None:
     """Whatever times a file has, captions come out in order, inside the track, none empty."""

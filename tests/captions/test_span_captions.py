@@ -5,15 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
-from fake_voice import FakeEngine, fake_engines, fake_profile
-from pausewright.build.build import Options, build
 from pausewright.captions.cues import shown_text
 from pausewright.checker.check import check_track
+from pausewright.deliver.build import Options, build
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Say
 from pausewright.script.reader import read
 from pausewright.wording.worded import Worded
-from scripts_for_tests import HEAD, worded
+from support.scripts.short_scripts import HEAD, worded
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 
 if TYPE_CHECKING:
     from pathlib import Path

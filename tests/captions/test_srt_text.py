@@ -12,7 +12,7 @@ import pytest
 import webvtt as other_reader
 from pausewright.captions.cues import cues
 from pausewright.captions.srt import srt
-from sound_samples import at_samples, laid_out, say, small_test
+from support.tracks.sound_samples import at_samples, laid_out, say, small_test
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -8,7 +8,7 @@ from pausewright.captions.transcript import transcript
 from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.script.model import Sound
 from pausewright.wording.line_elements import Excerpt
-from sound_samples import HERE, at_samples, chime, laid_out, say, small_test, wait
+from support.tracks.sound_samples import HERE, at_samples, chime, laid_out, say, small_test, wait
 
 
 def test_the_candidates_transcript_by_hand() -> None:

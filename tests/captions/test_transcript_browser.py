@@ -6,10 +6,10 @@ import re
 from typing import TYPE_CHECKING
 
 import pytest
-from browser import LOOKS, Look, needs_browser, opened, overflow_px, violations
 from pausewright.captions.transcript_page import transcript_page
 from pausewright.plan.timeline import Mark
-from sound_samples import laid_out, say, small_test, wait
+from support.browser.pages import Look, for_any_look, needs_browser, opened, overflow_px, violations
+from support.tracks.sound_samples import laid_out, say, small_test, wait
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -37,7 +37,7 @@ def page_file(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathF
     return file
 
 
-@pytest.mark.parametrize("look", LOOKS, ids=lambda look: look.name + "-dark" * look.dark)
+@for_any_look
 def test_nothing_is_wrong_for_any_look(page_file: Path, look: Look) -> None:
     """axe-core finds nothing; nothing sticks out at 400 % zoom (WCAG 2.2, 1.4.10)."""
     with opened(page_file, look) as page:

@@ -9,11 +9,11 @@ from html.parser import HTMLParser
 from typing import TYPE_CHECKING
 
 import pytest
-from fake_voice import FakeEngine, fake_engines, fake_profile
-from pausewright.build.build import Options, build
 from pausewright.captions.transcript import transcript
 from pausewright.captions.transcript_page import instructions_of, transcript_page
-from sound_samples import at_samples, laid_out, say, small_test, wait
+from pausewright.deliver.build import Options, build
+from support.tracks.sound_samples import at_samples, laid_out, say, small_test, wait
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -19,8 +19,9 @@ from pausewright.captions.cues import cues
 from pausewright.captions.time_transfer import retime_cues
 from pausewright.captions.webvtt import webvtt
 from pausewright.problems import Problems
-from pausewright.script.caption_files import SuppliedCue, parsed, written
-from sound_samples import at_samples, laid_out, say, small_test
+from pausewright.script.recordings.caption_files import parsed
+from pausewright.script.recordings.supplied_cues import SuppliedCue, written
+from support.tracks.sound_samples import at_samples, laid_out, say, small_test
 
 JUDGE = Path(__file__).with_name("webvtt_judge")
 NODE = shutil.which("node")

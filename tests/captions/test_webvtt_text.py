@@ -13,7 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pausewright.captions.cues import Cue, cues
 from pausewright.captions.webvtt import vtt_time, webvtt
-from sound_samples import at_samples, laid_out, say, small_test
+from support.amounts import cases
+from support.tracks.sound_samples import at_samples, laid_out, say, small_test
 
 HOSTILE = [
     "3 < 5 & 6 > 2",
@@ -103,7 +104,7 @@ def test_hostile_words_break_no_rule_and_are_not_lost(text: str) -> None:
     assert {speaker for speaker, _ in back} == {"A & <B> -->"}
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=cases(50, 1500), deadline=None)
 @given(st.lists(st.text(st.characters(exclude_categories=["Cs"]), max_size=80), max_size=6))
 def test_any_words_make_a_valid_file(texts: list[str]) -> None:
     """No text whatever can break W3C's rules."""

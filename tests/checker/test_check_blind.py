@@ -20,9 +20,7 @@ import jsonschema
 import numpy as np
 import pytest
 import soundfile
-from delivered_tests import built_test, stick
 from pausewright import cli
-from pausewright.build.recheck import recheck
 from pausewright.checker.blind import (
     KINDS,
     UNITS,
@@ -40,12 +38,14 @@ from pausewright.checker.blind import (
 from pausewright.checker.findings import Finding
 from pausewright.checker.items import Asked, Material, name_of
 from pausewright.checker.page import as_page
+from pausewright.deliver.recheck import recheck
 from pausewright.script.references import QuestionRef
+from support.tracks.delivered_tests import built_test, stick
 
 if TYPE_CHECKING:
-    from pausewright.build.build import Built
     from pausewright.checker.delivered import Delivered
     from pausewright.checker.items import Item
+    from pausewright.deliver.build import Built
 
 ROOT = Path(__file__).resolve().parents[2]
 CODES = set(re.findall(r"`([a-z]+(?:-[a-z]+)*)`", (ROOT / "docs/the-check.md").read_text("utf-8")))

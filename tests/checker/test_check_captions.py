@@ -6,15 +6,16 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
-from caption_tracks import SHOWN, Shown, Track, allowed, judged, made_track
-from checker_tracks import SCRIPT, worded
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pausewright.checker.caption_readers import read_captions, read_srt, read_webvtt
 from pausewright.checker.caption_reading import READERS, ReadCue, judge_reading, words_a_minute
 from pausewright.checker.shown import NOT_AUTHORS, judge_alike
 from pausewright.problems import TrackError
-from webvtt_texts import ALLOWED, GOOD, timed
+from support.amounts import cases
+from support.tracks.caption_tracks import SHOWN, Shown, Track, allowed, judged, made_track
+from support.tracks.checker_tracks import SCRIPT, worded
+from support.tracks.webvtt_texts import ALLOWED, GOOD, timed
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -111,7 +112,7 @@ def test_srt() -> None:
     assert len(read_srt(b"1\n00:00:01,000 --> 00:00:02,000\n").faults) == 1
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=cases(50, 1500), deadline=None)
 @given(st.binary(max_size=400) | st.text(alphabet="WEBVTNO\n\r0123:.,-> <&;b/", max_size=300))
 def test_any_bytes_are_read(data: bytes | str) -> None:
     """No bytes make a caption reader fail."""

@@ -6,17 +6,17 @@ import shutil
 from typing import TYPE_CHECKING, TypeAlias
 
 import pytest
-from delivered_tests import built_test
 from mutagen.id3 import ID3
-from pausewright.build.project import open_project
 from pausewright.checker.check import check_track
 from pausewright.checker.tags import read_tags
+from pausewright.deliver.project import open_project
+from support.tracks.delivered_tests import built_test
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from pausewright.build.project import Project
+    from pausewright.deliver.project import Project
 
     Built: TypeAlias = tuple[Project, Path]
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
-from caption_tracks import Shown, Track, allowed, judged, made_track
-from checker_tracks import SCRIPT
 from pausewright.checker.countdown import OFF_S
+from support.tracks.caption_tracks import Shown, Track, allowed, judged, made_track
+from support.tracks.checker_tracks import SCRIPT
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -7,10 +7,10 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, cast
 
 import pytest
-from checker_tracks import HEAD, SCRIPT, Beep, Gap, layout, shape, worded
 from pausewright.checker.expect import expect
 from pausewright.checker.line_runs import ExpectationError
 from pausewright.wording.line_elements import Utterance
+from support.tracks.checker_tracks import HEAD, SCRIPT, Beep, Gap, layout, shape, worded
 
 if TYPE_CHECKING:
     from pathlib import Path

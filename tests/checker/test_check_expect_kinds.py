@@ -6,10 +6,10 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
-from checker_tracks import HEAD, shape, worded
 from pausewright.checker.contents import phrase_times_s
 from pausewright.checker.expect import expect
 from pausewright.script.model import Dictation
+from support.tracks.checker_tracks import HEAD, shape, worded
 
 if TYPE_CHECKING:
     from pathlib import Path

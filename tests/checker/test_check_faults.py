@@ -6,21 +6,21 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
-from checker_tracks import SCRIPT, SPEECH_DBFS, laid, layout, worded, written
 from pausewright.checker.check import check_track
 from pausewright.checker.decoded_track import Kept
 from pausewright.checker.intact import Crc16
 from scipy.ndimage import maximum_filter1d, minimum_filter1d
 from scipy.signal import butter, sosfiltfilt
-from spoiling.spoil import db, hum, resampled, room_noise
+from support.spoiling.spoil import db, hum, resampled, room_noise
+from support.tracks.checker_tracks import SCRIPT, SPEECH_DBFS, laid, layout, worded, written
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from checker_tracks import Wave
     from pausewright.checker.findings import CheckResult
     from pausewright.wording.worded import Worded
+    from support.tracks.checker_tracks import Wave
 
 RATE_HZ = 22_050
 DICE = np.random.default_rng(4)

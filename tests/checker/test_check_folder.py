@@ -10,21 +10,21 @@ from typing import TYPE_CHECKING, Any
 import jsonschema
 import pytest
 import soundfile
-from delivered_tests import built_test, stick
-from fake_voice import UNLIKE_SPEECH
-from pausewright.build.recheck import recheck
 from pausewright.checker.folder_report import as_folder_data, as_folder_text, folder_schema
 from pausewright.checker.report import schema
+from pausewright.deliver.recheck import recheck
 from pausewright.problems import TrackError
 from pausewright.records.record_schemas import published_schema
 from referencing import Registry, Resource
-from scripts_for_tests import SMALL
+from support.scripts.short_scripts import SMALL
+from support.tracks.delivered_tests import built_test, stick
+from support.voices.fake_voice import UNLIKE_SPEECH
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from pausewright.build.build import Built
     from pausewright.checker.delivered import Delivered
+    from pausewright.deliver.build import Built
 
 
 @pytest.fixture(scope="module")

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import itertools
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, BinaryIO
 
 import pytest
-from checker_tracks import SCRIPT, laid, layout, worded
-from damaged_bytes import damaged_bytes
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pausewright.checker import by_av
 from pausewright.checker.check import check_track
 from pausewright.checker.listen import listen
 from pausewright.problems import PausewrightError, TrackError
-from spoiling.files import write
+from support.amounts import cases
+from support.damage.damaged_bytes import damaged_bytes
+from support.spoiling.files import write
+from support.tracks.checker_tracks import SCRIPT, laid, layout, worded
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -85,7 +86,9 @@ def test_one_changed_byte_is_found(
 
 
 @settings(
-    max_examples=30, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=cases(12, 300),
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 @given(data=st.data(), kind=st.sampled_from(KINDS))
 def test_damaged_bytes_never_crash(data: st.DataObject, kind: str, tmp_path: Path) -> None:
@@ -108,13 +111,13 @@ def test_a_stop_in_the_middle_is_told(
     script: Worded, files: dict[str, Path], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """What is decoded before a fault is judged, and that decoding stopped there is said."""
-    whole = by_av.decoded
+    whole = by_av.decoded_from
 
-    def stopping(path: Path) -> Iterator[np.ndarray]:
-        yield from itertools.islice(whole(path), 200)
+    def stopping(file: BinaryIO, name: str) -> Iterator[np.ndarray]:
+        yield from itertools.islice(whole(file, name), 200)
         raise TrackError("decoding stops here", "copy the track again")
 
-    monkeypatch.setattr(by_av, "decoded", stopping)
+    monkeypatch.setattr(by_av, "decoded_from", stopping)
     result = check_track(files["m4a"], script, edition=None)
 
     assert "decode-stopped" in {f.code for f in result.findings}

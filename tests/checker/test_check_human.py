@@ -12,14 +12,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 import soundfile
-from outside_recordings import source_package
 from pausewright.checker.listen import listen
-from spoiling.spoil import db, room_noise
+from support.spoiling.spoil import db, room_noise
+from support.voices.outside_recordings import source_package
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from checker_tracks import Wave
+    from support.tracks.checker_tracks import Wave
 
 CLIPS = ("mary", "bobby_words")
 RATE_HZ = 48_000

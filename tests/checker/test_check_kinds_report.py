@@ -10,9 +10,20 @@ from typing import TYPE_CHECKING
 import jsonschema
 import numpy as np
 import pytest
-from checker_tracks import Beep, Gap, Item, Say, gap, index, laid, speech, worded, written
 from pausewright.checker.check import check_track
 from pausewright.checker.report import WIDTH, as_json, as_text, schema
+from support.tracks.checker_tracks import (
+    Beep,
+    Gap,
+    Item,
+    Say,
+    gap,
+    index,
+    laid,
+    speech,
+    worded,
+    written,
+)
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -18,8 +18,8 @@ from pausewright.checker.loudness import LoudnessMeter, TruePeakMeter, decibels,
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from checker_tracks import Wave
     from pausewright.checker.level import SpeechLevel
+    from support.tracks.checker_tracks import Wave
 
 RATE_HZ = 48_000
 

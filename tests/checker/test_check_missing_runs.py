@@ -6,20 +6,20 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
-from checker_tracks import Gap, Item, Say, gap, index, laid, worded, written
 from pausewright.checker.check import check_track
 from pausewright.checker.expect import expect
 from pausewright.checker.match import match
 from pausewright.wording.line_elements import Utterance
+from support.tracks.checker_tracks import Gap, Item, Say, gap, index, laid, worded, written
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from checker_tracks import Wave
     from pausewright.checker.expected import Expectation
     from pausewright.checker.findings import CheckResult
     from pausewright.checker.match import Matching
     from pausewright.wording.worded import Worded
+    from support.tracks.checker_tracks import Wave
 
 RATE = 16_000
 NAMES = (

@@ -12,23 +12,23 @@ import mutagen
 import numpy as np
 import pytest
 import soundfile
-from delivered_tests import built_test, stick
-from fake_voice import UNLIKE_SPEECH
 from mutagen.id3 import TXXX
-from pausewright.build.recheck import recheck
 from pausewright.checker.blind import as_blind_text
 from pausewright.checker.page import as_page
 from pausewright.checker.piece_set import NO_WHOLE, check_pieces, piece_sets, set_around
 from pausewright.checker.report import as_data, schema
 from pausewright.checker.unscripted import measure_track
+from pausewright.deliver.recheck import recheck
 from pausewright.problems import TrackError
-from scripts_for_tests import SMALL
-from spoiling.files import write
-from spoiling.kinds import PIECES
+from support.scripts.short_scripts import SMALL
+from support.spoiling.files import write
+from support.spoiling.kinds import PIECES
+from support.tracks.delivered_tests import built_test, stick
+from support.voices.fake_voice import UNLIKE_SPEECH
 
 if TYPE_CHECKING:
-    from pausewright.build.build import Built
     from pausewright.checker.delivered import Delivered
+    from pausewright.deliver.build import Built
 
 SCRIPT = SMALL.replace("# End", '::: stop {for="3 s"}\nRest your hand.\n:::\n\n# End')
 

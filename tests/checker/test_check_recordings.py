@@ -11,7 +11,6 @@ import av
 import numpy as np
 import pytest
 import soundfile
-from checker_tracks import speech, written
 from pausewright.checker.caption_readers import read_webvtt
 from pausewright.checker.expect import expect
 from pausewright.checker.laid import laid_beside
@@ -22,7 +21,8 @@ from pausewright.checker.measured import MeasuredSilence
 from pausewright.checker.recorded_sounds import recorded_sounds
 from pausewright.checker.shown import judge_captions
 from pausewright.wording.line_elements import Excerpt
-from scripts_for_tests import worded
+from support.scripts.short_scripts import worded
+from support.tracks.checker_tracks import speech, written
 
 if TYPE_CHECKING:
     from pathlib import Path

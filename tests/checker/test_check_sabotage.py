@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
-from checker_tracks import (
+from pausewright.checker.check import check_track
+from support.tracks.checker_tracks import (
     NUMBERS,
     QUESTIONS,
     SCRIPT,
@@ -24,7 +25,6 @@ from checker_tracks import (
     worded,
     written,
 )
-from pausewright.checker.check import check_track
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 import pytest
-from outside_recordings import source_package
 from pausewright.checker.listen import listen
+from support.voices.outside_recordings import source_package
 
 if TYPE_CHECKING:
     from pathlib import Path

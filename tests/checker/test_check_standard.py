@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from typing import TYPE_CHECKING
@@ -11,13 +12,15 @@ import numpy as np
 import pytest
 import soundfile
 from pausewright.arrange.arrangement_words import ArrangementWords
-from pausewright.build.project import open_project
-from pausewright.build.versions import build_versions, made_versions
 from pausewright.checker.check import check_track
 from pausewright.checker.report import as_text
 from pausewright.checker.standard import Comparison, measured_track
-from scripts_for_tests import SMALL
-from versions_for_tests import END, HEAD, options, written
+from pausewright.deliver.build import build_versions
+from pausewright.deliver.project import open_project
+from pausewright.deliver.version import made_versions
+from support.scripts.short_scripts import SMALL
+from support.scripts.versions import END, HEAD, options, written
+from support.voices.fake_voice import FakeEngine, fake_engines
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -25,6 +28,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
     from pausewright.checker.findings import CheckResult
+    from pausewright.voice.engine import RawTake
 
 VERSIONS = """
 longer: {label: B, basis: f, extra-time: 25 %, stretch: [answer-time],
@@ -38,10 +42,12 @@ RATE_HZ = 44_100
 class Built:
     """Tracks of all versions, and how to check one of them, damaged or not."""
 
-    def __init__(self, folder: Path, kind: str = "wav") -> None:
-        """Build them."""
-        self.script = written(folder, SMALL, VERSIONS)
-        made = options(folder, formats=(kind,))
+    def __init__(
+        self, folder: Path, kind: str = "wav", versions: str = VERSIONS, **changes: object
+    ) -> None:
+        """Build them; `changes` are options."""
+        self.script = written(folder, SMALL, versions)
+        made = options(folder, formats=(kind,), **changes)
         self.tracks = {
             one.label: next(f for f in one.files if f.suffix == f".{kind}")
             for one in build_versions(self.script, made)
@@ -100,6 +106,31 @@ def _other_sound(wave: NDArray[np.int16]) -> NDArray[np.int16]:
     wave = wave.copy()
     wave[start:end] = wave[start:end][::-1]
     return wave
+
+
+@dataclass
+class PeakyEngine(FakeEngine):
+    """The voice without a model with a click in each word, 12 dB over it, as consonants have."""
+
+    def synthesise(self, prepared: object) -> RawTake:
+        """Return the bursts with their clicks."""
+        take = super().synthesise(prepared)
+        for start, end in take.word_spans:
+            take.samples[(start + end) // 2] = 0.8
+        return take
+
+
+def test_a_louder_version_is_the_same_recording_with_its_peaks_turned_down(tmp_path: Path) -> None:
+    """At −18 LUFS the limiter changes the wave; backwards it is still another recording."""
+    built = Built(
+        tmp_path,
+        versions="loud: {label: B, basis: f, loudness: loudspeaker}",
+        engines=fake_engines(PeakyEngine(ramp_s=0.02)),
+    )
+
+    assert "standard-sound-differs" not in {f.code for f in built.checked("B").errors}
+    found = built.checked("B", _other_sound)
+    assert "standard-sound-differs" in {f.code for f in found.errors}
 
 
 def test_another_take_is_found(tracks: Callable[[str], Built]) -> None:

@@ -12,12 +12,12 @@ from typing import TYPE_CHECKING, Any
 
 import imageio_ffmpeg
 import pytest
-from fake_voice import FakeEngine, fake_engines, fake_profile
 from mutagen.mp4 import MP4
-from pausewright.build.build import Built, Options, build
-from pausewright.build.recheck import recheck
 from pausewright.checker.tags import read_tags
 from pausewright.checker.video_contents import caption_tracks, chapter_lists
+from pausewright.deliver.build import Built, Options, build
+from pausewright.deliver.recheck import recheck
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

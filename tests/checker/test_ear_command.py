@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING
 import jsonschema
 import numpy as np
 import pytest
-from checker_tracks import SCRIPT, laid, layout, written
-from heard_words import NO_EAR, needs_the_ear
 from pausewright import cli
-from pausewright.build.build import Options, build
 from pausewright.checker.ear.recogniser import BundledRecogniser, EarMissingError
 from pausewright.checker.report import schema
+from pausewright.deliver.build import Options, build
+from support.tracks.checker_tracks import SCRIPT, laid, layout, written
+from support.voices.heard_words import NO_EAR, needs_the_ear
 
 if TYPE_CHECKING:
     from importlib.machinery import ModuleSpec
@@ -90,7 +90,7 @@ accept-voice-language: "made for a test"
 
 # Close
 
-Put down your pen.
+Leave your sheet here.
 """
 
 

@@ -13,16 +13,16 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 import soundfile
-from checker_tracks import written
-from heard_words import needs_the_ear
-from outside_recordings import debian_package
-from spoiling.spoil import db
+from support.spoiling.spoil import db
+from support.tracks.checker_tracks import written
+from support.voices.heard_words import needs_the_ear
+from support.voices.outside_recordings import debian_package
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from checker_tracks import Wave
-    from command_line import Run
+    from support.command_line import Run
+    from support.tracks.checker_tracks import Wave
 
 RATE_HZ = 16_000
 SPEECH_DB = -23.0

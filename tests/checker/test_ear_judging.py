@@ -8,9 +8,6 @@ from typing import TYPE_CHECKING
 import jsonschema
 import numpy as np
 import pytest
-from checker_tracks import QUESTIONS, SCRIPT, Say, index, laid, layout, worded, written
-from ear_stub import Stub
-from fake_voice import utterance
 from pausewright.checker.check import check_track
 from pausewright.checker.ear.clips import clips, widened
 from pausewright.checker.ear.compare import compare
@@ -27,6 +24,18 @@ from pausewright.checker.ear.weigh import (
 )
 from pausewright.checker.listen import listen
 from pausewright.checker.report import as_json, as_text, schema
+from support.tracks.checker_tracks import (
+    QUESTIONS,
+    SCRIPT,
+    Say,
+    index,
+    laid,
+    layout,
+    worded,
+    written,
+)
+from support.voices.ear_stub import Stub
+from support.voices.fake_voice import utterance
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -242,7 +251,7 @@ def test_passages_without_figures_are_never_an_error(tmp_path: Path) -> None:
     """A lost "never" in a line that may be verse is a warning, a number in figures an error."""
     script = worded(tmp_path, PASSAGE)
     words = ("The river never sleeps at night.", "It is twelve miles long.")
-    from checker_tracks import gap  # noqa: PLC0415
+    from support.tracks.checker_tracks import gap  # noqa: PLC0415
 
     wave = laid(
         [gap("0.5"), Say(words[0]), gap("0.8"), Say(words[1]), gap("5"), Say("Stop now."), gap("1")]

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
-from checker_tracks import SCRIPT, gap, index, laid, layout, worded, written
 from pausewright.checker.arrangement_effects import ExtraTimeProof
 from pausewright.checker.check import check_track
 from pausewright.checker.delivered import Delivered, FileRow, delivered_tracks
@@ -21,6 +20,7 @@ from pausewright.checker.report import as_text
 from pausewright.checker.standard import Comparison
 from pausewright.checker.waveform import COLUMNS, HEIGHT, WIDTH, waves
 from pausewright.problems import OutputError, Place
+from support.tracks.checker_tracks import SCRIPT, gap, index, laid, layout, worded, written
 
 RATE_HZ = 16_000
 HOSTILE = '"><script>alert(1)</script><img src=x onerror=alert(1)>&amp;{{ 7*7 }}</style>'

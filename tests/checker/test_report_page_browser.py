@@ -8,14 +8,22 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
-from browser import LOOKS, Look, needs_browser, opened, overflow_px, small_targets, violations
-from checker_tracks import SCRIPT, gap, index, laid, layout, worded, written
 from pausewright.checker.arrangement_effects import ExtraTimeProof
 from pausewright.checker.check import check_track
 from pausewright.checker.delivered import FileRow, delivered_tracks
 from pausewright.checker.findings import Finding
 from pausewright.checker.page import as_page
 from pausewright.checker.standard import Comparison
+from support.browser.pages import (
+    Look,
+    for_any_look,
+    needs_browser,
+    opened,
+    overflow_px,
+    small_targets,
+    violations,
+)
+from support.tracks.checker_tracks import SCRIPT, gap, index, laid, layout, worded, written
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -54,12 +62,12 @@ def pages(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     return found
 
 
-@pytest.mark.parametrize("look", LOOKS, ids=lambda look: look.name + "-dark" * look.dark)
+@for_any_look
 def test_nothing_is_wrong_for_any_look(pages: dict[str, Path], look: Look) -> None:
     """axe-core finds nothing, closed and opened; targets are 24 px and nothing sticks out."""
     for file in pages.values():
         with opened(file, look) as page:
-            if look == LOOKS[0]:
+            if look == Look():
                 assert violations(page) == []
             page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
             assert violations(page) == []

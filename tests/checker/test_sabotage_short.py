@@ -5,27 +5,32 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
-from spoiling.kinds import KINDS
-from spoiling.kinds_pieces import in_pieces
-from spoiling.run import (
+from support.spoiling.kinds import KINDS
+from support.spoiling.kinds_pieces import in_pieces
+from support.spoiling.run import (
     EXPECTED_OF_A_GOOD_TRACK,
     Tally,
     check_good,
     findings_of,
     spoil_one,
 )
-from spoiling.tracks import good_track, short_script
+from support.spoiling.tracks import good_track, short_script
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from spoiling.kinds import Kind
-    from spoiling.tracks import GoodTrack
+    from support.spoiling.kinds import Kind
+    from support.spoiling.tracks import GoodTrack
 
 SEED = 5
-FAST = tuple(kind for i, kind in enumerate(KINDS) if kind.needs != "sound" or i % 2 == 0)
-"""All kinds of files, captions and scripts, and every other one of those in the sound: the rest
-is tried without a voice in test_check_faults.py and test_check_sabotage.py."""
+ORDINARY_AND_LONG = [
+    kind
+    if kind.needs != "sound" or at % 4 == 0
+    else pytest.param(kind, marks=pytest.mark.long, id=kind.name)
+    for at, kind in enumerate(KINDS)
+]
+"""All kinds of files, captions and scripts, and a quarter of those in the sound: the others, which
+test_check_faults.py and test_check_sabotage.py try without a voice, in the long set."""
 
 
 @pytest.fixture(scope="module")
@@ -43,7 +48,7 @@ def test_there_are_at_least_forty_kinds() -> None:
 
 
 @pytest.mark.voice
-@pytest.mark.parametrize("kind", FAST, ids=lambda kind: kind.name)
+@pytest.mark.parametrize("kind", ORDINARY_AND_LONG, ids=lambda kind: kind.name)
 def test_each_kind_is_caught_at_its_smallest(kind: Kind, track: GoodTrack, tmp_path: Path) -> None:
     """What the table in docs/the-check.md states as always caught is caught."""
     tally = Tally()

@@ -9,14 +9,13 @@ from typing import TYPE_CHECKING
 import pytest
 from pausewright.arrange.declarations import named, read_arrangements
 from pausewright.arrange.fields import FIELDS
-from pausewright.build.project import open_project
-from pausewright.build.version import make_version
-from pausewright.build.versions import made_versions
+from pausewright.deliver.project import open_project
+from pausewright.deliver.version import made_versions, make_version
 from pausewright.script.reader import read
-from versions_for_tests import expected_waits, waits
+from support.scripts.versions import expected_waits, waits
 
 if TYPE_CHECKING:
-    from pausewright.build.version import Version
+    from pausewright.deliver.version import Version
 
 ROOT = Path(__file__).parents[2]
 PAGE = (ROOT / "docs" / "arrangements.md").read_text("utf-8")

@@ -11,13 +11,13 @@ from typing import TYPE_CHECKING
 import imageio_ffmpeg
 import pytest
 from bench import silences_by_ffmpeg
-from demo_scripts_for_tests import SCRIPTS, copy_of_demos
-from fake_voice import FakeEngine, fake_engines, fake_profile
-from pausewright.build.build import Built, Options, build
-from pausewright.build.project import open_project
+from pausewright.deliver.build import Built, Options, build
+from pausewright.deliver.project import open_project
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Say
 from pausewright.wording.line_elements import Utterance
+from support.scripts.demo_scripts import SCRIPTS, copy_of_demos
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -26,6 +26,11 @@ ALLOWED_S = 0.020
 BESIDE_RECORDED_S = 0.050
 """docs/the-check.md: a silence beside a sound as recorded."""
 RECORDED = {"music.md", "dialogue.md", "first-sounds.md"}
+QUICK = {"first-sounds.md", "messages.md", "pieces.md"}
+"""Voiced at every change: every voice, recordings, sounds, pieces; the others in the long set."""
+VOICED = [
+    one if one.name in QUICK else pytest.param(one, marks=pytest.mark.long) for one in SCRIPTS
+]
 PLANTED = "quagmire zephyr"
 
 
@@ -43,7 +48,7 @@ def for_candidates(built: Built) -> str:
 
 @pytest.mark.voice
 @pytest.mark.timeout(900)  # half a minute of work, on a machine that others use too
-@pytest.mark.parametrize("script", SCRIPTS, ids=lambda path: path.name)
+@pytest.mark.parametrize("script", VOICED, ids=lambda path: path.name)
 def test_it_builds_and_passes_the_check(script: Path, tmp_path: Path) -> None:
     """With the real voice: no warning, no finding, and silences as ffmpeg measures them too."""
     copy = copy_of_demos(tmp_path) / script.name

@@ -5,11 +5,12 @@ from __future__ import annotations
 import dataclasses
 
 import pytest
-from demo_scripts_for_tests import SCRIPTS, used_constructs
 from pausewright.script import model
-from pausewright.script.attribute_table import UNDONE, VALUES, YES_WORDS
-from pausewright.script.settings import SETTINGS, STRUCTURED
-from pausewright.script.spans import CAPTION_POLICIES, STATES
+from pausewright.script.attributes.attribute_table import UNDONE, VALUES, YES_WORDS
+from pausewright.script.declared import CAPTION_POLICIES
+from pausewright.script.inline.bracketed_words import STATES
+from pausewright.script.settings.settings_table import SETTINGS, STRUCTURED
+from support.scripts.demo_scripts import SCRIPTS, used_constructs
 
 FIELDS = {"{number}", "{total}", "{part}", "{reading}", "{readings}", "{reading-th}", "{1}", "{2}"}
 """Of announcements and patterns, as docs/script-language.md lists them."""

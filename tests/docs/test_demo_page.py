@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import make_demo_page
 import pytest
-from demo_scripts_for_tests import SCRIPTS
 from pausewright.script.reader import read_script
+from support.scripts.demo_scripts import SCRIPTS
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -9,10 +9,11 @@ import make_demo_sounds
 import numpy as np
 import pytest
 import soundfile
-from demo_scripts_for_tests import DEMO, SCRIPTS
-from heard_words import UNDERSTOOD, share_heard
 from pausewright.script.reader import read
 from pausewright.sound.meter import loudness_lufs, true_peak_dbtp
+from support.places import DEMO
+from support.scripts.demo_scripts import SCRIPTS
+from support.voices.heard_words import UNDERSTOOD, is_about_as_long, share_heard
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -22,9 +23,6 @@ DRAWN = {"svg", "title", "g", "path", "circle", "ellipse", "text"}
 SVG = "{http://www.w3.org/2000/svg}"
 LOSSLESS = [name for name in make_demo_sounds.SOUNDS if not name.endswith(".ogg")]
 LOSSY = ["tune.ogg"]
-LENGTH_SHARE, LENGTH_S = 0.03, 0.05
-"""How far a sentence's length may differ between processors: the voice's promise for its pace, or
-two of its steps."""
 
 
 def test_there_are_the_sounds_that_the_script_makes_and_no_others() -> None:
@@ -97,7 +95,7 @@ def test_a_kept_sentence_is_as_long_as_the_voice_says_it(name: str) -> None:
     kept_s = soundfile.info(str(AUDIO / name)).duration
     said_s = len(make_demo_sounds.made(name)) / make_demo_sounds.SOUNDS[name].rate_hz
 
-    assert abs(kept_s - said_s) <= max(LENGTH_SHARE * said_s, LENGTH_S)
+    assert is_about_as_long(kept_s, said_s)
 
 
 @pytest.mark.voice

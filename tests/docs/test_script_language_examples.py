@@ -21,10 +21,10 @@ from typing import TYPE_CHECKING
 import pytest
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Say, Wait
-from pausewright.script.attribute_table import VALUES, YES_WORDS
+from pausewright.script.attributes.attribute_table import VALUES, YES_WORDS
+from pausewright.script.attributes.scope import SCOPED, read_scoped
 from pausewright.script.reader import read
-from pausewright.script.scope import SCOPED, read_scoped
-from pausewright.script.settings import SETTINGS, STRUCTURED
+from pausewright.script.settings.settings_table import SETTINGS, STRUCTURED
 from pausewright.script.silences import silence_name
 from pausewright.wording.line_elements import Utterance
 from pausewright.wording.worded import Worded

@@ -7,8 +7,8 @@ from importlib import resources
 from pathlib import Path
 
 import pytest
+from pausewright.script.inline.bracketed_words import READ_AS
 from pausewright.script.reader import read
-from pausewright.script.spans import READ_AS
 from pausewright.script.wording_styles import STYLES
 from pausewright.wording.language import language_for
 from pausewright.wording.lexicon import bundled_lexicons

@@ -15,7 +15,18 @@ from pausewright.files.owner import Owner, this_process
 from pausewright.files.stage import OWNER, settle, staged, stages_in
 from pausewright.files.swap import JOURNAL
 from pausewright.problems import OutputError
-from swap_stops import NEW, OLD, OWN, build, held, lay, own_inodes, record, whole, world
+from support.processes.swap_stops import (
+    NEW,
+    OLD,
+    OWN,
+    build,
+    held,
+    lay,
+    own_inodes,
+    record,
+    whole,
+    world,
+)
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -156,7 +167,7 @@ def test_a_dead_stage_goes_and_a_living_one_stays(tmp_path: Path) -> None:
         stage = stage_of(target, owner)
         if owner is None:  # it was stopped before it wrote its mark
             shutil.rmtree(stage / "new")
-        settle(target / "version-A" / "tide_A_OLD1.wav")
+        settle(target / "version-A" / "tide_A_OLD1.wav", around=True)
         assert not stage.exists()
     for owner in (this_process(), ELSEWHERE):
         stage = stage_of(target, owner)
@@ -180,7 +191,7 @@ def test_what_was_stopped_half_way_is_taken_back(
     half_way(target, dead(), monkeypatch)
     assert all((target / path).read_text("utf-8") == text for path, text in OWN.items())
 
-    settle(target / "version-A")
+    settle(target / "version-A", around=True)
     assert whole(target) == "old"
     assert own_inodes(target) == inodes
     assert [one.name for one in target.parent.iterdir()] == ["tide"]

@@ -12,9 +12,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from amounts import cases
 from pausewright.files.stage import settle
-from swap_stops import own_inodes, whole, world, wrong_after
+from support.amounts import cases
+from support.places import TESTS
+from support.processes.swap_stops import own_inodes, whole, world, wrong_after
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 pytestmark = pytest.mark.skipif(
     not hasattr(sys, "addaudithook") or sys.platform == "win32", reason="stops need fork and kill"
 )
-SCRIPT = Path(__file__).resolve().parent.parent / "swap_stops.py"
+SCRIPT = TESTS / "support" / "processes" / "swap_stops.py"
 ONE_SWAP = (
     "import sys; from pathlib import Path; sys.path.insert(0, sys.argv[2]); "
     "from swap_stops import build; build(Path(sys.argv[1]))"

@@ -15,21 +15,21 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 import pytest
 import soundfile
-from amounts import cases
-from file_damage import damaged, damaged_json
 from pausewright.arrange.arrangement import Arrangement
-from pausewright.build.needs_list import read_needs
 from pausewright.checker.by_av import caption_samples, listed_chapters
 from pausewright.checker.caption_readers import read_captions
 from pausewright.checker.decode import SoundReader, TrackReader
 from pausewright.checker.packing import read_build_record, read_packing_list
 from pausewright.checker.shown_elsewhere import read_page
 from pausewright.checker.tags import read_tags
+from pausewright.deliver.needs_list import read_needs
 from pausewright.problems import PausewrightError, Problems
 from pausewright.records.record_files import read_record
-from pausewright.script.caption_files import read_caption_file
+from pausewright.script.recordings.caption_files import read_caption_file
 from pausewright.sound.sound_reader import read_sound
-from tag_samples import HONEST
+from support.amounts import cases
+from support.damage.file_damage import damaged, damaged_json
+from support.tracks.tag_samples import HONEST
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -15,12 +15,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 import soundfile
-from bad_files import BAD_FILES, OUTSIDE
+from support.damage.bad_files import BAD_FILES, OUTSIDE
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from command_line import Run
+    from support.command_line import Run
 
 pytestmark = [
     pytest.mark.timeout(60),

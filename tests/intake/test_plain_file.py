@@ -10,11 +10,11 @@ import threading
 from pathlib import Path
 
 import pytest
-from bad_files import BAD_FILES, OUTSIDE
 from pausewright.intake import file_kinds, plain_file
 from pausewright.intake.file_kinds import BUILD_RECORD, CAPTIONS, SCRIPT, SOUND, TRACK, Kind
 from pausewright.intake.plain_file import file_bytes, file_text, mark, opened, sha256_of
 from pausewright.problems import FileError, PausewrightError, SoundError, TrackError
+from support.damage.bad_files import BAD_FILES, OUTSIDE
 
 pytestmark = [
     pytest.mark.timeout(60),

@@ -12,7 +12,7 @@ from pausewright.intake import boxes, tag_limits
 from pausewright.intake.file_kinds import TRACK
 from pausewright.intake.plain_file import opened_sound
 from pausewright.problems import TrackError
-from tag_samples import (
+from support.tracks.tag_samples import (
     HONEST,
     MPEG_FRAME,
     box,

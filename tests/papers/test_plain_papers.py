@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from pausewright.papers.plain import answer_sheet, running_sheet
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import timeline
-from scripts_for_tests import HEAD, SMALL, worded
+from support.scripts.short_scripts import HEAD, SMALL, worded
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -12,12 +12,12 @@ from typing import TYPE_CHECKING
 import pytest
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Say, Wait
-from versions_for_tests import END, HEAD, expected_waits, version, waits
+from support.scripts.versions import END, HEAD, expected_waits, version, waits
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from pausewright.build.version import Version
+    from pausewright.deliver.version import Version
 
 F = Fraction
 ANSWERS = ("answer-time", "extra-time")

@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from pausewright.plan.timeline import Mark
-from versions_for_tests import END, HEAD, expected_waits, version, waits
+from support.scripts.versions import END, HEAD, expected_waits, version, waits
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from pausewright.checker.expect import expect
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Mark, Say, Wait
-from scripts_for_tests import short, worded
+from support.scripts.short_scripts import short, worded
 
 if TYPE_CHECKING:
     from pathlib import Path

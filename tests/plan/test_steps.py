@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Say, Wait, timeline
-from scripts_for_tests import HEAD, SMALL, short, worded
+from support.scripts.short_scripts import HEAD, SMALL, short, worded
 
 
 def _plan(folder: Path, text: str) -> list[str]:

@@ -7,7 +7,7 @@ import pytest
 from pausewright.plan.passage_steps import phrase_times_s
 from pausewright.plan.steps import steps
 from pausewright.script.model import Dictation, Question
-from scripts_for_tests import short, worded
+from support.scripts.short_scripts import short, worded
 
 HEAD = """---
 title: Wide

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 from pausewright.screen import bundle as bundling
 from pausewright.screen.bundle import BundleError, bundle
-from screen_modules import NODE, needs_node
+from support.browser.screen_modules import NODE, needs_node
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping

@@ -8,7 +8,7 @@ from importlib import resources
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from screen_modules import evaluated, modules, needs_node
+from support.browser.screen_modules import evaluated, modules, needs_node
 
 if TYPE_CHECKING:
     from pathlib import Path

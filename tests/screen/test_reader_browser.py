@@ -6,12 +6,12 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import pytest
-from browser import needs_browser
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import timeline
 from pausewright.screen.reading_aloud import reading_lines
-from screen_pages import SHORT, Made, browser, made, shown, until
-from scripts_for_tests import worded
+from support.browser.pages import needs_browser
+from support.browser.screen_pages import SHORT, Made, browser, made, shown, until
+from support.scripts.short_scripts import worded
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

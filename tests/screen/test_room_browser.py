@@ -9,8 +9,8 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import pytest
-from browser import needs_browser
-from screen_pages import (
+from support.browser.pages import needs_browser
+from support.browser.screen_pages import (
     SHORT,
     Made,
     browser,

@@ -11,8 +11,8 @@ import time
 from typing import TYPE_CHECKING
 
 import pytest
-from browser import PROGRAM, driver, needs_browser
-from screen_pages import made, place_s, ready, until, watched
+from support.browser.pages import PROGRAM, driver, needs_browser
+from support.browser.screen_pages import made, place_s, ready, until, watched
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

@@ -20,8 +20,8 @@ from pausewright.screen.reader_screen import reader_screen
 from pausewright.screen.room_screen import played_track, room_screen
 from pausewright.screen.screen_files import sound_of
 from pausewright.screen.screen_page import page_data
-from screen_pages import SHORT, WITHHELD, Made, island, made
-from scripts_for_tests import worded
+from support.browser.screen_pages import SHORT, WITHHELD, Made, island, made
+from support.scripts.short_scripts import worded
 
 if TYPE_CHECKING:
     from pathlib import Path

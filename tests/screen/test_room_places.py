@@ -11,7 +11,7 @@ from pausewright.plan.timeline import timeline
 from pausewright.screen.screen_places import Places, Stretch, places, question_name, reading_name
 from pausewright.script.references import QuestionRef, QuestionSpan
 from pausewright.script.silences import SILENCES, room_name
-from scripts_for_tests import HEAD, SMALL, worded
+from support.scripts.short_scripts import HEAD, SMALL, worded
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -6,8 +6,25 @@ import re
 from typing import TYPE_CHECKING
 
 import pytest
-from browser import LOOKS, Look, needs_browser, overflow_px, small_targets, violations
-from screen_pages import SHORT, Made, browser, made, press, ready, shown, until, wait_for_stop
+from support.browser.pages import (
+    Look,
+    for_any_look,
+    needs_browser,
+    overflow_px,
+    small_targets,
+    violations,
+)
+from support.browser.screen_pages import (
+    SHORT,
+    Made,
+    browser,
+    made,
+    press,
+    ready,
+    shown,
+    until,
+    wait_for_stop,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -46,7 +63,7 @@ def _is_right(page: Page) -> None:
     assert page.evaluate(CLIPPED) == []
 
 
-@pytest.mark.parametrize("look", LOOKS, ids=lambda look: look.name + "-dark" * look.dark)
+@for_any_look
 def test_nothing_is_wrong_for_any_look(chromium: Browser, built: Made, look: Look) -> None:
     """axe-core finds nothing in any state; targets 24 px (WC-06), nothing sticks out (1.4.10)."""
     with shown(chromium, built.room, look) as page:

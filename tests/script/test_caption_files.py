@@ -8,14 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pausewright.problems import PausewrightError, Problems
-from pausewright.script.caption_files import (
-    CaptionFile,
-    parsed,
-    read_caption_file,
-    with_inner_times,
-    written,
-)
-from webvtt_texts import ALLOWED, GOOD, timed
+from pausewright.script.recordings.caption_files import parsed, read_caption_file
+from pausewright.script.recordings.supplied_cues import CaptionFile, with_inner_times, written
+from support.amounts import cases
+from support.tracks.webvtt_texts import ALLOWED, GOOD, timed
 
 SRT = "1\n00:00:01,000 --> 00:00:02,000\nA\n\n2\n00:00:03,000 --> 00:00:04,000\nB\n"
 
@@ -174,7 +170,7 @@ def test_times_inside_a_caption_keep_their_share() -> None:
     assert with_inner_times(found.cues[0], 5, 6).payload == ("One two",)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=cases(60, 2000), deadline=None)
 @given(
     st.binary(max_size=300) | st.text(alphabet="WEBVTNO\n\r0123:.,-> <&;b/{\\", max_size=300),
     st.sampled_from(["t.vtt", "t.srt"]),

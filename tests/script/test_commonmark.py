@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from pausewright.script.model import Emphasis, Prose, Question, Sound, Text
 from pausewright.script.reader import read
-from script_cases import CASES, FILE
+from support.places import CASES
+from support.scripts.script_cases import FILE
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

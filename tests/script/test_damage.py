@@ -1,11 +1,11 @@
-"""What stands behind the damaged scripts of tests/fuzz: planted words, damage by seeds."""
+"""What stands behind the damaged scripts of tests/support/fuzz: planted words, damage by seeds."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
-from damage import KINDS, PLANTED, damages, heard_and_shown, planted, sheets
 from pausewright.script.reader import read
+from support.damage.slips import KINDS, PLANTED, damages, heard_and_shown, planted, sheets
 
 DEMO = Path(__file__).parents[2] / "demo_scripts"
 FILES = sorted(DEMO.glob("*.md"))

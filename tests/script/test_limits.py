@@ -9,11 +9,11 @@ import sys
 from pathlib import Path
 
 import pytest
-from amounts import IS_LONG_SET
 from pausewright.problems import ScriptError
 from pausewright.script.limits import MOST_CHARACTERS, MOST_IN_PARAGRAPH, MOST_LINES
 from pausewright.script.reader import read
 from pausewright.wording.worded import Worded
+from support.amounts import IS_LONG_SET
 
 FILE = Path("test.md")
 SETTINGS = "---\ntitle: T\nlanguage: en-GB\nanswer-time: 5 s\n"
@@ -60,6 +60,11 @@ HUGE = {
     "an endless test": HEAD
     + "".join(f"{i}. A {{readings=9}}\n\n" for i in range(1, 4000))
     + f'::: again {{questions="1-999"}}\nOnce more.\n:::{END}',
+    "2,000 statements": HEAD
+    + "".join(
+        f'You have [5 seconds]{{states="answer-time"}} for it.\n\n{i}. {{kay}}\n\n'
+        for i in range(1, 2_001)
+    ),
     "control characters": f"{HEAD}1. A {chr(27) * 4900}{END}",
     "comments": f"{HEAD}{f'<!-- a -->{chr(10)}' * 9000}",
 }  # fmt: skip
@@ -164,7 +169,8 @@ def test_a_name_with_a_nought_byte_names_no_lexicon() -> None:
     """YAML can write a control character; no file has it in its name."""
     problems = read(FILE, f'{SETTINGS}lexicon: "a\\0b"\n---\n\n1. A.{END}').problems
 
-    assert [p.message for p in problems] == ["a control character stands in this name"]
+    message = "the lexicon ‘a\0b’ has a name that no file can have"
+    assert [p.message for p in problems] == [message]
 
 
 def test_a_dictation_without_a_phrase_is_told() -> None:
@@ -188,6 +194,15 @@ def test_numbers_without_words_are_told(written: str, n_digits: int) -> None:
 
     assert [p.message for p in reading.problems] == []
     assert worded.problems.errors or "7" not in str(worded.all_elements())
+
+
+@pytest.mark.parametrize("kind", ["readings", "last-reading", "answer-time", "questions"])
+def test_stated_numbers_may_be_of_any_length(kind: str) -> None:
+    """What is stated with thousands of digits is no value that could be compared."""
+    unit = " seconds" if kind == "answer-time" else ""
+    problems = read(FILE, f'{HEAD}1. [{"7" * 4_600}{unit}]{{states="{kind}"}} A.{END}').problems
+
+    assert [p.code for p in problems] == ["states-unreadable"]
 
 
 def test_a_pattern_that_says_nothing_is_told() -> None:

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 from pausewright.script.reader import read
-from scripts_for_tests import SMALL
+from support.scripts.short_scripts import SMALL
 
 
 def _warned(folder: Path, text: str) -> list[str]:

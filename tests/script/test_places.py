@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 from pausewright.script.reader import read
 from pausewright.shown_text import shown_problem
-from script_cases import FILE, HEAD, TAIL
+from support.scripts.script_cases import FILE, HEAD, TAIL
 
 if TYPE_CHECKING:
     from pathlib import Path

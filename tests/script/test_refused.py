@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 
 import pytest
-from script_cases import CASES, Case, cases, problems_text
+from support.places import CASES
+from support.scripts.script_cases import Case, cases, problems_text
 
 NAMES = ("traps.md", "rules.md", "table.md", "decided.md", "settings.md", "wording.md")
 FOUND = [(name, case) for name in NAMES for case in cases(f"bad/{name}")]

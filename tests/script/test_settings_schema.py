@@ -7,14 +7,14 @@ import json
 from pathlib import Path
 
 import jsonschema
+import make_settings_schema
 import pytest
-from pausewright.script import schema
-from pausewright.script.scope import SCOPED
-from pausewright.script.settings import SETTINGS, STRUCTURED
+from pausewright.script.attributes.scope import SCOPED
+from pausewright.script.settings.settings_table import SETTINGS, STRUCTURED
 from ruamel.yaml import YAML
-from script_cases import CASES
+from support.places import CASES
 
-CHECKER = jsonschema.Draft202012Validator(schema.settings_schema())
+CHECKER = jsonschema.Draft202012Validator(make_settings_schema.settings_schema())
 DEMO = Path(__file__).parents[2] / "demo_scripts"
 SCRIPTS = [*sorted(DEMO.glob("*.md")), CASES / "wide.md"]
 
@@ -27,14 +27,16 @@ def settings(text: str) -> object:
 
 def test_the_file_is_the_tables() -> None:
     """The schema file is what the table gives; after a change it is written anew."""
-    assert schema.FILE.read_text(encoding="utf-8") == schema.schema_text()
-    jsonschema.Draft202012Validator.check_schema(schema.settings_schema())
+    assert (
+        make_settings_schema.FILE.read_text(encoding="utf-8") == make_settings_schema.schema_text()
+    )
+    jsonschema.Draft202012Validator.check_schema(make_settings_schema.settings_schema())
 
 
 def test_every_setting_is_in_the_schema_with_a_description() -> None:
     """Each setting of the reader's tables is a property that says what it is for."""
     known = {*SETTINGS, *STRUCTURED, "pace", *(n for n, s in SCOPED.items() if s.in_settings)}
-    properties = schema.settings_schema()["properties"]
+    properties = make_settings_schema.settings_schema()["properties"]
 
     assert set(properties) == known
     assert all(p["description"].endswith(".") for p in properties.values())

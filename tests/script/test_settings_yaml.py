@@ -11,7 +11,7 @@ from fractions import Fraction
 
 import pytest
 from pausewright.script.reader import Reading, read
-from script_cases import FILE
+from support.scripts.script_cases import FILE
 
 BODY = "---\nHello.\n"
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 from pausewright.problems import ScriptError
 from pausewright.script.reader import read, read_script
-from script_cases import HEAD, TAIL
+from support.scripts.script_cases import HEAD, TAIL
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -10,20 +10,20 @@ from hypothesis import given
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 from pausewright.problems import ScriptError
-from pausewright.script import tidy as tidy_module
-from pausewright.script.attribute_table import VALUES, YES_WORDS
-from pausewright.script.attributes import escaped, read_braces
+from pausewright.script.attributes.attribute_table import VALUES, YES_WORDS
+from pausewright.script.attributes.braces import escaped, read_braces
 from pausewright.script.edition import content_bytes
 from pausewright.script.model import Note
 from pausewright.script.reader import Reading, read
-from pausewright.script.sameness import difference
-from pausewright.script.tidy import MeaningError, canonical, tidied
-from pausewright.script.tidy_attributes import ORDER, times
+from pausewright.script.tidying import tidy as tidy_module
+from pausewright.script.tidying.attribute_form import ORDER, times
+from pausewright.script.tidying.sameness import difference
+from pausewright.script.tidying.tidy import MeaningError, canonical, tidied
 from pausewright.wording.line_elements import Utterance
 from pausewright.wording.worded import Worded
-from sample_sounds import SCRIPTS as SAMPLES
-from sample_sounds import lay_out
-from script_cases import HEAD, TAIL, Case, cases, whole
+from support.scripts.sample_sounds import SCRIPTS as SAMPLES
+from support.scripts.sample_sounds import lay_out
+from support.scripts.script_cases import HEAD, TAIL, Case, cases, whole
 
 ROOT = Path(__file__).parents[2]
 NEW = ROOT / "pipeline" / "pausewright" / "script" / "new_script.md"

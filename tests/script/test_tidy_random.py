@@ -8,14 +8,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from damage import damages
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pausewright.problems import ScriptError
-from pausewright.script.attributes import Item, escaped, read_braces
-from pausewright.script.tidy import tidied
-from pausewright.script.tidy_attributes import TIMES
-from script_cases import HEAD, TAIL, cases
+from pausewright.script.attributes.braces import Item, escaped, read_braces
+from pausewright.script.tidying.attribute_form import TIMES
+from pausewright.script.tidying.tidy import tidied
+from support.damage.slips import damages
+from support.scripts.script_cases import HEAD, TAIL, cases
 
 ROOT = Path(__file__).parents[2]
 FILES = [*sorted((ROOT / "demo_scripts").glob("*.md")), ROOT / "tests" / "cases" / "wide.md"]

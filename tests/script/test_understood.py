@@ -27,7 +27,7 @@ from pausewright.script.model import (
     Tone,
 )
 from pausewright.script.reader import read
-from script_cases import FILE, HEAD, TAIL, whole
+from support.scripts.script_cases import FILE, HEAD, TAIL, whole
 
 if TYPE_CHECKING:
     from pathlib import Path

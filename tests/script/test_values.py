@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from pausewright.script import values
-from pausewright.script.scope import SCOPED, pause_s, silence_s
-from pausewright.script.settings import SETTINGS
-from pausewright.script.values import ValueProblem
+from pausewright.script.attributes import values
+from pausewright.script.attributes.scope import SCOPED, pause_s, silence_s
+from pausewright.script.attributes.values import ValueProblem
+from pausewright.script.settings.settings_table import SETTINGS
 
 if TYPE_CHECKING:
     from collections.abc import Callable

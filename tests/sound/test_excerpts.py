@@ -16,7 +16,7 @@ from pausewright.script.model import Sound
 from pausewright.sound import excerpts as excerpts_module
 from pausewright.sound.excerpts import Excerpts, SoundLevel, check_level
 from pyloudnorm import Meter
-from sound_samples import full_scale
+from support.tracks.sound_samples import full_scale
 
 if TYPE_CHECKING:
     from collections.abc import Callable

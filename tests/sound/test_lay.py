@@ -19,7 +19,7 @@ from pausewright.problems import SoundError
 from pausewright.sound.lay import lay
 from pausewright.sound.take import Take
 from pausewright.sound.track_files import write_track
-from sound_samples import (
+from support.tracks.sound_samples import (
     EDGE_DBFS,
     RATE_HZ,
     at_samples,

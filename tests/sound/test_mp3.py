@@ -19,13 +19,13 @@ import miniaudio
 import numpy as np
 import pytest
 import soundfile
-from amounts import IS_LONG_SET
 from fastcrc.crc16 import arc
 from mutagen.mp3 import MP3, BitrateMode
 from pausewright.problems import OutputError
 from pausewright.sound import mp3
 from pausewright.sound.gapless import Frames
 from pausewright.sound.track_files import write_track
+from support.amounts import IS_LONG_SET
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 from pausewright.problems import SoundError
-from pausewright.script.model import ToneSpec
+from pausewright.script.declared import ToneSpec
 from pausewright.sound.tones import amplitude, tone_take
 from pyloudnorm import Meter
-from sound_samples import full_scale
+from support.tracks.sound_samples import full_scale
 
 if TYPE_CHECKING:
     from pausewright.sound.take import Take

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from pausewright.plan.timeline import Mark
 from pausewright.sound.chapter_marks import Chapter, chapters
-from sound_samples import at_samples, say, wait
+from support.tracks.sound_samples import at_samples, say, wait
 
 
 def test_chapters_last_to_the_next_mark() -> None:

@@ -16,7 +16,7 @@ from pausewright.problems import OutputError
 from pausewright.sound.chapter_marks import Chapter
 from pausewright.sound.track_files import write_track
 from pausewright.sound.track_tags import Tags, write_tags
-from sound_samples import RATE_HZ
+from support.tracks.sound_samples import RATE_HZ
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

@@ -17,7 +17,7 @@ from pausewright.sound import pcm
 from pausewright.sound.lay import lay
 from pausewright.sound.track_files import Target, write_track, write_tracks
 from pausewright.sound.track_tags import Tags
-from sound_samples import RATE_HZ, laid_out, small_test, take_of
+from support.tracks.sound_samples import RATE_HZ, laid_out, small_test, take_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -14,17 +14,16 @@ import av
 import imageio_ffmpeg
 import numpy as np
 import pytest
-from fake_voice import FakeEngine, fake_engines, fake_profile
-from pausewright.build.build import Built, Options, build
-from pausewright.build.rooms import Player, Room, lay_out
-from pausewright.build.versions import build_versions
 from pausewright.captions.cues import Cue
 from pausewright.checker.tags import read_tags
+from pausewright.deliver.build import Built, Options, build, build_versions
+from pausewright.deliver.rooms import Player, Room, lay_out
 from pausewright.problems import OutputError
 from pausewright.sound.track_tags import Tags
 from pausewright.video import ffmpeg, video_kinds
 from pausewright.video.video_file import Video, write_video
 from pausewright.video.video_kinds import refuse_unable, videos_of
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -229,7 +228,7 @@ def test_videos_are_checked_listed_and_labelled(built: Built) -> None:
 def test_videos_go_into_the_rooms(built: Built, tmp_path: Path) -> None:
     """A player's folder holds both, byte by byte."""
     record = json.loads(one(built, "build-record_A.json").read_text("utf-8"))
-    room = Room("Hall", "hall", (Player(1, "A", True, ("K1",)),), built.length_s)  # noqa: FBT003
+    room = Room("Hall", "hall", (Player(1, "A", ("K1",), by_loudspeaker=True),), built.length_s)
     files = lay_out([room], {"A": record}, built.folder, tmp_path / "rooms", "")
 
     copies = {file.name: file.read_bytes() for file in files if file.suffix == ".mp4"}

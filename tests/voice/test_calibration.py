@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
-from fake_voice import FakeEngine, fake_engines, fake_profile, fake_studio, utterance
 from pausewright.problems import VoiceError
 from pausewright.voice.booth import Booth
 from pausewright.voice.calibrate import (
@@ -22,6 +21,7 @@ from pausewright.voice.engine import RawTake
 from pausewright.voice.engine_kinds import EngineKind
 from pausewright.voice.store import TakeStore
 from pausewright.voice.studio import Studio
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile, fake_studio, utterance
 
 if TYPE_CHECKING:
     from pathlib import Path

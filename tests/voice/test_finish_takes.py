@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from fake_voice import FakeEngine, n_samples_of
 from pausewright.problems import VoiceError
 from pausewright.voice.engine import RawTake, Request
 from pausewright.voice.finish import finish
 from pausewright.voice.speech_level import Level, active_speech_level_db, true_peak_dbtp
 from pausewright.wording.line_elements import SpokenPart
+from support.voices.fake_voice import FakeEngine, n_samples_of
 
 RATE_HZ = 44_100
 LEVEL = Level(-22.5)

@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 import parselmouth
 import pytest
-from fake_voice import FakeEngine, fake_studio, utterance
 from pausewright.script.model import Speech
 from pausewright.sound.stretch import stretched
 from pausewright.voice.studio import Studio
 from pausewright.voice.voice_list import all_profiles
 from pausewright.wording.line_elements import Utterance
+from support.voices.fake_voice import FakeEngine, fake_studio, utterance
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

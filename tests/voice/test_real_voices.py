@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 import soundfile
-from fake_voice import utterance
 from pausewright.problems import ScriptError, VoiceError
 from pausewright.voice import piper
 from pausewright.voice.booth import Booth
@@ -22,6 +21,7 @@ from pausewright.voice.voice_list import bundled_profiles
 from pausewright.wording.letters import LETTER_A
 from pausewright.wording.lexicon import bundled_lexicons
 from pausewright.wording.line_elements import SpokenPart
+from support.voices.fake_voice import utterance
 from voice.test_speech_edges import silences_s
 
 if TYPE_CHECKING:

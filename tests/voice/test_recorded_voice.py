@@ -6,10 +6,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 import soundfile
-from fake_voice import utterance
 from pausewright.problems import ScriptError
 from pausewright.voice.studio import Studio
 from pausewright.voice.voice_list import all_profiles
+from support.voices.fake_voice import utterance
 
 RATE_HZ = 32_000
 PROFILE = """engine: recorded

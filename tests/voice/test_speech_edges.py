@@ -10,8 +10,8 @@ import imageio_ffmpeg
 import numpy as np
 import pytest
 import soundfile
-from fake_voice import fake_studio, n_samples_of, utterance
 from pausewright.voice.edges import Edges, cut_to_edges, soft_ends_faded, speech_edges
+from support.voices.fake_voice import fake_studio, n_samples_of, utterance
 
 if TYPE_CHECKING:
     from pathlib import Path

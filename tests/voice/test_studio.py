@@ -6,10 +6,15 @@ import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
 from fractions import Fraction
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
-from fake_voice import (
+from pausewright.problems import ScriptError
+from pausewright.voice import studio as studio_module
+from pausewright.voice.engine_kinds import EngineKind
+from pausewright.voice.studio import Studio
+from support.places import TESTS
+from support.voices.fake_voice import (
     FakeEngine,
     fake_engines,
     fake_profile,
@@ -17,10 +22,9 @@ from fake_voice import (
     n_samples_of,
     utterance,
 )
-from pausewright.problems import ScriptError
-from pausewright.voice import studio as studio_module
-from pausewright.voice.engine_kinds import EngineKind
-from pausewright.voice.studio import Studio
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 TEXTS = [f"Question {word}." for word in NUMBERS]
@@ -233,8 +237,8 @@ def test_kept_takes_load_no_engine_libraries(tmp_path: Path) -> None:
     """A rebuild from the store imports neither onnxruntime nor onnx, piper, hibari or scipy."""
     fake_studio(tmp_path).record([utterance("One.", tmp_path)])
     code = (
-        f"import sys; sys.path.insert(0, {str(Path(__file__).parent.parent)!r})\n"
-        "from pathlib import Path; from fake_voice import *\n"
+        f"import sys; sys.path.insert(0, {str(TESTS)!r})\n"
+        "from pathlib import Path; from support.voices.fake_voice import *\n"
         f"folder = Path({str(tmp_path)!r})\n"
         "studio = fake_studio(folder); u = utterance('One.', folder)\n"
         "assert studio.record([u]).n_kept == 1; studio.take(u)\n"

@@ -14,11 +14,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 import soundfile
-from fake_voice import utterance
-from outside_recordings import source_package
 from pausewright.voice.studio import Studio
 from pausewright.voice.voice_list import bundled_profiles
-from word_aligner import Aligner
+from support.voices.fake_voice import utterance
+from support.voices.outside_recordings import source_package
+from support.voices.word_aligner import Aligner
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -11,6 +11,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from pausewright.wording.letters import MARKS
 from pausewright.wording.plain_lines import LineWorder
+from support.amounts import cases
 
 SIGNS = (
     "0123456789.,:;/–−-+×÷=<>≤≥±√°%£$€pmkgsxyabAIVX²³⁴½¾₂ ()[]'\"′″&#@?!…ñ éα\u00a0\u202f٣①\ue000"
@@ -46,7 +47,7 @@ def look(text: str, language: str) -> None:
 
 @pytest.mark.parametrize("language", LANGUAGES)
 @given(text=st.text(min_size=1, max_size=60))
-@settings(max_examples=250, deadline=None)
+@settings(max_examples=cases(80, 2500), deadline=None)
 @example(text="𝟗 ½½½ ⅷ Ⅷ ①② ²³ 1⁄2⁄3")
 @example(text="1234567890123456789012345678901234567890")
 @example(text="((((((((((1")
@@ -57,7 +58,7 @@ def test_any_text(language: str, text: str) -> None:
 
 @pytest.mark.parametrize("language", LANGUAGES)
 @given(text=st.text(alphabet=SIGNS, min_size=1, max_size=40))
-@settings(max_examples=500, deadline=None)
+@settings(max_examples=cases(150, 5000), deadline=None)
 def test_any_figures_and_signs(language: str, text: str) -> None:
     """Random text of the signs that figures, measures and formulas are made of."""
     look(text, language)

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from pausewright.problems import Place, Problems
 from pausewright.script.model import Speech, Text
-from pausewright.script.settings_reader import settings_from
+from pausewright.script.settings.settings_reader import settings_from
 from pausewright.wording import numbers
 from pausewright.wording.letters import LETTER_A
 from pausewright.wording.line_builder import LineBuilder

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 import pytest
 from pausewright.problems import Problems
 from pausewright.script.edition import edition
-from pausewright.script.lexicons import read_lexicon
 from pausewright.script.reader import read
+from pausewright.script.settings.lexicon_files import read_lexicon
 from pausewright.wording.lexicon import bundled_lexicons
 from pausewright.wording.line_elements import Utterance
 from pausewright.wording.worded import Worded

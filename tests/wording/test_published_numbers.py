@@ -14,13 +14,13 @@ from __future__ import annotations
 
 import inflect
 import pytest
-from pausewright.script import stated
+from pausewright.script import numbers_in_words
 from pausewright.script.reader import read
 from pausewright.wording import numbers
 from pausewright.wording.language import language_for
 from pausewright.wording.line_elements import Utterance
 from pausewright.wording.worded import Worded
-from script_cases import FILE
+from support.scripts.script_cases import FILE
 
 UK, US = "en-GB", "en-US"
 ROWS = [
@@ -227,8 +227,8 @@ def test_ordinals_agree_with_a_second_library() -> None:
 def test_words_of_numbers_are_read_back() -> None:
     """What an instruction states in words is understood for every number to 999."""
     for number in range(1, 1000):
-        assert stated.number(numbers.cardinal(number)) == number
-        assert stated.number(numbers.cardinal(number, british=False)) == number
+        assert numbers_in_words.number(numbers.cardinal(number)) == number
+        assert numbers_in_words.number(numbers.cardinal(number, british=False)) == number
 
 
 def test_digits_keep_their_groups() -> None:

@@ -13,8 +13,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from num2words import num2words
-from pausewright.script import stated
+from pausewright.script import numbers_in_words
 from pausewright.wording.plain_lines import LineWorder
+from support.amounts import cases
 from text_to_num import text2num  # type: ignore[import-untyped]  # it has no types
 
 SMALL = {
@@ -66,7 +67,7 @@ def decimal_of(words: str) -> Decimal:
 
 @pytest.mark.parametrize("language", ["en-GB", "en-US"])
 @given(number=st.integers(0, 10**15))
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=cases(100, 4000), deadline=None)
 def test_whole_numbers_are_read_back(language: str, number: int) -> None:
     """Any whole number to 10^15, with its thousands marked or not."""
     assert value_of(said(f"{number:,}", language)) == number
@@ -75,7 +76,7 @@ def test_whole_numbers_are_read_back(language: str, number: int) -> None:
 
 
 @given(number=st.integers(0, 10**12 - 1))
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=cases(100, 3000), deadline=None)
 def test_whole_numbers_are_read_back_by_a_library(number: int) -> None:
     """`text2num` understands the words of any number below 10^12 as the same number."""
     words = said(f"{number:,}").replace("nought", "zero")
@@ -88,11 +89,11 @@ def test_stated_numbers_are_read_as_a_library_reads_them() -> None:
     for number in range(1000):
         words = num2words(number)
 
-        assert stated.number(words) == text2num(words, "en") == number
+        assert numbers_in_words.number(words) == text2num(words, "en") == number
 
 
 @given(number=st.integers(0, 10**6))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=cases(100, 2000), deadline=None)
 def test_spanish_numbers_are_read_back_by_a_library(number: int) -> None:
     """`text2num` understands Spanish words of any number to a million as the same number."""
     worder = LineWorder(Path("-"), "es-ES", {})
@@ -104,7 +105,7 @@ def test_spanish_numbers_are_read_back_by_a_library(number: int) -> None:
 
 @pytest.mark.parametrize("language", ["en-GB", "en-US"])
 @given(value=st.decimals(-(10**9), 10**9, places=9, allow_nan=False), places=st.integers(1, 9))
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=cases(100, 4000), deadline=None)
 def test_decimals_are_read_back(language: str, value: Decimal, places: int) -> None:
     """Any decimal to nine places, negative ones too; no place is lost or added."""
     written = f"{abs(value):,.{places}f}"
@@ -116,7 +117,7 @@ def test_decimals_are_read_back(language: str, value: Decimal, places: int) -> N
 
 
 @given(hour=st.integers(0, 23), minute=st.integers(0, 59))
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=cases(100, 4000), deadline=None)
 def test_times_of_day_are_read_back(hour: int, minute: int) -> None:
     """Any time of day on a 24-hour clock says its own hour and minute."""
     words = said(f"at {hour:02d}:{minute:02d}").removeprefix("at ")
@@ -126,7 +127,7 @@ def test_times_of_day_are_read_back(hour: int, minute: int) -> None:
 
 
 @given(hour=st.integers(1, 12), minute=st.integers(0, 59), half=st.sampled_from(["am", "pm"]))
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=cases(100, 4000), deadline=None)
 def test_times_with_a_half_of_the_day_are_read_back(hour: int, minute: int, half: str) -> None:
     """Any time of day with am or pm says its hour, minute and half."""
     words = said(f"{hour}.{minute:02d} {half}")
@@ -136,7 +137,7 @@ def test_times_with_a_half_of_the_day_are_read_back(hour: int, minute: int, half
 
 
 @given(hour=st.integers(1, 12), minute=st.integers(0, 59))
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=cases(100, 3000), deadline=None)
 def test_times_by_the_quarter_are_read_back(hour: int, minute: int) -> None:
     """Quarter past, half past, to: the same time of day."""
     worder = LineWorder(Path("-"), "en-GB", {"times": "quarter-past"})
@@ -168,7 +169,7 @@ def _quartered(words: str) -> int:
 
 @pytest.mark.parametrize("language", ["en-GB", "en-US"])
 @given(pence=st.integers(0, 10**8))
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=cases(100, 4000), deadline=None)
 def test_money_is_read_back(language: str, pence: int) -> None:
     """Any amount to a million pounds says its pounds and pence, whatever the style."""
     words = said(f"£{pence // 100:,}.{pence % 100:02d}", language)
@@ -180,7 +181,7 @@ def test_money_is_read_back(language: str, pence: int) -> None:
 
 
 @given(top=st.integers(1, 999), bottom=st.integers(2, 999), whole=st.integers(1, 99))
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=cases(100, 3000), deadline=None)
 def test_fractions_are_read_back(top: int, bottom: int, whole: int) -> None:
     """Any fraction says its own two numbers; a mixed number its whole number too."""
     assert _fraction(said(f"{top}/{bottom}")) == (top, bottom)

@@ -6,7 +6,7 @@ import pytest
 from pausewright.script.reader import read
 from pausewright.wording.line_elements import AuthorPause, Excerpt, ToneCue, Utterance
 from pausewright.wording.worded import Worded
-from script_cases import FILE, HEAD, TAIL
+from support.scripts.script_cases import FILE, HEAD, TAIL
 
 
 def worded(body: str, settings: str = "") -> Worded:

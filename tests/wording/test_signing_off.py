@@ -12,7 +12,7 @@ from pausewright import cli
 from pausewright.script.reader import read
 from pausewright.wording.line_elements import Utterance
 from pausewright.wording.worded import Worded
-from script_cases import FILE, HEAD, TAIL
+from support.scripts.script_cases import FILE, HEAD, TAIL
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 import pytest
 from pausewright.wording.plain_lines import LineWorder
-from wording_cases import compared, wording_cases
+from support.scripts.wording_cases import compared, wording_cases
 
 if TYPE_CHECKING:
-    from wording_cases import WordingCase
+    from support.scripts.wording_cases import WordingCase
 
 CASES = wording_cases()
 KNOWN_LIMITS: set[str] = set()

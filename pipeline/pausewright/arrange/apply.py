@@ -14,7 +14,7 @@ from pausewright.arrange.arrangement import LookTimes
 from pausewright.arrange.leave_out import without_parts
 from pausewright.arrange.readings import Readings
 from pausewright.arrange.rest_breaks import insert_breaks
-from pausewright.script.checks import check_silences
+from pausewright.script.checks.all_checks import check_silences
 from pausewright.script.model import (
     Again,
     Dictation,
@@ -23,7 +23,6 @@ from pausewright.script.model import (
     Options,
     PageTurn,
     Passage,
-    Pattern,
     Prose,
     Question,
     Sound,
@@ -37,15 +36,14 @@ if TYPE_CHECKING:
 
     from pausewright.arrange.arrangement import Arrangement, FieldName
     from pausewright.problems import Place, Problems
+    from pausewright.script.declared import CaptionPolicy, Pattern, Settings
     from pausewright.script.model import (
         Block,
-        CaptionPolicy,
         Delivery,
         Group,
         Inline,
         QuestionContent,
         Script,
-        Settings,
         Speech,
     )
 

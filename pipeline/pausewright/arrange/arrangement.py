@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
-    from pausewright.script.model import CaptionPolicy
+    from pausewright.script.declared import CaptionPolicy
     from pausewright.script.references import QuestionRef
     from pausewright.script.silences import CandidatesSilence
 

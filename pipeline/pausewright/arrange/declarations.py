@@ -22,9 +22,9 @@ from pausewright.arrange.arrangement import (
 from pausewright.arrange.fields import FIELDS
 from pausewright.intake.file_kinds import ARRANGEMENTS
 from pausewright.problems import PausewrightError, Place, Problems, ScriptError, meant
-from pausewright.script.source import read_plain
-from pausewright.script.strict_yaml import Node, YamlReader, is_mapping
-from pausewright.script.values import ValueProblem
+from pausewright.script.attributes.values import ValueProblem
+from pausewright.script.settings.strict_yaml import Node, YamlReader, is_mapping
+from pausewright.script.source.preparing import read_plain
 
 if TYPE_CHECKING:
     from pathlib import Path

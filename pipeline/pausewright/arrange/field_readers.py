@@ -20,10 +20,10 @@ from pausewright.arrange.arrangement import (
     Share,
     Split,
 )
-from pausewright.script import values
+from pausewright.script.attributes import values
+from pausewright.script.attributes.scope import pause_s, silence_s, template
+from pausewright.script.attributes.values import ValueProblem
 from pausewright.script.references import QuestionRef
-from pausewright.script.scope import pause_s, silence_s, template
-from pausewright.script.values import ValueProblem
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence

@@ -15,11 +15,11 @@ from pausewright.arrange.arrangement import (
     TrackFormat,
 )
 from pausewright.arrange.field_readers import PLACES, QUESTION
-from pausewright.script import values
-from pausewright.script.scope import caption_policy, n_readings, silence_s, voice_name
-from pausewright.script.settings import read_loudness
+from pausewright.script.attributes import values
+from pausewright.script.attributes.scope import caption_policy, n_readings, silence_s, voice_name
+from pausewright.script.declared import CAPTION_POLICIES
+from pausewright.script.settings.settings_table import read_loudness
 from pausewright.script.silences import SILENCE_KINDS
-from pausewright.script.spans import CAPTION_POLICIES
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence

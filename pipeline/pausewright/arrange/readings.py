@@ -10,14 +10,16 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from pausewright.arrange.statement_words import count_words
-from pausewright.script.hearings import is_read_inside, named
-from pausewright.script.model import Dictation, Passage, PatternPause, SubQuestion
+from pausewright.script.declared import PatternPause
+from pausewright.script.model import Dictation, Passage, SubQuestion
+from pausewright.script.times_heard import is_read_inside, named
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from pausewright.problems import Place
-    from pausewright.script.model import Delivery, Pattern, QuestionContent
+    from pausewright.script.declared import Pattern
+    from pausewright.script.model import Delivery, QuestionContent
 
 _NONE_AWAY: Final = "an arrangement takes no reading away: ask for more, or leave this out"
 

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from pausewright.script.model import Block, Delivery, Script
 
 HOLD_S: Final = Fraction(20)
-WORDS: Final = "There is a break now. Put down your pen."
+WORDS: Final = "There is a break now. Leave your sheet as it is."
 """Said before a rest break, in English scripts that do not word it."""
 _SURE: Final = Fraction(11, 10)
 """Voices are calibrated to 3 %, and pauses inside speech are not counted: stay on the safe side."""

@@ -16,7 +16,9 @@ from pausewright.arrange.statement_words import (
     duration_words,
     ordinal_words,
 )
-from pausewright.script import stated
+from pausewright.script import numbers_in_words
+from pausewright.script.attributes.values import plain_duration
+from pausewright.script.checks.instructions import TIMES, in_force
 from pausewright.script.inlines import plain
 from pausewright.script.model import (
     Again,
@@ -30,8 +32,6 @@ from pausewright.script.model import (
     Stop,
     Text,
 )
-from pausewright.script.statements import TIMES, in_force
-from pausewright.script.values import plain_duration
 from pausewright.script.walk import all_inlines
 
 if TYPE_CHECKING:
@@ -186,5 +186,7 @@ class _Restater:
 
 def _value(kind: str, words: str) -> Fraction | int | None:
     if kind in TIMES:
-        return stated.duration_s(words)
-    return stated.ordinal(words) if kind == "last-reading" else stated.times(words)
+        return numbers_in_words.duration_s(words)
+    return (
+        numbers_in_words.ordinal(words) if kind == "last-reading" else numbers_in_words.times(words)
+    )

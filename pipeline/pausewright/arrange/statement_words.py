@@ -11,7 +11,7 @@ import re
 from fractions import Fraction
 from typing import Final
 
-from pausewright.script import stated
+from pausewright.script import numbers_in_words
 from pausewright.wording import numbers
 from pausewright.wording.language import language_for
 from pausewright.wording.numbers import cardinal
@@ -37,7 +37,7 @@ def duration_words(like: str, value_s: Fraction, *, british: bool) -> str | None
 
 
 def _is_true(words: str, value_s: Fraction) -> bool:
-    stated_s = stated.duration_s(words)
+    stated_s = numbers_in_words.duration_s(words)
     return stated_s is not None and SHORTEST_SHARE * value_s <= stated_s <= value_s
 
 

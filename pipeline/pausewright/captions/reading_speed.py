@@ -34,8 +34,8 @@ def reading_notes(cues: Sequence[Cue], profile: CaptionProfile) -> tuple[str, ..
     notes = [_note(share, cue, profile) for share, cue in ordered[:MOST_NOTES]]
     if len(ordered) > MOST_NOTES:
         notes.append(
-            f"captions of {len(ordered) - MOST_NOTES} further places go too fast for the profile "
-            f"‘{profile.name}’, less than these"
+            f"captions of {len(ordered) - MOST_NOTES} further places are too fast to read for the "
+            f"profile ‘{profile.name}’, less than these"
         )
     return tuple(notes)
 
@@ -47,7 +47,7 @@ def _note(share: Fraction, cue: Cue, profile: CaptionProfile) -> str:
     what = f"question {cue.question}" if cue.question else "an instruction"
     missing_s = there_s / float(share) - there_s
     return (
-        f"{line}a caption of {what} goes at {rate_wpm:.0f} words a minute, too fast for the "
-        f"profile ‘{profile.name}’; a pace of {int(100 * share)} % or a pause of "
-        f"{missing_s:.1f} s after it would do"
+        f"{line}a caption of {what} is too fast to read ({rate_wpm:.0f} words a minute, limit "
+        f"{profile.most_wpm} of the profile ‘{profile.name}’): slow the speech to "
+        f"{int(100 * share)} %, or pause {missing_s:.1f} s after it"
     )

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.captions.cues import shown_text
 from pausewright.plan.timeline import Say, Wait
-from pausewright.script.caption_files import SuppliedCue, with_inner_times
+from pausewright.script.recordings.supplied_cues import SuppliedCue, with_inner_times
 from pausewright.script.silences import AUTHORS
 from pausewright.wording.line_elements import ToneCue
 

@@ -8,7 +8,7 @@ from pausewright.captions.cues import shown_speaker
 from pausewright.captions.shown_rows import Heading, one_line, shown_rows
 from pausewright.plan.clock import Clock, exact_seconds
 from pausewright.plan.timeline import Mark, Say, Wait
-from pausewright.script.webvtt_grammar import clock_time
+from pausewright.script.recordings.cue_grammar import clock_time
 from pausewright.wording.line_elements import Excerpt, Utterance
 
 if TYPE_CHECKING:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from pausewright.script.webvtt_grammar import clock_time
+from pausewright.script.recordings.cue_grammar import clock_time
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

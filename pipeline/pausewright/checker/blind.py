@@ -101,10 +101,10 @@ def as_blind_text(delivered: Delivered) -> str:
 
 
 def verdict(delivered: Delivered) -> str:
-    """Return the first line: passed or not, and how many findings."""
+    """Return the first line: good or not, and how many findings."""
     n_errors = sum(f.severity == "error" for f in delivered.all_findings)
     n_warnings = len(delivered.all_findings) - n_errors
-    word = "PASS" if delivered.is_good else "FAIL"
+    word = "GOOD" if delivered.is_good else "NOT GOOD"
     return f"{word}: {counted(n_errors, 'error')}, {counted(n_warnings, 'warning')}"
 
 

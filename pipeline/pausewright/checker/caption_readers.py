@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from pausewright.intake.file_kinds import CHECKED_CAPTIONS
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import TrackError
-from pausewright.script.webvtt_grammar import (
+from pausewright.script.recordings.cue_grammar import (
     REFERENCE,
     SETTINGS,
     SRT_STAMP,

@@ -20,7 +20,7 @@ WINDOW_S = 0.1
 WINDOWS_DEAD = 2
 """So many windows of speech on one channel alone are a channel that drops out."""
 LOUD_DB = 15.0
-HINT = "mend the cable or the export, and deliver the voice on both channels alike"
+HINT = "repair the cable or the export, and deliver the voice on both channels alike"
 
 
 def channel_findings(scene: Scene) -> Iterator[Finding]:

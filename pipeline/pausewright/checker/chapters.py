@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from pausewright.checker.findings import BUILD, Finding
 from pausewright.checker.items import Asked
+from pausewright.checker.words import seconds
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -126,16 +127,17 @@ def _named(title: str, called: Mapping[str, Item], part_titles: frozenset[str]) 
 
 
 def _elsewhere(chapter: Chapter, item: Item, begins_s: Fraction) -> Finding:
+    off_s = chapter.start_s - begins_s
     return Finding(
         "chapter-off",
         "error",
-        f"the chapter of {item.name} does not lead to its first sound",
+        f"the marker for {item.name} is {seconds(abs(off_s))} s {'late' if off_s > 0 else 'early'}",
         BUILD,
         at_s=chapter.start_s,
         question=item,
         expected=begins_s,
         measured=chapter.start_s,
-        difference=chapter.start_s - begins_s,
+        difference=off_s,
         allowed=SLACK_S,
         unit="s",
     )

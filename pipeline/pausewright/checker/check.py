@@ -41,7 +41,7 @@ from pausewright.checker.transcripts import judge_transcript
 from pausewright.checker.video_contents import caption_tracks, chapter_lists
 from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import sha256_of
-from pausewright.script.settings import loudness_lufs
+from pausewright.script.settings.settings_table import loudness_lufs
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence

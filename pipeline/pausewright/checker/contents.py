@@ -15,7 +15,8 @@ if TYPE_CHECKING:
 
     from pausewright.checker.line_runs import Lines
     from pausewright.checker.runs import Belongs
-    from pausewright.script.model import CaptionPolicy, Delivery, QuestionContent
+    from pausewright.script.declared import CaptionPolicy
+    from pausewright.script.model import Delivery, QuestionContent
     from pausewright.wording.line_elements import Line
 
 

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from pausewright.checker.caption_readers import Cue
     from pausewright.checker.measured import MeasuredSilence
-    from pausewright.script.model import Settings
+    from pausewright.script.declared import Settings
 
 OFF_S = Fraction(100, 1000)
 """A time that is shown must be right within this (as EN 301 549, 7.1.2 has it for players)."""

@@ -20,7 +20,7 @@ Unit: TypeAlias = Literal[
 Number: TypeAlias = "Fraction | int | float"
 
 LISTEN = "listen to the track here; build it again if it is wrong"
-BUILD = "build the track again from this script, or mend it in the editor that made it"
+BUILD = "build the track again from this script, or repair it in your sound editor"
 NOT_HEARD = "Not heard by a person yet: listen to the whole track before it is used."
 
 

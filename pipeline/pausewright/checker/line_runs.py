@@ -13,17 +13,18 @@ from typing import TYPE_CHECKING, Final, Protocol
 from pausewright.checker.expected import ExpectedSound
 from pausewright.checker.runs import Belongs, Run, ask, joined
 from pausewright.problems import PausewrightError
-from pausewright.script.model import ByHand, ToneSpec
+from pausewright.script.declared import ToneSpec
+from pausewright.script.model import ByHand
 from pausewright.wording.line_elements import AuthorPause, Excerpt, ToneCue
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from pausewright.problems import Place
+    from pausewright.script.declared import CaptionPolicy, Settings
     from pausewright.script.model import (
         Again,
         AnswerTime,
-        CaptionPolicy,
         Dictation,
         InForce,
         Option,
@@ -31,7 +32,6 @@ if TYPE_CHECKING:
         Prose,
         Question,
         Script,
-        Settings,
         SubQuestion,
     )
     from pausewright.wording.line_elements import Line

@@ -103,7 +103,7 @@ def _in_short(result: CheckResult) -> list[str]:
 
 
 def summary_facts(result: CheckResult) -> list[str]:
-    """Return in a few words how many questions and silences are good, and what is furthest off."""
+    """Return in a few words how many questions and silences are good, and the largest error."""
     if not result.rows:
         return []
     n_good = sum(row.is_good for row in result.rows)
@@ -121,9 +121,14 @@ def summary_facts(result: CheckResult) -> list[str]:
     if judged:
         _, worst = max(judged, key=lambda pair: pair[0])
         of = f" of {worst.question.name}" if worst.question else ""
-        off = signed(worst.difference_s or Fraction(0))
-        facts.append(f"furthest off {off} s ({silence_name(worst.kind)}{of})")
+        facts.append(f"largest error: {_off(worst)} ({silence_name(worst.kind)}{of})")
     return facts
+
+
+def _off(silence: SilenceRow) -> str:
+    off_s = silence.difference_s or Fraction(0)
+    how = "" if off_s == 0 else " too long" if off_s > 0 else " too short"
+    return f"{seconds(abs(off_s))} s{how}"
 
 
 def _last(result: CheckResult) -> str:
@@ -135,10 +140,11 @@ def _last(result: CheckResult) -> str:
     first = (result.errors or result.findings)[:1]
     if not first:
         return text
-    where = "the whole file" if first[0].at_s is None else clock(first[0].at_s)
-    named = list(dict.fromkeys(f.question for f in result.findings if f.question))
-    names = ", ".join(map(str, named[:MOST_NAMED])) + (" …" if len(named) > MOST_NAMED else "")
-    return f"{text}; look first at {where}" + (f"; in {names}" if named else "")
+    if first[0].at_s is not None:
+        text += f"; first at {clock(first[0].at_s)}"
+    named = list(dict.fromkeys(f.question.name for f in result.findings if f.question))
+    names = ", ".join(named[:MOST_NAMED]) + (" …" if len(named) > MOST_NAMED else "")
+    return f"{text}; affected: {names}" if named else text
 
 
 def _count(n: int, word: str) -> str:

@@ -68,7 +68,7 @@ def judge_captions(
             "caption-form",
             "error",
             f"{name}, line {fault.line}: {fault.sentence}",
-            "make the file again, or mend this line",
+            "make the file again, or correct this line",
         )
         for fault in captions.faults
     ]

@@ -48,8 +48,9 @@ SILENCE_S: Final = {True: Fraction(5, 1000), False: Fraction(20, 1000)}
 """What an untouched silence may differ by; by whether both files hold exact samples."""
 LENGTH_S: Final = {True: Fraction(5, 1000), False: Fraction(20, 1000)}
 ALIKE: Final = {True: 0.9999, False: 0.9}
-"""Correlation from which two sounds are one recording; MP3 changes the wave itself. Takes of
-other words, or another take of the same words, came to under 0.5."""
+"""Correlation from which two sounds are one recording; MP3 changes the wave itself, and so does the
+limiter of a louder version. Takes of other words, or another take of the same words, came to under
+0.5."""
 _LAG_S: Final = 0.02
 _LONGEST_S: Final = 4
 """Seconds of a sound that are compared at most."""
@@ -169,6 +170,7 @@ class _Comparer:
         arrangement = worded.arrangement if isinstance(worded, ArrangementWords) else None
         self._pace = arrangement.arranged_pace if arrangement else Fraction(1)
         self._keeps_voice = arrangement is None or arrangement.voice is None
+        self._keeps_loudness = arrangement is None or arrangement.loudness is None
         self._has_look_times = arrangement is not None and arrangement.look_time is not None
         self._has_pauses = arrangement is not None and arrangement.pauses is not None
         self._touched = {one.index for one in granted.longer}
@@ -307,7 +309,7 @@ class _Comparer:
             if mine is None or theirs is None:
                 continue
             a, b = _beginning(self._version, mine), _beginning(self._standard, theirs)
-            alike = ALIKE[self._is_exact]
+            alike = ALIKE[self._is_exact and self._keeps_loudness]
             yield i, _likeness(a, b, int(_LAG_S * rate_hz), alike) >= alike
 
 

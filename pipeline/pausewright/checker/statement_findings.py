@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.findings import BUILD, Finding
-from pausewright.script import stated
+from pausewright.script import numbers_in_words
 from pausewright.script.inlines import plain
 from pausewright.script.model import Prose, Question, Span
 from pausewright.script.walk import all_inlines
@@ -53,7 +53,7 @@ class _Statements:
         for node in all_inlines(prose.inlines):
             if not isinstance(node, Span) or node.states not in _TIMES:
                 continue
-            told_s = stated.duration_s(node.say or plain(node.children))
+            told_s = numbers_in_words.duration_s(node.say or plain(node.children))
             real_s = self._real_s(node.states, at, part)
             if told_s is None or not real_s:
                 continue

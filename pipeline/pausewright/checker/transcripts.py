@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from pausewright.checker.line_runs import WordedScript
     from pausewright.checker.match import Matching
     from pausewright.problems import Severity
-    from pausewright.script.model import CaptionPolicy
+    from pausewright.script.declared import CaptionPolicy
 
 TRANSCRIPTS = ("_transcript.txt", "_transcript.html")
 INSTRUCTIONS = "instructions_"

@@ -74,8 +74,8 @@ def staged(
         raise unwritable(target, error) from error
 
 
-def settle(path: Path) -> None:
-    """Bring the folder that a path is in, or is, to the end of a swap that was stopped.
+def settle(path: Path, *, around: bool = False) -> None:
+    """Bring a folder to the end of a swap that was stopped; `around`: also those that hold it.
 
     Without such a swap nothing is written, and what cannot be cleared away stays.
 
@@ -85,7 +85,7 @@ def settle(path: Path) -> None:
         If it is half-way and cannot be taken back here, or another command is at work on it.
     """
     real = path.resolve()
-    for target in (real, *real.parents)[:_FOLDERS_AROUND]:
+    for target in (real, *real.parents)[: _FOLDERS_AROUND if around else 1]:
         stages = stages_of(target)
         is_needed = any(map(is_half_way, stages))
         is_left = is_stale(target) or any(owner_state(one) in _DEAD for one in stages)

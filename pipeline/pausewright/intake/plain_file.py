@@ -18,8 +18,6 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 from pausewright.intake.tag_sizes import TagsError, measure_tags
 
 if TYPE_CHECKING:
-    from typing_extensions import Buffer
-
     from pausewright.intake.file_kinds import Kind
     from pausewright.problems import PausewrightError
 
@@ -57,7 +55,7 @@ class _Held(io.FileIO):
         super().__init__(descriptor, "rb")
         self.n_bytes = n_bytes
 
-    def readinto(self, buffer: Buffer) -> int:
+    def readinto(self, buffer: bytearray | memoryview) -> int:  # type: ignore[override]
         left = max(0, self.n_bytes - self.tell())
         return super().readinto(memoryview(buffer)[:left]) or 0
 

@@ -14,10 +14,10 @@ from typing import TYPE_CHECKING, Final
 from pausewright.plan.clock import counter
 from pausewright.plan.pieces import pieces
 from pausewright.plan.timeline import Mark, Say, Timeline, Wait
-from pausewright.script.inline import plain
+from pausewright.script.attributes.values import decimal
+from pausewright.script.inline.paragraph_content import plain
 from pausewright.script.model import Note, Options, PageTurn, Prose, Question, SubQuestion
 from pausewright.script.silences import silence_name
-from pausewright.script.values import decimal
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

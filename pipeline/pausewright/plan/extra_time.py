@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from pausewright.arrange.arrangement import Amount, Arrangement, ExtraTime, PlaceForTime
     from pausewright.plan.timeline import Questions, Step
     from pausewright.problems import Place
-    from pausewright.script.model import Settings
+    from pausewright.script.declared import Settings
     from pausewright.script.silences import SilenceKind
     from pausewright.wording.line_elements import Line
 

@@ -6,19 +6,14 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.plan.step_writer import StepWriter
-from pausewright.script.model import ByHand, ToneSpec
+from pausewright.script.declared import ToneSpec
+from pausewright.script.model import ByHand
 from pausewright.wording.line_elements import ToneCue
 
 if TYPE_CHECKING:
     from pausewright.problems import Place
-    from pausewright.script.model import (
-        AnswerTime,
-        CaptionPolicy,
-        Delivery,
-        InForce,
-        Prose,
-        Settings,
-    )
+    from pausewright.script.declared import CaptionPolicy, Settings
+    from pausewright.script.model import AnswerTime, Delivery, InForce, Prose
     from pausewright.wording.line_elements import Line
     from pausewright.wording.worded import Worded
 

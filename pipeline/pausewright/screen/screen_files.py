@@ -44,8 +44,8 @@ def write_screens(
     label: str,
     edition: str,
     sound: Sound,
-) -> None:
-    """Write both pages; the reader's, with all questions, can be opened by its owner only.
+) -> tuple[Path, Path]:
+    """Write both pages and return where they lie; the reader's can be opened by its owner only.
 
     Parameters
     ----------
@@ -60,7 +60,10 @@ def write_screens(
     """
     track = played_track(tracks)
     page = room_screen(script, timeline, cues, track, label=label, edition=edition, sound=sound)
-    write_file(track.with_name(f"{track.stem}_room-screen.html"), page)
+    room = track.with_name(f"{track.stem}_room-screen.html")
+    write_file(room, page)
     page = reader_screen(script, timeline, label=label, edition=edition)
     make_folder(staff)
-    write_file(staff / f"{track.stem}_reader-screen.html", page, private=True)
+    reader = staff / f"{track.stem}_reader-screen.html"
+    write_file(reader, page, private=True)
+    return room, reader

@@ -9,17 +9,20 @@ from __future__ import annotations
 
 import dataclasses
 import hashlib
+import itertools
 import json
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from pausewright.intake.file_kinds import PICTURE_OR_SOUND
 from pausewright.intake.plain_file import sha256_of
 from pausewright.problems import PausewrightError, Place
-from pausewright.script.model import InForce, Sound
+from pausewright.script.model import InForce, Sound, Text
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
     from pausewright.script.model import Script
 
 _ALPHABET: Final = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
@@ -44,7 +47,7 @@ def content_bytes(script: Script) -> bytes:
     return json.dumps(content, sort_keys=True, ensure_ascii=True).encode()
 
 
-def _plain(value: Any) -> Any:  # noqa: ANN401  any value of the model
+def _plain(value: object) -> object:
     if isinstance(value, InForce):
         return _plain(value.value)
     if isinstance(value, Place | Path):
@@ -53,40 +56,37 @@ def _plain(value: Any) -> Any:  # noqa: ANN401  any value of the model
         return str(value)
     if isinstance(value, str):
         return " ".join(value.split())
-    if isinstance(value, Sound):
-        return {**_fields(value), "sha256": _file_sha256(value)}
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        return {"is": type(value).__name__, **_fields(value)}
+        fields = _fields(value, (one.name for one in dataclasses.fields(value)))
+        if isinstance(value, Sound):
+            return {**fields, "sha256": _file_sha256(value)}
+        return {"is": type(value).__name__, **fields}
     if isinstance(value, dict):
         return {str(k): _plain(v) for k, v in value.items()}
     if isinstance(value, list | tuple):
-        return _joined([_plain(v) for v in value])
+        return _joined(value)
     return value
 
 
-def _fields(value: Any) -> dict[str, Any]:  # noqa: ANN401
+def _fields(value: object, names: Iterable[str]) -> dict[str, object]:
     return {
-        f.name: _plain(getattr(value, f.name))
-        for f in dataclasses.fields(value)
-        if f.name not in {"place", "places", "path", "arranged_pace", "arranged_look_time_s"}
-        or (isinstance(value, Sound) and f.name == "path")
+        name: _plain(getattr(value, name))
+        for name in names
+        if name not in {"place", "places", "path", "arranged_pace", "arranged_look_time_s"}
+        or (isinstance(value, Sound) and name == "path")
     }
 
 
-def _joined(items: list[Any]) -> list[Any]:
-    """Join neighbouring texts: where a line breaks does not count."""
-    out: list[Any] = []
-    for item in items:
-        both = out and _is_text(out[-1]) and _is_text(item)
-        if both:
-            out[-1] = {"is": "Text", "text": f"{out[-1]['text']} {item['text']}".strip()}
+def _joined(items: Sequence[object]) -> list[object]:
+    """Return values with neighbouring texts as one: where a line breaks does not count."""
+    out: list[object] = []
+    for is_text, run in itertools.groupby(items, lambda one: isinstance(one, Text)):
+        if is_text:
+            words = " ".join(one.text for one in run if isinstance(one, Text))
+            out.append({"is": "Text", "text": _plain(words)})
         else:
-            out.append(item)
+            out += map(_plain, run)
     return out
-
-
-def _is_text(item: Any) -> bool:  # noqa: ANN401
-    return isinstance(item, dict) and item.get("is") == "Text"
 
 
 def _file_sha256(sound: Sound) -> str:

@@ -1,10 +1,9 @@
-"""Inlines as such: their words, their leaves; languages and file names in them."""
+"""Inlines as such: their words and their leaves."""
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from pausewright.script.model import Emphasis, Pause, Sound, Span, Text, Tone
 
@@ -12,18 +11,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from pausewright.script.model import Inline
-
-_PICTURES: Final = (".svg", ".png", ".jpg", ".jpeg", ".gif", ".webp", ".tif", ".tiff", ".pdf")
-
-
-def is_picture(path: str) -> bool:
-    """Say whether a file name is that of a picture."""
-    return path.lower().endswith(_PICTURES)
-
-
-def is_language(tag: str) -> bool:
-    """Say whether this looks like a BCP 47 language tag such as `en-GB` or `es`."""
-    return re.fullmatch(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8})*", tag) is not None
 
 
 def plain(nodes: tuple[Inline, ...]) -> str:

@@ -7,7 +7,7 @@ samples it is laid. All times are exact fractions of seconds.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Generic, Literal, TypeAlias, TypeVar
 
@@ -18,11 +18,9 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.problems import Place
-    from pausewright.script.lexicons import Lexicon, LexiconEntry
+    from pausewright.script.declared import CaptionPolicy, Settings
 
 T_co = TypeVar("T_co", covariant=True)
-
-CaptionPolicy: TypeAlias = Literal["nothing", "instructions", "everything"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +106,10 @@ class AnswerPlace:
     place: Place
 
 
+Edges: TypeAlias = Literal["trimmed", "as recorded"]
+Level: TypeAlias = Literal["matched", "as recorded"]
+
+
 @dataclass(frozen=True, slots=True)
 class RecordedCue:
     """A caption that was supplied with a recording, in the time of its file."""
@@ -132,8 +134,8 @@ class Sound:
     cues: tuple[RecordedCue, ...] = ()
     """Captions with its words, where `words` names a caption file."""
     speaker: str | None = None
-    edges: Literal["trimmed", "as recorded"] = "as recorded"
-    level: Literal["matched", "as recorded"] = "as recorded"
+    edges: Edges = "as recorded"
+    level: Level = "as recorded"
     fade_out_s: Fraction | None = None
     pause_after_s: Fraction | None = None
     width: str | None = None
@@ -399,103 +401,6 @@ class Part:
     place: Place
     practice: bool = False
     answers: bool = False
-
-
-# ---- settings -------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class ToneSpec:
-    """A tone declared in the settings."""
-
-    frequency_hz: Fraction
-    tone_s: Fraction
-
-
-@dataclass(frozen=True, slots=True)
-class SpeakerSpec:
-    """A speaker declared in the settings."""
-
-    voice: str
-    language: str
-
-
-@dataclass(frozen=True, slots=True)
-class PatternSay:
-    """A step of a pattern: words with fields such as `{number}` and `{1}`."""
-
-    template: str
-    place: Place
-
-
-@dataclass(frozen=True, slots=True)
-class PatternPause:
-    """A step of a pattern: the author's pause."""
-
-    pause_s: Fraction
-    place: Place
-
-
-@dataclass(frozen=True, slots=True)
-class Pattern:
-    """What replaces readings, announce and again."""
-
-    name: str
-    steps: tuple[PatternSay | PatternPause, ...]
-    again_steps: tuple[PatternSay | PatternPause, ...]
-    """For an extra reading in an arrangement; empty if not declared."""
-    place: Place
-
-
-@dataclass(frozen=True, slots=True)
-class Settings:
-    """The front matter, read and checked; defaults filled in."""
-
-    title: str
-    use: Literal["test", "practice"]
-    language: str
-    voice: str
-    channels: int
-    loudness: str
-    """Name of a loudness profile, or e.g. "-20 LUFS"."""
-    numbering: Literal["whole", "by-part"]
-    pace_wpm: Fraction
-    """Words a minute to which each voice is calibrated."""
-    paragraph_pause_s: Fraction
-    sentence_pause_s: Fraction
-    announcement_pause_s: Fraction
-    zero: Literal["nought", "zero", "oh"]
-    captions: CaptionPolicy
-    captions_reason: str
-    caption_profile: str
-    """"adult" or "younger-readers"."""
-    countdown: bool
-    """Whether captions count down each answer time."""
-    countdown_wording: str
-    """What a countdown shows, with the field {time}."""
-    show_time: bool
-    """Whether the room screen shows candidates how much of a silence is left."""
-    test_time_s: Fraction | None
-    extra_time: str
-    """"" or "not-permitted"."""
-    extra_time_reason: str
-    accept_voice_language: str
-    withdrawn_wording: str
-    continues_wording: str
-    time_cue_wording: str
-    writing_rate_wpm: Fraction
-    """Words a minute that candidates write."""
-    speakers: Mapping[str, SpeakerSpec] = field(default_factory=dict)
-    tones: Mapping[str, ToneSpec] = field(default_factory=dict)
-    patterns: Mapping[str, Pattern] = field(default_factory=dict)
-    words: tuple[LexiconEntry, ...] = ()
-    """The script's own rules for single words."""
-    lexicons: tuple[Lexicon, ...] = ()
-    """What the lexicon files hold that the settings name, in their order."""
-    styles: Mapping[str, str] = field(default_factory=dict)
-    """Ways of reading that the script chooses, by name: see `wording_styles`."""
-    places: Mapping[str, Place] = field(default_factory=dict)
-    """Where each setting stands."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,26 +6,33 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from pausewright.problems import Problems, ScriptError
-from pausewright.script import checks, span_captions
-from pausewright.script.sayings import refuse_endless
-from pausewright.script.script_reader import ScriptReader
-from pausewright.script.settings_reader import read_settings
-from pausewright.script.source import prepare, read_source
+from pausewright.script.checks import all_checks
+from pausewright.script.checks.amount_said import refuse_endless
+from pausewright.script.reading.script_reader import ScriptReader
+from pausewright.script.settings.settings_reader import read_settings
+from pausewright.script.source.preparing import prepare, read_source
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.problems import Problem
     from pausewright.script.model import Script
-    from pausewright.script.settings_reader import DeclaredArrangements
+    from pausewright.script.settings.settings_reader import DeclaredArrangements
 
 _SETTINGS_LOST: Final = frozenset({"settings-missing", "settings-open", "settings-unreadable"})
 _FOLLOWS_FROM_SETTINGS: Final = frozenset(
     {
-        "answer-time-missing", "captions-reason", "pattern-unknown", "setting-missing",
-        "silences-adjacent", "speaker-unknown", "states-differ", "states-nothing", "tone-unknown",
+        "answer-time-missing",
+        "captions-reason",
+        "pattern-unknown",
+        "setting-missing",
+        "silences-adjacent",
+        "speaker-unknown",
+        "states-differ",
+        "states-nothing",
+        "tone-unknown",
     }
-)  # fmt: skip
+)
 """What is wrong only because the settings could not be read is not reported."""
 
 
@@ -74,8 +81,7 @@ def read(path: Path, text: str | None = None) -> Reading:
     script = reader.script()
     if refuse_endless(script, problems):
         raise ScriptError(problems.all)
-    checks.check(script, problems)
-    span_captions.check(script, problems)
+    all_checks.check(script, problems)
     found = problems.all
     if any(p.code in _SETTINGS_LOST for p in found):
         found = tuple(p for p in found if p.code not in _FOLLOWS_FROM_SETTINGS)

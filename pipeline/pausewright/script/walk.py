@@ -58,6 +58,12 @@ def all_inlines(nodes: Sequence[Inline]) -> Iterator[Inline]:
             yield from all_inlines(node.children)
 
 
+def inlines_of(block: Block) -> Iterator[Inline]:
+    """Walk all inlines of a block."""
+    for prose in proses(block):
+        yield from all_inlines(prose.inlines)
+
+
 def nested(content: Sequence[Block | QuestionContent]) -> Iterator[Block | QuestionContent]:
     """Walk contents with what belongs to sub-questions among them."""
     for one in content:

@@ -12,7 +12,7 @@ from pausewright.problems import SoundError
 from pausewright.sound.take import Take, rise
 
 if TYPE_CHECKING:
-    from pausewright.script.model import ToneSpec
+    from pausewright.script.declared import ToneSpec
 
 RAMP_S: Final = 0.010
 """Length of each raised-cosine ramp; a tone of less than two ramps is all ramp."""

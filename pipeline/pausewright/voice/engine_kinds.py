@@ -73,7 +73,7 @@ def _load_hibari(profile: VoiceProfile) -> Engine:
 
 
 def _quieten_runtime() -> None:
-    """Switch off what the runtime reports to Windows, where no variable does (`offline.TOLD`)."""
+    """Switch off what the runtime reports to Windows, where no variable of `offline` does."""
     import onnxruntime
 
     onnxruntime.disable_telemetry_events()

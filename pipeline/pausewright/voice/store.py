@@ -186,6 +186,6 @@ def sync_warning(folder: Path) -> str | None:
         if any(mark in word and word not in _NOT_SYNC for word in words for mark in SYNC_MARKS):
             return (
                 f"the folder ‘{part}’ looks like one that is copied to other machines; "
-                "test papers and their recordings are confidential"
+                "test papers and their tracks are confidential"
             )
     return None

@@ -15,7 +15,7 @@ from pausewright.wording.language import language_for
 from pausewright.wording.scan import BLANK, LETTER
 
 if TYPE_CHECKING:
-    from pausewright.script.model import Settings
+    from pausewright.script.declared import Settings
     from pausewright.wording.language import Language
 
 _WHOLE: Final = re.compile(

@@ -14,13 +14,12 @@ from typing import TYPE_CHECKING, Final
 from pausewright.intake.file_kinds import LEXICON
 from pausewright.intake.plain_file import file_text
 from pausewright.problems import Problems
-from pausewright.script.lexicons import SUFFIX, read_lexicon
+from pausewright.script.settings.lexicon_files import SUFFIX, read_lexicon
 from pausewright.wording.letters import marked
 from pausewright.wording.scan import Choice, Doubt, Reading
 
 if TYPE_CHECKING:
-    from pausewright.script.lexicons import Heteronym, Lexicon, LexiconEntry
-    from pausewright.script.model import Settings
+    from pausewright.script.declared import Heteronym, Lexicon, LexiconEntry, Settings
     from pausewright.wording.scan import Scan
 
 _FOLDER: Final = "lexicons"

@@ -28,7 +28,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from pausewright.problems import Place
-    from pausewright.script.model import CaptionPolicy, Inline, Speech
+    from pausewright.script.declared import CaptionPolicy
+    from pausewright.script.model import Inline, Speech
     from pausewright.wording.line_elements import Element, Line
     from pausewright.wording.text import TextReader
 

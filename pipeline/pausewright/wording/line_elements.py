@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from pausewright.problems import Place
-    from pausewright.script.model import CaptionPolicy, Sound, Speech, ToneSpec
+    from pausewright.script.declared import CaptionPolicy, ToneSpec
+    from pausewright.script.model import Sound, Speech
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,11 +11,11 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.problems import Place, Problems
-from pausewright.script.attributes import read_braces
-from pausewright.script.inlines import is_language
+from pausewright.script.attributes.braces import read_braces
+from pausewright.script.attributes.values import is_language
+from pausewright.script.inline.bracketed_words import READ_AS
 from pausewright.script.model import Span, Speech, Text
-from pausewright.script.settings_reader import settings_from
-from pausewright.script.spans import READ_AS
+from pausewright.script.settings.settings_reader import settings_from
 from pausewright.wording.line_builder import LineBuilder
 from pausewright.wording.line_elements import Utterance
 from pausewright.wording.text import TextReader
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
-    from pausewright.script.attributes import Item
+    from pausewright.script.attributes.braces import Item
     from pausewright.script.model import Inline
 
 _BRACKETED: Final = re.compile(r"\[([^\[\]]*)\](?=\{)")

@@ -14,7 +14,8 @@ from pausewright.wording.scan import Scan
 
 if TYPE_CHECKING:
     from pausewright.problems import Problems
-    from pausewright.script.model import Settings, Span
+    from pausewright.script.declared import Settings
+    from pausewright.script.model import Span
     from pausewright.wording.text import TextReader
 
 

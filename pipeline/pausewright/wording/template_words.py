@@ -18,7 +18,8 @@ from pausewright.wording.line_elements import AuthorPause
 from pausewright.wording.text import TextReader
 
 if TYPE_CHECKING:
-    from pausewright.script.model import Inline, Pattern, Script, Speech
+    from pausewright.script.declared import Pattern
+    from pausewright.script.model import Inline, Script, Speech
     from pausewright.wording.line_elements import Element, Line
 
 _FIELD: Final = re.compile(r"\{([a-z0-9-]+)\}")

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from pausewright.problems import Place, Problems
-    from pausewright.script.model import Settings
+    from pausewright.script.declared import Settings
     from pausewright.wording.scan import Doubt
 
     Where: TypeAlias = Callable[[int, int], Place]

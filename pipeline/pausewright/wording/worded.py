@@ -26,7 +26,7 @@ from pausewright.script.model import (
     SubQuestion,
     Text,
 )
-from pausewright.script.questions import PRACTICE
+from pausewright.script.reading.question_blocks import PRACTICE
 from pausewright.wording.answer_warnings import warn_of_answers
 from pausewright.wording.built_in import first_hold, has_words, sentence
 from pausewright.wording.template_words import TemplateWords
@@ -34,13 +34,8 @@ from pausewright.wording.template_words import TemplateWords
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from pausewright.script.model import (
-        Inline,
-        Part,
-        QuestionContent,
-        Script,
-        Settings,
-    )
+    from pausewright.script.declared import Settings
+    from pausewright.script.model import Inline, Part, QuestionContent, Script
     from pausewright.wording.line_elements import Element, Line
 
 _UNESCAPED_BAR: Final = re.compile(r"(?<!\\)\|")

@@ -1,0 +1,52 @@
+"""The commands in the order of a person's work; the module of each is loaded when it is called."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final, cast
+
+import typer
+
+from pausewright.cli.late import Late
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from typer.core import TyperCommand
+
+COMMANDS: Final = {
+    "new": "Write a small commented script to start from.",
+    "schemas": (
+        "Write JSON Schemas into a folder, so that an editor completes settings and arrangements."
+    ),
+    "outline": (
+        "Show structure, spoken words, every silence and where its value came from, and totals."
+    ),
+    "tidy": ("Tidy a script without touching its meaning, and write it to NAME.tidy.md beside it."),
+    "build": (
+        "Voice, lay and write a script in all its arrangements, then check what was written."
+    ),
+    "compare": "Show all arrangements of a script side by side, with the sums.",
+    "retime": (
+        "Read captions made for the standard track strictly, and write them for another version."
+    ),
+    "needs": (
+        "Lay out a folder for each room: a track for each player, papers, a checklist, its list."
+    ),
+    "check": (
+        "Measure what was delivered and compare it with its script, or with what was recorded."
+    ),
+    "voices": "List the voices that this machine has, with language, licence and origin.",
+    "wording": (
+        "Show how every sentence is written, spoken and shown, for signing off; warnings first."
+    ),
+    "forget": "List what was kept of voiced sound beside a script, and remove it.",
+}
+"""Name and first sentence of the help; `NAME` in `pausewright.cli.commands.NAME` does the work."""
+
+
+def load_command(name: str) -> TyperCommand:
+    """Load a command with its arguments, its options and its whole help."""
+    function = cast("Callable[..., None]", getattr(Late(f"pausewright.cli.commands.{name}"), name))
+    one = typer.Typer(add_completion=False, pretty_exceptions_enable=False, rich_markup_mode=None)
+    one.command(name)(function)
+    return cast("TyperCommand", typer.main.get_command(one))

@@ -1,0 +1,203 @@
+"""`pausewright build`."""
+
+import time
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Final
+
+import typer
+
+from pausewright.cli.exit_codes import FOUND_WRONG
+from pausewright.cli.late import Late
+from pausewright.cli.messages import print_problems
+from pausewright.cli.options import JsonOption, QuietOption, ScriptArgument
+from pausewright.cli.printing import minutes, say, tell, tell_json
+from pausewright.cli.progress import meter
+from pausewright.problems import OutputError
+from pausewright.shown_text import problems_data
+
+if TYPE_CHECKING:
+    from pausewright.arrange.arrangement import TrackFormat
+    from pausewright.checker import report
+    from pausewright.checker.findings import CheckResult
+    from pausewright.deliver import build as builder
+    from pausewright.deliver.build import Built
+    from pausewright.screen import screen_files
+    from pausewright.video import video_kinds
+    from pausewright.voice import store
+else:
+    builder = Late("pausewright.deliver.build")
+    report = Late("pausewright.checker.report")
+    screen_files = Late("pausewright.screen.screen_files")
+    store = Late("pausewright.voice.store")
+    video_kinds = Late("pausewright.video.video_kinds")
+
+NOT_HEARD: Final = "Not heard by a person yet"
+FORMATS: Final[dict[str, "TrackFormat"]] = {"mp3": "mp3", "wav": "wav", "flac": "flac"}
+
+
+def build(
+    script: ScriptArgument,
+    *,
+    out: Annotated[
+        Path, typer.Option("--out", metavar="DIR", help="Folder for the results.")
+    ] = Path("out"),
+    formats: Annotated[
+        str, typer.Option("--format", metavar="LIST", help="mp3, wav, flac, or several: mp3,wav")
+    ] = "mp3",
+    arrangement: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--arrangement",
+            metavar="NAME",
+            help="Name or label of a version to build (repeat); all that are declared without it.",
+        ),
+    ] = None,
+    workers: Annotated[
+        int, typer.Option("--workers", min=1, max=16, help="Utterances voiced at the same time.")
+    ] = 2,
+    screen: Annotated[
+        str,
+        typer.Option(
+            "--screen", metavar="HOW", help="Room screen: audio beside it, or inline in the page."
+        ),
+    ] = "beside",
+    video: Annotated[
+        str,
+        typer.Option(
+            "--video",
+            metavar="LIST",
+            help="MP4 with captions for a projector: burned-in, switchable, or both.",
+        ),
+    ] = "",
+    split_at_stops: Annotated[
+        bool,
+        typer.Option(
+            "--split-at-stops", help="Also one file per stretch: the next is started by hand."
+        ),
+    ] = False,
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+) -> None:
+    """Voice, lay and write a script in all its arrangements, then check what was written.
+
+    The results appear in DIR/(name of the script): version-A with the track and captions,
+    print with papers, confidential with the records. Nothing appears if the check fails.
+    """
+    started_s = time.monotonic()
+    track_formats = _formats(formats)
+    if not as_json:
+        _warn_of_sync(script, out)
+    try:
+        with meter(silent=quiet or as_json) as progress:
+            options = builder.Options(
+                out,
+                track_formats,
+                workers=workers,
+                progress=progress.show,
+                screen=screen_files.sound_of(screen),
+                videos=video_kinds.videos_of(video),
+                split_at_stops=split_at_stops,
+            )
+            built = builder.build_versions(script, options, arrangement or ())
+    except builder.CheckFailedError as failed:
+        _print_checks(failed.checks, as_json=as_json)
+        say("error: the check found something wrong on what was built; nothing was delivered")
+        raise typer.Exit(FOUND_WRONG) from None
+    if as_json:
+        _tell_one_or_all([_data(one) for one in built])
+        return
+    print_problems(tuple(dict.fromkeys(problem for one in built for problem in one.warnings)))
+    took_s = time.monotonic() - started_s
+    for one in built:
+        _print_built(one, took_s)
+        if not quiet:
+            _print_files(one)
+            _print_measured(one)
+    tell(f"{NOT_HEARD}: listen to the whole track before it is used.")
+
+
+def _formats(text: str) -> tuple["TrackFormat", ...]:
+    found = dict.fromkeys(part.strip().lower() for part in text.split(",") if part.strip())
+    for one in found or ("",):
+        if one not in FORMATS:
+            raise OutputError(
+                f"‘{one}’ is not a format that can be written", "write --format mp3,wav,flac"
+            )
+    return tuple(FORMATS[one] for one in found)
+
+
+def _warn_of_sync(script: Path, out: Path) -> None:
+    for folder in dict.fromkeys((script.resolve().parent, out.resolve())):
+        warning = store.sync_warning(folder)
+        if warning:
+            say(f"warning: {warning}")
+
+
+def _print_checks(results: Sequence["CheckResult"], *, as_json: bool) -> None:
+    if as_json:
+        _tell_one_or_all([report.as_data(result) for result in results])
+        return
+    for result in results:
+        tell(report.as_text(result))
+
+
+def _tell_one_or_all(data: Sequence[object]) -> None:
+    tell_json(data[0] if len(data) == 1 else data)
+
+
+def _print_built(built: "Built", took_s: float) -> None:
+    length = minutes(built.length_s)
+    if built.is_fresh:
+        tell(
+            f"built {built.folder}: {length}, version {built.label}, edition {built.edition} "
+            f"({built.n_voiced} voiced, {built.n_kept} kept, {took_s:.1f} s)"
+        )
+    else:
+        tell(f"{built.folder} is up to date: {length}, edition {built.edition}")
+
+
+def _print_files(built: "Built") -> None:
+    """Print what a person would open: first what is heard and seen, then what is read."""
+    for file in built.files:
+        if file.suffix.removeprefix(".") in FORMATS:
+            tell(f"  listen   {file}")
+        elif file.suffix == ".mp4":
+            tell(f"  watch    {file}")
+    for file in built.files:
+        if file.parent.name in {"candidates", "staff"}:
+            tell(f"  print    {file}")
+        elif file.name.startswith("check-report") and file.suffix == ".txt":
+            tell(f"  read     {file}")
+
+
+def _print_measured(built: "Built") -> None:
+    for result in built.checks:
+        if result.loudness_lufs is not None and result.true_peak_dbtp is not None:
+            tell(
+                f"  measured on {result.track}: {result.loudness_lufs:.1f} LUFS, "
+                f"true peak {result.true_peak_dbtp:.1f} dBTP"
+            )
+        if result.extra_time is not None:
+            tell(f"  extra time: {result.extra_time.sentence}")
+    for note in built.notes:
+        tell(f"  {note}")
+    if built.checks:
+        tell("The check found the files good. It measures; it does not judge how the words sound.")
+
+
+def _data(built: "Built") -> dict[str, object]:
+    return {
+        "folder": str(built.folder),
+        "version_label": built.label,
+        "edition": built.edition,
+        "is_fresh": built.is_fresh,
+        "length_s": float(built.length_s),
+        "n_voiced": built.n_voiced,
+        "n_kept": built.n_kept,
+        "files": [str(file) for file in built.files],
+        "checks": [report.as_data(result) for result in built.checks],
+        **problems_data("warnings", built.warnings),
+        "notes": list(built.notes),
+        "heard_by": NOT_HEARD,
+    }

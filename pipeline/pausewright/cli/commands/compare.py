@@ -1,0 +1,44 @@
+"""`pausewright compare`."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from pausewright.cli.late import Late
+from pausewright.cli.messages import print_problems
+from pausewright.cli.options import JsonOption, QuietOption, ScriptArgument
+from pausewright.cli.printing import tell, tell_json
+
+if TYPE_CHECKING:
+    from pausewright.deliver import compare as forms
+    from pausewright.tasks import arrangements
+else:
+    arrangements = Late("pausewright.tasks.arrangements")
+    forms = Late("pausewright.deliver.compare")
+
+
+def compare(
+    script: ScriptArgument,
+    *,
+    out: Annotated[
+        Path, typer.Option("--out", metavar="DIR", help="Folder of the results.")
+    ] = Path("out"),
+    html: Annotated[
+        Path | None, typer.Option("--html", metavar="FILE", help="Also write a page with bars.")
+    ] = None,
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+) -> None:
+    """Show all arrangements of a script side by side, with the sums. Confidential."""
+    found = arrangements.compare_versions(script, out)
+    if html is not None:
+        arrangements.write_comparison_page(found, html)
+    if as_json:
+        tell_json(forms.compare_data(found.title, found.edition, found.columns))
+        return
+    tell(forms.compare_text(found.title, found.edition, found.columns), end="")
+    if html is not None:
+        tell(f"wrote {html}")
+    if not quiet:
+        print_problems(found.warnings)

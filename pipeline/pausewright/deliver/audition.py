@@ -1,0 +1,65 @@
+"""Hearing every distinct utterance of a script before anything is built."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from pausewright.checker.ear.hearing import Ear, hear
+from pausewright.deliver.build_options import RATE_HZ, voice_lufs
+from pausewright.voice.studio import Studio
+from pausewright.wording.table import Heard, HeardAs, Row, rows
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from pausewright.checker.ear.hearing import HeardUtterance
+    from pausewright.checker.ear.recogniser import Recogniser
+    from pausewright.deliver.project import Project
+
+
+def audition(
+    project: Project,
+    recogniser: Recogniser,
+    *,
+    voicing: Callable[[int, int], None] | None = None,
+    hearing: Callable[[int, int], None] | None = None,
+) -> tuple[tuple[Row, Heard], ...]:
+    """Voice every distinct utterance and return what a recogniser hears in it, in order.
+
+    The takes are kept: a build finds them. `voicing` and `hearing` are called with utterances
+    done and in all.
+
+    Raises
+    ------
+    ScriptError
+        If some utterances cannot be voiced: lists all of them with their places.
+    OutputError
+        If takes cannot be kept.
+    """
+    settings = project.script.settings
+    found = rows(project.worded)
+    studio = Studio(
+        profiles=project.profiles,
+        script_folder=project.script.path.parent,
+        pace_wpm=settings.pace_wpm,
+        rate_hz=RATE_HZ,
+        level_lufs=voice_lufs(settings),
+        progress=voicing,
+    )
+    studio.record(row.utterance for row in found)
+    heard = hear(
+        [row.utterance for row in found],
+        lambda one: studio.take(one).samples,
+        RATE_HZ,
+        Ear(recogniser, hearing),
+    )
+    return tuple((row, _plain(one)) for row, one in zip(found, heard, strict=True))
+
+
+_VERDICTS: Final[dict[str, HeardAs]] = {"same": "same", "doubtful": "listen", "other": "other"}
+
+
+def _plain(one: HeardUtterance) -> Heard:
+    if not one.is_judged:
+        return Heard("not judged", "", (), ())
+    return Heard(_VERDICTS[one.verdict], one.heard, one.numbers_said, one.numbers_heard)

@@ -1,0 +1,91 @@
+"""Finished sound of every piece of a version: from the studio, the recordings or the tone maker."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+from pausewright.deliver.build_options import RATE_HZ
+from pausewright.problems import Problem, ScriptError, SoundError
+from pausewright.script.settings.settings_table import loudness_lufs
+from pausewright.sound.excerpts import Excerpts
+from pausewright.sound.tones import tone_take
+from pausewright.wording.line_elements import Excerpt, ToneCue, Utterance
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from pausewright.script.declared import Settings
+    from pausewright.script.model import Sound
+    from pausewright.sound.take import Take
+    from pausewright.voice.studio import Studio
+
+_TONE_BELOW_SPEECH_LU: Final = 2.0
+_EDGE_BELOW_SPEECH_DB: Final = 40.0
+"""Where a recording begins and ends, as for spoken words."""
+
+
+class ElementSounds:
+    """Gives the sound of any piece, and how long it is."""
+
+    def __init__(self, studio: Studio, settings: Settings) -> None:
+        """Take the studio at the version's level; nothing is voiced or read yet."""
+        self.studio = studio
+        self._channels = settings.channels
+        speech_lufs = float(loudness_lufs(settings.loudness))
+        self._tone_lufs = speech_lufs - _TONE_BELOW_SPEECH_LU
+        self.excerpts = Excerpts(
+            rate_hz=RATE_HZ,
+            channels=settings.channels,
+            speech_lufs=speech_lufs,
+            edge_dbfs=speech_lufs - _EDGE_BELOW_SPEECH_DB,
+        )
+        self._tones: dict[object, Take] = {}
+
+    def take(self, piece: Utterance | ToneCue | Excerpt) -> Take:
+        """Return the finished sound of a piece."""
+        if isinstance(piece, Utterance):
+            return self.studio.take(piece)
+        if isinstance(piece, ToneCue):
+            return self._tone(piece)
+        return self.excerpts.take(piece.sound)
+
+    def n_sound_samples(self, piece: Utterance | ToneCue | Excerpt) -> int:
+        """Return its length from its first audible sample to one past its last."""
+        if isinstance(piece, Utterance):
+            return self.studio.n_sound_samples(piece)
+        return self.take(piece).n_sound_samples
+
+    def refuse_bad_excerpts(self, pieces: Iterable[Excerpt]) -> None:
+        """Refuse recorded sounds that cannot be used.
+
+        Raises
+        ------
+        ScriptError
+            Lists all of them with their places.
+        """
+        problems = []
+        for piece in pieces:
+            try:
+                self._refuse_late_captions(piece.sound)
+            except SoundError as error:
+                problems.append(Problem(piece.place, error.message, error.hint, code="sound"))
+        if problems:
+            raise ScriptError(problems)
+
+    def _refuse_late_captions(self, sound: Sound) -> None:
+        sound_s = Fraction(self.excerpts.n_sound_samples(sound), RATE_HZ)
+        for cue in sound.cues:
+            if self.excerpts.at_s(sound, cue.start_s) >= sound_s:
+                raise SoundError(
+                    f"a caption of ‘{sound.path}’ begins at {float(cue.start_s):.3f} s, when the "
+                    "recording is over",
+                    "give the caption file that was made for this recording",
+                )
+
+    def _tone(self, cue: ToneCue) -> Take:
+        if cue.spec not in self._tones:
+            self._tones[cue.spec] = tone_take(
+                cue.spec, rate_hz=RATE_HZ, channels=self._channels, level_lufs=self._tone_lufs
+            )
+        return self._tones[cue.spec]

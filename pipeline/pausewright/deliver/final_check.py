@@ -1,0 +1,59 @@
+"""The check of everything that is heard, before it is delivered."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING
+
+from pausewright.checker.check import check_track
+from pausewright.checker.piece_set import check_pieces, piece_sets
+from pausewright.checker.shown_elsewhere import beside
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from pausewright.checker.decode import Track
+    from pausewright.checker.findings import CheckResult
+    from pausewright.checker.standard import MeasuredTrack
+    from pausewright.deliver.outputs.job import Job
+
+
+def check_played(
+    job: Job,
+    standard: Mapping[str, MeasuredTrack],
+    measured: dict[str, MeasuredTrack] | None = None,
+) -> None:
+    """Check tracks and videos with their captions, each against the standard version's.
+
+    Parameters
+    ----------
+    standard : the standard version's tracks, by what follows the common name (".mp3",
+        "_burned-in.mp4")
+    measured : takes this version's tracks in the same way; None if nobody needs them
+    """
+    tracks = job.paths("track", "video")
+    captions = job.paths("captions")
+    for index, track in enumerate(tracks):
+        job.options.tell("checking", index, len(tracks))
+        ending = track.name.removeprefix(job.name)
+        result = check_track(
+            track,
+            job.version.worded,
+            edition=job.edition,
+            captions=captions,
+            others=beside(track),
+            standard=standard.get(ending),
+            laid=None if measured is None else partial(measured.__setitem__, ending),
+        )
+        job.checked.append((track, result))
+        job.options.tell("checking", index + 1, len(tracks))
+
+
+def check_joined(job: Job) -> None:
+    """Check the pieces of each format, joined, and against the whole track."""
+
+    def check(files: Track) -> CheckResult:
+        return check_track(files, job.version.worded, edition=job.edition)
+
+    for one in piece_sets(job.paths("piece"))[1]:
+        job.checked.append((one.files, check_pieces(one, check)))

@@ -1,0 +1,141 @@
+"""One version on its way into files: what every output is made from, and what it gives back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal, TypeAlias
+
+from pausewright.deliver.output_folder import CONFIDENTIAL, slug, write_text
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
+    from pausewright.captions.cues import Cue
+    from pausewright.checker.decode import Track
+    from pausewright.checker.findings import CheckResult
+    from pausewright.deliver.build_options import Options
+    from pausewright.deliver.element_sounds import ElementSounds
+    from pausewright.deliver.project import Project
+    from pausewright.deliver.version import Version
+    from pausewright.plan.timeline import Timeline
+    from pausewright.problems import Problem
+    from pausewright.script.declared import Settings
+    from pausewright.voice.recording_report import RecordingReport
+
+FileKind: TypeAlias = Literal[
+    "track",
+    "piece",
+    "captions",
+    "video",
+    "transcript",
+    "screen",
+    "paper",
+    "report",
+    "packing-list",
+    "record",
+]
+"""What a file is, as build records say it; a record does not list itself."""
+
+
+@dataclass(frozen=True, slots=True)
+class OutputFile:
+    """A file that was written."""
+
+    path: Path
+    kind: FileKind
+
+
+@dataclass(frozen=True, slots=True)
+class Output:
+    """What one output came to."""
+
+    files: tuple[OutputFile, ...] = ()
+    notes: tuple[str, ...] = ()
+    """What the user is told, in sentences."""
+
+
+@dataclass(slots=True)
+class Job:
+    """A version that is voiced and laid out, and what has become of it so far."""
+
+    project: Project
+    options: Options
+    version: Version
+    key: str
+    """Its build key."""
+    stage: Path
+    """The folder that all is written into."""
+    line: Timeline
+    cues: Sequence[Cue]
+    """Captions that candidates may see."""
+    sounds: ElementSounds
+    voiced: RecordingReport
+    notes: list[str] = field(default_factory=list)
+    files: list[OutputFile] = field(default_factory=list)
+    """Those of the outputs before."""
+    checked: list[tuple[Track, CheckResult]] = field(default_factory=list)
+    """What the check found on tracks, videos and joined pieces; empty before it."""
+
+    @property
+    def label(self) -> str:
+        """What the room sees."""
+        return self.version.label
+
+    @property
+    def edition(self) -> str:
+        """The mark that is the same on track and papers."""
+        return self.project.edition
+
+    @property
+    def settings(self) -> Settings:
+        """Those of the version."""
+        return self.version.script.settings
+
+    @property
+    def name(self) -> str:
+        """What the names of all files of the room begin with."""
+        return f"{slug(self.settings.title)}_{self.label}_{self.edition}"
+
+    @property
+    def warnings(self) -> tuple[Problem, ...]:
+        """What should be looked at in the script and in its arrangement."""
+        return (*self.project.warnings, *self.version.warnings)
+
+    @property
+    def room(self) -> Path:
+        """The folder that goes to the room."""
+        return self.stage / f"version-{self.label}"
+
+    @property
+    def staff(self) -> Path:
+        """The folder of the staff's papers."""
+        return self.stage / "print" / "staff"
+
+    @property
+    def checks(self) -> tuple[CheckResult, ...]:
+        """The results of the check alone."""
+        return tuple(result for _, result in self.checked)
+
+    def paths(self, *kinds: FileKind) -> list[Path]:
+        """Return the files of these kinds that were written, in their order."""
+        return [one.path for one in self.files if one.kind in kinds]
+
+    def add(self, output: Output) -> None:
+        """Note what one more output wrote."""
+        self.files += output.files
+        self.notes += output.notes
+
+    def beside(self, ending: str, kind: FileKind, text: str) -> OutputFile:
+        """Write a text that goes to the room, beside the track."""
+        return written(self.room / f"{self.name}{ending}", kind, text)
+
+    def confidential(self, name: str, kind: FileKind, text: str) -> OutputFile:
+        """Write a text that only its owner can open."""
+        return written(self.stage / CONFIDENTIAL / name, kind, text, private=True)
+
+
+def written(file: Path, kind: FileKind, text: str, *, private: bool = False) -> OutputFile:
+    """Write a text file; its folder is made."""
+    write_text(file, text, private=private)
+    return OutputFile(file, kind)

@@ -1,0 +1,57 @@
+"""The track in every format, and how its samples and tags are made, for pieces and videos too."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from pausewright.deliver.build_options import RATE_HZ
+from pausewright.deliver.outputs.job import Output, OutputFile
+from pausewright.sound.chapter_marks import chapters
+from pausewright.sound.lay import lay
+from pausewright.sound.track_files import Target, write_tracks
+from pausewright.sound.track_tags import Tags
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from pausewright.deliver.outputs.job import FileKind, Job
+    from pausewright.plan.pieces import Piece
+    from pausewright.sound.take import Pcm
+
+
+def write(job: Job) -> Output:
+    """Write the track in all its formats in one pass."""
+    job.room.mkdir(parents=True)
+    return Output(write_sound(job, blocks_of(job, "writing"), job.name, "track", tags_of(job)))
+
+
+def write_sound(
+    job: Job, blocks: Iterable[Pcm], name: str, kind: FileKind, tags: Tags
+) -> tuple[OutputFile, ...]:
+    """Write samples under a name in every format of the version."""
+    targets = [
+        Target(job.room / f"{name}.{format_}", format_, tags=tags)
+        for format_ in job.options.formats_of(job.version.arrangement)
+    ]
+    write_tracks(blocks, targets, rate_hz=RATE_HZ, channels=job.settings.channels)
+    return tuple(OutputFile(target.path, kind) for target in targets)
+
+
+def blocks_of(job: Job, stage: str) -> Iterator[Pcm]:
+    """Give the samples of the track, a second at a time, and tell how far they are."""
+    n_all = -(-job.line.n_samples // RATE_HZ)
+    blocks = lay(job.line, job.sounds.take, channels=job.settings.channels)
+    for n_done, block in enumerate(blocks, start=1):
+        yield block
+        if n_done % 30 == 0 or n_done == n_all:
+            job.options.tell(stage, n_done, n_all)
+
+
+def tags_of(job: Job, piece: Piece | None = None) -> Tags:
+    """Return the tags of the track, or of a piece of it."""
+    title, number, span = job.settings.title, None, (0, job.line.n_samples)
+    if piece is not None:
+        title = f"{title} ({piece.number} of {piece.n_all})"
+        number, span = (piece.number, piece.n_all), (piece.start_sample, piece.end_sample)
+    marks = chapters(job.line, *span)
+    return Tags(title, job.edition, job.label, job.settings.language, marks, number)

@@ -1,0 +1,157 @@
+"""Several versions of one script: voiced once for all, written and checked side by side."""
+
+from __future__ import annotations
+
+from concurrent.futures import Future, ThreadPoolExecutor, as_completed
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from pausewright.arrange.declarations import named
+from pausewright.checker.standard import measured_track
+from pausewright.deliver.build_options import RATE_HZ, CheckFailedError, voice_lufs
+from pausewright.deliver.rooms import delivered
+from pausewright.deliver.version_build import version_build
+from pausewright.voice.studio import Studio
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+    from pathlib import Path
+
+    from pausewright.checker.standard import MeasuredTrack
+    from pausewright.deliver.build_options import Built, Options
+    from pausewright.deliver.project import Project
+    from pausewright.deliver.version import Version
+    from pausewright.deliver.version_build import VersionBuild
+    from pausewright.plan.timeline import Timeline
+
+
+class Production:
+    """Builds of several versions that share what is voiced."""
+
+    def __init__(
+        self,
+        project: Project,
+        options: Options,
+        versions: Sequence[Version],
+        *,
+        keys: Mapping[str, str],
+        folder: Path,
+        stage: Path,
+    ) -> None:
+        """Prepare; nothing is voiced or written yet.
+
+        Parameters
+        ----------
+        versions : the standard version first, if it is among them
+        keys : the build key of each, by label
+        folder : where an earlier build lies
+        stage : each version gets a folder of its own in it
+        """
+        self._project = project
+        self._options = options
+        self._is_alone = len(versions) == 1
+        self._studios: dict[float, Studio] = {}
+        self._standard: Future[Mapping[str, MeasuredTrack]] = Future()
+        if versions[0].arrangement.changes:
+            self._standard.set_result(self._standard_before(folder))
+        quiet = options if self._is_alone else replace(options, progress=None)
+        self._builds = [
+            version_build(
+                project,
+                quiet,
+                version,
+                self._studio(version),
+                keys[version.label],
+                stage / f"part-{at}",
+            )
+            for at, version in enumerate(versions)
+        ]
+
+    def built(self) -> list[Built]:
+        """Voice for all, write and check each; raise `CheckFailedError` if one check fails.
+
+        A version is written and checked while the next is voiced: what one of the two leaves of
+        the processors, the other takes.
+        """
+        for build in self._builds:
+            build.refuse_bad_sounds()
+        jobs: list[Future[Built]] = []
+        pool = ThreadPoolExecutor(self._options.workers, thread_name_prefix="version")
+        try:
+            for build in self._builds:
+                voiced = build.voice()
+                jobs.append(
+                    pool.submit(build.run, voiced, self._standard.result, self._taker(build))
+                )
+            for n_done, job in enumerate(as_completed(jobs), start=1):
+                job.result()
+                if not self._is_alone:
+                    self._options.tell("versions", n_done, len(jobs))
+        finally:
+            # whoever still waits for a standard track that will not come goes on without it
+            if not self._standard.done():
+                self._standard.set_result({})
+            pool.shutdown(cancel_futures=True)
+        built = [job.result() for job in jobs]
+        if not all(one.is_good for one in built):
+            raise CheckFailedError([check for one in built for check in one.checks])
+        return built
+
+    def timelines(self) -> tuple[Timeline, ...]:
+        """Voice for all, and return where everything lies on each track."""
+        for build in self._builds:
+            build.refuse_bad_sounds()
+        for build in self._builds:
+            build.voice()
+        return tuple(build.timeline() for build in self._builds)
+
+    def _taker(self, build: VersionBuild) -> Callable[[Mapping[str, MeasuredTrack]], None] | None:
+        """Return who takes the measured standard track, where others are compared with it."""
+        is_first = build is self._builds[0]  # others may have a label and no changes too
+        is_wanted = is_first and build.is_standard and not self._is_alone
+        return self._standard.set_result if is_wanted else None
+
+    def _standard_before(self, folder: Path) -> Mapping[str, MeasuredTrack]:
+        """Return the standard track of this edition that was delivered before, measured."""
+        label = named(self._project.arrangements).label
+        record = delivered(folder, label, self._project.edition)
+        tracks = [folder / path for path, _ in record.paths("track")] if record else []
+        return {
+            track.suffix: measured_track(track, self._project.worded)
+            for track in tracks
+            if track.is_file()
+        }
+
+    def _studio(self, version: Version) -> Studio:
+        level_lufs = voice_lufs(version.script.settings)
+        if level_lufs not in self._studios:
+            self._studios[level_lufs] = Studio(
+                profiles=self._project.profiles,
+                script_folder=self._project.script.path.parent,
+                pace_wpm=self._project.script.settings.pace_wpm,
+                rate_hz=RATE_HZ,
+                level_lufs=level_lufs,
+                workers=self._options.workers,
+                progress=lambda done, total: self._options.tell("voicing", done, total),
+                engines=self._options.engines,
+            )
+        return self._studios[level_lufs]
+
+
+def timelines(
+    project: Project, options: Options, versions: Sequence[Version]
+) -> tuple[Timeline, ...]:
+    """Return where everything lies on the tracks of versions; words are voiced that are not kept.
+
+    Nothing else is written. The standard version, if it is among them, is the first.
+
+    Raises
+    ------
+    ScriptError
+        If sounds or utterances are at fault.
+    """
+    nowhere = options.out / project.script.path.stem
+    keys = {version.label: "" for version in versions}
+    return Production(
+        project, options, versions, keys=keys, folder=nowhere, stage=nowhere
+    ).timelines()

@@ -1,0 +1,139 @@
+"""A delivered file or folder checked again: with its script, or against what was recorded."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from pausewright.checker.caption_reading import READERS
+from pausewright.checker.check import check_track
+from pausewright.checker.decode import files_of, name_of
+from pausewright.checker.delivered import delivered_tracks
+from pausewright.checker.folder import check_folder
+from pausewright.checker.piece_set import check_pieces, set_around
+from pausewright.checker.shown_elsewhere import beside as others_beside
+from pausewright.checker.standard import measured_track
+from pausewright.checker.unscripted import measure_track
+from pausewright.deliver.project import open_project
+from pausewright.deliver.version_of_track import version_of
+from pausewright.files.stage import settle
+from pausewright.intake.plain_file import mark
+from pausewright.problems import TrackError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from pathlib import Path
+
+    from pausewright.checker.decode import Track
+    from pausewright.checker.delivered import Delivered
+    from pausewright.checker.ear.hearing import Ear
+    from pausewright.checker.findings import CheckResult
+
+
+def recheck(
+    path: Path,
+    *,
+    script: Path | None = None,
+    captions: Sequence[Path] = (),
+    record: Path | None = None,
+    readers: str | None = None,
+    arrangement: str | None = None,
+    standard: Path | None = None,
+    progress: Callable[[float], None] | None = None,
+    ear: Ear | None = None,
+) -> Delivered:
+    """Return what the check of a track, or of a folder with its tracks, found.
+
+    Parameters
+    ----------
+    path : a track, a room folder or a copy of one, or the whole folder of a build; a piece stands
+        for all pieces of its track beside it
+    script : its script; a folder can do without
+    captions : caption files of the track; else those beside it under its name
+    record : a build record that a folder is compared with
+    readers : profile of readers that captions are judged by; else the script's `caption-profile`
+    arrangement : name or label of its version; by the label in each file without it
+    standard : the standard track: nothing but what is declared may differ from it
+    progress : called with the share of each track that is done
+    ear : also have every utterance heard by a recogniser; needs the script
+
+    Raises
+    ------
+    ScriptError
+        With all problems of the script.
+    TrackError
+        If something cannot be read, or there is nothing to compare with.
+    OutputError
+        If the folder is half-way between two builds and cannot be put right here.
+    """
+    if readers is not None and readers not in READERS:
+        raise TrackError(
+            f"‘{readers}’ is no profile of readers", f"write one of: {', '.join(READERS)}"
+        )
+    if ear is not None and script is None:
+        raise TrackError(
+            "the machine's ear compares words with those of the script", "add --script SCRIPT"
+        )
+    for one in (path, standard):
+        if one is not None:
+            settle(one, around=True)
+    project = None if script is None else open_project(script)
+    if project is not None:
+        project.raise_errors()
+
+    if project is None and (arrangement is not None or standard is not None):
+        raise TrackError(
+            "an arrangement or a standard track is compared by the script", "add --script SCRIPT"
+        )
+    like = None
+    if project is not None and standard is not None:
+        like = measured_track(standard, project.worded)
+
+    def check(track: Track) -> CheckResult:
+        before = [mark(file) for file in files_of(track)]
+        found = measured(track)
+        if before != [mark(file) for file in files_of(track)]:
+            raise TrackError(
+                f"‘{name_of(track)}’ was changed while it was checked",
+                "check it again when nothing writes to it",
+            )
+        return found
+
+    def measured(track: Track) -> CheckResult:
+        if project is None:
+            return measure_track(track, progress)
+        first = files_of(track)[0]
+        named = first.with_name(re.sub(r"_(switchable|burned-in)(?=\.mp4$)", "", first.name))
+        beside = [found for end in (".vtt", ".srt") if (found := named.with_suffix(end)).is_file()]
+        return check_track(
+            track,
+            version_of(project, first, arrangement).worded,
+            edition=project.edition,
+            captions=list(captions) or beside,
+            others=() if captions else others_beside(first),
+            readers=readers,
+            progress=progress,
+            second_decoder=True,
+            standard=like,
+            ear=ear,
+        )
+
+    if path.is_dir():
+        return check_folder(
+            path,
+            check,
+            edition=project.edition if project else None,
+            record=record,
+            has_script=project is not None,
+        )
+    if project is None:
+        raise TrackError(
+            "one track by itself is checked with its script",
+            "add --script SCRIPT, or give the folder that the track came in",
+        )
+    if record is not None:
+        raise TrackError("a record belongs to a folder", "give the folder that the track came in")
+    pieces = set_around(path)
+    if pieces is not None:
+        return delivered_tracks([check_pieces(pieces, check)], [pieces.files])
+    return delivered_tracks([check(path)], [path])

@@ -1,0 +1,174 @@
+"""One version of a script made into a folder of its own: laid, written, checked, recorded."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+from pausewright.deliver import final_check
+from pausewright.deliver.build_options import RATE_HZ, Built, Options, voice_lufs
+from pausewright.deliver.element_sounds import ElementSounds
+from pausewright.deliver.outputs import (
+    basis_output,
+    captions_output,
+    packing_list_output,
+    papers_output,
+    pieces_output,
+    record_output,
+    reports_output,
+    screens_output,
+    track_output,
+    transcripts_output,
+    videos_output,
+)
+from pausewright.deliver.outputs.job import Job
+from pausewright.plan.timeline import Say, timeline
+from pausewright.voice.limit import LIMITED_FROM_LUFS
+from pausewright.wording.line_elements import Excerpt, Utterance
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+    from pathlib import Path
+
+    from pausewright.checker.standard import MeasuredTrack
+    from pausewright.deliver.outputs.job import Output
+    from pausewright.deliver.project import Project
+    from pausewright.deliver.version import Version
+    from pausewright.plan.timeline import Timeline
+    from pausewright.voice.recording_report import RecordingReport
+    from pausewright.voice.studio import Studio
+
+BEFORE_CHECK: Final[tuple[Callable[[Job], Output], ...]] = (
+    track_output.write,
+    pieces_output.write,
+    captions_output.write,
+    transcripts_output.write,
+    screens_output.write,
+    papers_output.write,
+    videos_output.write,
+)
+"""What is played, shown and printed; the check looks at it."""
+AFTER_CHECK: Final[tuple[Callable[[Job], Output], ...]] = (
+    reports_output.write,
+    packing_list_output.write,
+    basis_output.write,
+    record_output.write,
+)
+"""What says how the check went and what belongs together; the record lists all before it."""
+
+
+@dataclass(frozen=True, slots=True)
+class VersionBuild:
+    """A version, the studio at its level, and the folder that it is built in."""
+
+    project: Project
+    options: Options
+    version: Version
+    sounds: ElementSounds
+    key: str
+    """Its build key."""
+    stage: Path
+
+    @property
+    def is_standard(self) -> bool:
+        """Whether this is the standard track."""
+        return not self.version.arrangement.changes
+
+    def refuse_bad_sounds(self) -> None:
+        """Refuse recorded sounds that cannot be used: one `ScriptError` with all their places."""
+        said = self._said()
+        self.sounds.refuse_bad_excerpts(one for one in said if isinstance(one, Excerpt))
+
+    def voice(self) -> RecordingReport:
+        """Voice what is missing; utterances at fault are one `ScriptError` with all places."""
+        said = self._said()
+        return self.sounds.studio.record([one for one in said if isinstance(one, Utterance)])
+
+    def timeline(self) -> Timeline:
+        """Return where everything lies on the track, once its words are voiced."""
+        return timeline(self.version.steps, self.sounds.n_sound_samples, RATE_HZ)
+
+    def run(
+        self,
+        voiced: RecordingReport,
+        standard: Callable[[], Mapping[str, MeasuredTrack]],
+        deliver: Callable[[Mapping[str, MeasuredTrack]], None] | None = None,
+    ) -> Built:
+        """Lay, write and check what was voiced.
+
+        Parameters
+        ----------
+        voiced : what was voiced
+        standard : gives the standard version's tracks, measured, by what follows the common name
+            (".mp3", "_burned-in.mp4"), once they are there; empty if there are none. Not asked by
+            the standard version itself
+        deliver : takes this version's tracks, measured, in the same way, once they are checked
+        """
+        job = self._job(voiced)
+        for write in BEFORE_CHECK:
+            job.add(write(job))
+        measured: dict[str, MeasuredTrack] | None = None if deliver is None else {}
+        final_check.check_played(job, {} if self.is_standard else standard(), measured)
+        if deliver is not None and measured is not None:
+            deliver(measured)
+        final_check.check_joined(job)
+        for write in AFTER_CHECK:
+            job.add(write(job))
+        return Built(
+            self.stage,
+            job.label,
+            job.edition,
+            tuple(sorted(file.path for file in job.files)),
+            job.checks,
+            job.warnings,
+            tuple(job.notes),
+            is_fresh=True,
+            length_s=Fraction(job.line.n_samples, RATE_HZ),
+            n_voiced=voiced.n_voiced,
+            n_kept=voiced.n_kept,
+        )
+
+    def _job(self, voiced: RecordingReport) -> Job:
+        line = self.timeline()
+        return Job(
+            self.project,
+            self.options,
+            self.version,
+            self.key,
+            self.stage,
+            line,
+            captions_output.cues_of(line, self.version.script.settings, self.sounds),
+            self.sounds,
+            voiced,
+            notes=_voicing_notes(self.version, voiced),
+        )
+
+    def _said(self) -> dict[object, None]:
+        """Return every distinct sound, in order."""
+        return dict.fromkeys(step.element for step in self.version.steps if isinstance(step, Say))
+
+
+def version_build(
+    project: Project, options: Options, version: Version, studio: Studio, key: str, stage: Path
+) -> VersionBuild:
+    """Return how a version is built; nothing is voiced or written yet."""
+    sounds = ElementSounds(studio, version.script.settings)
+    return VersionBuild(project, options, version, sounds, key, stage)
+
+
+def _voicing_notes(version: Version, voiced: RecordingReport) -> list[str]:
+    notes = []
+    if version.grant is not None:
+        notes.append(f"extra time: {version.grant.sum_text}")
+    if voiced.words_per_minute is not None:
+        notes.append(f"the speech runs at {voiced.words_per_minute:.0f} words a minute")
+    worst_db = max((one.gain_reduced_db for one in voiced.reduced), default=0)
+    if round(worst_db, 1) > 0:
+        is_limited = voice_lufs(version.script.settings) >= LIMITED_FROM_LUFS
+        what = "have peaks turned down by up to" if is_limited else "are quieter by up to"
+        notes.append(
+            f"{len(voiced.reduced)} of {voiced.n_voiced + voiced.n_kept} utterances {what} "
+            f"{worst_db:.1f} dB, so that no peak passes the ceiling"
+        )
+    return notes

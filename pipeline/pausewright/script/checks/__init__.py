@@ -1,0 +1,1 @@
+"""What must agree across a whole script."""

@@ -1,0 +1,1 @@
+"""What stands in a paragraph: text, emphasis, words in brackets, sounds."""

@@ -1,0 +1,1 @@
+"""Caption files that come with recordings, read strictly."""

@@ -1,0 +1,1 @@
+"""Damage to scripts and files by chance, and things that are no files at all."""

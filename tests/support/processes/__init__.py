@@ -1,0 +1,1 @@
+"""Commands watched from outside, stopped, killed and run out of room."""

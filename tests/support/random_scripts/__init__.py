@@ -1,0 +1,1 @@
+"""Random scripts with every construct, and an oracle of what their tracks must hold."""

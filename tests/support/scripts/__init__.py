@@ -1,0 +1,1 @@
+"""Scripts, cases and samples as text, and how to read or lay them out."""

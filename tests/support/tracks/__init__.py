@@ -1,0 +1,1 @@
+"""Tracks, tags and captions made by hand, and built tests to check again."""
