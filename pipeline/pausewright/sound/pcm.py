@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final, Literal
 
 import soundfile
 
-from pausewright.files.writing import unwritable
+from pausewright.files.writing import ROOM_HINT, unwritable
 from pausewright.problems import OutputError
 
 if TYPE_CHECKING:
@@ -106,7 +106,7 @@ class PcmEncoder:
         try:
             self._file.write(block)
         except self._errors as error:
-            raise unwritable(self._shown, self._sink.error or error) from error
+            raise unwritable(self._shown, self._sink.error or error, ROOM_HINT) from error
         self._refuse_failed()
 
     def close(self) -> None:
@@ -114,7 +114,7 @@ class PcmEncoder:
         try:
             self._file.close()
         except self._errors as error:
-            raise unwritable(self._shown, self._sink.error or error) from error
+            raise unwritable(self._shown, self._sink.error or error, ROOM_HINT) from error
         finally:
             self._sink.close()
         self._refuse_failed()
@@ -127,4 +127,4 @@ class PcmEncoder:
 
     def _refuse_failed(self) -> None:
         if self._sink.error is not None:
-            raise unwritable(self._shown, self._sink.error)
+            raise unwritable(self._shown, self._sink.error, ROOM_HINT)
