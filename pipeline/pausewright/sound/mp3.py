@@ -99,7 +99,7 @@ class Mp3Encoder:
             while len(self._waiting) > n_most:
                 self._waiting.popleft().result()
         except OSError as error:
-            raise unwritable(self._shown, error) from error
+            raise unwritable(self._shown, error, ROOM_HINT) from error
         except (RuntimeError, ValueError) as error:  # of LAME; of the stream that it gave
             raise OutputError(f"‘{self._shown}’ cannot be written ({error})", ROOM_HINT) from error
 
