@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
+import sys
 from typing import TYPE_CHECKING
 
 import pytest
@@ -87,3 +89,20 @@ def test_the_screens_scripts_are_whole(entry: str) -> None:
     assert not [line for line in code.splitlines() if line.startswith(("import ", "export "))]
     assert code.count("// ---- shared/machine.js\n") == 1
     assert code.rstrip().endswith("})();")
+
+
+def test_the_same_script_in_every_process() -> None:
+    """The order of the modules does not depend on how a process hashes their names."""
+    code = "from pausewright.screen.bundle import bundle; print(bundle('room/room.js'))"
+
+    made = {
+        subprocess.run(
+            [sys.executable, "-c", code],
+            env={**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": os.pathsep.join(sys.path)},
+            stdout=subprocess.PIPE,
+            check=True,
+            timeout=60,
+        ).stdout
+        for seed in ("1", "2", "3")
+    }
+    assert len(made) == 1

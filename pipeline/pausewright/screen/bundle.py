@@ -45,7 +45,7 @@ def bundle(entry: str) -> str:
         export, or modules import each other in a circle.
     """
     texts = _texts(entry)
-    needs = {path: {target for _, target in imports(path, text)} for path, text in texts.items()}
+    needs = {path: [target for _, target in imports(path, text)] for path, text in texts.items()}
     try:
         order = list(TopologicalSorter(needs).static_order())
     except CycleError as error:

@@ -21,7 +21,7 @@ from pausewright.wording.line_elements import (
     ToneCue,
     Utterance,
 )
-from pausewright.wording.sentences import is_ended, sentence_end
+from pausewright.wording.sentence_ends import is_ended, sentence_end
 from pausewright.wording.span_words import span_words
 
 if TYPE_CHECKING:
