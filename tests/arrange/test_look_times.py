@@ -6,6 +6,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from pausewright.deliver.build import build_versions
+from pausewright.deliver.build_options import Options
 from pausewright.deliver.compare import compare
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
@@ -117,7 +118,7 @@ def test_it_is_compared_built_checked_and_on_the_running_sheet(tmp_path: Path) -
     script = written(tmp_path, ANNOUNCED + BODY + END, f"x: {{label: B, basis: f, {EACH}}}")
     project = open_project(script)
     standard, looks = made_versions(project)
-    columns = compare(project, (standard, looks), tmp_path / "out")
+    columns = compare(project, (standard, looks), Options(tmp_path / "out"))
 
     assert [one.silences_s["look-time"] for one in columns] == [F(10), F(40)]
     assert edition(looks.script) == edition(standard.script)

@@ -6,6 +6,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
+from pausewright.deliver.build_options import Options
 from pausewright.deliver.compare import compare
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
@@ -127,7 +128,7 @@ def test_compare_counts_and_warns(tmp_path: Path) -> None:
     project = open_project(written(tmp_path, text, "x: {label: B, basis: f, readings: 3}"))
     versions = made_versions(project)
 
-    columns = compare(project, versions, tmp_path / "out")
+    columns = compare(project, versions, Options(tmp_path / "out"))
     assert [one.readings for one in columns] == ["1, 4", "3, 4"]
     assert [len(warned(one)) for one in versions] == [0, 1]
 

@@ -297,7 +297,8 @@ def test_reports_hold_no_words_of_questions(damaged: CheckResult) -> None:
     """No word of four letters or more that only questions use stands in a report."""
     questions = set(re.findall(r"[a-z]{4,}", " ".join(QUESTIONS).lower()))
     other = (
-        "between words with have then that from what which numbers sheet long there are the number"
+        "between your words with have then that from what which numbers sheet long there are the "
+        "number"
     )
 
     for report in (as_text(damaged), as_json(damaged)):

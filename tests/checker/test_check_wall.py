@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 FOLDER = Path(pausewright.checker.__file__).parent
 ALLOWED = (
     *("checker", "script", "wording", "arrange", "problems"),
-    *("intake", "files.writing"),  # how files are read and written; nothing of time
+    *("intake", "files.writing", "pages"),  # files and heads of pages; nothing of time
 )
 ONLY_IN = {"soundfile": {"decode.py"}, "av": {"by_av.py"}, "mutagen": {"tags.py"}}
 

@@ -144,8 +144,8 @@ def test_other_words_are_another_key(small: Keys, monkeypatch: pytest.MonkeyPatc
     before = small.key()
     right = numbers._english
 
-    def other(number: int, british: bool) -> str:  # noqa: FBT001  as it is
-        return right(number, british).replace("twelve", "dozen")
+    def other(number: int, *, british: bool) -> str:
+        return right(number, british=british).replace("twelve", "dozen")
 
     monkeypatch.setattr(numbers, "_english", other)
 

@@ -36,8 +36,9 @@ slower: {label: D, basis: f, pace: 80 %, readings: 3}
 def columns(folder: Path) -> tuple[Column, ...]:
     """Return the comparison of four versions, built or not."""
     script = written(folder, SMALL, VERSIONS)
-    project = open_project(script, options(folder).profiles)
-    return compare(project, made_versions(project), folder / "out")
+    made = options(folder)
+    project = open_project(script, made.profiles)
+    return compare(project, made_versions(project), made)
 
 
 def test_figures_are_those_of_the_plan(tmp_path: Path) -> None:
@@ -75,10 +76,11 @@ def test_after_building_lengths_are_exact(tmp_path: Path) -> None:
     """Before a build lengths are estimates and say so; after it they are those of the tracks."""
     before = columns(tmp_path)
     assert "about" in compare_text("T", "E", before)
-    built = build_versions(tmp_path / "tide.md", options(tmp_path, formats=("mp3",)))
+    made = options(tmp_path, formats=("mp3",))
+    built = build_versions(tmp_path / "tide.md", made)
     assert {one.label for one in built} == {"A", "B", "C", "D"}
-    project = open_project(tmp_path / "tide.md", options(tmp_path).profiles)
-    after = compare(project, made_versions(project), tmp_path / "out")
+    project = open_project(tmp_path / "tide.md", made.profiles)
+    after = compare(project, made_versions(project), made)
 
     assert all(one.is_current for one in after)
 

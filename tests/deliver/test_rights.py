@@ -96,7 +96,7 @@ def test_all_outputs_have_the_rights_that_they_must(
     project = open_project(script, made.profiles)
     out = tmp_path / "out"
     make_rooms(project, tmp_path / "needs.csv", out, tmp_path / "rooms")
-    columns = compare(project, made_versions(project), out)
+    columns = compare(project, made_versions(project), made)
     page = compare_page("Tide", project.edition, "en-GB", columns)
     write_new_text(tmp_path / "compared.html", page)
     found = recheck(out / "tide" / "version-A")

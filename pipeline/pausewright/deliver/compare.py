@@ -7,7 +7,6 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.build_key import build_key
-from pausewright.deliver.build_options import Options
 from pausewright.deliver.known_lengths import kept_lengths
 from pausewright.deliver.outline import outline
 from pausewright.deliver.output_folder import is_current
@@ -23,8 +22,8 @@ from pausewright.wording.line_elements import Utterance
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from collections.abc import Set as AbstractSet
-    from pathlib import Path
 
+    from pausewright.deliver.build_options import Options
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
     from pausewright.plan.timeline import Questions
@@ -84,9 +83,9 @@ class Column:
         return sum((self.silences_s.get(kind, Fraction(0)) for kind in CANDIDATES), Fraction(0))
 
 
-def compare(project: Project, versions: Sequence[Version], out: Path) -> tuple[Column, ...]:
-    """Return a column for each version; `out` is where builds lie."""
-    settle(out / versions[0].script.path.stem)
+def compare(project: Project, versions: Sequence[Version], options: Options) -> tuple[Column, ...]:
+    """Return a column for each version; options are those of the builds, and where they lie."""
+    settle(options.out / versions[0].script.path.stem)
     standard = {
         step.element
         for version in versions
@@ -95,10 +94,12 @@ def compare(project: Project, versions: Sequence[Version], out: Path) -> tuple[C
         if isinstance(step, Say)
     }
     heard = {(p.spoken, p.speech) for p in standard if isinstance(p, Utterance)}
-    return tuple(_column(project, version, heard, out) for version in versions)
+    return tuple(_column(project, version, heard, options) for version in versions)
 
 
-def _column(project: Project, version: Version, heard: AbstractSet[object], out: Path) -> Column:
+def _column(
+    project: Project, version: Version, heard: AbstractSet[object], options: Options
+) -> Column:
     found = outline(project, kept_lengths(project, version), version)
     silences_s: dict[SilenceKind, Fraction] = {}
     for step in version.steps:
@@ -115,8 +116,8 @@ def _column(project: Project, version: Version, heard: AbstractSet[object], out:
         if seconds
     ]
     is_paced = version.arrangement.arranged_pace != 1
-    key = build_key(project, Options(out), version)
-    folder = out / version.script.path.stem
+    key = build_key(project, options, version)
+    folder = options.out / version.script.path.stem
     return Column(
         label=version.label,
         name=version.arrangement.name,

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 SCHEMAS: Final = {
     "pausewright-settings.schema.json": (
-        "pausewright.script.settings.settings_table",
+        "pausewright.script.settings",
         "settings.schema.json",
     ),
     "pausewright-arrangements.schema.json": ("pausewright.arrange", "arrangements.schema.json"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from pausewright.deliver.build_options import Options
 from pausewright.deliver.compare import Column, compare
 from pausewright.deliver.compare_page import compare_page
 from pausewright.deliver.output_folder import write_new_text
@@ -57,7 +58,7 @@ def compare_versions(script: Path, out: Path) -> Comparison:
         settings.title,
         project.edition,
         settings.language,
-        compare(project, versions, out),
+        compare(project, versions, Options(out)),
         tuple(dict.fromkeys(warnings)),
     )
 
