@@ -14,11 +14,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-import onnxruntime
 from pausewright.voice.engine import Request
 from pausewright.voice.engine_kinds import built_in_engines
 from pausewright.voice.voice_list import bundled_profiles
 from pausewright.wording.line_elements import SpokenPart
+
+# isort: split
+import onnxruntime  # after pausewright, which keeps it from connecting
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
