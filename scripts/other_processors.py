@@ -105,7 +105,7 @@ def _put_first(environment: dict[str, str], folder: Path) -> None:
 
 
 def takes_that_change(folder: Path, way: str, environment: Mapping[str, str]) -> tuple[int, int]:
-    """Return how many takes have other samples than usual, computed in another way, and of how many.
+    """Return how many takes have other samples in another way than usual, and of how many.
 
     Both are voiced twice in processes of their own, which end with an error if the second time
     gives other samples.

@@ -76,7 +76,8 @@ def test_steps_that_are_not_merged(
 def test_a_lesser_processor(usual: dict[str, Takes], tmp_path: Path) -> None:
     """Eight numbers at a time in place of sixteen: an AMD EPYC of 2019, emulated, in minutes.
 
-    Where this processor lacks the wide instructions too, takes may come out as usual. The emulator is QEMU's user mode; the networks' kernels ask the processor what it can.
+    Where this processor lacks the wide instructions too, takes may come out as usual.
+    The emulator is QEMU's user mode; the networks' kernels ask the processor what it can.
     """
     file = tmp_path / "takes.npz"
     code = (
