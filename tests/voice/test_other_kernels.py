@@ -1,16 +1,11 @@
 """The bundled voices computed in other ways: other samples, the promises kept.
 
-Here the runtime merges no steps of a network; in the long set an emulated processor lacks the
-wide instructions of this one. `scripts/other_processors.py` runs the whole suite in other ways.
+Here the runtime merges no steps of a network; `scripts/other_processors.py` runs the whole suite
+so, and with another release of the runtime.
 """
 
 from __future__ import annotations
 
-import platform
-import shutil
-import subprocess
-import sys
-from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -27,8 +22,6 @@ if TYPE_CHECKING:
 
 pytestmark = pytest.mark.voice
 
-PROCESSOR: Final = "EPYC-Rome"
-EMULATOR = shutil.which("qemu-x86_64")
 RATES_HZ: Final = {"joe": 22_050, "iris": 24_000}
 
 
@@ -64,34 +57,6 @@ def test_steps_that_are_not_merged(
     for one, like in zip(found, usual[voice], strict=True):
         assert not np.array_equal(one, like)
     keep_their_promises(voice, found, usual[voice])
-
-
-@pytest.mark.long
-@pytest.mark.timeout(3600)
-@pytest.mark.skipif(EMULATOR is None, reason="no qemu-x86_64 on this machine: install qemu-user")
-@pytest.mark.skipif(
-    platform.machine() not in {"x86_64", "AMD64"} or sys.platform != "linux",
-    reason="the emulator runs this Python on Linux on x86-64 only",
-)
-def test_a_lesser_processor(usual: dict[str, Takes], tmp_path: Path) -> None:
-    """Eight numbers at a time in place of sixteen: an AMD EPYC of 2019, emulated, in minutes.
-
-    Where this processor lacks the wide instructions too, takes may come out as usual. The emulator
-    is QEMU's user mode; the networks' kernels ask the processor what it can.
-    """
-    file = tmp_path / "takes.npz"
-    code = (
-        f"import sys; sys.path[:0] = {sys.path!r}; sys.argv = ['', '', {str(file)!r}]; "
-        "from support.voices import other_kernels; other_kernels.main()"
-    )
-    python = str(Path(sys.executable).resolve())
-    command = [str(EMULATOR), "-cpu", PROCESSOR, python, "-c", code]
-    subprocess.run(command, check=True, stdin=subprocess.DEVNULL)
-
-    with np.load(file) as kept:
-        for voice in SETTINGS:
-            found = [kept[f"{voice}-{nth}"] for nth in range(len(SENTENCES))]
-            keep_their_promises(voice, found, usual[voice])
 
 
 @pytest.mark.parametrize("way", ["other", "Plain"])
