@@ -55,7 +55,6 @@ PACKAGES: Final = (
     "mutagen",
     "numpy",
     "python-stretch",
-    "scipy",
     "soundfile",
     "soxr",
     # pages, records, videos

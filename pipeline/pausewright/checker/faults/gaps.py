@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
-from scipy.ndimage import uniform_filter1d
 
 from pausewright.checker.faults.closer import several
 from pausewright.checker.files.columns import mixed
+from pausewright.checker.listen.filters import running_means
 from pausewright.checker.listen.gate import frame_levels
 
 if TYPE_CHECKING:
@@ -89,7 +89,7 @@ def _noise(scene: Scene) -> Iterator[Finding]:
         levels = frame_levels(scene.kept, start, end)
         if not len(levels):
             continue
-        power = uniform_filter1d(10 ** (levels / 10), NOISE_FRAMES, mode="reflect")
+        power = running_means(10 ** (levels / 10), NOISE_FRAMES, mirrored=True)
         level = float(10 * np.log10(power.max()))
         if level > limit_dbfs:
             yield scene.finding(

@@ -11,10 +11,10 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
-from scipy.ndimage import uniform_filter1d
 
 from pausewright.checker.faults.closer import several
 from pausewright.checker.files.columns import means
+from pausewright.checker.listen.filters import running_means
 from pausewright.wording.line_elements import ToneCue
 
 if TYPE_CHECKING:
@@ -181,8 +181,8 @@ def _clicks(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> 
     if len(peaks) < 4 * sides:
         return
     width = 2 * sides + 1
-    total = uniform_filter1d(peaks, width, mode="nearest") * width
-    own = uniform_filter1d(peaks, 3, mode="nearest") * 3
+    total = running_means(peaks, width) * width
+    own = running_means(peaks, 3) * 3
     around = (total - own) / (width - 3)
     floor = 10 ** ((scene.speech_dbfs + CLICK_AT_LEAST_DB) / 20)
     ratio = np.where(peaks > floor, peaks / (around + floor / 40), 0)

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
-from scipy.signal import resample_poly
 
 from pausewright.checker.expect.expected import CONTENT
 from pausewright.checker.files.columns import means
+from pausewright.checker.listen.filters import resampled
 from pausewright.checker.result.items import name_of
 
 if TYPE_CHECKING:
@@ -129,8 +129,7 @@ def _compare(scene: Scene, first: Spoken, other: Spoken) -> tuple[float, int | N
 def _low(wave: NDArray[np.float32], step: int) -> Floats:
     """Return the low sounds of a wave, one value for every `step` samples."""
     first = FIRST if step % FIRST == 0 else 1
-    low: Floats = resample_poly(means(wave, first), 1, step // first)
-    return low
+    return resampled(means(wave, first), 1, step // first)
 
 
 def _level_step(of_x: Floats, of_y: Floats, usable: NDArray[np.bool_]) -> int | None:

@@ -101,7 +101,10 @@ class Kept:
 
     def _note_zeros(self, block: Samples) -> None:
         """Note what is exactly 0 for `ZERO_S` in the next block, or at its edges."""
-        edges = np.flatnonzero(np.diff(is_zero(block), prepend=False, append=False))
+        zero = is_zero(block)
+        if not zero.any():
+            return
+        edges = np.flatnonzero(np.diff(zero, prepend=False, append=False))
         starts, ends = edges[::2], edges[1::2]
         noted = (ends - starts >= ZERO_S * self.rate_hz) | (starts == 0) | (ends == len(block))
         for start, end in zip(starts[noted].tolist(), ends[noted].tolist(), strict=True):

@@ -14,11 +14,11 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from scipy.fft import irfft, next_fast_len, rfft
 
 from pausewright.arrange.arrangement_words import ArrangementWords
 from pausewright.checker.expect.expect import expect
 from pausewright.checker.judge.arrangement_effects import expected_of
+from pausewright.checker.listen.filters import transform_length
 from pausewright.checker.listen.listen import listen
 from pausewright.checker.match.matched_track import has_recordings, laid_beside
 from pausewright.checker.result.findings import BUILD, Finding
@@ -310,7 +310,7 @@ def _likeness(
     unshifted = float(np.dot(a[:n], b[:n])) / size
     if unshifted >= enough:
         return unshifted
-    n_fft = next_fast_len(n + most_lag, real=True)  # no lag so small is mixed with another
-    together = irfft(rfft(a[:n], n_fft) * rfft(b[:n], n_fft).conj(), n_fft)
+    n_fft = transform_length(n + most_lag)  # no lag so small is mixed with another
+    together = np.fft.irfft(np.fft.rfft(a[:n], n_fft) * np.fft.rfft(b[:n], n_fft).conj(), n_fft)
     near = np.concatenate([together[: most_lag + 1], together[-most_lag:]])
     return float(near.max()) / size

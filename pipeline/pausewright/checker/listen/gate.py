@@ -14,9 +14,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
-from scipy.ndimage import uniform_filter1d
 
 from pausewright.checker.files.columns import mixed
+from pausewright.checker.listen.filters import running_means
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -285,7 +285,7 @@ class _Faint:
         least = 10 ** ((speech_dbfs - MURMUR_DB - _level_db(np.ones(1), rate_hz)[0]) / 10)
         return cls(
             _evidence(powers, noise, rate_hz),
-            uniform_filter1d(whole_db, SMOOTHED, mode="nearest") > speech_dbfs - SOUND_DB,
+            running_means(whole_db, SMOOTHED) > speech_dbfs - SOUND_DB,
             beyond / least,
         )
 
@@ -303,9 +303,7 @@ def _level_db(power: Floats, rate_hz: int) -> Floats:
 
 
 def _smoothed_db(powers: Floats) -> Floats:
-    # a running sum: beside sound that is far louder, rounding can leave less than nothing
-    smoothed = np.maximum(uniform_filter1d(powers, SMOOTHED, axis=0, mode="nearest"), 1e-20)
-    decibels: Floats = 10 * np.log10(smoothed)
+    decibels: Floats = 10 * np.log10(running_means(powers, SMOOTHED))
     return decibels
 
 

@@ -68,7 +68,6 @@ class Heard:
     speech: SpeechLevel | None
     loudness_lufs: float | None
     true_peak_dbtp: float | None
-    sample_peak_dbfs: float | None
     noises: tuple[Noise, ...]
     """Steady noise where silence should be."""
     dc: tuple[float, ...]
@@ -151,7 +150,6 @@ def listen(
             speech=level,
             loudness_lufs=loudness.integrated_lufs(),
             true_peak_dbtp=decibels(peak.true_peak),
-            sample_peak_dbfs=decibels(peak.sample_peak),
             kept=kept,
         )
 

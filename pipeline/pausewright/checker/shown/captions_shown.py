@@ -8,6 +8,7 @@ word that may be shown to at most one cue.
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 from fractions import Fraction
@@ -132,6 +133,14 @@ class _Shown:
         self._alone = matching.alone
         # noise hides soft beginnings of words
         self._early_s = EARLY_S + matching.tolerance.hidden_s
+        # places in thousandths of a frame: whole numbers, for comparing many
+        self._rate_hz = rate_hz
+        early = math.ceil(self._early_s * rate_hz * 1000)
+        self._reach = [
+            (i, span[0] * 1000 - early, span[1] * 1000)
+            for i, span in enumerate(matching.heard)
+            if span is not None
+        ]
         self._spans: list[Span | None] = [
             None if span is None else (Fraction(span[0], rate_hz), Fraction(span[1], rate_hz))
             for span in matching.heard
@@ -148,12 +157,8 @@ class _Shown:
 
     def _near(self, cue: Cue) -> list[int]:
         """Return the sounds of a cue's time; it may stand a little before its sound and after."""
-        start_s, end_s = Fraction(cue.start_ms, 1000), Fraction(cue.end_ms, 1000)
-        return [
-            i
-            for i, span in enumerate(self._spans)
-            if span is not None and start_s < span[1] and span[0] - self._early_s < end_s
-        ]
+        start, end = cue.start_ms * self._rate_hz, cue.end_ms * self._rate_hz
+        return [i for i, low, high in self._reach if start < high and low < end]
 
     def judged(self, cue: Cue) -> list[Finding]:
         near = self._near(cue)
