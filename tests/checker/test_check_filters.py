@@ -26,9 +26,7 @@ def test_a_stream_is_filtered_as_scipy_filters_it(rate_hz: int, n_channels: int)
         wave = random.normal(size=(n_channels, n_samples))
         cuts = np.sort(random.integers(0, n_samples + 1, 4))
 
-        parts = [
-            piece for part in np.split(wave, cuts, axis=1) for piece in (*stream.add(part),)
-        ]
+        parts = [piece for part in np.split(wave, cuts, axis=1) for piece in (*stream.add(part),)]
         whole = np.concatenate([*parts, *stream.finish()], axis=1)
 
         assert whole.shape == wave.shape
@@ -60,7 +58,7 @@ def test_a_mean_beside_what_is_far_greater_is_exact() -> None:
 def test_held_peaks_are_scipys(width: int) -> None:
     """The largest of each so many values in a row."""
     values = np.random.default_rng(width).normal(size=500)
-    whole = maximum_filter1d(values, width, origin=-(width // 2) if width % 2 else -(width // 2))
+    whole = maximum_filter1d(values, width, origin=-(width // 2))
 
     assert np.array_equal(held_peaks(values, width), whole[: 501 - width])
 

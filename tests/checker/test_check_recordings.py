@@ -16,7 +16,7 @@ from pausewright.checker.expect.lengths import RateModel
 from pausewright.checker.expect.recorded_sounds import recorded_sounds
 from pausewright.checker.listen.listen import listen
 from pausewright.checker.match.match import Matching
-from pausewright.checker.match.matched_track import laid_beside
+from pausewright.checker.match.matched_track import match_track
 from pausewright.checker.match.measured import MeasuredSilence
 from pausewright.checker.shown.caption_readers import read_webvtt
 from pausewright.checker.shown.captions_shown import judge_captions
@@ -145,8 +145,8 @@ def test_silences_beside_recordings_are_allowed_what_the_table_allows(
     heard = listen(written(tmp_path / "t.wav", np.concatenate(parts), RATE_HZ), has_recordings=True)
     heard = replace(heard, track_format=replace(heard.track_format, container=container))
 
-    laid = laid_beside(heard, expectation)
+    track = match_track(heard, expectation)
 
-    assert len(laid.speech) == 2
+    assert len(track.speech) == 2
     longer_s = Fraction(0) if container == "WAV" else Fraction(20, 1000)
-    assert [silence.longer_s for silence in laid.matching.silences] == [longer_s] * 4
+    assert [silence.longer_s for silence in track.matching.silences] == [longer_s] * 4

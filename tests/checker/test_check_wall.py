@@ -104,7 +104,8 @@ def test_a_check_needs_no_scipy(tmp_path: Path) -> None:
         "from pausewright.script.reader import read_script\n"
         "from pausewright.wording.worded import Worded\n"
         "track, script = map(Path, sys.argv[1:])\n"
-        "found = check_track(track, Worded(read_script(script)), edition=None, second_decoder=True)\n"
+        "worded = Worded(read_script(script))\n"
+        "found = check_track(track, worded, edition=None, second_decoder=True)\n"
         "print(found.n_frames, [finding.code for finding in found.findings])"
     )
     script = tmp_path / "test.md"

@@ -23,8 +23,14 @@ from pausewright.checker.judge.chapters import judge_chapters, judge_titles
 from pausewright.checker.judge.cuts import judge_cuts
 from pausewright.checker.judge.judge import ENDS_EARLY, Judge
 from pausewright.checker.judge.likeness import NOT_JUDGED, likeness
-from pausewright.checker.listen.listen import BELOW_SPEECH_DB, Heard, listen, spoken_lufs
-from pausewright.checker.match.matched_track import has_recordings, laid_beside
+from pausewright.checker.limits.levels import (
+    LOUDNESS_TOLERANCE_LU,
+    TRUE_PEAK_CEILING_DBTP,
+    TRUE_PEAK_SLACK_DB,
+)
+from pausewright.checker.limits.sound import BELOW_SPEECH_DB
+from pausewright.checker.listen.listen import Heard, listen, spoken_lufs
+from pausewright.checker.match.matched_track import has_recordings, match_track
 from pausewright.checker.result.findings import (
     BUILD,
     NOT_HEARD,
@@ -54,12 +60,6 @@ if TYPE_CHECKING:
     from pausewright.checker.listen.listen import HeardFile
     from pausewright.checker.match.match import Matching
 
-TRUE_PEAK_CEILING_DBTP = -1.0
-TRUE_PEAK_SLACK_DB = 0.1
-"""What two meters of one standard may differ by on a real wave."""
-LOUDNESS_TOLERANCE_LU = 1.0
-"""EBU R 128 v4.0 (August 2020), production tolerance (check value LU-14)."""
-
 
 def check_track(
     track: Track,
@@ -73,7 +73,7 @@ def check_track(
     second_decoder: bool = False,
     ear: Ear | None = None,
     standard: MeasuredTrack | None = None,
-    laid: Callable[[MeasuredTrack], None] | None = None,
+    on_measured: Callable[[MeasuredTrack], None] | None = None,
 ) -> CheckResult:
     """Measure a delivered file and compare it with what its script asks for.
 
@@ -90,7 +90,7 @@ def check_track(
     second_decoder : also decode the file the other way and compare lengths and starts of sounds
     ear : also have every utterance heard by a recogniser
     standard : the standard track, measured: nothing but what is declared may differ from it
-    laid : called with this track, measured, if anything is heard on it: so that another version
+    on_measured : called with this track, measured, if anything is heard on it: so that another version
         can be compared with it without listening again
 
     Raises
@@ -111,7 +111,7 @@ def check_track(
     tags = track_tags(track, heard)
     findings += judge_tags(tags, edition, length_s)
     cautions = [NOT_HEARD]
-    heard, matching, n_unknown, speech = laid_beside(heard, expectation)
+    heard, matching, n_unknown, speech = match_track(heard, expectation)
     if n_unknown:
         cautions.append(
             f"{n_unknown} recorded sounds could not be read: silences beside them vary."
@@ -138,8 +138,8 @@ def check_track(
     if heard.stretches:
         is_exact = heard.track_format.is_exact
         own = MeasuredTrack(name_of(track), heard.kept, expectation, matching, is_exact)
-        if laid is not None:
-            laid(own)
+        if on_measured is not None:
+            on_measured(own)
         if standard is not None:
             differing, comparison = compared(own, entitled, worded, standard)
             findings += differing

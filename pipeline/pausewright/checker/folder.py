@@ -10,10 +10,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias
 
-from pausewright.checker.files.headers import M4A_SLACK_FRAMES
 from pausewright.checker.files.packing import ENDING, Listing, read_build_record, read_packing_list
 from pausewright.checker.files.piece_set import check_pieces, piece_sets
 from pausewright.checker.files.tags import read_tags
+from pausewright.checker.limits.coders import coder_of
+from pausewright.checker.limits.times import LISTED_LENGTH_SLACK_S
 from pausewright.checker.result.delivered import Delivered, FileRow, Room
 from pausewright.checker.result.findings import Finding
 from pausewright.intake.file_kinds import BUILT_FILE
@@ -37,8 +38,6 @@ PLAYED = TRACKS | {
 """Endings of what a machine in the room may play or show by mistake."""
 _OF_THE_SYSTEM = frozenset({"desktop.ini", "thumbs.db", "system volume information", "__macosx"})
 _NOT_ROOMS = frozenset({"confidential", "print"})
-_LENGTH_SLACK_S = Fraction(1, 1000)
-"""Between a file and its record at another rate."""
 COPY = "copy the folder again from where it was built"
 NOT_LISTED = "There is no packing list: the files were not compared with what was built."
 
@@ -315,9 +314,10 @@ class _RoomCheck:
         lengths_s = [Fraction(one.n_samples, one.rate_hz) for one in self._lists]
         nearest_s = min(lengths_s, key=lambda length_s: abs(length_s - measured_s))
         is_same_rate = any(one.rate_hz == result.rate_hz for one in self._lists)
-        slack_s = Fraction(0) if is_same_rate else _LENGTH_SLACK_S
-        if result.container == "M4A":
-            slack_s = Fraction(M4A_SLACK_FRAMES, result.rate_hz)
+        slack_s = Fraction(0) if is_same_rate else LISTED_LENGTH_SLACK_S
+        slack_frames = coder_of(result.container).length_slack_frames
+        if slack_frames:
+            slack_s = Fraction(slack_frames, result.rate_hz)
         if abs(measured_s - nearest_s) > slack_s:
             self._findings.append(
                 Finding(

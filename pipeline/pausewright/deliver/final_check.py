@@ -43,7 +43,7 @@ def check_played(
             captions=captions,
             others=beside(track),
             standard=standard.get(ending),
-            laid=None if measured is None else partial(measured.__setitem__, ending),
+            on_measured=None if measured is None else partial(measured.__setitem__, ending),
         )
         job.checked.append((track, result))
         job.options.tell("checking", index + 1, len(tracks))

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, BinaryIO, ClassVar, Self, TypeAlias
 
 from pausewright.checker.files.by_av import AvFile
 from pausewright.checker.files.headers import HeaderClaim, header_claim
+from pausewright.checker.limits.coders import coder_of
 from pausewright.intake.file_kinds import SOUND, TRACK, Kind
 from pausewright.intake.plain_file import opened_sound
 from pausewright.problems import TrackError
@@ -51,8 +52,6 @@ CONTAINERS = {
 }
 """Containers by libsndfile's names that the check reads; Ogg is named by what is in it."""
 OGG = {"VORBIS": "OGG Vorbis", "OPUS": "Opus"}
-EXACT = frozenset({"WAV", "FLAC"})
-"""Containers that hold the samples that were written."""
 BY_AV = frozenset({".m4a", ".mp4", ".m4b", ".aac"})
 """Endings of files that libsndfile does not read; FFmpeg's libraries do."""
 
@@ -72,7 +71,7 @@ class TrackFormat:
     @property
     def is_exact(self) -> bool:
         """Whether the samples are those that were written (nothing lost by compression)."""
-        return self.container in EXACT
+        return coder_of(self.container).is_exact
 
 
 def _forward_only(base: type[Any]) -> type[Any]:

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 
 from pausewright.checker.files.columns import is_zero
+from pausewright.checker.limits.sound import ZERO_S
 from pausewright.problems import TrackError
 
 if TYPE_CHECKING:
@@ -27,8 +28,6 @@ if TYPE_CHECKING:
 
 BLOCK_FRAMES = 1 << 14
 _BYTES = 4
-ZERO_S = 0.02
-"""What is exactly 0 for so long is silence, wherever the zero line of the sound lies."""
 MOST_BYTES = 4 << 30
 """What is kept at most: some 6 hours of sound without a silence, at 44.1 kHz in one channel."""
 

@@ -10,16 +10,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, BinaryIO
 
+from pausewright.checker.limits.coders import coder_of
 from pausewright.intake.file_kinds import TRACK
 from pausewright.intake.plain_file import opened
 from pausewright.problems import PausewrightError
 
 if TYPE_CHECKING:
     from pathlib import Path
-
-
-M4A_SLACK_FRAMES = 2048
-"""Two frames of AAC."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +53,9 @@ def header_claim(path: Path, container: str, claimed_frames: int) -> HeaderClaim
             if container == "MP3":
                 return _mp3_claim(file, claimed_frames)
             if container == "M4A":
-                return HeaderClaim(claimed_frames, slack_frames=M4A_SLACK_FRAMES)
+                return HeaderClaim(
+                    claimed_frames, slack_frames=coder_of(container).length_slack_frames
+                )
     except (PausewrightError, OSError, ValueError):
         pass
     return HeaderClaim(claimed_frames)

@@ -91,9 +91,9 @@ class StreamFilter:
             pushes[:n_blocks] = blocks @ form.push
             grouped = pushes.reshape(n_groups, GROUP * n_states) @ form.within
             state = self._states[channel]
-            for group in grouped:
-                group += state @ form.onwards
-                state = group[-n_states:]
+            for n in range(n_groups):
+                grouped[n] += state @ form.onwards
+                state = grouped[n, -n_states:]
             before = grouped.reshape(n_groups, GROUP + 1, n_states)
             states = before[:, :GROUP].reshape(-1, n_states)[:n_blocks]
             # the state behind the last block, be its group whole or not

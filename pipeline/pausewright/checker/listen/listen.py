@@ -17,7 +17,8 @@ from pausewright.checker.files.columns import loudest
 from pausewright.checker.files.decode import files_of, opened
 from pausewright.checker.files.decoded_track import BLOCK_FRAMES, Kept
 from pausewright.checker.files.intact import FlacSum, is_damaged
-from pausewright.checker.listen.gate import SHORTEST_SILENCE_S, Gated, Noise, gate, joined_spans
+from pausewright.checker.limits.sound import BELOW_SPEECH_DB, SHIFTED_FROM, SHORTEST_SILENCE_S
+from pausewright.checker.listen.gate import Gated, Noise, gate, joined_spans
 from pausewright.checker.listen.level import SpeechLevel, SpeechLevelMeter
 from pausewright.checker.listen.loudness import LoudnessMeter, TruePeakMeter, decibels
 
@@ -30,11 +31,6 @@ if TYPE_CHECKING:
     from pausewright.checker.files.headers import HeaderClaim
 
     Samples: TypeAlias = NDArray[np.float32]
-
-BELOW_SPEECH_DB = 40.0
-"""A sample is sound if it is not further than this below the active speech level."""
-SHIFTED_FROM = 0.0003
-"""A zero line that is shifted by so much, full scale 1, is taken off before anything is judged."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +102,7 @@ def listen(
         track_format = readers[0].format
         rate_hz, n_channels = track_format.rate_hz, track_format.n_channels
         n_claimed = sum(reader.format.claim.claimed_frames for reader in readers)
-        told = _Told(progress, max(1, n_claimed))
+        share = _ProgressShare(progress, max(1, n_claimed))
         loudness = LoudnessMeter(rate_hz, n_channels)
         peak = TruePeakMeter(n_channels)
         speech = SpeechLevelMeter(rate_hz)
@@ -125,7 +121,7 @@ def listen(
                 peak.add(block)
                 speech.add(block)
                 total += block.sum(axis=0, dtype=np.float64)
-            told.add(len(block))
+            share.add(len(block))
         peak.finish()
         zero = total / max(1, kept.n_sounding)
         level = speech.level()
@@ -273,7 +269,7 @@ class Counted:
             yield block
 
 
-class _Told:
+class _ProgressShare:
     """Tells the share done, at most once for each hundredth."""
 
     def __init__(self, progress: Callable[[float], None] | None, n_total: int) -> None:

@@ -16,6 +16,7 @@ from pausewright.checker.expect.lengths import (
     fitted_model,
     letters,
 )
+from pausewright.checker.limits.times import HEARD_AS_ONE_S, RECORDED_TOLERANCE_S, TOLERANCE_S
 from pausewright.checker.match.align import BEAM, WIDE_BEAM, Alignment, Chunk, Stretches, align
 from pausewright.checker.match.measured import MeasuredSilence, Measurer
 from pausewright.wording.line_elements import ToneCue, Utterance
@@ -26,17 +27,12 @@ if TYPE_CHECKING:
     from pausewright.checker.expect.expected import Expectation
     from pausewright.checker.match.measured import Extra, Frames, Recorded
 
-TOLERANCE_S = Fraction(20, 1000)
-RECORDED_TOLERANCE_S = Fraction(50, 1000)
-"""For silences beside a sound as recorded, whose own edges may be soft."""
 MOST_FITS = 4
 """How often rates are fitted and sounds aligned again; once is enough for a good track."""
 FEW_ASTRAY = 20
 """Sounds missing and stretches extra up to which a first alignment is trusted."""
 TRIED_RATES = (0.055, 0.077, 0.105)
 """Seconds a letter: some 200 to 100 words a minute."""
-HEARD_AS_ONE_S = Fraction(1, 4)
-"""Sounds with less silence than this between them are looked for as one."""
 
 
 @dataclass(frozen=True, slots=True)

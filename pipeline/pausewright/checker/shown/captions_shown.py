@@ -15,6 +15,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias
 
 from pausewright.checker.expect.expected import CONTENT
+from pausewright.checker.limits.shown import EARLY_S, HANG_S, INTO_SILENCE_S, LATE_S, LATE_SHARE
 from pausewright.checker.result.findings import CaptionRow, Finding
 from pausewright.checker.result.naming import role_name, where_of
 from pausewright.checker.shown.caption_reading import READERS, ReadCue, judge_reading, mean_wpm
@@ -30,16 +31,6 @@ if TYPE_CHECKING:
     from pausewright.checker.shown.countdown import Countdown
     from pausewright.script.model import RecordedCue
 
-EARLY_S = Fraction(60, 1000)
-LATE_S = Fraction(1500, 1000)
-"""BBC-05 allows 2 s at most; this project asks for its 1.5 s on both sides."""
-LATE_SHARE = Fraction(1, 10)
-"""More of an utterance's length where a cue begins or ends inside it: where its words are heard
-is estimated by letters there."""
-HANG_S = Fraction(1500, 1000)
-"""BBC-05: not more than 1.5 s hanging after the speech."""
-INTO_SILENCE_S = Fraction(200, 1000)
-"""How far a cue may reach into a silence in which candidates write, look or wait."""
 ASKED = CONTENT | {"answer"}
 """Roles whose words ask, not instruct."""
 NOT_AUTHORS = frozenset(SILENCES) - AUTHORS

@@ -12,8 +12,9 @@ from html.parser import HTMLParser
 from typing import TYPE_CHECKING
 
 from pausewright.arrange.arrangement_words import ArrangementWords
+from pausewright.checker.limits.shown import EARLY_S, WHOLE_SECOND_S
 from pausewright.checker.result.findings import Finding
-from pausewright.checker.shown.captions_shown import ASKED, EARLY_S, shown_words, speaker_of, tokens
+from pausewright.checker.shown.captions_shown import ASKED, shown_words, speaker_of, tokens
 from pausewright.intake.file_kinds import PAGE
 from pausewright.intake.plain_file import file_bytes
 from pausewright.wording.line_elements import ToneCue, Utterance
@@ -37,8 +38,6 @@ N_NOTES = 2
 """Printed instructions: what their times are; whose page it is."""
 BLOCKS = frozenset({"title", "h1", "h2", "p", "div", "section", "li", "td", "tr", "br"})
 REBUILD = "build the version again from this script"
-WHOLE_SECOND_S = Fraction(1)
-"""What a time in whole seconds may be off."""
 _TIMED = re.compile(r"(\d{1,4}):([0-5]\d) (.*)", re.ASCII | re.DOTALL)
 
 
