@@ -114,7 +114,8 @@ def rows() -> list[tuple[str, str, str]]:
     return [
         (
             (
-                f"a silence of {s(times.PROMISED_FROM_S)} or more between speech or tones, any kind, on "
+                f"a silence of {s(times.PROMISED_FROM_S)} or more between speech or "
+                "tones, any kind, on "
                 "WAV, FLAC and MP3 from 64 kbit/s"
             ),
             f"±{ms(times.TOLERANCE_S)}",
@@ -162,11 +163,13 @@ def rows() -> list[tuple[str, str, str]]:
         ),
         (
             (
-                f"level of an utterance of {s(levels.LEVEL_SHORTEST_S)} or more, to the middle of all; "
+                f"level of an utterance of {s(levels.LEVEL_SHORTEST_S)} or more, to "
+                "the middle of all; "
                 "where there is a step, of its side"
             ),
             (
-                f"±{db(level)}; under {s(levels.LEVEL_SHORT_S)} ±{db(level + levels.LEVEL_SHORT_MORE_DB)};"
+                f"±{db(level)}; under {s(levels.LEVEL_SHORT_S)} "
+                f"±{db(level + levels.LEVEL_SHORT_MORE_DB)};"
                 f" compressed {db(coded.level_more_db)} more"
             ),
             f"`level-uneven` (warning; error from {db(more)} more)",
@@ -214,7 +217,8 @@ def rows() -> list[tuple[str, str, str]]:
         ),
         (
             (
-                "integrated loudness against the script's setting; of the speech alone on a track with "
+                "integrated loudness against the script's setting; of the speech "
+                "alone on a track with "
                 "sounds as recorded"
             ),
             f"±{levels.LOUDNESS_TOLERANCE_LU:g} LU (EBU R 128 v4.0, production)",
@@ -241,7 +245,8 @@ def rows() -> list[tuple[str, str, str]]:
         (
             "a caption's end after its speech",
             (
-                f"{s(shown.HANG_S)} (BBC Subtitle Guidelines 5.2); {s(shown.INTO_SILENCE_S)} into a "
+                f"{s(shown.HANG_S)} (BBC Subtitle Guidelines 5.2); "
+                f"{s(shown.INTO_SILENCE_S)} into a "
                 "silence of the candidates"
             ),
             "`caption-hangs`",
@@ -262,7 +267,10 @@ def rows() -> list[tuple[str, str, str]]:
             "`countdown-outside`",
         ),
         (
-            "a time on the printed instructions, in whole seconds, against where its words are heard",
+            (
+                "a time on the printed instructions, in whole seconds, against where its "
+                "words are heard"
+            ),
             (
                 f"{s(shown.WHOLE_SECOND_S + shown.EARLY_S)}; in a room’s noise "
                 f"{s(shown.WHOLE_SECOND_S + shown.EARLY_S + hidden_s)}"
@@ -318,7 +326,8 @@ def rows() -> list[tuple[str, str, str]]:
         (
             "length of a track against its packing list",
             (
-                f"none; {ms(times.LISTED_LENGTH_SLACK_S)} at another sample rate; {m4a_frames:,} samples "
+                f"none; {ms(times.LISTED_LENGTH_SLACK_S)} at another sample rate; "
+                f"{m4a_frames:,} samples "
                 f"({m4a_frames * 1000 / 44_100:.0f} ms) for a video"
             ),
             "`total-differs`",
@@ -363,7 +372,8 @@ def limits_page() -> str:
         (
             "# All limits of the check\n\n"
             "Every threshold by which [the check](the-check.md) judges. This page is made from "
-            "`pausewright/checker/limits` by `scripts/make_limits_table.py`: the check reads the same "
+            "`pausewright/checker/limits` by `scripts/make_limits_table.py`: the "
+            "check reads the same "
             "values. Names end in their unit; a share is a part of 1.\n"
         )
     ]

@@ -90,8 +90,8 @@ def check_track(
     second_decoder : also decode the file the other way and compare lengths and starts of sounds
     ear : also have every utterance heard by a recogniser
     standard : the standard track, measured: nothing but what is declared may differ from it
-    on_measured : called with this track, measured, if anything is heard on it: so that another version
-        can be compared with it without listening again
+    on_measured : called with this track, measured, if anything is heard on it: so that another
+        version can be compared with it without listening again
 
     Raises
     ------
