@@ -28,7 +28,7 @@ ROOT: Final = Path(__file__).resolve().parent.parent
 CHECK_PAGE: Final = ROOT / "docs" / "the-check.md"
 LIMITS_PAGE: Final = ROOT / "docs" / "limits-of-the-check.md"
 MODULES: Final = (sound, times, levels, edges, shown)
-BEGIN, END = "## Tolerances\n\n", "\n\nComparisons are exact"
+BEGIN, END = "## Tolerances\n\n", "\n\nThis table is made from"
 
 UNITS: Final = {
     "_DBFS": "dBFS",
@@ -132,6 +132,11 @@ def rows() -> list[tuple[str, str, str]]:
             "the same",
         ),
         ("a silence on a track with steady noise", f"±{ms(times.IN_NOISE_S)}", "the same"),
+        (
+            "the same beside a sound as recorded",
+            f"±{ms(times.RECORDED_IN_NOISE_S)}",
+            "the same",
+        ),
         (f"a silence under {s(times.PROMISED_FROM_S)}", "reported, not judged", ""),
         ("silence at the start (0.5 s)", "reported, not judged", ""),
         ("silence at the end (1 s)", f"not more than {ms(times.TOLERANCE_S)} short", "`end-cut`"),

@@ -13,6 +13,7 @@ import pausewright.checker
 import pytest
 from make_limits_table import CHECK_PAGE, LIMITS_PAGE, MODULES, ROOT, limits_of, unit_of
 from pausewright.checker.files.decode import CONTAINERS, OGG
+from pausewright.checker.limits import times
 from pausewright.checker.limits.coders import CODERS
 
 CHECKER: Final = Path(pausewright.checker.__file__).parent
@@ -37,7 +38,7 @@ def test_the_docs_say_what_the_check_judges_by() -> None:
 
 def test_another_limit_changes_the_docs(monkeypatch: pytest.MonkeyPatch) -> None:
     """Both pages name the value that the check reads, not one that was written into them."""
-    monkeypatch.setattr(make_limits_table.times, "TOLERANCE_S", Fraction(37, 1000))
+    monkeypatch.setattr(times, "TOLERANCE_S", Fraction(37, 1000))
     page = CHECK_PAGE.read_text(encoding="utf-8")
 
     assert "±37 ms" in make_limits_table.check_page(page)

@@ -28,6 +28,12 @@ MOST_SPREAD_DB: Final = 9.0
 NOISY_FROM_DB: Final = 56.0
 """From this level below the speech on, single samples of steady noise pass the threshold of
 40 dB now and then: the whole track is then searched for what stands out of the noise."""
+ROOM_SHARE: Final = 0.1
+"""Where music or effects belong to a track, a room's noise is what fills its softest tenth: a tenth
+of the frames of 40 ms are no louder. In built tracks that tenth is digital silence."""
+ROOM_WITHIN_DB: Final = 4.0
+"""Steady sound is that noise if its level is no further from the softest tenth: other steady sound
+is music. Frames of a room's noise spread by 1 to 2 dB."""
 SPREADS: Final = 4.5
 """A band has sound from so many standard deviations (of its decibels) above the mean noise."""
 LASTING_S: Final = 0.012

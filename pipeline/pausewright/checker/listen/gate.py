@@ -31,6 +31,8 @@ from pausewright.checker.limits.sound import (
     NOISE_BELOW_SPEECH_DB,
     NOISY_FROM_DB,
     NOT_HIDING_DB,
+    ROOM_SHARE,
+    ROOM_WITHIN_DB,
     SHORTEST_SILENCE_S,
     SOUND_DB,
     SPREADS,
@@ -79,22 +81,35 @@ class Gated:
     noises: tuple[Noise, ...]
 
 
-def gate(kept: Kept, stretches: Sequence[Span], speech_dbfs: float) -> Gated:
+def gate(
+    kept: Kept, stretches: Sequence[Span], speech_dbfs: float, *, has_recordings: bool = False
+) -> Gated:
     """Return the stretches of sound without the steady noise between them.
 
     `stretches` are those at 40 dB below the speech. Where no noise is found they are returned as
-    they are.
+    they are. `has_recordings` says that music or effects, which may be soft and steady too, belong
+    to the track: then only what lies under all of it is taken for noise.
     """
     rate_hz = kept.rate_hz
     found: list[Span] = []
     noises: list[Noise] = []
+    levels_dbfs = (-math.inf, math.inf)
+    if has_recordings:
+        room_dbfs = float(np.quantile(frame_levels(kept, 0, kept.n_frames), ROOM_SHARE))
+        if room_dbfs <= speech_dbfs - NOISY_FROM_DB:
+            return Gated(tuple(stretches), ())
+        levels_dbfs = (room_dbfs - ROOM_WITHIN_DB, room_dbfs + ROOM_WITHIN_DB)
     if _floor_dbfs(kept, stretches) > speech_dbfs - NOISY_FROM_DB:
         stretches = kept.runs()
     for start, end in stretches:
         if end - start < STEADY_S * rate_hz:
             found.append((start, end))
             continue
-        steady = list(_steady(kept, start, end, speech_dbfs))
+        steady = [
+            noise
+            for noise in _steady(kept, start, end, speech_dbfs)
+            if levels_dbfs[0] <= noise.level_dbfs <= levels_dbfs[1]
+        ]
         noises += steady
         found += _sounding(kept, start, end, steady, speech_dbfs) if steady else [(start, end)]
     return Gated(tuple(joined_spans(found, int(SHORTEST_SILENCE_S * rate_hz))), tuple(noises))

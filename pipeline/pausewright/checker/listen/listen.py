@@ -7,6 +7,7 @@ stretches of sound. Memory holds lists of stretches and ten numbers a second.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, replace
 from itertools import chain
 from typing import TYPE_CHECKING, TypeAlias
@@ -72,6 +73,12 @@ class Heard:
     """The samples, for a closer look."""
 
     @property
+    def hidden_below(self) -> float:
+        """Amplitude below which a sound is silence or lies under the noise, full scale 1."""
+        noise_dbfs = max((noise.level_dbfs for noise in self.noises), default=-math.inf)
+        return max(self.threshold, 10 ** (noise_dbfs / 20))
+
+    @property
     def is_damaged(self) -> bool:
         """Whether the sums of one of its files show that bytes were changed."""
         return any(file.is_damaged for file in self.files)
@@ -91,7 +98,8 @@ def listen(
     """Decode a track once and return its levels and its stretches of sound; pieces as if joined.
 
     `progress` is called with the share that is done, 0 to 1. `has_recordings` says that music or
-    effects as recorded belong to the track: then steady soft sound is not taken for noise.
+    effects as recorded belong to the track: then steady soft sound is taken for noise only where
+    it lies under the whole track.
 
     Raises
     ------
@@ -131,10 +139,7 @@ def listen(
         threshold = 0.0
         gated = Gated((), ())
         if level is not None:
-            threshold = 10 ** ((level.active_dbfs - BELOW_SPEECH_DB) / 20)
-            gated = Gated(stretches_of(kept, threshold), ())
-            if not has_recordings:
-                gated = gate(kept, gated.stretches, level.active_dbfs)
+            threshold, gated = _gated(kept, level, has_recordings=has_recordings)
         return Heard(
             track_format=track_format,
             files=tuple(files),
@@ -166,6 +171,13 @@ def _checked(reader: TrackReader, files: list[HeardFile]) -> Iterator[Samples]:
     files.append(HeardFile(reader.path.name, claim, n_frames, differs, reader.broken))
 
 
+def _gated(kept: Kept, level: SpeechLevel, *, has_recordings: bool) -> tuple[float, Gated]:
+    """Return the amplitude from which a sample is sound, and where sound and noise are."""
+    threshold = 10 ** ((level.active_dbfs - BELOW_SPEECH_DB) / 20)
+    stretches = stretches_of(kept, threshold)
+    return threshold, gate(kept, stretches, level.active_dbfs, has_recordings=has_recordings)
+
+
 def _level_of(kept: Kept) -> SpeechLevel | None:
     """Return the active speech level of what was kept, silence between it counted."""
     speech = SpeechLevelMeter(kept.rate_hz)
@@ -192,9 +204,10 @@ def listen_by_speech(heard: Heard, spans: Sequence[tuple[int, int]]) -> Heard:
     level = speech.level()
     if level is None:
         return heard
-    threshold = 10 ** ((level.active_dbfs - BELOW_SPEECH_DB) / 20)
-    stretches = stretches_of(kept, threshold)
-    return replace(heard, speech=level, threshold=threshold, stretches=stretches)
+    threshold, gated = _gated(kept, level, has_recordings=True)
+    return replace(
+        heard, speech=level, threshold=threshold, stretches=gated.stretches, noises=gated.noises
+    )
 
 
 def spoken_lufs(heard: Heard, spans: Sequence[tuple[int, int]]) -> float | None:

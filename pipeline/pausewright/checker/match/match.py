@@ -16,7 +16,12 @@ from pausewright.checker.expect.lengths import (
     fitted_model,
     letters,
 )
-from pausewright.checker.limits.times import HEARD_AS_ONE_S, RECORDED_TOLERANCE_S, TOLERANCE_S
+from pausewright.checker.limits.times import (
+    HEARD_AS_ONE_S,
+    RECORDED_IN_NOISE_S,
+    RECORDED_TOLERANCE_S,
+    TOLERANCE_S,
+)
 from pausewright.checker.match.align import BEAM, WIDE_BEAM, Alignment, Chunk, Stretches, align
 from pausewright.checker.match.measured import MeasuredSilence, Measurer
 from pausewright.wording.line_elements import ToneCue, Utterance
@@ -178,12 +183,13 @@ class _Matcher:
     def _wait_s(self, i: int) -> tuple[Fraction, Fraction]:
         """Return what is expected on the file for silence `i`, and its tolerance."""
         wait_s, tolerance_s = self._expected[i].wait_s, self._tolerance.either_s
+        beside_s = RECORDED_IN_NOISE_S if self._tolerance.in_noise else RECORDED_TOLERANCE_S
         if i - 1 in self._recorded:
             wait_s += self._recorded[i - 1].trail_s
-            tolerance_s = max(tolerance_s, RECORDED_TOLERANCE_S)
+            tolerance_s = max(tolerance_s, beside_s)
         if i in self._recorded:
             wait_s += self._recorded[i].lead_s
-            tolerance_s = max(tolerance_s, RECORDED_TOLERANCE_S)
+            tolerance_s = max(tolerance_s, beside_s)
         return wait_s, tolerance_s
 
     def _first_guess(self) -> RateModel:

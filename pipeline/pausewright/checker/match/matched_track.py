@@ -40,14 +40,15 @@ def match_track(heard: Heard, expectation: Expectation) -> MatchedTrack:
     With sounds as recorded, whose level is another, speech is found first and the track listened
     to again by its level.
     """
-    recorded, n_unknown = recorded_sounds(expectation, heard.threshold)
+    recorded, n_unknown = recorded_sounds(expectation, heard.hidden_below)
     rate_hz = heard.track_format.rate_hz
     tolerance = silence_tolerance(heard)
     matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded, tolerance)
     speech = _speech_beside_recordings(expectation, matching)
     if speech:
         heard = listen_by_speech(heard, speech)
-        recorded, _ = recorded_sounds(expectation, heard.threshold)
+        recorded, _ = recorded_sounds(expectation, heard.hidden_below)
+        tolerance = silence_tolerance(heard)
         matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded, tolerance)
     return MatchedTrack(heard, matching, n_unknown, speech)
 
