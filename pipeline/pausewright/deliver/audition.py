@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.ear.hearing import Ear, hear
-from pausewright.deliver.build_options import RATE_HZ, voice_lufs
+from pausewright.deliver.track_sound import RATE_HZ, voice_lufs
 from pausewright.voice.studio import Studio
 from pausewright.wording.table import Heard, HeardAs, Row, rows
 

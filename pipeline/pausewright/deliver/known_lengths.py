@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from pausewright.deliver.build_options import RATE_HZ, voice_lufs
+from pausewright.deliver.track_sound import RATE_HZ, voice_lufs
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 
 from pausewright.arrange.declarations import named
 from pausewright.checker.standard import measured_track
-from pausewright.deliver.build_options import RATE_HZ, CheckFailedError, voice_lufs
+from pausewright.deliver.build_options import CheckFailedError
 from pausewright.deliver.element_sounds import ElementSounds
 from pausewright.deliver.rooms import delivered
+from pausewright.deliver.track_sound import RATE_HZ, voice_lufs
 from pausewright.deliver.version_build import VersionBuild
 from pausewright.voice.studio import Studio
 
