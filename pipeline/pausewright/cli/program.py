@@ -27,7 +27,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 """Read when numpy is loaded. Our products of matrices are small: a second thread would wait for
 them in a loop, on a processor that the voice needs."""
 
-_OBJECTS_BETWEEN_COLLECTIONS: Final = 20_000
+_OBJECTS_BETWEEN_COLLECTIONS: Final = 100_000
 """Loading modules makes many objects that all stay: Python would look through them in vain."""
 
 
