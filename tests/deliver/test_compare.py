@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from fractions import Fraction
 from html.parser import HTMLParser
 from typing import TYPE_CHECKING
@@ -83,6 +84,33 @@ def test_after_building_lengths_are_exact(tmp_path: Path) -> None:
     after = compare(project, made_versions(project), made)
 
     assert all(one.is_current for one in after)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"formats": ("wav",)},
+        {"formats": ("flac", "mp3")},
+        {"screen": "inline"},
+        {"split_at_stops": True},
+    ],
+)
+def test_a_build_is_current_whatever_was_asked_for(
+    changes: dict[str, object], tmp_path: Path
+) -> None:
+    """Other formats, screens and pieces are no other version; another script is."""
+    columns(tmp_path)
+    script = tmp_path / "tide.md"
+    made = options(tmp_path)
+    build_versions(script, replace(made, **changes), ["standard"])  # type: ignore[arg-type]
+
+    def current() -> list[bool]:
+        project = open_project(script, made.profiles)
+        return [one.is_current for one in compare(project, made_versions(project), made)]
+
+    assert current() == [True, False, False, False]
+    script.write_text(script.read_text("utf-8").replace("Listen", "Now listen"), "utf-8")
+    assert not any(current())
 
 
 def test_as_data(tmp_path: Path) -> None:

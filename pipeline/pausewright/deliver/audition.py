@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.ear.hearing import Ear, hear
-from pausewright.deliver.track_sound import RATE_HZ, voice_lufs
-from pausewright.voice.studio import Studio
+from pausewright.deliver.studios import studio_of
+from pausewright.deliver.track_sound import RATE_HZ
 from pausewright.wording.table import Heard, HeardAs, Row, rows
 
 if TYPE_CHECKING:
@@ -36,16 +36,8 @@ def audition(
     OutputError
         If takes cannot be kept.
     """
-    settings = project.script.settings
     found = rows(project.worded)
-    studio = Studio(
-        profiles=project.profiles,
-        script_folder=project.script.path.parent,
-        pace_wpm=settings.pace_wpm,
-        rate_hz=RATE_HZ,
-        level_lufs=voice_lufs(settings),
-        progress=voicing,
-    )
+    studio = studio_of(project, project.script.settings, progress=voicing)
     studio.record(row.utterance for row in found)
     heard = hear(
         [row.utterance for row in found],

@@ -17,7 +17,7 @@ from importlib import metadata
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from pausewright.files.package_data import package_folder
+from pausewright.package_data import package_folder
 from pausewright.plan.timeline import Say
 from pausewright.problems import PausewrightError, Place
 from pausewright.script.edition import content_bytes
@@ -78,9 +78,9 @@ def build_key(project: Project, options: Options, version: Version) -> str:
         "extra time": _plain(version.grant),
         "arrangement": _plain(arrangement),
         "warnings": [problem.message for problem in (*project.warnings, *version.warnings)],
-        "formats": options.formats_of(arrangement),
+        "formats": sorted(options.formats_of(arrangement)),
         "screen": options.screen,
-        "videos": options.videos,
+        "videos": sorted(options.videos),
         "split": options.splits(arrangement),
         "voices": _voices(project, options, version),
         "program": [program_digest(folder) for folder in (PROGRAM, VOICES)],

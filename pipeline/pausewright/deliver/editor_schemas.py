@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from pausewright.files.package_data import package_folder
 from pausewright.files.writing import make_folder, unwritable, write_new_file
 from pausewright.intake.file_kinds import SCHEMA
 from pausewright.intake.plain_file import file_bytes
+from pausewright.package_data import package_folder
 from pausewright.problems import OutputError
 
 if TYPE_CHECKING:

@@ -8,7 +8,7 @@ from functools import cache
 
 import jinja2
 
-from pausewright.files.package_data import package_folder
+from pausewright.package_data import package_folder
 
 BASE = "page.html"
 """The template that every page extends; it stands beside this module."""

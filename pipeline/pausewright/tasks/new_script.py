@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from pausewright.files.package_data import package_folder
 from pausewright.files.writing import unwritable, write_new_file
+from pausewright.package_data import package_folder
 from pausewright.problems import OutputError
 
 if TYPE_CHECKING:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from pausewright.files.package_data import package_folder
+from pausewright.package_data import package_folder
 from pausewright.problems import VoiceError
 from pausewright.sound.meter import integrated_lufs
 from pausewright.voice.finish import trimmed_speech

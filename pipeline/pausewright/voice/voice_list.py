@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from pausewright.files.package_data import package_folder
+from pausewright.package_data import package_folder
 from pausewright.problems import Place, Problems, VoiceError, nearest
 from pausewright.voice.profile import VoiceProfile, same_language
 from pausewright.voice.profile_reader import SUFFIX, ProfileReader

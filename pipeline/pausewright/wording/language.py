@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cache, cached_property
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
-from pausewright.files.package_data import package_folder
+from pausewright.package_data import package_folder
 from pausewright.script.wording_styles import STYLES
 
 if TYPE_CHECKING:

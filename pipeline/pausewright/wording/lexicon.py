@@ -9,9 +9,9 @@ import re
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
-from pausewright.files.package_data import package_folder
 from pausewright.intake.file_kinds import LEXICON
 from pausewright.intake.plain_file import file_text
+from pausewright.package_data import package_folder
 from pausewright.problems import Problems
 from pausewright.script.settings.lexicon_files import SUFFIX, read_lexicon
 from pausewright.wording.letters import marked

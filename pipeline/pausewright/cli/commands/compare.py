@@ -7,7 +7,7 @@ import typer
 
 from pausewright.cli.late import Late
 from pausewright.cli.messages import print_problems
-from pausewright.cli.options import JsonOption, QuietOption, ScriptArgument
+from pausewright.cli.options import JsonOption, OutOption, QuietOption, ScriptArgument
 from pausewright.cli.printing import tell, tell_json
 
 if TYPE_CHECKING:
@@ -21,9 +21,7 @@ else:
 def compare(
     script: ScriptArgument,
     *,
-    out: Annotated[
-        Path, typer.Option("--out", metavar="DIR", help="Folder of the results.")
-    ] = Path("out"),
+    out: OutOption = Path("out"),
     html: Annotated[
         Path | None, typer.Option("--html", metavar="FILE", help="Also write a page with bars.")
     ] = None,
