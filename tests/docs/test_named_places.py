@@ -85,9 +85,8 @@ def is_there(path: str) -> bool:
 def lost(text: str, folder: Path) -> set[str]:
     """Return what a text names in code or by a link, and what is not there."""
     text = FENCED.sub("", text)
-    missing = {
-        link for link in LINK.findall(text) if "://" not in link and not (folder / link).exists()
-    }
+    links = LINK.findall(CODE.sub("", text))
+    missing = {one for one in links if "://" not in one and not (folder / one).exists()}
     for words in CODE.findall(text):
         code = words.split()[0]
         name = code.removeprefix("pausewright.")
