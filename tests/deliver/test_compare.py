@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 from pausewright.deliver.build import build_versions
-from pausewright.deliver.compare import compare, compare_data, compare_text
 from pausewright.deliver.compare_page import compare_page
+from pausewright.deliver.comparison import compare, compare_data, compare_text
 from pausewright.deliver.output_folder import write_new_text
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
@@ -23,7 +23,7 @@ from support.scripts.versions import options, written
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from pausewright.deliver.compare import Column
+    from pausewright.deliver.comparison import Column
 
 VERSIONS = """
 quarter: {label: B, basis: f, extra-time: 25 %, stretch: [answer-time],

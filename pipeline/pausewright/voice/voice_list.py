@@ -17,8 +17,6 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
-DEFAULT_VOICE = "joe"
-
 
 def bundled_profiles() -> Mapping[str, VoiceProfile]:
     """Return the profiles that come with Pausewright, by name."""

@@ -45,7 +45,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.problems import Place
-    from pausewright.script.source.source import Source
+    from pausewright.script.source.source_text import Source
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from pausewright.problems import Problem
     from pausewright.script.reader import Reading
-    from pausewright.script.source.source import Source
+    from pausewright.script.source.source_text import Source
 
 
 class MeaningError(PausewrightError):
