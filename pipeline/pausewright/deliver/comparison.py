@@ -13,7 +13,7 @@ from pausewright.deliver.output_folder import is_current
 from pausewright.deliver.rooms import delivered
 from pausewright.deliver.version_outline import outline
 from pausewright.files.stage import settle
-from pausewright.plan.clock import exact_seconds
+from pausewright.plan.clock import counter, exact_seconds
 from pausewright.plan.extra_time import percent, seconds
 from pausewright.plan.timeline import Say, Wait
 from pausewright.screen.room_screen import Sound
@@ -196,8 +196,7 @@ def _readings(version: Version) -> str:
 
 def clock(length_s: Fraction) -> str:
     """Return a length as minutes and seconds, to the nearest second."""
-    seconds = int(length_s + Fraction(1, 2))
-    return f"{seconds // 60}:{seconds % 60:02d}"
+    return counter(length_s + Fraction(1, 2))
 
 
 def compare_text(title: str, edition: str, columns: Sequence[Column]) -> str:
