@@ -27,14 +27,7 @@ def audition(
     """Voice every distinct utterance and return what a recogniser hears in it, in order.
 
     The takes are kept: a build finds them. `voicing` and `hearing` are called with utterances
-    done and in all.
-
-    Raises
-    ------
-    ScriptError
-        If some utterances cannot be voiced: lists all of them with their places.
-    OutputError
-        If takes cannot be kept.
+    done and in all. Raises as `Studio.record` does.
     """
     found = rows(project.worded)
     studio = studio_of(project, project.script.settings, progress=voicing)
