@@ -83,7 +83,7 @@ def cost_of(call: Callable[[], object]) -> Cost:
     return Cost(wall_s, sum(after[:4]) - sum(before[:4]))
 
 
-def _ratio(measured: Sequence[Cost], against: Sequence[Cost]) -> tuple[float, float]:
+def ratio(measured: Sequence[Cost], against: Sequence[Cost]) -> tuple[float, float]:
     """Return the medians of the ratios: by the clock, by the processors."""
     pairs = list(zip(measured, against, strict=True))
     return (
@@ -201,7 +201,7 @@ def bench_voicing(demo: Path, run: Callable[..., object]) -> list[Row]:
         idle.append(cost_of(bench.build))
     n_voiced, n_kept = _one_changed(bench)
     what = f"cold build of {ARITHMETIC}, check included"
-    share = 1 / _ratio(idle, cold)[0]
+    share = 1 / ratio(idle, cold)[0]
     return [
         _row(bench, what, cold, alone, COLD),
         (
@@ -229,7 +229,7 @@ def bench_arrangements(demo: Path, run: Callable[..., object]) -> list[Row]:
 def _row(
     bench: _Bench, what: str, cold: Sequence[Cost], alone: Sequence[Cost], wanted: float
 ) -> Row:
-    wall, cpu = _ratio(cold, alone)
+    wall, cpu = ratio(cold, alone)
     seconds = f"{statistics.median(one.wall_s for one in alone):.1f} s"
     return (
         f"{what}, against voicing {bench.n_texts} utterances and encoding, each alone ({seconds})",
