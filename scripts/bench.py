@@ -209,6 +209,7 @@ def bench_laying(folder: Path) -> list[Row]:
 
 _LONG_BUILD = """
 import re, resource, sys
+from pathlib import Path
 sys.path.insert(0, sys.argv[1])
 from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
 from pausewright.deliver.build import Options, build

@@ -33,6 +33,7 @@ from support.tracks.tag_samples import (
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from pathlib import Path
 
 pytestmark = pytest.mark.timeout(60)
@@ -56,7 +57,7 @@ def nested_boxes(depth: int) -> bytes:
     return mp4() + box(b"moov", found)
 
 
-TRAPS = {
+TRAPS: dict[str, tuple[str, Callable[[], bytes], str]] = {
     "300,000 fields inside one": (
         "a.mp3",
         lambda: id3(chapter(1, frame(b"TIT2", b"\0a") * 300_000)),
