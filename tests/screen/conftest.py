@@ -13,14 +13,14 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def chromium() -> Iterator[Browser]:
     """Give one browser to all tests; each page has a profile of its own."""
     with browser() as found:
         yield found
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def built(tmp_path_factory: pytest.TempPathFactory) -> Made:
     """Return the pages of the short track; nobody writes into its folder."""
     return made(tmp_path_factory.mktemp("screens"))
