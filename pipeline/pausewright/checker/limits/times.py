@@ -26,8 +26,8 @@ IN_NOISE_S: Final = Fraction(120, 1000)
 more than 105 ms: there the d that opens after "hand" was not heard."""
 RECORDED_IN_NOISE_S: Final = Fraction(170, 1000)
 """A silence beside a sound as recorded on a track with steady noise, which hides the sound's own
-soft ends: the sum of what either is allowed alone. Of the silences of four demo tests with noise 30, 36
-and 45 dB below the speech none came back more than 35 ms off."""
+soft ends: the sum of what either is allowed alone. Of the silences of four demo tests with noise
+30, 36 and 45 dB below the speech none came back more than 40 ms off."""
 STRETCHED_FROM: Final = 3
 """Silences of one kind that must be off before they are called another arrangement's."""
 TONE_TOLERANCE_S: Final = Fraction(30, 1000)
