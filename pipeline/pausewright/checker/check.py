@@ -25,6 +25,7 @@ from pausewright.checker.judge.judge import ENDS_EARLY, Judge
 from pausewright.checker.judge.likeness import NOT_JUDGED, likeness
 from pausewright.checker.listen.listen import BELOW_SPEECH_DB, Heard, listen, spoken_lufs
 from pausewright.checker.match.matched_track import has_recordings, laid_beside
+from pausewright.checker.promises.kept_promises import Delivered, kept_promises
 from pausewright.checker.result.findings import (
     BUILD,
     NOT_HEARD,
@@ -53,6 +54,8 @@ if TYPE_CHECKING:
     from pausewright.checker.files.tags import TrackTags
     from pausewright.checker.listen.listen import HeardFile
     from pausewright.checker.match.match import Matching
+    from pausewright.checker.promises.promise import Promise
+    from pausewright.checker.result.proofs import FieldProof
 
 TRUE_PEAK_CEILING_DBTP = -1.0
 TRUE_PEAK_SLACK_DB = 0.1
@@ -74,6 +77,8 @@ def check_track(
     ear: Ear | None = None,
     standard: MeasuredTrack | None = None,
     laid: Callable[[MeasuredTrack], None] | None = None,
+    promise: Promise | None = None,
+    sheets: Sequence[Path] = (),
 ) -> CheckResult:
     """Measure a delivered file and compare it with what its script asks for.
 
@@ -92,6 +97,9 @@ def check_track(
     standard : the standard track, measured: nothing but what is declared may differ from it
     laid : called with this track, measured, if anything is heard on it: so that another version
         can be compared with it without listening again
+    promise : what the version must hold, worked out from the standard script and the arrangement
+        alone; None: nothing is compared with it
+    sheets : answer sheets for candidates of this version
 
     Raises
     ------
@@ -146,10 +154,27 @@ def check_track(
     findings += judged_arrangement(entitled, worded, matching, tags, rate_hz)
     profile = readers or worded.script.settings.caption_profile
     counts = Countdown.of(worded.script.settings, matching.silences, rate_hz)
-    shown, caption_rows = _captions(
-        _held_captions(track, captions, others), expectation, matching, rate_hz, profile, counts
-    )
+    held = _held_captions(track, captions, others)
+    shown, caption_rows = _captions(held, expectation, matching, rate_hz, profile, counts)
     findings += shown
+    proofs: tuple[FieldProof, ...] = ()
+    if promise is not None and heard.stretches:
+        delivered = Delivered(
+            expectation,
+            matching,
+            rate_hz,
+            heard.kept,
+            heard.track_format.container,
+            loudness,
+            loudness_lufs(worded.script.settings.loudness),
+            held,
+            [file for file in others if not file.name.endswith(PAGE)],
+            sheets,
+            track if isinstance(track, Path) else None,
+            comparison,
+        )
+        broken, proofs = kept_promises(promise, delivered)
+        findings += broken
     for file in others:
         if not file.name.endswith(PAGE):
             findings += judge_transcript(file, worded, expectation, matching, rate_hz)
@@ -175,6 +200,7 @@ def check_track(
         cautions=tuple(cautions),
         version_label=tags.version_label,
         comparison=comparison,
+        proofs=proofs,
         extra_time=extra_time_proof(entitled, matching, rate_hz),
         captions=tuple(caption_rows),
         ear=summary,

@@ -29,6 +29,14 @@ def beside(track: Path) -> list[Path]:
     return [file for file in named if file.is_file()]
 
 
+def sheets_beside(track: Path) -> list[Path]:
+    """Return the answer sheets of a track's version, in the folder of a whole build."""
+    label = re.escape(track.parent.name.removeprefix("version-"))
+    own = re.compile(rf"answer-sheet_{label}_[^_]+\.txt")
+    papers = sorted((track.parent.parent / "print" / "candidates").glob("*.txt"))
+    return [paper for paper in papers if own.fullmatch(paper.name)]
+
+
 def read_page(path: Path) -> CaptionFile:
     """Return the captions that a room screen holds; its line is that of all of them.
 

@@ -68,7 +68,7 @@ def judge_transcript(
     clock = _Clock(path.name, expectation, matching, rate_hz)
     findings: list[Finding] = []
     at = 0
-    for number, row in _rows(path, is_timed=is_timed):
+    for number, row in rows_of(path):
         stated_s, text = _timed(row) if is_timed else (None, row)
         n_told = _n_told(text, words[at:], names)
         if n_told and is_timed:
@@ -84,8 +84,9 @@ def judge_transcript(
     return findings
 
 
-def _rows(path: Path, *, is_timed: bool) -> list[tuple[int, str]]:
+def rows_of(path: Path) -> list[tuple[int, str]]:
     """Return the lines of a file after its heading, with their numbers."""
+    is_timed = not path.name.endswith(TRANSCRIPTS)
     text = bytes_of(path).decode("utf-8", "replace")
     is_page = path.suffix == ".html"
     rows = _rows_of_page(text) if is_page else list(enumerate(text.split("\n"), 1))
