@@ -434,5 +434,5 @@ def between_s(delivery: Delivery, reading: int) -> Fraction:
 def _option(letter: str, prose: Prose) -> list[Inline]:
     """Return an answer to choose, its letter first; a picture's letter alone."""
     is_picture = all(isinstance(n, Sound) or not plain((n,)).strip() for n in prose.inlines)
-    lead = Text(f"{letter}. " if is_picture else f"{letter}, ", prose.place)
+    lead = Text(f"{letter}. ", prose.place)
     return [lead] if is_picture else [lead, *prose.inlines]

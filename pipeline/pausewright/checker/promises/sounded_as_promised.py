@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from pausewright.checker.promises.differences import Difference
+from pausewright.script.settings.settings_table import loudness_lufs
 from pausewright.wording.line_elements import ToneCue
 
 if TYPE_CHECKING:
@@ -78,18 +79,16 @@ class SoundedAsPromised:
     def level(self, measured_lufs: float | None, built_for_lufs: Fraction) -> Iterator[Difference]:
         """Give an error if another level than the promised one was built, or is measured.
 
-        A declared `loudness` is refused where the speech is nearer to the standard track's level.
+        A declared `loudness` is refused where the speech is nearer to the standard track's level by
+        more than meters differ.
         """
         promise = self._promise
         if built_for_lufs != promise.loudness_lufs:
             yield self._level_off(promise, float(built_for_lufs))
         elif promise.arrangement.loudness is not None and measured_lufs is not None:
-            from pausewright.script.settings.settings_table import loudness_lufs  # noqa: PLC0415
-
             standard = float(loudness_lufs(promise.script.settings.loudness))
             asked = float(promise.loudness_lufs)
-            is_nearer = abs(measured_lufs - standard) < abs(measured_lufs - asked)
-            if is_nearer and abs(measured_lufs - asked) > LOUDNESS_LU:
+            if abs(measured_lufs - asked) - abs(measured_lufs - standard) > LOUDNESS_LU:
                 yield self._level_off(promise, round(measured_lufs, 2))
 
     @staticmethod

@@ -6,6 +6,7 @@ arranges, re-words, plans or expects. Pauses by default are left out: nobody dec
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
@@ -134,7 +135,6 @@ class TrackWalk(NoteTaker):
                 continue
             if self.is_left_out(part.title, group.title):
                 continue
-            words = (Wild(), block.key.text.split("|")[0])
             self.say(
                 Said(
                     "answer",
@@ -142,8 +142,8 @@ class TrackWalk(NoteTaker):
                     0,
                     block.place,
                     self.at,
-                    chunks=(words[0],),
-                    shown=(Shown(solid(words[1]), is_visible=False),),
+                    chunks=(Wild(),),
+                    shown=(Shown(block.key.text, is_visible=False),),
                     voice=self.voice(block.delivery.speech.voice),
                 )
             )

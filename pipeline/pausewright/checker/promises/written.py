@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 _CLAUSE: Final = re.compile(r"[,;:][”\"’')]*(?=\s)|(?<=\s)[–—](?=\s)")
 _WORD: Final = re.compile(r"\w+")
 _FIGURE: Final = re.compile(r"\d")
+_YEAR: Final = re.compile(r"[12]\d{3}")
 
 
 @dataclass(slots=True)
@@ -111,7 +112,7 @@ def _pieces(
             is_whole = bool(node.say or node.ipa or node.spell or node.digits or node.read_as)
             if is_whole or node.states or node.shown is not None:
                 text = plain(node.children).replace("\n", " ")
-                is_one = is_whole or bool(node.states)
+                is_one = is_whole or bool(node.states) or node.shown is not None
                 yield _Piece(
                     text, node.place, inner, is_one, node.shown, node.say or "", node.states or ""
                 )
@@ -146,11 +147,7 @@ def _marks(row: Sequence[_Piece], n_before: int) -> Iterator[Mark]:
         if not solid(before) or not solid(after) or (kind == "clause" and end in ends):
             continue
         piece = owner(end - 1)
-        yield Mark(kind, n_solid(end), _placed(piece, row), _excuse(before, after, piece, kind))
-
-
-def _placed(piece: _Piece, _row: Sequence[_Piece]) -> Place:
-    return piece.place
+        yield Mark(kind, n_solid(end), piece.place, _excuse(before, after, piece, kind))
 
 
 def _sentence_ends(text: str) -> Iterator[int]:
@@ -170,6 +167,8 @@ def _excuse(before: str, after: str, piece: _Piece, kind: str) -> str:
         return "a single letter stands beside it"
     if kind == "clause" and _FIGURE.search(left) and _FIGURE.search(solid("".join(later[:2]))[:1]):
         return "figures stand on both sides"
+    if kind == "clause" and _YEAR.fullmatch(right):
+        return "a year stands after it"
     return ""
 
 
