@@ -144,7 +144,9 @@ def _stretches(clauses: Sequence[Clause]) -> list[Clause]:
     """Return clauses with those joined that a single letter stands beside: it is spelled out."""
     found: list[Clause] = []
     for clause in clauses:
-        if found and (_LETTER_LAST.search(found[-1].written) or _LETTER_FIRST.match(clause.written)):
+        if found and (
+            _LETTER_LAST.search(found[-1].written) or _LETTER_FIRST.match(clause.written)
+        ):
             last = found[-1]
             found[-1] = Clause(
                 spoken=_spoken_together(last.spoken, clause.spoken),

@@ -70,7 +70,7 @@ class Readings:
         if not n_more:
             return dictation
         between = dictation.between_readings_s
-        if len(between.value) > 1 or len(dictation.order) == 1:
+        if len(between.value) > 1:
             between = replace(between, value=between.value + between.value[-1:] * n_more)
         order = (*dictation.order, *_whole(n_more))
         return replace(dictation, order=order, between_readings_s=between)

@@ -55,7 +55,6 @@ def check_played(
 
 def check_joined(job: Job) -> None:
     """Check the pieces of each format, joined, and against the whole track."""
-
     promise = promise_of(job.project.script, job.version.arrangement)
 
     def check(files: Track) -> CheckResult:

@@ -51,9 +51,7 @@ def without_effect(script: Script, arrangement: Arrangement) -> tuple[FieldName,
     )
 
 
-def _has_effect(
-    name: FieldName, whole: Promise, script: Script, arrangement: Arrangement
-) -> bool:
+def _has_effect(name: FieldName, whole: Promise, script: Script, arrangement: Arrangement) -> bool:
     if name == "pace":
         return arrangement.arranged_pace != 1
     if name == "pauses":

@@ -195,4 +195,3 @@ class NoteTaker:
             )
         )
         self.wait("answer-time", value / 2, base, place, is_answer_of_row=is_of_row)
-

@@ -28,14 +28,14 @@ def _stands_alone(one: QuestionContent) -> bool:
         return False
     answer = one.delivery.answer_time
     has_time = answer is not None and answer.value is not None
-    return max(len(one.order), one.delivery.readings.value) > 1 or has_time or (
-        one.pause_after_s is not None
+    return (
+        max(len(one.order), one.delivery.readings.value) > 1
+        or has_time
+        or (one.pause_after_s is not None)
     )
 
 
-def n_asked(
-    delivery: Delivery, content: Sequence[QuestionContent], n_declared: int | None
-) -> int:
+def n_asked(delivery: Delivery, content: Sequence[QuestionContent], n_declared: int | None) -> int:
     """Return how often the words of a question or sub-question are read."""
     has_parts = any(isinstance(one, SubQuestion) for one in content)
     if n_declared is None or has_parts or reads_what_is_inside(delivery, content):

@@ -71,8 +71,11 @@ class SaidAsPromised:
     def _is_break(self, key: Key) -> bool:
         """Say whether words belong to a break whose place only a reckoning of time tells."""
         breaks = self._promise.arrangement.rest_breaks
-        return breaks is not None and breaks.every_s is not None and key[1] is None and (
-            key[0] in {"cue", "continues"}
+        return (
+            breaks is not None
+            and breaks.every_s is not None
+            and key[1] is None
+            and (key[0] in {"cue", "continues"})
         )
 
     def _whole_items(self) -> Iterator[Difference]:
@@ -144,9 +147,7 @@ class SaidAsPromised:
 
     # ---- stated values
 
-    def _stated(
-        self, wild: Wild, told: str, block: int, item: Item | None
-    ) -> Iterator[Difference]:
+    def _stated(self, wild: Wild, told: str, block: int, item: Item | None) -> Iterator[Difference]:
         if wild.states not in {"readings", "last-reading", "questions"}:
             return
         value = (
@@ -218,10 +219,14 @@ class SaidAsPromised:
 
 
 def _pattern(chunks: Sequence[str | Wild]) -> str:
-    return r"\W*" + r"\W*".join(
-        r"(.+?)" if isinstance(chunk, Wild) else r"\W*".join(map(re.escape, solid(chunk)))
-        for chunk in chunks
-    ) + r"\W*"
+    return (
+        r"\W*"
+        + r"\W*".join(
+            r"(.+?)" if isinstance(chunk, Wild) else r"\W*".join(map(re.escape, solid(chunk)))
+            for chunk in chunks
+        )
+        + r"\W*"
+    )
 
 
 def _what(key: Key) -> str:

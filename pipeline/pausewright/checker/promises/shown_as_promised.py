@@ -16,7 +16,7 @@ from pausewright.checker.promises.promise import promise_of
 from pausewright.checker.promises.written import words
 from pausewright.checker.result.items import name_of
 from pausewright.checker.shown.captions_shown import speaker_of
-from pausewright.checker.shown.transcripts import bytes_of, rows_of
+from pausewright.checker.shown.rows import bytes_of, rows_of
 from pausewright.script.inlines import plain
 from pausewright.script.model import Note, Options, Prose, Question, SubQuestion
 from pausewright.wording.line_elements import Utterance
@@ -28,7 +28,6 @@ if TYPE_CHECKING:
     from pausewright.arrange.arrangement import FieldName
     from pausewright.checker.expect.expected import Expectation
     from pausewright.checker.match.match import Matching
-    from pausewright.checker.promises.events import Key
     from pausewright.checker.promises.found import Found
     from pausewright.checker.promises.promise import Promise
     from pausewright.checker.shown.caption_readers import CaptionFile, Cue

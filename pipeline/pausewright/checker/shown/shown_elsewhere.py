@@ -7,7 +7,7 @@ import re
 from typing import TYPE_CHECKING, Any
 
 from pausewright.checker.shown.caption_readers import CaptionFault, CaptionFile, Cue
-from pausewright.checker.shown.transcripts import INSTRUCTIONS, TRANSCRIPTS, bytes_of
+from pausewright.checker.shown.rows import INSTRUCTIONS, TRANSCRIPTS, bytes_of
 
 if TYPE_CHECKING:
     from pathlib import Path
