@@ -238,7 +238,7 @@ class ProofSentences:
             "transcript": f"{arrangement.transcript} asked; no word in it that may not be read",
             "background": "no construct puts a sound under speech: nothing to leave out",
             "split": "at stops; the pieces are judged as one track beside this one",
-            "test-time": f"{seconds_text(arrangement.test_time_s or Fraction(0))} s: a base of sums",
+            "test-time": f"{seconds_text(arrangement.test_time_s or Fraction(0))} s, for sums",
         }.get(name, "")
         if name == "transcript" and name in self._wrong:
             sentence = f"{arrangement.transcript} asked; words are in it that may not be read"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 from pausewright.script.model import Dictation, Passage, SubQuestion
 
@@ -10,6 +10,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from pausewright.script.model import Delivery, QuestionContent
+
+_WHOLE: Final[Literal["whole"]] = "whole"
 
 
 def reads_what_is_inside(delivery: Delivery, content: Sequence[QuestionContent]) -> bool:
@@ -47,10 +49,11 @@ def passage_order(
     passage: Passage, n_declared: int | None
 ) -> tuple[Literal["whole", "pieces"], ...]:
     """Return the readings of a passage: those of its order and, where more are declared, whole."""
-    if not passage.order:
-        return ("whole",) * (n_declared or passage.delivery.readings.value)
-    more = max(0, (n_declared or 0) - len(passage.order))
-    return (*passage.order, *("whole",) * more)
+    order = passage.order
+    if not order:
+        return (_WHOLE,) * (n_declared or passage.delivery.readings.value)
+    more = max(0, (n_declared or 0) - len(order))
+    return (*order, *(_WHOLE for _ in range(more)))
 
 
 def dictation_order(
@@ -59,4 +62,4 @@ def dictation_order(
     """Return the readings of a dictation, further ones whole; phrases count as often as said."""
     n_heard = sum(dictation.phrase_readings if one == "phrases" else 1 for one in dictation.order)
     more = max(0, (n_declared or 0) - n_heard)
-    return (*dictation.order, *("whole",) * more)
+    return (*dictation.order, *(_WHOLE for _ in range(more)))
