@@ -119,7 +119,7 @@ def reached(package: Path, start: str) -> set[str]:
     """Return all modules of ours that are loaded with a folder's modules, one after another."""
     root = package.parent
     seen: set[str] = set()
-    waiting = [path for path in sorted((package / start).rglob("*.py"))]
+    waiting = sorted((package / start).rglob("*.py"))
     while waiting:
         path = waiting.pop()
         name = path.relative_to(root).with_suffix("").as_posix().replace("/", ".")

@@ -36,8 +36,10 @@ FIELDS = (
     "readings: 4, pace: 90 %",
     "look-time: {before-questions: 5 s, words: 'Look at number {number}.'}",
     "pauses: {sentence: 1.1 s, clause: 0.7 s}",
-    "extra-time: 25 %, share-of: listed-silences, stretch: [answer-time, look-time], "
-    "where: each-gap",
+    (
+        "extra-time: 25 %, share-of: listed-silences, stretch: [answer-time, look-time], "
+        "where: each-gap"
+    ),
     "extra-time: 60 s, where: part-end, extra-words: 'You have {time} more.'",
     "captions: everything, voice: iris",
     "rest-breaks: {after-questions: '1'}, readings: 3",
@@ -175,7 +177,7 @@ def test_marks_by_hand(tmp_path: Path) -> None:
 def test_a_field_without_effect_is_refused(tmp_path: Path, fields: str) -> None:
     """A field that changes nothing on this script is an error at its place, with a hint."""
     script = written(tmp_path, BODY, "x: {label: B, basis: f, " + fields + "}")
-    name = fields.split(":")[0]
+    name = fields.partition(":")[0]
     with pytest.raises(ScriptError) as caught:
         made_versions(open_project(script))
 

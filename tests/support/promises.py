@@ -42,7 +42,7 @@ def differences(script: Script, version: Version) -> list[Difference]:
     promise = promise_of(script, version.arrangement)
     expectation = expected_of(expect(version.worded), version.worded).expectation
     matching = as_if_heard(expectation)
-    found = found_on(expectation, matching, RATE_HZ, DECLARED)
+    found = found_on(expectation, matching, RATE_HZ, DECLARED, promise.timed_breaks_at)
     sounded = SoundedAsPromised(promise, found, expectation, matching)
     return [
         *SaidAsPromised(promise, found).differences(),

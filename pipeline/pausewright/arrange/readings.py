@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from pausewright.script.declared import Pattern
     from pausewright.script.model import Delivery, QuestionContent
 
+_WHOLE: Final = "whole"
 _NONE_AWAY: Final = "an arrangement takes no reading away: ask for more, or leave this out"
 
 
@@ -114,7 +115,7 @@ class Readings:
 
 
 def _whole(n: int) -> tuple[Literal["whole"], ...]:
-    return ("whole",) * n
+    return tuple(_WHOLE for _ in range(n))
 
 
 def _name(material: Passage | Dictation, within: str) -> str:

@@ -231,10 +231,11 @@ class LineBuilder:
         place = run.place(min(start + lead, end - 1), len(text.strip()))
         if text.strip() or self._sentence.spoken:
             other = self._other(language)
-            forms = (spoken.words, spoken.written, spoken.shown)
+            words, written, shown = spoken.words, spoken.written, spoken.shown
             if self._n_whole:  # what is shown instead is one thing
-                forms = tuple(form.replace(CLAUSE_END, "") for form in forms)
-            words, written, shown = forms
+                words, written, shown = (
+                    form.replace(CLAUSE_END, "") for form in (words, written, shown)
+                )
             self._say(letters.parts(words, other), written, shown, place, other)
 
     def _other(self, language: str | None) -> str | None:

@@ -77,7 +77,7 @@ Look at your map. You have [four seconds]{states="look-time"}. {look-time="4 s"}
 Turn over.
 :::
 
-::: passage {readings="2" between-readings="2 s" answer-time="5 s" for-questions="5"}
+::: passage {announce="Reading {reading} of {readings}." between-readings="2 s" answer-time="5 s"}
 [chime]{.tone}
 
 **Mila:** Good morning. Two melons, please.

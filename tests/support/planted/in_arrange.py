@@ -70,7 +70,11 @@ def _only_times(right: Any) -> Any:
     """Restate times and leave counts as they are."""
 
     def worded(self: Any, kind: str, like: str, value: Any) -> Any:
-        return right(self, kind, like, value) if kind in restate.TIMES else like
+        return (
+            right(self, kind, like, value)
+            if kind in {"answer-time", "look-time", "phrase-time", "test-time"}
+            else like
+        )
 
     return worded
 

@@ -7,7 +7,6 @@ from typing import Any, Final
 
 from pausewright.captions import cues as caption_cues
 from pausewright.captions import shown_rows
-from pausewright.deliver import version_build
 from pausewright.deliver.outputs import captions_output, transcripts_output
 from pausewright.plan.timeline import Say
 from pausewright.screen import room_screen
@@ -84,5 +83,5 @@ FAULTS: Final = (
         room_screen, "_data", after(lambda data: {**data, "cues": [
             [*data["cues"][0][:2], ["ZEBRAFISH"]], *data["cues"][1:]]}))),
     Fault("captions", "no captions at all", changed(
-        version_build.captions_output, "cues_of", lambda _: lambda *_more: ())),
+        captions_output, "cues_of", lambda _: lambda *_more: ())),
 )  # fmt: skip

@@ -60,17 +60,19 @@ def _once_more(steps: Any) -> Any:
     return (*steps[: at + 1], Wait("between-readings", Fraction(3, 2)), steps[at], *steps[at + 1 :])
 
 
-def _exchanged(steps: Any) -> Any:
-    """Exchange the words of questions 1 and 3."""
-    one = next(s for s in steps if _is_said(s, QuestionRef(1)))
-    other = next(s for s in steps if _is_said(s, QuestionRef(3)))
-    pair = {one.element: other.element, other.element: one.element}
-    return (
-        replace(s, element=pair.get(s.element, s.element))
-        if isinstance(s, Say) and s.role == "question"
-        else s
-        for s in steps
-    )
+def _exchanged(with_words: str) -> Any:
+    """Exchange the words of question 1 and other ones."""
+
+    def change(steps: Any) -> Any:
+        one = next(s for s in steps if _is_said(s, QuestionRef(1)))
+        other = next(s for s in steps if isinstance(s, Say) and with_words in _words(s))
+        pair = {one.element: other.element, other.element: one.element}
+        return (
+            replace(s, element=pair.get(s.element, s.element)) if isinstance(s, Say) else s
+            for s in steps
+        )
+
+    return change
 
 
 def _without(test: Any) -> Any:
@@ -150,7 +152,9 @@ FAULTS: Final = (
     Fault("plan", "the first reading lost", _steps(_without_reading(QuestionRef(1), 1))),
     Fault("plan", "the second reading lost", _steps(_without_reading(QuestionRef(1), 2))),
     Fault("plan", "a third reading", _steps(_once_more)),
-    Fault("plan", "questions in each other's place", _steps(_exchanged)),
+    Fault("plan", "questions in each other's place", _steps(_exchanged("Tell me."))),
+    Fault("plan", "questions of one length in each other's place",
+          _steps(_exchanged("rang nine times")), found_by="ear"),
     Fault("plan", "the page turn lost", _steps(_without(lambda s: _words(s) == "Turn over."))),
     Fault("plan", "sub-question b lost",
           _steps(_without(lambda s: s.question == QuestionRef(4, "b")))),

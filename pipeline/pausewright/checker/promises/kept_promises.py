@@ -24,10 +24,10 @@ if TYPE_CHECKING:
     from pausewright.checker.files.decoded_track import Kept
     from pausewright.checker.match.match import Matching
     from pausewright.checker.promises.differences import Difference
+    from pausewright.checker.promises.found import FoundSilence
     from pausewright.checker.promises.promise import Promise
     from pausewright.checker.result.proofs import Comparison, FieldProof
     from pausewright.checker.shown.caption_readers import CaptionFile
-    from pausewright.problems import Place
 
 MOST_OF_A_CODE = 20
 """Findings of one code; what follows from one cause need not be told a hundred times."""
@@ -58,7 +58,13 @@ def kept_promises(
     promise: Promise, delivered: Delivered
 ) -> tuple[list[Finding], tuple[FieldProof, ...]]:
     """Return what is not as promised, and the line of proof of each declared field."""
-    found = found_on(delivered.expectation, delivered.matching, delivered.rate_hz, DECLARED)
+    found = found_on(
+        delivered.expectation,
+        delivered.matching,
+        delivered.rate_hz,
+        DECLARED,
+        promise.timed_breaks_at,
+    )
     said = SaidAsPromised(promise, found)
     waited = WaitedAsPromised(promise, found)
     sounded = SoundedAsPromised(promise, found, delivered.expectation, delivered.matching)
@@ -117,14 +123,12 @@ def _findings(promise: Promise, differences: Sequence[Difference]) -> list[Findi
     return found
 
 
-def _ineffective(promise: Promise, silences: Sequence[object]) -> list[Finding]:
+def _ineffective(promise: Promise, silences: Sequence[FoundSilence]) -> list[Finding]:
     """Return an error for each field that changes nothing on this script."""
     names: list[FieldName] = list(without_effect(promise.script, promise.arrangement))
-    breaks = promise.arrangement.rest_breaks
-    if breaks is not None and breaks.every_s is not None:
-        place: Place = promise.place_of("rest-breaks")
-        if not any(getattr(one, "place", None) == place for one in silences):
-            names.append("rest-breaks")
+    place = promise.timed_breaks_at
+    if place is not None and not any(one.place == place for one in silences):
+        names.append("rest-breaks")
     return [
         Finding(
             "arrangement-without-effect",

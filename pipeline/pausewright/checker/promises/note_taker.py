@@ -101,6 +101,11 @@ class NoteTaker:
     ) -> None:
         """Note a silence that is declared after what was said under the key of `said`."""
         after = said.item if said.item is not None else self.after
+        last = self.events[-1] if self.events else None
+        if kind == "between-readings" and isinstance(last, Waited) and last.kind == "pause":
+            # a further reading: the silence between stands in place of the last paragraph's own
+            if last.at == self.n_signs(said):
+                self.events.pop()
         self.events.append(
             Waited(
                 kind,

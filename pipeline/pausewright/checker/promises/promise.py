@@ -72,6 +72,13 @@ class Promise:
         return self.arrangement.place_of(name, self.script.path)
 
     @property
+    def timed_breaks_at(self) -> Place | None:
+        """Where breaks are declared by time: where they come, only a reckoning of time tells."""
+        breaks = self.arrangement.rest_breaks
+        is_timed = breaks is not None and breaks.every_s is not None
+        return self.place_of("rest-breaks") if is_timed else None
+
+    @property
     def transcript(self) -> CaptionPolicy | None:
         """What the transcript for candidates holds, where that is declared apart from captions."""
         return self.arrangement.transcript

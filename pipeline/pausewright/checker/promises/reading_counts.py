@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Literal
 
 from pausewright.script.model import Dictation, Passage, SubQuestion
 
@@ -10,8 +10,6 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from pausewright.script.model import Delivery, QuestionContent
-
-_WHOLE: Final[Literal["whole"]] = "whole"
 
 
 def reads_what_is_inside(delivery: Delivery, content: Sequence[QuestionContent]) -> bool:
@@ -37,7 +35,7 @@ def _stands_alone(one: QuestionContent) -> bool:
     )
 
 
-def n_asked(delivery: Delivery, content: Sequence[QuestionContent], n_declared: int | None) -> int:
+def n_read(delivery: Delivery, content: Sequence[QuestionContent], n_declared: int | None) -> int:
     """Return how often the words of a question or sub-question are read."""
     has_parts = any(isinstance(one, SubQuestion) for one in content)
     if n_declared is None or has_parts or reads_what_is_inside(delivery, content):
@@ -49,11 +47,15 @@ def passage_order(
     passage: Passage, n_declared: int | None
 ) -> tuple[Literal["whole", "pieces"], ...]:
     """Return the readings of a passage: those of its order and, where more are declared, whole."""
-    order = passage.order
-    if not order:
-        return (_WHOLE,) * (n_declared or passage.delivery.readings.value)
-    more = max(0, (n_declared or 0) - len(order))
-    return (*order, *(_WHOLE for _ in range(more)))
+    order = list(passage.order)
+    n_asked = (
+        max(len(order), n_declared or 0)
+        if order
+        else (n_declared or passage.delivery.readings.value)
+    )
+    while len(order) < n_asked:
+        order.append("whole")
+    return tuple(order)
 
 
 def dictation_order(
@@ -61,5 +63,7 @@ def dictation_order(
 ) -> tuple[Literal["whole", "phrases"], ...]:
     """Return the readings of a dictation, further ones whole; phrases count as often as said."""
     n_heard = sum(dictation.phrase_readings if one == "phrases" else 1 for one in dictation.order)
-    more = max(0, (n_declared or 0) - n_heard)
-    return (*dictation.order, *(_WHOLE for _ in range(more)))
+    order = list(dictation.order)
+    for _ in range(max(0, (n_declared or 0) - n_heard)):
+        order.append("whole")
+    return tuple(order)

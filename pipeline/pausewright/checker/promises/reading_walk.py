@@ -6,15 +6,15 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from pausewright.checker.promises.events import Said, Wild
+from pausewright.checker.promises.events import Mark, Said, Wild
 from pausewright.checker.promises.reading_counts import (
     dictation_order,
-    n_asked,
+    n_read,
     passage_order,
     reads_what_is_inside,
 )
 from pausewright.checker.promises.templates import announced, is_built_in
-from pausewright.checker.promises.written import written
+from pausewright.checker.promises.written import ends_with_words, written
 from pausewright.checker.result.items import Asked
 from pausewright.script.declared import PatternPause
 from pausewright.script.inlines import plain
@@ -55,9 +55,18 @@ class ReadingWalk:
     # ---- lines
 
     def line(
-        self, nodes: Sequence[Inline], base: Said, policy: CaptionPolicy, speech: Speech
+        self,
+        nodes: Sequence[Inline],
+        base: Said,
+        policy: CaptionPolicy,
+        speech: Speech,
+        *,
+        follows_words: bool = False,
     ) -> None:
-        """Note a line: its words, tones and recordings, and the author's pauses in it."""
+        """Note a line: its words, tones and recordings, and the author's pauses in it.
+
+        `follows_words`: a sentence ends where the line begins, as between steps of a pattern.
+        """
         track = self._track
         asks = base.role in {"question", "passage", "dictation", "answer"}
         shown = track.is_shown(base.role, track.policy(policy))
@@ -72,8 +81,10 @@ class ReadingWalk:
             is_shown_whole=shown,
         )
         n_before = track.n_signs(said)
-        marks = tuple(replace(one, at=one.at + n_before) for one in found.marks)
-        track.say(replace(said, marks=marks))
+        marks = [replace(one, at=one.at + n_before) for one in found.marks]
+        if follows_words and found.begins_with_words:
+            marks.insert(0, Mark("sentence", n_before, base.place))
+        track.say(replace(said, marks=tuple(marks)))
         for at, pause_s, place in found.pauses:
             track.wait("pause", pause_s, said, place, at=n_before + at)
 
@@ -154,10 +165,12 @@ class ReadingWalk:
                 steps.append(PatternPause(between_s(delivery, 1), pattern.place))
                 steps += pattern.again_steps
         label, n_readings = str(question.number), delivery.readings.value
+        follows_words = False
         for nodes in track.templates.steps(
             steps, question.place, label, question.part, n_readings, question.content
         ):
-            self.line(nodes, base, delivery.captions, delivery.speech)
+            self.line(nodes, base, delivery.captions, delivery.speech, follows_words=follows_words)
+            follows_words = ends_with_words(nodes)
         self._track.heard[track.at].append(0)
 
     def _look(self, question: Question, base: Said) -> None:
@@ -177,9 +190,9 @@ class ReadingWalk:
     ) -> None:
         """Note all readings of a question or sub-question, and its answer time."""
         track = self._track
-        n_readings = n_asked(delivery, content, self._n_declared)
+        n_readings = n_read(delivery, content, self._n_declared)
         goes_inside = reads_what_is_inside(delivery, content)
-        if question is not None or not goes_inside:
+        if question is not None:
             self._note(content, n_readings, goes_inside=goes_inside)
         answer = delivery.answer_time
         ends_itself = answer is None or answer.value is None
@@ -268,7 +281,7 @@ class ReadingWalk:
             looks = track.arrangement.look_time
             if template is None and looks and looks.before_questions_s is not None:
                 template = looks.words
-            n_readings = n_asked(delivery, question.content, self._n_declared)
+            n_readings = n_read(delivery, question.content, self._n_declared)
             nodes = (
                 []
                 if template is None
@@ -280,7 +293,7 @@ class ReadingWalk:
             for one in question.content:
                 if isinstance(one, SubQuestion):
                     own = announced(one.delivery, 1, is_passage=False)
-                    n_own = n_asked(one.delivery, one.content, self._n_declared)
+                    n_own = n_read(one.delivery, one.content, self._n_declared)
                     filled = (
                         []
                         if own is None

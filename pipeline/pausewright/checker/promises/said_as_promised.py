@@ -70,13 +70,8 @@ class SaidAsPromised:
 
     def _is_break(self, key: Key) -> bool:
         """Say whether words belong to a break whose place only a reckoning of time tells."""
-        breaks = self._promise.arrangement.rest_breaks
-        return (
-            breaks is not None
-            and breaks.every_s is not None
-            and key[1] is None
-            and (key[0] in {"cue", "continues"})
-        )
+        is_timed = self._promise.timed_breaks_at is not None
+        return is_timed and key[1] is None and key[0] == "continues"
 
     def _whole_items(self) -> Iterator[Difference]:
         name: FieldName | None = "leave-out" if self._promise.arrangement.leave_out else None
@@ -119,7 +114,9 @@ class SaidAsPromised:
             return
         chunks = [chunk for one in said for chunk in one.chunks]
         place, item = said[0].place, key[1]
-        wild = [chunk for chunk in chunks if isinstance(chunk, Wild)]
+        wild = [
+            (chunk, one.block) for one in said for chunk in one.chunks if isinstance(chunk, Wild)
+        ]
         if not wild:
             asked, there = solid(" ".join(map(str, chunks))), solid(words.text)
             if asked != there:
@@ -132,8 +129,8 @@ class SaidAsPromised:
                 yield self._off(None, f"{_what(key)} does not have the words of the script",
                                 place, item)  # fmt: skip
             else:
-                for one, told in zip(wild, match.groups(), strict=True):
-                    yield from self._stated(one, told, said[0].block, item)
+                for (one, block), told in zip(wild, match.groups(), strict=True):
+                    yield from self._stated(one, told, block, item)
         recordings = [mark for one in said for mark in one.recordings]
         if recordings != words.recordings:
             yield self._off(

@@ -275,8 +275,8 @@ def _sheet_words(promise: Promise) -> Readable:
     readable.open |= _owed_on_sheet(promise)
     for event in promise.events:
         if isinstance(event, Said):
-            for part in event.shown:
-                readable.withheld |= words(part.text)
+            for one in event.shown:
+                readable.withheld |= words(one.text)
     for part, group, block in script.blocks():
         readable.open |= words(f"{part.title} {group.title}")
         if isinstance(block, Question):
@@ -334,7 +334,8 @@ def _sheet_text(note: Note) -> set[str]:
 def _secrets(question: Question) -> set[str]:
     found: set[str] = set()
     subs = [one for one in question.content if isinstance(one, SubQuestion)]
-    for one in (question, *subs):
+    every: list[Question | SubQuestion] = [question, *subs]
+    for one in every:
         notes = [*([one.key] if one.key else []), *one.notes]
         for note in notes:
             found |= words(note.text)

@@ -12,8 +12,10 @@ from pausewright.script.settings.settings_table import loudness_lufs
 from pausewright.wording.line_elements import ToneCue
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterator, Mapping
     from pathlib import Path
+
+    from numpy.typing import NDArray
 
     from pausewright.checker.expect.expected import Expectation
     from pausewright.checker.files.decoded_track import Kept
@@ -154,7 +156,7 @@ def delivered_formats(promise: Promise, endings: Mapping[str, int]) -> Iterator[
             )  # fmt: skip
 
 
-def pitch_hz(wave: Sequence[float], rate_hz: int) -> float | None:
+def pitch_hz(wave: NDArray[np.float32], rate_hz: int) -> float | None:
     """Return the strongest frequency of a stretch; None where it is too short to tell.
 
     The peak of its spectrum (Hann window), refined by a parabola through the logarithms of three

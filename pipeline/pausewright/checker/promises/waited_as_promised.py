@@ -75,10 +75,8 @@ class WaitedAsPromised:
 
     def _is_break(self, silence: FoundSilence) -> bool:
         """Say whether a hold is of a break whose place only a reckoning of time tells."""
-        breaks = self._promise.arrangement.rest_breaks
-        if breaks is None or breaks.every_s is None or silence.kind != "hold":
-            return False
-        return silence.place == self._promise.place_of("rest-breaks")
+        place = self._promise.timed_breaks_at
+        return place is not None and silence.kind == "hold" and silence.place == place
 
     def _group(
         self, group: Group, promised: list[Waited], there: list[FoundSilence]

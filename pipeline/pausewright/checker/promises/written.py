@@ -36,6 +36,7 @@ class Written:
     recordings: list[str] = field(default_factory=list)
     pauses: list[tuple[int, Fraction, Place]] = field(default_factory=list)
     """Solid signs before each pause of the author, its length and place."""
+    begins_with_words: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +62,9 @@ def written(nodes: Sequence[Inline], settings: Settings, *, asks: bool, is_shown
     found = Written()
     row: list[_Piece] = []
     n_solid = 0
-    for node in [*_pieces(nodes, None), None]:
+    pieces = [*_pieces(nodes, None)]
+    found.begins_with_words = _has_words_first(pieces)
+    for node in [*pieces, None]:
         if isinstance(node, _Piece):
             row.append(node)
             is_visible = {"everything": True, "nothing": False, "instructions": not asks}.get(
@@ -87,6 +90,20 @@ def written(nodes: Sequence[Inline], settings: Settings, *, asks: bool, is_shown
             if node.pause_after_s is not None:
                 found.pauses.append((n_solid, node.pause_after_s, node.place))
     return found
+
+
+def ends_with_words(nodes: Sequence[Inline]) -> bool:
+    """Say whether words, no pause and no sound, are last in inlines."""
+    return _has_words_first([*_pieces(nodes, None)][::-1])
+
+
+def _has_words_first(pieces: Sequence[_Piece | Pause | Tone | Sound]) -> bool:
+    for one in pieces:
+        if not isinstance(one, _Piece):
+            return False
+        if solid(one.text):
+            return True
+    return False
 
 
 def recording_mark(sound: Sound) -> str:
