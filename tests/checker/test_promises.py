@@ -171,7 +171,6 @@ def test_marks_by_hand(tmp_path: Path) -> None:
         "transcript: instructions",
         "voice: joe",
         "rest-breaks: {every: 60 min}",
-        "extra-time: 25 %, share-of: listed-silences, stretch: [phrase-time], where: each-gap",
     ],
 )
 def test_a_field_without_effect_is_refused(tmp_path: Path, fields: str) -> None:

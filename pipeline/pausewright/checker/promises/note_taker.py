@@ -102,10 +102,12 @@ class NoteTaker:
         """Note a silence that is declared after what was said under the key of `said`."""
         after = said.item if said.item is not None else self.after
         last = self.events[-1] if self.events else None
-        if kind == "between-readings" and isinstance(last, Waited) and last.kind == "pause":
-            # a further reading: the silence between stands in place of the last paragraph's own
-            if last.at == self.n_signs(said):
-                self.events.pop()
+        is_after_pause = isinstance(last, Waited) and (last.kind, last.at) == (
+            "pause",
+            self.n_signs(said),
+        )
+        if kind == "between-readings" and is_after_pause:
+            self.events.pop()  # in a further reading, the silence between stands in its place
         self.events.append(
             Waited(
                 kind,

@@ -64,6 +64,7 @@ def dictation_order(
     """Return the readings of a dictation, further ones whole; phrases count as often as said."""
     n_heard = sum(dictation.phrase_readings if one == "phrases" else 1 for one in dictation.order)
     order = list(dictation.order)
-    for _ in range(max(0, (n_declared or 0) - n_heard)):
+    while n_heard < (n_declared or 0):
         order.append("whole")
+        n_heard += 1
     return tuple(order)
