@@ -35,7 +35,7 @@ SAMPLE = frozenset(
         "pace ignored in recordings",
         "the continuation tone at 130 Hz",
         "extra time in one piece at another question",
-        "the first sentence cut in half",
+        "a tone at another pitch",
         "an answer in a caption",
         "keys on the answer sheet",
         "a hash of other bytes in the packing list",

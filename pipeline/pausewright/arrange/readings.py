@@ -105,10 +105,11 @@ class Readings:
                 'give it steps of its own: again: [ {say: "{1}"} ]',
             )
             return delivery
-        longer = f"{name} and {n_more} more"
+        between_s = delivery.between_s(1)
+        longer = f"{name} and {n_more} more, {between_s} s apart"
         steps = list(pattern.steps)
         for _ in range(n_more):
-            steps.append(PatternPause(delivery.between_s(1), pattern.place))
+            steps.append(PatternPause(between_s, pattern.place))
             steps += pattern.again_steps
         self._patterns[longer] = replace(pattern, name=longer, steps=tuple(steps))
         return replace(delivery, pattern=replace(delivery.pattern, value=longer))

@@ -88,7 +88,7 @@ def _excerpt(change: Any) -> Plant:
 
 FAULTS: Final = (
     Fault("sound", "the first sentence silent", _blocks(_silenced)),
-    Fault("sound", "the first sentence cut in half", _blocks(_cut_short)),
+    Fault("sound", "the first sentence cut in half", _blocks(_cut_short), found_by="ear"),
     Fault("sound", "a sentence 60 ms late", _blocks(_later)),
     Fault("sound", "a sentence twice", _blocks(_twice)),
     Fault("sound", "the last two seconds lost", _blocks(lambda wave: wave[: -2 * RATE_HZ])),

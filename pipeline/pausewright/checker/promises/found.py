@@ -99,7 +99,7 @@ def found_on(
         found = _silence(matching.silences[i], last, after, words, rate_hz)
         if found is not None and found.kind in kinds:
             silences.append(found)
-        if breaks_at is not None and sound.place == breaks_at:
+        if breaks_at is not None and sound.place == breaks_at and sound.role == "cue":
             of_sound.append(last or key_of(sound.role, None, 0, after))
             continue
         after = sound.question if sound.question is not None else after

@@ -47,6 +47,7 @@ class NoteTaker:
         """The block that is walked, counted from 0 in the standard script."""
         self.after: Item | None = None
         self._n_signs: dict[object, int] = defaultdict(int)
+        self._last: Said | None = None
         self.kept = self._kept_numbers()
         """Numbers of the questions that are not left out."""
 
@@ -80,6 +81,7 @@ class NoteTaker:
             self.after = said.item
         said = replace(said, after=self.after, block=self.at)
         self._n_signs[said.key] += said.n_solid
+        self._last = said
         self.events.append(said)
         return said
 
@@ -100,6 +102,8 @@ class NoteTaker:
         is_of_arrangement: bool = False,
     ) -> None:
         """Note a silence that is declared after what was said under the key of `said`."""
+        if kind == "pause" and at is None and self._last is not None:
+            said = self._last  # it stands after what was heard last
         after = said.item if said.item is not None else self.after
         last = self.events[-1] if self.events else None
         is_after_pause = isinstance(last, Waited) and (last.kind, last.at) == (

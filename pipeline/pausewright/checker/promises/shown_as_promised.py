@@ -154,10 +154,12 @@ class ShownAsPromised:
         found: set[str] = set()
         for i in sounds:
             element = self._sounds[i].element
+            own = Readable()
+            own.add(self._promised.get(self._found.of_sound[i], ()))
             for one in self._promised.get(self._found.of_sound[i], ()):
                 has_wild = any(isinstance(chunk, Wild) for chunk in one.chunks)
                 if has_wild and one.is_shown_whole and isinstance(element, Utterance):
-                    found |= words(element.shown)
+                    found |= words(element.shown) - own.withheld
         return found
 
     def _owed(self, name: str, cues: Sequence[Cue]) -> Iterator[Difference]:
