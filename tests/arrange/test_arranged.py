@@ -170,7 +170,7 @@ def test_a_pattern_is_said_again_by_its_own_words(tmp_path: Path) -> None:
 
 
 def test_each_question_of_a_pattern_keeps_its_silence(tmp_path: Path) -> None:
-    """Two questions of one pattern with different silences between readings: none has the other's."""
+    """Two questions of one pattern, different silences: none has the other's."""
     text = HEAD.replace("voice: joe\n", (
         'voice: joe\npatterns:\n  words:\n    steps:\n      - say: "{1}"\n'
         '    again:\n      - say: "{1}."\n'

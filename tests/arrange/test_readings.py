@@ -66,7 +66,7 @@ def test_nothing_is_named_that_is_heard_so_often(tmp_path: Path) -> None:
 
 
 def test_a_further_reading_of_an_order_is_whole(tmp_path: Path) -> None:
-    """Five readings of "whole, phrases twice, whole" are one more, whole, after the last silence."""
+    """Five readings of "whole, phrases twice, whole": a whole one after the last silence."""
     made = version(tmp_path, HEAD + DICTATION.replace("ORDER", PHRASES) + END, "readings: 5")
 
     assert said(made).count("Rain fell on the pier.") == 3

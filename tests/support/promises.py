@@ -43,7 +43,7 @@ def differences(script: Script, version: Version) -> list[Difference]:
     expectation = expected_of(expect(version.worded), version.worded).expectation
     matching = as_if_heard(expectation)
     found = found_on(expectation, matching, RATE_HZ, DECLARED, promise.timed_breaks_at)
-    sounded = SoundedAsPromised(promise, found, expectation, matching)
+    sounded = SoundedAsPromised(promise, found, expectation, matching, RATE_HZ)
     return [
         *SaidAsPromised(promise, found).differences(),
         *WaitedAsPromised(promise, found).differences(),

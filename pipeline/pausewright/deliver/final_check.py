@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
 from pausewright.checker.check import check_track
 from pausewright.checker.files.piece_set import check_pieces, piece_sets
+from pausewright.checker.promises.kept_promises import outputs_as_promised
 from pausewright.checker.promises.promise import promise_of
 from pausewright.checker.shown.shown_elsewhere import beside, sheets_beside
 
@@ -49,6 +51,10 @@ def check_played(
             sheets=sheets_beside(track),
             laid=None if measured is None else partial(measured.__setitem__, ending),
         )
+        if index == 0:
+            endings = {one.suffix[1:] for one in tracks}
+            lacking = outputs_as_promised(promise, endings, len(job.paths("piece")))
+            result = replace(result, findings=(*lacking, *result.findings))
         job.checked.append((track, result))
         job.options.tell("checking", index + 1, len(tracks))
 

@@ -71,7 +71,7 @@ def _noisy(wave: Any) -> Any:
 
 def _exchanged(right: Any) -> Any:
     """Say two utterances of a length in each other's place."""
-    pair = {"Here you are.": "Tell me.", "Tell me.": "Here you are."}
+    pair = {"Thank you.": "Tell me.", "Tell me.": "Thank you."}
 
     def take(self: Any, piece: Any) -> Any:
         if isinstance(piece, Utterance) and piece.words in pair:

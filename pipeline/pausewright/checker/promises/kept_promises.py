@@ -10,12 +10,16 @@ from pausewright.checker.promises.found import found_on
 from pausewright.checker.promises.proof_sentences import ProofSentences
 from pausewright.checker.promises.said_as_promised import SaidAsPromised
 from pausewright.checker.promises.shown_as_promised import ShownAsPromised, judged_sheet
-from pausewright.checker.promises.sounded_as_promised import SoundedAsPromised, judged_formats
+from pausewright.checker.promises.sounded_as_promised import (
+    SoundedAsPromised,
+    judged_formats,
+    judged_outputs,
+)
 from pausewright.checker.promises.waited_as_promised import DECLARED, WaitedAsPromised
 from pausewright.checker.result.findings import BUILD, Finding
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
     from fractions import Fraction
     from pathlib import Path
 
@@ -67,7 +71,9 @@ def kept_promises(
     )
     said = SaidAsPromised(promise, found)
     waited = WaitedAsPromised(promise, found)
-    sounded = SoundedAsPromised(promise, found, delivered.expectation, delivered.matching)
+    sounded = SoundedAsPromised(
+        promise, found, delivered.expectation, delivered.matching, delivered.rate_hz
+    )
     shown = ShownAsPromised(
         promise, found, delivered.expectation, delivered.matching, delivered.rate_hz
     )
@@ -75,6 +81,7 @@ def kept_promises(
         *said.differences(),
         *waited.differences(),
         *sounded.tones(delivered.kept),
+        *sounded.recordings(),
         *sounded.level(delivered.loudness_lufs, delivered.built_for_lufs),
         *sounded.voices_and_pace(),
         *judged_formats(promise, delivered.container, delivered.path),
@@ -90,6 +97,17 @@ def kept_promises(
         waited.marks, shown.count, sounded, delivered.loudness_lufs, delivered.comparison
     )
     return findings, proofs
+
+
+def outputs_as_promised(promise: Promise, endings: Collection[str], n_pieces: int) -> list[Finding]:
+    """Return an error for each declared output that was not delivered.
+
+    Parameters
+    ----------
+    endings : those of the names of a version's tracks, without a point
+    n_pieces : how many pieces of tracks were delivered
+    """
+    return _findings(promise, [*judged_outputs(promise, endings, n_pieces)])
 
 
 def _findings(promise: Promise, differences: Sequence[Difference]) -> list[Finding]:

@@ -9,10 +9,10 @@ import numpy as np
 
 from pausewright.checker.promises.differences import Difference
 from pausewright.script.settings.settings_table import loudness_lufs
-from pausewright.wording.line_elements import ToneCue
+from pausewright.wording.line_elements import Excerpt, ToneCue
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Collection, Iterator
     from pathlib import Path
 
     from numpy.typing import NDArray
@@ -30,6 +30,10 @@ PITCH_TOLERANCE: Final = Fraction(1, 100)
 tone is 6 %."""
 LOUDNESS_LU: Final = 1.0
 """EBU R 128 v4.0 (August 2020), production tolerance."""
+RECORDING: Final = Fraction(3, 100)
+RECORDING_S: Final = Fraction(1, 10)
+"""What a recording may differ from its own file in length, the larger of the two: where its ends are
+soft, levels and coders move them."""
 _LONGEST_S: Final = 2
 
 
@@ -37,9 +41,15 @@ class SoundedAsPromised:
     """Compares tones, level, voices and pace with what is promised."""
 
     def __init__(
-        self, promise: Promise, found: Found, expectation: Expectation, matching: Matching
+        self,
+        promise: Promise,
+        found: Found,
+        expectation: Expectation,
+        matching: Matching,
+        rate_hz: int,
     ) -> None:
         """Keep both sides."""
+        self._rate_hz = rate_hz
         self._promise = promise
         self._promised = promise.said()
         self._found = found
@@ -77,6 +87,31 @@ class SoundedAsPromised:
                 sound.question, float(spec.frequency_hz), round(measured_hz, 1), "Hz",
                 Fraction(span[0], kept.rate_hz),
             )  # fmt: skip
+
+    def recordings(self) -> Iterator[Difference]:
+        """Give what of recordings is not as long as in their own files, at the promised pace."""
+        promise, pace = self._promise, self._promise.arrangement.arranged_pace
+        hidden_s = self._matching.tolerance.hidden_s
+        for i, held in self._matching.recorded.items():
+            element, span = self._sounds[i].element, self._matching.heard[i]
+            if span is None or not self._matching.alone[i] or not isinstance(element, Excerpt):
+                continue
+            wanted_s = held.sound_s * element.sound.arranged_pace / pace
+            measured_s = Fraction(span[1] - span[0], self._rate_hz)
+            if abs(measured_s - wanted_s) > max(RECORDING_S, RECORDING * wanted_s) + hidden_s:
+                is_paced = promise.arrangement.pace is not None
+                yield Difference(
+                    "promise-pace" if is_paced else "promise-recording",
+                    "pace" if is_paced else None,
+                    "a recording is not as long as its own file"
+                    + (" at the promised pace" if is_paced else ""),
+                    self._sounds[i].place,
+                    self._sounds[i].question,
+                    wanted_s,
+                    measured_s,
+                    "s",
+                    Fraction(span[0], self._rate_hz),
+                )
 
     def level(self, measured_lufs: float | None, built_for_lufs: Fraction) -> Iterator[Difference]:
         """Give an error if another level than the promised one was built, or is measured.
@@ -146,14 +181,25 @@ def judged_formats(promise: Promise, container: str, path: Path | None) -> Itera
         )  # fmt: skip
 
 
-def delivered_formats(promise: Promise, endings: Mapping[str, int]) -> Iterator[Difference]:
-    """Give an error for each declared format that no track was delivered in, by file endings."""
+def judged_outputs(
+    promise: Promise, endings: Collection[str], n_pieces: int
+) -> Iterator[Difference]:
+    """Give an error for each declared format or cut into pieces that was not delivered.
+
+    `endings` are those of the tracks' names, without a point.
+    """
     for name in promise.arrangement.formats:
-        if not endings.get(name):
+        if name not in endings:
             yield Difference(
                 "promise-format", "format", f"no track in the format {name} was delivered",
                 promise.place_of("format"),
             )  # fmt: skip
+    has_holds = any(one.kind == "hold" for one in promise.waited())
+    if promise.arrangement.split is not None and has_holds and not n_pieces:
+        yield Difference(
+            "promise-split", "split", "no pieces of the track were delivered",
+            promise.place_of("split"),
+        )  # fmt: skip
 
 
 def pitch_hz(wave: NDArray[np.float32], rate_hz: int) -> float | None:
