@@ -106,6 +106,8 @@ class Waited:
     at: int = 0
     """Solid signs said before it under its key: only of the author's pauses."""
     is_of_arrangement: bool = False
+    is_last: bool = True
+    """Whether nothing of its line is heard after it."""
 
     @property
     def key(self) -> Key:

@@ -100,16 +100,14 @@ class NoteTaker:
         at: int | None = None,
         is_answer_of_row: bool = False,
         is_of_arrangement: bool = False,
+        is_last: bool = True,
     ) -> None:
         """Note a silence that is declared after what was said under the key of `said`."""
         if kind == "pause" and at is None and self._last is not None:
             said = self._last  # it stands after what was heard last
         after = said.item if said.item is not None else self.after
         last = self.events[-1] if self.events else None
-        is_after_pause = isinstance(last, Waited) and (last.kind, last.at) == (
-            "pause",
-            self.n_signs(said),
-        )
+        is_after_pause = isinstance(last, Waited) and last.kind == "pause" and last.is_last
         if kind == "between-readings" and is_after_pause:
             self.events.pop()  # in a further reading, the silence between stands in its place
         self.events.append(
@@ -125,6 +123,7 @@ class NoteTaker:
                 said.reading,
                 self.n_signs(said) if at is None else at,
                 is_of_arrangement,
+                is_last,
             )
         )
 

@@ -85,8 +85,9 @@ class ReadingWalk:
         if follows_words and found.begins_with_words:
             marks.insert(0, Mark("sentence", n_before, base.place))
         track.say(replace(said, marks=tuple(marks)))
-        for at, pause_s, place in found.pauses:
-            track.wait("pause", pause_s, said, place, at=n_before + at)
+        for n, (at, pause_s, place) in enumerate(found.pauses, 1):
+            is_last = n == len(found.pauses) and found.ends_in_pause
+            track.wait("pause", pause_s, said, place, at=n_before + at, is_last=is_last)
 
     def prose(
         self,

@@ -167,13 +167,12 @@ class ShownAsPromised:
         lost: list[int] = []
         at = 0
         for i, span in enumerate(self._spans):
-            if span is None or not self._is_owed(i):
+            if span is None or not self._owed_words(i):
                 continue
             self.count.n_owed += 1
             while at < len(cues) and cues[at].end_ms + 10_000 < span[0]:
                 at += 1
-            element = self._sounds[i].element
-            own = words(element.shown) if isinstance(element, Utterance) else set()
+            own = self._owed_words(i)
             near = (
                 one
                 for one in cues[at:]
@@ -192,13 +191,17 @@ class ShownAsPromised:
                 first.place, first.question, self.count.n_owed, self.count.n_captioned,
             )  # fmt: skip
 
-    def _is_owed(self, i: int) -> bool:
+    def _owed_words(self, i: int) -> set[str]:
+        """Return the words of a sound of which captions must show some; nothing for a tone."""
         element = self._sounds[i].element
-        if not isinstance(element, Utterance) or not words(element.shown):
-            return False
         said = self._promised.get(self._found.of_sound[i], [])
-        is_open = bool(said) and all(one.is_shown_whole for one in said)
-        return is_open and all(part.is_visible for one in said for part in one.shown)
+        if not isinstance(element, Utterance) or not said:
+            return set()
+        if not all(one.is_shown_whole for one in said):
+            return set()
+        own = Readable()
+        own.add(said)
+        return words(element.shown) - (own.withheld - own.open)
 
     def _add_keys(self, readable: Readable) -> None:
         """Count keys and notes for staff among what may never be read."""

@@ -32,8 +32,8 @@ LOUDNESS_LU: Final = 1.0
 """EBU R 128 v4.0 (August 2020), production tolerance."""
 RECORDING: Final = Fraction(3, 100)
 RECORDING_S: Final = Fraction(1, 10)
-"""What a recording may differ from its own file in length, the larger of the two: where its ends are
-soft, levels and coders move them."""
+"""What a recording may differ from its own file in length, the larger of the two: where its ends
+are soft, levels and coders move them."""
 _LONGEST_S: Final = 2
 
 

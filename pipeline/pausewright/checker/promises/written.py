@@ -37,6 +37,7 @@ class Written:
     pauses: list[tuple[int, Fraction, Place]] = field(default_factory=list)
     """Solid signs before each pause of the author, its length and place."""
     begins_with_words: bool = False
+    ends_in_pause: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +68,7 @@ def written(nodes: Sequence[Inline], settings: Settings, *, asks: bool, is_shown
     for node in [*pieces, None]:
         if isinstance(node, _Piece):
             row.append(node)
+            found.ends_in_pause &= not solid(node.text)
             is_visible = {"everything": True, "nothing": False, "instructions": not asks}.get(
                 node.captions or "", is_shown
             )
@@ -79,7 +81,9 @@ def written(nodes: Sequence[Inline], settings: Settings, *, asks: bool, is_shown
         found.marks += _marks(row, n_solid)
         n_solid += sum(len(solid(one.text)) for one in row if not one.states)
         row = []
+        found.ends_in_pause = found.ends_in_pause if node is None else False
         if isinstance(node, Pause):
+            found.ends_in_pause = True
             found.pauses.append((n_solid, node.pause_s, node.place))
         elif isinstance(node, Tone) and node.name in settings.tones:
             found.tones.append(settings.tones[node.name])
@@ -88,6 +92,7 @@ def written(nodes: Sequence[Inline], settings: Settings, *, asks: bool, is_shown
             found.recordings.append(recording_mark(node))
             found.shown.append(Shown(f"{node.words or ''} {node.description}", is_shown))
             if node.pause_after_s is not None:
+                found.ends_in_pause = True
                 found.pauses.append((n_solid, node.pause_after_s, node.place))
     return found
 
