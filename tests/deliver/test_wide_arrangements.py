@@ -116,5 +116,5 @@ def test_recordings_are_slower_too(tmp_path: Path) -> None:
     assert comparison.pace_over_all is not None
     assert abs(comparison.pace_over_all - Fraction(4, 5)) < Fraction(1, 100)
     (warning,) = [p for p in slower.warnings if p.code == "arrangement-pace-recordings"]
-    assert "chord.wav (line 15)" in warning.message
+    assert "chord.wav (line 14)" in warning.message
     assert "message.wav" not in warning.message

@@ -29,7 +29,7 @@ def _stands_alone(one: QuestionContent) -> bool:
     answer = one.delivery.answer_time
     has_time = answer is not None and answer.value is not None
     return (
-        max(len(one.order), one.delivery.readings.value) > 1
+        (len(one.order) or one.delivery.readings.value) > 1
         or has_time
         or (one.pause_after_s is not None)
     )

@@ -137,6 +137,7 @@ class ReadingWalk:
             voice = track.voice(delivery.speech.voice)
             line = replace(base, role="instruction", voice=voice, is_shown_whole=shown)
             track.say(replace(line, chunks=(Wild(),)))
+            track.heard[track.at].append(delivery.readings.value)
             track.answer(delivery.answer_time, line, question.place, is_of_row=True)
         elif any(isinstance(one, SubQuestion) for one in question.content):
             self._with_parts(question, base)

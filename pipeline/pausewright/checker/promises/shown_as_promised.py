@@ -154,6 +154,9 @@ class ShownAsPromised:
         found: set[str] = set()
         for i in sounds:
             element = self._sounds[i].element
+            if isinstance(element, Utterance) and element.place == self._promise.timed_breaks_at:
+                found |= words(element.shown)  # before a break whose place time tells
+                continue
             own = Readable()
             own.add(self._promised.get(self._found.of_sound[i], ()))
             for one in self._promised.get(self._found.of_sound[i], ()):
