@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 from pausewright.deliver import element_sounds
@@ -14,6 +14,9 @@ from pausewright.sound import excerpts
 from pausewright.wording.line_elements import Utterance
 
 from support.planted.base import Fault, Plant, after, changed
+
+if TYPE_CHECKING:
+    import pytest
 
 RATE_HZ: Final = 44_100
 
@@ -73,13 +76,18 @@ def _exchanged(right: Any) -> Any:
     """Say two utterances of a length in each other's place."""
     pair = {"Thank you.": "Tell me.", "Tell me.": "Thank you."}
 
-    def take(self: Any, piece: Any) -> Any:
+    def method(self: Any, piece: Any) -> Any:
         if isinstance(piece, Utterance) and piece.words in pair:
             other = replace(piece.spoken[0], text=pair[piece.words])
             piece = replace(piece, spoken=(other,))
         return right(self, piece)
 
-    return take
+    return method
+
+
+def _in_each_others_place(monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("take", "n_sound_samples"):
+        changed(ElementSounds, name, _exchanged)(monkeypatch)
 
 
 def _excerpt(change: Any) -> Plant:
@@ -108,5 +116,5 @@ FAULTS: Final = (
     Fault("sound", "pieces not written", changed(Options, "splits", lambda _: lambda *_: False),
           "pieces"),
     Fault("sound", "two sentences of one length in each other's place",
-          changed(ElementSounds, "take", _exchanged), found_by="ear"),
+          _in_each_others_place, found_by="ear"),
 )  # fmt: skip

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from pausewright.checker.promises.differences import Difference
-from pausewright.checker.promises.events import Said, Wild
+from pausewright.checker.promises.events import Said
 from pausewright.checker.promises.promise import promise_of
 from pausewright.checker.promises.written import words
 from pausewright.checker.result.items import name_of
@@ -150,20 +150,24 @@ class ShownAsPromised:
         )
 
     def _unknown(self, sounds: Iterable[int]) -> set[str]:
-        """Return words that may be shown and that the script does not have: restated values."""
+        """Return words of open sounds that the script has otherwise: restated values, figures."""
         found: set[str] = set()
         for i in sounds:
             element = self._sounds[i].element
-            if isinstance(element, Utterance) and element.place == self._promise.timed_breaks_at:
-                found |= words(element.shown)  # before a break whose place time tells
+            if not isinstance(element, Utterance):
                 continue
+            said = self._promised.get(self._found.of_sound[i], [])
             own = Readable()
-            own.add(self._promised.get(self._found.of_sound[i], ()))
-            for one in self._promised.get(self._found.of_sound[i], ()):
-                has_wild = any(isinstance(chunk, Wild) for chunk in one.chunks)
-                if has_wild and one.is_shown_whole and isinstance(element, Utterance):
-                    found |= words(element.shown) - own.withheld
+            own.add(said)
+            is_open = bool(said) and all(one.is_shown_whole for one in said)
+            if is_open or self._is_of_timed_break(i):
+                found |= words(element.shown) - (own.withheld - own.open)
         return found
+
+    def _is_of_timed_break(self, i: int) -> bool:
+        """Say whether a sound may belong to a break whose place only a reckoning of time tells."""
+        sound, place = self._sounds[i], self._promise.timed_breaks_at
+        return place is not None and (sound.place == place or sound.role == "continues")
 
     def _owed(self, name: str, cues: Sequence[Cue]) -> Iterator[Difference]:
         """Give an error where something that must be shown has no caption in its time."""
