@@ -159,8 +159,9 @@ class ShownAsPromised:
             said = self._promised.get(self._found.of_sound[i], [])
             own = Readable()
             own.add(said)
-            is_open = bool(said) and all(one.is_shown_whole for one in said)
-            if is_open or self._is_of_timed_break(i):
+            if self._is_of_timed_break(i):
+                found |= words(element.shown)
+            elif said and all(one.is_shown_whole for one in said):
                 found |= words(element.shown) - (own.withheld - own.open)
         return found
 
