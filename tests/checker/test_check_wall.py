@@ -27,6 +27,20 @@ ONLY_IN = {
 }
 
 
+PROMISES_ALLOWED = (
+    "arrange.arrangement.",  # the typed value alone
+    "checker.",
+    "script.",
+    "wording.",
+    "problems.",
+)
+ARRANGING = (
+    *("arrange", "plan", "captions", "deliver", "sound", "voice", "papers", "screen", "video"),
+    "wording.worded",
+)
+"""What promises must do without, even by what they import; `arrange.arrangement` apart."""
+
+
 def imported(path: Path) -> set[str]:
     """Return all modules that a file imports, wherever in it; a relative one has no name."""
     found = set()
@@ -117,3 +131,84 @@ def test_a_check_needs_no_scipy(tmp_path: Path) -> None:
     n_frames, _, codes = said.partition(" ")
     assert int(n_frames) == len(laid(layout()))
     assert "decoders-differ" not in codes
+
+
+def promise_holes(folder: Path) -> list[str]:
+    """Return which files of the promises import what they may not."""
+    return [
+        f"{path.relative_to(folder).as_posix()}: {name}"
+        for path in sorted(folder.rglob("*.py"))
+        for name in sorted(imported(path))
+        if name.startswith((".", "pausewright."))
+        and not f"{name}.".startswith(tuple(f"pausewright.{one}" for one in PROMISES_ALLOWED))
+    ]
+
+
+def reached(package: Path, start: str) -> set[str]:
+    """Return all modules of ours that are loaded with a folder's modules, one after another."""
+    root = package.parent
+    seen: set[str] = set()
+    waiting = sorted((package / start).rglob("*.py"))
+    while waiting:
+        path = waiting.pop()
+        name = path.relative_to(root).with_suffix("").as_posix().replace("/", ".")
+        if name in seen:
+            continue
+        seen.add(name)
+        for one in loaded(path):
+            for module in (one, one.rpartition(".")[0]):
+                file = root / f"{module.replace('.', '/')}.py"
+                if file.is_file():
+                    waiting.append(file)
+    return seen
+
+
+def loaded(path: Path) -> set[str]:
+    """Return what a file imports when it runs; imports for types only load nothing."""
+    tree = ast.parse(path.read_text("utf-8"))
+    found: set[str] = set()
+    skipped = {
+        id(child)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.If) and "TYPE_CHECKING" in ast.dump(node.test)
+        for child in ast.walk(node)
+    }
+    for node in ast.walk(tree):
+        if id(node) in skipped:
+            continue
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            found |= {f"{node.module}.{alias.name}" for alias in node.names}
+    return {name for name in found if name.startswith("pausewright.")}
+
+
+def test_promises_share_nothing_with_what_arranges() -> None:
+    """The promises import the typed arrangement and no code that arranges or re-words.
+
+    Nor does anything that they load, module after module.
+    """
+    assert len(list((FOLDER / "promises").glob("*.py"))) > 8
+    assert promise_holes(FOLDER / "promises") == []
+    modules = reached(FOLDER.parent, "checker/promises")
+    assert "pausewright.checker.promises.kept_promises" in modules
+    shared = {name for name in modules if name.removeprefix("pausewright.").startswith(ARRANGING)}
+    assert shared <= {"pausewright.arrange.arrangement", "pausewright.arrange.__init__"}
+
+
+@pytest.mark.parametrize(
+    "source",
+    [
+        "from pausewright.arrange.apply import apply_arrangement",
+        "from pausewright.arrange import readings",
+        "if x:\n    from pausewright.arrange.arrangement_words import ArrangementWords",
+        "import pausewright.plan.steps",
+        "from pausewright.captions.cues import cues",
+        "from ..expect import expect",
+    ],
+)
+def test_a_hole_in_the_promises_is_found(tmp_path: Path, source: str) -> None:
+    """A planted import of what arranges is found."""
+    (tmp_path / "a.py").write_text(source, encoding="utf-8")
+
+    assert len(promise_holes(tmp_path)) == 1

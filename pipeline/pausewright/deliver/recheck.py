@@ -10,9 +10,11 @@ from pausewright.checker.files.decode import files_of, name_of
 from pausewright.checker.files.piece_set import check_pieces, set_around
 from pausewright.checker.folder import check_folder
 from pausewright.checker.judge.against_standard import measured_track
+from pausewright.checker.promises.promise import promise_of
 from pausewright.checker.result.delivered import delivered_tracks
 from pausewright.checker.shown.caption_reading import READERS
 from pausewright.checker.shown.shown_elsewhere import beside as others_beside
+from pausewright.checker.shown.shown_elsewhere import sheets_beside
 from pausewright.checker.unscripted import measure_track
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version_of_track import version_of
@@ -105,9 +107,12 @@ def recheck(
         first = files_of(track)[0]
         named = first.with_name(re.sub(r"_(switchable|burned-in)(?=\.mp4$)", "", first.name))
         beside = [found for end in (".vtt", ".srt") if (found := named.with_suffix(end)).is_file()]
+        version = version_of(project, first, arrangement)
         return check_track(
             track,
-            version_of(project, first, arrangement).worded,
+            version.worded,
+            promise=promise_of(project.script, version.arrangement),
+            sheets=() if captions else sheets_beside(first),
             edition=project.edition,
             captions=list(captions) or beside,
             others=() if captions else others_beside(first),

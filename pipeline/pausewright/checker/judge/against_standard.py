@@ -160,9 +160,7 @@ class _Comparer:
 
     def _spoken(self, i: int) -> bool:
         element = self._version.expectation.sounds[i].element
-        return isinstance(element, Utterance) or (
-            isinstance(element, Excerpt) and element.sound.words is not None
-        )
+        return isinstance(element, Utterance | Excerpt)
 
     def _ratios(self) -> list[tuple[Fraction, Fraction, Fraction]]:
         """Return pace, own length and standard length of each spoken partner."""

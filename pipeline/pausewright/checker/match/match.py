@@ -71,6 +71,8 @@ class Matching:
     model: RateModel
     tolerance: Tolerance = field(default_factory=Tolerance)
     """That of silences between speech on this track."""
+    recorded: Mapping[int, Recorded] = field(default_factory=dict)
+    """What sound files themselves hold, by index of the expected sound."""
 
 
 def match(
@@ -139,6 +141,7 @@ class _Matcher:
             tuple(measurer.extras(alignment)),
             model,
             self._tolerance,
+            self._recorded,
         )
 
     def _best_alignment(self) -> tuple[Alignment, RateModel]:

@@ -7,7 +7,7 @@ import re
 from typing import TYPE_CHECKING, Any
 
 from pausewright.checker.shown.caption_readers import CaptionFault, CaptionFile, Cue
-from pausewright.checker.shown.transcripts import INSTRUCTIONS, TRANSCRIPTS, bytes_of
+from pausewright.checker.shown.rows import INSTRUCTIONS, TRANSCRIPTS, bytes_of
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -27,6 +27,14 @@ def beside(track: Path) -> list[Path]:
     papers = sorted((track.parent.parent / "print" / "staff").glob("*.html"))
     named += [paper for paper in papers if own.fullmatch(paper.name)]
     return [file for file in named if file.is_file()]
+
+
+def sheets_beside(track: Path) -> list[Path]:
+    """Return the answer sheets of a track's version, in the folder of a whole build."""
+    label = re.escape(track.parent.name.removeprefix("version-"))
+    own = re.compile(rf"answer-sheet_{label}_[^_]+\.txt")
+    papers = sorted((track.parent.parent / "print" / "candidates").glob("*.txt"))
+    return [paper for paper in papers if own.fullmatch(paper.name)]
 
 
 def read_page(path: Path) -> CaptionFile:
