@@ -22,7 +22,7 @@ from pausewright.checker.judge.arrangement_effects import (
 from pausewright.checker.judge.chapters import judge_chapters, judge_titles
 from pausewright.checker.judge.cuts import judge_cuts
 from pausewright.checker.judge.judge import ENDS_EARLY, Judge
-from pausewright.checker.judge.likeness import NOT_JUDGED, likeness
+from pausewright.checker.judge.likeness import likeness
 from pausewright.checker.listen.listen import BELOW_SPEECH_DB, Heard, listen, spoken_lufs
 from pausewright.checker.match.matched_track import has_recordings, laid_beside
 from pausewright.checker.result.findings import (
@@ -122,10 +122,9 @@ def check_track(
     if heard.stretches:
         judge = Judge(expectation, matching, rate_hz, is_exact=heard.track_format.is_exact)
         findings += with_closer_look(judge.findings(), heard, expectation, matching)
-        unlike, fits = likeness(expectation, matching, rate_hz)
-        findings += unlike
-        if fits is None:
-            cautions.append(NOT_JUDGED)
+        alike = likeness(expectation, matching, rate_hz, worded.script.settings.pace_wpm)
+        findings += alike.findings
+        cautions += alike.cautions
         if not isinstance(track, Path):
             findings += judge_cuts(heard, matching)
         findings += _chapters(track, tags, edition, worded, expectation, matching, rate_hz)

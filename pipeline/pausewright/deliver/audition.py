@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.ear.hearing import Ear, hear
 from pausewright.deliver.build_options import RATE_HZ, voice_lufs
+from pausewright.deliver.take_check import begins_whole
 from pausewright.voice.studio import Studio
 from pausewright.wording.table import Heard, HeardAs, Row, rows
 
@@ -45,6 +46,7 @@ def audition(
         rate_hz=RATE_HZ,
         level_lufs=voice_lufs(settings),
         progress=voicing,
+        is_usable=begins_whole,
     )
     studio.record(row.utterance for row in found)
     heard = hear(

@@ -11,6 +11,7 @@ from pausewright.checker.judge.against_standard import measured_track
 from pausewright.deliver.build_options import RATE_HZ, CheckFailedError, voice_lufs
 from pausewright.deliver.element_sounds import ElementSounds
 from pausewright.deliver.rooms import delivered
+from pausewright.deliver.take_check import begins_whole
 from pausewright.deliver.version_build import VersionBuild
 from pausewright.voice.studio import Studio
 
@@ -134,6 +135,7 @@ class Production:
                 workers=self._options.workers,
                 progress=lambda done, total: self._options.tell("voicing", done, total),
                 engines=self._options.engines,
+                is_usable=begins_whole,
             )
         return self._studios[level_lufs]
 

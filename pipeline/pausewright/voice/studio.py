@@ -8,9 +8,9 @@ setting and take number, so neither order nor number of workers changes a byte.
 from __future__ import annotations
 
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING
 
 from pausewright.problems import PausewrightError, Problem, Problems, VoiceError
 from pausewright.sound.takes_at_hand import TakesAtHand
@@ -20,6 +20,12 @@ from pausewright.voice.finish import finish, finish_at_length
 from pausewright.voice.recording_report import RecordingReport, Reduced
 from pausewright.voice.store import TakeStore
 from pausewright.voice.take_format import keep_finished, keep_raw, kept_finished, kept_raw
+from pausewright.voice.takes_in_use import (
+    MOST_TAKES,
+    TakesInUse,
+    at_standard_pace,
+    identity_of,
+)
 from pausewright.voice.voice_list import find_profile
 from pausewright.voice.word_groups import written_words
 from pausewright.voice.word_starts import heard_starts
@@ -29,17 +35,14 @@ if TYPE_CHECKING:
     from fractions import Fraction
     from pathlib import Path
 
-    from pausewright.script.model import Speech
     from pausewright.sound.take import Take
     from pausewright.voice.booth import Job
     from pausewright.voice.engine import RawTake
     from pausewright.voice.engine_kinds import EngineKind
     from pausewright.voice.finish import Finished
     from pausewright.voice.profile import VoiceProfile
-    from pausewright.wording.line_elements import SpokenPart, Utterance
-
-Identity: TypeAlias = "tuple[tuple[SpokenPart, ...], Speech]"
-"""What makes two utterances one take."""
+    from pausewright.voice.takes_in_use import Identity, IsUsable
+    from pausewright.wording.line_elements import Utterance
 
 AT_HAND_BYTES = 4 * 2**20
 """Finished takes held in memory at most."""
@@ -69,6 +72,7 @@ class Studio:
         workers: int = 2,
         progress: Callable[[int, int], None] | None = None,
         engines: Mapping[str, EngineKind] | None = None,
+        is_usable: IsUsable | None = None,
     ) -> None:
         """Prepare the studio; nothing is loaded or voiced yet.
 
@@ -82,6 +86,8 @@ class Studio:
         workers : utterances voiced at the same time; at least 1
         progress : called with utterances done and in all, in the calling thread
         engines : engines by name, for tests; the built-in ones unless given
+        is_usable : told a finished take, its rate and the active level of its speech in dBFS;
+            where it says no, the voice's next take is used, if one of the next few will do
         """
         self._profiles = profiles
         self._store = TakeStore(script_folder)
@@ -93,6 +99,7 @@ class Studio:
         self._engines = built_in_engines() if engines is None else engines
         self._booths: dict[str, Booth] = {}
         self._known: dict[Identity, _Known] = {}
+        self._takes = TakesInUse(is_usable, self._store, rate_hz)
         self._word_times: dict[Identity, tuple[tuple[str, int, int], ...]] = {}
         self._at_hand = TakesAtHand(AT_HAND_BYTES)
 
@@ -108,13 +115,15 @@ class Studio:
         """
         distinct: dict[Identity, Utterance] = {}
         for utterance in utterances:
-            distinct.setdefault(_identity(utterance), utterance)
+            distinct.setdefault(identity_of(utterance), utterance)
         problems = Problems()
         jobs = self._jobs(distinct, problems)
         n_known = len(self._known)
         n_voiced = self._voice_standards(jobs, problems)
         n_takes = len(self._known) - n_known + len(distinct)
-        n_voiced += self._run(jobs, distinct, problems)
+        if any(utterance.speech.arranged_pace != 1 for utterance in distinct.values()):
+            jobs = self._jobs(distinct, problems)  # of the takes that their standards have
+        n_voiced += self._run_until_usable(jobs, distinct, problems)
         problems.raise_errors()
         known = {utterance: self._known[identity] for identity, utterance in distinct.items()}
         return RecordingReport(
@@ -127,22 +136,54 @@ class Studio:
                 if one.gain_reduced_db > 0
             ),
             voices=tuple(dict.fromkeys(job.booth.use(job.calibration) for job in jobs.values())),
+            retaken=self._takes.retaken(distinct.values()),
         )
 
     def _voice_standards(self, jobs: Mapping[Identity, Job], problems: Problems) -> int:
         """Voice what the lengths of an arrangement's takes are shares of; return how many."""
         standards = {
-            _identity(job.standard): job.standard
+            identity_of(job.standard): job.standard
             for job in jobs.values()
             if job.standard is not None
-            and _identity(job.standard) not in self._known
+            and identity_of(job.standard) not in self._known
             and kept_finished(self._store, job.finished_key) is None
         }
         if not standards:
             return 0
-        n_voiced = self._run(self._jobs(standards, problems), standards, problems)
+        jobs_of_standards = self._jobs(standards, problems)
+        n_voiced = self._run_until_usable(jobs_of_standards, standards, problems)
         problems.raise_errors()
         return n_voiced
+
+    def _run_until_usable(
+        self,
+        jobs: Mapping[Identity, Job],
+        distinct: Mapping[Identity, Utterance],
+        problems: Problems,
+    ) -> int:
+        """Bring all jobs to a finished take that will do, if there is one; return how many voiced.
+
+        Takes at an arrangement's pace are those of the standard track. Where none of the first
+        few takes will do, the declared one is used.
+        """
+        n_voiced = self._run(jobs, distinct, problems)
+        pending = self._takes.unusable(jobs, distinct)
+        for further in range(1, MOST_TAKES + 1):
+            if not pending:
+                break
+            for identity, utterance in pending.items():
+                self._takes.take_next(utterance, further)
+                self._forget(identity)
+            again = self._jobs(pending, problems)
+            n_voiced += self._run(again, pending, problems)
+            pending = self._takes.unusable(again, pending) if further < MOST_TAKES else {}
+        return n_voiced
+
+    def _forget(self, identity: Identity) -> None:
+        """Forget what is held of a take that is no longer used."""
+        self._known.pop(identity, None)
+        self._word_times.pop(identity, None)
+        self._at_hand.drop(identity)
 
     def n_sound_samples(self, utterance: Utterance) -> int:
         """Return its length between the edges of its speech, voiced if need be as by `record`."""
@@ -162,7 +203,7 @@ class Studio:
 
         It is voiced first if need be; raises as `record` does.
         """
-        identity = _identity(utterance)
+        identity = identity_of(utterance)
         take = self._at_hand.get(identity)
         if take is not None:
             return take
@@ -188,7 +229,7 @@ class Studio:
         Samples count from where the take's sound begins (its first edge). A word begins with its
         sound, though the voice may count a pause before it to it. Empty as `word_spans`.
         """
-        identity = _identity(utterance)
+        identity = identity_of(utterance)
         if identity not in self._word_times:
             spans = self.word_spans(utterance)
             take = self.take(utterance)
@@ -196,7 +237,7 @@ class Studio:
         return self._word_times[identity]
 
     def _known_of(self, utterance: Utterance) -> _Known:
-        identity = _identity(utterance)
+        identity = identity_of(utterance)
         if identity not in self._known:
             self.record([utterance])
         return self._known[identity]
@@ -221,13 +262,15 @@ class Studio:
             profile = find_profile(self._profiles, voice)
             booth = Booth(profile, self._engines, self._store, self._workers)
             self._booths[voice] = booth
-        return booth.job(
-            utterance,
+        job = booth.job(
+            self._takes.in_use(utterance),
             target_wpm=self._pace_wpm * utterance.speech.pace,
             rate_hz=self._rate_hz,
             level_lufs=self._level_lufs,
             may_measure=may_measure,
         )
+        # the standard's length is known by its declared take, whichever is used
+        return job if job.standard is None else replace(job, standard=at_standard_pace(utterance))
 
     def _run(
         self,
@@ -328,10 +371,6 @@ def _heard_words(
         )
         for word, start, (_, end) in zip(words, starts, spans, strict=False)
     )
-
-
-def _identity(utterance: Utterance) -> Identity:
-    return utterance.spoken, utterance.speech
 
 
 def _same(finished: Finished) -> Finished:

@@ -16,6 +16,7 @@ from scipy.signal import resample_poly
 from pausewright.checker.expect.expected import CONTENT
 from pausewright.checker.files.columns import means
 from pausewright.checker.result.items import name_of
+from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -46,6 +47,9 @@ UNLIKE_FRAMES = 4
 LEVEL_FRAMES = 10
 LEVEL_DB = 1.5
 """A level that differs so much over `LEVEL_FRAMES` frames, from that of the rest, is a step."""
+AS_LONG_S = 0.04
+AS_LONG_IN_NOISE_S = 0.14
+"""How far copies of one take may differ in length."""
 LONGEST_S = 30
 """Longer readings are compared over their first 30 s."""
 
@@ -80,6 +84,25 @@ def compared_readings(scene: Scene) -> Readings:
     if 2 * n_copies <= n_pairs:
         return Readings((), are_copies=False)
     return Readings(tuple(findings), are_copies=True)
+
+
+def most_are_as_long(scene: Scene) -> bool | None:
+    """Return whether most of what is said again in the same words is as long as before.
+
+    None where nothing is. So a person's announcements are told from a voice's, which are copies.
+    """
+    first: dict[tuple[object, ...], int] = {}
+    n_pairs = n_alike = 0
+    most_s = AS_LONG_IN_NOISE_S if scene.matching.tolerance.in_noise else AS_LONG_S
+    for one in scene.utterances():
+        element, n = one.sound.element, one.end - one.start
+        if isinstance(element, Utterance):
+            key = element.spoken, element.speech
+            if key in first:
+                n_pairs += 1
+                n_alike += abs(n - first[key]) <= most_s * scene.rate_hz
+            first.setdefault(key, n)
+    return 2 * n_alike > n_pairs if n_pairs else None
 
 
 def _finding(scene: Scene, other: Spoken, differs_at: int) -> Finding:
