@@ -17,7 +17,7 @@ import sys
 from fractions import Fraction
 from pathlib import Path
 from tempfile import gettempdir
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 import numpy as np
 
@@ -27,7 +27,9 @@ sys.path[:0] = [str(ROOT / "pipeline"), str(ROOT / "voices")]
 from length_corpus import fragments, sentences  # noqa: E402  after the paths are set
 from pausewright.checker.expect.length_features import features, utterance_words  # noqa: E402
 from pausewright.checker.expect.sounds_of_words import VOWELS, Pronunciations  # noqa: E402
-from pausewright.checker.expect.voice_lengths import estimates, known_voices  # noqa: E402
+from pausewright.checker.expect.voice_lengths import Estimate, estimates, known_voices  # noqa: E402
+from pausewright.checker.judge.lost_words import LENGTH_WEIGHT  # noqa: E402
+from pausewright.checker.judge.nuclei import nuclei  # noqa: E402
 from pausewright.problems import Place  # noqa: E402
 from pausewright.script.model import Speech  # noqa: E402
 from pausewright.voice.studio import Studio  # noqa: E402
@@ -46,7 +48,10 @@ SEED: Final = 7
 LIKE: Final = {"joe": "iris"}
 """Whose seconds a voice's are drawn to: the one that was fitted on more takes."""
 PENALTY: Final = 1.0
+SYLLABLE_PENALTY: Final = 3.0
+LEVEL_DBFS: Final = -23.0
 FREE: Final = frozenset({"one", "log syllables", "1 / syllables"})
+_NOTHING: Final = Estimate(float("nan"), float("nan"), 0)
 ODD: Final = 0.2
 """Natural logarithm of measured to estimated from which a take has no part in the fit."""
 
@@ -58,8 +63,17 @@ def utterances(voice: str, texts: Sequence[str]) -> list[Utterance]:
     return [Utterance((SpokenPart(text),), text, speech, place) for text in texts]
 
 
-def measured_s(said: Sequence[Utterance], store: Path, pace_wpm: int) -> list[float]:
-    """Voice utterances, and return their seconds from the first to the last audible sample."""
+class Measured(NamedTuple):
+    """What was measured of takes, one value for each."""
+
+    seconds: list[float]
+    """From the first to the last audible sample."""
+    syllables: list[int]
+    """As the check hears them."""
+
+
+def measured(said: Sequence[Utterance], store: Path, pace_wpm: int) -> Measured:
+    """Voice utterances, and return their lengths and the syllables heard in them."""
     store.mkdir(parents=True, exist_ok=True)
     studio = Studio(
         profiles=bundled_profiles(),
@@ -69,7 +83,27 @@ def measured_s(said: Sequence[Utterance], store: Path, pace_wpm: int) -> list[fl
         workers=1,
     )
     studio.record(said)
-    return [studio.n_sound_samples(one) / RATE_HZ for one in said]
+    found = Measured([], [])
+    for one in said:
+        take = studio.take(one)
+        wave = take.samples[take.edge_start : take.edge_end, 0] / 32768
+        found.seconds.append(len(wave) / RATE_HZ)
+        found.syllables.append(nuclei(wave, RATE_HZ, LEVEL_DBFS))
+    return found
+
+
+def fitted_syllables(
+    rows: Sequence[dict[str, float]], syllables: Sequence[int], seconds: Sequence[float]
+) -> dict[str, float]:
+    """Return what each feature adds to the syllables heard: about one for a vowel."""
+    names = sorted({name for row in rows for name in row})
+    x = np.array([[row.get(name, 0.0) for name in names] for row in rows])
+    drawn_to = np.array([float(name[:2] in VOWELS and name[2:] in {"0", "1"}) for name in names])
+    weight = np.power(np.array(seconds), -0.7)
+    a, b = x * weight[:, None], np.array(syllables) * weight
+    penalty = SYLLABLE_PENALTY * np.eye(len(names))
+    found = np.linalg.solve(a.T @ a + penalty, a.T @ b + penalty @ drawn_to)
+    return {name: float(value) for name, value in zip(names, found, strict=True)}
 
 
 def fitted(
@@ -99,7 +133,7 @@ def _ridge(
     drawn_to: NDArray[np.float64],
     penalty: NDArray[np.float64],
 ) -> NDArray[np.float64]:
-    weight = y**-0.7  # between least squares of seconds and of shares
+    weight = np.power(y, -0.7)  # between least squares of seconds and of shares
     a, b = x * weight[:, None], y * weight
     found: NDArray[np.float64] = np.linalg.solve(a.T @ a + penalty, a.T @ b + penalty @ drawn_to)
     return found
@@ -126,15 +160,14 @@ def fit(voices: Sequence[str], n: int, n_fragments: int, store: Path) -> None:
         texts = [text for _, text in (*sentences(n, SEED), *fragments(n_fragments, SEED + 1))]
         said = utterances(voice, texts)
         like = data["voices"].get(LIKE.get(voice, ""), {}).get("milliseconds", {})
-        found = fitted(
-            counted(said),
-            measured_s(said, store, PACE_WPM),
-            {name: ms / 1000 for name, ms in like.items()},
-        )
+        rows, heard = counted(said), measured(said, store, PACE_WPM)
+        found = fitted(rows, heard.seconds, {name: ms / 1000 for name, ms in like.items()})
+        syllables = fitted_syllables(rows, heard.syllables, heard.seconds)
         data["voices"][voice] = {
             "pace_wpm": PACE_WPM,
             "n_takes": len(said),
             "milliseconds": {name: round(1000 * s, 2) for name, s in sorted(found.items())},
+            "syllables": {name: round(n, 4) for name, n in sorted(syllables.items())},
         }
     DATA.write_text(json.dumps(data, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
 
@@ -147,20 +180,28 @@ def compare(voices: Sequence[str], n: int, store: Path, pace_wpm: int, seed: int
             strict=True,
         )
         said = utterances(voice, texts)
-        seconds = np.array(measured_s(said, store, pace_wpm))
-        estimated = np.array(
-            [one.seconds if one else np.nan for one in estimates(said, Fraction(pace_wpm))]
+        heard = measured(said, store, pace_wpm)
+        seconds = np.array(heard.seconds)
+        estimated = [one or _NOTHING for one in estimates(said, Fraction(pace_wpm))]
+        share = seconds / np.array([one.seconds for one in estimated])
+        of_count = np.array(
+            [
+                (n + 0.5) / (one.syllables + 0.5)
+                for n, one in zip(heard.syllables, estimated, strict=True)
+            ]
         )
-        share = seconds / estimated
+        both = share**LENGTH_WEIGHT * of_count ** (1 - LENGTH_WEIGHT)
         print(f"{voice} at {pace_wpm}: {len(said)} takes, median {np.median(share):.3f}")
         for kind in dict.fromkeys(kinds):
             own = share[[one == kind for one in kinds]]
+            with_count = both[[one == kind for one in kinds]]
             print(
                 f"  {kind:13} {len(own):4}  {own.min():.3f} to {own.max():.3f}, "
-                f"spread {np.log(own).std():.3f}"
+                f"spread {np.log(own).std():.3f}; with syllables {with_count.min():.3f} to "
+                f"{with_count.max():.3f}"
             )
         for i in (*np.argsort(share)[:6], *np.argsort(share)[-6:]):
-            print(f"    {seconds[i]:.2f} s, {share[i]:.2f}: {texts[i]}")
+            print(f"    {seconds[i]:.2f} s, {share[i]:.2f}, {both[i]:.2f}: {texts[i]}")
 
 
 def main() -> None:

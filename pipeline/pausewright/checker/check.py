@@ -6,7 +6,8 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from pausewright.checker.ear.hearing import ear_cautions, listen_to_words
+from pausewright.checker.ear.ear_cautions import ear_cautions
+from pausewright.checker.ear.hearing import listen_to_words
 from pausewright.checker.expect.expect import expect
 from pausewright.checker.faults.faults import with_closer_look
 from pausewright.checker.files.decode import files_of, name_of
@@ -122,7 +123,7 @@ def check_track(
     if heard.stretches:
         judge = Judge(expectation, matching, rate_hz, is_exact=heard.track_format.is_exact)
         findings += with_closer_look(judge.findings(), heard, expectation, matching)
-        alike = likeness(expectation, matching, rate_hz, worded.script.settings.pace_wpm)
+        alike = likeness(expectation, matching, heard, worded.script.settings.pace_wpm)
         findings += alike.findings
         cautions += alike.cautions
         if not isinstance(track, Path):
@@ -130,7 +131,8 @@ def check_track(
         findings += _chapters(track, tags, edition, worded, expectation, matching, rate_hz)
     summary = None
     if ear is not None and heard.stretches:
-        words, summary = listen_to_words(heard.kept, expectation, matching, ear)
+        language = worded.script.settings.language
+        words, summary = listen_to_words(heard.kept, expectation, matching, ear, language)
         findings += words
         cautions += ear_cautions(summary)
     comparison = None

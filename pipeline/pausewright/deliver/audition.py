@@ -64,4 +64,6 @@ _VERDICTS: Final[dict[str, HeardAs]] = {"same": "same", "doubtful": "listen", "o
 def _plain(one: HeardUtterance) -> Heard:
     if not one.is_judged:
         return Heard("not judged", "", (), ())
-    return Heard(_VERDICTS[one.verdict], one.heard, one.numbers_said, one.numbers_heard)
+    return Heard(
+        _VERDICTS[one.verdict], one.heard, one.numbers_said, one.numbers_heard, one.uncompared
+    )

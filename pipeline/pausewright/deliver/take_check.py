@@ -20,5 +20,4 @@ def begins_whole(take: Take, rate_hz: int, active_dbfs: float) -> bool:
     Some voices begin a word so softly by nature that its start passes for missing. `active_dbfs`
     is the active level of the speech.
     """
-    wave = take.samples[:, 0].astype("float32") / 32768
-    return not begins_as_if_cut(wave, rate_hz, active_dbfs, MARGIN_DB)
+    return not begins_as_if_cut(take.samples[:, 0], rate_hz, active_dbfs, MARGIN_DB)

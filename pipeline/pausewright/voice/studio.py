@@ -7,28 +7,26 @@ setting and take number, so neither order nor number of workers changes a byte.
 
 from __future__ import annotations
 
-from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
-from pausewright.problems import PausewrightError, Problem, Problems, VoiceError
+from pausewright.problems import PausewrightError, Problems, VoiceError
 from pausewright.sound.takes_at_hand import TakesAtHand
-from pausewright.voice.booth import Booth
 from pausewright.voice.engine_kinds import built_in_engines
 from pausewright.voice.finish import finish, finish_at_length
+from pausewright.voice.job_maker import JobMaker, problem_of
 from pausewright.voice.recording_report import RecordingReport, Reduced
 from pausewright.voice.store import TakeStore
 from pausewright.voice.take_format import keep_finished, keep_raw, kept_finished, kept_raw
 from pausewright.voice.takes_in_use import (
     MOST_TAKES,
     TakesInUse,
-    at_standard_pace,
     identity_of,
 )
-from pausewright.voice.voice_list import find_profile
 from pausewright.voice.word_groups import written_words
 from pausewright.voice.word_starts import heard_starts
+from pausewright.voice.workers import Workers
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -47,8 +45,6 @@ if TYPE_CHECKING:
 AT_HAND_BYTES = 4 * 2**20
 """Finished takes held in memory at most."""
 _PAUSE_BETWEEN_S = 0.4
-_AHEAD = 8
-"""Utterances prepared ahead for each worker: enough to keep it busy, few enough for memory."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,17 +85,22 @@ class Studio:
         is_usable : told a finished take, its rate and the active level of its speech in dBFS;
             where it says no, the voice's next take is used, if one of the next few will do
         """
-        self._profiles = profiles
         self._store = TakeStore(script_folder)
-        self._pace_wpm = pace_wpm
         self._rate_hz = rate_hz
-        self._level_lufs = level_lufs
         self._workers = max(1, workers)
         self._progress = progress
-        self._engines = built_in_engines() if engines is None else engines
-        self._booths: dict[str, Booth] = {}
-        self._known: dict[Identity, _Known] = {}
         self._takes = TakesInUse(is_usable, self._store, rate_hz)
+        self._job_maker = JobMaker(
+            profiles=profiles,
+            engines=built_in_engines() if engines is None else engines,
+            store=self._store,
+            workers=self._workers,
+            pace_wpm=pace_wpm,
+            rate_hz=rate_hz,
+            level_lufs=level_lufs,
+            takes=self._takes,
+        )
+        self._known: dict[Identity, _Known] = {}
         self._word_times: dict[Identity, tuple[tuple[str, int, int], ...]] = {}
         self._at_hand = TakesAtHand(AT_HAND_BYTES)
 
@@ -117,12 +118,13 @@ class Studio:
         for utterance in utterances:
             distinct.setdefault(identity_of(utterance), utterance)
         problems = Problems()
-        jobs = self._jobs(distinct, problems)
+        jobs = self._job_maker.jobs(distinct, problems)
         n_known = len(self._known)
         n_voiced = self._voice_standards(jobs, problems)
         n_takes = len(self._known) - n_known + len(distinct)
         if any(utterance.speech.arranged_pace != 1 for utterance in distinct.values()):
-            jobs = self._jobs(distinct, problems)  # of the takes that their standards have
+            # the takes that their standards have
+            jobs = self._job_maker.jobs(distinct, problems)
         n_voiced += self._run_until_usable(jobs, distinct, problems)
         problems.raise_errors()
         known = {utterance: self._known[identity] for identity, utterance in distinct.items()}
@@ -150,7 +152,7 @@ class Studio:
         }
         if not standards:
             return 0
-        jobs_of_standards = self._jobs(standards, problems)
+        jobs_of_standards = self._job_maker.jobs(standards, problems)
         n_voiced = self._run_until_usable(jobs_of_standards, standards, problems)
         problems.raise_errors()
         return n_voiced
@@ -173,17 +175,11 @@ class Studio:
                 break
             for identity, utterance in pending.items():
                 self._takes.take_next(utterance, further)
-                self._forget(identity)
-            again = self._jobs(pending, problems)
+                self._at_hand.drop(identity)
+            again = self._job_maker.jobs(pending, problems)
             n_voiced += self._run(again, pending, problems)
             pending = self._takes.unusable(again, pending) if further < MOST_TAKES else {}
         return n_voiced
-
-    def _forget(self, identity: Identity) -> None:
-        """Forget what is held of a take that is no longer used."""
-        self._known.pop(identity, None)
-        self._word_times.pop(identity, None)
-        self._at_hand.drop(identity)
 
     def n_sound_samples(self, utterance: Utterance) -> int:
         """Return its length between the edges of its speech, voiced if need be as by `record`."""
@@ -192,7 +188,7 @@ class Studio:
     def kept_n_sound_samples(self, utterance: Utterance) -> int | None:
         """Return the length of an utterance if it and its voice's pace are known; never voice."""
         try:
-            job = self._job(utterance, may_measure=False)
+            job = self._job_maker.job(utterance, may_measure=False)
         except PausewrightError:
             return None
         finished = kept_finished(self._store, job.finished_key)
@@ -207,7 +203,7 @@ class Studio:
         take = self._at_hand.get(identity)
         if take is not None:
             return take
-        job = self._job(utterance)
+        job = self._job_maker.job(utterance)
         finished = kept_finished(self._store, job.finished_key)
         if finished is None:
             finished = self._made(job)
@@ -242,36 +238,6 @@ class Studio:
             self.record([utterance])
         return self._known[identity]
 
-    def _jobs(
-        self, distinct: Mapping[Identity, Utterance], problems: Problems
-    ) -> dict[Identity, Job]:
-        jobs: dict[Identity, Job] = {}
-        for identity, utterance in distinct.items():
-            try:
-                jobs[identity] = self._job(utterance)
-            except VoiceError as fault:
-                # One voice at fault is one problem, at the first place that needs it.
-                if all(p.message != fault.message for p in problems.all):
-                    problems.extend([_problem(utterance, fault)])
-        return jobs
-
-    def _job(self, utterance: Utterance, *, may_measure: bool = True) -> Job:
-        voice = utterance.speech.voice
-        booth = self._booths.get(voice)
-        if booth is None:
-            profile = find_profile(self._profiles, voice)
-            booth = Booth(profile, self._engines, self._store, self._workers)
-            self._booths[voice] = booth
-        job = booth.job(
-            self._takes.in_use(utterance),
-            target_wpm=self._pace_wpm * utterance.speech.pace,
-            rate_hz=self._rate_hz,
-            level_lufs=self._level_lufs,
-            may_measure=may_measure,
-        )
-        # the standard's length is known by its declared take, whichever is used
-        return job if job.standard is None else replace(job, standard=at_standard_pace(utterance))
-
     def _run(
         self,
         jobs: Mapping[Identity, Job],
@@ -280,7 +246,6 @@ class Studio:
     ) -> int:
         """Bring all jobs to a finished take in the store; return how many were voiced."""
         n_voiced = 0
-        waiting: dict[Future[Finished], Identity] = {}
         n_done = 0
 
         def settle(identity: Identity, outcome: Callable[[], Finished]) -> None:
@@ -288,18 +253,12 @@ class Studio:
             try:
                 self._learn(identity, outcome())
             except VoiceError as fault:
-                problems.extend([_problem(distinct[identity], fault)])
+                problems.extend([problem_of(distinct[identity], fault)])
             n_done += 1
             if self._progress is not None:
                 self._progress(n_done, len(jobs))
 
-        def settle_some(*, leave: int) -> None:
-            while len(waiting) > leave:
-                for future in wait(waiting, return_when=FIRST_COMPLETED).done:
-                    settle(waiting.pop(future), future.result)
-
-        pool = ThreadPoolExecutor(self._workers, thread_name_prefix="voice")
-        try:
+        with Workers(self._workers, settle) as workers:
             for identity, job in jobs.items():
                 finished = kept_finished(self._store, job.finished_key)
                 if finished is not None:
@@ -307,19 +266,15 @@ class Studio:
                     continue
                 raw = kept_raw(self._store, job.raw_key)
                 if raw is not None:
-                    waiting[pool.submit(self._finish, job, raw)] = identity
-                else:
-                    try:
-                        prepared = job.booth.prepare(job.request)
-                    except VoiceError as fault:
-                        settle(identity, partial(_refuse, fault))
-                        continue
-                    waiting[pool.submit(self._voice, job, prepared)] = identity
-                    n_voiced += 1
-                settle_some(leave=_AHEAD * self._workers)
-            settle_some(leave=0)
-        finally:
-            pool.shutdown(wait=True, cancel_futures=True)
+                    workers.add(identity, partial(self._finish, job, raw))
+                    continue
+                try:
+                    prepared = job.booth.prepare(job.request)
+                except VoiceError as fault:
+                    settle(identity, partial(_refuse, fault))
+                    continue
+                workers.add(identity, partial(self._voice, job, prepared))
+                n_voiced += 1
         return n_voiced
 
     def _made(self, job: Job) -> Finished:
@@ -383,7 +338,3 @@ def _refuse(fault: VoiceError) -> Finished:
 
 def _n_words(utterance: Utterance) -> int:
     return len(written_words(utterance.spoken))
-
-
-def _problem(utterance: Utterance, fault: VoiceError) -> Problem:
-    return Problem(utterance.place, fault.message, fault.hint, code="voice-cannot-say")

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.checker.ear.compare import Comparison, compare
 from pausewright.checker.ear.recogniser import MANNERS
-from pausewright.checker.ear.spoken import numbers_in, plain_words, spoken
+from pausewright.checker.ear.spoken import ANYTHING, numbers_in, plain_words, spoken
 from pausewright.checker.ear.vocabulary import kind_of
 
 if TYPE_CHECKING:
@@ -43,6 +43,10 @@ ELSEWHERE: Final = 0.8
 """Likeness to another utterance of the script from which that one is taken as heard."""
 ELSEWHERE_BY: Final = 0.2
 """By how much that must be more than the likeness to its own."""
+_SMALL: Final = frozenset(
+    {"a", "an", "the", "and", "of", "to", "in", "on", "at", "is", "are", "was", "were", "it"}
+)
+"""Words whose loss nobody would call a difference; they are not told among those not compared."""
 UNLIKE: Final = 0.3
 """Likeness to its own words up to which even a likeness of `ALIKE` to others is enough."""
 
@@ -63,6 +67,9 @@ class Opinion:
     or were not weighed."""
     elsewhere: int | None = None
     """Index of the utterance of the script that is heard in its place."""
+    uncompared: tuple[str, ...] = ()
+    """Words of the script that were not heard as such and are yet no reason for doubt: names,
+    letters, sounds given by signs; "…" for words that nothing is known of."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +162,7 @@ def _opinion(
     text, best = min(hearings, key=lambda one: (len(differences(one[1])), -one[1].likeness))
     found = differences(best)
     if not found and best.likeness >= _least(said):
-        return Opinion("same", "", text, best.likeness)
+        return Opinion("same", "", text, best.likeness, uncompared=_uncompared(said, best))
     elsewhere = _elsewhere(said, best.likeness, text, others)
     if elsewhere is not None:
         verdict: Verdict = "doubtful" if said.is_short or said.is_only_doubted else "other"
@@ -169,7 +176,8 @@ def _opinion(
     found = [step for run, share in weighed if share >= _as_likely(run) for step in run]
     found = found or _negations_in_all(hearings)
     if not found:
-        return Opinion("same", "", text, best.likeness, likelier)
+        left = _uncompared(said, best)
+        return Opinion("same", "", text, best.likeness, likelier, uncompared=left)
     matter = _matter(found)
     is_sure = (
         likelier >= FAR_LIKELIER
@@ -181,6 +189,17 @@ def _opinion(
         and _is_well_formed(said, text, found)
     )
     return Opinion("other" if is_sure else "doubtful", matter, text, best.likeness, likelier)
+
+
+def _uncompared(said: Saying, comparison: Comparison) -> tuple[str, ...]:
+    """Return the words of the script that were heard as others, small words apart."""
+    unknown = ["…" for slot in said.form if slot.readings == ((ANYTHING,),)]
+    other = [
+        step.said_as or step.said
+        for step in comparison.steps
+        if step.said and not step.is_same and step.said not in _SMALL
+    ]
+    return (*unknown, *other)
 
 
 def _matter(found: Sequence[Step]) -> Matter:

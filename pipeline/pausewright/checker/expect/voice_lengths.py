@@ -31,11 +31,20 @@ class VoiceLengths:
 
     pace_wpm: Fraction
     seconds: Mapping[str, float]
+    syllables: Mapping[str, float]
+    """What each feature adds to the syllables that `judge.nuclei` hears."""
 
     def estimate_s(self, counted: Features, pace_wpm: Fraction) -> float:
         """Return the estimated seconds of words with these features at a pace."""
-        total_s = sum(self.seconds.get(name, 0.0) * number for name, number in counted.items())
-        return total_s * float(self.pace_wpm / pace_wpm)
+        return _sum(self.seconds, counted) * float(self.pace_wpm / pace_wpm)
+
+    def estimate_syllables(self, counted: Features) -> float:
+        """Return how many syllables should be heard of words with these features."""
+        return _sum(self.syllables, counted)
+
+
+def _sum(each: Mapping[str, float], counted: Features) -> float:
+    return sum(each.get(name, 0.0) * number for name, number in counted.items())
 
 
 @cache
@@ -45,7 +54,9 @@ def known_voices() -> Mapping[str, VoiceLengths]:
     data = json.loads(file.read_text(encoding="utf-8"))
     return {
         name: VoiceLengths(
-            Fraction(one["pace_wpm"]), {key: ms / 1000 for key, ms in one["milliseconds"].items()}
+            Fraction(one["pace_wpm"]),
+            {key: ms / 1000 for key, ms in one["milliseconds"].items()},
+            one["syllables"],
         )
         for name, one in data["voices"].items()
     }
@@ -55,6 +66,7 @@ class Estimate(NamedTuple):
     """How long a voice needs for words."""
 
     seconds: float
+    syllables: float
     n_unknown_words: int
     """Words that the dictionary does not have, whose sounds were read off their letters."""
 
@@ -76,7 +88,9 @@ def estimates(elements: Sequence[Utterance], pace_wpm: Fraction) -> list[Estimat
         is_question = element.words.rstrip("”’)\"' ").endswith("?")
         counted = features(row, known, is_question=is_question)
         pace = pace_wpm * element.speech.pace * element.speech.arranged_pace
-        seconds = voices[element.speech.voice].estimate_s(counted, pace)
+        voice = voices[element.speech.voice]
+        seconds = voice.estimate_s(counted, pace)
         n_unknown = sum(own is None and not known.has(word) for word, _, own in row)
-        found.append(Estimate(seconds, n_unknown) if seconds > 0 else None)
+        syllables = voice.estimate_syllables(counted)
+        found.append(Estimate(seconds, syllables, n_unknown) if seconds > 0 else None)
     return found

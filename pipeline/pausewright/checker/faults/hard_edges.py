@@ -176,13 +176,13 @@ def _rises(lows: Floats) -> Floats:
 
 
 def begins_as_if_cut(
-    take: NDArray[np.float32], rate_hz: int, speech_dbfs: float, margin_db: float
+    take: NDArray[np.int16], rate_hz: int, speech_dbfs: float, margin_db: float
 ) -> bool:
     """Return whether speech begins within one take as if its start were cut off.
 
     Parameters
     ----------
-    take : shape (n_samples,), full scale 1; silence is taken to lie around it
+    take : shape (n_samples,), full scale 32,768; silence is taken to lie around it
     rate_hz : its rate
     speech_dbfs : active level of the speech on the track it is for
     margin_db : by how much the rise may come near to what the check tells as a cut
@@ -190,7 +190,7 @@ def begins_as_if_cut(
     sub = max(1, round(SUB_S * rate_hz))
     n = sub * SUBS
     pad = np.zeros(8 * n, dtype=np.float64)
-    wave = np.concatenate([pad, take, pad])
+    wave = np.concatenate([pad, take / 32768, pad])
     lows = _db(_powers(means(wave[: len(wave) // n * n], sub), SUBS)) - speech_dbfs
     return bool(_rises(lows).max() > RISE_DB - margin_db)
 

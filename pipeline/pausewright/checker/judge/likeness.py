@@ -18,6 +18,7 @@ from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
     from pausewright.checker.expect.expected import Expectation
+    from pausewright.checker.listen.listen import Heard
     from pausewright.checker.match.match import Matching
 
 OTHER_SCRIPT_BELOW = 0.5
@@ -69,17 +70,18 @@ class Likeness:
 
 
 def likeness(
-    expectation: Expectation, matching: Matching, rate_hz: int, pace_wpm: Fraction
+    expectation: Expectation, matching: Matching, heard: Heard, pace_wpm: Fraction
 ) -> Likeness:
     """Return what the lengths of speech say of its words.
 
     `pace_wpm` is that of the script's settings.
     """
+    rate_hz = heard.track_format.rate_hz
     found = sum(span is not None for span in matching.heard)
     if found < OTHER_SCRIPT_BELOW * _n_looked_for(matching):
         other = _other_script(f"only {found} of {len(matching.heard)} sounds were found")
         return Likeness([other], words_fit=False)
-    lost = lost_words(expectation, matching, rate_hz, pace_wpm)
+    lost = lost_words(expectation, matching, heard, pace_wpm)
     findings: list[Finding] = list(lost.findings)
     estimated: dict[tuple[object, ...], tuple[float, float]] = {}
     content: set[tuple[object, ...]] = set()

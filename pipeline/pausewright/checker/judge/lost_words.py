@@ -15,6 +15,7 @@ from statistics import median
 from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.expect.voice_lengths import estimates
+from pausewright.checker.judge.nuclei import nuclei
 from pausewright.checker.result.findings import LISTEN, Finding
 from pausewright.checker.result.naming import role_name, where_of
 from pausewright.wording.line_elements import Utterance
@@ -23,11 +24,16 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from pausewright.checker.expect.expected import Expectation
+    from pausewright.checker.listen.listen import Heard
     from pausewright.checker.match.match import Matching
 
-SHORT_SHARE: Final = 0.80
-"""Measured to estimated length under which words are missing. Takes of the bundled voices came to
-0.86 at least (scripts/fit_speech_lengths.py --compare)."""
+DOUBTED_SHORT_SHARE: Final = 0.88
+"""Measured to estimated length under which the syllables are counted too."""
+LENGTH_WEIGHT: Final = 0.8
+"""What the length says of both (geometric mean); the count of syllables says the rest."""
+SHORT_SHARE: Final = 0.77
+"""Share of length and syllables together under which words are missing. Takes of words that nothing
+was fitted on came to 0.81 at least (scripts/fit_speech_lengths.py --compare)."""
 SHORT_S: Final = 0.15
 """And at least so many seconds must be missing: single words stray more."""
 LONG_SHARE: Final = 1.5
@@ -41,9 +47,12 @@ UNKNOWN_WORD_S: Final = 0.05
 """What the length of each word that the dictionary does not have may stray beyond that."""
 SOFT_EDGES_S: Final = 0.03
 """What coders may hide of the softest ends of words."""
-SPREAD_OF_A_STRANGER: Final = 0.09
-"""Spread of the natural logarithm of measured to estimated length (by its median) from which it is
-not this voice that speaks; the bundled voices' is 0.04 to 0.06."""
+SPREAD_OF_A_STRANGER: Final = 0.11
+"""Spread of the natural logarithm of measured to estimated length from which it is not this voice
+that speaks; the bundled voices' is 0.04 to 0.06. It is taken from what is longer than the middle,
+which lost words do not touch."""
+SPREAD_FROM_S: Final = 1.0
+"""Shorter utterances stray more, and have no part in it."""
 FEWEST_FOR_A_SPREAD: Final = 6
 MOST_OFF_PACE: Final = 0.1
 """Natural logarithm by which all lengths may be off the voice's pace together."""
@@ -57,6 +66,9 @@ class _Said:
     voice: str
     likely_s: float
     """At the voice's own pace, with the silences between them."""
+    likely_syllables: float
+    span: tuple[int, int]
+    """Half-open range of frames."""
     measured_s: float
     n_unknown_words: int
     key: object
@@ -74,12 +86,13 @@ class LostWords:
 
 
 def lost_words(
-    expectation: Expectation, matching: Matching, rate_hz: int, pace_wpm: Fraction
+    expectation: Expectation, matching: Matching, heard: Heard, pace_wpm: Fraction
 ) -> LostWords:
     """Return utterances too short or too long for their words, by their voice's own lengths.
 
     `pace_wpm` is that of the script's settings.
     """
+    rate_hz = heard.track_format.rate_hz
     voices: dict[str, list[_Said]] = defaultdict(list)
     for one in _heard(expectation, matching, rate_hz, pace_wpm):
         voices[one.voice].append(one)
@@ -93,7 +106,7 @@ def lost_words(
             continue
         for one in said:
             judged.update(one.indices)
-            finding = _judged(one, scale, expectation, matching, rate_hz)
+            finding = _judged(one, scale, expectation, matching, heard)
             if finding is not None:
                 findings.append(finding)
     return LostWords(tuple(findings), frozenset(judged), frozenset(strangers))
@@ -127,6 +140,8 @@ def _heard(
                 tuple(members),
                 said[0].speech.voice,
                 sum(one.seconds for one in own) + between_s,
+                sum(one.syllables for one in own),
+                span,
                 (span[1] - span[0]) / rate_hz,
                 sum(one.n_unknown_words for one in own),
                 tuple((e.spoken, e.speech) for e in said),
@@ -142,31 +157,35 @@ def _scale(said: Sequence[_Said]) -> float | None:
     count once.
     """
     logs = [
-        math.log(one.measured_s / one.likely_s) for one in {one.key: one for one in said}.values()
+        math.log(one.measured_s / one.likely_s)
+        for one in {one.key: one for one in said}.values()
+        if one.likely_s >= SPREAD_FROM_S
     ]
     if len(logs) < FEWEST_FOR_A_SPREAD:
         return 0.0
     middle = median(logs)
-    spread = 1.4826 * median(abs(x - middle) for x in logs)
+    spread = 1.4826 * median(x - middle for x in logs if x >= middle)
     if spread > SPREAD_OF_A_STRANGER or abs(middle) > MOST_OFF_PACE:
         return None
     return middle
 
 
 def _judged(
-    one: _Said, scale: float, expectation: Expectation, matching: Matching, rate_hz: int
+    one: _Said, scale: float, expectation: Expectation, matching: Matching, heard: Heard
 ) -> Finding | None:
     likely_s = one.likely_s * math.exp(scale)
     stray_s = UNKNOWN_WORD_S * one.n_unknown_words + max(
         SOFT_EDGES_S, float(matching.tolerance.hidden_s)
     )
-    least_s = min(SHORT_SHARE * likely_s, likely_s - SHORT_S - stray_s)
+    least_s = min(DOUBTED_SHORT_SHARE * likely_s, likely_s - SHORT_S - stray_s)
     most_s = max(LONG_SHARE * likely_s, likely_s + LONG_S + stray_s)
     doubted_s = max(DOUBTED_LONG_SHARE * likely_s, likely_s + DOUBTED_LONG_S + stray_s)
     if least_s <= one.measured_s <= doubted_s:
         return None
-    sound, span = expectation.sounds[one.indices[0]], matching.heard[one.indices[0]]
     is_short = one.measured_s < least_s
+    if is_short and _share(one, likely_s, heard) >= SHORT_SHARE:
+        return None
+    sound = expectation.sounds[one.indices[0]]
     is_sure = is_short or one.measured_s > most_s
     if is_short:
         limit_s, how = least_s, "too short for its words: some of them may be missing"
@@ -180,7 +199,7 @@ def _judged(
         "error" if is_sure else "warning",
         f"{role_name(sound)}{where_of(sound)} is {how}",
         LISTEN,
-        at_s=Fraction(span[0], rate_hz) if span else None,
+        at_s=Fraction(one.span[0], heard.track_format.rate_hz),
         question=sound.question,
         place=sound.place,
         expected=round(likely_s, 3),
@@ -189,3 +208,13 @@ def _judged(
         allowed=round(abs(limit_s - likely_s), 3),
         unit="s",
     )
+
+
+def _share(one: _Said, likely_s: float, heard: Heard) -> float:
+    """Return which share of an utterance is there, by its length and by its syllables."""
+    speech_dbfs = heard.speech.active_dbfs if heard.speech else 0.0
+    wave = heard.kept.read(*one.span)
+    n = nuclei(wave[:, 0], heard.track_format.rate_hz, speech_dbfs)
+    of_length = one.measured_s / likely_s
+    of_count = (n + 0.5) / (max(one.likely_syllables, 0.5) + 0.5)
+    return float(of_length**LENGTH_WEIGHT * of_count ** (1 - LENGTH_WEIGHT))
