@@ -7,6 +7,7 @@ script's are, given the sound; the thresholds on that were measured (docs/the-ch
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
@@ -195,11 +196,17 @@ def _uncompared(said: Saying, comparison: Comparison) -> tuple[str, ...]:
     """Return the words of the script that were heard as others, small words apart."""
     unknown = ["…" for slot in said.form if slot.readings == ((ANYTHING,),)]
     other = [
-        step.said_as or step.said
+        _as_written(step.said_as or step.said, said.text)
         for step in comparison.steps
         if step.said and not step.is_same and step.said not in _SMALL
     ]
     return (*unknown, *other)
+
+
+def _as_written(word: str, text: str) -> str:
+    """Return a word with the capitals that it has in a text."""
+    found = re.search(rf"\b{re.escape(word)}\b", text, re.IGNORECASE)
+    return found[0] if found else word
 
 
 def _matter(found: Sequence[Step]) -> Matter:

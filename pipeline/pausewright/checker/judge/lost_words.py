@@ -54,6 +54,7 @@ which lost words do not touch."""
 SPREAD_FROM_S: Final = 1.0
 """Shorter utterances stray more, and have no part in it."""
 FEWEST_FOR_A_SPREAD: Final = 6
+FEWEST_FOR_A_MIDDLE: Final = 3
 MOST_OFF_PACE: Final = 0.1
 """Natural logarithm by which all lengths may be off the voice's pace together."""
 
@@ -156,13 +157,14 @@ def _scale(said: Sequence[_Said]) -> float | None:
     None if it is not this voice: lengths stray too much, or all are far off. Equal utterances
     count once.
     """
-    logs = [
-        math.log(one.measured_s / one.likely_s)
-        for one in {one.key: one for one in said}.values()
-        if one.likely_s >= SPREAD_FROM_S
-    ]
+    all_logs = {
+        one.key: (math.log(one.measured_s / one.likely_s), one.likely_s) for one in said
+    }.values()
+    logs = [log for log, likely_s in all_logs if likely_s >= SPREAD_FROM_S]
     if len(logs) < FEWEST_FOR_A_SPREAD:
-        return 0.0
+        # too few for a scale of their own, but enough to see another voice
+        middle = median(log for log, _ in all_logs)
+        return 0.0 if len(all_logs) < FEWEST_FOR_A_MIDDLE or abs(middle) <= MOST_OFF_PACE else None
     middle = median(logs)
     spread = 1.4826 * median(x - middle for x in logs if x >= middle)
     if spread > SPREAD_OF_A_STRANGER or abs(middle) > MOST_OFF_PACE:
