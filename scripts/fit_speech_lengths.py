@@ -135,8 +135,7 @@ def _ridge(
 ) -> NDArray[np.float64]:
     weight = np.power(y, -0.7)  # between least squares of seconds and of shares
     a, b = x * weight[:, None], y * weight
-    found: NDArray[np.float64] = np.linalg.solve(a.T @ a + penalty, a.T @ b + penalty @ drawn_to)
-    return found
+    return np.linalg.solve(a.T @ a + penalty, a.T @ b + penalty @ drawn_to).astype(np.float64)
 
 
 def counted(said: Sequence[Utterance]) -> list[dict[str, float]]:

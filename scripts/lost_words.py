@@ -16,6 +16,7 @@ import sys
 import tempfile
 from collections import Counter
 from dataclasses import dataclass, field
+from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -27,6 +28,7 @@ sys.path[:0] = [str(ROOT / "tests"), str(ROOT / "pipeline"), str(ROOT / "voices"
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
+    from pausewright.checker.ear.recogniser import Recogniser
     from pausewright.checker.result.findings import Finding
     from support.spoiling.kinds_words import WordCut
     from support.spoiling.spoil import Dice
@@ -34,6 +36,7 @@ if TYPE_CHECKING:
 
 VOICES: Final = ("iris", "joe")
 FORMATS: Final = ("wav", "mp3-64", "mp3-128", "ogg", "opus", "m4a")
+CUTS_OF_A_TAKE: Final = 16
 AT_ONCE: Final = 4
 """Utterances of one track that are cut at once."""
 ROLES: Final = ("announcement", "instruction", "cue", "question", "passage")
@@ -47,11 +50,18 @@ class Count:
     found: Counter[str] = field(default_factory=Counter)
     missed: list[str] = field(default_factory=list)
 
-    def lines(self) -> list[str]:
+    def add(self, kind: str, what: str, *, is_found: bool) -> None:
+        """Count one; `what` is told if it was not found."""
+        self.total[kind] += 1
+        self.found[kind] += is_found
+        if not is_found:
+            self.missed.append(what)
+
+    def lines(self, most: int = 1000) -> list[str]:
         """Return a line for each kind, and what was missed."""
         rows = [f"  {role:13} {self.found[role]:4} of {n:4}" for role, n in self.total.items()]
         return [*rows, f"  all           {self.found.total():4} of {self.total.total():4}",
-                *(f"    missed: {one}" for one in self.missed)]  # fmt: skip
+                *(f"    missed: {one}" for one in self.missed[:most])]  # fmt: skip
 
 
 def script_text(seed: int, voice: str, readings: int) -> str:
@@ -138,19 +148,14 @@ def without(track: GoodTrack, cuts: Sequence[WordCut]) -> Wave:
     return wave
 
 
-def findings(
-    track: GoodTrack, wave: Wave, form: str, folder: Path, *, with_ear: bool = False
-) -> tuple[Finding, ...]:
+def findings(track: GoodTrack, wave: Wave, form: str, folder: Path) -> tuple[Finding, ...]:
     """Return what the check finds of a track by its sound."""
     from pausewright.checker.check import check_track  # noqa: PLC0415
-    from pausewright.checker.ear.hearing import Ear  # noqa: PLC0415
-    from pausewright.checker.ear.recogniser import BundledRecogniser  # noqa: PLC0415
     from support.spoiling.files import write  # noqa: PLC0415
     from support.spoiling.run import EXPECTED_OF_A_GOOD_TRACK  # noqa: PLC0415
 
     file = write(folder, wave, track.rate_hz, form, track=track)
-    ear = Ear(BundledRecogniser()) if with_ear else None
-    result = check_track(file, track.worded, edition=track.edition, ear=ear)
+    result = check_track(file, track.worded, edition=track.edition)
     return tuple(
         f for f in result.findings
         if f.code not in EXPECTED_OF_A_GOOD_TRACK
@@ -164,8 +169,6 @@ def count_cuts(
     found: Sequence[Finding],
     count: Count,
     what: str,
-    *,
-    also_warnings: bool = False,
 ) -> None:
     """Count which of several cuts have an error at their own place."""
     from pausewright.plan.timeline import Say  # noqa: PLC0415
@@ -176,7 +179,7 @@ def count_cuts(
         if not isinstance(step, Say):
             continue
         is_found = any(
-            (f.severity == "error" or also_warnings)
+            f.severity == "error"
             and f.at_s is not None
             and start_s - 0.6 <= float(f.at_s) <= end_s + 0.3
             for f in found
@@ -190,6 +193,31 @@ def count_cuts(
                 f"{what} {step.role} {one.share:.2f} ({cut_s:.2f} s) of “{words}”: "
                 f"{sorted({f.code for f in found})}"
             )
+
+
+def count_by_ear(
+    track: GoodTrack, cuts: Sequence[WordCut], recogniser: Recogniser, count: Count
+) -> None:
+    """Count of which cuts the machine's ear says that something is amiss, each heard by itself."""
+    from pausewright.checker.ear.clips import as_clip  # noqa: PLC0415
+    from pausewright.checker.ear.hearing import words_said  # noqa: PLC0415
+    from pausewright.checker.ear.weigh import opinions, saying  # noqa: PLC0415
+    from pausewright.plan.timeline import Say  # noqa: PLC0415
+    from pausewright.wording.line_elements import Utterance  # noqa: PLC0415
+
+    for one in cuts:
+        step = one.placed.step
+        if not isinstance(step, Say) or not isinstance(step.element, Utterance):
+            continue
+        low, high = one.placed.start_sample - 2000, one.placed.end_sample + 4000
+        wave = np.concatenate([track.wave[low : one.start], track.wave[one.end : high]])
+        clip = as_clip(wave[:, np.newaxis], track.rate_hz)
+        (opinion,) = opinions([saying(words_said(step.element))], [clip], recogniser)
+        is_found = opinion.verdict != "same"
+        count.total[step.role] += 1
+        count.found[step.role] += is_found
+        if not is_found:
+            count.missed.append(f"“{step.element.words}” heard as “{opinion.heard}”")
 
 
 def large(track: GoodTrack, dice: Dice) -> list[WordCut]:
@@ -208,6 +236,64 @@ def a_third(track: GoodTrack, dice: Dice) -> list[WordCut]:
     return chosen(track, dice, lambda one: one.n_words == max(1, round(one.n_all / 3)))
 
 
+def measure_takes(voices: Sequence[str], n: int, seed: int, store: Path) -> None:
+    """Cut every run of words out of single takes, and print what their length alone tells.
+
+    Only whole sentences, as they are voiced; the voice's pace is taken as it is declared.
+    """
+    from fit_speech_lengths import LEVEL_DBFS, PACE_WPM, RATE_HZ, utterances  # noqa: PLC0415
+    from length_corpus import sentences  # noqa: PLC0415
+    from pausewright.checker.expect.voice_lengths import estimates  # noqa: PLC0415
+    from pausewright.checker.judge.lost_words import judged_length  # noqa: PLC0415
+    from pausewright.checker.judge.nuclei import nuclei  # noqa: PLC0415
+    from pausewright.voice.studio import Studio  # noqa: PLC0415
+    from pausewright.voice.voice_list import bundled_profiles  # noqa: PLC0415
+    from support.spoiling.kinds_words import LEAST_S, LEAST_SHARE  # noqa: PLC0415
+    from support.spoiling.run import seed_of  # noqa: PLC0415
+
+    promised, thirds, honest = Count(), Count(), Count()
+    for voice in voices:
+        kinds, texts = zip(*sentences(n, seed, set_aside=True), strict=True)
+        said = utterances(voice, texts)
+        studio = Studio(
+            profiles=bundled_profiles(), script_folder=store, pace_wpm=Fraction(PACE_WPM),
+            rate_hz=RATE_HZ, workers=1,
+        )  # fmt: skip
+        studio.record(said)
+        for kind, one, likely in zip(kinds, said, estimates(said, Fraction(PACE_WPM)), strict=True):
+            if likely is None:
+                continue
+            take = studio.take(one)
+            whole = take.samples[take.edge_start : take.edge_end, 0] / 32768
+            starts = [0, *(start for _, start, _ in studio.word_times(one)[1:]), len(whole)]
+            n_words = len(starts) - 1
+            runs = [(0, 0), *((i, j) for i in range(n_words) for j in range(i + 1, n_words + 1))]
+            dice = seed_of(seed, voice, one.words)
+            drawn = (1 + dice.permutation(len(runs) - 1)).tolist()[:CUTS_OF_A_TAKE]
+            for i, j in (runs[k] for k in (0, *drawn)):
+                n_cut = starts[j] - starts[i]
+                wave = np.concatenate([whole[: starts[i]], whole[starts[j] :]])
+                verdict = judged_length(
+                    len(wave) / RATE_HZ, likely.seconds, likely.syllables,
+                    lambda wave=wave: nuclei(wave, RATE_HZ, LEVEL_DBFS),  # type: ignore[misc]
+                )  # fmt: skip
+                is_told = verdict is not None and verdict.is_sure
+                share, cut_s = n_cut / len(whole), n_cut / RATE_HZ
+                what = f"{voice} {kind} {share:.2f} ({cut_s:.2f} s) “{one.words}”"
+                if i == j:
+                    honest.add(kind, what, is_found=verdict is None)
+                    continue
+                if j - i == n_words or n_words < 2:
+                    continue
+                if n_cut >= LEAST_SHARE * len(whole) and n_cut >= LEAST_S * RATE_HZ:
+                    promised.add(kind, what, is_found=is_told)
+                if j - i == max(1, round(n_words / 3)):
+                    thirds.add(kind, what, is_found=is_told)
+    for name, count in (("honest", honest), ("promised", promised), ("a third", thirds)):
+        print(f"\ntakes, {name}")
+        print("\n".join(count.lines(most=12)), flush=True)
+
+
 def noisy(track: GoodTrack, wave: Wave, below_db: float, dice: Dice) -> Wave:
     """Return samples with a room's noise."""
     from support.spoiling.spoil import room_noise, speech_db  # noqa: PLC0415
@@ -223,6 +309,8 @@ def main() -> None:
     parser.add_argument("--scripts", type=int, default=8, help="in each voice")
     parser.add_argument("--rounds", type=int, default=6, help="cuts of each track")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--voices", nargs="*", default=VOICES, help="of the part `takes`")
+    parser.add_argument("--takes", type=int, default=240, help="of the part `takes`")
     parser.add_argument(
         "--store", type=Path, default=Path(tempfile.gettempdir()) / "pausewright-lost-words"
     )
@@ -230,17 +318,22 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         for part in args.parts:
+            if part == "takes":
+                for voice in args.voices:
+                    measure_takes([voice], args.takes, args.seed, args.store)
+                continue
             measure(part, args.store, args.scripts, args.rounds, args.seed, folder)
 
 
 def measure(part: str, store: Path, n_scripts: int, rounds: int, seed: int, folder: Path) -> None:
     """Print the figures of one part."""
+    from pausewright.checker.ear.recogniser import BundledRecogniser  # noqa: PLC0415
     from support.spoiling.run import seed_of  # noqa: PLC0415
 
     count, alarms, n_honest = Count(), [], 0
-    is_ear = part == "ear"
+    recogniser = BundledRecogniser() if part == "ear" else None
     for track in tracks(store, n_scripts, seed, 2 if part == "readings" else 1):
-        for nth in range(1 if is_ear else rounds):
+        for nth in range(1 if recogniser else rounds):
             dice = seed_of(seed, part, track.name, nth)
             form = FORMATS[(nth + len(track.name) + seed) % len(FORMATS)]
             what = f"{track.name} #{nth} {form}"
@@ -257,8 +350,11 @@ def measure(part: str, store: Path, n_scripts: int, rounds: int, seed: int, fold
                 )  # fmt: skip
             else:
                 cuts = (a_third if part in {"third", "ear"} else large)(track, dice)
-            found = findings(track, without(track, cuts), form, folder, with_ear=is_ear)
-            count_cuts(track, cuts, found, count, what, also_warnings=is_ear)
+            if recogniser is not None:
+                count_by_ear(track, cuts, recogniser, count)
+                continue
+            found = findings(track, without(track, cuts), form, folder)
+            count_cuts(track, cuts, found, count, what)
     print(f"\n{part}", flush=True)
     if part == "honest":
         print(f"  {len(alarms)} false of {n_honest} utterances")

@@ -65,7 +65,7 @@ _DOUBTFUL: Final[dict[Matter, str]] = {
     "negation": "a “not”, “no” or the like may be missing or too much",
     "unit": "a unit may not be what the script says",
     "comparison": "a word that compares may not be what the script says",
-    "words": "the words were not understood",
+    "words": "the words were not understood, or some of them are not heard",
 }
 
 

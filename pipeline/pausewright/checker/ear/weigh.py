@@ -44,6 +44,9 @@ ELSEWHERE: Final = 0.8
 """Likeness to another utterance of the script from which that one is taken as heard."""
 ELSEWHERE_BY: Final = 0.2
 """By how much that must be more than the likeness to its own."""
+LOST_WORDS: Final = 2
+LOST_SHARE: Final = 0.25
+"""So many words in a row that no hearing has, or such a share of all, are a reason to listen."""
 _SMALL: Final = frozenset(
     {"a", "an", "the", "and", "of", "to", "in", "on", "at", "is", "are", "was", "were", "it"}
 )
@@ -135,7 +138,23 @@ def opinions(
 
 
 def _settled(said: Saying, _text: str, comparison: Comparison) -> bool:
-    return not differences(comparison) and comparison.likeness >= _least(said)
+    is_alike = comparison.likeness >= _least(said)
+    return is_alike and not differences(comparison) and not words_lost(comparison)
+
+
+def words_lost(comparison: Comparison) -> bool:
+    """Return whether words of the script in a row are not heard at all: two, or a good share."""
+    n_all = sum(bool(step.said) for step in comparison.steps)
+    run: list[str] = []
+    for said, heard in [*((step.said, step.heard) for step in comparison.steps), ("", "")]:
+        if said and not heard:
+            run.append(said)
+            continue
+        is_many = len(run) >= LOST_WORDS or len(run) >= LOST_SHARE * n_all
+        if is_many and not _SMALL.issuperset(run):
+            return True
+        run = []
+    return False
 
 
 def _least(said: Saying) -> float:
@@ -160,8 +179,13 @@ def _opinion(
     recogniser: Recogniser,
     others: Sequence[Saying],
 ) -> Opinion:
-    text, best = min(hearings, key=lambda one: (len(differences(one[1])), -one[1].likeness))
+    text, best = min(
+        hearings,
+        key=lambda one: (len(differences(one[1])), words_lost(one[1]), -one[1].likeness),
+    )
     found = differences(best)
+    if all(words_lost(comparison) for _, comparison in hearings) and not found:
+        return Opinion("doubtful", "words", text, best.likeness)
     if not found and best.likeness >= _least(said):
         return Opinion("same", "", text, best.likeness, uncompared=_uncompared(said, best))
     elsewhere = _elsewhere(said, best.likeness, text, others)

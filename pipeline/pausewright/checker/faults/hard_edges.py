@@ -15,6 +15,7 @@ from scipy.ndimage import uniform_filter1d
 
 from pausewright.checker.faults.closer import several
 from pausewright.checker.files.columns import means
+from pausewright.checker.result.findings import LISTEN
 from pausewright.wording.line_elements import ToneCue
 
 if TYPE_CHECKING:
@@ -59,6 +60,10 @@ CLICK_FRAME_S = 0.00025
 SIDES_S = 0.005
 NEAR_TONE_S = 0.02
 """A tone begins and ends as hard as it likes."""
+OTHER_TAKE = (
+    'listen to the track here; if nothing is missing, give the sentence another take: {take="2"}'
+)
+"""A build tries some takes by itself."""
 MOST_TOLD = 5
 USUAL_SHARE = 0.25
 USUAL_FROM = 4
@@ -109,13 +114,14 @@ def hard_edges(scene: Scene) -> list[Finding]:
             )
         )
     else:
-        for which, sentence in (
-            (found.falls, "speech stops as if cut off{where}"),
-            (found.rises, "speech begins as if its start were cut off{where}"),
+        for which, sentence, hint in (
+            (found.falls, "speech stops as if cut off{where}", LISTEN),
+            (found.rises, "speech begins as if its start were cut off{where}", OTHER_TAKE),
         ):
             cuts = [
                 scene.finding(
-                    "speech-cut", "error", sentence, frame=frame, measured=by_db, unit="dB",
+                    "speech-cut", "error", sentence, hint=hint, frame=frame, measured=by_db,
+                    unit="dB",
                     allowed=FALL_DB if which is found.falls else _most_rise_db(scene),
                 )
                 for frame, by_db in which

@@ -21,7 +21,7 @@ from pausewright.checker.result.naming import role_name, where_of
 from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from pausewright.checker.expect.expected import Expectation
     from pausewright.checker.listen.listen import Heard
@@ -47,10 +47,16 @@ UNKNOWN_WORD_S: Final = 0.05
 """What the length of each word that the dictionary does not have may stray beyond that."""
 SOFT_EDGES_S: Final = 0.03
 """What coders may hide of the softest ends of words."""
-SPREAD_OF_A_STRANGER: Final = 0.11
+SPREAD_OF_A_STRANGER: Final = 0.16
 """Spread of the natural logarithm of measured to estimated length from which it is not this voice
-that speaks; the bundled voices' is 0.04 to 0.06. It is taken from what is longer than the middle,
-which lost words do not touch."""
+that speaks; the bundled voices' is 0.04 to 0.10. The smaller one of all and of what is longer than
+the middle, which lost words do not touch; by medians."""
+SPREAD_IN_NOISE: Final = 0.10
+"""The same where there is a room's noise, which a built track does not have."""
+AS_LONG_S: Final = 0.04
+AS_LONG_IN_NOISE_S: Final = 0.14
+"""What the same words may differ by in length where they are one take. Where most differ by more, a
+person reads."""
 SPREAD_FROM_S: Final = 1.0
 """Shorter utterances stray more, and have no part in it."""
 FEWEST_FOR_A_SPREAD: Final = 6
@@ -101,7 +107,8 @@ def lost_words(
     judged: set[int] = set()
     strangers: set[str] = set()
     for voice, said in voices.items():
-        scale = _scale(said)
+        in_noise = matching.tolerance.in_noise
+        scale = _scale(said, in_noise=in_noise) if _are_copies(said, in_noise=in_noise) else None
         if scale is None:
             strangers.add(voice)
             continue
@@ -151,7 +158,7 @@ def _heard(
     return found
 
 
-def _scale(said: Sequence[_Said]) -> float | None:
+def _scale(said: Sequence[_Said], *, in_noise: bool) -> float | None:
     """Return by how much (natural logarithm) the file runs slower than the voice's pace.
 
     None if it is not this voice: lengths stray too much, or all are far off. Equal utterances
@@ -164,42 +171,95 @@ def _scale(said: Sequence[_Said]) -> float | None:
     if len(logs) < FEWEST_FOR_A_SPREAD:
         # too few for a scale of their own, but enough to see another voice
         middle = median(log for log, _ in all_logs)
-        return 0.0 if len(all_logs) < FEWEST_FOR_A_MIDDLE or abs(middle) <= MOST_OFF_PACE else None
+        is_known = len(all_logs) < FEWEST_FOR_A_MIDDLE or abs(middle) <= MOST_OFF_PACE
+        return 0.0 if is_known else None
     middle = median(logs)
-    spread = 1.4826 * median(x - middle for x in logs if x >= middle)
-    if spread > SPREAD_OF_A_STRANGER or abs(middle) > MOST_OFF_PACE:
-        return None
-    return middle
+    of_all = median(abs(x - middle) for x in logs)
+    of_longer = median(x - middle for x in logs if x >= middle)
+    spread = 1.4826 * min(of_all, of_longer)
+    most = SPREAD_IN_NOISE if in_noise else SPREAD_OF_A_STRANGER
+    return None if spread > most or abs(middle) > MOST_OFF_PACE else middle
+
+
+def _are_copies(said: Sequence[_Said], *, in_noise: bool) -> bool:
+    """Return whether what is said again in the same words is mostly as long; if nothing is, True."""
+    most_s = AS_LONG_IN_NOISE_S if in_noise else AS_LONG_S
+    first: dict[object, float] = {}
+    n_pairs = n_alike = 0
+    for one in said:
+        if one.key in first:
+            n_pairs += 1
+            n_alike += abs(one.measured_s - first[one.key]) <= most_s
+        first.setdefault(one.key, one.measured_s)
+    return 2 * n_alike >= n_pairs
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What is wrong with the length of an utterance."""
+
+    how: str
+    """As the end of a sentence."""
+    is_sure: bool
+    limit_s: float
+    """The length from which it would have been right."""
+
+
+_LOST: Final = "too short for its words: some of them may be missing"
+_MORE: Final = "too long for its words: more may be said than the script has"
+_ODD: Final = "surprisingly long for its words: the voice may read something in another way"
+
+
+def judged_length(
+    measured_s: float,
+    likely_s: float,
+    likely_syllables: float,
+    count: Callable[[], int],
+    stray_s: float = SOFT_EDGES_S,
+) -> Verdict | None:
+    """Return what is wrong with an utterance by its length and syllables; None for nothing.
+
+    Parameters
+    ----------
+    measured_s : from its first to its last audible sample
+    likely_s, likely_syllables : what its voice needs, and what should be heard
+    count : returns the syllables heard in it; only asked where it is short
+    stray_s : by what its length may stray beyond the limits
+    """
+    least_s = min(DOUBTED_SHORT_SHARE * likely_s, likely_s - SHORT_S - stray_s)
+    most_s = max(LONG_SHARE * likely_s, likely_s + LONG_S + stray_s)
+    doubted_s = max(DOUBTED_LONG_SHARE * likely_s, likely_s + DOUBTED_LONG_S + stray_s)
+    if measured_s < least_s:
+        of_count = (count() + 0.5) / (max(likely_syllables, 0.5) + 0.5)
+        of_both = (measured_s / likely_s) ** LENGTH_WEIGHT * of_count ** (1 - LENGTH_WEIGHT)
+        return Verdict(_LOST, is_sure=True, limit_s=least_s) if of_both < SHORT_SHARE else None
+    if measured_s > most_s:
+        return Verdict(_MORE, is_sure=True, limit_s=most_s)
+    if measured_s > doubted_s:
+        return Verdict(_ODD, is_sure=False, limit_s=doubted_s)
+    return None
 
 
 def _judged(
     one: _Said, scale: float, expectation: Expectation, matching: Matching, heard: Heard
 ) -> Finding | None:
+    def count() -> int:
+        speech_dbfs = heard.speech.active_dbfs if heard.speech else 0.0
+        wave = heard.kept.read(*one.span)
+        return nuclei(wave[:, 0], heard.track_format.rate_hz, speech_dbfs)
+
     likely_s = one.likely_s * math.exp(scale)
     stray_s = UNKNOWN_WORD_S * one.n_unknown_words + max(
         SOFT_EDGES_S, float(matching.tolerance.hidden_s)
     )
-    least_s = min(DOUBTED_SHORT_SHARE * likely_s, likely_s - SHORT_S - stray_s)
-    most_s = max(LONG_SHARE * likely_s, likely_s + LONG_S + stray_s)
-    doubted_s = max(DOUBTED_LONG_SHARE * likely_s, likely_s + DOUBTED_LONG_S + stray_s)
-    if least_s <= one.measured_s <= doubted_s:
-        return None
-    is_short = one.measured_s < least_s
-    if is_short and _share(one, likely_s, heard) >= SHORT_SHARE:
+    verdict = judged_length(one.measured_s, likely_s, one.likely_syllables, count, stray_s)
+    if verdict is None:
         return None
     sound = expectation.sounds[one.indices[0]]
-    is_sure = is_short or one.measured_s > most_s
-    if is_short:
-        limit_s, how = least_s, "too short for its words: some of them may be missing"
-    elif is_sure:
-        limit_s, how = most_s, "too long for its words: more may be said than the script has"
-    else:
-        limit_s = doubted_s
-        how = "surprisingly long for its words: the voice may read something in another way"
     return Finding(
-        "length-impossible" if is_sure else "length-unlikely",
-        "error" if is_sure else "warning",
-        f"{role_name(sound)}{where_of(sound)} is {how}",
+        "length-impossible" if verdict.is_sure else "length-unlikely",
+        "error" if verdict.is_sure else "warning",
+        f"{role_name(sound)}{where_of(sound)} is {verdict.how}",
         LISTEN,
         at_s=Fraction(one.span[0], heard.track_format.rate_hz),
         question=sound.question,
@@ -207,16 +267,6 @@ def _judged(
         expected=round(likely_s, 3),
         measured=round(one.measured_s, 3),
         difference=round(one.measured_s - likely_s, 3),
-        allowed=round(abs(limit_s - likely_s), 3),
+        allowed=round(abs(verdict.limit_s - likely_s), 3),
         unit="s",
     )
-
-
-def _share(one: _Said, likely_s: float, heard: Heard) -> float:
-    """Return which share of an utterance is there, by its length and by its syllables."""
-    speech_dbfs = heard.speech.active_dbfs if heard.speech else 0.0
-    wave = heard.kept.read(*one.span)
-    n = nuclei(wave[:, 0], heard.track_format.rate_hz, speech_dbfs)
-    of_length = one.measured_s / likely_s
-    of_count = (n + 0.5) / (max(one.likely_syllables, 0.5) + 0.5)
-    return float(of_length**LENGTH_WEIGHT * of_count ** (1 - LENGTH_WEIGHT))
