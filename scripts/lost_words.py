@@ -37,7 +37,8 @@ if TYPE_CHECKING:
 VOICES: Final = ("iris", "joe")
 FORMATS: Final = ("wav", "mp3-64", "mp3-128", "ogg", "opus", "m4a")
 CUTS_OF_A_TAKE: Final = 16
-AT_ONCE: Final = 4
+HEARD_OF_A_TRACK: Final = 11
+AT_ONCE: Final = 2
 """Utterances of one track that are cut at once."""
 ROLES: Final = ("announcement", "instruction", "cue", "question", "passage")
 
@@ -231,9 +232,9 @@ def large(track: GoodTrack, dice: Dice) -> list[WordCut]:
     return chosen(track, dice, fits)
 
 
-def a_third(track: GoodTrack, dice: Dice) -> list[WordCut]:
+def a_third(track: GoodTrack, dice: Dice, n: int = AT_ONCE) -> list[WordCut]:
     """Return cuts of a third of the words, rounded, one word at least."""
-    return chosen(track, dice, lambda one: one.n_words == max(1, round(one.n_all / 3)))
+    return chosen(track, dice, lambda one: one.n_words == max(1, round(one.n_all / 3)), n)
 
 
 def measure_takes(voices: Sequence[str], n: int, seed: int, store: Path) -> None:
@@ -337,6 +338,9 @@ def measure(part: str, store: Path, n_scripts: int, rounds: int, seed: int, fold
             dice = seed_of(seed, part, track.name, nth)
             form = FORMATS[(nth + len(track.name) + seed) % len(FORMATS)]
             what = f"{track.name} #{nth} {form}"
+            if recogniser is not None:
+                count_by_ear(track, a_third(track, dice, HEARD_OF_A_TRACK), recogniser, count)
+                continue
             if part == "honest":
                 wave = track.wave if nth % 3 else noisy(track, track.wave, 36, dice)
                 found = findings(track, wave, form, folder)
@@ -349,10 +353,7 @@ def measure(part: str, store: Path, n_scripts: int, rounds: int, seed: int, fold
                     only_reading=2,
                 )  # fmt: skip
             else:
-                cuts = (a_third if part in {"third", "ear"} else large)(track, dice)
-            if recogniser is not None:
-                count_by_ear(track, cuts, recogniser, count)
-                continue
+                cuts = (a_third if part == "third" else large)(track, dice)
             found = findings(track, without(track, cuts), form, folder)
             count_cuts(track, cuts, found, count, what)
     print(f"\n{part}", flush=True)

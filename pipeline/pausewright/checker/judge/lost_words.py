@@ -21,7 +21,7 @@ from pausewright.checker.result.naming import role_name, where_of
 from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from pausewright.checker.expect.expected import Expectation
     from pausewright.checker.listen.listen import Heard
@@ -47,12 +47,10 @@ UNKNOWN_WORD_S: Final = 0.05
 """What the length of each word that the dictionary does not have may stray beyond that."""
 SOFT_EDGES_S: Final = 0.03
 """What coders may hide of the softest ends of words."""
-SPREAD_OF_A_STRANGER: Final = 0.16
+SPREAD_OF_A_STRANGER: Final = 0.11
 """Spread of the natural logarithm of measured to estimated length from which it is not this voice
-that speaks; the bundled voices' is 0.04 to 0.10. The smaller one of all and of what is longer than
+that speaks; the bundled voices' is 0.04 to 0.09. The smaller one of all and of what is longer than
 the middle, which lost words do not touch; by medians."""
-SPREAD_IN_NOISE: Final = 0.10
-"""The same where there is a room's noise, which a built track does not have."""
 AS_LONG_S: Final = 0.04
 AS_LONG_IN_NOISE_S: Final = 0.14
 """What the same words may differ by in length where they are one take. Where most differ by more, a
@@ -80,6 +78,11 @@ class _Said:
     n_unknown_words: int
     key: object
 
+    @property
+    def log(self) -> float:
+        """Natural logarithm of measured to likely length."""
+        return math.log(self.measured_s / self.likely_s)
+
 
 @dataclass(frozen=True, slots=True)
 class LostWords:
@@ -106,12 +109,11 @@ def lost_words(
     findings: list[Finding] = []
     judged: set[int] = set()
     strangers: set[str] = set()
-    for voice, said in voices.items():
-        in_noise = matching.tolerance.in_noise
-        scale = _scale(said, in_noise=in_noise) if _are_copies(said, in_noise=in_noise) else None
+    for voice, scale in _scales(voices, in_noise=matching.tolerance.in_noise).items():
         if scale is None:
             strangers.add(voice)
             continue
+        said = voices[voice]
         for one in said:
             judged.update(one.indices)
             finding = _judged(one, scale, expectation, matching, heard)
@@ -158,31 +160,45 @@ def _heard(
     return found
 
 
-def _scale(said: Sequence[_Said], *, in_noise: bool) -> float | None:
-    """Return by how much (natural logarithm) the file runs slower than the voice's pace.
+def _scales(voices: Mapping[str, Sequence[_Said]], *, in_noise: bool) -> dict[str, float | None]:
+    """Return by how much (natural logarithm) each voice runs slower than its pace in this file.
 
-    None if it is not this voice: lengths stray too much, or all are far off. Equal utterances
-    count once.
+    None if it is not this voice that speaks: the same words are not as long again, lengths stray
+    too much, or all are far off. A voice that says too little to tell is taken for itself if the
+    others of the file are.
     """
-    all_logs = {
-        one.key: (math.log(one.measured_s / one.likely_s), one.likely_s) for one in said
-    }.values()
-    logs = [log for log, likely_s in all_logs if likely_s >= SPREAD_FROM_S]
+    found: dict[str, float | None] = {}
+    few: dict[str, float] = {}
+    for voice, said in voices.items():
+        # equal utterances count once
+        pairs = {one.key: (one.log, one.likely_s) for one in said}.values()
+        if len(pairs) < FEWEST_FOR_A_MIDDLE:
+            few[voice] = median(log for log, _ in pairs)
+        else:
+            is_copied = _are_copies(said, in_noise=in_noise)
+            found[voice] = _scale(list(pairs)) if is_copied else None
+    is_known = all(scale is not None for scale in found.values())
+    for voice, middle in few.items():
+        is_itself = is_known if found else abs(middle) <= MOST_OFF_PACE
+        found[voice] = 0.0 if is_itself else None
+    return found
+
+
+def _scale(pairs: Sequence[tuple[float, float]]) -> float | None:
+    logs = [log for log, likely_s in pairs if likely_s >= SPREAD_FROM_S]
     if len(logs) < FEWEST_FOR_A_SPREAD:
         # too few for a scale of their own, but enough to see another voice
-        middle = median(log for log, _ in all_logs)
-        is_known = len(all_logs) < FEWEST_FOR_A_MIDDLE or abs(middle) <= MOST_OFF_PACE
-        return 0.0 if is_known else None
+        return 0.0 if abs(median(log for log, _ in pairs)) <= MOST_OFF_PACE else None
     middle = median(logs)
     of_all = median(abs(x - middle) for x in logs)
     of_longer = median(x - middle for x in logs if x >= middle)
     spread = 1.4826 * min(of_all, of_longer)
-    most = SPREAD_IN_NOISE if in_noise else SPREAD_OF_A_STRANGER
-    return None if spread > most or abs(middle) > MOST_OFF_PACE else middle
+    is_stranger = spread > SPREAD_OF_A_STRANGER or abs(middle) > MOST_OFF_PACE
+    return None if is_stranger else middle
 
 
 def _are_copies(said: Sequence[_Said], *, in_noise: bool) -> bool:
-    """Return whether what is said again in the same words is mostly as long; if nothing is, True."""
+    """Return whether what is said again in the same words is mostly as long as before."""
     most_s = AS_LONG_IN_NOISE_S if in_noise else AS_LONG_S
     first: dict[object, float] = {}
     n_pairs = n_alike = 0
