@@ -120,19 +120,22 @@ def check_track(
     target_lufs = float(loudness_lufs(worded.script.settings.loudness))
     loudness = spoken_lufs(heard, speech) if speech else heard.loudness_lufs
     findings += level_findings(heard, target_lufs, loudness)
+    shortened: frozenset[int] = frozenset()
     if heard.stretches:
         judge = Judge(expectation, matching, rate_hz, is_exact=heard.track_format.is_exact)
         findings += with_closer_look(judge.findings(), heard, expectation, matching)
         alike = likeness(expectation, matching, heard, worded.script.settings.pace_wpm)
         findings += alike.findings
+        shortened = alike.shortened
         cautions += alike.cautions
         if not isinstance(track, Path):
             findings += judge_cuts(heard, matching)
         findings += _chapters(track, tags, edition, worded, expectation, matching, rate_hz)
     summary = None
     if ear is not None and heard.stretches:
-        language = worded.script.settings.language
-        words, summary = listen_to_words(heard.kept, expectation, matching, ear, language)
+        words, summary = listen_to_words(
+            heard.kept, expectation, matching, ear, worded.script.settings.language, shortened
+        )
         findings += words
         cautions += ear_cautions(summary)
     comparison = None

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
@@ -99,7 +99,12 @@ class _Found:
 
 
 def listen_to_words(
-    kept: Kept, expectation: Expectation, matching: Matching, ear: Ear, language: str
+    kept: Kept,
+    expectation: Expectation,
+    matching: Matching,
+    ear: Ear,
+    language: str,
+    shortened: frozenset[int] = frozenset(),
 ) -> tuple[list[Finding], EarSummary]:
     """Hear every utterance and every recording with words; return findings and what was judged.
 
@@ -109,9 +114,11 @@ def listen_to_words(
     expectation, matching : what it should hold, and where that was found
     ear : the recogniser
     language : BCP 47; that of the script, in which recordings are taken to be
+    shortened : indices of expected sounds that are on the short side for their words
     """
     rate_hz = kept.rate_hz
     there = _stretches(kept, expectation, matching, ear, language)
+    there.stretches = [_noted(one, shortened) for one in there.stretches]
     stretches = there.stretches
     sounds = _all_sounds(matching)
     spans = widened([one.span for one in stretches], sounds, rate_hz)
@@ -144,6 +151,12 @@ def listen_to_words(
         if opinion.verdict != "same"
     ]
     return found, _summary(there, pairs, expectation, rate_hz)
+
+
+def _noted(one: _Stretch, shortened: frozenset[int]) -> _Stretch:
+    """Return a stretch with whether it is on the short side."""
+    is_shortened = not shortened.isdisjoint(one.members)
+    return replace(one, saying=replace(one.saying, is_shortened=is_shortened))
 
 
 def _summary(

@@ -84,6 +84,8 @@ class Saying:
     form: Spoken
     is_only_doubted: bool = False
     """Whether a difference is never more than a reason to listen: letters, verse."""
+    is_shortened: bool = False
+    """Whether it is on the short side for its words: then each word that is missed counts."""
 
     @property
     def words(self) -> tuple[str, ...]:
@@ -98,9 +100,9 @@ class Saying:
         return len(words) <= 2 or 2 * n_letters >= len(words)
 
 
-def saying(text: str, *, is_only_doubted: bool = False) -> Saying:
+def saying(text: str, *, is_only_doubted: bool = False, is_shortened: bool = False) -> Saying:
     """Return words for the voice, ready to be compared."""
-    return Saying(text, spoken(text, is_heard=False), is_only_doubted)
+    return Saying(text, spoken(text, is_heard=False), is_only_doubted, is_shortened)
 
 
 def opinions(
@@ -139,16 +141,23 @@ def opinions(
 
 def _settled(said: Saying, _text: str, comparison: Comparison) -> bool:
     is_alike = comparison.likeness >= _least(said)
-    return is_alike and not differences(comparison) and not words_lost(comparison)
+    return is_alike and not differences(comparison) and not words_lost(said, comparison)
 
 
-def words_lost(comparison: Comparison) -> bool:
-    """Return whether words of the script in a row are not heard at all: two, or a good share."""
+def words_lost(said: Saying, comparison: Comparison) -> bool:
+    """Return whether words of the script in a row are not heard at all: two, or a good share.
+
+    Of an utterance that is on the short side any word that is not heard as it is written.
+    """
+    if said.is_shortened and any(
+        step.said and not step.is_same and step.said not in _SMALL for step in comparison.steps
+    ):
+        return True
     n_all = sum(bool(step.said) for step in comparison.steps)
     run: list[str] = []
-    for said, heard in [*((step.said, step.heard) for step in comparison.steps), ("", "")]:
-        if said and not heard:
-            run.append(said)
+    for word, heard in [*((step.said, step.heard) for step in comparison.steps), ("", "")]:
+        if word and not heard:
+            run.append(word)
             continue
         is_many = len(run) >= LOST_WORDS or len(run) >= LOST_SHARE * n_all
         if is_many and not _SMALL.issuperset(run):
@@ -181,10 +190,10 @@ def _opinion(
 ) -> Opinion:
     text, best = min(
         hearings,
-        key=lambda one: (len(differences(one[1])), words_lost(one[1]), -one[1].likeness),
+        key=lambda one: (len(differences(one[1])), words_lost(said, one[1]), -one[1].likeness),
     )
     found = differences(best)
-    if all(words_lost(comparison) for _, comparison in hearings) and not found:
+    if all(words_lost(said, comparison) for _, comparison in hearings) and not found:
         return Opinion("doubtful", "words", text, best.likeness)
     if not found and best.likeness >= _least(said):
         return Opinion("same", "", text, best.likeness, uncompared=_uncompared(said, best))

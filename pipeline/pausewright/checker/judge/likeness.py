@@ -50,6 +50,9 @@ class Likeness:
     by_file: frozenset[str] = frozenset()
     """Other voices whose words were judged against the rest of the file only."""
 
+    shortened: frozenset[int] = frozenset()
+    """Indices of expected sounds on the short side for their words."""
+
     @property
     def cautions(self) -> list[str]:
         """What a reader of the report must know about it."""
@@ -110,7 +113,8 @@ def likeness(
         for i, _, _ in unlike
         if isinstance(e := expectation.sounds[i].element, Utterance)
     )
-    return Likeness(findings, fits, lost.strangers, by_file - lost.strangers)
+    by_file -= lost.strangers
+    return Likeness(findings, fits, lost.strangers, by_file, lost.shortened)
 
 
 def _n_looked_for(matching: Matching) -> int:

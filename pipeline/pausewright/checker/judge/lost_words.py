@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 
 DOUBTED_SHORT_SHARE: Final = 0.88
 """Measured to estimated length under which the syllables are counted too."""
+SHORTENED_SHARE: Final = 0.93
+"""Measured to estimated length under which a word that the ear misses is a reason to listen."""
 LENGTH_WEIGHT: Final = 0.8
 """What the length says of both (geometric mean); the count of syllables says the rest."""
 SHORT_SHARE: Final = 0.77
@@ -91,6 +93,8 @@ class LostWords:
     findings: tuple[Finding, ...]
     judged: frozenset[int]
     """Indices of the expected sounds that were judged by their voice's own lengths."""
+    shortened: frozenset[int]
+    """Those among them that are on the short side, so that the ear listens for lost words."""
     strangers: frozenset[str]
     """Voices that are declared but that the file does not have: somebody else speaks."""
 
@@ -108,6 +112,7 @@ def lost_words(
         voices[one.voice].append(one)
     findings: list[Finding] = []
     judged: set[int] = set()
+    shortened: set[int] = set()
     strangers: set[str] = set()
     for voice, scale in _scales(voices, in_noise=matching.tolerance.in_noise).items():
         if scale is None:
@@ -116,10 +121,12 @@ def lost_words(
         said = voices[voice]
         for one in said:
             judged.update(one.indices)
+            if one.measured_s < SHORTENED_SHARE * one.likely_s * math.exp(scale):
+                shortened.update(one.indices)
             finding = _judged(one, scale, expectation, matching, heard)
             if finding is not None:
                 findings.append(finding)
-    return LostWords(tuple(findings), frozenset(judged), frozenset(strangers))
+    return LostWords(tuple(findings), frozenset(judged), frozenset(shortened), frozenset(strangers))
 
 
 def _heard(
