@@ -154,6 +154,27 @@ def test_what_could_not_be_compared_is_named(
     assert opinion.uncompared == uncompared
 
 
+@pytest.mark.parametrize(
+    ("heard", "is_shortened", "verdict"),
+    [
+        ("Write your answer in the box on your sheet.", True, "same"),
+        ("Write your answer in the box.", False, "doubtful"),  # three words in a row are lost
+        ("Write your answer in box on your sheet.", True, "same"),  # a small word
+        ("Write answer in the box on your sheet.", False, "same"),
+        ("Write answer in the box on your sheet.", True, "doubtful"),
+    ],
+)
+def test_lost_words_are_a_reason_to_listen(
+    heard: str, is_shortened: bool, verdict: str,  # noqa: FBT001
+) -> None:  # fmt: skip
+    """Words in a row that no hearing has; where the length is on the short side, each one."""
+    text = "Write your answer in the box on your sheet."
+    said = saying(text, is_shortened=is_shortened)
+    (opinion,) = opinions([said], [np.ones(16_000, np.float32)], Stub([heard]))
+
+    assert opinion.verdict == verdict
+
+
 def test_a_number_that_is_taken_as_said_is_told() -> None:
     """Question A for Question eight: taken as said if that is about as likely, but told."""
     stub = Stub(["Question A"], likelier=1.0)
