@@ -6,7 +6,8 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from pausewright.checker.ear.hearing import ear_cautions, listen_to_words
+from pausewright.checker.ear.ear_cautions import ear_cautions
+from pausewright.checker.ear.hearing import listen_to_words
 from pausewright.checker.expect.expect import expect
 from pausewright.checker.faults.faults import with_closer_look
 from pausewright.checker.files.decode import files_of, name_of
@@ -22,7 +23,7 @@ from pausewright.checker.judge.arrangement_effects import (
 from pausewright.checker.judge.chapters import judge_chapters, judge_titles
 from pausewright.checker.judge.cuts import judge_cuts
 from pausewright.checker.judge.judge import ENDS_EARLY, Judge
-from pausewright.checker.judge.likeness import NOT_JUDGED, likeness
+from pausewright.checker.judge.likeness import likeness
 from pausewright.checker.limits.levels import (
     LOUDNESS_TOLERANCE_LU,
     TRUE_PEAK_CEILING_DBTP,
@@ -128,19 +129,22 @@ def check_track(
     target_lufs = float(loudness_lufs(worded.script.settings.loudness))
     loudness = spoken_lufs(heard, speech) if speech else heard.loudness_lufs
     findings += level_findings(heard, target_lufs, loudness)
+    shortened: frozenset[int] = frozenset()
     if heard.stretches:
         judge = Judge(expectation, matching, rate_hz, is_exact=heard.track_format.is_exact)
         findings += with_closer_look(judge.findings(), heard, expectation, matching)
-        unlike, fits = likeness(expectation, matching, rate_hz)
-        findings += unlike
-        if fits is None:
-            cautions.append(NOT_JUDGED)
+        alike = likeness(expectation, matching, heard, worded.script.settings.pace_wpm)
+        findings += alike.findings
+        shortened = alike.shortened
+        cautions += alike.cautions
         if not isinstance(track, Path):
             findings += judge_cuts(heard, matching)
         findings += _chapters(track, tags, edition, worded, expectation, matching, rate_hz)
     summary = None
     if ear is not None and heard.stretches:
-        words, summary = listen_to_words(heard.kept, expectation, matching, ear)
+        words, summary = listen_to_words(
+            heard.kept, expectation, matching, ear, worded.script.settings.language, shortened
+        )
         findings += words
         cautions += ear_cautions(summary)
     differing, comparison = _against_standard(
@@ -200,7 +204,7 @@ def _against_standard(
     standard: MeasuredTrack | None,
     on_measured: Callable[[MeasuredTrack], None] | None,
 ) -> tuple[list[Finding], Comparison | None]:
-    """Give `on_measured` the measured track; return what differs from the standard one undeclared."""
+    """Give `on_measured` the track; return what differs from the standard one undeclared."""
     if not heard.stretches:
         return [], None
     own = MeasuredTrack(

@@ -29,6 +29,7 @@ from pausewright.checker.limits.edges import (
     USUAL_SHARE,
 )
 from pausewright.checker.listen.filters import running_means
+from pausewright.checker.result.findings import LISTEN
 from pausewright.wording.line_elements import ToneCue
 
 if TYPE_CHECKING:
@@ -46,6 +47,10 @@ SUBS = 6
 PAD_S = 0.025
 CLICK_FRAME_S = 0.00025
 SIDES_S = 0.005
+OTHER_TAKE = (
+    'listen to the track here; if nothing is missing, give the sentence another take: {take="2"}'
+)
+"""A build tries some takes by itself."""
 MOST_FINDINGS = 5
 
 
@@ -93,13 +98,14 @@ def hard_edges(scene: Scene) -> list[Finding]:
             )
         )
     else:
-        for which, sentence in (
-            (found.falls, "speech stops as if cut off{where}"),
-            (found.rises, "speech begins as if its start were cut off{where}"),
+        for which, sentence, hint in (
+            (found.falls, "speech stops as if cut off{where}", LISTEN),
+            (found.rises, "speech begins as if its start were cut off{where}", OTHER_TAKE),
         ):
             cuts = [
                 scene.finding(
-                    "speech-cut", "error", sentence, frame=frame, measured=by_db, unit="dB",
+                    "speech-cut", "error", sentence, hint=hint, frame=frame, measured=by_db,
+                    unit="dB",
                     allowed=FALL_DB if which is found.falls else _most_rise_db(scene),
                 )
                 for frame, by_db in which
@@ -138,8 +144,7 @@ def _look(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> No
     lows = _db(_powers(coarse, SUBS)) - scene.speech_dbfs
     after = np.maximum(np.maximum(levels[2:-2], levels[3:-1]), levels[4:])
     fall = np.where(levels[:-4] > -LOUD_FALL_DB, levels[:-4] - after, 0)
-    before = np.maximum(np.maximum(lows[:-4], lows[1:-3]), lows[2:-2])
-    rise = np.where(lows[4:] > -LOUD_RISE_DB, lows[4:] - before, 0)
+    rise = _rises(lows)
     back = round(BACK_WITHIN_S * scene.rate_hz / n)
     fallen: list[int] = []
     for j in _peaks(fall, FALL_DB, back):
@@ -152,6 +157,32 @@ def _look(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> No
             found.rises.append((at + (j + 4) * n, float(min(rise[j], 99))))
     if scene.coder.click_ratio is not None:
         _clicks(wave, at, scene, found)
+
+
+def _rises(lows: Floats) -> Floats:
+    """Return by how many dB low sounds rise to each frame that is loud, from the fifth on."""
+    before = np.maximum(np.maximum(lows[:-4], lows[1:-3]), lows[2:-2])
+    return np.where(lows[4:] > -LOUD_RISE_DB, lows[4:] - before, 0)
+
+
+def begins_as_if_cut(
+    take: NDArray[np.int16], rate_hz: int, speech_dbfs: float, margin_db: float
+) -> bool:
+    """Return whether speech begins within one take as if its start were cut off.
+
+    Parameters
+    ----------
+    take : shape (n_samples,), full scale 32,768; silence is taken to lie around it
+    rate_hz : its rate
+    speech_dbfs : active level of the speech on the track it is for
+    margin_db : by how much the rise may come near to what the check tells as a cut
+    """
+    sub = max(1, round(SUB_S * rate_hz))
+    n = sub * SUBS
+    pad = np.zeros(8 * n, dtype=np.float64)
+    wave = np.concatenate([pad, take / 32768, pad])
+    lows = _db(_powers(means(wave[: len(wave) // n * n], sub), SUBS)) - speech_dbfs
+    return bool(_rises(lows).max() > RISE_DB - margin_db)
 
 
 def _clicks(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> None:

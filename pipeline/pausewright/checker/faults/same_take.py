@@ -16,6 +16,8 @@ from pausewright.checker.expect.expected import CONTENT
 from pausewright.checker.files.columns import means
 from pausewright.checker.limits.edges import (
     READING_ALIKE_DB,
+    READING_AS_LONG_IN_NOISE_S,
+    READING_AS_LONG_S,
     READING_COPY_SHARE,
     READING_LEVEL_DB,
     READING_LEVEL_FRAMES,
@@ -26,6 +28,7 @@ from pausewright.checker.limits.edges import (
 )
 from pausewright.checker.listen.filters import resampled
 from pausewright.checker.result.items import name_of
+from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -76,6 +79,25 @@ def compared_readings(scene: Scene) -> Readings:
     if 2 * n_copies <= n_pairs:
         return Readings((), are_copies=False)
     return Readings(tuple(findings), are_copies=True)
+
+
+def most_are_as_long(scene: Scene) -> bool | None:
+    """Return whether most of what is said again in the same words is as long as before.
+
+    None where nothing is. So a person's announcements are told from a voice's, which are copies.
+    """
+    first: dict[tuple[object, ...], int] = {}
+    n_pairs = n_alike = 0
+    most_s = READING_AS_LONG_IN_NOISE_S if scene.matching.tolerance.in_noise else READING_AS_LONG_S
+    for one in scene.utterances():
+        element, n = one.sound.element, one.end - one.start
+        if isinstance(element, Utterance):
+            key = element.spoken, element.speech
+            if key in first:
+                n_pairs += 1
+                n_alike += abs(n - first[key]) <= most_s * scene.rate_hz
+            first.setdefault(key, n)
+    return 2 * n_alike > n_pairs if n_pairs else None
 
 
 def _finding(scene: Scene, other: Spoken, differs_at: int) -> Finding:

@@ -50,6 +50,10 @@ READING_MOST_LAG_S: Final = 0.05
 """How far apart the beginnings of two readings may be heard."""
 READING_MOST_LAG_IN_NOISE_S: Final = 0.1
 """The same where noise hides them."""
+READING_AS_LONG_S: Final = 0.04
+"""How far copies of one take may differ in length."""
+READING_AS_LONG_IN_NOISE_S: Final = 0.14
+"""The same in a room's noise."""
 PIECE_UNLIKE_FROM: Final = 0.5
 """Energy of the difference of two encodings below `LOW_HZ` against that of the whole sound, in a
 window: docs/the-check.md states what honest and wrong pieces come to."""
