@@ -10,7 +10,7 @@ from pausewright.arrange.declarations import named
 from pausewright.checker.judge.against_standard import measured_track
 from pausewright.deliver.build_options import RATE_HZ, CheckFailedError, voice_lufs
 from pausewright.deliver.element_sounds import ElementSounds
-from pausewright.deliver.rooms import delivered
+from pausewright.deliver.room_layout import delivered
 from pausewright.deliver.version_build import VersionBuild
 from pausewright.voice.studio import Studio
 
