@@ -180,6 +180,7 @@ class _RoomFolder:
             player=player,
             edition=next(iter(self.records.values())).edition,
             rooms=self.names,
+            versions=tuple(sorted(self.records)),
             players=tuple(
                 PackedPlayer(
                     one.number, one.folder, one.label, one.by_loudspeaker, len(one.candidates)

@@ -210,6 +210,9 @@ class RoomPackingList(Struct, frozen=True, forbid_unknown_fields=True, kw_only=T
         tuple[Sha256, ...],
         Meta(description="SHA-256 of the folder names of all rooms that were laid out together."),
     ]
+    versions: Annotated[
+        tuple[Words, ...], Meta(description="Labels of all versions that were laid out together.")
+    ]
     players: Annotated[
         tuple[PackedPlayer, ...], Meta(description="Of the room; in a player's list itself alone.")
     ]

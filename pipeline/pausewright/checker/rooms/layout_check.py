@@ -42,7 +42,7 @@ def labels_in(folder: Path) -> set[str]:
     found: set[str] = set()
     for one in (folder, *_rooms_in(folder)):
         try:
-            found.update(read_list(one / LIST).labels)
+            found.update(read_list(one / LIST).versions)
         except TrackError:
             continue
     return found

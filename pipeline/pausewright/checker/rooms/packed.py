@@ -92,6 +92,8 @@ class RoomList(Struct, frozen=True):
     edition: _Words
     rooms: tuple[_Sha256, ...]
     """SHA-256 of the folder names of all rooms that were laid out together."""
+    versions: tuple[_Words, ...]
+    """Labels of all versions that were laid out together."""
     players: tuple[Player, ...]
     readers: tuple[Reader, ...]
     files: tuple[Packed, ...]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from typing import TYPE_CHECKING
 
 from pausewright.checker.result.findings import Finding
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from pausewright.checker.rooms.orders import Orders
-    from pausewright.checker.rooms.packed import RoomList
+    from pausewright.checker.rooms.packed import RoomList, RoomsRecord
     from pausewright.checker.rooms.room_files import Held
 
 
@@ -47,16 +48,40 @@ def by_script(room: RoomList, orders: Orders) -> Iterator[Finding]:
             )
 
 
+def by_record(room: RoomList, own: Held, record: RoomsRecord) -> Iterator[Finding]:
+    """Compare the list with the record of rooms, entry by entry; `own` is the list's own file."""
+    folders = [room.folder, *(one.folder for one in room.players if room.player)]
+    start = "/".join(folders) + "/"
+    sums = hashlib.sha256(_sums_text(room, own).encode()).hexdigest()
+    wanted = {one.name: one.sha256 for one in room.files} | {LIST: own.sha256, SUMS: sums}
+    recorded = {
+        path.removeprefix(start): sha256
+        for path, sha256 in record.by_path.items()
+        if path.startswith(start)
+    }
+    if recorded != wanted or record.edition != room.edition:
+        yield Finding(
+            "record-differs",
+            "error",
+            "the packing list is not what was laid out, by the record of rooms",
+            COPY,
+        )
+
+
 def by_sums(room: RoomList, own: Held, held: Held | None) -> Iterator[Finding]:
     """Compare the file for `sha256sum -c` with the list; `own` is the list's own file."""
     if held is None:
         yield Finding("file-missing", "error", f"‘{SUMS}’ is not there", COPY)
         return
-    wanted = {(one.sha256, one.name) for one in room.files} | {(own.sha256, LIST)}
-    expected = "".join(f"{sha256}  {name}\n" for sha256, name in sorted(wanted))
     try:
-        is_same = file_bytes(held.path, PACKING_LIST) == expected.encode()
+        is_same = file_bytes(held.path, PACKING_LIST) == _sums_text(room, own).encode()
     except TrackError:
         is_same = False
     if not is_same:
         yield Finding("sums-differ", "error", f"‘{SUMS}’ and the packing list do not agree", COPY)
+
+
+def _sums_text(room: RoomList, own: Held) -> str:
+    """Return the file for `sha256sum -c` that belongs to a list."""
+    listed = {(one.sha256, one.name) for one in room.files} | {(own.sha256, LIST)}
+    return "".join(f"{sha256}  {name}\n" for sha256, name in sorted(listed))
