@@ -11,7 +11,7 @@ from pausewright.deliver.build import build_versions
 from pausewright.deliver.needed_rooms import make_rooms, rooms_data, rooms_text
 from pausewright.deliver.needs_list import read_needs
 from pausewright.deliver.project import open_project
-from pausewright.deliver.rooms import ends_at
+from pausewright.deliver.rooms import ends_at, plan_rooms
 from pausewright.problems import OutputError, ScriptError
 from support.scripts.short_scripts import SMALL
 from support.scripts.versions import options, written
@@ -241,6 +241,20 @@ def test_readers_that_cannot_be(tmp_path: Path, rows: str, words: str) -> None:
     with pytest.raises(ScriptError) as caught:
         rooms(tmp_path, f"candidate,arrangement,room,headphones,reader\n{rows}")
     assert words in caught.value.problems[0].message
+
+
+def test_more_than_thirty_in_a_room_are_a_warning(tmp_path: Path) -> None:
+    """Thirty by loudspeaker are allowed by two bodies (CV-29); those with headphones do not count."""
+    rows = [f"K{n},A,Hall,no" for n in range(30)] + [f"L{n},A,Hall,yes" for n in range(3)]
+    for more, expected in ((0, []), (1, ["needs-many"])):
+        content = "\n".join(
+            ["candidate,arrangement,room,headphones", *rows, *["K30,A,Hall,"] * more]
+        )
+        _, problems = read(tmp_path, content.encode())
+        assert problems == ()
+        needs, found = read_needs(tmp_path / "needs.csv", DECLARED)
+        plan_rooms(needs, {}, tmp_path / "needs.csv", found)
+        assert [problem.code for problem in found.all] == expected
 
 
 def test_a_build_of_another_version_of_the_program_is_told(tmp_path: Path) -> None:

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from pausewright.deliver.needs_list import Need
 
 _MINUTES_A_DAY: Final = 24 * 60
+_MOST_ALOUD: Final = 30
+"""Candidates in a room by loudspeaker, as two bodies allow them (CV-29); more is a warning."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +139,14 @@ def _room(
             f"the room ‘{name}’ {what}",
             "declare headphones in these rows (headphones: yes), or use another room",
             code="needs-loudspeaker",
+        )
+    hear_aloud = [need for heard in sources for need in heard]
+    if len(hear_aloud) > _MOST_ALOUD:
+        problems.warn(
+            Place(file, hear_aloud[_MOST_ALOUD].line, 1),
+            f"{len(hear_aloud)} candidates in the room ‘{name}’ listen without headphones",
+            f"some bodies allow {_MOST_ALOUD} at most; your rules decide",
+            code="needs-many",
         )
     players = [
         Player(number, label, tuple(n.candidate for n in aloud[label]), by_loudspeaker=True)
