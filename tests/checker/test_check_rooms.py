@@ -157,8 +157,8 @@ def test_swapped_players_are_told_by_the_cause(today: Layout, tmp_path: Path) ->
     """One finding for each of the two folders, and none about its files; with the script too."""
     rooms = shutil.copytree(today.rooms, tmp_path / "rooms")
     swap(rooms / "room-4" / "player-1_version-B", rooms / "room-4" / "player-2_version-C")
-    for beside in ({}, {"script": today.script}):
-        found = recheck(rooms / "room-4", **beside)
+    for script in (None, today.script):
+        found = recheck(rooms / "room-4", script=script)
         told = [one for one in found.all_findings if one.severity == "error"]
         assert [one.code for one in told] == ["player-differs"] * 2
         assert "player 2, version C" in told[0].sentence

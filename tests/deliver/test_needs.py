@@ -244,7 +244,7 @@ def test_readers_that_cannot_be(tmp_path: Path, rows: str, words: str) -> None:
 
 
 def test_more_than_thirty_in_a_room_are_a_warning(tmp_path: Path) -> None:
-    """Thirty by loudspeaker are allowed by two bodies (CV-29); those with headphones do not count."""
+    """Two bodies allow thirty by loudspeaker (CV-29); those with headphones do not count."""
     rows = [f"K{n},A,Hall,no" for n in range(30)] + [f"L{n},A,Hall,yes" for n in range(3)]
     for more, expected in ((0, []), (1, ["needs-many"])):
         content = "\n".join(
