@@ -44,6 +44,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
     from pathlib import Path
 
+    from pausewright.checker.result.delivered import Delivered
     from support.rooms.layouts import Layout
 
 
@@ -66,7 +67,7 @@ def today(layouts: Mapping[str, Layout]) -> Layout:
     return layouts["today"]
 
 
-def own_codes(found: Any) -> list[str]:
+def own_codes(found: Delivered) -> list[str]:
     """Return severities and codes without what the voice without a model is known for."""
     return [one for one in codes(found) if one not in UNLIKE_SPEECH]
 

@@ -117,7 +117,12 @@ class _WholeLayout:
         places = _rooms_in(self._folder)
         checks = []
         for number, place in enumerate(places, 1):
-            around = Around(place.name, True, self._record, (number, len(places)))  # noqa: FBT003
+            around = Around(
+                place.name,
+                is_beside_others=True,
+                record=self._record,
+                at=(number, len(places)),
+            )
             checks.append(RoomCheck(place, around, self._orders))
             checks[-1].read()
         self._all_rooms(checks, [place.name for place in places])
