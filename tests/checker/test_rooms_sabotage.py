@@ -1,4 +1,4 @@
-"""Rooms spoiled on their way: 28 slips drawn at random, each refused under its own name.
+"""Rooms spoiled on their way: 29 kinds of slips drawn at random, each refused under its own name.
 
 What the check must find is stated in issue terms, not by its code: right room, player and version,
 nothing missing, nothing more, nothing of another edition. That good ones stay good is held beside.

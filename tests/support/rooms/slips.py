@@ -255,10 +255,20 @@ def _add_folder(world: World) -> Asked:
     return Asked(world.chance.choice([world.rooms, room]))
 
 
+def _player_for_a_room(world: World) -> Asked:
+    room = world.room()
+    player = shutil.copytree(world.player(room), world.rooms.parent / "player")
+    shutil.rmtree(room)
+    player.rename(room)
+    return Asked(world.chance.choice([world.rooms, room]))
+
+
 def _list_of_codes_on_the_stick(world: World) -> Asked:
     room = world.room()
     source = world.rooms / "confidential" / f"{room.name}_room-list.txt"
-    shutil.copy(source, world.chance.choice([room, world.player(room), room / "papers" / "staff"]))
+    folder = world.chance.choice([room, world.player(room), room / "papers" / "staff"])
+    name = world.chance.choice([source.name, "room-list_CONFIDENTIAL.txt", "x.txt"])
+    shutil.copy(source, folder / name)
     return Asked(world.chance.choice([world.rooms, room]))
 
 
@@ -413,6 +423,7 @@ SLIPS: Final[Mapping[str, tuple[Callable[[World], Asked], frozenset[str]]]] = {
     "a file added": (_add, frozenset({"file-unknown"})),
     "a track added": (_add_track, frozenset({"file-unknown"})),
     "a player's folder added": (_add_folder, frozenset({"player-unknown"})),
+    "a player in place of a room": (_player_for_a_room, frozenset({"room-differs"})),
     "the list of codes on the stick": (
         _list_of_codes_on_the_stick, frozenset({"list-on-stick"}),
     ),

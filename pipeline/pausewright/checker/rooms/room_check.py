@@ -105,12 +105,17 @@ class RoomCheck:
                 f"this is what was laid out for the room ‘{room.room}’, not for ‘{orders.room}’",
                 "fetch the folder of this room",
             )
+        name = self._place.absolute().name
+        is_a_room = hashlib.sha256(name.encode()).hexdigest() in room.rooms
+        if room.player and (is_a_room or self._around.is_beside_others):
+            self._error(
+                "room-differs",
+                f"the folder ‘{name}’ holds what was laid out for player {room.player} alone",
+                COPY,
+            )
         if room.player:
             self._right_player(room)
-            return
-        name = self._place.absolute().name
-        is_other = hashlib.sha256(name.encode()).hexdigest() in room.rooms
-        if name != room.folder and (is_other or self._around.is_beside_others):
+        elif name != room.folder and (is_a_room or self._around.is_beside_others):
             self._error(
                 "room-differs",
                 f"the folder ‘{name}’ holds what was laid out for the room ‘{room.room}’",
@@ -135,7 +140,14 @@ class RoomCheck:
         above = list_or_none(place.parent / LIST)
         if above is None or above.player:
             return
-        if above.room != room.room or packed not in above.players:
+        if above.room == room.room and packed not in above.players:
+            self._error(
+                "player-differs",
+                f"the packing list of the room names no player {packed.number} with version "
+                f"{packed.version_label}",
+                COPY,
+            )
+        elif above.room != room.room:
             self._error(
                 "room-differs",
                 f"this player belongs to the room ‘{room.room}’, the folder around it to "
@@ -168,10 +180,8 @@ class RoomCheck:
         there = {name.partition("/")[0] for name in held if "/" in name}
         staff = [one for name, one in held.items() if name.startswith(_STAFF)]
         players = []
-        lost: set[str] = set()
         for number, player in enumerate(room.players, 1):
             if player.folder not in there:
-                lost.add(player.folder)
                 self._error(
                     "player-missing",
                     f"the folder of player {player.number}, version {player.version_label}, is "

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.result.delivered import FileRow
 from pausewright.checker.result.findings import Finding
+from pausewright.checker.rooms.needed import seated_of
 from pausewright.content_mark import heading_of, text_mark
 from pausewright.intake.file_kinds import PAGE
 from pausewright.intake.plain_file import file_text
@@ -87,7 +88,7 @@ class FileComparison:
         if held.name.startswith(PAPERS) and self._is_older_paper(held, lost):
             return
         self.rows.append(FileRow(held.name, "not listed", held.sha256))
-        if held.name.endswith("room-list.txt") or "room-list_" in held.name:
+        if seated_of(_read(held)[0]):
             self._tell(
                 "list-on-stick",
                 "the list of who sits where lies in the folder for the room",
