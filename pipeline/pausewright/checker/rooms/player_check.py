@@ -56,6 +56,7 @@ class PlayerCheck:
         )
         if is_anothers and other is not None:
             label = other.labels[0] if other.labels else label
+            comparison.rows = [row for row in comparison.rows if row.state != "missing"]
             findings.append(
                 Finding(
                     "player-differs",
