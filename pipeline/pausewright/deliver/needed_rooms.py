@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from pausewright.deliver.compare import clock
+from pausewright.deliver.comparison import clock
 from pausewright.deliver.needs_list import read_needs
-from pausewright.deliver.room_layout import delivered, lay_out
+from pausewright.deliver.output_folder import delivered
+from pausewright.deliver.room_layout import lay_out
 from pausewright.deliver.rooms import ends_at, plan_rooms
 from pausewright.files.stage import settle
 from pausewright.problems import OutputError

@@ -18,7 +18,7 @@ from pausewright.files.writing import keep_private, make_folder, write_file
 from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import opened, sha256_of
 from pausewright.problems import OutputError, TrackError
-from pausewright.records.record_files import read_record, record_text
+from pausewright.records.record_files import record_text
 from pausewright.records.shapes import (
     ROOM_PACKING_LIST_FORMAT,
     LaidOutFile,
@@ -41,14 +41,6 @@ RECORD: Final = "build-record_rooms.json"
 PACKING_LIST: Final = "packing-list.json"
 SUMS: Final = "SHA256SUMS"
 CHECKLIST: Final = "checklist.txt"
-
-
-def delivered(folder: Path, label: str, edition: str) -> BuildRecord | None:
-    """Return the record of a version that lies in a build's folder in this edition, or None."""
-    record = read_record(folder / CONFIDENTIAL / f"build-record_{label}.json")
-    if record is None or record.edition != edition:
-        return None
-    return record
 
 
 def lay_out(
