@@ -9,6 +9,7 @@ value, how it was measured and what holds it. tests/docs/test_limits_table.py ru
 from __future__ import annotations
 
 import ast
+import math
 import sys
 from dataclasses import fields
 from fractions import Fraction
@@ -16,8 +17,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from pausewright.checker import limits
+from pausewright.checker.judge import likeness, lost_words
 from pausewright.checker.limits import edges, levels, shown, sound, times
 from pausewright.checker.limits.coders import CODERS, Coder
+from pausewright.checker.promises import sounded_as_promised as promised
 from pausewright.checker.shown.caption_reading import READERS
 
 if TYPE_CHECKING:
@@ -113,6 +116,24 @@ def rows() -> list[tuple[str, str, str]]:
     m4a_frames = CODERS["M4A"].length_slack_frames
     return [
         (
+            "length of a recording, against its own file",
+            (
+                f"{per_cent(promised.RECORDING)} or {s(promised.RECORDING_S)}, the larger; in a "
+                f"room’s noise {s(times.IN_NOISE_S)} more"
+            ),
+            "`promise-recording`",
+        ),
+        (
+            "pitch of a tone",
+            f"{per_cent(promised.PITCH_TOLERANCE)} (half a tone is 6 %)",
+            "`promise-tone`",
+        ),
+        (
+            "declared `loudness`, measured",
+            (f"{promised.LOUDNESS_LU:g} LU nearer to the standard track's level than to its own"),
+            "`promise-loudness`",
+        ),
+        (
             (
                 f"a silence of {s(times.PROMISED_FROM_S)} or more between speech or "
                 "tones, any kind, on "
@@ -151,6 +172,11 @@ def rows() -> list[tuple[str, str, str]]:
                 f"±{ms(exact_s)}, on compressed files ±{ms(coded_s)}, in a room’s noise "
                 f"±{ms(times.SAME_TAKE_IN_NOISE_S)}; the same recording all through"
             ),
+            "`readings-differ`",
+        ),
+        (
+            "whatever else is said in the same words: announcements, cues",
+            "as readings, if most are copies",
             "`readings-differ`",
         ),
         (
@@ -209,15 +235,44 @@ def rows() -> list[tuple[str, str, str]]:
             f"up to {levels.BAND_ERROR_BELOW_HZ / 1000:g} kHz at least",
             "`bandwidth`",
         ),
-        ("a silence inside a sentence", "under 0.9 s", "`silence-in-speech` (warning)"),
         (
-            "length of speech against its words",
-            "a factor of 2.1, five times the spread of the file, and 0.4 s",
+            "a silence inside a sentence",
+            f"under {s(likeness.PAUSE_IN_SPEECH_S)}",
+            "`silence-in-speech` (warning)",
+        ),
+        (
+            (
+                "an utterance of a bundled voice against what that voice needs for its words "
+                "([lost words](#lost-words))"
+            ),
+            (
+                f"not under {per_cent(lost_words.SHORT_SHARE)} by length and syllables together, "
+                f"where {s(lost_words.SHORT_S)} and more are missing"
+            ),
+            "`length-impossible` (error)",
+        ),
+        (
+            "the same, too long",
+            (
+                f"a factor of {lost_words.LONG_SHARE:g} and {s(lost_words.LONG_S)} (warning: "
+                f"{lost_words.DOUBTED_LONG_SHARE:g} and {s(lost_words.DOUBTED_LONG_S)})"
+            ),
+            "`length-impossible`, `length-unlikely`",
+        ),
+        (
+            "length of speech of other voices against its words",
+            (
+                f"a factor of {math.exp(likeness.UNLIKE_AT_LEAST):.1f}, five times the spread of "
+                f"the file, and {s(likeness.UNLIKE_SECONDS)}"
+            ),
             "`length-unlikely` (warning)",
         ),
         (
             "the same, beyond what any reading explains",
-            "a factor of 3.3, five times the spread of the file, and 1 s",
+            (
+                f"a factor of {math.exp(likeness.IMPOSSIBLE_AT_LEAST):.1f}, five times the spread "
+                f"of the file, and {s(likeness.IMPOSSIBLE_SECONDS)}"
+            ),
             "`length-impossible` (error)",
         ),
         (
