@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import ast
+import subprocess
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pausewright.checker
 import pytest
+from support.tracks.checker_tracks import SCRIPT, laid, layout, written
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -102,6 +105,32 @@ def test_a_planted_import_is_found(
     path.write_text(source, encoding="utf-8")
 
     assert len(rule(tmp_path)) == 1
+
+
+def test_a_check_needs_no_scipy(tmp_path: Path) -> None:
+    """A whole check runs where neither scipy nor pyloudnorm can be imported."""
+    track = written(tmp_path / "track.wav", laid(layout()))
+    code = (
+        "import sys\n"
+        "sys.modules.update(dict.fromkeys(('scipy', 'pyloudnorm')))\n"
+        "from pathlib import Path\n"
+        "from pausewright.checker.check import check_track\n"
+        "from pausewright.script.reader import read_script\n"
+        "from pausewright.wording.worded import Worded\n"
+        "track, script = map(Path, sys.argv[1:])\n"
+        "worded = Worded(read_script(script))\n"
+        "found = check_track(track, worded, edition=None, second_decoder=True)\n"
+        "print(found.n_frames, [finding.code for finding in found.findings])"
+    )
+    script = tmp_path / "test.md"
+    script.write_text(SCRIPT, encoding="utf-8")
+    command = [sys.executable, "-c", code, str(track), str(script)]
+
+    said = subprocess.run(command, capture_output=True, text=True, check=True).stdout
+
+    n_frames, _, codes = said.partition(" ")
+    assert int(n_frames) == len(laid(layout()))
+    assert "decoders-differ" not in codes
 
 
 def promise_holes(folder: Path) -> list[str]:

@@ -6,7 +6,8 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from pausewright.checker.ear.hearing import ear_cautions, listen_to_words
+from pausewright.checker.ear.ear_cautions import ear_cautions
+from pausewright.checker.ear.hearing import listen_to_words
 from pausewright.checker.expect.expect import expect
 from pausewright.checker.faults.faults import with_closer_look
 from pausewright.checker.files.decode import files_of, name_of
@@ -22,9 +23,15 @@ from pausewright.checker.judge.arrangement_effects import (
 from pausewright.checker.judge.chapters import judge_chapters, judge_titles
 from pausewright.checker.judge.cuts import judge_cuts
 from pausewright.checker.judge.judge import ENDS_EARLY, Judge
-from pausewright.checker.judge.likeness import NOT_JUDGED, likeness
-from pausewright.checker.listen.listen import BELOW_SPEECH_DB, Heard, listen, spoken_lufs
-from pausewright.checker.match.matched_track import has_recordings, laid_beside
+from pausewright.checker.judge.likeness import likeness
+from pausewright.checker.limits.levels import (
+    LOUDNESS_TOLERANCE_LU,
+    TRUE_PEAK_CEILING_DBTP,
+    TRUE_PEAK_SLACK_DB,
+)
+from pausewright.checker.limits.sound import BELOW_SPEECH_DB
+from pausewright.checker.listen.listen import Heard, listen, spoken_lufs
+from pausewright.checker.match.matched_track import has_recordings, match_track
 from pausewright.checker.promises.kept_promises import Delivered, kept_promises
 from pausewright.checker.result.findings import (
     BUILD,
@@ -58,12 +65,6 @@ if TYPE_CHECKING:
     from pausewright.checker.promises.promise import Promise
     from pausewright.checker.result.proofs import Comparison, FieldProof
 
-TRUE_PEAK_CEILING_DBTP = -1.0
-TRUE_PEAK_SLACK_DB = 0.1
-"""What two meters of one standard may differ by on a real wave."""
-LOUDNESS_TOLERANCE_LU = 1.0
-"""EBU R 128 v4.0 (August 2020), production tolerance (check value LU-14)."""
-
 
 def check_track(
     track: Track,
@@ -77,7 +78,7 @@ def check_track(
     second_decoder: bool = False,
     ear: Ear | None = None,
     standard: MeasuredTrack | None = None,
-    laid: Callable[[MeasuredTrack], None] | None = None,
+    on_measured: Callable[[MeasuredTrack], None] | None = None,
     promise: Promise | None = None,
     sheets: Sequence[Path] = (),
 ) -> CheckResult:
@@ -96,8 +97,8 @@ def check_track(
     second_decoder : also decode the file the other way and compare lengths and starts of sounds
     ear : also have every utterance heard by a recogniser
     standard : the standard track, measured: nothing but what is declared may differ from it
-    laid : called with this track, measured, if anything is heard on it: so that another version
-        can be compared with it without listening again
+    on_measured : called with this track, measured, if anything is heard on it: so that another
+        version can be compared with it without listening again
     promise : what the version must hold, worked out from the standard script and the arrangement
         alone; None: nothing is compared with it
     sheets : answer sheets for candidates of this version
@@ -120,7 +121,7 @@ def check_track(
     tags = track_tags(track, heard)
     findings += judge_tags(tags, edition, length_s)
     cautions = [NOT_HEARD]
-    heard, matching, n_unknown, speech = laid_beside(heard, expectation)
+    heard, matching, n_unknown, speech = match_track(heard, expectation)
     if n_unknown:
         cautions.append(
             f"{n_unknown} recorded sounds could not be read: silences beside them vary."
@@ -128,23 +129,26 @@ def check_track(
     target_lufs = float(loudness_lufs(worded.script.settings.loudness))
     loudness = spoken_lufs(heard, speech) if speech else heard.loudness_lufs
     findings += level_findings(heard, target_lufs, loudness)
+    shortened: frozenset[int] = frozenset()
     if heard.stretches:
         judge = Judge(expectation, matching, rate_hz, is_exact=heard.track_format.is_exact)
         findings += with_closer_look(judge.findings(), heard, expectation, matching)
-        unlike, fits = likeness(expectation, matching, rate_hz)
-        findings += unlike
-        if fits is None:
-            cautions.append(NOT_JUDGED)
+        alike = likeness(expectation, matching, heard, worded.script.settings.pace_wpm)
+        findings += alike.findings
+        shortened = alike.shortened
+        cautions += alike.cautions
         if not isinstance(track, Path):
             findings += judge_cuts(heard, matching)
         findings += _chapters(track, tags, edition, worded, expectation, matching, rate_hz)
     summary = None
     if ear is not None and heard.stretches:
-        words, summary = listen_to_words(heard.kept, expectation, matching, ear)
+        words, summary = listen_to_words(
+            heard.kept, expectation, matching, ear, worded.script.settings.language, shortened
+        )
         findings += words
         cautions += ear_cautions(summary)
     differing, comparison = _against_standard(
-        track, heard, expectation, matching, entitled, worded, standard, laid
+        track, heard, expectation, matching, entitled, worded, standard, on_measured
     )
     findings += differing
     findings += judged_arrangement(entitled, worded, matching, tags, rate_hz)
@@ -198,16 +202,16 @@ def _against_standard(
     entitled: Granted,
     worded: WordedScript,
     standard: MeasuredTrack | None,
-    laid: Callable[[MeasuredTrack], None] | None,
+    on_measured: Callable[[MeasuredTrack], None] | None,
 ) -> tuple[list[Finding], Comparison | None]:
-    """Give `laid` the measured track; return what differs from the standard one undeclared."""
+    """Give `on_measured` the track; return what differs from the standard one undeclared."""
     if not heard.stretches:
         return [], None
     own = MeasuredTrack(
         name_of(track), heard.kept, expectation, matching, heard.track_format.is_exact
     )
-    if laid is not None:
-        laid(own)
+    if on_measured is not None:
+        on_measured(own)
     return ([], None) if standard is None else compared(own, entitled, worded, standard)
 
 

@@ -47,9 +47,9 @@ def check_played(
             captions=captions,
             others=beside(track),
             standard=standard.get(ending),
+            on_measured=None if measured is None else partial(measured.__setitem__, ending),
             promise=promise,
             sheets=sheets_beside(track),
-            laid=None if measured is None else partial(measured.__setitem__, ending),
         )
         if index == 0:
             endings = {one.suffix[1:] for one in tracks}

@@ -401,6 +401,7 @@ class _Blind:
 
     def _room(self, n: int, room: Room, n_rooms: int) -> _Room:
         facts = [
+            *blind.place_of(room),
             ("version", blind.label_mark(room.version_label)),
             ("edition", blind.edition_mark(room.edition)),
         ]

@@ -413,10 +413,22 @@ def _ear_data(ear: EarSummary) -> dict[str, object]:
     return {
         "heard": ear.n_heard,
         "as_the_script_says": ear.n_same,
+        "as_far_as_compared": len(ear.uncompared),
         "doubtful": ear.n_doubtful,
         "otherwise": ear.n_other,
         "not_judged_language": ear.n_other_language,
         "not_judged_beside_sounds": ear.n_beside_sounds,
+        "not_judged_without_words": ear.n_without_words,
+        "not_found": ear.n_missing,
+        "not_compared": [
+            {
+                "what": one.where,
+                "at_s": _plain(one.at_s),
+                "script": _place_data(one.place),
+                "words": list(one.words),
+            }
+            for one in ear.uncompared
+        ],
         "versions": ear.versions,
     }
 

@@ -19,12 +19,13 @@ _START, _END = b'<script type="application/json" id="data">', b"</script>"
 def beside(track: Path) -> list[Path]:
     """Return what can be read of a track: room screen and transcripts, under its name beside it.
 
-    In the folder of a whole build the printed instructions of its version too.
+    In the folder of a whole build, or of a room, the printed instructions of its version too.
     """
     named = [track.with_name(track.stem + ending) for ending in (PAGE, *TRANSCRIPTS)]
-    label = re.escape(track.parent.name.removeprefix("version-"))
+    label = re.escape(track.parent.name.rpartition("version-")[2])
     own = re.compile(rf"{INSTRUCTIONS}{label}_[^_]+\.html")
-    papers = sorted((track.parent.parent / "print" / "staff").glob("*.html"))
+    around = track.parent.parent
+    papers = sorted(p for at in ("print", "papers") for p in (around / at / "staff").glob("*.html"))
     named += [paper for paper in papers if own.fullmatch(paper.name)]
     return [file for file in named if file.is_file()]
 

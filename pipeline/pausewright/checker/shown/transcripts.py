@@ -11,8 +11,9 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from pausewright.arrange.arrangement_words import ArrangementWords
+from pausewright.checker.limits.shown import EARLY_S, WHOLE_SECOND_S
 from pausewright.checker.result.findings import Finding
-from pausewright.checker.shown.captions_shown import ASKED, EARLY_S, shown_words, speaker_of, tokens
+from pausewright.checker.shown.captions_shown import ASKED, shown_words, speaker_of, tokens
 from pausewright.checker.shown.rows import TRANSCRIPTS, rows_of
 from pausewright.wording.line_elements import ToneCue, Utterance
 
@@ -27,8 +28,6 @@ if TYPE_CHECKING:
     from pausewright.script.declared import CaptionPolicy
 
 REBUILD = "build the version again from this script"
-WHOLE_SECOND_S = Fraction(1)
-"""What a time in whole seconds may be off."""
 _TIMED = re.compile(r"(\d{1,4}):([0-5]\d) (.*)", re.ASCII | re.DOTALL)
 
 
