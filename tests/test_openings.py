@@ -47,7 +47,7 @@ ALLOWED = {
     "checker/files/tags.py:_read": TAKES_OPENED,
     "deliver/build_key.py:program_digest": "files of a program that is installed",
     "deliver/editor_schemas.py:write_schemas": "files of this package, and new ones",
-    "deliver/rooms.py:_copy": NEW,
+    "deliver/room_layout.py:_copy": NEW,
     "fault_report.py:write_fault_report": "a file that the system has just made new",
     "pages/__init__.py": PACKAGE_DATA,
     "screen/room_screen.py:_read": OUR_STAGE,

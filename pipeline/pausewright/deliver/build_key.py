@@ -56,7 +56,6 @@ PACKAGES: Final = (
     "mutagen",
     "numpy",
     "python-stretch",
-    "scipy",
     "soundfile",
     "soxr",
     # pages, records, videos

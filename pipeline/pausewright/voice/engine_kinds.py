@@ -54,7 +54,7 @@ def built_in_engines() -> Mapping[str, EngineKind]:
         EngineKind(
             "hibari",
             _load_hibari,
-            packages=("hibari-tts", "onnxruntime", "onnx", "numpy", "scipy"),
+            packages=("hibari-tts", "onnxruntime", "onnx", "numpy"),
             files=lambda profile: (profile.model_file(),),
             slowest=0.5,
             fastest=2.0,

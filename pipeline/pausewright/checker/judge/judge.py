@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from pausewright.checker.expect.expected import CONTENT
 from pausewright.checker.judge.silence_findings import judged_silences
+from pausewright.checker.limits.times import SAME_TAKE_IN_NOISE_S, SAME_TAKE_S, TONE_TOLERANCE_S
 from pausewright.checker.result.findings import BUILD, LISTEN, Finding
 from pausewright.checker.result.items import name_of
 from pausewright.checker.result.naming import role_name, where_of
@@ -21,11 +22,6 @@ if TYPE_CHECKING:
     from pausewright.checker.match.match import Matching
     from pausewright.checker.match.measured import Extra, MeasuredSilence
 
-TONE_TOLERANCE_S = Fraction(30, 1000)
-SAME_TAKE_S = {True: Fraction(20, 1000), False: Fraction(40, 1000)}
-"""How far readings of one take may differ in length; by whether the file holds exact samples."""
-SAME_TAKE_IN_NOISE_S = Fraction(140, 1000)
-"""The same where a room's noise hides soft beginnings and ends: 79 ms were seen."""
 ENDS_EARLY = "track-ends-early"
 
 
@@ -88,14 +84,14 @@ class Judge:
         for i in members:
             if is_read(sounds[i]):
                 readings[sounds[i].reading].append(i)
-        told: set[int] = set()
+        in_lost_readings: set[int] = set()
         for reading, content in readings.items():
             if all(i in lost for i in content):
-                told.update(i for i in lost if sounds[i].reading == reading)
+                in_lost_readings.update(i for i in lost if sounds[i].reading == reading)
                 sentence = f"reading {reading} of {name} is not on the track"
                 yield self._lost(content[0], "reading-missing", sentence)
         for i in lost:
-            if i not in told:
+            if i not in in_lost_readings:
                 is_announced = sounds[i].role == "announcement"
                 yield self._lost(i, "announcement-missing" if is_announced else "sound-missing")
 

@@ -10,6 +10,7 @@ from fractions import Fraction
 from importlib import resources
 from typing import TYPE_CHECKING
 
+from pausewright.checker.report.proof_lines import proof_section, proofs_data
 from pausewright.checker.result.items import shown
 from pausewright.checker.result.naming import clock, seconds
 from pausewright.script.silences import silence_name
@@ -44,6 +45,7 @@ def as_text(result: CheckResult) -> str:
     if result.rows:
         lines += ["", *_table(result)]
     lines += ["", *_findings(result)]
+    lines += proof_section(result)
     if result.totals:
         lines += ["", *_totals(result)]
     if result.rows or result.findings:
@@ -301,6 +303,7 @@ def as_data(result: CheckResult) -> dict[str, object]:
         },
         "extra_time": _extra_time_data(result.extra_time),
         "against_standard": result.comparison.sentence if result.comparison else None,
+        "proofs": proofs_data(result),
         "questions": [_question_data(row) for row in result.rows],
         "silences": [_silence_data(row) for row in result.silences],
         "totals": [

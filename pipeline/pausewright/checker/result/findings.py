@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from pausewright.checker.result.items import Item
-    from pausewright.checker.result.proofs import Comparison, ExtraTimeProof
+    from pausewright.checker.result.proofs import Comparison, ExtraTimeProof, FieldProof
     from pausewright.problems import Place, Severity
     from pausewright.script.silences import SilenceKind
 
@@ -195,6 +195,8 @@ class CheckResult:
     """None if the machine's ear was not asked."""
     extra_time: ExtraTimeProof | None = None
     """None where the arrangement gives none."""
+    proofs: tuple[FieldProof, ...] = ()
+    """What was found of each declared field; empty where nobody said what is promised."""
     comparison: Comparison | None = None
     """With the standard track; None where that was not given."""
 
