@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from pausewright.checker import limits
+from pausewright.checker.judge import lost_words
 from pausewright.checker.limits import edges, levels, shown, sound, times
 from pausewright.checker.limits.coders import CODERS, Coder
 from pausewright.checker.shown.caption_reading import READERS
@@ -113,6 +114,17 @@ def rows() -> list[tuple[str, str, str]]:
     m4a_frames = CODERS["M4A"].length_slack_frames
     return [
         (
+            "length of a recording, against its own file",
+            "3 % or 0.1 s, the larger; in a room’s noise 0.12 s more",
+            "`promise-recording`",
+        ),
+        ("pitch of a tone", "1 % (half a tone is 6 %)", "`promise-tone`"),
+        (
+            "declared `loudness`, measured",
+            "1 LU nearer to the standard track's level than to its own",
+            "`promise-loudness`",
+        ),
+        (
             (
                 f"a silence of {s(times.PROMISED_FROM_S)} or more between speech or "
                 "tones, any kind, on "
@@ -151,6 +163,11 @@ def rows() -> list[tuple[str, str, str]]:
                 f"±{ms(exact_s)}, on compressed files ±{ms(coded_s)}, in a room’s noise "
                 f"±{ms(times.SAME_TAKE_IN_NOISE_S)}; the same recording all through"
             ),
+            "`readings-differ`",
+        ),
+        (
+            "whatever else is said in the same words: announcements, cues",
+            "as readings, if most are copies",
             "`readings-differ`",
         ),
         (
@@ -211,7 +228,26 @@ def rows() -> list[tuple[str, str, str]]:
         ),
         ("a silence inside a sentence", "under 0.9 s", "`silence-in-speech` (warning)"),
         (
-            "length of speech against its words",
+            (
+                "an utterance of a bundled voice against what that voice needs for its words "
+                "([lost words](#lost-words))"
+            ),
+            (
+                f"not under {per_cent(lost_words.SHORT_SHARE)} by length and syllables together, "
+                f"where {lost_words.SHORT_S:g} s and more are missing"
+            ),
+            "`length-impossible` (error)",
+        ),
+        (
+            "the same, too long",
+            (
+                f"a factor of {lost_words.LONG_SHARE:g} and {lost_words.LONG_S:g} s (warning: "
+                f"{lost_words.DOUBTED_LONG_SHARE:g} and {lost_words.DOUBTED_LONG_S:g} s)"
+            ),
+            "`length-impossible`, `length-unlikely`",
+        ),
+        (
+            "length of speech of other voices against its words",
             "a factor of 2.1, five times the spread of the file, and 0.4 s",
             "`length-unlikely` (warning)",
         ),
