@@ -6,13 +6,8 @@ import json
 from importlib import resources
 from typing import TYPE_CHECKING
 
-from pausewright.checker.report.report import (
-    as_data,
-    as_short_text,
-    as_text,
-    finding_data,
-    finding_lines,
-)
+from pausewright.checker.report.lines import finding_lines
+from pausewright.checker.report.report import as_data, as_short_text, as_text, finding_data
 
 if TYPE_CHECKING:
     from pausewright.checker.result.delivered import Delivered, Room

@@ -21,6 +21,7 @@ from itertools import combinations
 from statistics import median
 from typing import TYPE_CHECKING, Final
 
+from pausewright.checker.result import cause_codes as codes
 from pausewright.checker.result.codes import audience_of
 
 if TYPE_CHECKING:
@@ -29,87 +30,16 @@ if TYPE_CHECKING:
     from pausewright.checker.result.findings import Finding
     from pausewright.problems import Severity
 
-_FILE: Final = ("no-sound", "decode-stopped", "file-damaged", "length-claim", "decoders-differ")
-_ORDER: Final = (
-    "track-ends-early",
-    "question-missing",
-    "reading-repeated",
-    "reading-missing",
-    "announcement-missing",
-    "sound-missing",
-    "sound-extra",
-)
-_SILENCES: Final = ("silence-missing", "silence-short", "silence-long", "sound-in-silence")
-_SPEECH: Final = (
-    "tone-differs",
-    "speech-cut",
-    "dropout",
-    "length-impossible",
-    "readings-differ",
-    "length-unlikely",
-    "silence-in-speech",
-    "pace-differs",
-    "click",
-)
-_LEVELS: Final = (
-    "channels-out-of-phase",
-    "channels-unequal",
-    "clipping",
-    "true-peak",
-    "loudness",
-    "level-uneven",
-    "noise-in-gap",
-    "hum",
-    "dc-offset",
-    "bandwidth",
-    "hard-edges",
-)
-_WHOLE: Final = ("other-words", "wrong-speed", "channel-dead", "arrangement-differs")
-_SOUND: Final = (*_FILE, *_WHOLE, *_ORDER, *_SILENCES, "end-cut", *_SPEECH, *_LEVELS)
-_RANKS: Final = {code: rank for rank, code in enumerate(_SOUND)}
-"""What explains more comes first."""
-_ALL_OF: Final = {
-    "other-words": frozenset((*_ORDER, *_SILENCES, *_SPEECH, "end-cut", "arrangement-differs")),
-    "wrong-speed": frozenset((*_SILENCES, *_SPEECH, "end-cut", "arrangement-differs", "bandwidth")),
-    "channel-dead": frozenset(("channels-unequal", "channels-out-of-phase", *_SPEECH, *_LEVELS)),
-    "channels-out-of-phase": frozenset(("loudness", "channels-unequal")),
-    "clipping": frozenset(("true-peak", "loudness", "level-uneven", "dc-offset", "click")),
-    "true-peak": frozenset(("loudness", "level-uneven")),
-    "loudness": frozenset(("level-uneven",)),
-    "noise-in-gap": frozenset(("hum", "sound-in-silence")),
-}
-"""What a fault of the whole track brings about, wherever it lies."""
-_KNOWN: Final = frozenset(("silence-missing", "silence-short", "silence-long", "tone-differs"))
-"""What moves all after it by its own difference."""
-_MOVES: Final = frozenset((*_KNOWN, *_ORDER, "length-impossible", "length-unlikely"))
-"""What moves all after it; and readings that differ in length."""
-_MOVED: Final = frozenset(
-    (
-        "chapter-off",
-        "chapter-outside",
-        "caption-early",
-        "caption-late",
-        "caption-hangs",
-        "caption-words",
-        "caption-withheld",
-        "caption-missing",
-        "caption-repeated",
-        "caption-fast",
-        "countdown-wrong",
-        "countdown-outside",
-        "countdown-missing",
-        "transcript-time",
-    )
-)
-"""What a change of time puts off its place: markers, captions and times on paper."""
-_OWN_WORDS: Final = frozenset(("caption-words", "caption-withheld"))
-"""Follow from a change of time only if the words are heard elsewhere."""
 NEAR_S: Final = Fraction(12)
 """Within one question, how far from a fault its other signs may lie: a long sentence."""
 AT_ONCE_S: Final = Fraction(1)
 """How far apart two signs of one fault may lie where they belong to no one question."""
 ALIKE_S: Final = Fraction(12, 100)
 """By how much differences of one shift may differ: two edges of sounds, 60 ms each."""
+EDGE_S: Final = Fraction(12, 100)
+"""By how much a level or noise may move the edges of a silence."""
+FEWEST_ALIKE: Final = 3
+"""Questions whose readings are missing, repeated or changed, from which on that is one fault."""
 EQUAL_S: Final = Fraction(4, 100)
 """By how much equal differences of two silences may differ: 20 ms each."""
 
@@ -152,7 +82,7 @@ def causes(findings: Sequence[Finding]) -> list[Cause]:
     groups: list[_Group] = []
     beside: list[Finding] = []
     for finding in sorted(findings, key=_rank):
-        if audience_of(finding.code) != "heard" or finding.code.startswith("piece-"):
+        if audience_of(finding.code) != "heard" and finding.code not in codes.PIECES:
             beside.append(finding)
             continue
         able = [group for group in groups if _explains(group, finding)]
@@ -160,6 +90,8 @@ def causes(findings: Sequence[Finding]) -> list[Cause]:
             min(able, key=lambda group: _apart_s(group.head, finding)).follows.append(finding)
         else:
             groups.append(_Group(finding))
+    groups = _merged(groups)
+    beside.sort(key=lambda finding: finding.code == "caption-missing")
     left = [finding for finding in beside if not _is_moved(finding, groups)]
     groups += _alike(left)
     found = [Cause(g.head, tuple(g.follows), _shift_s(g.follows)) for g in groups]
@@ -167,7 +99,7 @@ def causes(findings: Sequence[Finding]) -> list[Cause]:
 
 
 def _rank(finding: Finding) -> tuple[int, Fraction]:
-    return _RANKS.get(finding.code, len(_RANKS)), finding.at_s or Fraction(0)
+    return codes.RANKS.get(finding.code, len(codes.RANKS)), finding.at_s or Fraction(0)
 
 
 def _apart_s(one: Finding, other: Finding) -> Fraction:
@@ -180,20 +112,41 @@ def _apart_s(one: Finding, other: Finding) -> Fraction:
 def _explains(group: _Group, finding: Finding) -> bool:
     """Return whether a finding about the sound would not be there without those of a group."""
     head = group.head
-    if head.code in _FILE:
+    if head.code in codes.FILE:
         return head.at_s is None or finding.at_s is None or finding.at_s >= head.at_s - NEAR_S
-    if finding.code in _ALL_OF.get(head.code, ()):
+    if head.code in codes.PIECES and finding.code in codes.PIECES:
         return True
-    if head.code == "arrangement-differs" and finding.code in {"silence-long", "silence-short"}:
+    if any(one.code in codes.OTHER_PIECE for one in group):
+        return True
+    if finding.code in codes.ALL_OF.get(head.code, ()):
+        return True
+    if head.code in codes.EDGES and _is_slight(finding):
+        return _lies_after(head, finding)
+    if head.code == "arrangement-differs" and finding.code in codes.OFF_LENGTH:
         return _has_factor(head, finding)
     if head.code == "track-ends-early" and head.at_s is not None:
         is_after = finding.at_s is None or finding.at_s >= head.at_s - NEAR_S
-        return is_after and finding.code not in _LEVELS
+        return is_after and finding.code not in codes.LEVELS
     if _is_again(head, finding):
         return True
-    if finding.code in _LEVELS:
+    if finding.code in codes.LEVELS:
         return False
     return any(_is_of_one_place(one, finding) for one in group)
+
+
+def _is_slight(finding: Finding) -> bool:
+    """Return whether a length is off by no more than edges of sounds that are hidden or uncovered."""
+    if finding.code == "arrangement-differs":
+        return abs(float(finding.measured or 0) / float(finding.expected or 1) - 1) <= float(EDGE_S)
+    is_length = finding.code in codes.OFF_LENGTH | {"tone-differs", "end-cut"}
+    return is_length and abs(finding.difference or 0) <= EDGE_S
+
+
+def _lies_after(head: Finding, finding: Finding) -> bool:
+    """Return whether a finding lies where the level is another: all over, or from a place on."""
+    if head.at_s is None or finding.at_s is None or head.code != "level-uneven":
+        return True
+    return finding.at_s >= head.at_s - NEAR_S
 
 
 def _has_factor(head: Finding, silence: Finding) -> bool:
@@ -209,20 +162,16 @@ def _is_again(head: Finding, other: Finding) -> bool:
     Silences declared alike that are all off by as much; time that was taken from one silence and
     given to another; a reading that is missing all through; a level that is off from a place on.
     """
-    silences = {"silence-short", "silence-long"}
-    if {head.code, other.code} <= silences and head.difference and other.difference:
+    if {head.code, other.code} <= codes.OFF_LENGTH and head.difference and other.difference:
         one_s, other_s = Fraction(head.difference), Fraction(other.difference)
         if head.code == other.code:
             return head.expected == other.expected and abs(one_s - other_s) <= EQUAL_S
         return abs(one_s + other_s) <= EQUAL_S
-    again = {"reading-missing", "level-uneven", "noise-in-gap", "statement-untrue", "pace-differs"}
-    if head.code == other.code and head.code.startswith(("heard-", "standard-")):
-        return False
-    if {head.code, other.code} <= {"length-unlikely", "length-impossible"}:
+    if {head.code, other.code} <= set(codes.WORDS):
         # of two questions in each other's place one is too long for its words and one too short
         is_other_way = float(head.difference or 0) * float(other.difference or 0) < 0
         return is_other_way and head.question != other.question
-    return head.code == other.code and head.code in again
+    return head.code == other.code and head.code in codes.AGAIN
 
 
 def _is_of_one_place(one: Finding, other: Finding) -> bool:
@@ -233,8 +182,51 @@ def _is_of_one_place(one: Finding, other: Finding) -> bool:
         # readings are compared with the first one, so that the fault may lie in either of them
         if "readings-differ" in {one.code, other.code}:
             return True
-        return abs(one.at_s - other.at_s) <= NEAR_S
-    return abs(one.at_s - other.at_s) <= AT_ONCE_S
+        if {one.code, other.code} & {*codes.ORDER, "silence-missing"}:
+            return abs(one.at_s - other.at_s) <= NEAR_S
+    (start_s, end_s), (other_start_s, other_end_s) = _extent_s(one), _extent_s(other)
+    return start_s - AT_ONCE_S <= other_end_s and other_start_s - AT_ONCE_S <= end_s
+
+
+def _extent_s(finding: Finding) -> tuple[Fraction, Fraction]:
+    """Return where on the track the sound or silence of a finding begins and ends."""
+    start_s = finding.at_s or Fraction(0)
+    is_length = finding.unit == "s" and finding.code in codes.LENGTHS
+    return start_s, start_s + (Fraction(finding.measured or 0) if is_length else 0)
+
+
+def _merged(groups: Sequence[_Group]) -> list[_Group]:
+    """Return groups without those that follow from one that explains less at other places.
+
+    Where the level changes, silences read a little longer or shorter; where speech is cut, what is
+    left of it is softer.
+    """
+    found = list(groups)
+    readings = [g for g in found if g.head.code in codes.READINGS]
+    asked = {f.question for group in readings for f in group if f.code in codes.READINGS}
+    if len(asked) >= FEWEST_ALIKE and len(readings) > 1:
+        readings[0].follows += [finding for group in readings[1:] for finding in group]
+        found = [group for group in found if group not in readings[1:]]
+    noise = next((g for g in found if g.head.code in codes.NOISES), None)
+    unlike = [g for g in found if g.head.code == "readings-differ" and g.head.difference is None]
+    if noise is not None and len(unlike) >= FEWEST_ALIKE:
+        noise.follows += [finding for group in unlike for finding in group]
+        found = [group for group in found if group not in unlike]
+    for group in tuple(found):
+        into = next((one for one in found if one is not group and _takes(one, group)), None)
+        if into is not None:
+            into.follows += group
+            found.remove(group)
+    return found
+
+
+def _takes(into: _Group, group: _Group) -> bool:
+    head, other = into.head, group.head
+    if head.code in codes.EDGES and all(_is_slight(f) and _lies_after(head, f) for f in group):
+        return True
+    if other.code == "level-uneven" and head.code in {*codes.MOMENTS, *codes.SPEECH, *codes.SILENCES}:
+        return any(_is_of_one_place(one, other) for one in into)
+    return False
 
 
 # ---- what stands beside the sound ------------------------------------------------------------
@@ -242,57 +234,73 @@ def _is_of_one_place(one: Finding, other: Finding) -> bool:
 
 def _is_moved(finding: Finding, groups: Sequence[_Group]) -> bool:
     """Put a marker or caption to what moved it, if anything did; return whether."""
-    if finding.code not in _MOVED:
+    if finding.code not in codes.MOVED:
         return False
-    if finding.code in _OWN_WORDS and finding.difference is None:
+    if finding.code in codes.OWN_WORDS and finding.difference is None:
         return _is_of_lost(finding, groups)
     changes = [
-        (one, group) for group in groups for one in group if _moves(one) and _lies_before(one, finding)
+        (one, group)
+        for group in groups
+        for one in group
+        if (_moves(one) and _lies_before(one, finding)) or _ends(one, finding)
     ]
+    if finding.code == "caption-missing" and not any(_has_moved(group) for _, group in changes):
+        return False
     if changes and _is_off_by(finding, [one for one, _ in changes]):
         max(changes, key=lambda pair: pair[0].at_s or Fraction(0))[1].follows.append(finding)
         return True
     for group in groups:
-        if group.head.code in {*_FILE, "other-words", "wrong-speed"}:
+        if group.head.code in {*codes.FILE, *codes.OTHER_PIECE, "other-words", "wrong-speed"}:
             group.follows.append(finding)
             return True
     return False
+
+
+def _has_moved(group: _Group) -> bool:
+    """Return whether any caption was put off its place: a caption that is missing may follow."""
+    return any(one.code.startswith("caption-") for one in group)
 
 
 def _is_of_lost(finding: Finding, groups: Sequence[_Group]) -> bool:
     """Put a caption that shows words of a missing sound to what is missing; return whether."""
     if finding.code != "caption-words" or finding.place is None:
         return False
-    lost = {
-        *_ORDER, "silence-missing", "other-words", *_FILE, "length-impossible", "length-unlikely"
-    }
+    whole = {*codes.FILE, "other-words", "track-ends-early"}
     for group in groups:
         for one in group:
-            is_it = one.place == finding.place or one.code not in _ORDER
+            is_it = one.place == finding.place
             is_it = is_it or (one.question is not None and one.question == finding.question)
-            if one.code in lost and (is_it or one.code == "track-ends-early"):
+            if one.code in whole or (is_it and one.code in codes.MOVES):
                 group.follows.append(finding)
                 return True
     return False
 
 
+def _ends(one: Finding, finding: Finding) -> bool:
+    """Return whether a marker's end lies behind the end of a track that was cut off."""
+    return one.code == "end-cut" and finding.code == "chapter-outside"
+
+
 def _moves(finding: Finding) -> bool:
     is_other_length = finding.code == "readings-differ" and finding.difference is not None
-    return finding.code in _MOVES or is_other_length
+    return finding.code in codes.MOVES or is_other_length
 
 
 def _lies_before(change: Finding, finding: Finding) -> bool:
     """Return whether something stands after a change of time; nearly where its place is rough."""
     if finding.at_s is None or change.at_s is None:
         return True
-    is_rough = change.code not in _KNOWN or finding.code == "caption-missing"
+    is_rough = change.code not in codes.KNOWN or finding.code == "caption-missing"
     return change.at_s <= finding.at_s + (NEAR_S if is_rough else AT_ONCE_S)
 
 
 def _is_off_by(finding: Finding, changes: Sequence[Finding]) -> bool:
     """Return whether something is off by what the changes before it come to, if that is known."""
-    is_known = all(one.code in _KNOWN and one.difference is not None for one in changes)
-    if finding.difference is None or finding.code == "caption-hangs" or not is_known:
+    is_known = all(one.code in codes.KNOWN and one.difference is not None for one in changes)
+    if finding.difference is None or not is_known:
+        return True
+    # a caption may stand into the pause after its words, and its words may be heard twice
+    if finding.code == "caption-hangs" or finding.code in codes.OWN_WORDS:
         return True
     moved_s = -sum((Fraction(one.difference or 0) for one in changes), Fraction(0))
     return abs(Fraction(finding.difference) - moved_s) <= ALIKE_S
@@ -300,48 +308,59 @@ def _is_off_by(finding: Finding, changes: Sequence[Finding]) -> bool:
 
 def _alike(findings: Sequence[Finding]) -> list[_Group]:
     """Return what no sound explains, in groups of what is wrong alike; the first is the head."""
-    groups: list[list[Finding]] = [[one] for one in findings]
-    for one, other in combinations(findings, 2):
-        if not _is_alike(one, other):
-            continue
-        own, others = (next(g for g in groups if any(x is f for x in g)) for f in (one, other))
-        if own is not others:
-            own += others
-            groups = [group for group in groups if group is not others]
-    return [_Group(*_headed(group)) for group in groups]
+    group_of = list(range(len(findings)))
+    for (n, one), (m, other) in combinations(enumerate(findings), 2):
+        if group_of[n] != group_of[m] and _is_alike(one, other):
+            kept, gone = group_of[n], group_of[m]
+            group_of = [kept if group == gone else group for group in group_of]
+    groups: dict[int, list[Finding]] = {}
+    for group, finding in zip(group_of, findings, strict=True):
+        groups.setdefault(group, []).append(finding)
+    return [_Group(*_headed(group)) for group in groups.values()]
 
 
 def _headed(group: Sequence[Finding]) -> tuple[Finding, list[Finding]]:
     """Return the finding that says most, and the others: an error, no sequel, the first."""
-    sequels = {"captions-differ", "caption-missing", "chapter-missing", "piece-count"}
-    head = min(group, key=lambda f: (f.severity != "error", f.code in sequels))
+    last = "captions-differ"
+    head = min(group, key=lambda f: (f.code == last, f.severity != "error", f.code in codes.SEQUELS))
     return head, [one for one in group if one is not head]
 
 
 def _is_alike(one: Finding, other: Finding) -> bool:
     """Return whether two findings about markers, captions or files are one fault."""
-    first, second = (f.code.partition("-")[0].removesuffix("s") for f in (one, other))
-    codes = {one.code, other.code}
-    if first != second or first not in {"caption", "chapter", "countdown", "piece", "transcript"}:
+    first, second = (_family(f.code) for f in (one, other))
+    both = {one.code, other.code}
+    if first != second or not first:
         return False
-    if first == "piece" or "captions-differ" in codes:
+    if "captions-differ" in both or both == {"caption-withheld"}:
         return True
     if one.at_s is not None and one.at_s == other.at_s:
         return True
     if one.difference is not None and other.difference is not None:
-        alike_s = abs(Fraction(one.difference) - Fraction(other.difference))
-        return alike_s <= ALIKE_S or codes == {"caption-hangs"}
-    if first == "chapter":
-        return codes != {"chapter-words"} or one.code == other.code
-    if "caption-missing" in codes:
-        return one.code != other.code and _apart_s(one, other) <= NEAR_S
-    return one.code == other.code and first in {"countdown", "transcript"}
+        apart_s = abs(Fraction(one.difference) - Fraction(other.difference))
+        return apart_s <= ALIKE_S or both == {"caption-hangs"}
+    if "caption-missing" in both:
+        return one.code == other.code or _apart_s(one, other) <= NEAR_S
+    is_of_count = one.code.startswith("countdown-") and other.code.startswith("countdown-")
+    return first == "chapter" or is_of_count or (one.code == other.code and first == "transcript")
+
+
+def _family(code: str) -> str:
+    """Return what a code is about: captions with their countdown, markers or papers; else ""."""
+    families = {
+        "caption": "caption",
+        "captions": "caption",
+        "countdown": "caption",
+        "chapter": "chapter",
+        "chapters": "chapter",
+        "transcript": "transcript",
+    }
+    return families.get(code.partition("-")[0], "")
 
 
 def _shift_s(follows: Sequence[Finding]) -> Fraction | None:
     """Return by how much markers and captions that follow are off, if most agree."""
-    codes = {"chapter-off", "caption-early", "caption-late", *_OWN_WORDS}
-    offs_s = [Fraction(f.difference) for f in follows if f.code in codes and f.difference]
+    offs_s = [Fraction(f.difference) for f in follows if f.code in codes.SHIFTED and f.difference]
     if not offs_s:
         return None
     middle_s = median(offs_s)
