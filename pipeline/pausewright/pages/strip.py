@@ -2,7 +2,7 @@
 
 Speech is solid, silence open, its kind told by a pattern and a word; stops and page turns are gaps.
 Beside the drawing stands the same as an ordered list with times, which is what a screen reader and
-the keyboard use. It takes plain values, so that reports, recordings, screens and others can call it;
+the keyboard use. It takes plain values, so that reports, recordings and screens can call it;
 its template is strip.html (macro `strip`), its style strip.css.
 
     page("pausewright.checker", "report_page.html", STYLE, STRIP_STYLE, strip=strip(stretches))
@@ -139,7 +139,9 @@ def strip(stretches: Sequence[Stretch], marks: Sequence[Mark] = ()) -> Strip:
     return Strip(
         line_s=line_s,
         length=player_time(end_s),
-        rows=tuple(_row(n, line_s, stretches, marks, is_last=n + 1 == n_rows) for n in range(n_rows)),
+        rows=tuple(
+            _row(n, line_s, stretches, marks, is_last=n + 1 == n_rows) for n in range(n_rows)
+        ),
         key=tuple((kind, word) for kind, word in KINDS.items() if kind in kinds),
         has_marks=bool(marks),
         entries=tuple(_entries(stretches, marks)),

@@ -1,4 +1,4 @@
-"""The page of the blind report: codes, marks and measurements, and nothing of what the test says."""
+"""The page of the blind report: codes, marks and measurements, nothing of what the test says."""
 
 from __future__ import annotations
 
@@ -112,9 +112,7 @@ def _finding(anchor: str, finding: Finding, follows: list[FindingPart]) -> Findi
     )
 
 
-def _row(
-    row: QuestionRow, share: tuple[float | None, float | None], anchors: list[str]
-) -> RowPart:
+def _row(row: QuestionRow, share: tuple[float | None, float | None], anchors: list[str]) -> RowPart:
     label, starts, readings, declared, measured, differs, _ = blind.row_cells(row)
     return RowPart(
         label=label,

@@ -168,17 +168,14 @@ def totals_table(totals: Sequence[KindTotal]) -> list[str]:
     """Return the sums by kind of silence; what was not found counts as 0 s in what differs."""
     lines = [
         "Silences by kind",
-        (
-            f"  {'':28}{'number':>7} {'found':>9}  {'declared':>14} {'measured':>14} "
-            f"{'differs':>13}"
-        ),
+        (f"  {'':28}{'number':>7} {'found':>9}  {'declared':>14} {'measured':>14} {'differs':>13}"),
     ]
-    for total in totals:
-        lines.append(
-            f"  {total_name(total):28}{total.n_expected:>7} {total.n_measured:>9}  "
-            f"{seconds(total.expected_s):>12} s {seconds(total.measured_s):>12} s "
-            f"{signed(total.difference_s):>11} s"
-        )
+    lines += [
+        f"  {total_name(total):28}{total.n_expected:>7} {total.n_measured:>9}  "
+        f"{seconds(total.expected_s):>12} s {seconds(total.measured_s):>12} s "
+        f"{signed(total.difference_s):>11} s"
+        for total in totals
+    ]
     return lines
 
 

@@ -205,9 +205,7 @@ def _track(anchor: str, check: CheckResult, track: Track) -> TrackPart:
     )
 
 
-def _causes(
-    anchor: str, found: Sequence[Cause], drawn: Mapping[int, Wave]
-) -> list[FindingPart]:
+def _causes(anchor: str, found: Sequence[Cause], drawn: Mapping[int, Wave]) -> list[FindingPart]:
     """Return causes in their order, with what follows from each and the drawings of heads."""
     return [
         _finding(

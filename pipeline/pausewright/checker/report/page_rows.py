@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 
 def causes_of_rows(rows: Sequence[QuestionRow], found: Sequence[Cause]) -> dict[int, list[int]]:
-    """Return by index of a row the indices of the causes by which something is heard wrong in it."""
+    """Return by index of a row the indices of the causes of what is heard wrong in it."""
     own: dict[int, list[int]] = {}
     for n, cause in enumerate(found):
         for finding in cause.findings:

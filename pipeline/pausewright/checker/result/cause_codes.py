@@ -28,13 +28,12 @@ ORDER: Final = (
     "sound-missing",
     "sound-extra",
 )
-MOMENTS: Final = ("dropout", "click")
+MOMENTS: Final = ("dropout", "speech-cut", "click")
 SILENCES: Final = ("silence-missing", "silence-short", "silence-long", "sound-in-silence")
 OFF_LENGTH: Final = frozenset(("silence-short", "silence-long"))
 WORDS: Final = ("length-impossible", "length-unlikely")
 SPEECH: Final = (
     "tone-differs",
-    "speech-cut",
     "length-impossible",
     "readings-differ",
     "length-unlikely",
@@ -78,25 +77,22 @@ ALL_OF: Final = {
     "hum": _IN_SILENCES,
     "dc-offset": _IN_SILENCES,
 }
-"""What a fault brings about wherever it lies. Where the silences are not silent, no length of one is
-sure."""
+"""What a fault brings about wherever it lies; where silences are not silent, no length is sure."""
 NOISES: Final = frozenset(("noise-in-gap", "hum", "dc-offset"))
 """Behind which copies of one recording are no longer told to be the same."""
 EDGES: Final = frozenset(("clipping", "level-uneven", "loudness", "noise-in-gap", "bandwidth"))
 """What moves the edges of sounds a little, so that silences read longer or shorter."""
-LENGTHS: Final = frozenset(
-    (*SILENCES, "sound-extra", "reading-repeated", "tone-differs", *WORDS)
-)
+LENGTHS: Final = frozenset((*SILENCES, "sound-extra", "reading-repeated", "tone-differs", *WORDS))
 """Findings whose measured time begins at their place."""
 AGAIN: Final = frozenset(
     ("level-uneven", "noise-in-gap", "statement-untrue", "pace-differs", *PIECES)
 )
 """What is one fault at however many places it is found."""
-KNOWN: Final = frozenset(("silence-missing", "silence-short", "silence-long", "tone-differs"))
+KNOWN: Final = frozenset(("silence-short", "silence-long", "tone-differs"))
 """What moves all after it by its own difference."""
 READINGS: Final = frozenset(("reading-missing", "reading-repeated"))
 """What is one fault where it is found at several questions."""
-MOVES: Final = frozenset((*KNOWN, *ORDER, *WORDS))
+MOVES: Final = frozenset((*KNOWN, "silence-missing", *ORDER, *WORDS))
 """What moves all after it; so do readings that differ in length."""
 OWN_WORDS: Final = frozenset(("caption-words", "caption-withheld"))
 """Follow from a change of time only if their words are heard elsewhere, or lost."""

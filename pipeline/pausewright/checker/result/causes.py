@@ -3,10 +3,10 @@
 A cause is a head, which is a finding, and the findings that would not be there without it. What
 explains what is decided by codes, places and differences alone, never by words:
 
-- A file that is damaged, plays at another speed or belongs to another script explains what is heard.
+- A file that is damaged, runs at another speed or is of another script explains what is heard.
 - Faults of one place, or of two readings of one question, are one fault told in several ways.
-- What changes the time of a track (a question that is missing, a silence that is too long) moves all
-  that lies behind it: markers and captions that are off by that much follow from it.
+- What changes the time of a track (a question that is missing, a silence that is too long) moves
+  all that lies behind it: markers and captions that are off by that much follow from it.
 - Markers and captions that no sound explains are one fault where they are off alike.
 
 A finding that nothing explains is a head of its own: in doubt there is one head too many. Captions
@@ -94,12 +94,23 @@ def causes(findings: Sequence[Finding]) -> list[Cause]:
     beside.sort(key=lambda finding: finding.code == "caption-missing")
     left = [finding for finding in beside if not _is_moved(finding, groups)]
     groups += _alike(left)
-    found = [Cause(g.head, tuple(g.follows), _shift_s(g.follows)) for g in groups]
+    found = [_cause(group) for group in groups]
     return sorted(found, key=lambda one: (one.severity != "error", one.head.at_s or Fraction(0)))
 
 
 def _rank(finding: Finding) -> tuple[int, Fraction]:
+    """Sort key: what explains more comes first."""
     return codes.RANKS.get(finding.code, len(codes.RANKS)), finding.at_s or Fraction(0)
+
+
+def _cause(group: _Group) -> Cause:
+    """Return a group as a cause; where a word was cut out, that is told and not the click there."""
+    head, follows = group.head, tuple(group.follows)
+    lengths = [one for one in follows if _is_other_length(one)]
+    if head.code == "click" and lengths and not any(f.code in codes.OFF_LENGTH for f in follows):
+        follows = (head, *(one for one in follows if one is not lengths[0]))
+        head = lengths[0]
+    return Cause(head, follows, _shift_s(follows))
 
 
 def _apart_s(one: Finding, other: Finding) -> Fraction:
@@ -135,7 +146,7 @@ def _explains(group: _Group, finding: Finding) -> bool:
 
 
 def _is_slight(finding: Finding) -> bool:
-    """Return whether a length is off by no more than edges of sounds that are hidden or uncovered."""
+    """Return whether a length is off by no more than edges of sounds that are hidden or bared."""
     if finding.code == "arrangement-differs":
         return abs(float(finding.measured or 0) / float(finding.expected or 1) - 1) <= float(EDGE_S)
     is_length = finding.code in codes.OFF_LENGTH | {"tone-differs", "end-cut"}
@@ -160,7 +171,7 @@ def _is_again(head: Finding, other: Finding) -> bool:
     """Return whether a fault is the same as another, at a further place.
 
     Silences declared alike that are all off by as much; time that was taken from one silence and
-    given to another; a reading that is missing all through; a level that is off from a place on.
+    given to another; readings of one take; a level that is off from a place on.
     """
     if {head.code, other.code} <= codes.OFF_LENGTH and head.difference and other.difference:
         one_s, other_s = Fraction(head.difference), Fraction(other.difference)
@@ -170,7 +181,7 @@ def _is_again(head: Finding, other: Finding) -> bool:
     if {head.code, other.code} <= set(codes.WORDS):
         # of two questions in each other's place one is too long for its words and one too short
         is_other_way = float(head.difference or 0) * float(other.difference or 0) < 0
-        return is_other_way and head.question != other.question
+        return is_other_way == (head.question != other.question)
     return head.code == other.code and head.code in codes.AGAIN
 
 
@@ -224,7 +235,11 @@ def _takes(into: _Group, group: _Group) -> bool:
     head, other = into.head, group.head
     if head.code in codes.EDGES and all(_is_slight(f) and _lies_after(head, f) for f in group):
         return True
-    if other.code == "level-uneven" and head.code in {*codes.MOMENTS, *codes.SPEECH, *codes.SILENCES}:
+    if other.code == "level-uneven" and head.code in {
+        *codes.MOMENTS,
+        *codes.SPEECH,
+        *codes.SILENCES,
+    }:
         return any(_is_of_one_place(one, other) for one in into)
     return False
 
@@ -282,8 +297,12 @@ def _ends(one: Finding, finding: Finding) -> bool:
 
 
 def _moves(finding: Finding) -> bool:
-    is_other_length = finding.code == "readings-differ" and finding.difference is not None
-    return finding.code in codes.MOVES or is_other_length
+    return finding.code in codes.MOVES or _is_other_length(finding)
+
+
+def _is_other_length(finding: Finding) -> bool:
+    """Return whether a reading is not as long as the first."""
+    return finding.code == "readings-differ" and finding.difference is not None
 
 
 def _lies_before(change: Finding, finding: Finding) -> bool:
@@ -322,7 +341,9 @@ def _alike(findings: Sequence[Finding]) -> list[_Group]:
 def _headed(group: Sequence[Finding]) -> tuple[Finding, list[Finding]]:
     """Return the finding that says most, and the others: an error, no sequel, the first."""
     last = "captions-differ"
-    head = min(group, key=lambda f: (f.code == last, f.severity != "error", f.code in codes.SEQUELS))
+    head = min(
+        group, key=lambda f: (f.code == last, f.severity != "error", f.code in codes.SEQUELS)
+    )
     return head, [one for one in group if one is not head]
 
 
