@@ -30,7 +30,7 @@ Kind: TypeAlias = Literal[
     "phrase-time",
     "extra-time",
     "page-turn",
-    "stop",
+    "hold",
     "silence",
 ]
 KINDS: Final[Mapping[Kind, str]] = {
@@ -39,19 +39,19 @@ KINDS: Final[Mapping[Kind, str]] = {
     "pause": "pause",
     "answer-time": "answer time",
     "look-time": "look time",
-    "between-readings": "between readings",
+    "between-readings": "silence between readings",
     "phrase-time": "phrase time",
     "extra-time": "extra time in one piece",
-    "page-turn": "page turn",
-    "stop": "stop",
+    "page-turn": "page-turn time",
+    "hold": "hold",
     "silence": "silence",
 }
 """What the key calls each kind, in its order."""
 LINE_LENGTHS_S: Final = (15, 30, 60, 120, 300, 600)
 """Seconds that a line may show."""
 MOST_LINES: Final = 16
-WORD_SHARE: Final = 20.0
-"""Per cent of a line from which on a silence has its word in the drawing."""
+LETTER_SHARE: Final = 1.6
+"""Per cent of a line that a letter takes up: a silence has its word where there is room for it."""
 NUMBER_SHARE: Final = 5.0
 """Per cent of a line that two numbers lie apart at least; nearer ones stand in the list only."""
 
@@ -164,13 +164,15 @@ def _row(
     def is_here(at_s: Fraction) -> bool:
         return start_s <= at_s < end_s or (is_last and at_s == end_s)
 
-    boxes, numbers = [], []
+    boxes: list[Box] = []
+    numbers: list[tuple[float, str]] = []
     for one in stretches:
         first_s, last_s = max(one.start_s, start_s), min(one.start_s + one.length_s, end_s)
         if first_s < last_s:
             width = round(float(100 * (last_s - first_s) / line_s), 3)
-            has_word = width >= WORD_SHARE and one.kind not in {"speech", "sound", "pause"}
-            boxes.append(Box(one.kind, share(first_s), width, KINDS[one.kind] if has_word else ""))
+            word = "" if one.kind in {"speech", "sound", "pause"} else KINDS[one.kind]
+            has_room = width >= LETTER_SHARE * len(word)
+            boxes.append(Box(one.kind, share(first_s), width, word if has_room else ""))
         if one.number and is_here(one.start_s):
             x = share(one.start_s)
             if not numbers or x - numbers[-1][0] >= NUMBER_SHARE:

@@ -70,6 +70,7 @@ def _track(anchor: str, check: CheckResult, which: str) -> TrackPart:
         anchor=anchor,
         heading=f"Track {which}",
         is_good=check.is_good,
+        has_script=check.has_script,
         in_short="",
         strip=None,
         causes=_causes(anchor, found),

@@ -66,7 +66,7 @@ def _count(n: int, word: str) -> str:
 def as_folder_data(delivered: Delivered) -> dict[str, object]:
     """Return the report as plain data that follows the published schema."""
     return {
-        "schema": 1,
+        "schema": 2,
         "verdict": "good" if delivered.is_good else "not good",
         "findings": [finding_data(finding) for finding in delivered.findings],
         "rooms": [

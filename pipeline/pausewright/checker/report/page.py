@@ -54,6 +54,7 @@ if TYPE_CHECKING:
 
 _PACKAGE: Final = "pausewright.checker"
 _GENERATOR: Final = '<meta name="generator" content="Pausewright check">'
+_MEASURED: Final = "Measured, not compared"
 MOST_IN_HEAD: Final = 3
 """Causes that the head of the page names."""
 
@@ -123,7 +124,7 @@ def full_page(delivered: Delivered) -> PagePart:
     return PagePart(
         kind="Check report",
         heading=", ".join(titles) or ", ".join(names) or "Check report",
-        verdict="Good" if delivered.is_good else "Not good",
+        verdict=_verdict(delivered),
         counts=f"{counted(n_errors, 'error')}, {counted(n_warnings, 'warning')}",
         is_good=delivered.is_good,
         is_blind=False,
@@ -131,6 +132,13 @@ def full_page(delivered: Delivered) -> PagePart:
         rooms=[_room(n, room) for n, room in enumerate(delivered.rooms)],
         cautions=[NOT_HEARD] if NOT_HEARD in cautions else [],
     )
+
+
+def _verdict(delivered: Delivered) -> str:
+    """Return the verdict on everything; what was only measured is never called good."""
+    if not delivered.is_good:
+        return "Not good"
+    return "Good" if all(check.has_script for check in delivered.checks) else _MEASURED
 
 
 def _room(n: int, room: Room) -> RoomPart:
@@ -179,6 +187,7 @@ def _track(anchor: str, check: CheckResult, track: Track) -> TrackPart:
         anchor=anchor,
         heading=check.track,
         is_good=check.is_good,
+        has_script=check.has_script,
         in_short="; ".join(summary_facts(check)),
         strip=strip(check.strip, marks) if check.strip else None,
         causes=_causes(anchor, found, drawn),

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from pausewright.checker.listen.waveform import Wave
-    from pausewright.checker.result.findings import Severity
     from pausewright.pages.strip import Strip
+    from pausewright.problems import Severity
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +57,8 @@ class TrackPart:
     anchor: str
     heading: str
     is_good: bool
+    has_script: bool
+    """Whether it was compared at all."""
     in_short: str
     strip: Strip | None
     causes: list[FindingPart]

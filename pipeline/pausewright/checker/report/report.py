@@ -77,13 +77,12 @@ def as_short_text(result: CheckResult) -> str:
 
 def _head(result: CheckResult, found: Sequence[Cause]) -> list[str]:
     """Return title, verdict and at most three causes, then what was measured of the whole."""
-    verdict = "GOOD" if result.is_good else "NOT GOOD"
     length_s = Fraction(result.n_frames, result.rate_hz)
     channels = "mono" if result.n_channels == 1 else "stereo"
     label = f", version {result.version_label}" if result.version_label else ""
     lines = [
-        *wrapped(f"{verdict}: {result.title or shortened(result.track)}", "  "),
-        *wrapped(f"  {shortened(result.track)}{label}", "  "),
+        *wrapped(f"{result.verdict}: {result.title or shortened(result.track)}", "  "),
+        *(wrapped(f"  {shortened(result.track)}{label}", "  ") if result.title else ()),
         f"  {counts(result.findings, found)}",
     ]
     for n, cause in enumerate(found[:MOST_IN_HEAD], 1):
@@ -169,7 +168,7 @@ def _off(silence: SilenceRow) -> str:
 
 def _last(result: CheckResult, found: Sequence[Cause]) -> str:
     """Return the verdict in one line, with where to look first."""
-    text = f"{'GOOD' if result.is_good else 'NOT GOOD'}: {counts(result.findings, found)}"
+    text = f"{result.verdict}: {counts(result.findings, found)}"
     if not found:
         return text
     if found[0].head.at_s is not None:
@@ -192,6 +191,7 @@ def as_data(result: CheckResult) -> dict[str, object]:
     return {
         "schema": 4,
         "verdict": "good" if result.is_good else "not good",
+        "has_script": result.has_script,
         "track": {
             "file": result.track,
             "sha256": result.sha256,

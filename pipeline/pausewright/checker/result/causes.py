@@ -150,7 +150,7 @@ def _is_slight(finding: Finding) -> bool:
     if finding.code == "arrangement-differs":
         return abs(float(finding.measured or 0) / float(finding.expected or 1) - 1) <= float(EDGE_S)
     is_length = finding.code in codes.OFF_LENGTH | {"tone-differs", "end-cut"}
-    return is_length and abs(finding.difference or 0) <= EDGE_S
+    return is_length and abs(Fraction(finding.difference or 0)) <= EDGE_S
 
 
 def _lies_after(head: Finding, finding: Finding) -> bool:

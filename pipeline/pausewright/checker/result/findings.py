@@ -179,6 +179,8 @@ class CheckResult:
     """Of the test, as the script has it; without one as the tags do."""
     file_edition: str = ""
     """As the track's tags say it; "" if they do not."""
+    has_script: bool = True
+    """False for a track by itself that was only measured: nothing was compared."""
     strip: tuple[Stretch, ...] = ()
     """Sound and silence as they were heard, in order of time."""
 
@@ -191,3 +193,10 @@ class CheckResult:
     def is_good(self) -> bool:
         """Whether there is no error; warnings may be there."""
         return not self.errors
+
+    @property
+    def verdict(self) -> str:
+        """The verdict in words; a track without a script is never called good."""
+        if self.errors:
+            return "NOT GOOD"
+        return "GOOD" if self.has_script else "MEASURED, NOT COMPARED"

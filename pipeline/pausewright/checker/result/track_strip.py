@@ -33,7 +33,7 @@ _KINDS: Final[dict[SilenceKind, Kind]] = {
     "phrase-time": "phrase-time",
     "extra-time": "extra-time",
     "page-turn-time": "page-turn",
-    "hold": "stop",
+    "hold": "hold",
 }
 """How kinds of silence are drawn; those of the author are pauses."""
 SILENCE_FROM_S: Final = Fraction(7, 10)
