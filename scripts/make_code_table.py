@@ -1,6 +1,6 @@
 """Write the table of codes in docs/the-check.md from `checker/finding_codes.txt`.
 
-    .venv/bin/python scripts/make_code_table.py
+.venv/bin/python scripts/make_code_table.py
 """
 
 from __future__ import annotations
