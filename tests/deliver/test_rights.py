@@ -30,7 +30,7 @@ pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="rights are the 
 VERSIONS = """
 quarter: {label: B, basis: f, extra-time: 25 %, stretch: [answer-time],
   share-of: listed-silences, where: each-gap}
-slower: {label: C, basis: f, pace: 80 %}
+slower: {label: C, basis: f, readings: 3}
 """
 NEEDS = "candidate,arrangement,room\n1001,standard,Hall\n1002,quarter,Room 4\n"
 

@@ -8,6 +8,7 @@ import shutil
 import stat
 import time
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.files.stage import discard, owner_state, stages_in
@@ -17,7 +18,6 @@ from pausewright.problems import OutputError
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
-    from pathlib import Path
 
 Kind: TypeAlias = Literal["stage", "older", "part"]
 
@@ -43,7 +43,7 @@ class Leftover:
 def leftovers(folders: Iterable[Path]) -> tuple[Leftover, ...]:
     """Return what was left in folders, without what a living command of this machine is using."""
     found: list[Leftover] = []
-    for folder in dict.fromkeys(one.resolve() for one in folders):
+    for folder in dict.fromkeys(Path(os.path.realpath(one)) for one in folders):
         for stage in stages_in(folder):
             state = owner_state(stage)
             if state != "living":
