@@ -91,8 +91,9 @@ def causes(findings: Sequence[Finding]) -> list[Cause]:
         else:
             groups.append(_Group(finding))
     groups = _merged(groups)
+    moving = [(one, group) for group in groups for one in group if _moves(one)]
     beside.sort(key=lambda finding: finding.code == "caption-missing")
-    left = [finding for finding in beside if not _is_moved(finding, groups)]
+    left = [finding for finding in beside if not _is_moved(finding, groups, moving)]
     groups += _alike(left)
     found = [_cause(group) for group in groups]
     return sorted(found, key=lambda one: (one.severity != "error", one.head.at_s or Fraction(0)))
@@ -247,18 +248,15 @@ def _takes(into: _Group, group: _Group) -> bool:
 # ---- what stands beside the sound ------------------------------------------------------------
 
 
-def _is_moved(finding: Finding, groups: Sequence[_Group]) -> bool:
+def _is_moved(
+    finding: Finding, groups: Sequence[_Group], moving: Sequence[tuple[Finding, _Group]]
+) -> bool:
     """Put a marker or caption to what moved it, if anything did; return whether."""
     if finding.code not in codes.MOVED:
         return False
     if finding.code in codes.OWN_WORDS and finding.difference is None:
         return _is_of_lost(finding, groups)
-    changes = [
-        (one, group)
-        for group in groups
-        for one in group
-        if (_moves(one) and _lies_before(one, finding)) or _ends(one, finding)
-    ]
+    changes = [(one, group) for one, group in moving if _lies_before(one, finding)]
     if finding.code == "caption-missing" and not any(_has_moved(group) for _, group in changes):
         return False
     if changes and _is_off_by(finding, [one for one, _ in changes]):
@@ -291,13 +289,8 @@ def _is_of_lost(finding: Finding, groups: Sequence[_Group]) -> bool:
     return False
 
 
-def _ends(one: Finding, finding: Finding) -> bool:
-    """Return whether a marker's end lies behind the end of a track that was cut off."""
-    return one.code == "end-cut" and finding.code == "chapter-outside"
-
-
 def _moves(finding: Finding) -> bool:
-    return finding.code in codes.MOVES or _is_other_length(finding)
+    return finding.code in codes.MOVES or finding.code == "end-cut" or _is_other_length(finding)
 
 
 def _is_other_length(finding: Finding) -> bool:
@@ -307,6 +300,8 @@ def _is_other_length(finding: Finding) -> bool:
 
 def _lies_before(change: Finding, finding: Finding) -> bool:
     """Return whether something stands after a change of time; nearly where its place is rough."""
+    if change.code == "end-cut":
+        return finding.code == "chapter-outside"  # its end lies behind that of the track
     if finding.at_s is None or change.at_s is None:
         return True
     is_rough = change.code not in codes.KNOWN or finding.code == "caption-missing"
@@ -353,7 +348,7 @@ def _is_alike(one: Finding, other: Finding) -> bool:
     both = {one.code, other.code}
     if first != second or not first:
         return False
-    if "captions-differ" in both or both == {"caption-withheld"}:
+    if "captions-differ" in both or (one.code == other.code and one.code in codes.OWN_WORDS):
         return True
     if one.at_s is not None and one.at_s == other.at_s:
         return True
