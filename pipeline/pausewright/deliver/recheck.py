@@ -127,6 +127,11 @@ def recheck(
             record=record,
             has_script=project is not None,
         )
+    if project is None and path.suffix.lower() == ".md":
+        raise TrackError(
+            f"‘{path.name}’ is a script and no track",
+            f"give the delivered file, and add --script {path.name}",
+        )
     if project is None and captions:
         raise TrackError(
             "captions are compared with what the script says",
