@@ -303,7 +303,7 @@ def test_reports_hold_no_words_of_questions(damaged: CheckResult) -> None:
     )
 
     for report in (as_text(damaged), as_json(damaged)):
-        told = set(re.findall(r"[a-z]{4,}", report.lower()))
+        told = set(re.findall(r"[a-z]{4,}", report.replace(damaged.title, "").lower()))
         assert told & questions <= set(other.split())
 
 
