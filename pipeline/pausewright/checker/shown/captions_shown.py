@@ -228,10 +228,9 @@ class _Shown:
         )
 
     def _elsewhere(self, cue: Cue) -> tuple[Fraction | None, ExpectedSound | None]:
-        """Return where the words of a cue belong that does not stand by them.
+        """Return how much later than its words a cue stands; else the lost sound that has them.
 
-        How much later than its own words it stands, if they are heard; else the sound that is not
-        on the track and has them. Only words that may be shown are looked for.
+        Only words that may be shown are looked for.
         """
         last = tokens(cue.text)[-1]
         start_s = Fraction(cue.start_ms, 1000)
