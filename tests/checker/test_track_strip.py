@@ -12,7 +12,6 @@ from pausewright.checker.unscripted import measure_track
 from support.tracks.checker_tracks import SCRIPT, gap, index, laid, layout, worded, written
 
 if TYPE_CHECKING:
-
     from pausewright.checker.result.findings import CheckResult
 
 RATE_HZ = 16_000
