@@ -6,8 +6,8 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
-from pausewright.deliver.compare import Column
 from pausewright.deliver.compare_page import compare_page
+from pausewright.deliver.comparison import Column
 from support.browser.pages import Look, for_any_look, needs_browser, opened, overflow_px, violations
 
 if TYPE_CHECKING:

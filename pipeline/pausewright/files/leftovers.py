@@ -25,8 +25,6 @@ _KINDS: Final[tuple[tuple[Kind, re.Pattern[str]], ...]] = (
     ("older", re.compile(r"\..+\.[0-9a-f]{8}\.(building|old)")),
     ("part", re.compile(r"\..+\.[0-9a-f]{8}\.part")),
 )
-_PART_AGE_S: Final = 3600.0
-"""A file that somebody is writing is younger."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +77,10 @@ def _note(stage: Path, state: str) -> str:
     if state == "elsewhere":
         return "another machine made it and may still be at work"
     return "half-way: the results from before are put back first" if is_half_way(stage) else ""
+
+
+_PART_AGE_S: Final = 3600.0
+"""A file that somebody is writing is younger."""
 
 
 def _others(folder: Path) -> list[Leftover]:

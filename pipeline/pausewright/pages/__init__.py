@@ -5,9 +5,10 @@ from __future__ import annotations
 import base64
 import hashlib
 from functools import cache
-from importlib import resources
 
 import jinja2
+
+from pausewright.package_data import package_folder
 
 BASE = "page.html"
 """The template that every page extends; it stands beside this module."""
@@ -26,9 +27,7 @@ def digest(text: str) -> str:
 def page_part(package: str, *names: str) -> str:
     """Return the text of files of a package of ours, joined; those of `SHARED` stand here."""
     return "\n".join(
-        resources.files(__name__ if name in SHARED else package)
-        .joinpath(name)
-        .read_text(encoding="utf-8")
+        (package_folder(__name__ if name in SHARED else package) / name).read_text("utf-8")
         for name in names
     )
 

@@ -42,6 +42,7 @@ def blind_page(delivered: Delivered) -> PagePart:
 
 def _room(n: int, room: Room, n_rooms: int) -> RoomPart:
     facts = [
+        *blind.place_of(room),
         ("version", blind.label_mark(room.version_label)),
         ("edition", blind.edition_mark(room.edition)),
     ]

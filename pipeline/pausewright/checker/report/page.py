@@ -30,6 +30,7 @@ from pausewright.checker.report.page_parts import (
     TrackPart,
 )
 from pausewright.checker.report.page_rows import causes_of_rows, shares
+from pausewright.checker.report.proof_lines import proof_pairs
 from pausewright.checker.report.report import proofs, summary_facts
 from pausewright.checker.result.causes import causes
 from pausewright.checker.result.findings import NOT_HEARD
@@ -192,7 +193,7 @@ def _track(anchor: str, check: CheckResult, track: Track) -> TrackPart:
         in_short="; ".join(summary_facts(check)),
         strip=strip(check.strip, marks) if check.strip else None,
         causes=_causes(anchor, found, drawn),
-        proofs=proofs(check),
+        proofs=[*proofs(check), *proof_pairs(check)],
         rows=[
             _row(row, share, [(f"finding-{anchor}-{n}", str(n + 1)) for n in of_rows.get(m, [])])
             for m, (row, share) in enumerate(zip(check.rows, shares(check.rows), strict=True))

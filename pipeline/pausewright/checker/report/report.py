@@ -20,6 +20,7 @@ from pausewright.checker.report.lines import (
     totals_table,
     wrapped,
 )
+from pausewright.checker.report.proof_lines import proof_section, proofs_data
 from pausewright.checker.result.causes import causes
 from pausewright.checker.result.codes import audience_of, unit_of
 from pausewright.checker.result.items import shown
@@ -59,6 +60,7 @@ def as_text(result: CheckResult) -> str:
     if result.rows:
         lines += ["", *question_table(result.rows)]
     lines += ["", *cause_lines(found)]
+    lines += proof_section(result)
     if result.totals:
         lines += ["", *totals_table(result.totals)]
     if result.strip and not result.rows:
@@ -213,6 +215,7 @@ def as_data(result: CheckResult) -> dict[str, object]:
         },
         "extra_time": _extra_time_data(result.extra_time),
         "against_standard": result.comparison.sentence if result.comparison else None,
+        "proofs": proofs_data(result),
         "questions": [_question_data(row) for row in result.rows],
         "silences": [_silence_data(row) for row in result.silences],
         "totals": [
@@ -348,10 +351,22 @@ def _ear_data(ear: EarSummary) -> dict[str, object]:
     return {
         "heard": ear.n_heard,
         "as_the_script_says": ear.n_same,
+        "as_far_as_compared": len(ear.uncompared),
         "doubtful": ear.n_doubtful,
         "otherwise": ear.n_other,
         "not_judged_language": ear.n_other_language,
         "not_judged_beside_sounds": ear.n_beside_sounds,
+        "not_judged_without_words": ear.n_without_words,
+        "not_found": ear.n_missing,
+        "not_compared": [
+            {
+                "what": one.where,
+                "at_s": _plain(one.at_s),
+                "script": _place_data(one.place),
+                "words": list(one.words),
+            }
+            for one in ear.uncompared
+        ],
         "versions": ear.versions,
     }
 

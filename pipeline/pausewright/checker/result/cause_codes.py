@@ -50,10 +50,29 @@ LEVELS: Final = (
     "hard-edges",
     "decoders-differ",
 )
+PROMISES: Final = tuple(
+    f"promise-{name}"
+    for name in (
+        "words", "silences", "tone", "recording", "readings", "look-time", "rest-breaks",
+        "leave-out", "pauses", "extra-time", "pace", "voice", "loudness",
+    )
+)  # fmt: skip
+"""What is heard, worked out once more from the declaration: restates what was found otherwise."""
 RANKS: Final = {
     code: rank
     for rank, code in enumerate(
-        (*FILE, *PIECES, *WHOLE, *ORDER, *MOMENTS, *SILENCES, "end-cut", *SPEECH, *LEVELS)
+        (
+            *FILE,
+            *PIECES,
+            *WHOLE,
+            *ORDER,
+            *MOMENTS,
+            *SILENCES,
+            "end-cut",
+            *SPEECH,
+            *LEVELS,
+            *PROMISES,
+        )
     )
 }
 """What explains more comes first."""
@@ -85,7 +104,7 @@ EDGES: Final = frozenset(("clipping", "level-uneven", "loudness", "noise-in-gap"
 LENGTHS: Final = frozenset((*SILENCES, "sound-extra", "reading-repeated", "tone-differs", *WORDS))
 """Findings whose measured time begins at their place."""
 AGAIN: Final = frozenset(
-    ("level-uneven", "noise-in-gap", "statement-untrue", "pace-differs", *PIECES)
+    ("level-uneven", "noise-in-gap", "statement-untrue", "pace-differs", *PIECES, *PROMISES)
 )
 """What is one fault at however many places it is found."""
 KNOWN: Final = frozenset(("silence-short", "silence-long", "tone-differs"))

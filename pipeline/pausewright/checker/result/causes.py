@@ -141,9 +141,26 @@ def _explains(group: _Group, finding: Finding) -> bool:
         return is_after and finding.code not in codes.LEVELS
     if _is_again(head, finding):
         return True
+    if finding.code in codes.PROMISES:
+        return any(_is_promised(one, finding) for one in group)
     if finding.code in codes.LEVELS:
         return False
     return any(_is_of_one_place(one, finding) for one in group)
+
+
+def _is_promised(one: Finding, promise: Finding) -> bool:
+    """Return whether a promise that is not kept restates a fault, by question, line or place."""
+    if one.code == "loudness" or promise.code == "promise-loudness":
+        return one.code == "loudness" and promise.code == "promise-loudness"
+    if one.code in codes.LEVELS or one.code in codes.PROMISES:
+        return False
+    if one.question is not None and one.question == promise.question:
+        return True
+    if one.place is not None and one.place == promise.place:
+        return True
+    if one.at_s is None or promise.at_s is None:
+        return False
+    return abs(one.at_s - promise.at_s) <= NEAR_S
 
 
 def _is_slight(finding: Finding) -> bool:
