@@ -25,6 +25,7 @@ LAYERS = {
     "offline": -1,  # the one module that `import pausewright` itself loads
     "problems": -1,
     "intake": 0,
+    "formulas": 0,
     "pages": 0,
     "shown_text": 0,
     "fault_report": 0,
@@ -52,6 +53,7 @@ CHECKER_MAY_USE = {
     "arrange",
     "checker",
     "files",
+    "formulas",
     "intake",
     "pages",
     "problems",
@@ -80,7 +82,7 @@ HEAVY = {
     "av", "ctranslate2", "faster_whisper", "hibari", "numpy", "onnx", "onnxruntime", "piper",
     "pyloudnorm", "scipy", "soundfile", "soxr",
 }  # fmt: skip
-LIGHT = ("offline", "problems", "intake", "files", "script", "wording", "arrange", "plan", "cli")
+LIGHT = ("offline", "problems", "formulas", "intake", "files", "script", "wording", "arrange", "plan", "cli")
 """Importing these loads nothing heavy."""
 
 

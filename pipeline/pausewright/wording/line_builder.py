@@ -9,9 +9,10 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from pausewright.script.inlines import plain
-from pausewright.script.model import Emphasis, Pause, Sound, Span, Text, Tone
+from pausewright.script.model import Emphasis, Formula, Pause, Sound, Span, Text, Tone
 from pausewright.wording import letters
 from pausewright.wording.caption_figures import caption_text
+from pausewright.wording.formula_marks import in_text, masked, without_marks, written
 from pausewright.wording.line_elements import (
     AuthorPause,
     Excerpt,
@@ -51,17 +52,20 @@ class _Run:
     """Neighbouring texts as one text; each offset knows its place."""
 
     def __init__(self, nodes: list[Text]) -> None:
-        self.text = "".join(node.text for node in nodes).replace("\n", " ")
+        pieces = [in_text(n) if isinstance(n, Formula) else without_marks(n.text) for n in nodes]
+        self.text = "".join(pieces).replace("\n", " ")
+        self.masked = masked(self.text)
+        """The same without the signs of formulas: none of them ends a sentence."""
         self._starts: list[tuple[int, Text]] = []
         at = 0
-        for node in nodes:
+        for node, piece in zip(nodes, pieces, strict=True):
             self._starts.append((at, node))
-            at += len(node.text)
+            at += len(piece)
 
     def place(self, offset: int, length: int) -> Place:
         """Return the place of `length` characters from `offset`."""
         start, node = self._starts[bisect_right(self._starts, offset, key=lambda pair: pair[0]) - 1]
-        if len(node.text) != node.place.length:  # a field or an escape: the whole of it
+        if isinstance(node, Formula) or len(node.text) != node.place.length:  # the whole of it
             return node.place
         return replace(node.place, column=node.place.column + offset - start, length=max(1, length))
 
@@ -172,7 +176,7 @@ class LineBuilder:
         if text[:1].isspace() and following and is_ended(self._sentence.written, following):
             self._close()
         while at < len(text):
-            end = sentence_end(text, at, self._sentence.written)
+            end = sentence_end(run.masked, at, self._sentence.written)
             self._words(run, at, len(text) if end is None else end, language)
             if end is None:
                 break
@@ -192,7 +196,7 @@ class LineBuilder:
         if text.strip() or self._sentence.spoken:
             other = self._other(language)
             parts = letters.parts(spoken.words, other)
-            self._say(parts, text, spoken.shown, place, other)
+            self._say(parts, written(text), spoken.shown, place, other)
 
     def _other(self, language: str | None) -> str | None:
         """Return a language only where it is not the paragraph's own."""

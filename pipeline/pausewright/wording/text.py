@@ -13,8 +13,13 @@ from dataclasses import dataclass, replace
 from functools import cache
 from typing import TYPE_CHECKING, Final, TypeAlias
 
+from pausewright.formulas.latex import parsed
+from pausewright.formulas.linear import linear
+from pausewright.formulas.tree import FormulaError
 from pausewright.wording import abbreviations, codes, dates, figures, maths, money, pairs
 from pausewright.wording import special_words as word_topics
+from pausewright.wording.formula_marks import FORMULA, OPEN, hidden
+from pausewright.wording.formula_words import FormulaWords, NoWordsError
 from pausewright.wording.language import Language, language_for
 from pausewright.wording.letters import MARKS, marked, unmarked
 from pausewright.wording.lexicon import Lookup
@@ -133,6 +138,8 @@ class _Walk:
         self._lookup = lookup
         self._tag = language
         self._language = language_for(language) or _NO_LANGUAGE
+        self._formulas = {found.start(): found[1] for found in FORMULA.finditer(text)}
+        text = hidden(text) if self._formulas else text
         self._scan = Scan(text, self._language, settings.styles, settings.zero)
         self._text = text
         self._special = _special(self._language)
@@ -144,6 +151,9 @@ class _Walk:
     def spoken(self) -> Spoken:
         text, at, n = self._text, 0, len(self._text)
         while at < n:
+            if text[at] == OPEN:
+                at = self._formula(at)
+                continue
             plain = _PLAIN.match(text, at)
             if plain is not None and self._is_plain(plain[0]):
                 self._say(plain[0])
@@ -281,6 +291,35 @@ class _Walk:
     def _is_point(self, at: int) -> bool:
         is_open = self._text[at] == "(" and not maths.function_of(self._scan, at - 1)
         return is_open and pairs.read_point(self._scan, at) is not None
+
+    # ---- formulas
+
+    def _formula(self, at: int) -> int:
+        """Say the formula whose mark stands at `at`; return where to go on."""
+        latex = self._formulas[at]
+        end = at + len(latex) + 2
+        here = self._where(at, end - at)
+        try:
+            tree = parsed(latex)
+            words = FormulaWords(self._scan, self._inner(here)).words(tree)
+        except FormulaError as error:
+            self._problems.error(here, error.message, error.hint, code="wording-formula")
+            self._shown.append(f"${latex}$")
+            return end
+        except NoWordsError as error:
+            what = f"‘{error}’ in this formula" if len(str(error)) == 1 else "this formula"
+            self._problems.error(
+                here, f"there are no words for {what} yet", "write it in words", code="wording-none"
+            )
+            self._shown.append(f"${latex}$")
+            return end
+        self._say(words, is_reading=True)
+        self._shown.append(linear(tree))
+        return end
+
+    def _inner(self, place: Place) -> Callable[[str], str]:
+        """Return what words plain text inside a formula."""
+        return lambda text: self._reader.said(text, self._tag, lambda _offset, _length: place)
 
     # ---- what nobody reads
 
