@@ -127,7 +127,8 @@ def _prepared(latex: str) -> str:
     latex = re.sub(r"\\(?:dfrac|tfrac|cfrac)\b", r"\\frac", latex)
     latex = re.sub(r"\\(?:textdegree|degree)\b|°", r"^\\circ ", latex)
     latex = latex.replace("^^\\circ", "^\\circ")
-    latex = re.sub(r"\\(?:mathrm|operatorname)\s*\{([A-Za-z]{2,})\}", _upright, latex)
+    latex = re.sub(r"\\(?:mathrm|operatorname|rm)\s*\{((?:[^{}]|\{[^{}]*\})*)\}", _upright, latex)
+    latex = re.sub(r"(?<![\\A-Za-z])(sin|cos|tan|log|ln)(?![A-Za-z])", r"\\\1 ", latex)
     return re.sub(r"\\(?:displaystyle|textstyle|limits|nolimits)\b", "", latex)
 
 
@@ -139,7 +140,9 @@ _FUNCTIONS: Final = frozenset(
 
 def _upright(found: re.Match[str]) -> str:
     name = found[1]
-    return f"\\{name} " if name in _FUNCTIONS else rf"\text{{{name}}}"
+    if name in _FUNCTIONS:
+        return f"\\{name} "
+    return re.sub(r"(?<![\\A-Za-z])[A-Za-z]+", lambda one: rf"\text{{{one[0]}}}", name)
 
 
 # ---- elements to nodes
@@ -170,6 +173,8 @@ def _node(element: Element, slip: str) -> Node | None:
         return _tree(element, slip)
     if tag == "mn":
         return Number(text)
+    if tag == "mi" and not text:
+        return Row(())
     if tag == "mi":
         return _identifier(text, slip)
     if tag == "mo":
@@ -187,7 +192,10 @@ def _node(element: Element, slip: str) -> Node | None:
     if tag == "mtable":
         return Grid(tuple(tuple(_one(cell, slip) for cell in line) for line in kids))
     if tag in {"msub", "msup", "msubsup"}:
-        return _scripts(tag, [_one(kid, slip) for kid in kids], slip)
+        empty = kids[0].tag == "mi" and not _text(kids[0])
+        empty |= kids[0].tag == "mrow" and len(kids[0]) == 0
+        base = Row(()) if empty else _one(kids[0], slip)
+        return _scripts(tag, [base, *(_one(kid, slip) for kid in kids[1:])], slip)
     if tag in {"mover", "munder", "munderover"}:
         return _over_or_under(tag, kids, slip)
     if tag == "mphantom":

@@ -34,7 +34,13 @@ def read(scan: Scan, at: int) -> Reading | None:
         return Reading(before_figure.end(), table[before_figure[0]] + joint, "abbreviation")
     if not scan.text[at].isalpha():
         return None
-    return _saint(scan, at) or _known(scan, at) or _initials(scan, at) or _spelled(scan, at)
+    return (
+        _told(scan, at)
+        or _known(scan, at)
+        or _joined(scan, at)
+        or _initials(scan, at)
+        or _spelled(scan, at)
+    )
 
 
 def figures(scan: Scan, at: int) -> Reading | None:
@@ -47,36 +53,70 @@ def figures(scan: Scan, at: int) -> Reading | None:
 
 def _known(scan: Scan, at: int) -> Reading | None:
     found = _pattern(scan.language, "abbreviations").match(scan.text, at)
-    if found is None or (found[0] == "c." and not _FIGURE.match(scan.text, found.end())):
+    if found is None:
         return None
-    if (
-        found[0] in {"min.", "max.", "est.", "Co.", "temp."}
-        and not scan.text[found.end() :].strip()
+    written, rest = found[0], scan.text[found.end() :]
+    rules = scan.language.table("abbreviation_rules")
+    if written in rules.get("before_figures", ()) and not _FIGURE.match(scan.text, found.end()):
+        return None
+    if written in rules.get("inside", ()) and not rest.strip("\"”’') "):
+        return None  # a word that ends the sentence: "He is est."
+    if written in rules.get("before_names", ()) and not re.match(r"[ \u00a0][A-Z]", rest):
+        return None
+    if written in rules.get("after_names", ()) and not _AFTER_NAME.search(scan.text[:at]):
+        return None
+    if written in rules.get("dates", ()) and not (
+        re.search(r"[(,;]\s*$", scan.text[:at]) and re.match(r"[ \u00a0]?(?:c\.[ \u00a0]?)?\d{3,4}", rest)
     ):
         return None
-    words = named(scan.language.table("abbreviations")[found[0]])
-    if found[0].endswith(".") and not scan.text[found.end() :].strip("\"”’') "):
+    words = named(scan.language.table("abbreviations")[written])
+    if written == words:
+        return None
+    if not scan.text[:at].strip("“‘\"'( ") and words[0].islower() and written[0].isupper():
+        words = words[0].upper() + words[1:]
+    if written.endswith(".") and not rest.strip("\"”’') "):
         words += "."  # the dot ends the sentence too
     return Reading(found.end(), words, "abbreviation")
 
 
-def _saint(scan: Scan, at: int) -> Reading | None:
-    """Read "St." or "St": Saint before a name, Street after one."""
-    found = re.compile(r"St\.?(?!\w)").match(scan.text, at)
-    table = scan.language.table("saint")
-    if found is None or not table:
+_AFTER_NAME: Final = re.compile(r"(?:[A-Z][\w’']+|\d(?:st|nd|rd|th))[ \u00a0]$")
+
+
+def _told(scan: Scan, at: int) -> Reading | None:
+    """Read what means two things by the words beside it: "St", "Dr", "m."."""
+    table = scan.language.table("two_meanings")
+    found = _pattern(scan.language, "two_meanings").match(scan.text, at)
+    if found is None:
         return None
-    before = re.search(r"([A-Z][\w'’]+)[ \u00a0]$", scan.text[:at])
-    follows = re.match(r"[ \u00a0][A-Z]", scan.text[found.end() :])
-    if follows and not before:
-        return Reading(found.end(), table["title"], "abbreviation")
-    if before and not follows:
-        dot = "." if not scan.text[found.end() :].strip() and found[0][-1] == "." else ""
-        return Reading(found.end(), table["street"] + dot, "abbreviation")
-    if before and follows:
-        doubt = scan.doubt(at, found.end(), ("", table["title"]), ("", table["street"]))
-        return Reading(found.end(), table["title"], "abbreviation", (doubt,))
-    return None
+    written, end = found[0], found.end()
+    if scan.text[end : end + 1].isalnum():
+        return None
+    if not written.endswith(".") and scan.text[end : end + 1] == "." and _drops_dot(scan, end):
+        end += 1
+    meant = table[written]
+    told = scan.decide(written, at, end) or scan.decide(written, at, found.end())
+    ends = "." if end > found.end() and not scan.text[end:].strip("\"”’') ") else ""
+    if told is not None:
+        because = told.told(written)
+        return Reading(end, told.reads + ends, "abbreviation", because=because)
+    if not meant:
+        return None
+    doubt = scan.doubt(at, end, *(("", one) for one in meant))
+    return Reading(end, meant[0] + ends, "abbreviation", (doubt,) if len(meant) > 1 else ())
+
+
+def _drops_dot(scan: Scan, end: int) -> bool:
+    """Say whether a full stop belongs to the abbreviation before it."""
+    return scan.text[end] == "."
+
+
+def _joined(scan: Scan, at: int) -> Reading | None:
+    """Read capitals with & between them: "A&E"."""
+    found = re.compile(r"([A-Z]{1,3})[ \u00a0]?&[ \u00a0]?([A-Z]{1,3})(?!\w)").match(scan.text, at)
+    sign = scan.language.table("lone_signs").get("&")
+    if found is None or not sign:
+        return None
+    return Reading(found.end(), named(f"{' '.join(found[1])} {sign} {' '.join(found[2])}"), "letters")
 
 
 def _initials(scan: Scan, at: int) -> Reading | None:
@@ -109,7 +149,11 @@ def initialism(scan: Scan, at: int, word: str) -> Reading | None:
     table = scan.language.table("as_words")
     if not table or len(word) < 2 or word in table["words"]:
         return None
+    plural = scan.text[at + len(word) : at + len(word) + 1] == "s" and not scan.text[
+        at + len(word) + 1 : at + len(word) + 2
+    ].isalnum()
     vowelless = not set(word) & set("AEIOUY") and len(word) <= 5
     if word in table["letters"] or vowelless:
-        return Reading(at + len(word), named(" ".join(word)), "letters")
+        letters = named(" ".join(word))
+        return Reading(at + len(word) + plural, f"{letters}s" if plural else letters, "letters")
     return None

@@ -10,26 +10,46 @@ from pausewright.wording.letters import named
 from pausewright.wording.scan import Reading
 
 if TYPE_CHECKING:
-    from pausewright.wording.scan import Doubt, Scan
+    from pausewright.wording.scan import Scan
 
 _PHONE: Final = re.compile(
     r"(?:\+\d{1,3}[ \u00a0-]?)?(?:\(0\)[ \u00a0]?)?\(?(?P<lead>\d{2,5})\)?"
     r"(?:[ \u00a0-]\d{2,8}){1,4}(?![\w.,/–-]*\d)(?![\w°%])",
     re.ASCII,
 )
-_LOCAL: Final = re.compile(r"[1-9]\d{2}[ \u00a0]\d{4}(?![\w.,:/–-]*\d)(?![\w°%])", re.ASCII)
-_LONG: Final = re.compile(r"[1-9]\d{2,9}(?![\w.,:/–-]*\d)(?![\w°%])", re.ASCII)
-_GROUPS: Final = re.compile(r"\d{1,7}(?:-\d{1,7}){2,}(?![\w/°%-])(?!\.\d)", re.ASCII)
-_ZERO_LED: Final = re.compile(r"0\d+(?![\w.,:/°%]*\d)(?!\w)", re.ASCII)
-_LETTERS_FIRST: Final = re.compile(
-    r"(?P<letters>[A-Z]{1,4})(?P<mark>-?)(?P<figure>\d{1,6})(?P<last>[A-Z]{0,2})(?![\w/°%])(?!\.\d)",
+_AMERICAN: Final = re.compile(
+    r"(?:(?:\+?1[ \u00a0.-])?\d{3}[ \u00a0.-]\d{3}[ \u00a0.-]\d{4}|1-\d{3}-[A-Z]{4,7})(?![\w.,/–-]*\d)(?!\w)",
     re.ASCII,
 )
+_BRACKETED: Final = re.compile(r"\(\d{3,5}\)[ \u00a0]?\d{3,4}[ \u00a0-]?\d{3,4}(?!\w)", re.ASCII)
+_LOCAL: Final = re.compile(r"[1-9]\d{2}[ \u00a0]\d{4}(?![\w.,:/–-]*\d)(?![\w°%])", re.ASCII)
+_LOCAL_HYPHEN: Final = re.compile(r"[1-9]\d{2}-\d{4}(?![\w.,:/–-]*\d)(?![\w°%])", re.ASCII)
+_DIGITS: Final = re.compile(
+    r"\d+(?:[ \u00a0]\d{2,})*(?![\w:/–]*\d)(?!\.\d|,\d)(?![\w°%²³])", re.ASCII
+)
+_SINGLE: Final = re.compile(r"\d+(?![\w:/–-]*\d)(?!\.\d|,\d)(?![\w%²³])", re.ASCII)
+_TRIPLE: Final = re.compile(r"\d{1,2}(?:-\d{1,2}){2}(?![\w-])", re.ASCII)
+_GROUPS: Final = re.compile(r"\d{1,7}(?:-\d{1,7}){2,}(?![\w/°%-])(?!\.\d)", re.ASCII)
+_OPEN_GROUPS: Final = re.compile(r"\d{2,7}(?:-\d{1,7})*-(?![\w–-])", re.ASCII)
+_ZERO_LED: Final = re.compile(r"0\d+(?![\w.,:/°%]*\d)(?![\w°])", re.ASCII)
+_LETTERS_FIRST: Final = re.compile(
+    r"(?P<letters>[A-Z]{1,4})(?P<mark>[- \u00a0]?)(?P<figure>\d{1,6})(?P<last>(?:[A-Z]{0,2}|[a-d]))(?![\w/°%])(?!\.\d)",
+    re.ASCII,
+)
+_POSTCODE: Final = re.compile(
+    r"([A-Z]{1,2})(\d[A-Z]|\d{1,2})[ \u00a0](\d)([A-Z]{2})(?!\w)", re.ASCII
+)
+_MIXED: Final = re.compile(
+    r"(?=[A-Z0-9-]*\d)(?=[A-Z0-9-]*[A-Z])[A-Z0-9]+(?:[-/][A-Z0-9]+)*(?![\w])", re.ASCII
+)
+_GRID: Final = re.compile(r"([A-HJ-Z]{2})[ \u00a0]?(\d{2,5})[ \u00a0]?(\d{2,5})(?!\w)", re.ASCII)
 _FIGURE_FIRST: Final = re.compile(
     r"(?P<figure>\d{1,4})(?P<letters>[A-Z]{1,3}|[a-h])(?P<more>\d*)(?![\w/°%²³₀-₉])", re.ASCII
 )
-_CHEMICAL: Final = re.compile(r"\d*(?:[A-Z][a-z]?[₀-₉]*){1,8}(?![\w])")
-_DOWN: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
+_FEW: Final = 2
+"""Figures of a room or bus up to this many are a number."""
+_PHONE_DIGITS: Final = 9
+"""With so many figures that begin with 0 or + there is no other reading."""
 
 
 def phone_words(scan: Scan, written: str) -> str:
@@ -39,7 +59,7 @@ def phone_words(scan: Scan, written: str) -> str:
     head = ""
     if written.startswith("+"):
         head, written = f"{scan.language.word('plus')} ", written[1:]
-    return head + numbers.digits(written, zero, repeated=repeated, language=scan.language)
+    return named(head + numbers.digits(written, zero, repeated=repeated, language=scan.language))
 
 
 def code_words(scan: Scan, written: str) -> str:
@@ -49,53 +69,92 @@ def code_words(scan: Scan, written: str) -> str:
 
 
 def read(scan: Scan, at: int) -> Reading | None:
-    """Read a telephone number, or figures that begin with a nought."""
+    """Read a telephone number, or figures that are said one by one."""
     if scan.language.tag != "en":
         return None
+    return (
+        _phone(scan, at)
+        or _told(scan, at)
+        or _grouped(scan, at)
+        or _zero_led(scan, at)
+        or _mixed(scan, at)
+        or _figure_first(scan, at)
+    )
+
+
+def _phone(scan: Scan, at: int) -> Reading | None:
+    american = _AMERICAN.match(scan.text, at) or _BRACKETED.match(scan.text, at)
+    if american:
+        return Reading(american.end(), phone_words(scan, american[0]), "code")
     phone = _PHONE.match(scan.text, at)
     if phone and (phone["lead"][0] == "0" or phone[0][0] == "+"):
         words = phone_words(scan, phone[0])
+        told = scan.decide("figures", at, phone.end())
+        if told is not None and told.reads == "code":
+            return Reading(phone.end(), code_words(scan, phone[0]), "code", because=told.told(phone[0]))
+        if len(re.findall(r"\d", phone[0])) >= _PHONE_DIGITS or phone[0][0] == "+" or told is not None:
+            return Reading(phone.end(), words, "code")
         code = code_words(scan, phone[0].lstrip("+"))
         doubt = scan.doubt(at, phone.end(), ("phone", words), ("code", code))
         return Reading(phone.end(), words, "code", (doubt,))
-    if (found := _local_phone(scan, at) or _named_code(scan, at)) is not None:
-        return found
-    groups = _GROUPS.match(scan.text, at)
-    if groups:
-        words = code_words(scan, groups[0])
-        plain = numbers.digits(groups[0], "zero", language=scan.language)
-        joined = plain.replace(", ", " hyphen ")
-        doubt = scan.doubt(at, groups.end(), ("code", words), ("", joined))
-        return Reading(groups.end(), words, "code", (doubt,))
+    for pattern in (_LOCAL_HYPHEN, _LOCAL):
+        local = pattern.match(scan.text, at)
+        if local is None:
+            continue
+        words = phone_words(scan, local[0])
+        told = scan.decide("dash", at, local.end()) or scan.decide("figures", at, local.end())
+        if told is not None and told.reads == "phone":
+            return Reading(local.end(), words, "code", because=told.told(local[0]))
+        if told is not None or scan.is_formula:
+            continue
+        apart = " ".join(
+            numbers.whole_words(int(one), scan.language) for one in re.split("[ \u00a0-]", local[0])
+        )
+        doubt = scan.doubt(at, local.end(), ("phone", words), ("", apart))
+        return Reading(local.end(), words, "code", (doubt,))
+    return None
+
+
+def _told(scan: Scan, at: int) -> Reading | None:
+    """Read figures that the words beside them make a code or a telephone number."""
+    triple = _TRIPLE.match(scan.text, at)
+    if triple and scan.word_before(at) in {"combination", "is", "code"} and scan.mentions("locks"):
+        parts = [numbers.whole_words(int(one), scan.language) for one in triple[0].split("-")]
+        return Reading(triple.end(), ", ".join(parts), "code")
+    for pattern in (_DIGITS, _SINGLE):
+        found = pattern.match(scan.text, at)
+        if found is None:
+            continue
+        told = scan.decide("figures", at, found.end())
+        if told is None:
+            if re.fullmatch(r"1[1-9]\d\d|20\d\d", found[0]):
+                told = scan.decide("four_figures", at, found.end())
+                told = told if told is not None and told.reads == "code" else None
+            if told is None:
+                continue
+        if told.reads == "bearing":
+            end = found.end()
+            return Reading(end, code_words(scan, found[0]), "code", because=told.told(found[0]))
+        if len(found[0]) <= _FEW and found[0][0] != "0":
+            return None
+        words = (phone_words if told.reads == "phone" else code_words)(scan, found[0])
+        return Reading(found.end(), words, "code", because=told.told(found[0]))
+    return None
+
+
+def _grouped(scan: Scan, at: int) -> Reading | None:
+    groups = _GROUPS.match(scan.text, at) or _OPEN_GROUPS.match(scan.text, at)
+    if groups is None or scan.beside_operator(at, groups.end()):
+        return None
+    return Reading(groups.end(), code_words(scan, groups[0]), "code")
+
+
+def _zero_led(scan: Scan, at: int) -> Reading | None:
     zero_led = _ZERO_LED.match(scan.text, at)
-    if zero_led:
-        words = code_words(scan, zero_led[0])
-        number = numbers.whole_words(int(zero_led[0]), scan.language)
-        doubt = scan.doubt(at, zero_led.end(), ("code", words), ("number", number))
-        return Reading(zero_led.end(), words, "code", (doubt,))
-    return _figure_first(scan, at)
-
-
-def _local_phone(scan: Scan, at: int) -> Reading | None:
-    """Read `307 4922`: three figures and four, as telephone numbers are written."""
-    found = _LOCAL.match(scan.text, at)
-    if found is None:
+    if zero_led is None:
         return None
-    words = phone_words(scan, found[0])
-    apart = " ".join(numbers.whole_words(int(one), scan.language) for one in found[0].split())
-    doubt = scan.doubt(at, found.end(), ("phone", words), ("", apart))
-    return Reading(found.end(), words, "code", (doubt,))
-
-
-def _named_code(scan: Scan, at: int) -> Reading | None:
-    """Read figures after "room", "code" and the like."""
-    found = _LONG.match(scan.text, at)
-    if found is None or scan.word_before(at) not in scan.language.listed("codes"):
-        return None
-    words = code_words(scan, found[0])
-    number = numbers.whole_words(int(found[0]), scan.language)
-    doubt = scan.doubt(at, found.end(), ("code", words), ("number", number))
-    return Reading(found.end(), words, "code", (doubt,))
+    words = code_words(scan, zero_led[0])
+    return Reading(zero_led.end(), words, "code")
 
 
 def _figure_first(scan: Scan, at: int) -> Reading | None:
@@ -104,44 +163,62 @@ def _figure_first(scan: Scan, at: int) -> Reading | None:
     if found is None or scan.beside_operator(at, found.end()):
         return None
     letters = " ".join(found["letters"].upper())
-    words = f"{numbers.whole_words(int(found['figure']), scan.language)} {letters}"
+    words = f"{_short(scan, found['figure'])} {letters}"
     if found["more"]:
-        words += f" {numbers.whole_words(int(found['more']), scan.language)}"
+        words += f" {_short(scan, found['more'])}"
     return Reading(found.end(), named(words), "code")
 
 
+def _short(scan: Scan, figure: str) -> str:
+    """Return figures of a code: up to two as a number, more one by one."""
+    if len(figure) <= _FEW and figure[0] != "0":
+        return numbers.whole_words(int(figure), scan.language)
+    if re.fullmatch(r"[1-9]00|[1-9]000", figure):
+        return numbers.whole_words(int(figure), scan.language)
+    return numbers.digits(figure, "zero" if scan.zero == "zero" else "oh", language=scan.language)
+
+
+def _mixed(scan: Scan, at: int) -> Reading | None:
+    """Read a code of capitals and figures in turn: `7K4-QP2`, `XJ9-441`."""
+    found = _MIXED.match(scan.text, at)
+    if found is None or scan.beside_operator(at, found.end()):
+        return None
+    if len(re.findall(r"\d+|[A-Z]+", found[0])) < 3:
+        return None
+    groups = []
+    for group in re.split("[-/]", found[0]):
+        runs = re.findall(r"\d+|[A-Z]+", group)
+        groups.append(" ".join(_short(scan, r) if r.isdigit() else " ".join(r) for r in runs))
+    return Reading(found.end(), named(", ".join(groups)), "code")
+
+
 def read_letters(scan: Scan, at: int) -> Reading | None:
-    """Read a code that begins with letters: `A4`, `B12`, `M25`, `A303`."""
+    """Read a code that begins with letters: `A4`, `B12`, `M25`, `A303`, `LS1 4AB`, `SK 205 770`."""
     if scan.language.tag != "en":
         return None
+    postcode = _POSTCODE.match(scan.text, at)
+    if postcode:
+        outer = " ".join(_short(scan, r) if r.isdigit() else r for r in re.findall(r"\d+|[A-Z]", postcode[2]))
+        inner = f"{_short(scan, postcode[3])} {' '.join(postcode[4])}"
+        return Reading(postcode.end(), named(f"{' '.join(postcode[1])} {outer}, {inner}"), "code")
+    grid = _GRID.match(scan.text, at)
+    if grid and len(grid[2]) == len(grid[3]) and (" " in grid[0] or scan.mentions("grids")):
+        letters = " ".join(grid[1])
+        return Reading(
+            grid.end(),
+            named(f"{letters}, {code_words(scan, grid[2])}, {code_words(scan, grid[3])}"),
+            "code",
+        )
     found = _LETTERS_FIRST.match(scan.text, at)
     if found is None:
-        return chemical(scan, at)
-    letters, figure = " ".join(found["letters"]), found["figure"]
-    last = " " + " ".join(found["last"]) if found["last"] else ""
-    value = numbers.whole_words(int(figure), scan.language)
-    digits = numbers.digits(figure, "oh", language=scan.language)
-    if len(figure) <= 2 and (figure[0] != "0"):
-        return Reading(found.end(), named(f"{letters} {value}{last}"), "code")
-    words = [named(f"{letters} {digits}{last}"), named(f"{letters} {value}{last}")]
-    doubts: tuple[Doubt, ...] = ()
-    if len(figure) < 5 and figure[0] != "0":
-        doubts = (scan.doubt(at, found.end(), *(("", w) for w in words)),)
-    return Reading(found.end(), words[0], "code", doubts)
+        return _mixed(scan, at) if scan.text[at].isascii() and scan.text[at].isupper() else None
+    if found["mark"].strip("-") and not _is_spaced_code(scan, at, found):
+        return None
+    letters = " ".join(found["letters"])
+    last = " " + " ".join(found["last"].upper()) if found["last"] else ""
+    return Reading(found.end(), named(f"{letters} {_short(scan, found['figure'])}{last}"), "code")
 
 
-def chemical(scan: Scan, at: int) -> Reading | None:
-    """Read `H₂O`: letters and figures in their order."""
-    if scan.language.tag != "en":
-        return None
-    found = _CHEMICAL.match(scan.text, at)
-    if found is None or not re.search("[₀-₉]", found[0]):
-        return None
-    words = []
-    for piece in re.findall(r"\d+|[A-Z]|[a-z]|[₀-₉]+", found[0]):
-        figure = piece.translate(_DOWN)
-        if figure.isdigit():
-            words.append(numbers.whole_words(int(figure), scan.language))
-        else:
-            words.append(piece.upper())
-    return Reading(found.end(), named(" ".join(words)), "code")
+def _is_spaced_code(scan: Scan, at: int, found: re.Match[str]) -> bool:
+    """Say whether capitals, a blank and figures are one code: "flight BA 207"."""
+    return len(found["letters"]) > 1 and scan.word_before(at) in scan.language.listed("codes", "spaced")

@@ -23,7 +23,7 @@ from pausewright.formulas.tree import (
     Words,
     parts_of,
 )
-from pausewright.wording import fractions, numbers, recurring
+from pausewright.wording import chemistry, fractions, numbers, recurring
 from pausewright.wording.letters import named
 
 if TYPE_CHECKING:
@@ -44,12 +44,18 @@ class NoWordsError(ValueError):
 class FormulaWords:
     """Words for trees in the language and the ways of reading of a scan."""
 
-    def __init__(self, scan: Scan, read_words: Callable[[str], str]) -> None:
-        """Take the scan of the text around; `read_words` words plain text inside a formula."""
+    def __init__(self, scan: Scan, at: int, read_words: Callable[[str], str]) -> None:
+        """Take the scan of the text around and where in it the formula stands.
+
+        `read_words` words plain text inside a formula.
+        """
         self._scan = scan
         self._language = scan.language
         self._read_words = read_words
         self._table = scan.language.table("formula")
+        self._at = at
+        self._is_last = True
+        """Whether nothing that might be taken into a fraction follows it."""
 
     def words(self, node: Node) -> str:
         """Return the words of a formula.
@@ -111,7 +117,7 @@ class FormulaWords:
         if letter.style == "double":
             return str(self._table["double"].get(letter.name, letter.name))
         name = str(self._language.table("greek").get(letter.name, letter.name))
-        if letter.style == "bold":
+        if letter.style == "bold" and letter.name not in "ijk":
             return f"{self._word('bold')} {name}"
         return name
 
@@ -137,7 +143,21 @@ class FormulaWords:
         part = parts[at]
         before = parts[at - 1] if at else None
         following = parts[at + 1] if at + 1 < len(parts) else None
+        if isinstance(part, Scripts) and part.base == Row(()):
+            return self._nuclide(parts, at, out)
+        if (words := self._chemical(parts, at)) is not None:
+            out.append(words)
+            return at + 1
         if isinstance(part, Sign):
+            if part.sign == "∼" and isinstance(following, Letter) and following.name.isupper():
+                out.append(self._word("distributed"))
+                return at + 1
+            if part.sign in {"→", "⟶", "⇌", "↔"} and self._is_chemistry(parts):
+                out.append(self._language.table("reactions")[part.sign])
+                return at + 1
+            if part.sign in {"⋅", "·"} and isinstance(before, Letter) and before.style == "bold":
+                out.append(self._word("dot"))
+                return at + 1
             if part.sign in _UNARY and _is_start(before):
                 style = self._language.word(self._scan.style("negative"))
                 out.append(style if part.sign == "−" else self._sign(part.sign))
@@ -154,12 +174,66 @@ class FormulaWords:
         if isinstance(part, Fenced) and (words := self._point(part, before)) is not None:
             out.append(words)
             return at + 1
+        self._is_last = following is None or (isinstance(following, Sign) and following.sign in "=<>≤≥,")
         if isinstance(part, Quotient):
             if isinstance(before, Number) and _is_numeric(part) and "." not in before.text:
                 out.append(self._language.word("and") + " " + self._part_of_mixed(part))
                 return at + 1
         out.append(self._of(part))
         return at + 1
+
+    def _nuclide(self, parts: Sequence[Node], at: int, out: list[str]) -> int:
+        """Say the numbers before a symbol with it: "radium two hundred and twenty-six, eighty-eight"."""
+        scripts, following = parts[at], parts[at + 1] if at + 1 < len(parts) else None
+        if not isinstance(scripts, Scripts) or following is None:
+            raise NoWordsError("^")
+        symbol = following.base if isinstance(following, Scripts) else following
+        letters = symbol.text if isinstance(symbol, Words) else symbol.name if isinstance(symbol, Letter) else ""
+        name = self._language.table("elements").get(letters)
+        said = self._language.spelled(name) if name else " ".join(letters.upper())
+        if not said:
+            raise NoWordsError("^")
+        counts = [self._of(one) for one in (scripts.above, scripts.below) if one is not None]
+        out.append(f"{said} {', '.join(counts)}")
+        return at + 2
+
+    def _is_chemistry(self, parts: Sequence[Node]) -> bool:
+        symbols = [one.base if isinstance(one, Scripts) else one for one in parts]
+        words = [one.text for one in symbols if isinstance(one, Words) and one.text.strip()]
+        if words and any(chemistry.is_formula_text(one.strip(), self._language) for one in words):
+            return True
+        capitals = [one.name for one in symbols if isinstance(one, Letter) and one.name.isupper()]
+        counted = [
+            one for one in parts
+            if isinstance(one, Scripts) and isinstance(one.base, Letter) and one.base.name.isupper()
+            and isinstance(one.below, Number)
+        ]  # fmt: skip
+        return (
+            bool(counted)
+            and len(capitals) > 1
+            and all(one in chemistry.elements(self._language) for one in capitals)
+            and not any(isinstance(one, Letter) and one.name.islower() for one in symbols)
+        )
+
+    def _chemical(self, parts: Sequence[Node], at: int) -> str | None:
+        """Return the words of a chemical symbol with its count and charge: "O two"."""
+        part = parts[at]
+        base = part.base if isinstance(part, Scripts) else part
+        text = base.text.strip() if isinstance(base, Words) else base.name if isinstance(base, Letter) else ""
+        if not text or not chemistry.is_formula_text(text, self._language) or not self._is_chemistry(parts):
+            return None
+        words = " ".join(text.upper())
+        if isinstance(part, Scripts):
+            for one in (part.below, part.above):
+                if one is not None:
+                    words += f" {self._of(one) if not _is_charge(one) else self._charge(one)}"
+        return words
+
+    def _charge(self, node: Node) -> str:
+        return " ".join(
+            str(self._language.table("signs")[one.sign]) if isinstance(one, Sign) else self._of(one)
+            for one in parts_of(node)
+        )
 
     def _is_applied(self, before: Node | None, fenced: Fenced) -> bool:
         if fenced.opening != "(" or before is None:
@@ -180,17 +254,29 @@ class FormulaWords:
         return self._row(inside)
 
     def _fenced(self, node: Fenced) -> str:
+        parts = parts_of(node.inside)
+        if node.opening == "{":
+            for at, part in enumerate(parts):
+                if part in {Sign(":"), Sign("|"), Sign("∣")}:
+                    head, tail = self._row(parts[:at]), self._row(parts[at + 1 :])
+                    return f"{self._word('set')} {self._word('of')} {head} {self._word('such_that')} {tail}"
         inside = self._of(node.inside)
         if node.opening in BARS:
-            return f"{self._word('absolute')} {inside}{self._closing(node.inside)}"
+            is_vector = len(parts) == 1 and (
+                (isinstance(parts[0], Letter) and parts[0].style == "bold")
+                or (isinstance(parts[0], Marked) and parts[0].mark == "vector")
+            )
+            return f"{self._word('magnitude' if is_vector else 'absolute')} {inside}{self._closing(node.inside)}"
         if isinstance(node.inside, Grid | Stacked):
             return inside
         if node.opening == "{":
-            inside = inside.replace(f" {self._sign(':')} ", f" {self._word('such_that')} ")
-            return f"{self._word('set')} {inside}"
-        if node.opening in {"[", "⌊", "⌈", "⟨"} or node.closing == "]":
-            return f"{self._word('open_square')} {inside} {self._word('close_square')}"
-        return f"{self._language.word('open_bracket')} {inside} {self._language.word('close_bracket')}"
+            return f"{self._word('set')} {inside}" if self._says_set() else inside
+        names = self._table["brackets"]
+        return f"{names[node.opening]} {inside} {names[node.closing]}"
+
+    def _says_set(self) -> bool:
+        """Say whether "the set" is not written in front of the formula already."""
+        return self._scan.word_before(self._at) not in {"set", "sets"}
 
     def _closing(self, inside: Node) -> str:
         return "" if len(parts_of(inside)) == 1 else ","
@@ -208,7 +294,7 @@ class FormulaWords:
         head, tail = self._of(top), self._of(bottom)
         is_long = not _is_term(top)
         head = f"{head}, {self._word('all')} {over}" if is_long else f"{head} {over}"
-        if not _is_term(bottom):
+        if not _is_term(bottom) and not (is_long and self._is_last):
             opening, closing = (self._language.word(name) for name in ("open_bracket", "close_bracket"))
             tail = f"{opening} {tail} {closing}"
         return f"{head} {tail}"
@@ -228,7 +314,7 @@ class FormulaWords:
 
     def _root(self, node: Root) -> str:
         inside = self._of(node.inside)
-        if not _is_term(node.inside):
+        if not _is_term(node.inside) and not self._is_last:
             opening, closing = (self._language.word(name) for name in ("open_bracket", "close_bracket"))
             inside = f"{opening} {inside} {closing}"
         if node.degree is None:
@@ -298,6 +384,8 @@ class FormulaWords:
         words = self._of(base)
         letters = parts_of(base)
         capitals = all(isinstance(one, Letter) and one.name.isupper() for one in letters)
+        if mark == "vector" and self._scan.mentions("rays"):
+            return words
         if mark == "vector":
             return f"{self._word('vector')} {words}"
         if mark == "hat" and capitals and len(letters) == 3:
@@ -316,6 +404,11 @@ class FormulaWords:
             f"{self._word('row')} {numbers.whole_words(n, self._language)}: {line.rstrip(',')}"
             for n, line in enumerate(lines, 1)
         )
+
+
+def _is_charge(node: Node) -> bool:
+    last = parts_of(node)[-1]
+    return isinstance(last, Sign) and last.sign in {"+", "−"}
 
 
 def _is_start(before: Node | None) -> bool:

@@ -46,6 +46,7 @@ class _Sentence:
     has_own_caption: bool = False
     """Whether a part of it says itself what captions show."""
     place: Place | None = None
+    because: list[str] = field(default_factory=list)
 
 
 class _Run:
@@ -138,6 +139,7 @@ class LineBuilder:
                     written,
                     parts,
                     _others(sentence.shown),
+                    tuple(sentence.because),
                 )
             )
 
@@ -173,10 +175,14 @@ class LineBuilder:
             self._words(run, 0, len(text), language)
             return
         following = text.lstrip()[:12]
-        if text[:1].isspace() and following and is_ended(self._sentence.written, following):
+        if text[:1].isspace() and following and is_ended(
+            self._sentence.written, following, self._speech.language
+        ):
             self._close()
         while at < len(text):
-            end = sentence_end(run.masked, at, self._sentence.written)
+            end = sentence_end(
+                run.masked, at, self._sentence.written, self._speech.language
+            )
             self._words(run, at, len(text) if end is None else end, language)
             if end is None:
                 break
@@ -197,6 +203,7 @@ class LineBuilder:
             other = self._other(language)
             parts = letters.parts(spoken.words, other)
             self._say(parts, written(text), spoken.shown, place, other)
+            self._sentence.because += spoken.because
 
     def _other(self, language: str | None) -> str | None:
         """Return a language only where it is not the paragraph's own."""

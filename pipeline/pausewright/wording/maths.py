@@ -6,9 +6,11 @@ The reading states the notation and never the operation or its result.
 from __future__ import annotations
 
 import re
+import unicodedata
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from pausewright.wording import measures, numbers
+from pausewright.wording import chemistry, measures, numbers, roman
 from pausewright.wording.letters import named
 from pausewright.wording.scan import BLANK, LETTER, OPERATORS, Reading
 
@@ -17,19 +19,24 @@ if TYPE_CHECKING:
 
 _UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁺ⁿ", "0123456789-+n")
 _DOWN: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
-_POWER: Final = re.compile(r"[⁻⁺]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+|ⁿ|\^[−-]?\d+(?!\.?\d)|\^[a-z](?!\w)")
-_SUB: Final = re.compile(r"[₀-₉]+|_\d+(?!\w)")
+_POWER: Final = re.compile(
+    r"[⁻⁺]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+ⁿ?|[⁻⁺]?ⁿ|\^[−-]?\d+(?:\.\d+)?[a-z]?(?!\w)|\^[−-]?[a-zA-Zθπ](?!\w)|"
+    r"\^\{?[−-]?\w{1,3}\}"
+)
+_SUB: Final = re.compile(r"[₀-₉]+(?:[₊₋][₀-₉]+)?|[ₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ]+(?:[₊₋][₀-₉]+)?|_(?:\d+|[A-Za-z]{1,4})(?!\w)")
+_SMALL_SUBS: Final = dict(zip("ₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ₊₋", "aehijklmnoprstuvx+-", strict=True))
 _BLANKS: Final = frozenset(" \u00a0\u202f\u2009")
 _ROOTS: Final = {"√": "square_root", "∛": "cube_root", "∜": "fourth_root"}
 _LETTERS: Final = re.compile(f"{LETTER}+")
 _OVER: Final = re.compile(
     r"(?P<top>\d*[a-zA-Z])/(?P<bottom>\d*[a-zA-Z]|\d+)(?![\w/])|(?P<top2>\d+)/(?P<bottom2>\d*[a-zA-Z])(?![\w/])"
 )
-_BRACKETED: Final = re.compile(r"\(([^()]{1,60})\)")
+_BRACKETED: Final = re.compile(r"\(((?:[^()]|\([^()]{1,40}\)){1,60})\)")
 _LABEL: Final = re.compile(r"\(([a-h])\)(?![\w²³^+−×÷=]| ?[+−×÷=])")
 """A letter of a question: "Question 4(a)"."""
 _INSIDE: Final = re.compile(
-    rf"(?:[\d.,+−×÷=·/<>≤≥±√^²³⁴⁵⁶⁷⁸⁹⁰¹⁻ⁿ°%π-]|{BLANK}|[a-zA-Z](?![a-zA-Z])|[xyzab]{{2}}(?![a-z]))+"
+    rf"(?:[\d.,+−×÷=·/<>≤≥±√∛^²³⁴⁵⁶⁷⁸⁹⁰¹⁻ⁿ°%πθαβλ′½¼¾⅓⅔₀-₉()|–-]|{BLANK}|[a-zA-Z](?![a-zA-Z])|"
+    r"[xyzab]{2}(?![a-z])|(?<=\d)[a-z]{2}(?![a-z])|(?:sin|cos|tan|log|ln)(?![a-z]))+"
 )
 _SUFFIXES: Final = frozenset({"st", "nd", "rd", "th", "am", "pm", "px", "pp"})
 """Two letters after a figure that are no product."""
@@ -38,33 +45,65 @@ _PRODUCT: Final = re.compile(r"(?=[pqrsty]{0,2}[xzq])[xyzpqrst]{2,3}(?![\w-])")
 _JOINTS: Final = frozenset("-./")
 
 
+def typed_sign(scan: Scan, at: int) -> tuple[str, int]:
+    """Return the sign at `at` and its length; `<=` and the like are the sign they stand for."""
+    typed = scan.language.table("typed_signs")
+    for length in (3, 2):
+        written = scan.text[at : at + length]
+        if written in typed:
+            return typed[written], length
+    return scan.text[at], 1
+
+
 def sign_words(scan: Scan, at: int) -> Reading | None:
     """Read a sign of arithmetic: `+`, `−`, `×`, `≤` …; a minus right before a figure too."""
-    sign = scan.text[at]
+    sign, length = typed_sign(scan, at)
     table = scan.language.table("signs")
     if sign == "-" and _is_minus(scan, at):
         sign = "−"
-    if sign == "–" and _is_spaced_minus(scan, at):
+    if sign == "–" and (_is_spaced_minus(scan, at) or _is_minus(scan, at)):
+        if _is_unary(scan, at):
+            return Reading(at + 1, scan.language.word(scan.style("negative")), "sign")
         return _spaced_minus(scan, at)
+    if sign in {"*", "~"}:
+        return _typed(scan, at, sign)
     if sign not in table:
         return None
+    if sign in {"→", "⟶", "⇌", "⇋", "↔"} and (found := chemistry.arrow(scan, at)) is not None:
+        return replace(found, end=at + length)
     if sign == "−" and _is_unary(scan, at):
         if _below_zero_follows(scan, at):
             return Reading(at + 1, "", "sign")
         return Reading(at + 1, scan.language.word(scan.style("negative")), "sign")
-    if sign == "×" and _is_size(scan, at):
+    if sign == "×" and is_size(scan, at):
         return Reading(at + 1, scan.language.word("by"), "sign")
     words = table[sign]
     verb = scan.language.word("is")
     if verb and words.startswith(f"{verb} ") and _is_asked(scan, at, verb):
         words = words.removeprefix(f"{verb} ")  # "Is 7 > 5?"
-    return Reading(at + 1, words, "sign")
+    return Reading(at + length, words, "sign")
+
+
+def _typed(scan: Scan, at: int, sign: str) -> Reading | None:
+    """Read `*` between two terms, and `~` before a figure or between two letters."""
+    before, after = scan.text[:at].rstrip()[-1:], scan.text[at + 1 :].lstrip()[:1]
+    if sign == "*":
+        if re.match(r"[\w)]", before) and re.match(r"[\w(]", after):
+            return Reading(at + 1, scan.language.table("signs")["*"], "sign")
+        return None
+    if after.isdigit() or after in "£$€":
+        return Reading(at + 1, scan.language.table("lone_signs").get("~", ""), "sign")
+    if before.isalnum() and after.isalpha():
+        return Reading(at + 1, scan.language.table("signs").get("∼", ""), "sign")
+    return None
 
 
 def _is_asked(scan: Scan, at: int, verb: str) -> bool:
     """Say whether the verb stands before the left side already."""
     head = scan.text[max(0, at - 100) : at]
-    return bool(re.search(rf"\b{verb}\s+[^\s=<>≤≥]+\s*$", head, re.IGNORECASE))
+    return bool(re.search(rf"\b{verb}\s+[^\s=<>≤≥]+\s*$", head, re.IGNORECASE)) or bool(
+        re.search(rf"(?:^|\. ){verb}\s+[^a-z=<>≤≥]+\s*$", head, re.IGNORECASE)
+    )
 
 
 def _is_minus(scan: Scan, at: int) -> bool:
@@ -94,13 +133,13 @@ def _is_spaced_minus(scan: Scan, at: int) -> bool:
     """Say whether a dash between blanks stands between two terms: `100 – 35`."""
     text = scan.text
     spaced = text[at - 1 : at] in {" ", "\u00a0"} and text[at + 1 : at + 2] in {" ", "\u00a0"}
-    return spaced and _is_term_before(scan, at) and _is_term_at(scan, at + 1)
+    if not (spaced and _is_term_before(scan, at) and _is_term_at(scan, at + 1)):
+        return False
+    return scan.is_formula or scan.mentions("sums") or bool(re.search(r"\d\s$", text[:at]) and re.match(r"\s\d", text[at + 1 :]))
 
 
 def _spaced_minus(scan: Scan, at: int) -> Reading:
-    word = scan.language.word("minus")
-    doubts = () if scan.is_formula else (scan.doubt(at, at + 1, ("", word), ("", ",")),)
-    return Reading(at + 1, word, "sign", doubts)
+    return Reading(at + 1, scan.language.word("minus"), "sign")
 
 
 def _is_unary(scan: Scan, at: int) -> bool:
@@ -117,14 +156,16 @@ def _below_zero_follows(scan: Scan, at: int) -> bool:
     )
 
 
-def _is_size(scan: Scan, at: int) -> bool:
-    """Say whether × stands in a size: `3 m × 4 m`, `a 5 × 5 grid`."""
-    after = re.match(rf"{BLANK}?(\d+(?:\.\d+)?)(?:{BLANK}?([a-zA-Z]+))?", scan.text[at + 1 :])
-    before = re.search(rf"\d(?:{BLANK}?([a-zA-Z]+))?{BLANK}?$", scan.text[:at])
+def is_size(scan: Scan, at: int) -> bool:
+    """Say whether × stands in a size: `3 m × 4 m`, `a 5 × 5 grid`, `4 × 100 m relay`."""
+    after = re.match(rf"{BLANK}?(\d+(?:\.\d+)?)(?:{BLANK}?([a-zA-Z]+|['′’\"″”]))?", scan.text[at + 1 :])
+    before = re.search(rf"\d(?:{BLANK}?([a-zA-Z]+|['′’\"″”]))?{BLANK}?$", scan.text[:at])
     if after is None or before is None or re.match(r"[^.?!]*=", scan.text[at + 1 :]):
         return False
-    units = scan.language.units
-    both = before[1] in units and after[2] in units
+    units = {*scan.language.units, "'", "′", "’", '"', "″", "”"}
+    both = (before[1] in units or before[1] is None) and after[2] in units
+    if both and before[1] is None and not scan.mentions("sizes"):
+        both = False
     named_after = (after[2] or "").lower() in scan.language.table("sizes").get("words", ())
     return bool(both or (before[1] is None and named_after))
 
@@ -136,10 +177,20 @@ def power(scan: Scan, at: int) -> Reading | None:
     """Read an exponent or index that stands right after a term."""
     if not scan.language.word("squared"):
         return None
+    if scan.text[at] == "^" and scan.text[at + 1 : at + 2] == "(":
+        if not open_formula_bracket(scan, at + 1):
+            return None
+        words = f" {scan.language.word('power')} {scan.language.word('open_bracket')} "
+        return Reading(at + 2, words, "power")
     found = _POWER.match(scan.text, at)
     if found:
-        written = found[0].lstrip("^").translate(_UP).replace("−", "-")
-        words, end = f" {_exponent_words(scan, written)}", found.end()
+        written = found[0].lstrip("^").strip("{}").translate(_UP).replace("−", "-")
+        before = scan.text[max(0, at - 7) : at]
+        if written == "-1" and re.search(r"(?:(?<![a-zA-Z])[fgh]|sin|cos|tan)$", before):
+            words = f" {scan.language.word('inverse')}"
+        else:
+            words = f" {_exponent_words(scan, written)}"
+        end = found.end()
         unit = measures.unit_at(scan, end + 1) if scan.text[end : end + 1] in _BLANKS else None
         if unit and scan.text[at - 1 : at].isdigit() and scan.text[end + 1 : unit[2]] != "in":
             factors, divisors, end, _ = unit
@@ -147,22 +198,40 @@ def power(scan: Scan, at: int) -> Reading | None:
         return Reading(end, words, "power")
     index = _SUB.match(scan.text, at)
     if index:
-        value = int(index[0].lstrip("_").translate(_DOWN))
-        words = numbers.whole_words(value, scan.language)
-        return Reading(index.end(), f" {scan.language.word('sub')} {words}", "power")
+        return Reading(index.end(), f" {scan.language.word('sub')} {_index_words(scan, index[0])}", "power")
     return None
+
+
+def _index_words(scan: Scan, written: str) -> str:
+    """Return what stands below a letter: "one", "n plus one", "max"."""
+    plain = written.lstrip("_").translate(_DOWN)
+    plain = "".join(_SMALL_SUBS.get(sign, sign) for sign in plain)
+    out = []
+    for piece in re.findall(r"\d+|[A-Za-z]+|[+-]", plain):
+        if piece.isdigit():
+            out.append(numbers.whole_words(int(piece), scan.language))
+        elif piece in "+-":
+            out.append(scan.language.word("plus" if piece == "+" else "minus"))
+        else:
+            out.append(piece if len(piece) > 2 else " ".join(piece))
+    return named(" ".join(out))
 
 
 def _exponent_words(scan: Scan, written: str) -> str:
     language = scan.language
     if written in {"2", "3"}:
         return language.word("squared" if written == "2" else "cubed")
-    if written.lstrip("+-").isdigit():
-        value = numbers.whole_words(int(written.lstrip("+-")), language)
+    figure = re.match(r"[+-]?(\d+(?:\.\d+)?)([a-zn]?)$", written)
+    if figure:
+        number = numbers.number_at(figure[1], 0, language)
+        value = scan.words_of(number) if number else ""
+        value += f" {figure[2]}" if figure[2] else ""
         head = {"-": f"{language.word('minus')} ", "+": f"{language.word('plus')} "}
         value = head.get(written[0], "") + value
     else:
-        value = written
+        greek = language.table("greek")
+        value = " ".join(greek.get(sign, sign) for sign in written.lstrip("+-"))
+        value = f"{language.word('minus')} {value}" if written[0] == "-" else value
     return f"{language.word('power')} {named(value)}"
 
 
@@ -194,9 +263,13 @@ def bracket(scan: Scan, at: int) -> Reading | None:
     """Read a bracket of a formula; brackets of a sentence stay what they are."""
     language = scan.language
     if scan.text[at] == ")":
+        if at in scan.silent:
+            return Reading(at + 1, "", "bracket")
         if at in scan.closings:
             return Reading(at + 1, f" {language.word('close_bracket')}", "bracket")
         return None
+    if (part := roman.label(scan, at)) is not None:
+        return part
     label = _LABEL.match(scan.text, at)
     if label and scan.text[at - 1 : at].isdigit() and scan.word_before(at - 1) != "":
         return Reading(label.end(), named(f" {label[1].upper()}"), "letters")
@@ -227,13 +300,87 @@ def _is_lone(scan: Scan, at: int) -> bool:
 
 
 def function_of(scan: Scan, at: int) -> Reading | None:
-    """Read `f(x)`: "f of x"."""
-    found = re.compile(r"([fgh])\(([a-z]|\d+)\)").match(scan.text, at)
-    if found is None or not scan.language.word("of"):
+    """Read `f(x)`, `P(A)`, `f′(2)`: "f of x"; what stands in the bracket is read in its turn."""
+    of = scan.language.word("of")
+    found = _FUNCTION.match(scan.text, at) if of else None
+    if found is None:
         return None
-    inner = found[2]
-    words = numbers.whole_words(int(inner), scan.language) if inner.isdigit() else inner
-    return Reading(found.end(), named(f"{found[1]} {scan.language.word('of')} {words}"), "letters")
+    opening = found.end() - 1
+    inside = _BRACKETED.match(scan.text, opening)
+    if inside is None or not _INSIDE_FUNCTION.fullmatch(inside[1]):
+        return None
+    name = found["name"]
+    listed = scan.language.listed("functions_of", "names")
+    if name not in listed and not (name in scan.language.listed("functions_of", "maybe") and _is_single(inside[1])):
+        return None
+    if name in {"P", "Q", "A", "B", "C", "E"} and re.fullmatch(r"[−-]?\d+(?:\.\d+)?, ?[−-]?\d+(?:\.\d+)?", inside[1]):
+        return None
+    scan.silent.add(inside.end() - 1)
+    for bar in re.finditer(r"\|", inside[1]):
+        scan.given.add(opening + 1 + bar.start())
+    primes = scan.language.table("primes")
+    marks = "".join(f" {primes[mark]}" for mark in found["marks"])
+    if found["power"]:
+        marks += f" {scan.language.word('inverse')}"
+    return Reading(found.end(), named(f"{name}{marks} {of} "), "letters")
+
+
+def _is_single(inside: str) -> bool:
+    return re.fullmatch(r"[a-zA-Zθ]′?|\d+(?:\.\d+)?|[A-Z] ?[∩∪|] ?[A-Z]′?", inside) is not None
+
+
+_FUNCTION: Final = re.compile(r"(?P<name>[A-Za-z]|Var|Pr|det)(?P<power>⁻¹)?(?P<marks>[′'’″]?)\(")
+_INSIDE_FUNCTION: Final = re.compile(
+    r"(?:[\d.,+−×÷=·/<>≤≥±√^²³⁴⁻ⁿ°π′∩∪|()θ-]|[ \u00a0]|[a-zA-Z](?![a-zA-Z])|[a-z]{2}(?=\()|"
+    r"(?:and|or|not|red|blue|green|heads|tails|head|tail|win|lose|even|odd|six|rain|prime|black|white|at least|one|two)(?![a-z]))+"
+)
+
+
+def bar(scan: Scan, at: int) -> Reading | None:
+    """Read `|x − 3|`, and the bar of `P(A | B)`."""
+    table = scan.language.table("formula")
+    if not table or scan.text[at] != "|":
+        return None
+    if at in scan.given:
+        return Reading(at + 1, f" {table['signs']['|']} ", "bracket")
+    if at in scan.silent:
+        return Reading(at + 1, "", "bracket")
+    found = re.compile(r"\|([^|]{1,60})\|").match(scan.text, at)
+    if found is None or not _INSIDE.fullmatch(found[1]) or found[1] != found[1].strip():
+        return None
+    scan.silent.add(found.end() - 1)
+    return Reading(at + 1, f"{table['absolute']} ", "bracket")
+
+
+def slash(scan: Scan, at: int) -> Reading | None:
+    """Read a slash between two terms of a formula: "over"."""
+    over = scan.language.word("over")
+    if scan.text[at] not in "/⁄" or not over:
+        return None
+    before = re.search(r"(?:[)²³⁴⁵⁶ⁿ\d°′]|(?<![^\W\d_])[^\W\d_]|(?<=\d)[a-zπ]{1,2}|(?<![^\W\d_])[πΔ]?[a-zA-Zπ])[ ]?$", scan.text[max(0, at - 6) : at])
+    after = re.match(r"[ ]?(?:[(√\dπ]|[−-]?\d|[^\W\d_](?![^\W\d_])|[a-z]{2}(?![^\W\d_]))", scan.text[at + 1 : at + 5])
+    return Reading(at + 1, f" {over} ", "sign") if before and after else None
+
+
+def accented(scan: Scan, at: int) -> Reading | None:
+    """Read a single letter with a mark over it: "x bar"."""
+    table = scan.language.table("accents")
+    found = re.compile(r"([^\W\d_])([\u0302-\u0308\u20d7]?)(?![^\W\d_])").match(scan.text, at)
+    if not table or found is None:
+        return None
+    base, mark = found[1], found[2]
+    if not mark:
+        plain = unicodedata.normalize("NFD", base)
+        if len(plain) != 2 or not plain[0].isascii():
+            return None
+        base, mark = plain[0], plain[1]
+        if not scan.is_formula and not scan.mentions("statistics"):
+            return None
+    if mark not in table:
+        return None
+    name = table[mark]
+    words = f"{name} {base}" if name == "vector" else f"{base} {name}"
+    return Reading(found.end(), named(words), "letters")
 
 
 # ---- letters
@@ -281,6 +428,8 @@ def _is_quantity(scan: Scan, at: int, end: int, written: str) -> bool:
         return False
     if after and (_POWER.match(scan.text, end) or _SUB.match(scan.text, end)):
         return True
+    if after == "′" and len(written) < 3:
+        return True
     if before and (before.isdigit() or before in "∠△²³√"):
         return len(written) == 1 or (
             written not in _SUFFIXES and (len(written) == 2 or written.isupper())
@@ -300,11 +449,20 @@ def _is_quantity(scan: Scan, at: int, end: int, written: str) -> bool:
     return bool(_PRODUCT.match(scan.text, at)) and not (before.isalnum() or before in _JOINTS)
 
 
+def _has_small(scan: Scan, capital: str) -> bool:
+    """Say whether the small letter is a quantity of the same text: R and r."""
+    small = capital.lower()
+    if small in {"a", "i"}:
+        return False
+    return bool(re.search(rf"(?<![^\W_]){small}(?![^\W_])", scan.text)) and scan.is_formula
+
+
 def _letter_words(scan: Scan, written: str) -> str:
     greek = scan.language.table("greek")
     if len(written) == 1 and written.isupper() and written not in greek:
-        head = f"{scan.language.word('capital')} " if scan.style("capitals") == "said" else ""
-        return head + written
+        style = scan.style("capitals")
+        is_said = style == "said" or (style == "where-needed" and _has_small(scan, written))
+        return (f"{scan.language.word('capital')} " if is_said else "") + written
     times = scan.language.table("signs")["×"]
     joint = f" {times} " if scan.style("products") == "times" and written.islower() else " "
     return joint.join(greek.get(sign, sign) for sign in written)

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 _UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
 _EXPONENT: Final = re.compile(r"([⁻]?[¹²³⁴⁵⁶⁷⁸⁹])|\^(-?[1-9])(?!\d)")
 _SYMBOL: Final = re.compile(r"°[CF]|[A-Za-zΩµμ℃℉]+")
+_SPACED: Final = re.compile(r"[1-9]\d{0,2}(?: \d{3})+(?=[ \u00a0]?[a-zA-Zµ°%])(?! \d)", re.ASCII)
+_LONG: Final = re.compile(r"(?:sq|cu)\.? (?:ft|in|yd|mi|m|km|cm)(?![a-zA-Z])|fl\.? oz(?![a-zA-Z])|ft[ -]lb(?![a-zA-Z])")
 _GAP: Final = re.compile(f"{BLANK}?")
 _PER_NUMBER: Final = re.compile(rf"(\d+){BLANK}?")
 _DASH: Final = re.compile(rf"{BLANK}?[–-]{BLANK}?")
@@ -51,6 +53,10 @@ def quantity_at(scan: Scan, at: int) -> Quantity | None:
     if found is not None:
         words = fractions.fraction_words(found, scan)
         return Quantity(found.end, words, is_one=False, fraction=found)
+    spaced = _SPACED.match(scan.text, at)
+    if spaced is not None and scan.language.tag == "en":
+        value = numbers.whole_words(int(spaced[0].replace(" ", "")), scan.language)
+        return Quantity(spaced.end(), value, is_one=False, written=spaced[0])
     number = scan.number(at)
     if number is None:
         return None
@@ -111,7 +117,7 @@ def _measured(scan: Scan, at: int, quantity: Quantity) -> Reading | None:
 def _angle(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading:
     """Read degrees, minutes and seconds of angle, and a point of the compass."""
     language, text, end = scan.language, scan.text, after + 1
-    one = quantity.is_one or _is_attribute(scan, at, end)
+    one = quantity.is_one or is_attribute(scan, at, end)
     name = language.pair("degree", one=one)
     words = f"{quantity.words} {name}"
     for mark, unit in (("′'’", "minute_of_angle"), ('″"”', "second_of_angle")):
@@ -137,7 +143,7 @@ def _temperature(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading
     words = quantity.words
     if quantity.written == "0":
         words = language.word("zero_temperature")
-    degrees = language.pair("degree", one=quantity.is_one or _is_attribute(scan, at, end))
+    degrees = language.pair("degree", one=quantity.is_one or is_attribute(scan, at, end))
     style = scan.style("temperature")
     if style == "below-zero" and is_celsius and _is_negative(scan, at):
         return Reading(end, f"{words} {degrees} {language.word('below_zero')}", "below zero")
@@ -155,24 +161,63 @@ def _is_negative(scan: Scan, at: int) -> bool:
 
 
 def _with_unit(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading | None:
-    found = unit_at(scan, after)
+    hyphened = after == quantity.end and scan.text[after : after + 1] == "-"
+    found = unit_at(scan, after + hyphened)
     if found is None:
         return None
     terms, divisors, end, per = found
+    if hyphened:
+        return _hyphened(scan, quantity, found)
+    if re.match(r"\.[a-z]", scan.text[end : end + 2]):
+        return None  # "2 d.p."
     if _is_no_unit(scan, at, quantity, after, end, terms):
         return None
     tail = _per_words(scan, divisors, per)
     one_of = quantity.fraction is not None and quantity.fraction.is_proper
-    attributive = _is_attribute(scan, at, end)
+    attributive = is_attribute(scan, at, end)
     singular = quantity.is_one or attributive or one_of
     name = _product(scan, terms, one=singular) + tail
     words = f"{quantity.words} {name}"
     fraction = quantity.fraction
     if one_of and fraction is not None and not attributive:
         words = _part_of(scan, quantity, name)
-    return Reading(
-        end, words, "measure", _unit_doubts(scan, at, after, end, quantity, terms, words)
-    )
+    doubts, because = _unit_doubts(scan, at, after, end, quantity, terms, words)
+    slip, end = _slip_and_dot(scan, after, end, terms)
+    return Reading(end, words, "measure", doubts, because=because, slip=slip)
+
+
+def _hyphened(
+    scan: Scan, quantity: Quantity, found: tuple[list[_Term], list[_Term], int, str]
+) -> Reading | None:
+    """Read `a 5-km run`: before a noun a unit has no plural."""
+    terms, divisors, end, per = found
+    if len(terms[0].symbol) == 1 and not re.match(r"[ \u00a0][a-z]", scan.text[end : end + 2]):
+        return None
+    if terms[0].symbol in {"d", "u", "in", "st", "T"} and scan.text[end : end + 1] != ".":
+        return None
+    if scan.text[end : end + 1] == "." and re.match(r"\.[ \u00a0][a-z]", scan.text[end : end + 3]):
+        end += 1
+    name = _product(scan, terms, one=True) + _per_words(scan, divisors, per)
+    return Reading(end, f"{quantity.words} {name}", "measure")
+
+
+def _slip_and_dot(
+    scan: Scan, after: int, end: int, terms: list[_Term]
+) -> tuple[tuple[int, int, str] | None, int]:
+    """Return what is typed wrongly in a unit, and its end with a full stop that belongs to it."""
+    lists = scan.language.table("units")
+    written = scan.text[after:end]
+    slip = None
+    meant = lists.get("slips", {}).get(written)
+    if meant:
+        slip = (after, end, meant)
+    if scan.text[end : end + 1] == "." and terms[0].symbol in lists.get("lists", {}).get("dotted", ()):
+        following = scan.text[end + 1 : end + 3]
+        if re.match(r"[ \u00a0][a-z\d]|[,;:)]", following):
+            if scan.language.day_first and slip is None and terms[0].symbol in {"sec", "secs", "kg", "cm", "mm", "km", "g", "ml", "m"}:
+                slip = (after, end + 1, {"sec": "s", "secs": "s"}.get(written, written))
+            end += 1
+    return slip, end
 
 
 def _part_of(scan: Scan, quantity: Quantity, name: str) -> str:
@@ -247,9 +292,15 @@ def unit_at(scan: Scan, at: int) -> tuple[list[_Term], list[_Term], int, str] | 
 
 
 def _term(scan: Scan, at: int) -> tuple[_Term, int] | None:
-    found = _SYMBOL.match(scan.text, at)
-    if found is None or found[0] not in scan.language.units:
+    found = _LONG.match(scan.text, at) or _SYMBOL.match(scan.text, at)
+    if found is None:
         return None
+    if found[0] not in scan.language.units:
+        slips = scan.language.table("units").get("slips", {})
+        meant = slips.get(found[0])
+        if meant not in scan.language.units or not scan.text[:at].rstrip(" \u00a0")[-1:].isdigit():
+            return None
+        return _Term(meant, scan.language.units[meant], 1), found.end()
     end, exponent = found.end(), 1
     power = _EXPONENT.match(scan.text, end)
     if power:
@@ -300,6 +351,10 @@ def _is_no_unit(
         measured = re.match(r"\.?\s*(?:$|[,;)/×]|by |long|wide|high|tall|deep|thick)", following)
         return measured is None
     closed_up = after == quantity.end
+    if len(symbol) == 1 and symbol.isupper():
+        told = scan.decide("letter_unit", at, end)
+        if told is not None and (not closed_up or told.reads == "letter" or told.cue):
+            return told.reads == "letter"
     if closed_up and symbol in {"A", "B", "C", "F", "H", "K", "S", "T"}:
         return True
     if closed_up and len(symbol) == 1 and symbol.isalpha():
@@ -321,26 +376,50 @@ def _is_algebra(scan: Scan, at: int, end: int) -> bool:
 
 def _unit_doubts(
     scan: Scan, at: int, after: int, end: int, quantity: Quantity, terms: list[_Term], words: str
-) -> tuple[Doubt, ...]:
-    """Doubt a single letter that may be a unit: `4m`, `5 A`."""
+) -> tuple[tuple[Doubt, ...], str]:
+    """Doubt a single letter that may be a unit, or say which cue made it one: `4m`, `5 A`."""
     symbol = terms[0].symbol
     if len(terms) > 1 or len(symbol) > 1 or terms[0].exponent != 1:
-        return ()
+        return (), ""
     closed_up = after == quantity.end
     if not closed_up and (not terms[0].unit.doubtful or symbol in "VNWLJ"):
-        return ()
-    return (scan.doubt(at, end, ("", words), ("", f"{quantity.words} {symbol}")),)
+        return (), ""
+    told = scan.decide("letter_unit", at, end)
+    if told is not None and told.reads == "unit":
+        return (), told.told(scan.text[at:end])
+    if closed_up and symbol.islower():
+        told = scan.decide("small_unit", at, end)
+        if told is not None:
+            return (), told.told(scan.text[at:end])
+    return (scan.doubt(at, end, ("", words), ("", f"{quantity.words} {symbol}")),), ""
 
 
-def _is_attribute(scan: Scan, at: int, end: int) -> bool:
-    """Say whether a measure stands before its noun: "a 5 m rope"."""
-    if scan.word_before(at).rstrip(".,") not in scan.language.listed("measures", "articles"):
-        return False
+_DETERMINED: Final = re.compile(r"(?<![\w’'])([A-Za-z]+)(?:,? ([a-z-]+))?(?:,? ([a-z-]+))?[ \u00a0]$")
+
+
+def is_attribute(scan: Scan, at: int, end: int) -> bool:
+    """Say whether a measure stands before its noun: "a 5 m rope", "the new 60 W bulb"."""
     following = scan.word_after(end)
     no_nouns = scan.language.listed("measures", "no_nouns")
-    return bool(following) and following.islower() and following not in no_nouns
+    if not following or not following.islower() or following in no_nouns or len(following) < 3:
+        return False
+    head = scan.text[max(0, at - 60) : at]
+    if re.search(rf"\d{BLANK}?[×x]{BLANK}?$", head):
+        return True
+    found = _DETERMINED.search(head)
+    if found is None:
+        return False
+    words = [word.lower() for word in found.groups() if word]
+    articles = scan.language.listed("measures", "articles")
+    last = max((n for n, word in enumerate(words) if word in articles), default=-1)
+    if last < 0 or any(word in no_nouns for word in words[last + 1 :]):
+        return False
+    is_verb = following.endswith(("ed", "ing")) and words[last] == "the"
+    return not is_verb
 
 
-def unit_words(scan: Scan, factors: list[_Term], divisors: list[_Term]) -> str:
+def unit_words(
+    scan: Scan, factors: list[_Term], divisors: list[_Term], *, one: bool = False
+) -> str:
     """Return the name of a unit without a figure: "kilograms per cubic metre"."""
-    return _product(scan, factors, one=False) + _per_words(scan, divisors, "")
+    return _product(scan, factors, one=one) + _per_words(scan, divisors, "")

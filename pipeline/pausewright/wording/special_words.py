@@ -5,8 +5,18 @@ from __future__ import annotations
 import re
 from typing import Final
 
-from pausewright.wording import abbreviations, codes, dates, maths, measures, roman
-from pausewright.wording.letters import LETTER_A, marked
+from pausewright.wording import (
+    abbreviations,
+    chemistry,
+    codes,
+    dates,
+    maths,
+    measures,
+    music,
+    roman,
+    web,
+)
+from pausewright.wording.letters import LETTER_A, marked, named
 from pausewright.wording.scan import LETTER, Reading, Scan
 
 WORD: Final = re.compile(rf"{LETTER}+(?:['’]{LETTER}+)*")
@@ -17,7 +27,11 @@ def read(scan: Scan, at: int, *, begins: bool) -> Reading | None:
     text = scan.text
     if begins:
         found = (
-            abbreviations.read(scan, at)
+            web.read(scan, at)
+            or music.note(scan, at)
+            or abbreviations.read(scan, at)
+            or chemistry.read(scan, at)
+            or maths.accented(scan, at)
             or dates.read_era(scan, at)
             or dates.read_month(scan, at)
             or codes.read_letters(scan, at)
@@ -29,7 +43,8 @@ def read(scan: Scan, at: int, *, begins: bool) -> Reading | None:
         word = WORD.match(text, at)
         if word is not None and (found := _word(scan, at, word)) is not None:
             return found
-    return codes.chemical(scan, at) or maths.letters(scan, at)
+    joined = text[at].isupper() and not text[at - 1 : at].isalpha()
+    return (chemistry.read(scan, at) if joined else None) or maths.letters(scan, at)
 
 
 def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
@@ -37,6 +52,12 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
     written, end = word[0], word.end()
     if written == "x" and (found := _cross(scan, at)) is not None:
         return found
+    if (numeral := roman.read_small(scan, at)) is not None:
+        return numeral
+    if (genes := _genes(scan, at, written)) is not None:
+        return genes
+    if (rate := _after_per(scan, at)) is not None:
+        return rate
     days = language.table("calendar").get("days", {})
     if written in days and (re.match(r"\.? \d", text[end:]) or text[end : end + 1] == "."):
         stop = end + (text[end : end + 1] == "." and text[end + 1 : end + 2] == " ")
@@ -63,14 +84,45 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
     return None
 
 
+def _genes(scan: Scan, at: int, written: str) -> Reading | None:
+    """Read a pair of alleles, whose case carries the meaning: `Bb`, `bb`."""
+    language = scan.language
+    if len(written) != 2 or written[0].lower() != written[1].lower() or not scan.mentions("genetics"):
+        return None
+    if written in language.table("units").get("plain", {}) or not language.word("capital"):
+        return None
+    said = (f"{language.word('capital' if s.isupper() else 'small')} {s}" for s in written)
+    return Reading(at + 2, named(" ".join(said)), "letters")
+
+
+def _after_per(scan: Scan, at: int) -> Reading | None:
+    """Read a unit after "per": "per kilogram"."""
+    per = scan.language.word("per")
+    if not per or scan.word_before(at) != per:
+        return None
+    found = measures.unit_at(scan, at)
+    if found is None:
+        return None
+    factors, divisors, end, _ = found
+    if end - at == 1 and scan.text[at] not in "hgsmlLJWNVACK":
+        return None
+    return Reading(end, measures.unit_words(scan, factors, divisors, one=True), "measure")
+
+
 def _cross(scan: Scan, at: int) -> Reading | None:
     """Read the letter x between two figures, where × is meant."""
     before, after = scan.text[:at].rstrip(" \u00a0"), scan.text[at + 1 :].lstrip(" \u00a0")
-    if not (before[-1:].isdigit() and after[:1].isdigit()) or len(before) == at:
+    ends = before[-1:].isdigit() or _ends_with_unit(scan, before)
+    if not (ends and after[:1].isdigit()) or len(before) == at:
         return None
-    times = scan.language.table("signs")["×"]
-    doubt = scan.doubt(at, at + 1, ("", times), ("", "x"))
-    return Reading(at + 1, times, "sign", (doubt,))
+    if maths.is_size(scan, at):
+        return Reading(at + 1, scan.language.word("by"), "sign")
+    return Reading(at + 1, scan.language.table("signs")["×"], "sign")
+
+
+def _ends_with_unit(scan: Scan, before: str) -> bool:
+    found = re.search(rf"\d[ \u00a0]?({LETTER}+)$|\d['\"′″’”]$", before)
+    return found is not None and (found[1] is None or found[1] in scan.language.units)
 
 
 def _is_letter_a(scan: Scan, at: int, written: str) -> bool:

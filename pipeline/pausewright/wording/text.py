@@ -16,7 +16,20 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 from pausewright.formulas.latex import parsed
 from pausewright.formulas.linear import linear
 from pausewright.formulas.tree import FormulaError
-from pausewright.wording import abbreviations, codes, dates, figures, maths, money, pairs
+from pausewright.wording import (
+    abbreviations,
+    chemistry,
+    codes,
+    dashes,
+    dates,
+    figures,
+    maths,
+    money,
+    music,
+    pairs,
+    slashes,
+    web,
+)
 from pausewright.wording import special_words as word_topics
 from pausewright.wording.formula_marks import FORMULA, OPEN, hidden
 from pausewright.wording.formula_words import FormulaWords, NoWordsError
@@ -44,6 +57,7 @@ _QUIET: Final = frozenset(" \n.,;:?!'’‘\"“”()–—-…¿¡«»\u00a0\u2
 _TRIM: Final = ".,;:?!'’‘\"“”()–—…¿¡«»"
 _PLAIN: Final = re.compile(rf"(?:{LETTER}{{2,}}[’']?{LETTER}*(?=[\s,.;:!?]|$)[,;:!?]*|\s)")
 _TOKEN: Final = re.compile(r"\S+")
+_PRIMES: Final = frozenset("′″")
 _MONEY_START: Final = frozenset("£$€¥₹₩₽₺₪")
 MOST_FIGURES: Final = 1000
 _FIGURE: Final = "[\\d\u00b2\u00b3\u00b9\u2070-\u2079\u2080-\u2089]"
@@ -60,6 +74,8 @@ class Spoken:
     """For the voice; may hold marks for sounds, see `letters.parts`."""
     shown: str
     """For captions."""
+    because: tuple[str, ...] = ()
+    """Which cues decided."""
 
 
 class TextReader:
@@ -107,7 +123,7 @@ def _special(language: Language) -> frozenset[str]:
             language.table("abbreviations_before_figures"),
             language.table("functions"),
             language.table("units").get("lists", {}).get("alone", ()),
-            ("St", "St."),
+            language.table("two_meanings"),
         )
         for word in (*words, *(one.rstrip(".") for one in words))
     )
@@ -145,6 +161,7 @@ class _Walk:
         self._special = _special(self._language)
         self._out: list[str] = []
         self._shown: list[str] = []
+        self._because: list[str] = []
         self._was_read = False
         """Whether what was said last is a reading: a blank goes between it and the next one."""
 
@@ -169,11 +186,15 @@ class _Walk:
             self._say(reading.words, is_reading=True)
             for doubt in reading.doubts:
                 self._warn(doubt)
+            if reading.slip is not None:
+                self._warn_of_slip(*reading.slip)
+            if reading.because:
+                self._because.append(reading.because)
             self._shown.append(reading.shown or text[at : reading.end])
             at = reading.end
         words = "".join(self._out)
         words = _COMMAS.sub(",", words.replace("…", ",").replace("...", ","))
-        return Spoken(words, "".join(self._shown))
+        return Spoken(words, "".join(self._shown), tuple(self._because))
 
     def _say(self, words: str, *, is_reading: bool = False) -> None:
         """Add words, with a blank between two that stood together with a sign or figure."""
@@ -258,6 +279,12 @@ class _Walk:
             return found
         if sign in "'’" and (found := dates.read(self._scan, at)) is not None:
             return found
+        if sign in "–-" and at and (found := dashes.read(self._scan, at)) is not None:
+            return found
+        if sign in "#@." and (found := web.sign(self._scan, at)) is not None:
+            return found
+        if sign in "⁰¹²³⁴⁵⁶⁷⁸⁹" and (found := chemistry.read(self._scan, at)) is not None:
+            return found
         return self._sign(at, sign)
 
     def _sign(self, at: int, sign: str) -> Reading | None:
@@ -267,6 +294,14 @@ class _Walk:
         if sign == "?" and (found := self._unknown(at)) is not None:
             return found
         if (found := maths.root(scan, at)) is not None:
+            return found
+        if sign == "|":
+            return maths.bar(scan, at)
+        if sign in "/⁄" and (found := maths.slash(scan, at) or slashes.read(scan, at)) is not None:
+            return found
+        if sign in _PRIMES and (found := self._prime(at, sign)) is not None:
+            return found
+        if (found := music.sign(scan, at)) is not None:
             return found
         if (found := maths.sign_words(scan, at)) is not None:
             return found
@@ -279,6 +314,15 @@ class _Walk:
         table = self._language.table("lone_signs")
         if sign in table and not (sign in _MONEY_START and self._text[at + 1 : at + 2].isdigit()):
             return Reading(at + 1, table[sign], "sign")
+        return None
+
+    def _prime(self, at: int, sign: str) -> Reading | None:
+        """Read a prime after a letter or a bracket: A′."""
+        table = self._language.table("primes")
+        before = self._text[at - 1 : at]
+        lone = before.isalpha() and not self._text[at - 2 : at - 1].isalpha()
+        if sign in table and (lone or before == ")"):
+            return Reading(at + 1, f" {table[sign]}", "sign")
         return None
 
     def _unknown(self, at: int) -> Reading | None:
@@ -301,7 +345,7 @@ class _Walk:
         here = self._where(at, end - at)
         try:
             tree = parsed(latex)
-            words = FormulaWords(self._scan, self._inner(here)).words(tree)
+            words = FormulaWords(self._scan, at, self._inner(here)).words(tree)
         except FormulaError as error:
             self._problems.error(here, error.message, error.hint, code="wording-formula")
             self._shown.append(f"${latex}$")
@@ -383,6 +427,15 @@ class _Walk:
         )
         self._put(token)
         return at + len(token)
+
+    def _warn_of_slip(self, start: int, end: int, meant: str) -> None:
+        written = self._text[start:end]
+        self._problems.warn(
+            self._where(start, end - start),
+            f"‘{written}’ is not how this unit is written",
+            f"write {meant}",
+            code="wording-slip",
+        )
 
     def _warn(self, doubt: Doubt) -> None:
         core = self._text[doubt.start : doubt.end]

@@ -95,13 +95,17 @@ def outcome(line: Line, settings: str = "") -> Outcome:
     text = f"---\ntitle: Lines\nlanguage: {line.language}\n{settings}---\n\n{as_typed(line.text)}\n"
     reading = read(Path("lines.md"), text)
     worded = Worded(reading.script)
-    spoken = [one for one in worded.all_elements() if isinstance(one, Utterance)]
+    last = text.count("\n")
+    spoken = [
+        one
+        for one in worded.all_elements()
+        if isinstance(one, Utterance) and one.place.line == last
+    ]
     words = " ".join(one.words for one in spoken)
-    known = {"language-voice", "language-words"}
     problems = tuple(
         f"{p.severity}: {p.message}"
         for p in (*reading.problems, *worded.problems.all)
-        if p.code not in known and not p.message.startswith("the voice")
+        if p.place.line == last and p.code != "unstated"  # a count or time that no setting holds
     )
     is_right = any(is_reading(words, accepted) for accepted in line.accept)
     if is_right:
