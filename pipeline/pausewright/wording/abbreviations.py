@@ -15,8 +15,10 @@ if TYPE_CHECKING:
 
 _INITIALS: Final = re.compile(r"(?:[A-Z]\.[ \u00a0]?){1,4}(?=[ \u00a0]?[A-Z][a-z])")
 _DOTTED: Final = re.compile(r"(?:[A-Za-z]\.){2,6}")
+_HOUSE: Final = re.compile(r"(?:^|[ \u00a0])\d{1,5}[ \u00a0]$")
+_COMPASS: Final = re.compile(r"([NSEW]|[NS][EW])\.?(?=[ \u00a0](?:[A-Z][a-z]|\d+(?:st|nd|rd|th)))")
 _SPELLED: Final = re.compile(r"[A-Z](?:-[A-Z])+(?![\w-])")
-_FIGURE: Final = re.compile(r"[ \u00a0]?\d")
+_FIGURE: Final = re.compile(r"[ \u00a0]?(?:\d|[ivxlc]+(?!\w)|[IVXLC]+(?!\w))")
 
 
 @cache
@@ -30,12 +32,16 @@ def read(scan: Scan, at: int) -> Reading | None:
     before_figure = _pattern(scan.language, "abbreviations_before_figures").match(scan.text, at)
     if before_figure and _FIGURE.match(scan.text, before_figure.end()):
         table = scan.language.table("abbreviations_before_figures")
-        joint = "" if scan.text[before_figure.end()].isspace() else " "
+        closed_up = not scan.text[before_figure.end()].isspace()
+        joint = " " if closed_up else ""
+        if closed_up and before_figure[0][-1].isalnum():
+            return None
         return Reading(before_figure.end(), table[before_figure[0]] + joint, "abbreviation")
     if not scan.text[at].isalpha():
         return None
     return (
         _told(scan, at)
+        or _of_a_road(scan, at)
         or _known(scan, at)
         or _joined(scan, at)
         or _initials(scan, at)
@@ -66,7 +72,7 @@ def _known(scan: Scan, at: int) -> Reading | None:
     if written in rules.get("after_names", ()) and not _AFTER_NAME.search(scan.text[:at]):
         return None
     if written in rules.get("dates", ()) and not (
-        re.search(r"[(,;]\s*$", scan.text[:at]) and re.match(r"[ \u00a0]?(?:c\.[ \u00a0]?)?\d{3,4}", rest)
+        re.search(r"(?:[(,;]|\bwas|\bwere)\s*$", scan.text[:at]) and re.match(r"[ \u00a0]?(?:c\.[ \u00a0]?|in |on |at )?(?:\d|[A-Z])", rest)
     ):
         return None
     words = named(scan.language.table("abbreviations")[written])
@@ -79,7 +85,7 @@ def _known(scan: Scan, at: int) -> Reading | None:
     return Reading(found.end(), words, "abbreviation")
 
 
-_AFTER_NAME: Final = re.compile(r"(?:[A-Z][\w’']+|\d(?:st|nd|rd|th))[ \u00a0]$")
+_AFTER_NAME: Final = re.compile(r"(?:[A-Z][\w’']+,?|\d(?:st|nd|rd|th)|&)[ \u00a0]$")
 
 
 def _told(scan: Scan, at: int) -> Reading | None:
@@ -103,6 +109,18 @@ def _told(scan: Scan, at: int) -> Reading | None:
         return None
     doubt = scan.doubt(at, end, *(("", one) for one in meant))
     return Reading(end, meant[0] + ends, "abbreviation", (doubt,) if len(meant) > 1 else ())
+
+
+def _of_a_road(scan: Scan, at: int) -> Reading | None:
+    """Read the point of the compass in "1205 W. Maple Street"."""
+    found = _COMPASS.match(scan.text, at)
+    names = scan.language.table("compass")
+    if found is None or not names or not _HOUSE.search(scan.text[max(0, at - 8) : at]):
+        return None
+    if not found[0].endswith(".") and not re.search(r"\b(?:St|Ave|Rd|Blvd|Dr|Ln|Street|Avenue|Road|Drive|Lane)\b", scan.text):
+        return None
+    name = names[found[1]]
+    return Reading(found.end(), name[0].upper() + name[1:], "abbreviation")
 
 
 def _drops_dot(scan: Scan, end: int) -> bool:
@@ -152,6 +170,8 @@ def initialism(scan: Scan, at: int, word: str) -> Reading | None:
     plural = scan.text[at + len(word) : at + len(word) + 1] == "s" and not scan.text[
         at + len(word) + 1 : at + len(word) + 2
     ].isalnum()
+    if len(word) <= 5 and len(set(word)) == len(word) and scan.mentions("geometry"):
+        return Reading(at + len(word), named(" ".join(word)), "letters")
     vowelless = not set(word) & set("AEIOUY") and len(word) <= 5
     if word in table["letters"] or vowelless:
         letters = named(" ".join(word))

@@ -88,6 +88,8 @@ def is_reaction(scan: Scan, at: int) -> bool:
 
 def _is_formula(scan: Scan, found: re.Match[str], known: frozenset[str]) -> bool:
     body = found["body"]
+    if re.fullmatch(r"[IVXLC]+", body):
+        return False  # iron(III)
     atoms = re.findall(_ATOM, body)
     if any(atom not in known for atom in atoms):
         return False

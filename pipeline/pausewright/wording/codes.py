@@ -28,6 +28,11 @@ _DIGITS: Final = re.compile(
     r"\d+(?:[ \u00a0]\d{2,})*(?![\w:/–]*\d)(?!\.\d|,\d)(?![\w°%²³])", re.ASCII
 )
 _SINGLE: Final = re.compile(r"\d+(?![\w:/–-]*\d)(?!\.\d|,\d)(?![\w%²³])", re.ASCII)
+_HYPHENED: Final = re.compile(r"\d+(?:-\d+)+(?![\w/-])(?!\.\d)", re.ASCII)
+_CLOCK: Final = re.compile(r"([01]\d|2[0-3])([0-5]\d)(?![\w:/.,–-]*\d)(?!\w)", re.ASCII)
+_TIMES: Final = re.compile(r"\d+(?:\.\d+)?[x×](?![\w×])", re.ASCII)
+_DECIMAL_CODE: Final = re.compile(r"([A-Z]{1,3})(\d{1,3}\.\d{1,3})(?![\w.]*\w)", re.ASCII)
+_STATE: Final = re.compile(r"([A-Z]{2})(?:[ \u00a0](\d{5}(?:-\d{4})?))?(?![\w-])", re.ASCII)
 _TRIPLE: Final = re.compile(r"\d{1,2}(?:-\d{1,2}){2}(?![\w-])", re.ASCII)
 _GROUPS: Final = re.compile(r"\d{1,7}(?:-\d{1,7}){2,}(?![\w/°%-])(?!\.\d)", re.ASCII)
 _OPEN_GROUPS: Final = re.compile(r"\d{2,7}(?:-\d{1,7})*-(?![\w–-])", re.ASCII)
@@ -40,7 +45,7 @@ _POSTCODE: Final = re.compile(
     r"([A-Z]{1,2})(\d[A-Z]|\d{1,2})[ \u00a0](\d)([A-Z]{2})(?!\w)", re.ASCII
 )
 _MIXED: Final = re.compile(
-    r"(?=[A-Z0-9-]*\d)(?=[A-Z0-9-]*[A-Z])[A-Z0-9]+(?:[-/][A-Z0-9]+)*(?![\w])", re.ASCII
+    r"(?=[A-Z0-9/-]*\d)(?=[A-Z0-9/-]*[A-Z])[A-Z0-9]+(?:[-/][A-Z0-9]+)*(?![\w])", re.ASCII
 )
 _GRID: Final = re.compile(r"([A-HJ-Z]{2})[ \u00a0]?(\d{2,5})[ \u00a0]?(\d{2,5})(?!\w)", re.ASCII)
 _FIGURE_FIRST: Final = re.compile(
@@ -76,10 +81,17 @@ def read(scan: Scan, at: int) -> Reading | None:
         _phone(scan, at)
         or _told(scan, at)
         or _grouped(scan, at)
+        or _hexadecimal(scan, at)
         or _zero_led(scan, at)
         or _mixed(scan, at)
         or _figure_first(scan, at)
     )
+
+
+def bracketed_phone(scan: Scan, at: int) -> Reading | None:
+    """Read `(555) 555-0134`."""
+    found = _BRACKETED.match(scan.text, at) if scan.language.tag == "en" else None
+    return None if found is None else Reading(found.end(), phone_words(scan, found[0].strip("(")), "code")
 
 
 def _phone(scan: Scan, at: int) -> Reading | None:
@@ -121,7 +133,15 @@ def _told(scan: Scan, at: int) -> Reading | None:
     if triple and scan.word_before(at) in {"combination", "is", "code"} and scan.mentions("locks"):
         parts = [numbers.whole_words(int(one), scan.language) for one in triple[0].split("-")]
         return Reading(triple.end(), ", ".join(parts), "code")
-    for pattern in (_DIGITS, _SINGLE):
+    clock = _CLOCK.match(scan.text, at)
+    if clock is not None and (told := scan.decide("hhmm", at, clock.end())) is not None:
+        return Reading(clock.end(), _clock_words(scan, clock[1], clock[2]), "time", because=told.told(clock[0]))
+    times = _TIMES.match(scan.text, at)
+    if times is not None and (told := scan.decide("times_x", at, times.end())) is not None:
+        number = scan.number(at)
+        words = f"{scan.words_of(number)} {scan.language.table('signs')['×']}" if number else ""
+        return Reading(times.end(), words, "number", because=told.told(times[0])) if words else None
+    for pattern in (_HYPHENED, _DIGITS, _SINGLE):
         found = pattern.match(scan.text, at)
         if found is None:
             continue
@@ -142,11 +162,33 @@ def _told(scan: Scan, at: int) -> Reading | None:
     return None
 
 
+def _clock_words(scan: Scan, hour: str, minute: str) -> str:
+    """Return a time of the 24-hour clock written without a point."""
+    zero = "zero" if scan.zero == "zero" else "oh"
+    head = numbers.whole_words(int(hour), scan.language)
+    if hour[0] == "0":
+        head = f"{zero} {head}" if int(hour) else f"{zero} {zero}"
+    if minute == "00":
+        return f"{head} {scan.language.word('hundred_hours')}"
+    if minute[0] == "0":
+        return f"{head} {zero} {numbers.whole_words(int(minute), scan.language)}"
+    return f"{head} {numbers.whole_words(int(minute), scan.language)}"
+
+
 def _grouped(scan: Scan, at: int) -> Reading | None:
     groups = _GROUPS.match(scan.text, at) or _OPEN_GROUPS.match(scan.text, at)
     if groups is None or scan.beside_operator(at, groups.end()):
         return None
     return Reading(groups.end(), code_words(scan, groups[0]), "code")
+
+
+def _hexadecimal(scan: Scan, at: int) -> Reading | None:
+    """Read `0x1F` and `0b101`."""
+    found = re.compile(r"0[xb]([0-9A-Fa-f]{1,16})(?!\w)", re.ASCII).match(scan.text, at)
+    if found is None:
+        return None
+    digits = numbers.digits(found[0], "zero", language=scan.language).replace(",", "")
+    return Reading(found.end(), named(digits), "code")
 
 
 def _zero_led(scan: Scan, at: int) -> Reading | None:
@@ -162,6 +204,10 @@ def _figure_first(scan: Scan, at: int) -> Reading | None:
     found = _FIGURE_FIRST.match(scan.text, at)
     if found is None or scan.beside_operator(at, found.end()):
         return None
+    if len(found["letters"]) == 1 and found["letters"] in "NVWJLA":
+        told = scan.decide("letter_unit", at, found.end())
+        if told is not None and told.reads == "unit" and scan.word_after(found.end()) != "":
+            return None
     letters = " ".join(found["letters"].upper())
     words = f"{_short(scan, found['figure'])} {letters}"
     if found["more"]:
@@ -196,6 +242,13 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
     """Read a code that begins with letters: `A4`, `B12`, `M25`, `A303`, `LS1 4AB`, `SK 205 770`."""
     if scan.language.tag != "en":
         return None
+    state = _STATE.match(scan.text, at)
+    states = scan.language.table("states")
+    if state is not None and state[1] in states and (state[2] or re.search(r"[a-z],[ \u00a0]$", scan.text[:at])):
+        words = states[state[1]]
+        if state[2]:
+            words += f" {code_words(scan, state[2])}"
+        return Reading(state.end(), words, "code")
     postcode = _POSTCODE.match(scan.text, at)
     if postcode:
         outer = " ".join(_short(scan, r) if r.isdigit() else r for r in re.findall(r"\d+|[A-Z]", postcode[2]))
@@ -209,6 +262,9 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
             named(f"{letters}, {code_words(scan, grid[2])}, {code_words(scan, grid[3])}"),
             "code",
         )
+    decimal = _DECIMAL_CODE.match(scan.text, at)
+    if decimal is not None and (number := scan.number(decimal.start(2))) is not None:
+        return Reading(decimal.end(), named(f"{' '.join(decimal[1])} {scan.words_of(number)}"), "code")
     found = _LETTERS_FIRST.match(scan.text, at)
     if found is None:
         return _mixed(scan, at) if scan.text[at].isascii() and scan.text[at].isupper() else None
@@ -217,6 +273,17 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
     letters = " ".join(found["letters"])
     last = " " + " ".join(found["last"].upper()) if found["last"] else ""
     return Reading(found.end(), named(f"{letters} {_short(scan, found['figure'])}{last}"), "code")
+
+
+def grade(scan: Scan, at: int) -> Reading | None:
+    """Read the minus of "A- grade"."""
+    text = scan.text
+    if not re.match(r"[-−–](?=[\s,.;:)?!]|$)", text[at:]) or not scan.language.word("minus"):
+        return None
+    lone = re.search(r"(?<!\w)[A-F]$", text[max(0, at - 2) : at])
+    if lone is None or not scan.mentions("grades"):
+        return None
+    return Reading(at + 1, f" {scan.language.word('minus')}", "sign")
 
 
 def _is_spaced_code(scan: Scan, at: int, found: re.Match[str]) -> bool:

@@ -18,7 +18,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
 _WORD: Final = re.compile(r"[^\W_]+(?:['’.-][^\W_]+)*\.?|[&#№§§@/+]")
-_STOP: Final = re.compile(r"[.?!;:](?=\s|$)|[,()\u2014]")
+_STOP: Final = re.compile(r"[?!;:](?=\s|$)|[.](?=\s+[A-Z“]|$)|[,()\u2014]")
+_BEFORE_STOP: Final = re.compile(r"[?!;:](?=\s|$)|[,()\u2014]")
 _SPAN: Final = 60
 """How many characters beside a piece are looked at."""
 _LONGEST: Final = 3
@@ -82,7 +83,7 @@ def _row(row: Mapping[str, object]) -> Row:
         return frozenset(" ".join(one.split()) for one in found.split("|") if one.strip())
 
     def pattern(name: str, end: str = "") -> re.Pattern[str] | None:
-        return re.compile(str(row[name]) + end) if name in row else None
+        return re.compile(f"(?:{row[name]}){end}") if name in row else None
 
     return Row(
         str(row["reads"]),
@@ -154,7 +155,7 @@ class Sentence:
         key = (start, end)
         if key not in self._sides:
             head = self.text[max(0, start - _SPAN) : start]
-            cut = max((found.end() for found in _STOP.finditer(head)), default=0)
+            cut = max((found.end() for found in _BEFORE_STOP.finditer(head)), default=0)
             words = _WORD.findall(head[cut:].lower())[-_LONGEST:]
             if not words and head[:cut].rstrip()[-1:] == ":":
                 words = _WORD.findall(head.lower())[-1:]

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 _ORDINAL: Final = re.compile(r"\d+(?:st|nd|rd|th)(?!\w)")
 _CODE: Final = re.compile(r"[A-Z]?\d{1,4}[A-Z]?(?!\w)")
 _LETTER: Final = re.compile(r"[A-Z](?![\w’'])")
-_ROMAN: Final = re.compile(r"(?:[IVXLC]+|[ivxlc]+)(?!\w)")
+_ROMAN: Final = re.compile(r"(?:[IVXLC]+|[ivxlc]+)(?:7|(?!\w))")
 _BEFORE: Final = re.compile(r"[\w.’']+$")
 _TIME: Final = re.compile(r"(?:noon|midnight|midday|dawn|dusk|sunset|\d{1,2}(?:[.:]\d\d)?)", re.IGNORECASE)
 _ENDS_TIME: Final = re.compile(r"(?:[ap]\.?m\.?|noon|midnight|midday|\d)$", re.IGNORECASE)
@@ -44,6 +44,8 @@ def read(scan: Scan, at: int) -> Reading | None:
     said = Reading(at + 1, f" {to} ", "stretch")
     calendar = _calendar(scan.language)
     if calendar.fullmatch(word) and calendar.match(text, at + 1):
+        return said
+    if re.fullmatch(r"['’]?\d{2,4}s", left) and re.match(r"['’]?\d{2,4}s(?!\w)", text[at + 1 :]):
         return said
     if _ORDINAL.fullmatch(left) and _ORDINAL.match(text, at + 1):
         return said

@@ -149,7 +149,7 @@ class FormulaWords:
             out.append(words)
             return at + 1
         if isinstance(part, Sign):
-            if part.sign == "∼" and isinstance(following, Letter) and following.name.isupper():
+            if part.sign in "∼~" and isinstance(following, Letter) and following.name.isupper():
                 out.append(self._word("distributed"))
                 return at + 1
             if part.sign in {"→", "⟶", "⇌", "↔"} and self._is_chemistry(parts):

@@ -105,8 +105,21 @@ def read(scan: Scan, at: int) -> Reading | None:
         special = _as_told(scan, at, found, told) if told is not None else None
         if special is not None:
             return special
+    if found.is_proper and _HYPHENED.match(scan.text, found.end):
+        return Reading(found.end, attribute_words(found, scan), "fraction")
     words = fraction_words(found, scan)
     return Reading(found.end, words, "fraction")
+
+
+_HYPHENED: Final = re.compile(r"-[a-z]{2,}")
+
+
+def attribute_words(fraction: Fraction, scan: Scan) -> str:
+    """Return a fraction before its noun: "half" of "a half-inch gap", "three quarter"."""
+    name = _denominator(fraction.bottom, scan, one=True)
+    if fraction.top == 1:
+        return name
+    return f"{numbers.whole_words(fraction.top, scan.language)} {name}"
 
 
 def _as_told(scan: Scan, at: int, found: Fraction, told: Decision) -> Reading | None:

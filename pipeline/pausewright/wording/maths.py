@@ -35,13 +35,14 @@ _BRACKETED: Final = re.compile(r"\(((?:[^()]|\([^()]{1,40}\)){1,60})\)")
 _LABEL: Final = re.compile(r"\(([a-h])\)(?![\w²³^+−×÷=]| ?[+−×÷=])")
 """A letter of a question: "Question 4(a)"."""
 _INSIDE: Final = re.compile(
-    rf"(?:[\d.,+−×÷=·/<>≤≥±√∛^²³⁴⁵⁶⁷⁸⁹⁰¹⁻ⁿ°%πθαβλ′½¼¾⅓⅔₀-₉()|–-]|{BLANK}|[a-zA-Z](?![a-zA-Z])|"
+    rf"(?:[\d.,+−×÷=·/<>≤≥±√∛^²³⁴⁵⁶⁷⁸⁹⁰¹⁻ⁿ°%πθαβλ′½¼¾⅓⅔₀-₉()|–-]|{BLANK}|[a-zA-Zα-ωΔΣ](?![a-zA-Z])|[x-y]\u0304|"
     r"[xyzab]{2}(?![a-z])|(?<=\d)[a-z]{2}(?![a-z])|(?:sin|cos|tan|log|ln)(?![a-z]))+"
 )
 _SUFFIXES: Final = frozenset({"st", "nd", "rd", "th", "am", "pm", "px", "pp"})
 """Two letters after a figure that are no product."""
 _PRODUCT: Final = re.compile(r"(?=[pqrsty]{0,2}[xzq])[xyzpqrst]{2,3}(?![\w-])")
 """Letters side by side that are no word: `xy`, `pq`."""
+_VULGAR: Final = frozenset("½¼¾⅓⅔⅕⅛")
 _JOINTS: Final = frozenset("-./")
 
 
@@ -67,10 +68,10 @@ def sign_words(scan: Scan, at: int) -> Reading | None:
         return _spaced_minus(scan, at)
     if sign in {"*", "~"}:
         return _typed(scan, at, sign)
-    if sign not in table:
-        return None
     if sign in {"→", "⟶", "⇌", "⇋", "↔"} and (found := chemistry.arrow(scan, at)) is not None:
         return replace(found, end=at + length)
+    if sign not in table:
+        return None
     if sign == "−" and _is_unary(scan, at):
         if _below_zero_follows(scan, at):
             return Reading(at + 1, "", "sign")
@@ -78,7 +79,11 @@ def sign_words(scan: Scan, at: int) -> Reading | None:
     if sign == "×" and is_size(scan, at):
         return Reading(at + 1, scan.language.word("by"), "sign")
     words = table[sign]
+    if sign == "→" and re.search(r"(?<!\w)[a-zθ] ?$", scan.text[:at]) and re.match(r" ?[−-]?[∞\d]", scan.text[at + length :]):
+        return Reading(at + length, scan.language.table("formula")["signs"]["→"], "sign")
     verb = scan.language.word("is")
+    if verb and words.startswith(f"{verb} ") and re.search(r"\b[Ll]et [^=<>≤≥]{1,8}$", scan.text[:at]):
+        return Reading(at + length, words.replace(verb, scan.language.word("be"), 1), "sign")
     if verb and words.startswith(f"{verb} ") and _is_asked(scan, at, verb):
         words = words.removeprefix(f"{verb} ")  # "Is 7 > 5?"
     return Reading(at + length, words, "sign")
@@ -88,12 +93,12 @@ def _typed(scan: Scan, at: int, sign: str) -> Reading | None:
     """Read `*` between two terms, and `~` before a figure or between two letters."""
     before, after = scan.text[:at].rstrip()[-1:], scan.text[at + 1 :].lstrip()[:1]
     if sign == "*":
-        if re.match(r"[\w)]", before) and re.match(r"[\w(]", after):
+        if _is_term_before(scan, at) and _is_term_at(scan, at + 1):
             return Reading(at + 1, scan.language.table("signs")["*"], "sign")
         return None
     if after.isdigit() or after in "£$€":
         return Reading(at + 1, scan.language.table("lone_signs").get("~", ""), "sign")
-    if before.isalnum() and after.isalpha():
+    if before.isalnum() and (after in "△∠" or (after.isupper() and before.isupper())):
         return Reading(at + 1, scan.language.table("signs").get("∼", ""), "sign")
     return None
 
@@ -110,7 +115,7 @@ def _is_minus(scan: Scan, at: int) -> bool:
     """Say whether a hyphen is a minus: before a figure after a blank, or between two terms."""
     text = scan.text
     before, after = text[at - 1 : at], text[at + 1 : at + 2]
-    starts = not before or before in " \u00a0\n([“\"‘'" or before in OPERATORS
+    starts = not before or before in " \u00a0\n([{|“\"‘'/√" or before in OPERATORS
     if starts and (after.isdigit() or (after in "£$€.½¼¾√" and after)):
         return True
     closed = re.match(r"[\d)²³a-zA-Z]", before) and re.match(r"[\d(a-zA-Z]", after)
@@ -197,6 +202,9 @@ def power(scan: Scan, at: int) -> Reading | None:
             words += f" {measures.unit_words(scan, factors, divisors)}"
         return Reading(end, words, "power")
     index = _SUB.match(scan.text, at)
+    if index and scan.text[at - 1 : at].isdigit():
+        word = scan.language.table("formula").get("base", "")
+        return Reading(index.end(), f" {word} {_index_words(scan, index[0])}", "power")
     if index:
         return Reading(index.end(), f" {scan.language.word('sub')} {_index_words(scan, index[0])}", "power")
     return None
@@ -250,6 +258,37 @@ def root(scan: Scan, at: int) -> Reading | None:
     return Reading(at + 1, scan.language.word(name), "sign")
 
 
+def raised_root(scan: Scan, at: int) -> Reading | None:
+    """Read `³√8` and `ⁿ√x`."""
+    found = re.compile(r"([²³⁴⁵⁶⁷⁸⁹ⁿ])√(?=[\w(])").match(scan.text, at)
+    if found is None or not scan.language.word("square_root"):
+        return None
+    if scan.text[found.end()] == "(":
+        open_formula_bracket(scan, found.end())
+    degree = found[1].translate(_UP)
+    known = {"2": "square_root", "3": "cube_root", "4": "fourth_root"}.get(degree)
+    if known:
+        return Reading(found.end(), f"{scan.language.word(known)} ", "sign")
+    name = f"{degree}th" if degree == "n" else numbers.ordinal_words(int(degree), scan.language)
+    return Reading(found.end(), str(scan.language.table("formula")["root"]).format(degree=name) + " ", "sign")
+
+
+def derivative(scan: Scan, at: int) -> Reading | None:
+    """Read `dy/dx` and `d²y/dx²`: "d y by d x"."""
+    found = _DERIVATIVE.match(scan.text, at)
+    table = scan.language.table("formula")
+    if found is None or not table:
+        return None
+    raised = {"²": f" {scan.language.word('squared')}", "³": f" {scan.language.word('cubed')}", None: "", "": ""}
+    greek = scan.language.table("greek")
+    top, bottom = (greek.get(one, one) for one in (found[2], found[3]))
+    words = f"d{raised[found[1]]} {top} {table['by']} d {bottom}{raised[found[4]]}"
+    return Reading(found.end(), named(" ".join(words.split())), "letters")
+
+
+_DERIVATIVE: Final = re.compile(r"d([²³]?)([a-zA-Zθ]?)/d([a-zA-Zθ])([²³]?)(?!\w)")
+
+
 def open_formula_bracket(scan: Scan, at: int) -> bool:
     """Say whether a bracket belongs to a formula, and remember where it closes."""
     found = _BRACKETED.match(scan.text, at)
@@ -271,6 +310,10 @@ def bracket(scan: Scan, at: int) -> Reading | None:
     if (part := roman.label(scan, at)) is not None:
         return part
     label = _LABEL.match(scan.text, at)
+    head = scan.text[max(0, at - 8) : at]
+    follows = roman.label(scan, label.end()) if label else None
+    if label and (re.search(r"\b[Qq]?\d+ $", head) or follows is not None):
+        return Reading(label.end(), named(f" {label[1].upper()}"), "letters")
     if label and scan.text[at - 1 : at].isdigit() and scan.word_before(at - 1) != "":
         return Reading(label.end(), named(f" {label[1].upper()}"), "letters")
     if not _is_formula_bracket(scan, at):
@@ -290,7 +333,8 @@ def _is_formula_bracket(scan: Scan, at: int) -> bool:
     powered = bool(after) and (after in "²³⁴⁵^(/" or after.isalnum())
     holds_sign = any(sign in OPERATORS or sign == "-" for sign in found[1])
     beside = scan.beside_operator(at, found.end())
-    return (closed_up or powered or beside) and (holds_sign or closed_up or beside)
+    raised = bool(after) and after in "²³⁴⁵⁶⁷⁸⁹⁻ⁿ^(/"
+    return (closed_up or powered or beside) and (holds_sign or closed_up or beside or raised)
 
 
 def _is_lone(scan: Scan, at: int) -> bool:
@@ -310,6 +354,9 @@ def function_of(scan: Scan, at: int) -> Reading | None:
     if inside is None or not _INSIDE_FUNCTION.fullmatch(inside[1]):
         return None
     name = found["name"]
+    if len(name) > 1 and (name.isupper() or set(name) <= set("fgh") or name in {"hcf", "lcm", "gcd"}):
+        scan.silent.add(inside.end() - 1)
+        return Reading(found.end(), named(f"{' '.join(name.upper() if name in {'hcf', 'lcm', 'gcd'} else name)} {of} "), "letters")
     listed = scan.language.listed("functions_of", "names")
     if name not in listed and not (name in scan.language.listed("functions_of", "maybe") and _is_single(inside[1])):
         return None
@@ -329,7 +376,7 @@ def _is_single(inside: str) -> bool:
     return re.fullmatch(r"[a-zA-Zθ]′?|\d+(?:\.\d+)?|[A-Z] ?[∩∪|] ?[A-Z]′?", inside) is not None
 
 
-_FUNCTION: Final = re.compile(r"(?P<name>[A-Za-z]|Var|Pr|det)(?P<power>⁻¹)?(?P<marks>[′'’″]?)\(")
+_FUNCTION: Final = re.compile(r"(?P<name>[fgh]{2,3}|[A-Za-z]|Var|Pr|det|HCF|LCM|GCF|GCD|hcf|lcm|gcd|max|min)(?P<power>⁻¹)?(?P<marks>[′'’″]?)\(")
 _INSIDE_FUNCTION: Final = re.compile(
     r"(?:[\d.,+−×÷=·/<>≤≥±√^²³⁴⁻ⁿ°π′∩∪|()θ-]|[ \u00a0]|[a-zA-Z](?![a-zA-Z])|[a-z]{2}(?=\()|"
     r"(?:and|or|not|red|blue|green|heads|tails|head|tail|win|lose|even|odd|six|rain|prime|black|white|at least|one|two)(?![a-z]))+"
@@ -352,20 +399,59 @@ def bar(scan: Scan, at: int) -> Reading | None:
     return Reading(at + 1, f"{table['absolute']} ", "bracket")
 
 
+def braces(scan: Scan, at: int) -> Reading | None:
+    """Read a set in braces: `{1, 2, 3}`, `{x : x > 2}`."""
+    table = scan.language.table("formula")
+    if not table:
+        return None
+    if at in scan.silent:
+        return Reading(at + 1, "", "bracket")
+    found = re.compile(r"\{([^{}]{0,80})\}").match(scan.text, at)
+    if found is None:
+        return None
+    scan.silent.add(found.end() - 1)
+    if not found[1].strip():
+        scan.silent.discard(found.end() - 1)
+        return Reading(found.end(), str(scan.language.table("lone_signs")["∅"]), "bracket")
+    such = re.search(r"[ ]?[:|][ ]?", found[1])
+    words = "" if scan.word_before(at) in {"set", "sets"} else table["set"]
+    if such is not None:
+        scan.such_that.add(at + 1 + such.start() + len(such[0]) - len(such[0].lstrip()))
+        words = f"{words} {table['of']}" if words else table["of"]
+    return Reading(at + 1, f"{words} ", "bracket")
+
+
 def slash(scan: Scan, at: int) -> Reading | None:
     """Read a slash between two terms of a formula: "over"."""
     over = scan.language.word("over")
     if scan.text[at] not in "/⁄" or not over:
         return None
-    before = re.search(r"(?:[)²³⁴⁵⁶ⁿ\d°′]|(?<![^\W\d_])[^\W\d_]|(?<=\d)[a-zπ]{1,2}|(?<![^\W\d_])[πΔ]?[a-zA-Zπ])[ ]?$", scan.text[max(0, at - 6) : at])
-    after = re.match(r"[ ]?(?:[(√\dπ]|[−-]?\d|[^\W\d_](?![^\W\d_])|[a-z]{2}(?![^\W\d_]))", scan.text[at + 1 : at + 5])
-    return Reading(at + 1, f" {over} ", "sign") if before and after else None
+    before = re.search(rf"(?:[)²³⁴⁵⁶ⁿ\d°′]|(?<!{LETTER}){LETTER}|(?<=\d)[a-zπ]{{1,2}}|[α-ωΔπ]|(?<![a-zA-Z])[A-Z]{{2}}|(?<!{LETTER})[πΔ]?[a-zA-Zπ])[ ]?$", scan.text[max(0, at - 6) : at])
+    after = re.match(rf"[ ]?(?:[(√\dπ]|[−-]?\d|{LETTER}(?!{LETTER})|[a-z]{{2}}(?!{LETTER}))", scan.text[at + 1 : at + 5])
+    if not (before and after):
+        return None
+    spaced = scan.text[at - 1 : at] in _BLANKS and scan.text[at + 1 : at + 2] in _BLANKS
+    if spaced and scan.text[:at].rstrip()[-1:].isdigit() and scan.text[at + 1 :].lstrip()[:1].isdigit():
+        return Reading(at + 1, scan.language.table("signs")["÷"], "sign")
+    return Reading(at + 1, f" {over} ", "sign")
+
+
+def factorial(scan: Scan, at: int) -> Reading | None:
+    """Read the `!` of `5! = 120` and `n!`."""
+    table = scan.language.table("formula")
+    before = re.search(r"(?:\d|(?<![^\W\d_])[a-z]|\))$", scan.text[max(0, at - 3) : at])
+    if not table or before is None:
+        return None
+    rest = scan.text[at + 1 :].lstrip(" ")
+    if rest[:1] in tuple("=÷×+−/)<>") or scan.mentions("factorials") or re.match(r"[.?]?$", rest) is None and before[0].isalpha():
+        return Reading(at + 1, f" {table['signs']['!']}", "sign")
+    return None
 
 
 def accented(scan: Scan, at: int) -> Reading | None:
     """Read a single letter with a mark over it: "x bar"."""
     table = scan.language.table("accents")
-    found = re.compile(r"([^\W\d_])([\u0302-\u0308\u20d7]?)(?![^\W\d_])").match(scan.text, at)
+    found = re.compile(r"([^\W\d_]|[A-Z]{2}(?=\u20d7))([\u0302-\u0308\u20d7]?)(?![^\W\d_])").match(scan.text, at)
     if not table or found is None:
         return None
     base, mark = found[1], found[2]
@@ -379,7 +465,7 @@ def accented(scan: Scan, at: int) -> Reading | None:
     if mark not in table:
         return None
     name = table[mark]
-    words = f"{name} {base}" if name == "vector" else f"{base} {name}"
+    words = f"{name} {' '.join(base)}" if name == "vector" else f"{base} {name}"
     return Reading(found.end(), named(words), "letters")
 
 
@@ -411,15 +497,35 @@ def letters(scan: Scan, at: int) -> Reading | None:
         return None
     written, end = found[0], found.end()
     functions = scan.language.table("functions")
-    if written in functions and re.match(rf"{BLANK}?[\d(]|{BLANK}[xyθαβ](?!\w)", scan.text[end:]):
-        return Reading(end, functions[written], "letters")
+    if written in functions and _FUNCTION_FOLLOWS.match(scan.text, end):
+        return _function(scan, end, written)
     if not _is_quantity(scan, at, end, written):
         return None
     return Reading(end, named(_letter_words(scan, written)), "letters")
 
 
+_FUNCTION_FOLLOWS: Final = re.compile(
+    rf"{BLANK}?[\d(√|π½¼¾−-]|{BLANK}?\d*[a-zA-Zθαβφ](?![a-zA-Z])|[⁻⁰¹²³⁴⁵⁶⁷⁸⁹₀-₉^_]|{BLANK}?[∠△]"
+)
+_BASE: Final = re.compile(r"([₀-₉]+|_\d+|[ₐₓ]|_[a-z])")
+
+
+def _function(scan: Scan, end: int, name: str) -> Reading:
+    """Return a function's name; the base of a logarithm with it."""
+    words = scan.language.table("functions")[name]
+    base = _BASE.match(scan.text, end) if name == "log" else None
+    if base is None:
+        return Reading(end, words, "letters")
+    of = scan.language.word("of")
+    word = scan.language.table("formula").get("base", "")
+    return Reading(base.end(), f"{words} {word} {_index_words(scan, base[0])} {of}", "letters")
+
+
 def _is_quantity(scan: Scan, at: int, end: int, written: str) -> bool:
     before, after = scan.text[at - 1 : at], scan.text[end : end + 1]
+    closed_up = bool(before) and (before.isdigit() or before in _VULGAR)
+    if closed_up and len(written) == 2 and written.islower() and written not in _SUFFIXES:
+        return before in _VULGAR or scan.is_formula or written not in scan.language.listed("maths", "little_words")
     if any(sign in scan.language.table("greek") for sign in written) and len(written) <= 4:
         return True
     if len(written) > 3 or (
@@ -435,6 +541,8 @@ def _is_quantity(scan: Scan, at: int, end: int, written: str) -> bool:
             written not in _SUFFIXES and (len(written) == 2 or written.isupper())
         )
     mixed = len(written) > 1 and not (written.isupper() or written.islower())
+    if mixed and written.istitle() and len(written) == 2 and scan.is_formula:
+        return scan.sign_after(end) == "=" or scan.sign_before(at) == "="
     if written == "I" or (mixed and written.istitle()):
         return False
     if mixed:
@@ -445,6 +553,8 @@ def _is_quantity(scan: Scan, at: int, end: int, written: str) -> bool:
     if in_bracket or (after == "(" and _is_formula_bracket(scan, end) and len(written) == 1):
         return True
     if before == "-" and scan.is_formula and len(written) == 1:
+        return True
+    if written[0] == "d" and len(written) == 2 and "∫" in scan.text:
         return True
     return bool(_PRODUCT.match(scan.text, at)) and not (before.isalnum() or before in _JOINTS)
 

@@ -39,7 +39,7 @@ class Quantity:
 
 
 @dataclass(frozen=True, slots=True)
-class _Term:
+class Term:
     """One unit with its exponent."""
 
     symbol: str
@@ -170,6 +170,12 @@ def _with_unit(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading |
         return _hyphened(scan, quantity, found)
     if re.match(r"\.[a-z]", scan.text[end : end + 2]):
         return None  # "2 d.p."
+    if terms[0].symbol == "m" and end - after == 1:
+        told = scan.decide("small_unit", at, end)
+        if told is not None and told.reads == "million":
+            million = scan.language.table("amounts")["million"]
+            because = told.told(scan.text[at:end])
+            return Reading(end, f"{quantity.words} {million}", "number", because=because)
     if _is_no_unit(scan, at, quantity, after, end, terms):
         return None
     tail = _per_words(scan, divisors, per)
@@ -179,6 +185,8 @@ def _with_unit(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading |
     name = _product(scan, terms, one=singular) + tail
     words = f"{quantity.words} {name}"
     fraction = quantity.fraction
+    if fraction is not None and attributive and fraction.is_proper:
+        words = f"{fractions.attribute_words(fraction, scan)} {name}"
     if one_of and fraction is not None and not attributive:
         words = _part_of(scan, quantity, name)
     doubts, because = _unit_doubts(scan, at, after, end, quantity, terms, words)
@@ -187,7 +195,7 @@ def _with_unit(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading |
 
 
 def _hyphened(
-    scan: Scan, quantity: Quantity, found: tuple[list[_Term], list[_Term], int, str]
+    scan: Scan, quantity: Quantity, found: tuple[list[Term], list[Term], int, str]
 ) -> Reading | None:
     """Read `a 5-km run`: before a noun a unit has no plural."""
     terms, divisors, end, per = found
@@ -202,7 +210,7 @@ def _hyphened(
 
 
 def _slip_and_dot(
-    scan: Scan, after: int, end: int, terms: list[_Term]
+    scan: Scan, after: int, end: int, terms: list[Term]
 ) -> tuple[tuple[int, int, str] | None, int]:
     """Return what is typed wrongly in a unit, and its end with a full stop that belongs to it."""
     lists = scan.language.table("units")
@@ -240,13 +248,13 @@ def _of_a_named_unit(scan: Scan, quantity: Quantity) -> Reading | None:
     return Reading(end, _part_of(scan, quantity, name), "measure")
 
 
-def unit_at(scan: Scan, at: int) -> tuple[list[_Term], list[_Term], int, str] | None:
+def unit_at(scan: Scan, at: int) -> tuple[list[Term], list[Term], int, str] | None:
     """Return the unit at `at`: factors, divisors, its end, and a number after "per" ("100")."""
     text = scan.text
     first = _term(scan, at)
     if first is None:
         return None
-    factors, divisors, end, per = [first[0]], list[_Term](), first[1], ""
+    factors, divisors, end, per = [first[0]], list[Term](), first[1], ""
     products = set(scan.language.table("units").get("lists", {}).get("products", ()))
     while True:
         sign = text[end : end + 1]
@@ -258,7 +266,7 @@ def unit_at(scan: Scan, at: int) -> tuple[list[_Term], list[_Term], int, str] | 
             if pair not in products and found[0].exponent > 0:
                 break
             if found[0].exponent < 0:
-                divisors.append(_Term(found[0].symbol, found[0].unit, -found[0].exponent))
+                divisors.append(Term(found[0].symbol, found[0].unit, -found[0].exponent))
             else:
                 factors.append(found[0])
             end = found[1]
@@ -291,7 +299,7 @@ def unit_at(scan: Scan, at: int) -> tuple[list[_Term], list[_Term], int, str] | 
     return factors, divisors, end, per
 
 
-def _term(scan: Scan, at: int) -> tuple[_Term, int] | None:
+def _term(scan: Scan, at: int) -> tuple[Term, int] | None:
     found = _LONG.match(scan.text, at) or _SYMBOL.match(scan.text, at)
     if found is None:
         return None
@@ -300,23 +308,23 @@ def _term(scan: Scan, at: int) -> tuple[_Term, int] | None:
         meant = slips.get(found[0])
         if meant not in scan.language.units or not scan.text[:at].rstrip(" \u00a0")[-1:].isdigit():
             return None
-        return _Term(meant, scan.language.units[meant], 1), found.end()
+        return Term(meant, scan.language.units[meant], 1), found.end()
     end, exponent = found.end(), 1
     power = _EXPONENT.match(scan.text, end)
     if power:
         exponent = int((power[1] or power[2]).translate(_UP))
         end = power.end()
-    return _Term(found[0], scan.language.units[found[0]], exponent), end
+    return Term(found[0], scan.language.units[found[0]], exponent), end
 
 
-def _product(scan: Scan, terms: list[_Term], *, one: bool) -> str:
+def _product(scan: Scan, terms: list[Term], *, one: bool) -> str:
     last = len(terms) - 1
     return " ".join(
         _powered(scan, term, one=one or index < last) for index, term in enumerate(terms)
     )
 
 
-def _powered(scan: Scan, term: _Term, *, one: bool) -> str:
+def _powered(scan: Scan, term: Term, *, one: bool) -> str:
     language = scan.language
     name = term.unit.one if one else term.unit.many
     if term.exponent == 1:
@@ -329,7 +337,7 @@ def _powered(scan: Scan, term: _Term, *, one: bool) -> str:
     return f"{name} {language.word('power')} {exponent}"
 
 
-def _per_words(scan: Scan, divisors: list[_Term], number: str) -> str:
+def _per_words(scan: Scan, divisors: list[Term], number: str) -> str:
     if not divisors:
         return ""
     words = _product(scan, divisors, one=not number)
@@ -340,12 +348,14 @@ def _per_words(scan: Scan, divisors: list[_Term], number: str) -> str:
 
 
 def _is_no_unit(
-    scan: Scan, at: int, quantity: Quantity, after: int, end: int, terms: list[_Term]
+    scan: Scan, at: int, quantity: Quantity, after: int, end: int, terms: list[Term]
 ) -> bool:
     """Say whether what looks like a doubtful unit is a word or a letter here."""
     symbol = terms[0].symbol
     if len(terms) > 1 or terms[0].exponent != 1:
         return False
+    if symbol in {"N", "S", "W", "E"} and re.match(r"\.[ \u00a0][A-Z]|[ \u00a0][A-Z][a-z]+[ \u00a0](?:St|Ave|Rd|Blvd|Dr|Street|Avenue|Road)\b", scan.text[end : end + 40]):
+        return True
     if symbol == "in":
         following = scan.text[end:]
         measured = re.match(r"\.?\s*(?:$|[,;)/×]|by |long|wide|high|tall|deep|thick)", following)
@@ -353,7 +363,8 @@ def _is_no_unit(
     closed_up = after == quantity.end
     if len(symbol) == 1 and symbol.isupper():
         told = scan.decide("letter_unit", at, end)
-        if told is not None and (not closed_up or told.reads == "letter" or told.cue):
+        plainly = not closed_up or told is None or told.reads == "letter" or symbol in "NVWJL"
+        if told is not None and (plainly or told.cue):
             return told.reads == "letter"
     if closed_up and symbol in {"A", "B", "C", "F", "H", "K", "S", "T"}:
         return True
@@ -375,7 +386,7 @@ def _is_algebra(scan: Scan, at: int, end: int) -> bool:
 
 
 def _unit_doubts(
-    scan: Scan, at: int, after: int, end: int, quantity: Quantity, terms: list[_Term], words: str
+    scan: Scan, at: int, after: int, end: int, quantity: Quantity, terms: list[Term], words: str
 ) -> tuple[tuple[Doubt, ...], str]:
     """Doubt a single letter that may be a unit, or say which cue made it one: `4m`, `5 A`."""
     symbol = terms[0].symbol
@@ -394,17 +405,25 @@ def _unit_doubts(
     return (scan.doubt(at, end, ("", words), ("", f"{quantity.words} {symbol}")),), ""
 
 
+_BY_SIZE: Final = re.compile(rf"[ \u00a0](?:by|x|×)[ \u00a0]\d+(?:\.\d+)?(?:{BLANK}|-)?[A-Za-z]+")
 _DETERMINED: Final = re.compile(r"(?<![\w’'])([A-Za-z]+)(?:,? ([a-z-]+))?(?:,? ([a-z-]+))?[ \u00a0]$")
 
 
 def is_attribute(scan: Scan, at: int, end: int) -> bool:
     """Say whether a measure stands before its noun: "a 5 m rope", "the new 60 W bulb"."""
+    if scan.text[end : end + 1] == ".":
+        end += 1
     following = scan.word_after(end)
+    sized = _BY_SIZE.match(scan.text, end)
+    if sized is not None:
+        return is_attribute(scan, at, sized.end())
     no_nouns = scan.language.listed("measures", "no_nouns")
     if not following or not following.islower() or following in no_nouns or len(following) < 3:
         return False
     head = scan.text[max(0, at - 60) : at]
-    if re.search(rf"\d{BLANK}?[×x]{BLANK}?$", head):
+    if re.search(rf"\d{BLANK}?[×x]{BLANK}?$|\d{BLANK}?[a-z]+ (?:by|x|×) $", head):
+        return True
+    if following in scan.language.listed("measures", "nouns") and not re.search(r"\bthe $", head):
         return True
     found = _DETERMINED.search(head)
     if found is None:
@@ -412,14 +431,15 @@ def is_attribute(scan: Scan, at: int, end: int) -> bool:
     words = [word.lower() for word in found.groups() if word]
     articles = scan.language.listed("measures", "articles")
     last = max((n for n, word in enumerate(words) if word in articles), default=-1)
-    if last < 0 or any(word in no_nouns for word in words[last + 1 :]):
+    adjectives = scan.language.listed("measures", "adjectives")
+    if last < 0 or any(word not in adjectives for word in words[last + 1 :]):
         return False
     is_verb = following.endswith(("ed", "ing")) and words[last] == "the"
     return not is_verb
 
 
 def unit_words(
-    scan: Scan, factors: list[_Term], divisors: list[_Term], *, one: bool = False
+    scan: Scan, factors: list[Term], divisors: list[Term], *, one: bool = False
 ) -> str:
     """Return the name of a unit without a figure: "kilograms per cubic metre"."""
     return _product(scan, factors, one=one) + _per_words(scan, divisors, "")

@@ -17,7 +17,8 @@ _SIGN: Final = re.compile(r"(?:US|AU|CA|NZ|HK|A|C)?\$|[£€¥₹₩₽₺₪]")
 _GAP: Final = re.compile(f"{BLANK}?")
 _AMOUNT: Final = re.compile(rf"(?:[ \u00a0\u202f\u2009-]([a-zñ]+)|{BLANK}?(k|K|bn|tn|mn|mil|[mMbB]))(?!\w)")
 _OLD: Final = re.compile(
-    r"(?:£(?P<l>\d{1,4})[ .,]?[ ]?)?(?P<s>\d{1,2})s\.?[ ]?(?P<d>\d{1,2})(?P<half>½|¼|¾)?d\b\.?(?=\W|$)", re.ASCII
+    r"(?:£(?P<l>\d{1,4})[ .,]?[ ]?)?(?P<s>\d{1,2})s\.?[ ]?(?P<d>\d{1,2})(?P<half>½|¼|¾)?d\b\.?(?=\W|$)|"
+    r"£(?P<l2>\d{1,4})[ ](?P<s2>1?\d)s(?!\w)", re.ASCII
 )
 _OLD_PENCE: Final = re.compile(r"(?P<d>\d{1,2})(?P<half>½|¼|¾)?d(?!\w)", re.ASCII)
 _CODE_FIRST: Final = re.compile(rf"([A-Z]{{3}}){BLANK}?(?=\d)")
@@ -93,6 +94,13 @@ def _old_money(scan: Scan, at: int) -> Reading | None:
             return None
         return Reading(found.end(), _old_pence(scan, found), "money")
     parts = []
+    if found["l2"]:
+        pounds, shillings = int(found["l2"]), int(found["s2"])
+        words = [
+            f"{numbers.whole_words(value, scan.language)} {table[name][value != 1]}"
+            for value, name in ((pounds, "pound"), (shillings, "shilling"))
+        ]
+        return Reading(found.end(), f" {scan.language.word('and')} ".join(words), "money")
     for name in ("l", "s"):
         if found[name] and int(found[name]):
             one, many = table["pound" if name == "l" else "shilling"]

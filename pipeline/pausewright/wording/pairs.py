@@ -88,7 +88,7 @@ def _ratio(scan: Scan, at: int) -> Reading | None:
 
 def _verse_words(scan: Scan, found: re.Match[str]) -> str:
     """Return chapter and verse: "three sixteen to eighteen"."""
-    words = f"{_words(scan, found[1])}, {scan.language.word('verse')} {_words(scan, found[2])}"
+    words = f"{_words(scan, found[1])} {_words(scan, found[2])}"
     return f"{words} {scan.language.word('to')} {_words(scan, found[3])}" if found[3] else words
 
 

@@ -13,10 +13,11 @@ if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
 _ROMAN: Final = re.compile(
-    r"(?=[IVXLCDM])M{0,3}(?:CM|CD|D?C{0,3})(?:XC|XL|L?X{0,3})(?:IX|IV|V?I{0,3})(?![\w’'])"
+    r"(?=[IVXLCDM])M{0,3}(?:CM|CD|D?C{0,3})(?:XC|XL|L?X{0,3})(?:IX|IV|V?I{0,3})(?:(?=7(?!\w))|(?![\w’']))"
 )
 _SMALL: Final = re.compile(r"(?=[ivxlc])(?:xc|xl|l?x{0,3})(?:ix|iv|v?i{0,3})(?![\w’'])")
 _LABEL: Final = re.compile(r"\((?P<numeral>x?(?:ix|iv|v?i{0,3})|x{1,3})\)")
+_REFERENCE: Final = re.compile(r"([IVX]+\.[ivx]+)\.(\d+)(?!\w)")
 _VALUES: Final = {"I": 1, "V": 5, "X": 10, "L": 50, "C": 100, "D": 500, "M": 1000}
 _NAME: Final = re.compile(r"([A-Z][a-zé]+(?:-[A-Z][a-zé]+)?)[ \u00a0]$")
 _TITLED: Final = re.compile(
@@ -40,14 +41,30 @@ def read(scan: Scan, at: int) -> Reading | None:
     if found is None or not found[0]:
         return None
     numeral, end = found[0], found.end()
+    if scan.text[end : end + 1] == "7":
+        if not scan.mentions("progressions"):
+            return None
+        words = f"{numbers.whole_words(value_of(numeral), scan.language)} {numbers.whole_words(7, scan.language)}"
+        return Reading(end + 1, words, "roman")
     if numeral in {"I", "C", "D", "M", "V", "L", "X"} and scan.beside_operator(at, end):
         return None
     value = value_of(numeral)
     count = numbers.whole_words(value, scan.language)
     ordinal = _ordinal(scan, value)
+    if scan.text[at - 1 : at] == "(" and scan.text[end : end + 1] == ")" and scan.text[at - 2 : at - 1].isalpha():
+        return Reading(end, count, "roman")  # iron(III)
     if (by_ruler := _of_a_ruler(scan, at, end, numeral)) is not None:
         return by_ruler
+    reference = _REFERENCE.match(scan.text, at)
+    if reference is not None:
+        parts = [numbers.whole_words(value_of(one), scan.language) for one in reference[1].split(".")]
+        parts.append(numbers.whole_words(int(reference[2]), scan.language))
+        return Reading(reference.end(), ", ".join(parts), "roman")
+    if numeral == "I" and re.match(r"(?:,| and| or|–) II(?!\w)|, (?:and|or) II(?!\w)", scan.text[end:]):
+        return Reading(end, count, "roman")
     told = scan.decide("roman", at, end)
+    if len(numeral) == 1 and (numeral in "LCDM" or (told is not None and _is_geometry(scan, at))):
+        return None
     if told is not None and told.reads == "letters":
         return Reading(end, named(" ".join(numeral)), "roman", because=told.told(numeral))
     if told is not None and told.reads == "number":
@@ -55,8 +72,6 @@ def read(scan: Scan, at: int) -> Reading | None:
             return None
         if len(numeral) > 1 or told.cue or scan.text[at - 1 : at] in {"–", "-"}:
             return Reading(end, count, "roman", because=told.told(numeral))
-    if scan.text[at - 1 : at] == "(" and scan.text[end : end + 1] == ")" and scan.text[at - 2 : at - 1].isalpha():
-        return Reading(end, count, "roman")  # iron(III)
     if scan.text[end : end + 1] in {"–", "-"} and _ROMAN.match(scan.text, end + 1) and len(numeral) > 0:
         return Reading(end, count, "roman") if numeral != "I" or scan.mentions("music") else None
     if len(numeral) < 2 or scan.is_formula:
@@ -97,8 +112,13 @@ def _of_a_ruler(scan: Scan, at: int, end: int, numeral: str) -> Reading | None:
     return Reading(end, _ordinal(scan, value_of(numeral)), "roman", because=because)
 
 
+def _is_geometry(scan: Scan, at: int) -> bool:
+    """Say whether a letter is that of a line or point, and no numeral."""
+    return scan.word_before(at) in scan.language.listed("roman", "lettered")
+
+
 def _speaks_of_rulers(scan: Scan, name: str) -> bool:
-    return scan.mentions("rulers") and name not in scan.language.listed("roman", "counted")
+    return scan.mentions("rulers") and name not in scan.language.listed("roman", "counted") | {"vatican", "apollo"}
 
 
 def _is_pronoun(scan: Scan, at: int, end: int) -> bool:
@@ -116,7 +136,10 @@ def read_small(scan: Scan, at: int) -> Reading | None:
     told = scan.decide("roman", at, end)
     if not in_range and (told is None or told.reads != "number" or not told.cue):
         return None
-    if scan.beside_operator(at, end) or (numeral in {"i", "l", "c", "x", "v"} and not in_range and scan.word_before(at) in {"line", "lines", "item", "set", "method"}):
+    single = len(numeral) == 1
+    if single and not in_range and scan.word_before(at) not in scan.language.listed("roman", "small"):
+        return None
+    if scan.beside_operator(at, end) or scan.text[end : end + 1] in tuple("^²³(") or (single and numeral in "lc"):
         return None
     because = told.told(numeral) if told is not None else ""
     return Reading(end, numbers.whole_words(value_of(numeral), scan.language), "roman", because=because)

@@ -78,6 +78,8 @@ class Scan:
     """Where brackets of formulas close."""
     silent: set[int] = field(default_factory=set)
     """Where a bracket or bar closes that is not said: f(x)."""
+    such_that: set[int] = field(default_factory=set)
+    """Where a colon or bar means "such that": {x : x > 2}."""
     given: set[int] = field(default_factory=set)
     """Where a bar means "given": P(A | B)."""
     _is_formula: bool | None = None

@@ -14,6 +14,7 @@ _CLOSING: Final = "\"”’')"
 _INITIAL: Final = re.compile(r"(?:^|[\s(“\"‘'])(?:[A-Z]|(?:[A-Za-z]\.)+[A-Za-z])\.$")
 """Initials and dotted letters end no sentence."""
 _LAST: Final = re.compile(r"[^\s(“\"‘'/–-]+$")
+_NUMERAL: Final = re.compile(r"\d|[IVXLC]+(?!\w)|[A-Z]{1,4}[/ -]?\d")
 _MEASURED: Final = re.compile(r"\d[ \u00a0]?[A-Za-z]{1,4}\.$")
 """A unit with a full stop behind a figure: "1 hr. 15 min."."""
 _LETTER_NAMED: Final = re.compile(
@@ -70,13 +71,13 @@ def is_ended(text: str, following: str, language: str = "en") -> bool:
 def _ends(text: str, following: str, language: str) -> bool:
     words = text.rstrip(_CLOSING)
     first = following[:1]
-    if first.islower() or (words.endswith("?") and first in _SIGNS_OF_SUMS):
+    if first.islower() or (words.endswith(("?", "!")) and first in _SIGNS_OF_SUMS):
         return False
     never, before_figures = _never(language)
     last = _LAST.search(words)
     if last is not None and last[0] in never:
         return False
-    if first.isdigit() and (
+    if _NUMERAL.match(following) and (
         (last is not None and last[0] in before_figures) or _MEASURED.search(words)
     ):
         return False

@@ -26,11 +26,14 @@ def read(scan: Scan, at: int, *, begins: bool) -> Reading | None:
     """Read the word or letters at `at`; `begins` says that no letter or figure stands before."""
     text = scan.text
     if begins:
+        if text[at] in "IV" and scan.mentions("progressions") and (chord := roman.read(scan, at)):
+            return chord
         found = (
             web.read(scan, at)
             or music.note(scan, at)
             or abbreviations.read(scan, at)
             or chemistry.read(scan, at)
+            or maths.derivative(scan, at)
             or maths.accented(scan, at)
             or dates.read_era(scan, at)
             or dates.read_month(scan, at)
@@ -59,13 +62,11 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
     if (rate := _after_per(scan, at)) is not None:
         return rate
     days = language.table("calendar").get("days", {})
-    if written in days and (re.match(r"\.? \d", text[end:]) or text[end : end + 1] == "."):
-        stop = end + (text[end : end + 1] == "." and text[end + 1 : end + 2] == " ")
+    if written in days and _is_day(scan, at, end, days):
+        stop = end + (text[end : end + 1] == "." and text[end + 1 : end + 2] in {" ", ","})
         return Reading(stop, days[written], "abbreviation")
     alone = measures.unit_at(scan, at)
-    if alone is not None and text[at : alone[2]] in language.table("units").get("lists", {}).get(
-        "alone", ()
-    ):
+    if alone is not None and _is_alone(scan, at, alone):
         factors, divisors, unit_end, _ = alone
         if text[unit_end : unit_end + 1] not in {"-", "’", "'"}:
             words = measures.unit_words(scan, factors, divisors)
@@ -82,6 +83,33 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
     if written in {"A", "a"} and _is_letter_a(scan, at, written):
         return Reading(end, marked(LETTER_A, written), "letters")
     return None
+
+
+def _is_alone(scan: Scan, at: int, unit: tuple[list[measures.Term], list[measures.Term], int, str]) -> bool:
+    """Say whether letters without a figure are a unit: they can be nothing else, or are compound."""
+    factors, divisors, end, _ = unit
+    written = scan.text[at:end]
+    if scan.text[at - 1 : at] in {"/", "-"}:
+        return False
+    if written in scan.language.table("units").get("lists", {}).get("alone", ()):
+        return True
+    if scan.word_before(at) in scan.language.listed("amounts", "words"):
+        return not factors[0].unit.doubtful
+    compound = bool(divisors) or any(one.exponent != 1 for one in factors)
+    return compound and len(written) > 3 and not scan.beside_operator(at, end)
+
+
+def _is_day(scan: Scan, at: int, end: int, days: dict[str, str]) -> bool:
+    """Say whether letters are short for a day: a figure, a full stop or another day stands beside."""
+    rest = scan.text[end:]
+    if re.match(r"\.? \d", rest) or rest[:1] == ".":
+        return True
+    names = "|".join(days)
+    return bool(
+        re.match(rf"(?:[–-]|, | and | or | to |/)(?:{names})(?!\w)", rest)
+        or re.search(rf"(?<!\w)(?:{names})\.?(?:[–-]|, | and | or | to |/)$", scan.text[:at])
+        or (re.search(r"(?:\bon|\bevery|\bby|\buntil|\d,) $", scan.text[:at]) and not re.match(r" (?:the|down|on|in|at)\b", rest) and scan.text[at:end] not in {"Sat", "Sun"})
+    )
 
 
 def _genes(scan: Scan, at: int, written: str) -> Reading | None:

@@ -57,6 +57,9 @@ _QUIET: Final = frozenset(" \n.,;:?!'’‘\"“”()–—-…¿¡«»\u00a0\u2
 _TRIM: Final = ".,;:?!'’‘\"“”()–—…¿¡«»"
 _PLAIN: Final = re.compile(rf"(?:{LETTER}{{2,}}[’']?{LETTER}*(?=[\s,.;:!?]|$)[,;:!?]*|\s)")
 _TOKEN: Final = re.compile(r"\S+")
+_NAMED_FILE: Final = re.compile(r"(?:[^\W\d_][.:]|:)[^\W_]|[^\W\d_]?://")
+"""A point or colon inside a token: a file's name or an address."""
+_SCRIPTS: Final = frozenset("ⁿₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ")
 _PRIMES: Final = frozenset("′″")
 _MONEY_START: Final = frozenset("£$€¥₹₩₽₺₪")
 MOST_FIGURES: Final = 1000
@@ -172,7 +175,7 @@ class _Walk:
                 at = self._formula(at)
                 continue
             plain = _PLAIN.match(text, at)
-            if plain is not None and self._is_plain(plain[0]):
+            if plain is not None and self._is_plain(plain[0]) and not _NAMED_FILE.match(text, plain.end() - 1):
                 self._say(plain[0])
                 self._shown.append(plain[0])
                 at = plain.end()
@@ -214,6 +217,8 @@ class _Walk:
         word = run.rstrip(",;:!?")
         if not word.isascii() and not _is_word(word):
             return False
+        if not (word.islower() or word.istitle()) and self._language.has("elements"):
+            return False
         if word in self._special or len(word) < 4 or word.isupper():
             return not word.strip()
         return self._lookup is None or word.lower() not in self._lookup.firsts
@@ -243,7 +248,7 @@ class _Walk:
     def _before_entries(self, at: int) -> Reading | None:
         """Read what stands at `at`; a rule for a word counts before any other reading of it."""
         found = self._reading(at)
-        if found is None or self._lookup is None:
+        if found is None or self._lookup is None or found.kind == "address":
             return found
         start = self._lookup.next_entry(self._text, at + 1, found.end)
         if start is None:
@@ -267,7 +272,7 @@ class _Walk:
         begins = at == 0 or not (self._text[at - 1].isalnum() or self._text[at - 1] == "_")
         if sign in figures.STARTS:
             return figures.read(self._scan, at) if begins else None
-        if sign.isalpha() and sign != "ⁿ":
+        if sign.isalpha() and sign not in _SCRIPTS:
             return word_topics.read(self._scan, at, begins=begins)
         if sign in _MONEY_START:
             found = money.read(self._scan, at)
@@ -279,24 +284,40 @@ class _Walk:
             return found
         if sign in "'’" and (found := dates.read(self._scan, at)) is not None:
             return found
+        if sign in "–-−" and at and (found := codes.grade(self._scan, at)) is not None:
+            return found
         if sign in "–-" and at and (found := dashes.read(self._scan, at)) is not None:
             return found
         if sign in "#@." and (found := web.sign(self._scan, at)) is not None:
             return found
-        if sign in "⁰¹²³⁴⁵⁶⁷⁸⁹" and (found := chemistry.read(self._scan, at)) is not None:
+        if sign in "⁰¹²³⁴⁵⁶⁷⁸⁹" and (found := maths.raised_root(self._scan, at) or chemistry.read(self._scan, at)) is not None:
             return found
         return self._sign(at, sign)
 
     def _sign(self, at: int, sign: str) -> Reading | None:
         scan = self._scan
+        if sign == "(" and (found := codes.bracketed_phone(scan, at)) is not None:
+            return found
         if sign in {"(", ")"}:
             return pairs.read_point(scan, at) if self._is_point(at) else maths.bracket(scan, at)
+        if at in scan.such_that:
+            return Reading(at + 1, f" {self._language.table('formula')['such_that']} ", "sign")
+        if sign in "*~" and (found := maths.sign_words(scan, at)) is not None:
+            return found
+        if (found := self._lone(at, sign)) is not None:
+            return found
         if sign == "?" and (found := self._unknown(at)) is not None:
             return found
-        if (found := maths.root(scan, at)) is not None:
+        if (found := maths.root(scan, at) or maths.raised_root(scan, at)) is not None:
             return found
         if sign == "|":
             return maths.bar(scan, at)
+        if sign == "!" and (found := maths.factorial(scan, at)) is not None:
+            return found
+        if sign in "{}" and (found := maths.braces(scan, at)) is not None:
+            return found
+        if sign == ":" and (found := self._ratio_of_measures(at)) is not None:
+            return found
         if sign in "/⁄" and (found := maths.slash(scan, at) or slashes.read(scan, at)) is not None:
             return found
         if sign in _PRIMES and (found := self._prime(at, sign)) is not None:
@@ -316,6 +337,24 @@ class _Walk:
             return Reading(at + 1, table[sign], "sign")
         return None
 
+    def _lone(self, at: int, sign: str) -> Reading | None:
+        """Read a place to fill in, a sign that is named, and the signs between menus."""
+        text = self._text
+        if sign == "_" and (found := re.compile("_{2,}").match(text, at)) is not None:
+            blank = self._language.table("web").get("blank")
+            return None if blank is None else Reading(found.end(), blank, "sign")
+        if sign in {">", "→"} and (told := self._scan.decide("menu", at, at + 1)) is not None:
+            if re.search(r"[a-z][ \u00a0]?$", text[:at]) and re.match(r"[ \u00a0]?[A-Z]", text[at + 1 :]):
+                return Reading(at + 1, ", ", "sign", because=told.told(sign))
+        names = self._language.table("named_signs")
+        alone = not text[at - 1 : at].strip("“‘\"'( ") and not text[at + 1 : at + 2].strip(" ”’\"'),.;:?!")
+        if sign in names and alone and not re.match(r"[ \u00a0][\d(]", text[at + 1 :]):
+            before = re.search(r"(?:[\d)]|(?<![^\W\d_])[A-Za-z])[ \u00a0]?$", text[:at])
+            named_by_cue = self._scan.mentions("signs_named")
+            if (sign in "*~^_\\" and before is None) or named_by_cue or (sign in "#/@&" and text[at - 1 : at] in "“‘\"'"):
+                return Reading(at + 1, names[sign], "sign")
+        return None
+
     def _prime(self, at: int, sign: str) -> Reading | None:
         """Read a prime after a letter or a bracket: A′."""
         table = self._language.table("primes")
@@ -324,6 +363,14 @@ class _Walk:
         if sign in table and (lone or before == ")"):
             return Reading(at + 1, f" {table[sign]}", "sign")
         return None
+
+    def _ratio_of_measures(self, at: int) -> Reading | None:
+        """Read the colon of `250 g : 1.5 kg` and `x : y`."""
+        spaced = self._text[at - 1 : at] in {" ", "\u00a0"} and self._text[at + 1 : at + 2] in {" ", "\u00a0"}
+        to = self._language.word("to")
+        if not spaced or not to or not self._language.has("ratios"):
+            return None
+        return Reading(at + 1, to, "sign")
 
     def _unknown(self, at: int) -> Reading | None:
         """Read the question mark that stands for a number: `5 + ? = 9`."""
@@ -370,7 +417,7 @@ class _Walk:
     def _unread(self, at: int) -> int:
         """Say a plain sign or word as it is, or report what has no words; return where to go on."""
         text, sign = self._text, self._text[at]
-        if sign in "@:." and _is_address(self._token(at)[1]):
+        if sign in "@:." and not self._was_read and _is_address(self._token(at)[1]):
             return self._refuse_token(at)
         if _is_figure(sign) or (sign.isalpha() and at and _is_figure(text[at - 1])):
             return self._refuse_token(at)

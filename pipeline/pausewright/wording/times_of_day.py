@@ -95,6 +95,8 @@ def read(scan: Scan, at: int) -> Reading | None:
     time = time_at(scan.text, at)
     if time is None:
         return None
+    if time.second is not None and scan.decide("seconds", at, time.end) is not None:
+        return Reading(time.end, _long_duration(scan, time), "time")
     dash = _DASH.match(scan.text, time.end)
     second = time_at(scan.text, dash.end()) if dash and time.mark != "." else None
     if dash and second is None and (time.half or time.mark == "."):
@@ -102,7 +104,25 @@ def read(scan: Scan, at: int) -> Reading | None:
     if second is not None and (time.mark == ":" or time.half or second.half):
         words = f"{time_words(time, scan)} {language.word('to')} {time_words(second, scan)}"
         return Reading(second.end, words, "time")
+    if second is not None and time.mark == second.mark == ".":
+        is_time = scan.decide("point", at, time.end) is not None or scan.word_before(at) in {
+            *scan.language.listed("clock", "surely"), *scan.language.listed("clock", "maybe")
+        }  # fmt: skip
+        if is_time:
+            words = f"{time_words(time, scan)} {language.word('to')} {time_words(second, scan)}"
+            return Reading(second.end, words, "time")
     return _doubted(scan, at, time)
+
+
+def _long_duration(scan: Scan, time: Time) -> str:
+    """Return hours, minutes and seconds of a race: "two hours, one minute and nine seconds"."""
+    units = scan.language.units
+    parts = []
+    for value, symbol in ((time.hour, "h"), (time.minute or 0, "min"), (time.second or 0, "s")):
+        if value or symbol == "s":
+            name = units[symbol].one if value == 1 else units[symbol].many
+            parts.append(f"{numbers.whole_words(value, scan.language)} {name}")
+    return f"{', '.join(parts[:-1])} {scan.language.word('and')} {parts[-1]}" if len(parts) > 1 else parts[0]
 
 
 def _doubted(scan: Scan, at: int, time: Time) -> Reading | None:
@@ -114,12 +134,22 @@ def _doubted(scan: Scan, at: int, time: Time) -> Reading | None:
     is_expected = before in scan.language.table("clock").get("before_words", ())
     if time.mark == ":":
         others = (("ratio", _as_pair(scan, time)),)
+        told = scan.decide("colon", at, time.end)
+        if told is not None and told.reads in {"ratio", "verse", "score"}:
+            return None
+        if told is not None and told.reads == "time":
+            return Reading(time.end, words, "time", because=told.told(scan.text[at : time.end]))
         if scan.language.has("ratios") and scan.mentions("ratios"):
             return None
         if is_expected or time.hour > 12 or time.minute == 0 or scan.language.tag != "en":
             return Reading(time.end, words, "time")
         doubt = scan.doubt(at, time.end, ("time", words), *others)
         return Reading(time.end, words, "time", (doubt,))
+    told = scan.decide("point", at, time.end)
+    if told is not None and told.reads == "section":
+        return None
+    if told is not None and told.reads == "time" and told.sure:
+        return Reading(time.end, words, "time", because=told.told(scan.text[at : time.end]))
     follows_unit = re.compile(rf"{BLANK}?[%°€£$A-Za-zµΩ]").match(scan.text, time.end)
     if _LATER_HALF.match(scan.text, time.end):
         return Reading(time.end, words, "time")

@@ -23,12 +23,13 @@ _URL: Final = re.compile(
 )
 _FILE: Final = re.compile(
     r"[A-Za-z][\w-]*(?:\.[\w-]+)*\.(?P<end>txt|docx?|xlsx?|pptx?|pdf|csv|jpe?g|png|gif|svg|bmp|mp[34]|wav|ogg|flac|zip|exe|bat|html?|css|js|py|java|cpp|json|xml|md|odt|ods|rtf|log|ini|dat|bak|sql|sh|ipynb|tiff?|midi?|aac)(?![\w.]*\w)",
-    re.ASCII,
+    re.ASCII | re.IGNORECASE,
 )
 _ENDING: Final = re.compile(
-    r"\.(?P<end>txt|docx?|xlsx?|pptx?|pdf|csv|jpe?g|png|gif|svg|bmp|mp[34]|wav|ogg|flac|zip|exe|html?|css|js|py|json|xml|md|odt)(?!\w)",
+    r"\.(?P<end>txt|docx?|xlsx?|pptx?|pdf|csv|jpe?g|png|gif|svg|bmp|mp[34]|wav|ogg|flac|zip|exe|html?|css|js|py|json|xml|md|odt|com|org|net|edu|gov|uk|co\.uk|ac\.uk)(?!\w)",
     re.ASCII,
 )
+_COLOUR: Final = re.compile(r"#([0-9A-Fa-f]{6}|[0-9A-F]{3})(?!\w)")
 _VERSION: Final = re.compile(r"(?P<v>[vV](?=\d))?\d{1,4}(?:\.\d{1,4}){2,4}(?![\w])(?!\.\d)", re.ASCII)
 _V: Final = re.compile(r"[vV](\d{1,3}(?:\.\d{1,3})?)(?![\w.]*\w)", re.ASCII)
 _HASHTAG: Final = re.compile(r"#(?=[A-Za-z])([A-Za-z][A-Za-z0-9_]*)", re.ASCII)
@@ -43,10 +44,10 @@ def read(scan: Scan, at: int) -> Reading | None:
     for pattern in (_MAIL, _URL, _FILE):
         found = pattern.match(scan.text, at)
         if found is not None and len(found[0]) <= _MOST:
-            return Reading(found.end(), _said(scan, found[0]), "code")
+            return Reading(found.end(), _said(scan, found[0]), "address")
     short = _V.match(scan.text, at)
     if short is not None:
-        return Reading(short.end(), f"V {_points(scan, short[1])}", "code")
+        return Reading(short.end(), f"V {_points(scan, short[1])}", "address")
     return version(scan, at)
 
 
@@ -65,7 +66,7 @@ def version(scan: Scan, at: int) -> Reading | None:
         for one in figures.split(".")
     )
     head = "V " if found["v"] else ""
-    return Reading(found.end(), head + joint.join(parts), "code")
+    return Reading(found.end(), head + joint.join(parts), "address")
 
 
 def _points(scan: Scan, figures: str) -> str:
@@ -81,13 +82,20 @@ def sign(scan: Scan, at: int) -> Reading | None:
     before = scan.text[at - 1 : at]
     if before.isalnum():
         return None
+    colour = _COLOUR.match(scan.text, at)
+    if colour is not None and re.search(r"\d", colour[1]):
+        signs = " ".join(
+            numbers.digits(one, "zero", language=scan.language) if one.isdigit() else one.upper()
+            for one in colour[1]
+        )
+        return Reading(colour.end(), named(f"{table['#']} {signs}"), "address")
     for pattern, name in ((_HASHTAG, "hashtag"), (_HANDLE, "@")):
         found = pattern.match(scan.text, at)
         if found is not None:
-            return Reading(found.end(), f"{table[name]} {_word(scan, found[1])}", "code")
+            return Reading(found.end(), f"{table[name]} {_said(scan, found[1])}", "address")
     ending = _ENDING.match(scan.text, at)
     if ending is not None:
-        return Reading(ending.end(), f"{table['.']} {_end(scan, ending['end'])}", "code")
+        return Reading(ending.end(), f"{table['.']} {_end(scan, ending['end'])}", "address")
     return None
 
 
@@ -130,6 +138,10 @@ def _end(scan: Scan, end: str) -> str:
     words = scan.language.table("web").get("endings", {})
     if end.lower() in words:
         return str(words[end.lower()])
+    if end.lower() in {"com", "net", "org", "gov", "edu"}:
+        return end.lower()
+    if end.lower() in {"co.uk", "ac.uk"}:
+        return _said(scan, end)
     return " ".join(
         numbers.whole_words(int(sign), scan.language) if sign.isdigit() else sign.upper() for sign in end
     )
