@@ -11,6 +11,7 @@ from pausewright.wording import (
     codes,
     dates,
     fractions,
+    languages_of_templates,
     maths,
     measures,
     money,
@@ -51,7 +52,11 @@ _LIST: Final = re.compile(r"\d{1,2}(?:,\d{1,2}){2,}(?![\w,.:/]*\d)", re.ASCII)
 
 def read(scan: Scan, at: int) -> Reading | None:
     """Ask the topics in turn to read the figure at `at`; None if nobody can."""
-    known = abbreviations.figures(scan, at) or _several(scan, at)
+    known = (
+        languages_of_templates.read(scan, at)
+        or abbreviations.figures(scan, at)
+        or _several(scan, at)
+    )
     if known is not None:
         return known
     if (begun := recurring.read(scan, at) or web.version(scan, at)) is not None:

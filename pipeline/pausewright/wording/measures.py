@@ -7,7 +7,7 @@ values, 0.6 too ("nought point six miles", Swan, Practical English Usage).
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import fractions, numbers
@@ -161,6 +161,8 @@ def _is_negative(scan: Scan, at: int) -> bool:
 
 
 def _with_unit(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading | None:
+    if scan.language.tag != "en" and scan.text[after : after + 1] in {"°", "℃", "℉"}:
+        return None
     hyphened = after == quantity.end and scan.text[after : after + 1] == "-"
     found = unit_at(scan, after + hyphened)
     if found is None:
@@ -178,6 +180,11 @@ def _with_unit(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading |
             return Reading(end, f"{quantity.words} {million}", "number", because=because)
     if _is_no_unit(scan, at, quantity, after, end, terms):
         return None
+    if scan.language.tag != "en" and any(term.exponent != 1 for term in (*terms, *divisors)):
+        return None
+    gender = scan.language.table("units").get("gender", {}).get(terms[0].symbol, "m")
+    if scan.language.tag != "en" and (number := scan.number(at)) and not number.places:
+        quantity = replace(quantity, words=scan.words_of(number, gender))
     tail = _per_words(scan, divisors, per)
     one_of = quantity.fraction is not None and quantity.fraction.is_proper
     attributive = is_attribute(scan, at, end)

@@ -28,6 +28,7 @@ from pausewright.wording import (
     music,
     pairs,
     slashes,
+    unread,
     web,
 )
 from pausewright.wording import special_words as word_topics
@@ -37,6 +38,7 @@ from pausewright.wording.language import Language, language_for
 from pausewright.wording.letters import MARKS, marked, unmarked
 from pausewright.wording.lexicon import Lookup
 from pausewright.wording.numbers import TooLongError
+from pausewright.wording.respellings import warn_of_capitals
 from pausewright.wording.scan import LETTER, OPERATORS, Reading, Scan
 
 if TYPE_CHECKING:
@@ -89,6 +91,10 @@ class TextReader:
         self.settings = settings
         self.problems = problems
         self._lookups: dict[tuple[str, str], Lookup] = {}
+        own = (*settings.words, *(one for lexicon in settings.lexicons for one in lexicon.entries))
+        for entry in own:
+            if entry.say:
+                warn_of_capitals(entry.say, entry.place, problems)
 
     def read(self, text: str, language: str, voice: str, where: Where) -> Spoken:
         """Return what is spoken and shown for plain text; `where` gives the place of its parts.
@@ -149,6 +155,14 @@ class _Walk:
                 f"this number has more than {MOST_FIGURES:,} figures",
                 "write it in words, or as a power of ten",
                 code="wording-none",
+            )
+        for found in unread.HIDDEN.finditer(text):
+            plain = "".join(sign for sign in found[0] if sign.isprintable())
+            reader.problems.error(
+                where(found.start(), len(found[0])),
+                f"a sign that is not seen stands inside a number, after ‘{plain}’",
+                "delete it, and type the number anew",
+                code="wording-hidden",
             )
         text = _ENDLESS.sub(lambda found: "…".ljust(len(found[0])), text)
         self._reader = reader
@@ -216,6 +230,8 @@ class _Walk:
         """Say whether a word, with the signs after it, is said as it is written."""
         word = run.rstrip(",;:!?")
         if not word.isascii() and not _is_word(word):
+            return False
+        if unread.is_no_word(word, self._language):
             return False
         if not (word.islower() or word.istitle()) and self._language.has("elements"):
             return False
@@ -428,8 +444,12 @@ class _Walk:
                 end -= 1
             if _is_figure(text[end : end + 1]) and self._reading(end) is None:
                 return self._refuse_token(at)
+            if unread.is_no_word(text[at:end], self._language):
+                return self._refuse_token(at)
             self._say(text[at:end])
             return end
+        if sign == "." and at and text[at - 1].isalpha():
+            self._doubt_dot(at)
         if sign in _QUIET or (unicodedata.category(sign) in {"Mn", "Mc", "Cf", "Zs"}):
             if sign == "-" and self._was_read and text[at + 1 : at + 2].isdigit():
                 return self._refuse_token(at)
@@ -439,6 +459,20 @@ class _Walk:
             self._put(" ")
             return at + 1
         return self._refuse_sign(at, sign)
+
+    def _doubt_dot(self, at: int) -> None:
+        """Warn of a full stop that ends no sentence: an abbreviation that nobody knows."""
+        start = at
+        while start and self._text[start - 1].isalpha():
+            start -= 1
+        word = self._text[start:at]
+        if unread.is_dotted(self._text, word, at, self._language) and not self._was_read:
+            self._problems.warn(
+                self._where(start, at - start + 1),
+                f"‘{word}.’ has a full stop inside a sentence",
+                "write the word in full, or take the full stop out",
+                code="wording-abbreviation",
+            )
 
     def _token(self, at: int) -> tuple[int, str]:
         """Return what stands between the blanks around a place, and where it begins."""
