@@ -162,6 +162,9 @@ def _spelled(scan: Scan, at: int) -> Reading | None:
     return Reading(found.end(), named(found[0].replace("-", ", ")), "letters")
 
 
+_WORD_LIKE: Final = re.compile("[^AEIOU][AEIOUY][^AEIOU]")
+
+
 def initialism(scan: Scan, at: int, word: str) -> Reading | None:
     """Read a word in capitals that is said letter by letter."""
     table = scan.language.table("as_words")
@@ -173,7 +176,8 @@ def initialism(scan: Scan, at: int, word: str) -> Reading | None:
     if len(word) <= 5 and len(set(word)) == len(word) and scan.mentions("geometry"):
         return Reading(at + len(word), named(" ".join(word)), "letters")
     vowelless = not set(word) & set("AEIOUY") and len(word) <= 5
-    if word in table["letters"] or vowelless:
+    odd = len(word) == 3 and word not in table.get("common", ()) and not _WORD_LIKE.fullmatch(word)
+    if word in table["letters"] or vowelless or odd:
         letters = named(" ".join(word))
         return Reading(at + len(word) + plural, f"{letters}s" if plural else letters, "letters")
     return None

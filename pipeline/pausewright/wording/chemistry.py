@@ -24,6 +24,7 @@ _FORMULA: Final = re.compile(
     r"(?P<charge>[⁰¹²³⁴⁵⁶⁷⁸⁹]*[⁺⁻]|\^\d?[+−-]|\d?[+−-](?=[\s,.;:)?!]|$))?(?P<state>\((?:s|l|g|aq)\))?(?![\w₀-₉⁰-⁹⁺⁻(])"
 )
 _ISOTOPE: Final = re.compile(rf"(?P<mass>[⁰¹²³⁴⁵⁶⁷⁸⁹]+)(?P<atomic>[₀-₉]+)?(?P<atom>{_ATOM})(?![a-z])")
+_VALENCY: Final = re.compile(rf"({_ATOM})(?=\((?:I{{1,3}}|IV|VI{{0,2}})\))")
 _PIECES: Final = re.compile(rf"{_ATOM}|{_COUNT}|[()\[\]]")
 _ELECTRONS: Final = re.compile(r"(?P<factor>\d?)e(?P<charge>⁻|\^-|\^−|-(?=\s|$)|−(?=\s|$))")
 _ARROWS: Final = frozenset("→⟶⇌⇋↔")
@@ -49,6 +50,9 @@ def read(scan: Scan, at: int) -> Reading | None:
         return Reading(
             electrons.end(), f"{_factor(scan, electrons['factor'])}e {scan.language.word('minus')}", "code"
         )
+    valency = _VALENCY.match(scan.text, at)
+    if valency is not None and valency[1] in known:
+        return Reading(valency.end(), named(" ".join(valency[1].upper())), "code")
     found = _FORMULA.match(scan.text, at)
     if found is None or not _is_formula(scan, found, known):
         return None
@@ -63,33 +67,35 @@ def read(scan: Scan, at: int) -> Reading | None:
 def is_chemical(scan: Scan) -> bool:
     """Say whether the text speaks of chemistry: its words, an arrow, or a clear formula."""
     return scan.mentions("chemistry") or bool(_SUBSCRIPT.search(scan.text)) or any(
-        sign in scan.text for sign in _ARROWS
+        sign in scan.text for sign in (*_ARROWS, "->")
     )
 
 
-def arrow(scan: Scan, at: int) -> Reading | None:
+def arrow(scan: Scan, at: int, sign: str) -> Reading | None:
     """Read an arrow of a reaction: "gives"."""
-    if not elements(scan.language) or not is_reaction(scan, at):
+    if not elements(scan.language) or not is_reaction(scan, sign):
         return None
-    return Reading(at + 1, scan.language.table("reactions")[scan.text[at]], "sign")
+    return Reading(at + 1, scan.language.table("reactions")[sign], "sign")
 
 
-def is_reaction(scan: Scan, at: int) -> bool:
+def is_reaction(scan: Scan, sign: str) -> bool:
     """Say whether an arrow stands in an equation of chemistry."""
     table = scan.language.table("reactions")
-    if scan.text[at] not in table:
+    if sign not in table:
         return False
-    if scan.text[at] == "⇌" or scan.mentions("chemistry"):
+    if sign == "⇌" or scan.mentions("chemistry"):
         return True
-    plus = re.search(r"[A-Za-z)₀-₉] \+ \w", scan.text)
+    if re.search("[⁺⁻₀-₉]", scan.text):
+        return True
+    plus = re.search(r"[a-z]{3,} \+ [a-z]{3,}", scan.text)
     formula = re.search(r"\b(?:[A-Z][a-z]?[₀-₉2-9]){1}|[A-Z][a-z]?[A-Z]|\((?:s|l|g|aq)\)", scan.text)
     return bool(plus or formula)
 
 
 def _is_formula(scan: Scan, found: re.Match[str], known: frozenset[str]) -> bool:
     body = found["body"]
-    if re.fullmatch(r"[IVXLC]+", body):
-        return False  # iron(III)
+    if re.fullmatch(r"[IVXLC]+|[A-Z]{2,}s", body):
+        return False  # iron(III); DVDs
     atoms = re.findall(_ATOM, body)
     if any(atom not in known for atom in atoms):
         return False

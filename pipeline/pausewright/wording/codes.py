@@ -262,6 +262,9 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
             named(f"{letters}, {code_words(scan, grid[2])}, {code_words(scan, grid[3])}"),
             "code",
         )
+    road = re.compile(r"([AM])(\d{1,4})\(M\)").match(scan.text, at)
+    if road is not None:
+        return Reading(road.end(), named(f"{road[1]} {_short(scan, road[2])} M"), "code")
     decimal = _DECIMAL_CODE.match(scan.text, at)
     if decimal is not None and (number := scan.number(decimal.start(2))) is not None:
         return Reading(decimal.end(), named(f"{' '.join(decimal[1])} {scan.words_of(number)}"), "code")

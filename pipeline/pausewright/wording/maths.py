@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final
 from pausewright.wording import chemistry, measures, numbers, roman
 from pausewright.wording.letters import named
 from pausewright.wording.scan import BLANK, LETTER, OPERATORS, Reading
+from pausewright.wording.unread import is_no_word
 
 if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
@@ -68,7 +69,7 @@ def sign_words(scan: Scan, at: int) -> Reading | None:
         return _spaced_minus(scan, at)
     if sign in {"*", "~"}:
         return _typed(scan, at, sign)
-    if sign in {"→", "⟶", "⇌", "⇋", "↔"} and (found := chemistry.arrow(scan, at)) is not None:
+    if sign in {"→", "⟶", "⇌", "⇋", "↔"} and (found := chemistry.arrow(scan, at, sign)) is not None:
         return replace(found, end=at + length)
     if sign not in table:
         return None
@@ -79,6 +80,8 @@ def sign_words(scan: Scan, at: int) -> Reading | None:
     if sign == "×" and is_size(scan, at):
         return Reading(at + 1, scan.language.word("by"), "sign")
     words = table[sign]
+    if sign == "→" and scan.text[:at].rstrip()[-1:] == ")":
+        return Reading(at + length, scan.language.table("formula")["maps_to"], "sign")
     if sign == "→" and re.search(r"(?<!\w)[a-zθ] ?$", scan.text[:at]) and re.match(r" ?[−-]?[∞\d]", scan.text[at + length :]):
         return Reading(at + length, scan.language.table("formula")["signs"]["→"], "sign")
     verb = scan.language.word("is")
@@ -93,6 +96,8 @@ def _typed(scan: Scan, at: int, sign: str) -> Reading | None:
     """Read `*` between two terms, and `~` before a figure or between two letters."""
     before, after = scan.text[:at].rstrip()[-1:], scan.text[at + 1 :].lstrip()[:1]
     if sign == "*":
+        if re.search(r"(?<!\w)[A-G]$", scan.text[max(0, at - 2) : at]) and not after.isalnum():
+            return Reading(at + 1, f" {scan.language.table('formula')['above']['*']}", "sign")
         if _is_term_before(scan, at) and _is_term_at(scan, at + 1):
             return Reading(at + 1, scan.language.table("signs")["*"], "sign")
         return None
@@ -330,10 +335,10 @@ def _is_formula_bracket(scan: Scan, at: int) -> bool:
     if before in _ROOTS:
         return True
     closed_up = bool(before) and (before.isdigit() or before in ")²³" or _is_lone(scan, at - 1))
-    powered = bool(after) and (after in "²³⁴⁵^(/" or after.isalnum())
+    powered = bool(after) and (after in "²³⁴⁵^(/!" or after.isalnum())
     holds_sign = any(sign in OPERATORS or sign == "-" for sign in found[1])
     beside = scan.beside_operator(at, found.end())
-    raised = bool(after) and after in "²³⁴⁵⁶⁷⁸⁹⁻ⁿ^(/"
+    raised = bool(after) and after in "²³⁴⁵⁶⁷⁸⁹⁻ⁿ^(/!"
     return (closed_up or powered or beside) and (holds_sign or closed_up or beside or raised)
 
 
@@ -399,6 +404,36 @@ def bar(scan: Scan, at: int) -> Reading | None:
     return Reading(at + 1, f"{table['absolute']} ", "bracket")
 
 
+def interval(scan: Scan, at: int) -> Reading | None:
+    """Read `[0, 5)`: its brackets say which ends belong to it."""
+    names = scan.language.table("formula").get("brackets")
+    if not names:
+        return None
+    if at in scan.closings and scan.text[at] in "])":
+        return Reading(at + 1, f" {names[scan.text[at]]}", "bracket")
+    found = _INTERVAL.match(scan.text, at)
+    if found is None or not (found[0][0] == "[" or found[0][-1] == "]"):
+        return None
+    scan.closings.add(found.end() - 1)
+    return Reading(at + 1, f"{names[found[0][0]]} ", "bracket")
+
+
+_INTERVAL: Final = re.compile(r"[\[(][−-]?(?:\d+(?:\.\d+)?|∞|[a-z]), ?[−-]?(?:\d+(?:\.\d+)?|∞|[a-z])[\])]")
+
+
+def combinations(scan: Scan, at: int) -> Reading | None:
+    """Read `₅C₂` and `⁵C₂`: "five C two"."""
+    found = re.compile(r"([₀-₉]+|[⁰¹²³⁴⁵⁶⁷⁸⁹]+|[ⁿₙ])([CP])([₀-₉]+|[ᵣₖ])").match(scan.text, at)
+    if found is None or not scan.language.table("formula"):
+        return None
+    top, bottom = (one.translate(_UP).translate(_DOWN) for one in (found[1], found[3]))
+    said = [
+        numbers.whole_words(int(one), scan.language) if one.isdigit() else _SMALL_SUBS.get(one, one)
+        for one in (top, bottom)
+    ]
+    return Reading(found.end(), named(f"{said[0]} {found[2]} {said[1]}"), "letters")
+
+
 def braces(scan: Scan, at: int) -> Reading | None:
     """Read a set in braces: `{1, 2, 3}`, `{x : x > 2}`."""
     table = scan.language.table("formula")
@@ -426,7 +461,7 @@ def slash(scan: Scan, at: int) -> Reading | None:
     over = scan.language.word("over")
     if scan.text[at] not in "/⁄" or not over:
         return None
-    before = re.search(rf"(?:[)²³⁴⁵⁶ⁿ\d°′]|(?<!{LETTER}){LETTER}|(?<=\d)[a-zπ]{{1,2}}|[α-ωΔπ]|(?<![a-zA-Z])[A-Z]{{2}}|(?<!{LETTER})[πΔ]?[a-zA-Zπ])[ ]?$", scan.text[max(0, at - 6) : at])
+    before = re.search(rf"(?:[)²³⁴⁵⁶ⁿ\d°′!]|(?<!{LETTER}){LETTER}|(?<=\d)[a-zπ]{{1,2}}|[α-ωΔπ]|(?<![a-zA-Z])[A-Z]{{2}}|(?<!{LETTER})[πΔ]?[a-zA-Zπ])[ ]?$", scan.text[max(0, at - 6) : at])
     after = re.match(rf"[ ]?(?:[(√\dπ]|[−-]?\d|{LETTER}(?!{LETTER})|[a-z]{{2}}(?!{LETTER}))", scan.text[at + 1 : at + 5])
     if not (before and after):
         return None
@@ -443,6 +478,8 @@ def factorial(scan: Scan, at: int) -> Reading | None:
     if not table or before is None:
         return None
     rest = scan.text[at + 1 :].lstrip(" ")
+    if at - 1 in scan.closings:
+        return Reading(at + 1, f" {table['signs']['!']}", "sign")
     if rest[:1] in tuple("=÷×+−/)<>") or scan.mentions("factorials") or re.match(r"[.?]?$", rest) is None and before[0].isalpha():
         return Reading(at + 1, f" {table['signs']['!']}", "sign")
     return None
@@ -547,7 +584,8 @@ def _is_quantity(scan: Scan, at: int, end: int, written: str) -> bool:
         return False
     if mixed:
         return scan.beside_operator(at, end)
-    if scan.beside_operator(at, end) and (len(written) < 3 or written.isupper()):
+    is_product = len(written) < 3 or written.isupper() or is_no_word(written, scan.language)
+    if scan.beside_operator(at, end) and is_product:
         return True
     in_bracket = any(c > at for c in scan.closings) and len(written) < 3
     if in_bracket or (after == "(" and _is_formula_bracket(scan, end) and len(written) == 1):

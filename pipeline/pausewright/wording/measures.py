@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import fractions, numbers
-from pausewright.wording.scan import BLANK, Reading
+from pausewright.wording.scan import BLANK, OPERATORS, Reading
 
 if TYPE_CHECKING:
     from pausewright.wording.language import Unit
@@ -213,7 +213,10 @@ def _hyphened(
     if scan.text[end : end + 1] == "." and re.match(r"\.[ \u00a0][a-z]", scan.text[end : end + 3]):
         end += 1
     name = _product(scan, terms, one=True) + _per_words(scan, divisors, per)
-    return Reading(end, f"{quantity.words} {name}", "measure")
+    words = quantity.words
+    if quantity.fraction is not None and quantity.fraction.is_proper:
+        words = fractions.attribute_words(quantity.fraction, scan)
+    return Reading(end, f"{words} {name}", "measure")
 
 
 def _slip_and_dot(
@@ -361,6 +364,8 @@ def _is_no_unit(
     symbol = terms[0].symbol
     if len(terms) > 1 or terms[0].exponent != 1:
         return False
+    if len(symbol) == 1 and symbol.isupper() and scan.is_formula and scan.sign_after(end) in OPERATORS - {"=", ","}:
+        return True
     if symbol in {"N", "S", "W", "E"} and re.match(r"\.[ \u00a0][A-Z]|[ \u00a0][A-Z][a-z]+[ \u00a0](?:St|Ave|Rd|Blvd|Dr|Street|Avenue|Road)\b", scan.text[end : end + 40]):
         return True
     if symbol == "in":

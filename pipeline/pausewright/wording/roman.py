@@ -18,6 +18,7 @@ _ROMAN: Final = re.compile(
 _SMALL: Final = re.compile(r"(?=[ivxlc])(?:xc|xl|l?x{0,3})(?:ix|iv|v?i{0,3})(?![\w’'])")
 _LABEL: Final = re.compile(r"\((?P<numeral>x?(?:ix|iv|v?i{0,3})|x{1,3})\)")
 _REFERENCE: Final = re.compile(r"([IVX]+\.[ivx]+)\.(\d+)(?!\w)")
+_SMALL_LIST: Final = re.compile(r"(?<!\w)i(?:,| and| or)(?: and| or)? ii(?!\w)")
 _VALUES: Final = {"I": 1, "V": 5, "X": 10, "L": 50, "C": 100, "D": 500, "M": 1000}
 _NAME: Final = re.compile(r"([A-Z][a-zé]+(?:-[A-Z][a-zé]+)?)[ \u00a0]$")
 _TITLED: Final = re.compile(
@@ -51,7 +52,7 @@ def read(scan: Scan, at: int) -> Reading | None:
     value = value_of(numeral)
     count = numbers.whole_words(value, scan.language)
     ordinal = _ordinal(scan, value)
-    if scan.text[at - 1 : at] == "(" and scan.text[end : end + 1] == ")" and scan.text[at - 2 : at - 1].isalpha():
+    if scan.text[at - 1 : at] == "(" and scan.text[end : end + 1] == ")" and re.search(r"[A-Za-z]{2}\($", scan.text[:at]):
         return Reading(end, count, "roman")  # iron(III)
     if (by_ruler := _of_a_ruler(scan, at, end, numeral)) is not None:
         return by_ruler
@@ -62,6 +63,8 @@ def read(scan: Scan, at: int) -> Reading | None:
         return Reading(reference.end(), ", ".join(parts), "roman")
     if numeral == "I" and re.match(r"(?:,| and| or|–) II(?!\w)|, (?:and|or) II(?!\w)", scan.text[end:]):
         return Reading(end, count, "roman")
+    if len(numeral) == 1 and re.search(r"(?<![A-Za-z])[A-Za-z]\($", scan.text[max(0, at - 3) : at]):
+        return None
     told = scan.decide("roman", at, end)
     if len(numeral) == 1 and (numeral in "LCDM" or (told is not None and _is_geometry(scan, at))):
         return None
@@ -103,7 +106,7 @@ def _of_a_ruler(scan: Scan, at: int, end: int, numeral: str) -> Reading | None:
         return None
     if first in scan.language.listed("roman", "counted"):
         return None
-    if len(numeral) == 1 and numeral not in "IVX":
+    if len(numeral) == 1 and (numeral not in "IVX" or name[1] == "Malcolm"):
         return None
     if numeral == "I" and _is_pronoun(scan, at, end) and not titled:
         words = _ordinal(scan, 1)
@@ -132,7 +135,7 @@ def read_small(scan: Scan, at: int) -> Reading | None:
     if found is None or not found[0]:
         return None
     numeral, end = found[0], found.end()
-    in_range = _in_small_range(scan, at, end)
+    in_range = _in_small_range(scan, at, end) or _SMALL_LIST.search(scan.text) is not None
     told = scan.decide("roman", at, end)
     if not in_range and (told is None or told.reads != "number" or not told.cue):
         return None

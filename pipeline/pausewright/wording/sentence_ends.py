@@ -31,7 +31,7 @@ _GOES_ON: Final = re.compile(
 """… unless it is that of a day, a month or a time zone: "6 a.m. Monday"."""
 _AHEAD: Final = 12
 """How many signs of what follows are looked at."""
-_SIGNS_OF_SUMS: Final = frozenset("+−×÷=≠≈<>≤≥")
+_SIGNS_OF_SUMS: Final = frozenset("+−×÷=≠≈<>≤≥/")
 """Before one of these a question mark stands for a number: "5 + ? = 9"."""
 
 
@@ -43,7 +43,8 @@ def _never(language: str) -> tuple[frozenset[str], frozenset[str]]:
         return frozenset(), frozenset()
     rules, calendar = known.table("abbreviation_rules"), known.table("calendar")
     short = {f"{name}." for name in (*calendar.get("short_months", ()), *calendar.get("days", ()), "Sept")}
-    figures = {*known.table("abbreviations_before_figures"), *rules.get("also_before_figures", ()), *short}
+    dotted = {one for one in known.table("abbreviations") if one.endswith(".")}
+    figures = {*(dotted - {"etc.", "et al.", "a.m.", "p.m.", "Jr.", "Sr."}), *known.table("abbreviations_before_figures"), *rules.get("also_before_figures", ()), *short}
     return frozenset(rules.get("never_end", ())), frozenset(figures)
 
 

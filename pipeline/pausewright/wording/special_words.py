@@ -31,6 +31,7 @@ def read(scan: Scan, at: int, *, begins: bool) -> Reading | None:
         found = (
             web.read(scan, at)
             or music.note(scan, at)
+            or dates.read_era(scan, at)
             or abbreviations.read(scan, at)
             or chemistry.read(scan, at)
             or maths.derivative(scan, at)
@@ -63,7 +64,7 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
         return rate
     days = language.table("calendar").get("days", {})
     if written in days and _is_day(scan, at, end, days):
-        stop = end + (text[end : end + 1] == "." and text[end + 1 : end + 2] in {" ", ","})
+        stop = end + (text[end : end + 1] == "." and text[end + 1 : end + 2] in {" ", ",", "–", "-"})
         return Reading(stop, days[written], "abbreviation")
     alone = measures.unit_at(scan, at)
     if alone is not None and _is_alone(scan, at, alone):
@@ -80,6 +81,16 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
             return quantity
         if (found := abbreviations.initialism(scan, at, written)) is not None:
             return found
+    if (plural := re.fullmatch(r"([A-Z]{2,})s", written)) is not None:
+        found = abbreviations.initialism(scan, at, plural[1])
+        if found is not None:
+            return found
+    if written in language.listed("unread", "letters") or (
+        written == "WHO" and scan.word_before(at) == "the"
+    ):
+        return Reading(end, named(" ".join(written.upper())), "letters")
+    if written in language.table("dynamics") and scan.mentions("music"):
+        return Reading(end, language.table("dynamics")[written], "word")
     if written in {"A", "a"} and _is_letter_a(scan, at, written):
         return Reading(end, marked(LETTER_A, written), "letters")
     return None

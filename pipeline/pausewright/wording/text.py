@@ -62,6 +62,7 @@ _TOKEN: Final = re.compile(r"\S+")
 _NAMED_FILE: Final = re.compile(r"(?:[^\W\d_][.:]|:)[^\W_]|[^\W\d_]?://")
 """A point or colon inside a token: a file's name or an address."""
 _SCRIPTS: Final = frozenset("ⁿₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ")
+_BEFORE_COMBINATION: Final = frozenset("₀₁₂₃₄₅₆₇₈₉⁰¹²³⁴⁵⁶⁷⁸⁹ⁿₙ")
 _PRIMES: Final = frozenset("′″")
 _MONEY_START: Final = frozenset("£$€¥₹₩₽₺₪")
 MOST_FIGURES: Final = 1000
@@ -288,6 +289,8 @@ class _Walk:
         begins = at == 0 or not (self._text[at - 1].isalnum() or self._text[at - 1] == "_")
         if sign in figures.STARTS:
             return figures.read(self._scan, at) if begins else None
+        if sign in _BEFORE_COMBINATION and (found := maths.combinations(self._scan, at)) is not None:
+            return found
         if sign.isalpha() and sign not in _SCRIPTS:
             return word_topics.read(self._scan, at, begins=begins)
         if sign in _MONEY_START:
@@ -312,6 +315,8 @@ class _Walk:
 
     def _sign(self, at: int, sign: str) -> Reading | None:
         scan = self._scan
+        if sign in "[]()" and (found := maths.interval(scan, at)) is not None:
+            return found
         if sign == "(" and (found := codes.bracketed_phone(scan, at)) is not None:
             return found
         if sign in {"(", ")"}:

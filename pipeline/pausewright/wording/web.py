@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from pausewright.wording import numbers
+from pausewright.wording import dates, numbers
 from pausewright.wording.letters import named
 from pausewright.wording.scan import Reading
 
@@ -54,7 +54,7 @@ def read(scan: Scan, at: int) -> Reading | None:
 def version(scan: Scan, at: int) -> Reading | None:
     """Read three or more figures with points between them: `1.2.3`, `192.168.0.1`."""
     found = _VERSION.match(scan.text, at)
-    if found is None or not scan.language.table("web"):
+    if found is None or dates.read(scan, at) is not None or not scan.language.table("web"):
         return None
     figures = found[0].lstrip("vV")
     is_address = figures.count(".") == 3 and max(map(len, figures.split("."))) == 3
