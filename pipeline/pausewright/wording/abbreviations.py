@@ -115,7 +115,8 @@ def _of_a_road(scan: Scan, at: int) -> Reading | None:
     """Read the point of the compass in "1205 W. Maple Street"."""
     found = _COMPASS.match(scan.text, at)
     names = scan.language.table("compass")
-    if found is None or not names or not _HOUSE.search(scan.text[max(0, at - 8) : at]):
+    numbered = found is not None and re.match(r"[ \u00a0]\d+(?:st|nd|rd|th)", scan.text[found.end() :])
+    if found is None or not names or not (numbered or _HOUSE.search(scan.text[max(0, at - 8) : at])):
         return None
     if not found[0].endswith(".") and not re.search(r"\b(?:St|Ave|Rd|Blvd|Dr|Ln|Street|Avenue|Road|Drive|Lane)\b", scan.text):
         return None

@@ -66,7 +66,7 @@ def read(scan: Scan, at: int) -> Reading | None:
 
 def is_chemical(scan: Scan) -> bool:
     """Say whether the text speaks of chemistry: its words, an arrow, or a clear formula."""
-    return scan.mentions("chemistry") or bool(_SUBSCRIPT.search(scan.text)) or any(
+    return scan.mentions("chemistry") or "(aq)" in scan.text or bool(_SUBSCRIPT.search(scan.text)) or any(
         sign in scan.text for sign in (*_ARROWS, "->")
     )
 
@@ -118,10 +118,13 @@ def _is_formula(scan: Scan, found: re.Match[str], known: frozenset[str]) -> bool
         return True
     if len(atoms) > 1:
         return body.isupper() and body not in scan.language.table("as_words").get("words", ())
-    beside = scan.beside_operator(found.start(), found.end()) or any(
-        arrow in scan.text[found.end() : found.end() + 3] for arrow in _ARROWS
-    ) or any(arrow in scan.text[max(0, found.start() - 3) : found.start()] for arrow in _ARROWS)
-    return beside and any(arrow in scan.text for arrow in _ARROWS)
+    near = scan.text[max(0, found.start() - 3) : found.end() + 3]
+    beside = scan.beside_operator(found.start(), found.end()) or _has_arrow(near)
+    return beside and _has_arrow(scan.text)
+
+
+def _has_arrow(text: str) -> bool:
+    return any(arrow in text for arrow in (*_ARROWS, "->"))
 
 
 def _factor(scan: Scan, written: str | None) -> str:

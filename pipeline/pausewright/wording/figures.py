@@ -39,7 +39,7 @@ _FIGURES: Final = (
     fractions.read,
 )
 """Who is asked, in this order, where a figure stands."""
-_MAYBE_YEAR: Final = re.compile(r"(?:1[1-9]|20)\d\d", re.ASCII)
+_MAYBE_YEAR: Final = re.compile(r"(?:1[0-9]|20)\d\d", re.ASCII)
 _NO_PLURALS: Final = frozenset({"was", "is", "as", "his", "this", "has", "its", "us", "thus"})
 _CROSSED: Final = re.compile(r"(\d{1,3})x(\d{1,3})(?![\w.,]\d|\w)", re.ASCII)
 _ORDINAL: Final = re.compile(r"(\d{1,3}(?:,\d{3})+|\d+)(st|nd|rd|th)(?!\w)", re.ASCII)
@@ -203,6 +203,9 @@ def _number(scan: Scan, at: int) -> Reading | None:
         apart = " ".join(numbers.whole_words(int(one), scan.language) for one in spaced[0].split())
         doubts = (scan.doubt(at, spaced.end(), ("", whole), ("", apart)),)
         return Reading(spaced.end(), whole, "number", doubts)
+    going_on = re.match(r"(?:…|\.\.\.)(?!\d)", text[end:])
+    if going_on and number.places and scan.language.word("and_so_on"):
+        return Reading(end + going_on.end(), f"{words} {scan.language.word('and_so_on')}", "number")
     return Reading(end, words, "number", doubts)
 
 
@@ -217,6 +220,8 @@ def _maybe_year(scan: Scan, at: int, end: int, words: str) -> Reading:
         said = year if told.reads == "year" else words
         kind = "date" if told.reads == "year" else "number"
         return Reading(end, said, kind, because=told.told(written))
+    if written[:2] == "10":
+        return Reading(end, words)
     after = scan.word_after(end)
     counted = after.islower() and after.endswith("s") and after not in _NO_PLURALS
     choices = [("number", words), ("year", year)]

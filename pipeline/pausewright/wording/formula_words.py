@@ -266,7 +266,11 @@ class FormulaWords:
                 (isinstance(parts[0], Letter) and parts[0].style == "bold")
                 or (isinstance(parts[0], Marked) and parts[0].mark == "vector")
             )
-            return f"{self._word('magnitude' if is_vector else 'absolute')} {inside}{self._closing(node.inside)}"
+            name = self._word("magnitude" if is_vector else "absolute")
+            quantity = self._table.get("quantity", "")
+            if quantity and not _is_term(node.inside):
+                inside = f"{quantity} {inside}"
+            return f"{name} {inside}{self._closing(node.inside)}"
         if isinstance(node.inside, Grid | Stacked):
             return inside
         if node.opening == "{":
@@ -295,9 +299,16 @@ class FormulaWords:
         is_long = not _is_term(top)
         head = f"{head}, {self._word('all')} {over}" if is_long else f"{head} {over}"
         if not _is_term(bottom) and not (is_long and self._is_last):
-            opening, closing = (self._language.word(name) for name in ("open_bracket", "close_bracket"))
-            tail = f"{opening} {tail} {closing}"
+            tail = self._grouped(tail)
         return f"{head} {tail}"
+
+    def _grouped(self, words: str) -> str:
+        """Return words of several terms so that they are heard as one thing."""
+        quantity = self._table.get("quantity", "")
+        if quantity:
+            return f"{quantity} {words}" + ("" if self._is_last else ",")
+        opening, closing = (self._language.word(name) for name in ("open_bracket", "close_bracket"))
+        return f"{opening} {words} {closing}"
 
     def _derivative(self, top: Node, bottom: Node) -> str:
         above, below = parts_of(top), parts_of(bottom)
@@ -314,9 +325,8 @@ class FormulaWords:
 
     def _root(self, node: Root) -> str:
         inside = self._of(node.inside)
-        if not _is_term(node.inside) and not self._is_last:
-            opening, closing = (self._language.word(name) for name in ("open_bracket", "close_bracket"))
-            inside = f"{opening} {inside} {closing}"
+        if not _is_term(node.inside):
+            inside = self._grouped(inside)
         if node.degree is None:
             return f"{self._language.word('square_root')} {inside}"
         degree = node.degree

@@ -98,6 +98,9 @@ def _denominator(bottom: int, scan: Scan, *, one: bool) -> str:
 def read(scan: Scan, at: int) -> Reading | None:
     """Read a fraction that stands for itself."""
     found = fraction_at(scan.text, at) if scan.language.has("ordinals") else None
+    several = _SEVERAL.match(scan.text, at) if found is None else None
+    if several is not None and scan.language.has("ordinals"):
+        return Reading(several.end(), _denominator(int(several[1]), scan, one=False), "fraction")
     if found is None:
         return _before_letter(scan, at)
     if found.whole is None and scan.text[at].isdigit():
@@ -142,6 +145,7 @@ def _as_told(scan: Scan, at: int, found: Fraction, told: Decision) -> Reading | 
     return Reading(found.end, words, "fraction", because=told.told(written)) if words else None
 
 
+_SEVERAL: Final = re.compile(r"1/([2-9]|1[0-9]|100)(?:s|’s|'s)(?!\w)", re.ASCII)
 _WITH_LETTER: Final = re.compile(rf"(?P<whole>\d{{1,3}})?(?P<sign>[{SIGNS}])(?=[a-zA-Zπ(])")
 
 

@@ -136,7 +136,7 @@ def _is_term_before(scan: Scan, at: int) -> bool:
 
 
 def _is_term_at(scan: Scan, at: int) -> bool:
-    return bool(re.match(r"\s*(?:[£$€(√]?\d|\(|[a-zA-Z](?![a-zA-Z]))", scan.text[at:]))
+    return bool(re.match(r"\s*(?:[£$€(√]?\d|\(|\?|_{2}|[½¼¾⅓⅔]|[a-zA-Z](?![a-zA-Z]))", scan.text[at:]))
 
 
 def _is_spaced_minus(scan: Scan, at: int) -> bool:
@@ -169,7 +169,7 @@ def _below_zero_follows(scan: Scan, at: int) -> bool:
 def is_size(scan: Scan, at: int) -> bool:
     """Say whether × stands in a size: `3 m × 4 m`, `a 5 × 5 grid`, `4 × 100 m relay`."""
     after = re.match(rf"{BLANK}?(\d+(?:\.\d+)?)(?:{BLANK}?([a-zA-Z]+|['′’\"″”]))?", scan.text[at + 1 :])
-    before = re.search(rf"\d(?:{BLANK}?([a-zA-Z]+|['′’\"″”]))?{BLANK}?$", scan.text[:at])
+    before = re.search(rf"[\d½¼¾⅓⅔⅛⅜⅝⅞](?:{BLANK}?([a-zA-Z]+|['′’\"″”]))?{BLANK}?$", scan.text[:at])
     if after is None or before is None or re.match(r"[^.?!]*=", scan.text[at + 1 :]):
         return False
     units = {*scan.language.units, "'", "′", "’", '"', "″", "”"}

@@ -18,7 +18,9 @@ if TYPE_CHECKING:
     from pausewright.wording.scan import Doubt, Scan
 
 _UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
-_EXPONENT: Final = re.compile(r"([⁻]?[¹²³⁴⁵⁶⁷⁸⁹])|\^(-?[1-9])(?!\d)")
+_EXPONENT: Final = re.compile(r"([⁻]?[¹²³⁴⁵⁶⁷⁸⁹])|\^([-−]?[1-9])(?!\d)|([-−][123]|[23])(?![\d.\w])")
+_TYPED_POWERS: Final = frozenset({"m", "cm", "mm", "km", "dm", "s", "ft", "in", "yd", "mi", "mol", "kg", "h"})
+"""Units behind which a plain 2 or 3 is typed for a power."""
 _SYMBOL: Final = re.compile(r"°[CF]|[A-Za-zΩµμ℃℉]+")
 _SPACED: Final = re.compile(r"[1-9]\d{0,2}(?: \d{3})+(?=[ \u00a0]?[a-zA-Zµ°%])(?! \d)", re.ASCII)
 _LONG: Final = re.compile(r"(?:sq|cu)\.? (?:ft|in|yd|mi|m|km|cm)(?![a-zA-Z])|fl\.? oz(?![a-zA-Z])|ft[ -]lb(?![a-zA-Z])")
@@ -104,6 +106,10 @@ def _measured(scan: Scan, at: int, quantity: Quantity) -> Reading | None:
             return Reading(after + 1, f"{quantity.words} {name}", "measure")
     if not language.has("units"):
         return None
+    if text[after : after + 2] in {"C°", "F°"}:
+        degrees = language.pair("degree", one=quantity.is_one)
+        scale = "Celsius" if sign == "C" else "Fahrenheit"
+        return Reading(after + 2, f"{quantity.words} {degrees} {scale}", "measure")
     if sign == "°" and text[after + 1 : after + 2] not in {"C", "F"}:
         return _angle(scan, at, after, quantity)
     if sign in {"°", "℃", "℉"}:
@@ -321,8 +327,8 @@ def _term(scan: Scan, at: int) -> tuple[Term, int] | None:
         return Term(meant, scan.language.units[meant], 1), found.end()
     end, exponent = found.end(), 1
     power = _EXPONENT.match(scan.text, end)
-    if power:
-        exponent = int((power[1] or power[2]).translate(_UP))
+    if power and not (power[3] and found[0] not in _TYPED_POWERS):
+        exponent = int((power[1] or power[2] or power[3]).translate(_UP).replace("−", "-"))
         end = power.end()
     return Term(found[0], scan.language.units[found[0]], exponent), end
 

@@ -217,6 +217,9 @@ def _hundredths(scan: Scan, at: int, number: Number, letter: str) -> Reading | N
     )
     if letter != "¢" and scan.beside_operator(at, end) and set(others) - {letter}:
         return None
+    told = scan.decide("part_of_pound", at, end) if letter == "p" and scan.beside_operator(at, end) else None
+    if told is not None:
+        return None
     currency = language.currencies[language.table("currency_parts")[letter]]
     name = currency.part_one if number.is_one else currency.part_many
     words = f"{scan.words_of(number)} {name}"

@@ -72,7 +72,7 @@ def is_ended(text: str, following: str, language: str = "en") -> bool:
 def _ends(text: str, following: str, language: str) -> bool:
     words = text.rstrip(_CLOSING)
     first = following[:1]
-    if first.islower() or (words.endswith(("?", "!")) and first in _SIGNS_OF_SUMS):
+    if first.islower() or first in {"&", "+", "/"} or (words.endswith(("?", "!")) and first in _SIGNS_OF_SUMS):
         return False
     never, before_figures = _never(language)
     last = _LAST.search(words)

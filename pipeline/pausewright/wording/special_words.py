@@ -151,7 +151,7 @@ def _after_per(scan: Scan, at: int) -> Reading | None:
 def _cross(scan: Scan, at: int) -> Reading | None:
     """Read the letter x between two figures, where × is meant."""
     before, after = scan.text[:at].rstrip(" \u00a0"), scan.text[at + 1 :].lstrip(" \u00a0")
-    ends = before[-1:].isdigit() or _ends_with_unit(scan, before)
+    ends = before[-1:].isdigit() or before[-1:] in "½¼¾⅓⅔⅛⅜⅝⅞" or _ends_with_unit(scan, before)
     if not (ends and after[:1].isdigit()) or len(before) == at:
         return None
     if maths.is_size(scan, at):

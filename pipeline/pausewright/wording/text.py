@@ -370,9 +370,11 @@ class _Walk:
         names = self._language.table("named_signs")
         alone = not text[at - 1 : at].strip("“‘\"'( ") and not text[at + 1 : at + 2].strip(" ”’\"'),.;:?!")
         if sign in names and alone and not re.match(r"[ \u00a0][\d(]", text[at + 1 :]):
-            before = re.search(r"(?:[\d)]|(?<![^\W\d_])[A-Za-z])[ \u00a0]?$", text[:at])
+            before = re.search(r"(?:[\d)]|(?<![^\W\d_])[B-Zb-z])[ \u00a0]?$", text[:at])
             named_by_cue = self._scan.mentions("signs_named")
-            if (sign in "*~^_\\" and before is None) or named_by_cue or (sign in "#/@&" and text[at - 1 : at] in "“‘\"'"):
+            if (sign in "*~^_\\" and before is None) or named_by_cue or (
+                sign in "#/@&" and at and text[at - 1] in "“‘\"'"
+            ):
                 return Reading(at + 1, names[sign], "sign")
         return None
 

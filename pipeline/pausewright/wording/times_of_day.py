@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 _HALF: Final = rf"(?:{BLANK}?(?P<half>[ap]\.m\.|[ap]\.?m|[AP]\.?M\.?)(?!\w))?"
 _TIME: Final = re.compile(
-    r"(?P<hour>\d{1,2})(?P<mark>[.:])(?P<minute>[0-5]\d)(?::(?P<second>[0-5]\d))?(?![\d:])(?![.,]\d)"
+    r"(?P<hour>\d{1,2})(?P<mark>[.:])(?P<minute>[0-5]\d)(?::(?P<second>[0-5]\d))?(?![\d:])(?![.,]\d)(?![ \u00a0]\d{3}(?!\d))"
     + _HALF,
     re.ASCII,
 )
@@ -145,6 +145,8 @@ def _doubted(scan: Scan, at: int, time: Time) -> Reading | None:
             return Reading(time.end, words, "time")
         doubt = scan.doubt(at, time.end, ("time", words), *others)
         return Reading(time.end, words, "time", (doubt,))
+    if time.hour == 0 or scan.word_after(time.end).rstrip("s") in scan.language.unit_names:
+        return None
     told = scan.decide("point", at, time.end)
     if told is not None and told.reads == "section":
         return None
