@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 _DOWN: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 _UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻", "0123456789+−")
 _ATOM: Final = r"[A-Z][a-z]?"
-_COUNT: Final = r"(?:[₀-₉]+|\d+)"
+_COUNT: Final = r"(?:[₀-₉]+|\d{1,2}(?!\d))"
 _FORMULA: Final = re.compile(
     rf"(?P<factor>\d{{1,3}}{BLANK}?)?(?P<body>(?:{_ATOM}{_COUNT}?|[(\[](?:{_ATOM}{_COUNT}?)+[)\]]{_COUNT}?)+?"
     rf"(?:[·.](?P<water>\d?H[₂2]O))?)"

@@ -33,6 +33,7 @@ _CLOCK: Final = re.compile(r"([01]\d|2[0-3])([0-5]\d)(?![\w:/.,–-]*\d)(?!\w)",
 _TIMES: Final = re.compile(r"\d+(?:\.\d+)?[x×](?![\w×])", re.ASCII)
 _DECIMAL_CODE: Final = re.compile(r"([A-Z]{1,3})(\d{1,3}\.\d{1,3})(?![\w.]*\w)", re.ASCII)
 _STATE: Final = re.compile(r"([A-Z]{2})(?:[ \u00a0](\d{5}(?:-\d{4})?))?(?![\w-])", re.ASCII)
+_QUADRANT: Final = re.compile(r"([NS])[ \u00a0]?(\d{1,2}(?:\.\d)?)°[ \u00a0]?([EW])(?!\w)", re.ASCII)
 _TRIPLE: Final = re.compile(r"\d{1,2}(?:-\d{1,2}){2}(?![\w-])", re.ASCII)
 _GROUPS: Final = re.compile(r"\d{1,7}(?:-\d{1,7}){2,}(?![\w/°%-])(?!\.\d)", re.ASCII)
 _OPEN_GROUPS: Final = re.compile(r"\d{2,7}(?:-\d{1,7})*-(?![\w–-])", re.ASCII)
@@ -204,6 +205,8 @@ def _figure_first(scan: Scan, at: int) -> Reading | None:
     found = _FIGURE_FIRST.match(scan.text, at)
     if found is None or scan.beside_operator(at, found.end()):
         return None
+    if found["letters"] in {"g", "h"} and scan.word_before(at) not in scan.language.listed("measures", "named"):
+        return None
     if len(found["letters"]) == 1 and found["letters"] in "NVWJLA":
         told = scan.decide("letter_unit", at, found.end())
         if told is not None and told.reads == "unit" and scan.word_after(found.end()) != "":
@@ -242,6 +245,12 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
     """Read a code that begins with letters: `A4`, `B12`, `M25`, `A303`, `LS1 4AB`, `SK 205 770`."""
     if scan.language.tag != "en":
         return None
+    quadrant = _QUADRANT.match(scan.text, at)
+    names = scan.language.table("compass")
+    if quadrant is not None and names and (number := scan.number(quadrant.start(2))) is not None:
+        degrees = scan.language.pair("degree", one=number.is_one)
+        words = f"{names[quadrant[1]]} {scan.words_of(number)} {degrees} {names[quadrant[3]]}"
+        return Reading(quadrant.end(), words, "measure")
     state = _STATE.match(scan.text, at)
     states = scan.language.table("states")
     if state is not None and state[1] in states and (state[2] or re.search(r"[a-z],[ \u00a0]$", scan.text[:at])):

@@ -310,6 +310,8 @@ def unit_at(scan: Scan, at: int) -> tuple[list[Term], list[Term], int, str] | No
             end = found[1]
         else:
             break
+    if text[end : end + 1] == "/" and re.match(r"/[\d½¼¾⅓⅔]", text[end : end + 2]):
+        return factors, divisors, end, per
     if text[end : end + 1].isalnum() or text[end : end + 1] in {"/", "^", "_"}:
         return None
     return factors, divisors, end, per

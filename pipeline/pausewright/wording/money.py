@@ -40,6 +40,10 @@ def read(scan: Scan, at: int) -> Reading | None:
 
 
 def _signed(scan: Scan, sign: re.Match[str], currency: Currency) -> Reading | None:
+    comma = re.compile(r"(\d{1,3}),(\d\d)(?![\d,.])", re.ASCII).match(scan.text, _past_gap(scan, sign.end()))
+    if comma is not None and scan.language.tag == "en":
+        whole = numbers.Number(comma.end(), comma[1], comma[2])
+        return Reading(comma.end(), amount_words(scan, whole, currency), "money")
     number = scan.number(_past_gap(scan, sign.end()))
     if number is None or re.match(r"[.,]\d", scan.text[number.end : number.end + 2]):
         return None
@@ -64,7 +68,21 @@ def _signed(scan: Scan, sign: re.Match[str], currency: Currency) -> Reading | No
         if number.places and not scan.language.day_first:
             words = found.words
         return Reading(found.end, words, "money")
+    if (to := _to_another(scan, found, sign[0])) is not None:
+        return to
     return _with_rate(scan, found)
+
+
+def _to_another(scan: Scan, found: Reading, sign: str) -> Reading | None:
+    """Read `£1m–£2m`: a dash and another amount after one that has a scale."""
+    dash = _DASH.match(scan.text, found.end)
+    again = _SIGN.match(scan.text, dash.end()) if dash else None
+    if again is None or again[0] != sign:
+        return None
+    last = _signed(scan, again, scan.language.currencies[sign])
+    if last is None:
+        return None
+    return Reading(last.end, f"{found.words} {scan.language.word('to')} {last.words}", "money")
 
 
 _WRITTEN_OUT: Final = re.compile(r"-(?:[a-z]{2,}|a-)")

@@ -18,6 +18,8 @@ _BEFORE: Final = re.compile(rf"({LETTER}+(?:[’']{LETTER}+)?)[ \u00a0]?$")
 def read(scan: Scan, at: int) -> Reading | None:
     """Read a slash that stands at `at`: "per" before a unit, "or" between words."""
     language, text = scan.language, scan.text
+    if not language.table("slashes"):
+        return None
     table = language.table("slashes")
     following = _WORD.match(text, at + 1) or re.compile(rf"[ \u00a0]({LETTER}+)").match(text, at + 1)
     if not table or following is None:
@@ -45,3 +47,15 @@ def read(scan: Scan, at: int) -> Reading | None:
         return Reading(at + 1, either, "sign")
     choices = (("", f"{before[1]}{either}{name}"), ("", f"{before[1]} {table['slash']} {name}"))
     return Reading(at + 1, either, "sign", (scan.doubt(start, following.end(), *choices),))
+
+
+def between_measures(scan: Scan, at: int) -> Reading | None:
+    """Read the slash of `180 °C/350 °F`, `200 ml/¾ cup` and `Y/N`: "or"."""
+    text, table = scan.text, scan.language.table("slashes")
+    if not table:
+        return None
+    measured = re.search(rf"°[CF]$|\d[ \u00a0]?{LETTER}{{2,}}$", text[max(0, at - 8) : at])
+    letters = re.search(r"(?<!\w)[A-Z]$", text[max(0, at - 2) : at]) and re.match(r"[A-Z](?!\w)", text[at + 1 :])
+    if (measured and re.match(r"[\d½¼¾⅓⅔]", text[at + 1 :])) or (letters and not scan.is_formula):
+        return Reading(at + 1, f" {table['or']} ", "sign")
+    return None

@@ -58,6 +58,10 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
         return found
     if (numeral := roman.read_small(scan, at)) is not None:
         return numeral
+    if written == "r" and re.search(r"\d $", text[:at]) and re.match(r" \d", text[end:]):
+        return Reading(end, language.word("remainder") or "r", "word")
+    if (month := _month(scan, at, end, written)) is not None:
+        return month
     if (genes := _genes(scan, at, written)) is not None:
         return genes
     if (rate := _after_per(scan, at)) is not None:
@@ -110,10 +114,30 @@ def _is_alone(scan: Scan, at: int, unit: tuple[list[measures.Term], list[measure
     return compound and len(written) > 3 and not scan.beside_operator(at, end)
 
 
+def _month(scan: Scan, at: int, end: int, written: str) -> Reading | None:
+    """Read a month short of its name beside another, or with a full stop: Jan–Mar, in Sept."""
+    calendar = scan.language.table("calendar")
+    short = [*calendar.get("short_months", ()), *(["Sept"] if calendar else ())]
+    if written not in short:
+        return None
+    rest = scan.text[end:]
+    names = "|".join(sorted({*short, *calendar["months"]}, key=len, reverse=True))
+    beside = re.match(rf"\.?(?:[–-]|, | and | or | to |/)(?:{names})(?!\w)", rest) or re.search(
+        rf"(?<!\w)(?:{names})\.?(?:[–-]|, | and | or | to |/)$", scan.text[:at]
+    )
+    dotted = rest[:1] == "." and written != "May"
+    if not beside and not dotted:
+        return None
+    month = next(i for i, one in enumerate(calendar["short_months"]) if written.startswith(one))
+    ends = dotted and not rest[1:].strip("\"”’') ")
+    stop = end + (rest[:1] == "." and not ends)
+    return Reading(stop, calendar["months"][month], "abbreviation")
+
+
 def _is_day(scan: Scan, at: int, end: int, days: dict[str, str]) -> bool:
     """Say whether letters are short for a day: a figure, a full stop or another day stands beside."""
     rest = scan.text[end:]
-    if re.match(r"\.? \d", rest) or rest[:1] == ".":
+    if re.match(r"\.? \d|, \d{1,2}(?:st|nd|rd|th)? [A-Z]", rest) or rest[:1] == ".":
         return True
     names = "|".join(days)
     return bool(

@@ -339,7 +339,7 @@ class _Walk:
             return found
         if sign == ":" and (found := self._ratio_of_measures(at)) is not None:
             return found
-        if sign in "/⁄" and (found := maths.slash(scan, at) or slashes.read(scan, at)) is not None:
+        if sign in "/⁄" and (found := slashes.between_measures(scan, at) or maths.slash(scan, at) or slashes.read(scan, at)) is not None:
             return found
         if sign in _PRIMES and (found := self._prime(at, sign)) is not None:
             return found

@@ -29,7 +29,7 @@ _HOURS: Final = re.compile(
 _LATER_HALF: Final = re.compile(
     rf"{BLANK}(?:and|to|or|until){BLANK}\d{{1,2}}(?:[.:]\d\d)?{BLANK}?[ap]\.?m(?!\w)", re.ASCII
 )
-_EARLIER: Final = re.compile(r"\d{1,2}\.[0-5]\d (?:to|and|until|or) $", re.ASCII)
+_EARLIER: Final = re.compile(r"(?:\d{1,2}\.[0-5]\d|(?<=from )\d{1,2}|(?<=between )\d{1,2}) (?:to|and|until|or) $", re.ASCII)
 _DASH: Final = re.compile(rf"{BLANK}?[–-]{BLANK}?")
 
 
@@ -108,10 +108,23 @@ def read(scan: Scan, at: int) -> Reading | None:
         is_time = scan.decide("point", at, time.end) is not None or scan.word_before(at) in {
             *scan.language.listed("clock", "surely"), *scan.language.listed("clock", "maybe")
         }  # fmt: skip
+        words = f"{time_words(time, scan)} {language.word('to')} {time_words(second, scan)}"
+        if not is_time and scan.text[dash.start() : dash.end()].strip() == "–" and 0 < time.hour < second.hour < 24:  # type: ignore[union-attr]  # a dash stands there
+            stretch = f"{_decimal(scan, at)} {language.word('to')} {_decimal(scan, dash.end())}"  # type: ignore[union-attr]  # the same
+            doubt = scan.doubt(at, second.end, ("", words), ("", stretch))
+            return Reading(second.end, words, "time", (doubt,))
         if is_time:
             words = f"{time_words(time, scan)} {language.word('to')} {time_words(second, scan)}"
             return Reading(second.end, words, "time")
+    if time.mark == ":" and re.match(r"[ \u00a0]?h(?!\w)", scan.text[time.end :]):
+        end = scan.text.index("h", time.end) + 1
+        return Reading(end, time_words(time, scan), "time")
     return _doubted(scan, at, time)
+
+
+def _decimal(scan: Scan, at: int) -> str:
+    number = scan.number(at)
+    return scan.words_of(number) if number else ""
 
 
 def _long_duration(scan: Scan, time: Time) -> str:
