@@ -122,8 +122,12 @@ def _month(scan: Scan, at: int, end: int, written: str) -> Reading | None:
         return None
     rest = scan.text[end:]
     names = "|".join(sorted({*short, *calendar["months"]}, key=len, reverse=True))
-    beside = re.match(rf"\.?(?:[–-]|, | and | or | to |/)(?:{names})(?!\w)", rest) or re.search(
-        rf"(?<!\w)(?:{names})\.?(?:[–-]|, | and | or | to |/)$", scan.text[:at]
+    brief = "|".join(one for one in sorted(short, key=len, reverse=True) if one != "May")
+    beside = (
+        re.match(rf"\.?[–-](?:{names})(?!\w)", rest)
+        or re.match(rf"\.?(?:, | and | or | to |/)(?:{brief})(?!\w)", rest)
+        or re.search(rf"(?<!\w)(?:{names})\.?[–-]$", scan.text[:at])
+        or re.search(rf"(?<!\w)(?:{brief})\.?(?:, | and | or | to |/)$", scan.text[:at])
     )
     dotted = rest[:1] == "." and written != "May"
     if not beside and not dotted:

@@ -375,7 +375,10 @@ class _Walk:
             if (sign in "*~^_\\" and before is None) or named_by_cue or (
                 sign in "#/@&" and at and text[at - 1] in "“‘\"'"
             ):
-                return Reading(at + 1, names[sign], "sign")
+                name = names[sign]
+                if sign == "*" and self._scan.word_before(at) == "a":
+                    name = str(self._language.table("formula")["above"]["*"])
+                return Reading(at + 1, name, "sign")
         return None
 
     def _prime(self, at: int, sign: str) -> Reading | None:
