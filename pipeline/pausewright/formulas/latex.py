@@ -47,7 +47,7 @@ _MARKS: Final = {
 }
 _UNDER: Final = {"―": "underline", "_": "underline", "‾": "underline"}
 _SPACES: Final = frozenset({"mspace"})
-_SAME: Final = {"∘": "°", "∣": "|", "\u2061": "", "ˊ": "′", "′": "′", "―": "‾"}
+_SAME: Final = {"∣": "|", "\u2061": "", "ˊ": "′", "′": "′", "―": "‾"}
 _STRAY: Final = re.compile(r"(?<!\\)\$|[\u200b-\u200f\u202a-\u202e\u2060-\u2069\ufeff]")
 _SLIPS: Final = {
     r"\\(?:over|atop)\b": r"\frac{…}{…}",
@@ -249,7 +249,8 @@ def _scripts(tag: str, kids: list[Node], slip: str) -> Node:
     if tag == "msub":
         return Scripts(kids[0], below=kids[1])
     if tag == "msup":
-        return Scripts(kids[0], above=kids[1])
+        above = Sign("°") if kids[1] == Sign("∘") else kids[1]
+        return Scripts(kids[0], above=above)
     return Scripts(kids[0], below=kids[1], above=kids[2])
 
 

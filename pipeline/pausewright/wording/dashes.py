@@ -45,6 +45,8 @@ def read(scan: Scan, at: int) -> Reading | None:
     calendar = _calendar(scan.language)
     if calendar.fullmatch(word) and calendar.match(text, at + 1):
         return said
+    if calendar.fullmatch(word) and re.match(r"\d{1,2}(?:st|nd|rd|th)? [A-Z]", text[at + 1 :]):
+        return said
     if re.fullmatch(r"['’]?\d{2,4}s", left) and re.match(r"['’]?\d{2,4}s(?!\w)", text[at + 1 :]):
         return said
     if _ORDINAL.fullmatch(left) and _ORDINAL.match(text, at + 1):

@@ -68,6 +68,12 @@ class FormulaWords:
         if not self._table:
             raise NoWordsError("formulas")
         text = named(self._of(node))
+        verb = self._language.word("is")
+        before = self._scan.word_before(self._at)
+        if verb and before == verb:  # "Is $x > 3$?"
+            text = text.replace(f" {verb} ", " ", 1)
+        elif before == "let":
+            text = text.replace(f" {verb} ", f" {self._language.word('be')} ", 1)
         return re.sub(r"\s+([,.;:?!])", r"\1", " ".join(text.split()))
 
     def _word(self, name: str) -> str:
@@ -168,6 +174,15 @@ class FormulaWords:
             if part.sign in "£$€" and isinstance(following, Number):
                 out.append(self._read_words(part.sign + following.text))
                 return at + 2
+        if (words := self._mapping(parts, at)) is not None:
+            out.append(words)
+            return at + 4
+        if isinstance(part, Fenced) and Sign("∘") in parts_of(part.inside):
+            out.append(self._of(part.inside))
+            return at + 1
+        if isinstance(part, Fenced) and isinstance(before, Fenced) and Sign("∘") in parts_of(before.inside):
+            out.append(f"{self._language.word('of')} {self._of(part.inside)}")
+            return at + 1
         if isinstance(part, Fenced) and self._is_applied(before, part):
             out.append(f"{self._language.word('of')} {self._of(part.inside)}")
             return at + 1
@@ -181,6 +196,16 @@ class FormulaWords:
                 return at + 1
         out.append(self._of(part))
         return at + 1
+
+    def _mapping(self, parts: Sequence[Node], at: int) -> str | None:
+        """Return the words of `g: x ↦`: "g maps x to"."""
+        four = parts[at : at + 4]
+        if len(four) < 4 or not (isinstance(four[0], Letter) and four[1] == Sign(":")):
+            return None
+        if four[3] not in {Sign("↦"), Sign("→")}:
+            return None
+        maps, to = self._word("maps_to").split(" ")
+        return f"{self._of(four[0])} {maps} {self._of(four[2])} {to}"
 
     def _nuclide(self, parts: Sequence[Node], at: int, out: list[str]) -> int:
         """Say the numbers before a symbol with it: "radium two hundred and twenty-six, eighty-eight"."""
@@ -394,7 +419,9 @@ class FormulaWords:
         words = self._of(base)
         letters = parts_of(base)
         capitals = all(isinstance(one, Letter) and one.name.isupper() for one in letters)
-        if mark == "vector" and self._scan.mentions("rays"):
+        if mark == "vector" and (
+            self._scan.mentions("rays") or self._scan.word_before(self._at) in {"vector", "vectors"}
+        ):
             return words
         if mark == "vector":
             return f"{self._word('vector')} {words}"

@@ -101,6 +101,12 @@ def _typed(scan: Scan, at: int, sign: str) -> Reading | None:
         if _is_term_before(scan, at) and _is_term_at(scan, at + 1):
             return Reading(at + 1, scan.language.table("signs")["*"], "sign")
         return None
+    if re.match(r"[A-Z]\(", scan.text[at + 1 :].lstrip()) and scan.language.table("formula"):
+        words = str(scan.language.table("formula")["distributed"])
+        verb = scan.language.word("is")
+        if re.search(r"\b[Ll]et [^=<>]{1,8}$", scan.text[:at]):
+            words = words.replace(verb, scan.language.word("be"), 1)
+        return Reading(at + 1, words, "sign")
     if after.isdigit() or after in "£$€":
         return Reading(at + 1, scan.language.table("lone_signs").get("~", ""), "sign")
     if before.isalnum() and (after in "△∠" or (after.isupper() and before.isupper())):
@@ -276,6 +282,35 @@ def raised_root(scan: Scan, at: int) -> Reading | None:
         return Reading(found.end(), f"{scan.language.word(known)} ", "sign")
     name = f"{degree}th" if degree == "n" else numbers.ordinal_words(int(degree), scan.language)
     return Reading(found.end(), str(scan.language.table("formula")["root"]).format(degree=name) + " ", "sign")
+
+
+def mapping(scan: Scan, at: int) -> Reading | None:
+    """Read `g: x ↦` and `f : x → `: "g maps x to"."""
+    found = re.compile(r"([fgh]) ?: ?([a-zθ]) ?[↦→]").match(scan.text, at)
+    table = scan.language.table("formula")
+    if found is None or not table:
+        return None
+    maps, to = str(table["maps_to"]).split(" ")
+    return Reading(found.end(), named(f"{found[1]} {maps} {found[2]} {to}"), "letters")
+
+
+def components(scan: Scan, at: int) -> Reading | None:
+    """Read a vector by its components in angle brackets: `<4, -1>`, `⟨2, 3⟩`."""
+    found = _COMPONENTS.match(scan.text, at)
+    if found is None or not scan.language.has("ratios"):
+        return None
+    said = []
+    for part in re.split(r", ?", found[1]):
+        minus = f"{scan.language.word(scan.style('negative'))} " if part[0] in "−-" else ""
+        core = part.lstrip("−-")
+        number = numbers.number_at(core, 0, scan.language)
+        said.append(minus + (scan.words_of(number) if number else named(core)))
+    return Reading(found.end(), ", ".join(said), "point")
+
+
+_COMPONENTS: Final = re.compile(
+    r"[<⟨]([−-]?(?:\d+(?:\.\d+)?|[a-z])(?:, ?[−-]?(?:\d+(?:\.\d+)?|[a-z])){1,2})[>⟩]"
+)
 
 
 def derivative(scan: Scan, at: int) -> Reading | None:
@@ -478,7 +513,7 @@ def factorial(scan: Scan, at: int) -> Reading | None:
     if not table or before is None:
         return None
     rest = scan.text[at + 1 :].lstrip(" ")
-    if at - 1 in scan.closings:
+    if at - 1 in scan.closings or scan.text[at + 1 : at + 2] == ".":
         return Reading(at + 1, f" {table['signs']['!']}", "sign")
     if rest[:1] in tuple("=÷×+−/)<>") or scan.mentions("factorials") or re.match(r"[.?]?$", rest) is None and before[0].isalpha():
         return Reading(at + 1, f" {table['signs']['!']}", "sign")
@@ -536,6 +571,9 @@ def letters(scan: Scan, at: int) -> Reading | None:
     functions = scan.language.table("functions")
     if written in functions and _FUNCTION_FOLLOWS.match(scan.text, end):
         return _function(scan, end, written)
+    if written[0] == "Δ" and re.fullmatch(r"Δ[A-Z]{3}", written):
+        triangle = scan.language.table("formula").get("signs", {}).get("△", "")
+        return Reading(end, named(f"{triangle} {' '.join(written[1:])}"), "letters")
     if not _is_quantity(scan, at, end, written):
         return None
     return Reading(end, named(_letter_words(scan, written)), "letters")
@@ -550,6 +588,14 @@ _BASE: Final = re.compile(r"([₀-₉]+|_\d+|[ₐₓ]|_[a-z])")
 def _function(scan: Scan, end: int, name: str) -> Reading:
     """Return a function's name; the base of a logarithm with it."""
     words = scan.language.table("functions")[name]
+    inverse = scan.text.startswith("⁻¹", end)
+    if inverse:
+        words, end = f"{scan.language.word('inverse')} {words}", end + 2
+    inside = _BRACKETED.match(scan.text, end)
+    if inside is not None and not re.search(r"[+−–-]", inside[1].lstrip("−-")):
+        scan.silent.add(inside.end() - 1)
+        of = scan.language.word("of")
+        return Reading(end + 1, f"{words.removesuffix(f' {of}')} {of} ", "letters")
     base = _BASE.match(scan.text, end) if name == "log" else None
     if base is None:
         return Reading(end, words, "letters")

@@ -18,12 +18,12 @@ if TYPE_CHECKING:
     from pausewright.wording.scan import Doubt, Scan
 
 _UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
-_EXPONENT: Final = re.compile(r"([⁻]?[¹²³⁴⁵⁶⁷⁸⁹])|\^([-−]?[1-9])(?!\d)|([-−][123]|[23])(?![\d.\w])")
+_EXPONENT: Final = re.compile(r"([⁻]?[¹²³⁴⁵⁶⁷⁸⁹])|\^([-−]?[1-9])(?!\d)|([-−–][123]|[23])(?![\d.\w])")
 _TYPED_POWERS: Final = frozenset({"m", "cm", "mm", "km", "dm", "s", "ft", "in", "yd", "mi", "mol", "kg", "h"})
 """Units behind which a plain 2 or 3 is typed for a power."""
 _SYMBOL: Final = re.compile(r"°[CF]|[A-Za-zΩµμ℃℉]+")
 _SPACED: Final = re.compile(r"[1-9]\d{0,2}(?: \d{3})+(?=[ \u00a0]?[a-zA-Zµ°%])(?! \d)", re.ASCII)
-_LONG: Final = re.compile(r"(?:sq|cu)\.? (?:ft|in|yd|mi|m|km|cm)(?![a-zA-Z])|fl\.? oz(?![a-zA-Z])|ft[ -]lb(?![a-zA-Z])")
+_LONG: Final = re.compile(r"(?:sq|cu)\.? (?:ft|in|yd|mi|m|km|cm)(?![a-zA-Z])|fl\.? oz(?![a-zA-Z])|ft[ -]lb(?![a-zA-Z])|c\.(?= [a-z])")
 _GAP: Final = re.compile(f"{BLANK}?")
 _PER_NUMBER: Final = re.compile(rf"(\d+){BLANK}?")
 _DASH: Final = re.compile(rf"{BLANK}?[–-]{BLANK}?")
@@ -330,7 +330,7 @@ def _term(scan: Scan, at: int) -> tuple[Term, int] | None:
     end, exponent = found.end(), 1
     power = _EXPONENT.match(scan.text, end)
     if power and not (power[3] and found[0] not in _TYPED_POWERS):
-        exponent = int((power[1] or power[2] or power[3]).translate(_UP).replace("−", "-"))
+        exponent = int((power[1] or power[2] or power[3]).translate(_UP).replace("−", "-").replace("–", "-"))
         end = power.end()
     return Term(found[0], scan.language.units[found[0]], exponent), end
 
@@ -378,7 +378,7 @@ def _is_no_unit(
         return True
     if symbol == "in":
         following = scan.text[end:]
-        measured = re.match(r"\.?\s*(?:$|[,;)/×]|by |long|wide|high|tall|deep|thick)", following)
+        measured = re.match(r"\.?\s*(?:$|[,;)/×?!]|by |long|wide|high|tall|deep|thick)", following)
         return measured is None
     closed_up = after == quantity.end
     if len(symbol) == 1 and symbol.isupper():

@@ -46,7 +46,7 @@ def _words(found: re.Match[str], scan: Scan) -> str | None:
     if len(whole) > numbers.MOST_DIGITS:
         return None
     words = scan.words_of(number)
-    if len(figures) == 1 and not fixed:
+    if len(figures) == 1:
         return f"{words} {word}"
     tail = numbers.number_words(
         numbers.Number(0, "", "".join(one[0] for one in figures)),

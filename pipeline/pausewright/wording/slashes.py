@@ -29,7 +29,7 @@ def read(scan: Scan, at: int) -> Reading | None:
     before = _BEFORE.search(text[max(0, at - 30) : at])
     head = before[1].lower() if before else ""
     counted = head.endswith("s") or text[at - 1 : at].isdigit() or head in language.listed("slashes", "amounts")
-    if unit is not None and counted and unit[2] - at - 1 == len(name):
+    if unit is not None and counted and unit[2] - at - 1 >= len(name):
         words = measures.unit_words(scan, unit[0], unit[1], one=True)
         return Reading(unit[2], f" {language.word('per')} {words}", "measure")
     if counted and name.lower() in language.listed("slashes", "rates"):

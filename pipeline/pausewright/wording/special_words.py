@@ -16,6 +16,7 @@ from pausewright.wording import (
     roman,
     web,
 )
+from pausewright.wording.formula_marks import CLOSE
 from pausewright.wording.letters import LETTER_A, marked, named
 from pausewright.wording.scan import LETTER, Reading, Scan
 
@@ -35,10 +36,12 @@ def read(scan: Scan, at: int, *, begins: bool) -> Reading | None:
             or abbreviations.read(scan, at)
             or chemistry.read(scan, at)
             or maths.derivative(scan, at)
+            or maths.mapping(scan, at)
             or maths.accented(scan, at)
             or dates.read_era(scan, at)
             or dates.read_month(scan, at)
             or codes.read_letters(scan, at)
+            or _unit_alone(scan, at)
             or maths.function_of(scan, at)
             or maths.over(scan, at)
         )
@@ -70,12 +73,6 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
     if written in days and _is_day(scan, at, end, days):
         stop = end + (text[end : end + 1] == "." and text[end + 1 : end + 2] in {" ", ",", "–", "-"})
         return Reading(stop, days[written], "abbreviation")
-    alone = measures.unit_at(scan, at)
-    if alone is not None and _is_alone(scan, at, alone):
-        factors, divisors, unit_end, _ = alone
-        if text[unit_end : unit_end + 1] not in {"-", "’", "'"}:
-            words = measures.unit_words(scan, factors, divisors)
-            return Reading(unit_end, words, "measure")
     if written.isupper():
         numeral = roman.read(scan, at)
         if numeral is not None:
@@ -93,11 +90,32 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
         written == "WHO" and scan.word_before(at) == "the"
     ):
         return Reading(end, named(" ".join(written.upper())), "letters")
-    if written in language.table("dynamics") and scan.mentions("music"):
+    if written in language.table("dynamics") and (
+        scan.mentions("music") or not scan.text[end : end + 1] == "."
+    ):
         return Reading(end, language.table("dynamics")[written], "word")
     if written in {"A", "a"} and _is_letter_a(scan, at, written):
         return Reading(end, marked(LETTER_A, written), "letters")
     return None
+
+
+def _unit_alone(scan: Scan, at: int) -> Reading | None:
+    """Read a unit without a figure: after a formula, or one that is nothing else."""
+    alone = measures.unit_at(scan, at) if scan.language.has("units") else None
+    if alone is None or not (_follows_formula(scan, at) or _is_alone(scan, at, alone)):
+        return None
+    factors, divisors, unit_end, _ = alone
+    if scan.text[unit_end : unit_end + 1] in {"-", "’", "'"}:
+        return None
+    return Reading(unit_end, measures.unit_words(scan, factors, divisors), "measure")
+
+
+def _follows_formula(scan: Scan, at: int) -> bool:
+    """Say whether a formula stands right before: "$3 \\times 10^8$ m/s"."""
+    if scan.text[max(0, at - 2) : at].strip(" \u00a0") != CLOSE:
+        return False
+    word = WORD.match(scan.text, at)
+    return word is None or word[0] not in scan.language.listed("maths", "little_words")
 
 
 def _is_alone(scan: Scan, at: int, unit: tuple[list[measures.Term], list[measures.Term], int, str]) -> bool:

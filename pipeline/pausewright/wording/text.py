@@ -307,7 +307,7 @@ class _Walk:
             return found
         if sign in "–-" and at and (found := dashes.read(self._scan, at)) is not None:
             return found
-        if sign in "#@." and (found := web.sign(self._scan, at)) is not None:
+        if sign in "#@./" and (found := web.sign(self._scan, at)) is not None:
             return found
         if sign in "⁰¹²³⁴⁵⁶⁷⁸⁹" and (found := maths.raised_root(self._scan, at) or chemistry.read(self._scan, at)) is not None:
             return found
@@ -333,6 +333,8 @@ class _Walk:
             return found
         if sign == "|":
             return maths.bar(scan, at)
+        if sign in "<⟨" and (found := maths.components(scan, at)) is not None:
+            return found
         if sign == "!" and (found := maths.factorial(scan, at)) is not None:
             return found
         if sign in "{}" and (found := maths.braces(scan, at)) is not None:
@@ -372,7 +374,7 @@ class _Walk:
         if sign in names and alone and not re.match(r"[ \u00a0][\d(]", text[at + 1 :]):
             before = re.search(r"(?:[\d)]|(?<![^\W\d_])[B-Zb-z])[ \u00a0]?$", text[:at])
             named_by_cue = self._scan.mentions("signs_named")
-            if (sign in "*~^_\\" and before is None) or named_by_cue or (
+            if (sign in "*~^_\\#" and before is None) or named_by_cue or (
                 sign in "#/@&" and at and text[at - 1] in "“‘\"'"
             ):
                 name = names[sign]

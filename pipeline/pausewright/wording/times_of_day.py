@@ -30,6 +30,7 @@ _LATER_HALF: Final = re.compile(
     rf"{BLANK}(?:and|to|or|until){BLANK}\d{{1,2}}(?:[.:]\d\d)?{BLANK}?[ap]\.?m(?!\w)", re.ASCII
 )
 _EARLIER: Final = re.compile(r"(?:\d{1,2}\.[0-5]\d|(?<=from )\d{1,2}|(?<=between )\d{1,2}) (?:to|and|until|or) $", re.ASCII)
+_PRECISE: Final = re.compile(r"(\d{1,3}):([0-5]\d\.\d{1,3})(?![\d:])", re.ASCII)
 _DASH: Final = re.compile(rf"{BLANK}?[–-]{BLANK}?")
 
 
@@ -92,9 +93,21 @@ def read(scan: Scan, at: int) -> Reading | None:
         first = numbers.whole_words(int(hours[1]), language)
         words = f"{first} {language.word('to')} {time_words(last, scan)}"
         return Reading(last.end, words, "time")
+    precise = _PRECISE.match(scan.text, at)
+    if precise is not None and language.has("units"):
+        number = scan.number(precise.start(2))
+        minutes, minute = int(precise[1]), language.units["min"]
+        name = minute.one if minutes == 1 else minute.many
+        seconds = scan.words_of(number) if number else precise[2]
+        head = numbers.whole_words(minutes, language)
+        return Reading(precise.end(), f"{head} {name} {seconds.removeprefix('zero ').removeprefix('nought ')} {language.units['s'].many}", "time")
     time = time_at(scan.text, at)
     if time is None:
         return None
+    if time.mark == ":" and time.minute == 0 and not time.half and time.second is None and scan.decide("seconds", at, time.end):
+        minute = language.units["min"]
+        words = f"{numbers.whole_words(time.hour, language)} {minute.one if time.hour == 1 else minute.many}"
+        return Reading(time.end, words, "time")
     if time.second is not None and scan.decide("seconds", at, time.end) is not None:
         return Reading(time.end, _long_duration(scan, time), "time")
     dash = _DASH.match(scan.text, time.end)

@@ -29,6 +29,8 @@ _ENDING: Final = re.compile(
     r"\.(?P<end>txt|docx?|xlsx?|pptx?|pdf|csv|jpe?g|png|gif|svg|bmp|mp[34]|wav|ogg|flac|zip|exe|html?|css|js|py|json|xml|md|odt|com|org|net|edu|gov|uk|co\.uk|ac\.uk)(?!\w)",
     re.ASCII,
 )
+_PATH: Final = re.compile(r"/[A-Za-z][\w.-]*(?:/[\w.-]*\w)+/?", re.ASCII)
+_DRIVE: Final = re.compile(r"[A-Z]:\\[\w.-]+(?:\\[\w.-]*\w)*", re.ASCII)
 _COLOUR: Final = re.compile(r"#([0-9A-Fa-f]{6}|[0-9A-F]{3})(?!\w)")
 _VERSION: Final = re.compile(r"(?P<v>[vV](?=\d))?\d{1,4}(?:\.\d{1,4}){2,4}(?![\w])(?!\.\d)", re.ASCII)
 _V: Final = re.compile(r"[vV](\d{1,3}(?:\.\d{1,3})?)(?![\w.]*\w)", re.ASCII)
@@ -45,6 +47,9 @@ def read(scan: Scan, at: int) -> Reading | None:
         found = pattern.match(scan.text, at)
         if found is not None and len(found[0]) <= _MOST:
             return Reading(found.end(), _said(scan, found[0]), "address")
+    drive = _DRIVE.match(scan.text, at)
+    if drive is not None:
+        return Reading(drive.end(), _said(scan, drive[0]), "address")
     short = _V.match(scan.text, at)
     if short is not None:
         return Reading(short.end(), f"V {_points(scan, short[1])}", "address")
@@ -82,6 +87,9 @@ def sign(scan: Scan, at: int) -> Reading | None:
     before = scan.text[at - 1 : at]
     if before.isalnum():
         return None
+    path = _PATH.match(scan.text, at)
+    if path is not None:
+        return Reading(path.end(), _said(scan, path[0]), "address")
     colour = _COLOUR.match(scan.text, at)
     if colour is not None and re.search(r"\d", colour[1]):
         signs = " ".join(
@@ -118,7 +126,7 @@ def _said(scan: Scan, written: str) -> str:
                 else numbers.digits(piece, "zero", language=scan.language)
             )
         else:
-            out.append(str(table.get(piece, piece)))
+            out.append(str(table.get(piece) or scan.language.table("named_signs").get(piece, piece)))
     if is_file:
         out += [str(table["."]), _end(scan, end)]
     return named(" ".join(out))
