@@ -125,6 +125,7 @@ def _slip(latex: str) -> str:
 def _prepared(latex: str) -> str:
     """Write in plain LaTeX what keyboards give and the library takes for names."""
     latex = re.sub(r"\\(?:dfrac|tfrac|cfrac)\b", r"\\frac", latex)
+    latex = re.sub(r"(?:\\[,;:! ]|~|\s)+(?=\^\s*\{?\\circ)", "", latex)
     latex = re.sub(r"\\(?:textdegree|degree)\b|°", r"^\\circ ", latex)
     latex = latex.replace("^^\\circ", "^\\circ")
     latex = re.sub(r"\\(?:mathrm|operatorname|rm)\s*\{((?:[^{}]|\{[^{}]*\})*)\}", _upright, latex)

@@ -76,7 +76,7 @@ def _known(scan: Scan, at: int) -> Reading | None:
     ):
         return None
     words = named(scan.language.table("abbreviations")[written])
-    if written == words:
+    if written == words or (scan.is_formula and re.match(r"[ \u00a0]?=", rest)):
         return None
     if not scan.text[:at].strip("“‘\"'( ") and words[0].islower() and written[0].isupper():
         words = words[0].upper() + words[1:]
@@ -116,6 +116,11 @@ def _of_a_road(scan: Scan, at: int) -> Reading | None:
     found = _COMPASS.match(scan.text, at)
     names = scan.language.table("compass")
     numbered = found is not None and re.match(r"[ \u00a0]\d+(?:st|nd|rd|th)", scan.text[found.end() :])
+    pointing = re.compile(r"([NS][EW]|[NSEW])(?=[ \u00a0]of\b)|([NS][EW])(?![\w’'])").match(scan.text, at)
+    if pointing is not None and names:
+        after_measure = re.search(r"\d[ \u00a0]?[a-zµ/²]+[ \u00a0]$", scan.text[max(0, at - 12) : at])
+        if pointing[1] and (len(pointing[1]) == 2 or after_measure) or after_measure:
+            return Reading(pointing.end(), names[pointing[1] or pointing[2]], "abbreviation")
     if found is None or not names or not (numbered or _HOUSE.search(scan.text[max(0, at - 8) : at])):
         return None
     if not found[0].endswith(".") and not re.search(r"\b(?:St|Ave|Rd|Blvd|Dr|Ln|Street|Avenue|Road|Drive|Lane)\b", scan.text):

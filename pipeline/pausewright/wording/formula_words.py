@@ -67,7 +67,7 @@ class FormulaWords:
         """
         if not self._table:
             raise NoWordsError("formulas")
-        text = named(self._of(node))
+        text = named(self._row(parts_of(node)))
         verb = self._language.word("is")
         before = self._scan.word_before(self._at)
         if verb and before == verb:  # "Is $x > 3$?"
@@ -151,6 +151,21 @@ class FormulaWords:
         following = parts[at + 1] if at + 1 < len(parts) else None
         if isinstance(part, Scripts) and part.base == Row(()):
             return self._nuclide(parts, at, out)
+        if (measured := self._measured(parts, at)) is not None:
+            out.append(measured[0])
+            return measured[1]
+        if isinstance(part, Number) and following == Sign("/") and at + 2 < len(parts):
+            bottom = parts[at + 2]
+            if isinstance(bottom, Number):
+                out.append(self._quotient(part, bottom))
+                return at + 3
+        name = part.base if isinstance(part, Scripts) else part
+        if isinstance(name, Name) and isinstance(following, Fenced) and _is_term(following.inside):
+            inverse = isinstance(part, Scripts) and part.above == Row((Sign("−"), Number("1")))
+            said = self._of(name) if inverse or part is name else self._of(part)
+            said = f"{self._word('inverse')} {said}" if inverse else said
+            out.append(f"{said} {self._language.word('of')} {self._of(following.inside)}")
+            return at + 2
         if (words := self._chemical(parts, at)) is not None:
             out.append(words)
             return at + 1
@@ -163,6 +178,9 @@ class FormulaWords:
                 return at + 1
             if part.sign in {"⋅", "·"} and isinstance(before, Letter) and before.style == "bold":
                 out.append(self._word("dot"))
+                return at + 1
+            if part.sign == ":" and isinstance(before, Scripts) and before.base == Letter("H"):
+                out.append(",")
                 return at + 1
             if part.sign in _UNARY and _is_start(before):
                 style = self._language.word(self._scan.style("negative"))
@@ -196,6 +214,31 @@ class FormulaWords:
                 return at + 1
         out.append(self._of(part))
         return at + 1
+
+    def _measured(self, parts: Sequence[Node], at: int) -> tuple[str, int] | None:
+        """Return a number with a unit in words, and where to go on: `25\\ \\text{cm}^2`, `20^\\circ C`."""
+        part, following = parts[at], parts[at + 1] if at + 1 < len(parts) else None
+        letters = following.text.strip() if isinstance(following, Words) else ""
+        if isinstance(following, Letter) and following.name in "CF":
+            letters = following.name
+        if isinstance(part, Scripts) and part.above == Sign("°") and letters in {"C", "F"}:
+            base = part.base
+            if isinstance(base, Number):
+                return self._read_words(f"{base.text} °{letters}"), at + 2
+        if not isinstance(part, Number):
+            return None
+        if isinstance(following, Words) and following.text.strip():
+            return self._read_words(f"{part.text} {following.text.strip()}"), at + 2
+        if (
+            isinstance(following, Scripts)
+            and isinstance(following.base, Words)
+            and isinstance(following.above, Number)
+            and following.below is None
+            and not chemistry.is_formula_text(following.base.text.strip(), self._language)
+        ):
+            unit = following.base.text.strip()
+            return self._read_words(f"{part.text} {unit}^{following.above.text}"), at + 2
+        return None
 
     def _mapping(self, parts: Sequence[Node], at: int) -> str | None:
         """Return the words of `g: x ↦`: "g maps x to"."""
@@ -296,7 +339,7 @@ class FormulaWords:
             if quantity and not _is_term(node.inside):
                 inside = f"{quantity} {inside}"
             return f"{name} {inside}{self._closing(node.inside)}"
-        if isinstance(node.inside, Grid | Stacked):
+        if isinstance(node.inside, Grid | Stacked) or parts[0] in {Name("mod"), Words("mod")}:
             return inside
         if node.opening == "{":
             return f"{self._word('set')} {inside}" if self._says_set() else inside
@@ -308,7 +351,7 @@ class FormulaWords:
         return self._scan.word_before(self._at) not in {"set", "sets"}
 
     def _closing(self, inside: Node) -> str:
-        return "" if len(parts_of(inside)) == 1 else ","
+        return "" if _is_term(inside) else ","
 
     # ---- fractions and roots
 
@@ -420,7 +463,8 @@ class FormulaWords:
         letters = parts_of(base)
         capitals = all(isinstance(one, Letter) and one.name.isupper() for one in letters)
         if mark == "vector" and (
-            self._scan.mentions("rays") or self._scan.word_before(self._at) in {"vector", "vectors"}
+            words in {"i", "j", "k"}
+            or self._scan.mentions("rays") or self._scan.word_before(self._at) in {"vector", "vectors"}
         ):
             return words
         if mark == "vector":

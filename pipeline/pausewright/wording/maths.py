@@ -178,6 +178,8 @@ def is_size(scan: Scan, at: int) -> bool:
     before = re.search(rf"[\d½¼¾⅓⅔⅛⅜⅝⅞](?:{BLANK}?([a-zA-Z]+|['′’\"″”]))?{BLANK}?$", scan.text[:at])
     if after is None or before is None or re.match(r"[^.?!]*=", scan.text[at + 1 :]):
         return False
+    if re.search(r"(?<!\d)[2-9][ \u00a0]?$", scan.text[:at]) and re.match(r"[ \u00a0]?\d{2,4}[ \u00a0]?m(?!\w)", scan.text[at + 1 :]):
+        return True  # a relay
     units = {*scan.language.units, "'", "′", "’", '"', "″", "”"}
     both = (before[1] in units or before[1] is None) and after[2] in units
     if both and before[1] is None and not scan.mentions("sizes"):
@@ -198,6 +200,10 @@ def power(scan: Scan, at: int) -> Reading | None:
             return None
         words = f" {scan.language.word('power')} {scan.language.word('open_bracket')} "
         return Reading(at + 2, words, "power")
+    charge = re.compile("[⁺⁻](?![⁰¹²³⁴⁵⁶⁷⁸⁹ⁿ])").match(scan.text, at)
+    if charge and scan.text[at - 1 : at].isalpha():
+        word = scan.language.word("plus" if charge[0] == "⁺" else "minus")
+        return Reading(charge.end(), f" {word}", "power")
     found = _POWER.match(scan.text, at)
     if found:
         written = found[0].lstrip("^").strip("{}").translate(_UP).replace("−", "-")
@@ -350,6 +356,11 @@ def bracket(scan: Scan, at: int) -> Reading | None:
     if (part := roman.label(scan, at)) is not None:
         return part
     label = _LABEL.match(scan.text, at)
+    clause = re.compile(r"\((\d{1,2})\)").match(scan.text, at)
+    if clause and re.search(r"[\d)]$", scan.text[:at]):
+        label_of = re.search(r"([A-Za-z]+)\.?[ \u00a0][\dA-Z.]+(?:\(\w+\))*$", scan.text[max(0, at - 40) : at])
+        if label_of and label_of[1].lower() in scan.language.listed("roman", "counted"):
+            return Reading(clause.end(), f" {numbers.whole_words(int(clause[1]), language)}", "letters")
     head = scan.text[max(0, at - 8) : at]
     follows = roman.label(scan, label.end()) if label else None
     if label and (re.search(r"\b[Qq]?\d+ $", head) or follows is not None):
@@ -611,9 +622,11 @@ def _is_quantity(scan: Scan, at: int, end: int, written: str) -> bool:
         return before in _VULGAR or scan.is_formula or written not in scan.language.listed("maths", "little_words")
     if any(sign in scan.language.table("greek") for sign in written) and len(written) <= 4:
         return True
-    if len(written) > 3 or (
-        len(written) > 1 and written.lower() in scan.language.listed("maths", "little_words")
-    ):
+    little = written.lower() in scan.language.listed("maths", "little_words")
+    if little and len(written) == 2 and scan.is_formula and scan.sign_before(at) in OPERATORS:
+        if re.match(r"[²³^]|[ ]?(?:[=+−×÷<>.,;?]|$|(?:to|and|for|if|when|where)\b)", scan.text[end:]):
+            return True
+    if len(written) > 3 or (len(written) > 1 and little):
         return False
     if after and (_POWER.match(scan.text, end) or _SUB.match(scan.text, end)):
         return True

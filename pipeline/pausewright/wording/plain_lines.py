@@ -32,6 +32,17 @@ _BRACKETED: Final = re.compile(r"\[([^\[\]]*)\](?=\{)")
 _KNOWN: Final = frozenset({"as", "say", "shown", "ipa", "lang", "spell", "digits"})
 
 
+def _formulas(text: str) -> list[tuple[int, int]]:
+    """Return where formulas stand in a line: offsets, half-open."""
+    found, at = [], text.find("$")
+    while at >= 0:
+        end = formula_end(text, at, len(text))
+        if end is not None:
+            found.append((at, end))
+        at = text.find("$", max(at + 1, end or 0))
+    return found
+
+
 class LineWorder:
     """Words single lines in one language and one choice of styles."""
 
@@ -91,8 +102,9 @@ class LineWorder:
                 sign = text.find("$", max(start, sign + 1), end)
             add(Text, start, end)
 
+        formulas = _formulas(text)
         for found in _BRACKETED.finditer(text):
-            if found.start() < at:
+            if found.start() < at or any(start <= found.start() < end for start, end in formulas):
                 continue
             plain(found.start())
             braces = read_braces(text, found.end())

@@ -34,10 +34,14 @@ def read(scan: Scan, at: int) -> Reading | None:
         return Reading(unit[2], f" {language.word('per')} {words}", "measure")
     if counted and name.lower() in language.listed("slashes", "rates"):
         return Reading(following.end(), f" {language.word('per')} {name}", "measure")
+    if scan.is_formula and text[at - 1 : at] == " " and before is not None:
+        return Reading(at + 1, f" {language.word('over')} ", "sign")
     if before is None and text[at - 1 : at] in {"%", "°", "C", "F"} or (before and unit is None and len(name) > 1 and len(head) == 1):
         return Reading(at + 1, f" {table['or']} ", "sign")
     if before is None or len(name) == 1 or len(head) == 1:
         return None
+    if scan.is_formula and text[at - 1 : at] == " ":
+        return Reading(at + 1, f" {language.word('over')} ", "sign")
     pair = f"{head}/{name.lower()}"
     if pair in language.listed("slashes", "plain"):
         return Reading(at + 1, f" {table['slash']} ", "sign")

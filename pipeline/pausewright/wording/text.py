@@ -287,6 +287,9 @@ class _Walk:
         if not self._language.tag:
             return None
         begins = at == 0 or not (self._text[at - 1].isalnum() or self._text[at - 1] == "_")
+        if sign == "½" and not begins and self._text[at - 1] in "tT":
+            half = self._language.word("half") and self._language.pair("half", one=True)
+            return Reading(at + 1, half, "letters") if half else None
         if sign in figures.STARTS:
             return figures.read(self._scan, at) if begins else None
         if sign in _BEFORE_COMBINATION and (found := maths.combinations(self._scan, at)) is not None:
