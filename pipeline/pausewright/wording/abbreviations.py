@@ -63,6 +63,8 @@ def _known(scan: Scan, at: int) -> Reading | None:
         return None
     written, rest = found[0], scan.text[found.end() :]
     rules = scan.language.table("abbreviation_rules")
+    if written == "c." and re.search(r"\d(?:st|nd|rd|th)[ \u00a0]$", scan.text[:at]):
+        return Reading(found.end(), scan.language.word("century") or written, "abbreviation")
     if written in rules.get("before_figures", ()) and not _FIGURE.match(scan.text, found.end()):
         return None
     if written in rules.get("inside", ()) and not rest.strip("\"”’') "):
@@ -136,11 +138,11 @@ def _drops_dot(scan: Scan, end: int) -> bool:
 
 def _joined(scan: Scan, at: int) -> Reading | None:
     """Read capitals with & between them: "A&E"."""
-    found = re.compile(r"([A-Z]{1,3})[ \u00a0]?&[ \u00a0]?([A-Z]{1,3})(?!\w)").match(scan.text, at)
+    found = re.compile(r"([A-Z]{1,3})[ \u00a0]?&[ \u00a0]?([A-Z]{1,3})(s?)(?!\w)").match(scan.text, at)
     sign = scan.language.table("lone_signs").get("&")
     if found is None or not sign:
         return None
-    return Reading(found.end(), named(f"{' '.join(found[1])} {sign} {' '.join(found[2])}"), "letters")
+    return Reading(found.end(), named(f"{' '.join(found[1])} {sign} {' '.join(found[2])}{found[3]}"), "letters")
 
 
 def _initials(scan: Scan, at: int) -> Reading | None:
@@ -182,7 +184,9 @@ def initialism(scan: Scan, at: int, word: str) -> Reading | None:
     if len(word) <= 5 and len(set(word)) == len(word) and scan.mentions("geometry"):
         return Reading(at + len(word), named(" ".join(word)), "letters")
     vowelless = not set(word) & set("AEIOUY") and len(word) <= 5
-    odd = len(word) == 3 and word not in table.get("common", ()) and not _WORD_LIKE.fullmatch(word)
+    odd = (len(word) == 2 and word.lower() not in scan.language.listed("maths", "little_words")) or (
+        len(word) == 3 and word not in table.get("common", ()) and not _WORD_LIKE.fullmatch(word)
+    )
     if word in table["letters"] or vowelless or odd:
         letters = named(" ".join(word))
         return Reading(at + len(word) + plural, f"{letters}s" if plural else letters, "letters")

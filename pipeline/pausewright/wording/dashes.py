@@ -53,6 +53,8 @@ def read(scan: Scan, at: int) -> Reading | None:
         return said
     if _ENDS_TIME.search(word) and not word.isdigit() and _TIME.match(text, at + 1) and text[at] == "–":
         return said
+    if _ORDINAL.fullmatch(left) and calendar.match(text, at + 1):
+        return said
     if _letters(scan, at, left):
         return said
     if text[at] == "–" and _code(left) and (found := _CODE.match(text, at + 1)) and _code(found[0]):

@@ -210,6 +210,9 @@ def _iso(scan: Scan, at: int) -> Reading | None:
 
 def _decade(scan: Scan, at: int) -> Reading | None:
     """Read "the 1990s" and "the 60s"."""
+    early = re.compile(r"([1-9])00s(?!\w)", re.ASCII).match(scan.text, at)
+    if early is not None and scan.word_before(at) in _DECADES:
+        return Reading(early.end(), f"{numbers.whole_words(int(early[1]), scan.language)} hundreds", "date")
     found = _DECADE.match(scan.text, at)
     if found is None:
         return None

@@ -126,7 +126,8 @@ def _feet(scan: Scan, at: int) -> Reading | None:
             value = scan.words_of(number) if number else figure
             if found[3] and unit == "in":
                 value = f"{value} {scan.language.word('and')} {_half(scan, found[3])}"
-            words.append(f"{value} {name.one if figure == '1' else name.many}")
+            alone = found[2] is None and measures.is_attribute(scan, at, found.end())
+            words.append(f"{value} {name.one if figure == '1' or alone else name.many}")
             other.append(f"{value} {scan.language.pair(angle, one=figure == '1')}")
     said = " ".join(words)
     if "°" not in text:
@@ -147,6 +148,7 @@ def _is_length(scan: Scan, found: re.Match[str]) -> bool:
     return bool(
         re.match(r"[ \u00a0]?[×x][ \u00a0]?\d|[ \u00a0](?:by|tall|long|wide|high|deep)\b", after)
         or re.search(r"[×x][ \u00a0]?$", scan.text[: found.start()])
+        or (re.match(r"[ \u00a0][a-z]{3,}", after) and len(re.findall("['‘’]", scan.text)) == 1)
     )
 
 

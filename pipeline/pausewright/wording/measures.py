@@ -106,15 +106,29 @@ def _measured(scan: Scan, at: int, quantity: Quantity) -> Reading | None:
             return Reading(after + 1, f"{quantity.words} {name}", "measure")
     if not language.has("units"):
         return None
+    if sign in {'"', "″", "”"} and quantity.fraction is not None and not _is_quoted(text, at, sign):
+        name = language.units["in"]
+        return Reading(after + 1, f"{quantity.words} {name.many}", "measure")
     if text[after : after + 2] in {"C°", "F°"}:
         degrees = language.pair("degree", one=quantity.is_one)
         scale = "Celsius" if sign == "C" else "Fahrenheit"
         return Reading(after + 2, f"{quantity.words} {degrees} {scale}", "measure")
+    spaced = re.compile(r"°[ \u00a0]([CF])(?!\w)").match(text, after)
+    if spaced is not None:
+        degrees = language.pair("degree", one=quantity.is_one or is_attribute(scan, at, spaced.end()))
+        scale = "Celsius" if spaced[1] == "C" else "Fahrenheit"
+        return Reading(spaced.end(), f"{quantity.words} {degrees} {scale}", "measure")
     if sign == "°" and text[after + 1 : after + 2] not in {"C", "F"}:
         return _angle(scan, at, after, quantity)
     if sign in {"°", "℃", "℉"}:
         return _temperature(scan, at, after, quantity)
     return _with_unit(scan, at, after, quantity)
+
+
+def _is_quoted(text: str, at: int, sign: str) -> bool:
+    """Say whether a quotation is open that the sign could close."""
+    head = text[:at]
+    return bool(head.count('"') % 2) if sign == '"' else head.count("“") > head.count("”")
 
 
 # ---- angles and temperatures
@@ -237,7 +251,7 @@ def _slip_and_dot(
         slip = (after, end, meant)
     if scan.text[end : end + 1] == "." and terms[0].symbol in lists.get("lists", {}).get("dotted", ()):
         following = scan.text[end + 1 : end + 3]
-        if re.match(r"[ \u00a0][a-z\d]|[,;:)]", following):
+        if re.match(r"[ \u00a0][a-z\d=×+<>≈(–]|[,;:)]", following):
             if scan.language.day_first and slip is None and terms[0].symbol in {"sec", "secs", "kg", "cm", "mm", "km", "g", "ml", "m"}:
                 slip = (after, end + 1, {"sec": "s", "secs": "s"}.get(written, written))
             end += 1

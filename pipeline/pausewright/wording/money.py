@@ -93,7 +93,7 @@ def _is_attribute(scan: Scan, at: int, end: int) -> bool:
     if _WRITTEN_OUT.match(scan.text, end):
         return True
     articles, nouns = (scan.language.listed("money", name) for name in ("articles", "nouns"))
-    if scan.word_before(at) in articles and scan.word_after(end) in nouns:
+    if scan.word_after(end) in nouns and (scan.word_before(at) in articles or scan.word_after(end).endswith("s")):
         return True
     return measures.is_attribute(scan, at, end) and scan.word_after(end) not in scan.language.listed(
         "money", "no_nouns"
