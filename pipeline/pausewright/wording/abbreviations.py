@@ -103,7 +103,8 @@ def _told(scan: Scan, at: int) -> Reading | None:
         end += 1
     meant = table[written]
     told = scan.decide(written, at, end) or scan.decide(written, at, found.end())
-    ends = "." if end > found.end() and not scan.text[end:].strip("\"”’') ") else ""
+    is_last = not scan.text[end:].strip("\"”’') ")
+    ends = "." if scan.text[end - 1] == "." and is_last else ""
     if told is not None:
         because = told.told(written)
         return Reading(end, told.reads + ends, "abbreviation", because=because)
@@ -187,6 +188,7 @@ def initialism(scan: Scan, at: int, word: str) -> Reading | None:
     odd = (len(word) == 2 and word.lower() not in scan.language.listed("maths", "little_words")) or (
         len(word) == 3 and word not in table.get("common", ()) and not _WORD_LIKE.fullmatch(word)
     )
+    odd = odd and re.match(r"-[a-z]", scan.text[at + len(word) :]) is None
     if word in table["letters"] or vowelless or odd:
         letters = named(" ".join(word))
         return Reading(at + len(word) + plural, f"{letters}s" if plural else letters, "letters")

@@ -112,7 +112,7 @@ def _crossed(scan: Scan, at: int) -> Reading | None:
 
 def _feet(scan: Scan, at: int) -> Reading | None:
     """Read feet and inches, which look like minutes and seconds: `5′ 6″`, `12'`, `6"`."""
-    if not scan.language.has("units"):
+    if "ft" not in scan.language.units:
         return None
     text = scan.text
     found = _FEET.match(text, at)

@@ -106,7 +106,7 @@ def _measured(scan: Scan, at: int, quantity: Quantity) -> Reading | None:
             return Reading(after + 1, f"{quantity.words} {name}", "measure")
     if not language.has("units"):
         return None
-    if sign in {'"', "″", "”"} and quantity.fraction is not None and not _is_quoted(text, at, sign):
+    if sign in {'"', "″", "”"} and "in" in language.units and quantity.fraction is not None and not _is_quoted(text, at, sign):
         name = language.units["in"]
         return Reading(after + 1, f"{quantity.words} {name.many}", "measure")
     if text[after : after + 2] in {"C°", "F°"}:
