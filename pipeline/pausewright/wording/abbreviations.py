@@ -77,6 +77,8 @@ def _known(scan: Scan, at: int) -> Reading | None:
         re.search(r"(?:[(,;]|\bwas|\bwere)\s*$", scan.text[:at]) and re.match(r"[ \u00a0]?(?:c\.[ \u00a0]?|in |on |at )?(?:\d|[A-Z])", rest)
     ):
         return None
+    if written == "Mr" and re.match(r" of\b", rest):
+        return Reading(found.end(), "M R", "letters")  # the relative molecular mass
     words = named(scan.language.table("abbreviations")[written])
     if written == words or (scan.is_formula and re.match(r"[ \u00a0]?=", rest)):
         return None
@@ -179,6 +181,8 @@ def initialism(scan: Scan, at: int, word: str) -> Reading | None:
     table = scan.language.table("as_words")
     if not table or len(word) < 2 or word in table["words"]:
         return None
+    if scan.text.isupper() and len(scan.text.split()) > 2:
+        return None  # a whole sentence in capitals
     plural = scan.text[at + len(word) : at + len(word) + 1] == "s" and not scan.text[
         at + len(word) + 1 : at + len(word) + 2
     ].isalnum()

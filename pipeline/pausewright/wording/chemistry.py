@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 _DOWN: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 _UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻", "0123456789+−")
 _ATOM: Final = r"[A-Z][a-z]?"
-_COUNT: Final = r"(?:[₀-₉]+|\d{1,2}(?!\d))"
+_COUNT: Final = r"(?:[₀-₉]+|[1-9]\d?(?!\d))"
 _FORMULA: Final = re.compile(
     rf"(?P<factor>\d{{1,3}}{BLANK}?)?(?P<body>(?:{_ATOM}{_COUNT}?|[(\[](?:{_ATOM}{_COUNT}?)+[)\]]{_COUNT}?)+?"
     rf"(?:[·.](?P<water>\d?H[₂2]O))?)"
@@ -56,9 +56,13 @@ def read(scan: Scan, at: int) -> Reading | None:
     found = _FORMULA.match(scan.text, at)
     if found is None or not _is_formula(scan, found, known):
         return None
-    words = _factor(scan, found["factor"]) + _body(scan, found["body"])
-    if found["charge"]:
-        words += f" {charge_words(scan, found['charge'])}"
+    body, charge = found["body"], found["charge"]
+    typed = re.fullmatch(r"([A-Z][a-z]?)([2-9])", body)
+    if typed and charge in {"+", "-", "−"} and not found["factor"]:
+        body, charge = typed[1], typed[2] + charge  # Ca2+
+    words = _factor(scan, found["factor"]) + _body(scan, body)
+    if charge:
+        words += f" {charge_words(scan, charge)}"
     if found["state"]:
         words += f", {scan.language.table('states_of_matter')[found['state'].strip('()')]}"
     return Reading(found.end(), named(words), "code")
@@ -101,6 +105,9 @@ def _is_formula(scan: Scan, found: re.Match[str], known: frozenset[str]) -> bool
         return False
     if _SUBSCRIPT.search(body) or (found["charge"] and found["charge"][-1] in "⁺⁻"):
         return len(atoms) > 1 or not found["factor"] or bool(_SUBSCRIPT.search(body)) or is_chemical(scan)
+    ion = re.fullmatch(r"([A-Z][a-z])\d?", body)
+    if ion and found["charge"] and found["charge"][-1] == "+" and not found["factor"]:
+        return True
     before = scan.text[found.start() - 1 : found.start()]
     if before in {"(", "-", "/"} and not is_chemical(scan):
         return False

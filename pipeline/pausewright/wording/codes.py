@@ -271,6 +271,10 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
             named(f"{letters}, {code_words(scan, grid[2])}, {code_words(scan, grid[3])}"),
             "code",
         )
+    century = re.compile(r"C(\d{1,2})(?:st|nd|rd|th)(?!\w)").match(scan.text, at)
+    if century is not None:
+        ordinal = numbers.ordinal_words(int(century[1]), scan.language)
+        return Reading(century.end(), f"{ordinal} {scan.language.word('century')}", "date")
     road = re.compile(r"([AM])(\d{1,4})\(M\)").match(scan.text, at)
     if road is not None:
         return Reading(road.end(), named(f"{road[1]} {_short(scan, road[2])} M"), "code")
@@ -293,7 +297,7 @@ def grade(scan: Scan, at: int) -> Reading | None:
     if not re.match(r"[-−–](?=[\s,.;:)?!]|$)", text[at:]) or not scan.language.word("minus"):
         return None
     lone = re.search(r"(?<!\w)[A-F]$", text[max(0, at - 2) : at])
-    if lone is None or not scan.mentions("grades"):
+    if lone is None or not (scan.mentions("grades") or re.search(r"(?<!\w)[A-F]\+(?!\w)", scan.text)):
         return None
     return Reading(at + 1, f" {scan.language.word('minus')}", "sign")
 

@@ -6,6 +6,7 @@ import re
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
+from pausewright.wording import numbers, roman
 from pausewright.wording.scan import Reading
 
 if TYPE_CHECKING:
@@ -16,7 +17,7 @@ _ORDINAL: Final = re.compile(r"\d+(?:st|nd|rd|th)(?!\w)")
 _CODE: Final = re.compile(r"[A-Z]?\d{1,4}[A-Z]?(?!\w)")
 _LETTER: Final = re.compile(r"[A-Z](?![\w’'])")
 _ROMAN: Final = re.compile(r"(?:[IVXLC]+|[ivxlc]+)(?:7|(?!\w))")
-_BEFORE: Final = re.compile(r"[\w.’']+$")
+_BEFORE: Final = re.compile(r"[\w.’'*]+$")
 _TIME: Final = re.compile(r"(?:noon|midnight|midday|dawn|dusk|sunset|\d{1,2}(?:[.:]\d\d)?)", re.IGNORECASE)
 _ENDS_TIME: Final = re.compile(r"(?:[ap]\.?m\.?|noon|midnight|midday|\d)$", re.IGNORECASE)
 
@@ -37,6 +38,16 @@ def read(scan: Scan, at: int) -> Reading | None:
     text, to = scan.text, scan.language.word("to")
     if not to or text[at] not in "–-":
         return None
+    label = re.compile(r"\(([a-z]|[ivx]{1,4})\)").match(text, at + 1)
+    if label is not None and text[at - 1 : at] == ")":
+        said = (
+            numbers.whole_words(roman.value_of(label[1]), scan.language)
+            if len(label[1]) > 1 or label[1] in "ivx"
+            else label[1].upper()
+        )
+        return Reading(label.end(), f" {to} {said}", "stretch")
+    if text[at - 1 : at] == " " and text[at + 1 : at + 2] == " ":
+        return _spaced(scan, at, to)
     before = _BEFORE.search(text[max(0, at - 24) : at])
     if before is None:
         return None
@@ -67,6 +78,16 @@ def read(scan: Scan, at: int) -> Reading | None:
     return None
 
 
+def _spaced(scan: Scan, at: int, to: str) -> Reading | None:
+    """Read a dash between blanks that joins two days, or a day and its number: Mon 3rd – Fri 7th."""
+    calendar = _calendar(scan.language)
+    before = _BEFORE.search(scan.text[max(0, at - 24) : at - 1])
+    if before is None or not calendar.match(scan.text, at + 2):
+        return None
+    joins = calendar.fullmatch(before[0]) or _ORDINAL.fullmatch(before[0]) or re.fullmatch(r"\d{1,2}", before[0])
+    return Reading(at + 1, to, "stretch") if joins else None
+
+
 def _code(word: str) -> bool:
     return bool(re.fullmatch(r"[A-Z]\d{1,4}[A-Z]?|\d{1,3}[A-Z]", word))
 
@@ -75,9 +96,11 @@ def _letters(scan: Scan, at: int, left: str) -> bool:
     """Say whether a dash joins two single letters, or a letter and a figure: A–M, K–5."""
     text = scan.text
     following = _LETTER.match(text, at + 1)
+    left = left.removesuffix("*")
     if not (len(left) == 1 and left.isupper() and left.isalpha()):
         return False
-    if text[at - 2 : at - 1] not in {"", " ", "\u00a0", "(", "“", "‘", "–", ","}:
+    star = text[at - 1 : at] == "*"
+    if text[at - 2 - star : at - 1 - star] not in {"", " ", "\u00a0", "(", "“", "‘", "–", ","}:
         return False
     if text[at] == "-":
         weekdays = following is not None and f"{left}{following[0]}" in {"MF", "MT", "TF", "MW", "AZ"}

@@ -64,6 +64,8 @@ def _patterns(language: Language) -> tuple[re.Pattern[str], re.Pattern[str]]:
 
 def year_words(written: str, language: Language) -> str:
     """Return a year in words."""
+    if len(written) == 2 and written[0] == "0" and language.tag == "en":
+        return f"{language.table('clock')['oh']} {numbers.whole_words(int(written), language)}"
     if len(written) < 3 or language.tag != "en":
         return numbers.whole_words(int(written), language)
     return numbers.year(written, british=bool(language.table("numbers")["and"]))
@@ -188,8 +190,6 @@ def _slashed(scan: Scan, at: int) -> Reading | None:
         return None
     if not scan.language.day_first and len(readings) == 2:
         readings.reverse()
-    if len(year) == 2:
-        year = ("20" if int(year) < 50 else "19") + year
     day, month = readings[0]
     because = ""
     if len(dict.fromkeys(readings)) > 1:

@@ -40,6 +40,7 @@ _FIGURES: Final = (
 )
 """Who is asked, in this order, where a figure stands."""
 _MAYBE_YEAR: Final = re.compile(r"(?:1[0-9]|20)\d\d", re.ASCII)
+_ROUGHLY: Final = frozenset({"about", "around", "of", "and", "or", "to"})
 _NO_PLURALS: Final = frozenset({"was", "is", "as", "his", "this", "has", "its", "us", "thus"})
 _CROSSED: Final = re.compile(r"(\d{1,3})x(\d{1,3})(?![\w.,]\d|\w)", re.ASCII)
 _ORDINAL: Final = re.compile(r"(\d{1,3}(?:,\d{3})+|\d+)(st|nd|rd|th)(?!\w)", re.ASCII)
@@ -88,6 +89,10 @@ def _ordinal(scan: Scan, at: int) -> Reading | None:
 def _several(scan: Scan, at: int) -> Reading | None:
     """Read "under-16s" and "count in 2s": several of a number, no seconds."""
     found = _SEVERAL.match(scan.text, at)
+    many = re.compile(r"(10|100|1000)s(?= of )").match(scan.text, at)
+    if many is not None and scan.language.has("ordinals"):
+        name = numbers.whole_words(int(many[1]), scan.language).removeprefix("one ")
+        return Reading(many.end(), f"{name}s", "number")
     told = scan.decide("plural_s", at, found.end()) if found else None
     if found is None or told is None:
         return None
@@ -107,7 +112,8 @@ def _crossed(scan: Scan, at: int) -> Reading | None:
         return None
     a, b = (numbers.whole_words(int(one), scan.language) for one in found.groups())
     both = (("", f"{a} {by} {b}"), ("", f"{a} {times} {b}"))
-    return Reading(found.end(), both[0][1], "size", (scan.doubt(at, found.end(), *both),))
+    doubts = () if scan.word_before(at) in {"a", "the"} else (scan.doubt(at, found.end(), *both),)
+    return Reading(found.end(), both[0][1], "size", doubts)
 
 
 def _feet(scan: Scan, at: int) -> Reading | None:
@@ -118,6 +124,9 @@ def _feet(scan: Scan, at: int) -> Reading | None:
     found = _FEET.match(text, at)
     if found is None or (found[2] is None and found[0][len(found[1])] != "′" and not _is_length(scan, found)):
         return _inches(scan, at)
+    if found[2] is None and scan.mentions("strands"):
+        prime = scan.language.table("primes")["′"]
+        return Reading(found.end(), f"{numbers.whole_words(int(found[1]), scan.language)} {prime}", "code")
     words, other = [], []
     for figure, unit, angle in ((found[1], "ft", "minute_of_angle"), (found[2], "in", "second_of_angle")):
         if figure is not None:
@@ -146,7 +155,7 @@ def _is_length(scan: Scan, found: re.Match[str]) -> bool:
     """Say whether a straight stroke behind a figure means feet."""
     after = scan.text[found.end() : found.end() + 12]
     return bool(
-        re.match(r"[ \u00a0]?[×x][ \u00a0]?\d|[ \u00a0](?:by|tall|long|wide|high|deep)\b", after)
+        re.match(r"[ \u00a0]?[×x][ \u00a0]?\d|[ \u00a0](?:by|tall|long|wide|high|deep|even|exactly|away)\b", after)
         or re.search(r"[×x][ \u00a0]?$", scan.text[: found.start()])
         or (re.match(r"[ \u00a0][a-z]{3,}", after) and len(re.findall("['‘’]", scan.text)) == 1)
     )
@@ -218,14 +227,16 @@ def _maybe_year(scan: Scan, at: int, end: int, words: str) -> Reading:
         return Reading(end, words)
     year = dates.year_words(written, scan.language)
     told = scan.decide("four_figures", at, end)
+    after = scan.word_after(end)
+    counted = after.islower() and after.endswith("s") and after not in _NO_PLURALS
+    if told is not None and told.reads == "year" and counted and told.cue in _ROUGHLY:
+        return Reading(end, words, because=f"‘{written}’ read as number: “{after}”: they are counted")
     if told is not None and told.sure:
         said = year if told.reads == "year" else words
         kind = "date" if told.reads == "year" else "number"
         return Reading(end, said, kind, because=told.told(written))
     if written[:2] == "10":
         return Reading(end, words)
-    after = scan.word_after(end)
-    counted = after.islower() and after.endswith("s") and after not in _NO_PLURALS
     choices = [("number", words), ("year", year)]
     if not counted:
         choices.reverse()

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.formulas.latex import parsed
 from pausewright.formulas.linear import linear
-from pausewright.formulas.tree import FormulaError, Letter, Number, Scripts, Sign, Words, parts_of
+from pausewright.formulas.tree import FormulaError, Letter, Number, Scripts, Sign, parts_of
 
 if TYPE_CHECKING:
     from pausewright.formulas.tree import Node
@@ -51,8 +51,6 @@ def _kind(part: Node) -> str:
         return "number"
     if isinstance(part, Sign) and part.sign in _AROUND:
         return "sign"
-    if isinstance(part, Words):
-        return "words"
     if isinstance(part, Scripts) and isinstance(part.base, Number) and part.below is None:
         return "number" if part.above == Sign("°") else "other"
     return "other"

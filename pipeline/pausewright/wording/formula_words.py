@@ -227,6 +227,9 @@ class FormulaWords:
                 return self._read_words(f"{base.text} °{letters}"), at + 2
         if not isinstance(part, Number):
             return None
+        if isinstance(following, Words) and following.text.strip() in self._language.units:
+            unit = self._language.units[following.text.strip()]
+            return f"{self._number(part.text)} {unit.one if part.text == '1' else unit.many}", at + 2
         if isinstance(following, Words) and following.text.strip():
             return self._read_words(f"{part.text} {following.text.strip()}"), at + 2
         if (
@@ -424,7 +427,7 @@ class FormulaWords:
         return words + (self._above(base, node.above) if node.above is not None else "")
 
     def _limits(self, node: Scripts, name: str) -> str:
-        words = name
+        words = name.removesuffix(f" {self._word('of')}")
         if node.below is not None:
             words += f" {self._word('from')} {self._of(node.below)}"
         if node.above is not None:

@@ -98,6 +98,10 @@ def _denominator(bottom: int, scan: Scan, *, one: bool) -> str:
 def read(scan: Scan, at: int) -> Reading | None:
     """Read a fraction that stands for itself."""
     found = fraction_at(scan.text, at) if scan.language.has("ordinals") else None
+    typed = _TYPED_ORDINAL.match(scan.text, at) if found is None else None
+    if typed is not None and scan.language.has("ordinals"):
+        plain = Fraction(typed.end(), None, int(typed[1]), int(typed[2]))
+        return Reading(typed.end(), fraction_words(plain, scan), "fraction")
     several = _SEVERAL.match(scan.text, at) if found is None else None
     if several is not None and scan.language.has("ordinals"):
         return Reading(several.end(), _denominator(int(several[1]), scan, one=False), "fraction")
@@ -108,6 +112,9 @@ def read(scan: Scan, at: int) -> Reading | None:
         special = _as_told(scan, at, found, told) if told is not None else None
         if special is not None:
             return special
+    if found.whole is None and scan.text[found.end : found.end + 1] == "(" and scan.text[at].isdigit():
+        top, bottom = (numbers.whole_words(one, scan.language) for one in (found.top, found.bottom))
+        return Reading(found.end, f"{top} {scan.language.word('over')} {bottom}", "fraction")
     if found.is_proper and _HYPHENED.match(scan.text, found.end):
         return Reading(found.end, attribute_words(found, scan), "fraction")
     words = fraction_words(found, scan)
@@ -138,6 +145,9 @@ def _as_told(scan: Scan, at: int, found: Fraction, told: Decision) -> Reading | 
         out_of = scan.language.word("out_of")
         pair = (numbers.whole_words(one, scan.language) for one in (found.top, found.bottom))
         words = f" {out_of} ".join(pair)
+    elif told.reads == "cricket":
+        pair = (numbers.whole_words(one, scan.language) for one in (found.top, found.bottom))
+        words = f" {scan.language.word('runs_for')} ".join(pair)
     elif told.reads == "date":
         words = dates.short_date(scan, written) or ""
     else:
@@ -145,6 +155,7 @@ def _as_told(scan: Scan, at: int, found: Fraction, told: Decision) -> Reading | 
     return Reading(found.end, words, "fraction", because=told.told(written)) if words else None
 
 
+_TYPED_ORDINAL: Final = re.compile(r"(\d{1,3})/(\d{1,3})(?:st|nd|rd|th)s?(?!\w)", re.ASCII)
 _SEVERAL: Final = re.compile(r"1/([2-9]|1[0-9]|100)(?:s|’s|'s)(?!\w)", re.ASCII)
 _WITH_LETTER: Final = re.compile(rf"(?P<whole>\d{{1,3}})?(?P<sign>[{SIGNS}])(?=[a-zA-Zπ(])")
 

@@ -80,6 +80,11 @@ def sign_words(scan: Scan, at: int) -> Reading | None:
     if sign == "×" and is_size(scan, at):
         return Reading(at + 1, scan.language.word("by"), "sign")
     words = table[sign]
+    bare = words.removeprefix(f"{scan.language.word('is')} ")
+    if bare != words and (re.search(r"\bis $", scan.text[:at]) or _is_named(scan, at, length)):
+        return Reading(at + length, bare, "sign")
+    if sign == "→" and scan.mentions("strands"):
+        return Reading(at + length, scan.language.word("to"), "sign")
     if sign == "→" and scan.text[:at].rstrip()[-1:] == ")":
         return Reading(at + length, scan.language.table("formula")["maps_to"], "sign")
     if sign == "→" and re.search(r"(?<!\w)[a-zθ] ?$", scan.text[:at]) and re.match(r" ?[−-]?[∞\d]", scan.text[at + length :]):
@@ -90,6 +95,13 @@ def sign_words(scan: Scan, at: int) -> Reading | None:
     if verb and words.startswith(f"{verb} ") and _is_asked(scan, at, verb):
         words = words.removeprefix(f"{verb} ")  # "Is 7 > 5?"
     return Reading(at + length, words, "sign")
+
+
+def _is_named(scan: Scan, at: int, length: int) -> bool:
+    """Say whether a sign stands among words, as the name of itself: "the signs < and >"."""
+    before = re.search(r"[a-z]{2,} $", scan.text[:at]) or not scan.text[:at].strip()
+    after = re.match(r" [a-z]{2,}|[.,;?!]|$", scan.text[at + length :])
+    return bool(before and after)
 
 
 def _typed(scan: Scan, at: int, sign: str) -> Reading | None:
@@ -607,6 +619,9 @@ def _function(scan: Scan, end: int, name: str) -> Reading:
         scan.silent.add(inside.end() - 1)
         of = scan.language.word("of")
         return Reading(end + 1, f"{words.removesuffix(f' {of}')} {of} ", "letters")
+    if inside is not None:
+        of = scan.language.word("of")
+        return Reading(end, f"{words.removesuffix(f' {of}')} {of} ", "letters")
     base = _BASE.match(scan.text, end) if name == "log" else None
     if base is None:
         return Reading(end, words, "letters")

@@ -113,7 +113,7 @@ def _measured(scan: Scan, at: int, quantity: Quantity) -> Reading | None:
         degrees = language.pair("degree", one=quantity.is_one)
         scale = "Celsius" if sign == "C" else "Fahrenheit"
         return Reading(after + 2, f"{quantity.words} {degrees} {scale}", "measure")
-    spaced = re.compile(r"°[ \u00a0]([CF])(?!\w)").match(text, after)
+    spaced = re.compile(r"(?:°|deg\.?)[ \u00a0]([CF])(?!\w)").match(text, after)
     if spaced is not None:
         degrees = language.pair("degree", one=quantity.is_one or is_attribute(scan, at, spaced.end()))
         scale = "Celsius" if spaced[1] == "C" else "Fahrenheit"
@@ -392,6 +392,8 @@ def _is_no_unit(
         return True
     if symbol == "in":
         following = scan.text[end:]
+        if re.match(r"\.[ \u00a0,;:)]", following):
+            return False
         measured = re.match(r"\.?\s*(?:$|[,;)/×?!]|by |long|wide|high|tall|deep|thick)", following)
         return measured is None
     closed_up = after == quantity.end

@@ -54,6 +54,12 @@ def _signed(scan: Scan, sign: re.Match[str], currency: Currency) -> Reading | No
         second = scan.number(start)
         if second is not None:
             last = _amount(scan, second, currency)
+            falls = float(f"{second.whole or 0}.{second.places or 0}") < float(f"{number.whole or 0}.{number.places or 0}")
+            if dash[0].strip() != dash[0] and (scan.is_formula or falls):
+                return _amount(scan, number, currency)
+            if not again and last.end != second.end:
+                words = f"{scan.words_of(number)} {scan.language.word('to')} {last.words}"
+                return Reading(last.end, words, "money")
             first = (
                 _amount(scan, number, currency).words
                 if again or number.places
@@ -107,7 +113,9 @@ def _old_money(scan: Scan, at: int) -> Reading | None:
         return None
     found = _OLD.match(scan.text, at)
     if found is None:
-        found = _OLD_PENCE.match(scan.text, at) if scan.mentions("old_money") or _OLD.search(scan.text) else None
+        found = _OLD_PENCE.match(scan.text, at)
+        sure = found is not None and (found["half"] or scan.mentions("old_money") or _OLD.search(scan.text))
+        found = found if sure else None
         if found is None or found["d"] == "0":
             return None
         return Reading(found.end(), _old_pence(scan, found), "money")

@@ -25,7 +25,9 @@ def note(scan: Scan, at: int) -> Reading | None:
     if found is None:
         return None
     sign = found[2]
-    if (sign == "b" or (sign == "#" and found[1].islower())) and not scan.mentions("music"):
+    if (sign == "b" or (sign == "#" and found[1].islower())) and not (
+        scan.mentions("music") or re.search(r"[A-G](?:#(?!\w)|[♭♯])", scan.text)
+    ):
         return None
     words = f"{found[1].upper()} {table[sign]}"
     if found[3]:

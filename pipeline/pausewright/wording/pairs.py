@@ -19,7 +19,7 @@ _RATIO: Final = re.compile(
 )
 _VERSE: Final = re.compile(r"(\d{1,3}):(\d{1,3})(?:[–-](\d{1,3}))?(?![\w:])", re.ASCII)
 _DASHED: Final = re.compile(
-    rf"(?P<first>{_N})(?P<mark>[–-]|{BLANK}–{BLANK})(?P<second>{_N})(?![\w:°–-]*\d)(?!\.\d)(?!,\d)(?![/]\d)"
+    rf"(?P<first>{_N})(?P<mark>[–—-]|{BLANK}[–-]{BLANK})(?P<second>{_N})(?![\w:°–-]*\d)(?!\.\d)(?!,\d)(?![/]\d)"
     r"(?![a-zA-Z]*[–-]\d)",
     re.ASCII,
 )
@@ -113,7 +113,7 @@ def _dashed(scan: Scan, at: int) -> Reading | None:
     elif spaced:
         return None
     low, high = (float(part.replace(",", "")) for part in (first, second))
-    order = _likely(found["mark"].strip(), low, high, is_whole=first.isdigit() and second.isdigit())
+    order = _likely(found["mark"].strip().replace("—", "–"), low, high, is_whole=first.isdigit() and second.isdigit())
     choices = [(_KINDS.get(name, ""), readings[name]) for name in order if name in readings]
     if len(choices) == 1:
         return Reading(end, choices[0][1], "range")

@@ -54,4 +54,8 @@ def _words(found: re.Match[str], scan: Scan) -> str | None:
     ).removeprefix(f"{scan.language.word('point')} ")  # fmt: skip
     if not fixed:
         return f"{words} {word}"
+    if len(figures) == 2:
+        the, and_ = scan.language.word("the"), scan.language.word("and")
+        pair = f" {and_} ".join(f"{the} {one}" for one in tail.split(" "))
+        return f"{words}, {scan.language.word('with')} {pair} {word}"
     return f"{words}, {scan.language.word('with')} {tail} {word}"

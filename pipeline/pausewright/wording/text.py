@@ -37,6 +37,7 @@ from pausewright.wording.formula_words import FormulaWords, NoWordsError
 from pausewright.wording.language import Language, language_for
 from pausewright.wording.letters import MARKS, marked, unmarked
 from pausewright.wording.lexicon import Lookup
+from pausewright.wording import numbers
 from pausewright.wording.numbers import TooLongError
 from pausewright.wording.respellings import warn_of_capitals
 from pausewright.wording.scan import LETTER, OPERATORS, Reading, Scan
@@ -63,6 +64,9 @@ _NAMED_FILE: Final = re.compile(r"(?:[^\W\d_][.:]|:)[^\W_]|[^\W\d_]?://")
 """A point or colon inside a token: a file's name or an address."""
 _SCRIPTS: Final = frozenset("ⁿₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ")
 _BEFORE_COMBINATION: Final = frozenset("₀₁₂₃₄₅₆₇₈₉⁰¹²³⁴⁵⁶⁷⁸⁹ⁿₙ")
+_WRONG_DEGREE: Final = re.compile("(?<=[\\d \u00a0])º(?=[CF])")
+"""The raised o of keyboards for a degree sign."""
+_MARKED: Final = re.compile(r"\[(\d{1,2})\]")
 _PRIMES: Final = frozenset("′″")
 _MONEY_START: Final = frozenset("£$€¥₹₩₽₺₪")
 MOST_FIGURES: Final = 1000
@@ -149,7 +153,7 @@ class _Walk:
         self, text: str, reader: TextReader, language: str, where: Where, lookup: Lookup | None
     ) -> None:
         settings = reader.settings
-        text = text.translate(_NO_MARKS)
+        text = _WRONG_DEGREE.sub("°", text.translate(_NO_MARKS))
         for found in _ENDLESS.finditer(text):
             reader.problems.error(
                 where(found.start(), len(found[0])),
@@ -318,6 +322,9 @@ class _Walk:
 
     def _sign(self, at: int, sign: str) -> Reading | None:
         scan = self._scan
+        marked = _MARKED.match(self._text, at) if sign == "[" else None
+        if marked is not None and self._language.has("formula"):
+            return Reading(marked.end(), numbers.whole_words(int(marked[1]), self._language))
         if sign in "[]()" and (found := maths.interval(scan, at)) is not None:
             return found
         if sign == "(" and (found := codes.bracketed_phone(scan, at)) is not None:

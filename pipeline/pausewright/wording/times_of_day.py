@@ -239,7 +239,7 @@ def _as_written(time: Time, scan: Scan) -> str:
         zero = names[0] if language.tag != "en" else (scan.zero if time.hour == 0 else "oh")
         hour = zero if time.hour == 0 else f"{clock['oh']} {hour}".strip()
         if time.hour == 0 and language.tag == "en":
-            hour = "zero zero" if time.is_padded or time.mark == ":" else "zero"
+            hour = "zero zero" if time.is_padded or time.minute == 0 else "zero"
     if time.minute is None:
         return hour
     joint = clock.get("joint", " ")
