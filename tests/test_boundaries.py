@@ -82,7 +82,18 @@ HEAVY = {
     "av", "ctranslate2", "faster_whisper", "hibari", "numpy", "onnx", "onnxruntime", "piper",
     "pyloudnorm", "scipy", "soundfile", "soxr",
 }  # fmt: skip
-LIGHT = ("offline", "problems", "formulas", "intake", "files", "script", "wording", "arrange", "plan", "cli")
+LIGHT = (
+    "offline",
+    "problems",
+    "formulas",
+    "intake",
+    "files",
+    "script",
+    "wording",
+    "arrange",
+    "plan",
+    "cli",
+)
 """Importing these loads nothing heavy."""
 
 

@@ -111,7 +111,11 @@ def _figures(value: Fraction) -> str:
 
 
 def _counted(number: str, unit: str) -> str:
-    one = (number in {"1", "one", "½", "¼", "¾"} or number.endswith(" a")) and unit.endswith("s") and len(unit) > 1
+    one = (
+        (number in {"1", "one", "½", "¼", "¾"} or number.endswith(" a"))
+        and unit.endswith("s")
+        and len(unit) > 1
+    )
     return f"{number} {unit[:-1] if one else unit}"
 
 

@@ -54,7 +54,9 @@ COST_OF_A_CUE: Final = 1000.0
 KEPT: Final = 400.0
 """A break inside what belongs together; only a word longer than a line forces one."""
 _SCALES: Final = _listed("hundred thousand million billion trillion")
-_AFTER_SCALE: Final = _listed("pounds dollars euros pence cents people years kilometres miles tonnes")
+_AFTER_SCALE: Final = _listed(
+    "pounds dollars euros pence cents people years kilometres miles tonnes"
+)
 _LABELS: Final = _listed(
     "number question questions page pages part chapter section figure table act scene line lines "
     "room platform gate class year option answer box volume exercise paper unit group team no p"
@@ -185,7 +187,9 @@ def belongs_together(words: Sequence[str], at: int) -> bool:
         return True
     if low in _SCALES and at > 1 and _is_number(words[at - 2].strip("“‘(«")):
         return following.casefold() in _AFTER_SCALE
-    if (low in _LABELS or low in _MONTHS) and (_is_number(following) or _LETTER.fullmatch(following)):
+    if (low in _LABELS or low in _MONTHS) and (
+        _is_number(following) or _LETTER.fullmatch(following)
+    ):
         return True
     if low in {"to", "and", "–", "or"} and _is_number(following) and at > 1:
         return _ends_amount(words, at - 1)
@@ -193,8 +197,11 @@ def belongs_together(words: Sequence[str], at: int) -> bool:
         return _is_number(words[at + 1].strip("“‘(«.,;:?!")) and _ends_amount(words, at)
     if low.rstrip(".") in _TITLES or _INITIAL.fullmatch(before):
         return following[:1].isupper()
-    return _is_name(bare) and _is_name(following) and low not in _LEADS | _MONTHS and not (
-        at == 1 and low in _OPENERS
+    return (
+        _is_name(bare)
+        and _is_name(following)
+        and low not in _LEADS | _MONTHS
+        and not (at == 1 and low in _OPENERS)
     )
 
 
@@ -207,11 +214,18 @@ def _ends_amount(words: Sequence[str], at: int) -> bool:
 
 
 def _is_number(word: str) -> bool:
-    return _is_figure(word) or word.casefold() in _NUMBERS or _NUMBER_WORD.fullmatch(word) is not None
+    return (
+        _is_figure(word) or word.casefold() in _NUMBERS or _NUMBER_WORD.fullmatch(word) is not None
+    )
 
 
 def _is_name(word: str) -> bool:
-    return len(word) > 1 and word[0].isupper() and word[1:].replace("-", "").replace("’", "").isalpha() and not word.isupper()
+    return (
+        len(word) > 1
+        and word[0].isupper()
+        and word[1:].replace("-", "").replace("’", "").isalpha()
+        and not word.isupper()
+    )
 
 
 @cache

@@ -1,1 +1,1 @@
-"""Formulas as schools write them in LaTeX: one tree that gives words, Typst, MathML and plain text."""
+"""Formulas as schools write them in LaTeX: one tree for words, Typst, MathML and plain text."""

@@ -1,4 +1,4 @@
-"""LaTeX to a tree. `latex2mathml` reads the notation; what it lets through unread is refused here."""
+"""LaTeX to a tree: `latex2mathml` reads it; what it lets through unread is refused here."""
 
 from __future__ import annotations
 
@@ -189,7 +189,9 @@ def _node(element: Element, slip: str) -> Node | None:
         return Root(_one(kids[0], slip), _one(kids[1], slip))
     if tag == "mfrac" and len(kids) == 2:
         top, bottom = _one(kids[0], slip), _one(kids[1], slip)
-        return Stacked(top, bottom) if element.get("linethickness") == "0" else Quotient(top, bottom)
+        return (
+            Stacked(top, bottom) if element.get("linethickness") == "0" else Quotient(top, bottom)
+        )
     if tag == "mtable":
         return Grid(tuple(tuple(_one(cell, slip) for cell in line) for line in kids))
     if tag in {"msub", "msup", "msubsup"}:
@@ -311,7 +313,11 @@ def _with_recurring(nodes: list[Node]) -> list[Node]:
     """Write a dot or line over figures as marks on those figures, after a decimal point."""
     out: list[Node] = []
     for at, node in enumerate(nodes):
-        if isinstance(node, Marked) and isinstance(node.base, Number) and node.mark in {"dot", "bar"}:
+        if (
+            isinstance(node, Marked)
+            and isinstance(node.base, Number)
+            and node.mark in {"dot", "bar"}
+        ):
             before = nodes[at - 1] if at else None
             pointed = before == Sign(".") or (isinstance(before, Number | Marked) and out)
             if pointed:
@@ -348,7 +354,9 @@ def _fenced(nodes: list[Node], slip: str) -> list[Node]:
                 bar, inside = opened.pop()
                 (opened[-1][1] if opened else out).extend([Sign(bar), *inside])
             if not opened:
-                raise FormulaError(f"a closing {sign} in this formula has no opening one", slip or _HINT)
+                raise FormulaError(
+                    f"a closing {sign} in this formula has no opening one", slip or _HINT
+                )
             sign_open, inside = opened.pop()
             target = opened[-1][1] if opened else out
             target.append(_with(Fenced(sign_open, row(inside), sign), scripts))
@@ -379,4 +387,6 @@ def _is_whole(nodes: list[Node]) -> bool:
 
 def _wants_operand(node: Node) -> bool:
     """Say whether something must follow: a sign of arithmetic or a comma stands last."""
-    return isinstance(node, Name) or (isinstance(node, Sign) and node.sign not in {"!", "°", "′", "″", "%", "…", "∞", "∅"})
+    return isinstance(node, Name) or (
+        isinstance(node, Sign) and node.sign not in {"!", "°", "′", "″", "%", "…", "∞", "∅"}
+    )

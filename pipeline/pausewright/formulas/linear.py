@@ -74,7 +74,11 @@ def _grouped(node: Node) -> str:
     parts = parts_of(node)
     if isinstance(node, Fenced) or (len(parts) == 1 and not isinstance(node, Quotient)):
         return text
-    return f"({text})" if any(isinstance(p, Sign | Quotient) for p in parts) or len(parts) > 2 else text
+    return (
+        f"({text})"
+        if any(isinstance(p, Sign | Quotient) for p in parts) or len(parts) > 2
+        else text
+    )
 
 
 def _row(parts: tuple[Node, ...]) -> str:

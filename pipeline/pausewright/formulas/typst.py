@@ -1,4 +1,4 @@
-"""A tree as mathematics of Typst, for papers that are set by it. Source: Typst's reference, "Math"."""
+"""A tree as mathematics of Typst, for papers set by it. Source: Typst's reference, "Math"."""
 
 from __future__ import annotations
 
@@ -28,8 +28,13 @@ _MARKS: Final = {
     "two dots": "dot.double({})", "tilde": "tilde({})", "underline": "underline({})",
     "arc": "accent({}, \u2322)",
 }  # fmt: skip
-_STYLES: Final = {"bold": "bold({})", "double": "bb({})", "script": "cal({})", "upright": "upright({})"}
-_SPECIAL: Final = frozenset('$#"\\/_^&~*`@<>\'')
+_STYLES: Final = {
+    "bold": "bold({})",
+    "double": "bb({})",
+    "script": "cal({})",
+    "upright": "upright({})",
+}
+_SPECIAL: Final = frozenset("$#\"\\/_^&~*`@<>'")
 """Signs with a meaning of their own in Typst's mathematics; they are written as text."""
 _RECURRING: Final = re.compile(r"(?:\d\u0305)+|\d\u0307|[^\u0305\u0307]")
 
@@ -52,7 +57,7 @@ def _one(node: Node) -> str:
         case Letter(name, style):
             return _STYLES.get(style, "{}").format(name if len(name) == 1 else _text(name))
         case Name(text):
-            return text if text not in {"mod"} else _text(text)
+            return _text(text) if text == "mod" else text
         case Words(text):
             return _text(text)
         case Sign(sign):

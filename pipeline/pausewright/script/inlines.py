@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 
 def plain(nodes: tuple[Inline, ...]) -> str:
-    """Return the words of inlines as written, for messages, labels and papers; formulas in a line."""
+    """Return the words of inlines as written, for messages and papers; formulas in a line."""
     out = ""
     for node in nodes:
         if isinstance(node, Formula):

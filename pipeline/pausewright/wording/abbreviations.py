@@ -74,7 +74,8 @@ def _known(scan: Scan, at: int) -> Reading | None:
     if written in rules.get("after_names", ()) and not _AFTER_NAME.search(scan.text[:at]):
         return None
     if written in rules.get("dates", ()) and not (
-        re.search(r"(?:[(,;]|\bwas|\bwere)\s*$", scan.text[:at]) and re.match(r"[ \u00a0]?(?:c\.[ \u00a0]?|in |on |at )?(?:\d|[A-Z])", rest)
+        re.search(r"(?:[(,;]|\bwas|\bwere)\s*$", scan.text[:at])
+        and re.match(r"[ \u00a0]?(?:c\.[ \u00a0]?|in |on |at )?(?:\d|[A-Z])", rest)
     ):
         return None
     if written == "Mr" and re.match(r" of\b", rest):
@@ -120,15 +121,27 @@ def _of_a_road(scan: Scan, at: int) -> Reading | None:
     """Read the point of the compass in "1205 W. Maple Street"."""
     found = _COMPASS.match(scan.text, at)
     names = scan.language.table("compass")
-    numbered = found is not None and re.match(r"[ \u00a0]\d+(?:st|nd|rd|th)", scan.text[found.end() :])
-    pointing = re.compile(r"([NS][EW]|[NSEW])(?=[ \u00a0]of\b)|([NS][EW])(?![\w’'])").match(scan.text, at)
+    numbered = found is not None and re.match(
+        r"[ \u00a0]\d+(?:st|nd|rd|th)", scan.text[found.end() :]
+    )
+    pointing = re.compile(r"([NS][EW]|[NSEW])(?=[ \u00a0]of\b)|([NS][EW])(?![\w’'])").match(
+        scan.text, at
+    )
     if pointing is not None and names:
-        after_measure = re.search(r"\d[ \u00a0]?[a-zµ/²]+[ \u00a0]$", scan.text[max(0, at - 12) : at])
-        if pointing[1] and (len(pointing[1]) == 2 or after_measure) or after_measure:
+        after_measure = re.search(
+            r"\d[ \u00a0]?[a-zµ/²]+[ \u00a0]$", scan.text[max(0, at - 12) : at]
+        )
+        if (pointing[1] and (len(pointing[1]) == 2 or after_measure)) or after_measure:
             return Reading(pointing.end(), names[pointing[1] or pointing[2]], "abbreviation")
-    if found is None or not names or not (numbered or _HOUSE.search(scan.text[max(0, at - 8) : at])):
+    if (
+        found is None
+        or not names
+        or not (numbered or _HOUSE.search(scan.text[max(0, at - 8) : at]))
+    ):
         return None
-    if not found[0].endswith(".") and not re.search(r"\b(?:St|Ave|Rd|Blvd|Dr|Ln|Street|Avenue|Road|Drive|Lane)\b", scan.text):
+    if not found[0].endswith(".") and not re.search(
+        r"\b(?:St|Ave|Rd|Blvd|Dr|Ln|Street|Avenue|Road|Drive|Lane)\b", scan.text
+    ):
         return None
     name = names[found[1]]
     return Reading(found.end(), name[0].upper() + name[1:], "abbreviation")
@@ -141,11 +154,15 @@ def _drops_dot(scan: Scan, end: int) -> bool:
 
 def _joined(scan: Scan, at: int) -> Reading | None:
     """Read capitals with & between them: "A&E"."""
-    found = re.compile(r"([A-Z]{1,3})[ \u00a0]?&[ \u00a0]?([A-Z]{1,3})(s?)(?!\w)").match(scan.text, at)
+    found = re.compile(r"([A-Z]{1,3})[ \u00a0]?&[ \u00a0]?([A-Z]{1,3})(s?)(?!\w)").match(
+        scan.text, at
+    )
     sign = scan.language.table("lone_signs").get("&")
     if found is None or not sign:
         return None
-    return Reading(found.end(), named(f"{' '.join(found[1])} {sign} {' '.join(found[2])}{found[3]}"), "letters")
+    return Reading(
+        found.end(), named(f"{' '.join(found[1])} {sign} {' '.join(found[2])}{found[3]}"), "letters"
+    )
 
 
 def _initials(scan: Scan, at: int) -> Reading | None:
@@ -183,15 +200,16 @@ def initialism(scan: Scan, at: int, word: str) -> Reading | None:
         return None
     if scan.text.isupper() and len(scan.text.split()) > 2:
         return None  # a whole sentence in capitals
-    plural = scan.text[at + len(word) : at + len(word) + 1] == "s" and not scan.text[
-        at + len(word) + 1 : at + len(word) + 2
-    ].isalnum()
+    plural = (
+        scan.text[at + len(word) : at + len(word) + 1] == "s"
+        and not scan.text[at + len(word) + 1 : at + len(word) + 2].isalnum()
+    )
     if len(word) <= 5 and len(set(word)) == len(word) and scan.mentions("geometry"):
         return Reading(at + len(word), named(" ".join(word)), "letters")
     vowelless = not set(word) & set("AEIOUY") and len(word) <= 5
-    odd = (len(word) == 2 and word.lower() not in scan.language.listed("maths", "little_words")) or (
-        len(word) == 3 and word not in table.get("common", ()) and not _WORD_LIKE.fullmatch(word)
-    )
+    odd = (
+        len(word) == 2 and word.lower() not in scan.language.listed("maths", "little_words")
+    ) or (len(word) == 3 and word not in table.get("common", ()) and not _WORD_LIKE.fullmatch(word))
     odd = odd and re.match(r"-[a-z]", scan.text[at + len(word) :]) is None
     if word in table["letters"] or vowelless or odd:
         letters = named(" ".join(word))

@@ -23,7 +23,9 @@ _FORMULA: Final = re.compile(
     rf"(?:[·.](?P<water>\d?H[₂2]O))?)"
     r"(?P<charge>[⁰¹²³⁴⁵⁶⁷⁸⁹]*[⁺⁻]|\^\d?[+−-]|\d?[+−-](?=[\s,.;:)?!]|$))?(?P<state>\((?:s|l|g|aq)\))?(?![\w₀-₉⁰-⁹⁺⁻(])"
 )
-_ISOTOPE: Final = re.compile(rf"(?P<mass>[⁰¹²³⁴⁵⁶⁷⁸⁹]+)(?P<atomic>[₀-₉]+)?(?P<atom>{_ATOM})(?![a-z])")
+_ISOTOPE: Final = re.compile(
+    rf"(?P<mass>[⁰¹²³⁴⁵⁶⁷⁸⁹]+)(?P<atomic>[₀-₉]+)?(?P<atom>{_ATOM})(?![a-z])"
+)
 _VALENCY: Final = re.compile(rf"({_ATOM})(?=\((?:I{{1,3}}|IV|VI{{0,2}})\))")
 _PIECES: Final = re.compile(rf"{_ATOM}|{_COUNT}|[()\[\]]")
 _ELECTRONS: Final = re.compile(r"(?P<factor>\d?)e(?P<charge>⁻|\^-|\^−|-(?=\s|$)|−(?=\s|$))")
@@ -48,7 +50,9 @@ def read(scan: Scan, at: int) -> Reading | None:
     electrons = _ELECTRONS.match(scan.text, at)
     if electrons and is_chemical(scan):
         return Reading(
-            electrons.end(), f"{_factor(scan, electrons['factor'])}e {scan.language.word('minus')}", "code"
+            electrons.end(),
+            f"{_factor(scan, electrons['factor'])}e {scan.language.word('minus')}",
+            "code",
         )
     valency = _VALENCY.match(scan.text, at)
     if valency is not None and valency[1] in known:
@@ -70,8 +74,11 @@ def read(scan: Scan, at: int) -> Reading | None:
 
 def is_chemical(scan: Scan) -> bool:
     """Say whether the text speaks of chemistry: its words, an arrow, or a clear formula."""
-    return scan.mentions("chemistry") or "(aq)" in scan.text or bool(_SUBSCRIPT.search(scan.text)) or any(
-        sign in scan.text for sign in (*_ARROWS, "->")
+    return (
+        scan.mentions("chemistry")
+        or "(aq)" in scan.text
+        or bool(_SUBSCRIPT.search(scan.text))
+        or any(sign in scan.text for sign in (*_ARROWS, "->"))
     )
 
 
@@ -92,7 +99,9 @@ def is_reaction(scan: Scan, sign: str) -> bool:
     if re.search("[⁺⁻₀-₉]", scan.text):
         return True
     plus = re.search(r"[a-z]{3,} \+ [a-z]{3,}", scan.text)
-    formula = re.search(r"\b(?:[A-Z][a-z]?[₀-₉2-9]){1}|[A-Z][a-z]?[A-Z]|\((?:s|l|g|aq)\)", scan.text)
+    formula = re.search(
+        r"\b(?:[A-Z][a-z]?[₀-₉2-9]){1}|[A-Z][a-z]?[A-Z]|\((?:s|l|g|aq)\)", scan.text
+    )
     return bool(plus or formula)
 
 
@@ -104,7 +113,12 @@ def _is_formula(scan: Scan, found: re.Match[str], known: frozenset[str]) -> bool
     if any(atom not in known for atom in atoms):
         return False
     if _SUBSCRIPT.search(body) or (found["charge"] and found["charge"][-1] in "⁺⁻"):
-        return len(atoms) > 1 or not found["factor"] or bool(_SUBSCRIPT.search(body)) or is_chemical(scan)
+        return (
+            len(atoms) > 1
+            or not found["factor"]
+            or bool(_SUBSCRIPT.search(body))
+            or is_chemical(scan)
+        )
     ion = re.fullmatch(r"([A-Z][a-z])\d?", body)
     if ion and found["charge"] and found["charge"][-1] == "+" and not found["factor"]:
         return True
@@ -135,7 +149,11 @@ def _has_arrow(text: str) -> bool:
 
 
 def _factor(scan: Scan, written: str | None) -> str:
-    return f"{numbers.whole_words(int(written), scan.language)} " if written and written.strip() else ""
+    return (
+        f"{numbers.whole_words(int(written), scan.language)} "
+        if written and written.strip()
+        else ""
+    )
 
 
 def _body(scan: Scan, body: str) -> str:

@@ -33,7 +33,9 @@ _CLOCK: Final = re.compile(r"([01]\d|2[0-3])([0-5]\d)(?![\w:/.,–-]*\d)(?!\w)",
 _TIMES: Final = re.compile(r"\d+(?:\.\d+)?[x×](?![\w×])", re.ASCII)
 _DECIMAL_CODE: Final = re.compile(r"([A-Z]{1,3})(\d{1,3}\.\d{1,3})(?![\w.]*\w)", re.ASCII)
 _STATE: Final = re.compile(r"([A-Z]{2})(?:[ \u00a0](\d{5}(?:-\d{4})?))?(?![\w-])", re.ASCII)
-_QUADRANT: Final = re.compile(r"([NS])[ \u00a0]?(\d{1,2}(?:\.\d)?)°[ \u00a0]?([EW])(?!\w)", re.ASCII)
+_QUADRANT: Final = re.compile(
+    r"([NS])[ \u00a0]?(\d{1,2}(?:\.\d)?)°[ \u00a0]?([EW])(?!\w)", re.ASCII
+)
 _TRIPLE: Final = re.compile(r"\d{1,2}(?:-\d{1,2}){2}(?![\w-])", re.ASCII)
 _GROUPS: Final = re.compile(r"\d{1,7}(?:-\d{1,7}){2,}(?![\w/°%-])(?!\.\d)", re.ASCII)
 _OPEN_GROUPS: Final = re.compile(r"\d{2,7}(?:-\d{1,7})*-(?![\w–-])", re.ASCII)
@@ -92,7 +94,11 @@ def read(scan: Scan, at: int) -> Reading | None:
 def bracketed_phone(scan: Scan, at: int) -> Reading | None:
     """Read `(555) 555-0134`."""
     found = _BRACKETED.match(scan.text, at) if scan.language.tag == "en" else None
-    return None if found is None else Reading(found.end(), phone_words(scan, found[0].strip("(")), "code")
+    return (
+        None
+        if found is None
+        else Reading(found.end(), phone_words(scan, found[0].strip("(")), "code")
+    )
 
 
 def _phone(scan: Scan, at: int) -> Reading | None:
@@ -104,8 +110,14 @@ def _phone(scan: Scan, at: int) -> Reading | None:
         words = phone_words(scan, phone[0])
         told = scan.decide("figures", at, phone.end())
         if told is not None and told.reads == "code":
-            return Reading(phone.end(), code_words(scan, phone[0]), "code", because=told.told(phone[0]))
-        if len(re.findall(r"\d", phone[0])) >= _PHONE_DIGITS or phone[0][0] == "+" or told is not None:
+            return Reading(
+                phone.end(), code_words(scan, phone[0]), "code", because=told.told(phone[0])
+            )
+        if (
+            len(re.findall(r"\d", phone[0])) >= _PHONE_DIGITS
+            or phone[0][0] == "+"
+            or told is not None
+        ):
             return Reading(phone.end(), words, "code")
         code = code_words(scan, phone[0].lstrip("+"))
         doubt = scan.doubt(at, phone.end(), ("phone", words), ("code", code))
@@ -136,7 +148,9 @@ def _told(scan: Scan, at: int) -> Reading | None:
         return Reading(triple.end(), ", ".join(parts), "code")
     clock = _CLOCK.match(scan.text, at)
     if clock is not None and (told := scan.decide("hhmm", at, clock.end())) is not None:
-        return Reading(clock.end(), _clock_words(scan, clock[1], clock[2]), "time", because=told.told(clock[0]))
+        return Reading(
+            clock.end(), _clock_words(scan, clock[1], clock[2]), "time", because=told.told(clock[0])
+        )
     times = _TIMES.match(scan.text, at)
     if times is not None and (told := scan.decide("times_x", at, times.end())) is not None:
         number = scan.number(at)
@@ -205,7 +219,9 @@ def _figure_first(scan: Scan, at: int) -> Reading | None:
     found = _FIGURE_FIRST.match(scan.text, at)
     if found is None or scan.beside_operator(at, found.end()):
         return None
-    if found["letters"] in {"g", "h"} and scan.word_before(at) not in scan.language.listed("measures", "named"):
+    if found["letters"] in {"g", "h"} and scan.word_before(at) not in scan.language.listed(
+        "measures", "named"
+    ):
         return None
     if len(found["letters"]) == 1 and found["letters"] in "NVWJLA":
         told = scan.decide("letter_unit", at, found.end())
@@ -253,14 +269,20 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
         return Reading(quadrant.end(), words, "measure")
     state = _STATE.match(scan.text, at)
     states = scan.language.table("states")
-    if state is not None and state[1] in states and (state[2] or re.search(r"[a-z],[ \u00a0]$", scan.text[:at])):
+    if (
+        state is not None
+        and state[1] in states
+        and (state[2] or re.search(r"[a-z],[ \u00a0]$", scan.text[:at]))
+    ):
         words = states[state[1]]
         if state[2]:
             words += f" {code_words(scan, state[2])}"
         return Reading(state.end(), words, "code")
     postcode = _POSTCODE.match(scan.text, at)
     if postcode:
-        outer = " ".join(_short(scan, r) if r.isdigit() else r for r in re.findall(r"\d+|[A-Z]", postcode[2]))
+        outer = " ".join(
+            _short(scan, r) if r.isdigit() else r for r in re.findall(r"\d+|[A-Z]", postcode[2])
+        )
         inner = f"{_short(scan, postcode[3])} {' '.join(postcode[4])}"
         return Reading(postcode.end(), named(f"{' '.join(postcode[1])} {outer}, {inner}"), "code")
     grid = _GRID.match(scan.text, at)
@@ -280,7 +302,9 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
         return Reading(road.end(), named(f"{road[1]} {_short(scan, road[2])} M"), "code")
     decimal = _DECIMAL_CODE.match(scan.text, at)
     if decimal is not None and (number := scan.number(decimal.start(2))) is not None:
-        return Reading(decimal.end(), named(f"{' '.join(decimal[1])} {scan.words_of(number)}"), "code")
+        return Reading(
+            decimal.end(), named(f"{' '.join(decimal[1])} {scan.words_of(number)}"), "code"
+        )
     found = _LETTERS_FIRST.match(scan.text, at)
     if found is None:
         return _mixed(scan, at) if scan.text[at].isascii() and scan.text[at].isupper() else None
@@ -297,11 +321,15 @@ def grade(scan: Scan, at: int) -> Reading | None:
     if not re.match(r"[-−–](?=[\s,.;:)?!]|$)", text[at:]) or not scan.language.word("minus"):
         return None
     lone = re.search(r"(?<!\w)[A-F]$", text[max(0, at - 2) : at])
-    if lone is None or not (scan.mentions("grades") or re.search(r"(?<!\w)[A-F]\+(?!\w)", scan.text)):
+    if lone is None or not (
+        scan.mentions("grades") or re.search(r"(?<!\w)[A-F]\+(?!\w)", scan.text)
+    ):
         return None
     return Reading(at + 1, f" {scan.language.word('minus')}", "sign")
 
 
 def _is_spaced_code(scan: Scan, at: int, found: re.Match[str]) -> bool:
     """Say whether capitals, a blank and figures are one code: "flight BA 207"."""
-    return len(found["letters"]) > 1 and scan.word_before(at) in scan.language.listed("codes", "spaced")
+    return len(found["letters"]) > 1 and scan.word_before(at) in scan.language.listed(
+        "codes", "spaced"
+    )

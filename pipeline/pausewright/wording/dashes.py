@@ -18,7 +18,9 @@ _CODE: Final = re.compile(r"[A-Z]?\d{1,4}[A-Z]?(?!\w)")
 _LETTER: Final = re.compile(r"[A-Z](?![\w’'])")
 _ROMAN: Final = re.compile(r"(?:[IVXLC]+|[ivxlc]+)(?:7|(?!\w))")
 _BEFORE: Final = re.compile(r"[\w.’'*]+$")
-_TIME: Final = re.compile(r"(?:noon|midnight|midday|dawn|dusk|sunset|\d{1,2}(?:[.:]\d\d)?)", re.IGNORECASE)
+_TIME: Final = re.compile(
+    r"(?:noon|midnight|midday|dawn|dusk|sunset|\d{1,2}(?:[.:]\d\d)?)", re.IGNORECASE
+)
 _ENDS_TIME: Final = re.compile(r"(?:[ap]\.?m\.?|noon|midnight|midday|\d)$", re.IGNORECASE)
 
 
@@ -27,7 +29,13 @@ def _calendar(language: Language) -> re.Pattern[str]:
     table = language.table("calendar")
     if not table:
         return re.compile("(?!)")
-    names = [*table["months"], *table["short_months"], "Sept", *table.get("days", {}), *table.get("days", {}).values()]
+    names = [
+        *table["months"],
+        *table["short_months"],
+        "Sept",
+        *table.get("days", {}),
+        *table.get("days", {}).values(),
+    ]
     plural = [f"{name}s" for name in table.get("days", {}).values()]
     rows = "|".join(sorted({*names, *plural}, key=len, reverse=True))
     return re.compile(rf"(?:{rows})\.?(?!\w)")
@@ -62,7 +70,12 @@ def read(scan: Scan, at: int) -> Reading | None:
         return said
     if _ORDINAL.fullmatch(left) and _ORDINAL.match(text, at + 1):
         return said
-    if _ENDS_TIME.search(word) and not word.isdigit() and _TIME.match(text, at + 1) and text[at] == "–":
+    if (
+        _ENDS_TIME.search(word)
+        and not word.isdigit()
+        and _TIME.match(text, at + 1)
+        and text[at] == "–"
+    ):
         return said
     if _ORDINAL.fullmatch(left) and calendar.match(text, at + 1):
         return said
@@ -84,7 +97,11 @@ def _spaced(scan: Scan, at: int, to: str) -> Reading | None:
     before = _BEFORE.search(scan.text[max(0, at - 24) : at - 1])
     if before is None or not calendar.match(scan.text, at + 2):
         return None
-    joins = calendar.fullmatch(before[0]) or _ORDINAL.fullmatch(before[0]) or re.fullmatch(r"\d{1,2}", before[0])
+    joins = (
+        calendar.fullmatch(before[0])
+        or _ORDINAL.fullmatch(before[0])
+        or re.fullmatch(r"\d{1,2}", before[0])
+    )
     return Reading(at + 1, to, "stretch") if joins else None
 
 
@@ -103,7 +120,13 @@ def _letters(scan: Scan, at: int, left: str) -> bool:
     if text[at - 2 - star : at - 1 - star] not in {"", " ", "\u00a0", "(", "“", "‘", "–", ","}:
         return False
     if text[at] == "-":
-        weekdays = following is not None and f"{left}{following[0]}" in {"MF", "MT", "TF", "MW", "AZ"}
+        weekdays = following is not None and f"{left}{following[0]}" in {
+            "MF",
+            "MT",
+            "TF",
+            "MW",
+            "AZ",
+        }
         grades = left == "K" and text[at + 1 : at + 2].isdigit()
         return weekdays or grades
     if following is not None:

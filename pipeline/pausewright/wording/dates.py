@@ -22,9 +22,15 @@ _SLASHED: Final = re.compile(
 _ISO: Final = re.compile(r"([12]\d{3})-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])(?![\w-])", re.ASCII)
 _DECADE: Final = re.compile(r"(?:(?P<century>1[1-9]|20)|['’])?(?P<ten>\d0)['’]?s(?!\w)", re.ASCII)
 _ERA: Final = r"(BCE|BC|CE|AD|B\.C\.E\.|B\.C\.|C\.E\.|A\.D\.)"
-_ERA_AFTER: Final = re.compile(rf"(\d{{1,4}}|\d,\d{{3}}|\d\d,\d{{3}})[ \u00a0]?{_ERA}(?!\w)", re.ASCII)
-_ERA_SPAN: Final = re.compile(rf"(\d{{1,4}})[ \u00a0]?{_ERA}?[–-](\d{{1,4}})[ \u00a0]?{_ERA}(?!\w)", re.ASCII)
-_SPAN: Final = re.compile(r"([12]\d{3})(?:[–-]|[ \u00a0]–[ \u00a0])([12]\d{3}|\d\d)(?!\w|[–-]\d)(?!\.\d)", re.ASCII)
+_ERA_AFTER: Final = re.compile(
+    rf"(\d{{1,4}}|\d,\d{{3}}|\d\d,\d{{3}})[ \u00a0]?{_ERA}(?!\w)", re.ASCII
+)
+_ERA_SPAN: Final = re.compile(
+    rf"(\d{{1,4}})[ \u00a0]?{_ERA}?[–-](\d{{1,4}})[ \u00a0]?{_ERA}(?!\w)", re.ASCII
+)
+_SPAN: Final = re.compile(
+    r"([12]\d{3})(?:[–-]|[ \u00a0]–[ \u00a0])([12]\d{3}|\d\d)(?!\w|[–-]\d)(?!\.\d)", re.ASCII
+)
 _NEXT: Final = re.compile(r"((?:1[5-9]|20)\d\d)/(\d\d)(?![\w/])(?!\.\d)", re.ASCII)
 _SHORT: Final = re.compile(r"['’](\d\d)(?!\w)", re.ASCII)
 YEAR: Final = re.compile(r"(?:1[1-9]|20)\d\d", re.ASCII)
@@ -110,7 +116,9 @@ def read_month(scan: Scan, at: int) -> Reading | None:
         words = date_words(scan, day, month, "", style)
         last = numbers.ordinal_words(int(span[1]), scan.language)
         words += f" {scan.language.word('to')} {the}{last}"
-        year = re.compile(r",?[ \u00a0]([12]\d{3})(?![\w,./–-]*\d)", re.ASCII).match(scan.text, span.end())
+        year = re.compile(r",?[ \u00a0]([12]\d{3})(?![\w,./–-]*\d)", re.ASCII).match(
+            scan.text, span.end()
+        )
         if year is not None:
             return Reading(year.end(), f"{words} {year_words(year[1], scan.language)}", "date")
         return Reading(span.end(), words, "date")
@@ -165,15 +173,26 @@ def _day_span(scan: Scan, at: int) -> Reading | None:
         return None
     ordinal = numbers.ordinal_words(first, scan.language)
     has_article = scan.word_before(at) == "the"
-    article = "" if has_article or scan.style("dates") == "march-fifth" else f"{scan.language.word('the')} "
+    article = (
+        ""
+        if has_article or scan.style("dates") == "march-fifth"
+        else f"{scan.language.word('the')} "
+    )
     if scan.style("dates") == "march-fifth":
         month = last.words.partition(" ")
-        return Reading(last.end, f"{month[0]} {ordinal} {scan.language.word('to')} {month[2]}", "date")
+        return Reading(
+            last.end, f"{month[0]} {ordinal} {scan.language.word('to')} {month[2]}", "date"
+        )
     return Reading(last.end, f"{article}{ordinal} {scan.language.word('to')} {last.words}", "date")
 
 
-_DAY_DASH: Final = re.compile(r"(\d{1,2})(?:st|nd|rd|th)?(?:[–-]|[ \u00a0]–[ \u00a0])(?=(\d{1,2})(?:st|nd|rd|th)?[ \u00a0])", re.ASCII)
-_TO_DAY: Final = re.compile(r"(?:[–-]|[ \u00a0]–[ \u00a0])(\d{1,2})(?:st|nd|rd|th)?(?![\w:/%°])(?!\.\d)", re.ASCII)
+_DAY_DASH: Final = re.compile(
+    r"(\d{1,2})(?:st|nd|rd|th)?(?:[–-]|[ \u00a0]–[ \u00a0])(?=(\d{1,2})(?:st|nd|rd|th)?[ \u00a0])",
+    re.ASCII,
+)
+_TO_DAY: Final = re.compile(
+    r"(?:[–-]|[ \u00a0]–[ \u00a0])(\d{1,2})(?:st|nd|rd|th)?(?![\w:/%°])(?!\.\d)", re.ASCII
+)
 
 
 def _slashed(scan: Scan, at: int) -> Reading | None:
@@ -212,7 +231,9 @@ def _decade(scan: Scan, at: int) -> Reading | None:
     """Read "the 1990s" and "the 60s"."""
     early = re.compile(r"([1-9])00s(?!\w)", re.ASCII).match(scan.text, at)
     if early is not None and scan.word_before(at) in _DECADES:
-        return Reading(early.end(), f"{numbers.whole_words(int(early[1]), scan.language)} hundreds", "date")
+        return Reading(
+            early.end(), f"{numbers.whole_words(int(early[1]), scan.language)} hundreds", "date"
+        )
     found = _DECADE.match(scan.text, at)
     if found is None:
         return None
@@ -242,7 +263,11 @@ def _era(scan: Scan, at: int) -> Reading | None:
     if found is None:
         return None
     digits = found[1].replace(",", "")
-    year = numbers.whole_words(int(digits), scan.language) if "," in found[1] else year_words(digits, scan.language)
+    year = (
+        numbers.whole_words(int(digits), scan.language)
+        if "," in found[1]
+        else year_words(digits, scan.language)
+    )
     ends = "." if found[2].endswith(".") and not scan.text[found.end() :].strip("\"”’') ") else ""
     return Reading(found.end(), f"{year} {_era_words(found[2])}{ends}", "date")
 
@@ -270,9 +295,9 @@ def _short_year(scan: Scan, at: int) -> Reading | None:
 
 def read_era(scan: Scan, at: int) -> Reading | None:
     """Read "AD 79"."""
-    found = re.compile(r"(?:AD|A\.D\.)[ \u00a0](\d{1,4})(?:[–-](\d{1,4}))?(?![\w,]\d)", re.ASCII).match(
-        scan.text, at
-    )
+    found = re.compile(
+        r"(?:AD|A\.D\.)[ \u00a0](\d{1,4})(?:[–-](\d{1,4}))?(?![\w,]\d)", re.ASCII
+    ).match(scan.text, at)
     if found is None or not scan.language.has("calendar"):
         return None
     words = year_words(found[1], scan.language)

@@ -122,13 +122,20 @@ def _feet(scan: Scan, at: int) -> Reading | None:
         return None
     text = scan.text
     found = _FEET.match(text, at)
-    if found is None or (found[2] is None and found[0][len(found[1])] != "′" and not _is_length(scan, found)):
+    if found is None or (
+        found[2] is None and found[0][len(found[1])] != "′" and not _is_length(scan, found)
+    ):
         return _inches(scan, at)
     if found[2] is None and scan.mentions("strands"):
         prime = scan.language.table("primes")["′"]
-        return Reading(found.end(), f"{numbers.whole_words(int(found[1]), scan.language)} {prime}", "code")
+        return Reading(
+            found.end(), f"{numbers.whole_words(int(found[1]), scan.language)} {prime}", "code"
+        )
     words, other = [], []
-    for figure, unit, angle in ((found[1], "ft", "minute_of_angle"), (found[2], "in", "second_of_angle")):
+    for figure, unit, angle in (
+        (found[1], "ft", "minute_of_angle"),
+        (found[2], "in", "second_of_angle"),
+    ):
         if figure is not None:
             name = scan.language.units[unit]
             number = scan.number(at if unit == "ft" else found.start(2))
@@ -155,7 +162,10 @@ def _is_length(scan: Scan, found: re.Match[str]) -> bool:
     """Say whether a straight stroke behind a figure means feet."""
     after = scan.text[found.end() : found.end() + 12]
     return bool(
-        re.match(r"[ \u00a0]?[×x][ \u00a0]?\d|[ \u00a0](?:by|tall|long|wide|high|deep|even|exactly|away)\b", after)
+        re.match(
+            r"[ \u00a0]?[×x][ \u00a0]?\d|[ \u00a0](?:by|tall|long|wide|high|deep|even|exactly|away)\b",
+            after,
+        )
         or re.search(r"[×x][ \u00a0]?$", scan.text[: found.start()])
         or (re.match(r"[ \u00a0][a-z]{3,}", after) and len(re.findall("['‘’]", scan.text)) == 1)
     )
@@ -176,7 +186,9 @@ def _inches(scan: Scan, at: int) -> Reading | None:
         return None
     name = scan.language.units["in"]
     one = number.is_one or measures.is_attribute(scan, at, found.end())
-    return Reading(found.end(), f"{scan.words_of(number)} {name.one if one else name.many}", "measure")
+    return Reading(
+        found.end(), f"{scan.words_of(number)} {name.one if one else name.many}", "measure"
+    )
 
 
 def _list(scan: Scan, at: int) -> Reading | None:
@@ -230,7 +242,9 @@ def _maybe_year(scan: Scan, at: int, end: int, words: str) -> Reading:
     after = scan.word_after(end)
     counted = after.islower() and after.endswith("s") and after not in _NO_PLURALS
     if told is not None and told.reads == "year" and counted and told.cue in _ROUGHLY:
-        return Reading(end, words, because=f"‘{written}’ read as number: “{after}”: they are counted")
+        return Reading(
+            end, words, because=f"‘{written}’ read as number: “{after}”: they are counted"
+        )
     if told is not None and told.sure:
         said = year if told.reads == "year" else words
         kind = "date" if told.reads == "year" else "number"

@@ -23,13 +23,13 @@ from pausewright.formulas.tree import (
     Words,
     parts_of,
 )
-from pausewright.wording import chemistry, fractions, numbers, recurring
+from pausewright.wording import fractions, numbers
+from pausewright.wording.formula_science import NoWordsError, ScienceWords
 from pausewright.wording.letters import named
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
 
-    from pausewright.wording.scan import Scan
 
 _UNARY: Final = frozenset("−+±∓")
 _FUNCTION_LETTERS: Final = frozenset("fghFGHPpNnEuv")
@@ -37,25 +37,8 @@ _FIRST_OF_GEOMETRY: Final = frozenset("∠△▵")
 _SILENT: Final = frozenset({",", ";"})
 
 
-class NoWordsError(ValueError):
-    """A sign of a formula has no words in this language."""
-
-
-class FormulaWords:
+class FormulaWords(ScienceWords):
     """Words for trees in the language and the ways of reading of a scan."""
-
-    def __init__(self, scan: Scan, at: int, read_words: Callable[[str], str]) -> None:
-        """Take the scan of the text around and where in it the formula stands.
-
-        `read_words` words plain text inside a formula.
-        """
-        self._scan = scan
-        self._language = scan.language
-        self._read_words = read_words
-        self._table = scan.language.table("formula")
-        self._at = at
-        self._is_last = True
-        """Whether nothing that might be taken into a fraction follows it."""
 
     def words(self, node: Node) -> str:
         """Return the words of a formula.
@@ -75,9 +58,6 @@ class FormulaWords:
         elif before == "let":
             text = text.replace(f" {verb} ", f" {self._language.word('be')} ", 1)
         return re.sub(r"\s+([,.;:?!])", r"\1", " ".join(text.split()))
-
-    def _word(self, name: str) -> str:
-        return str(self._table[name])
 
     def _of(self, node: Node) -> str:
         match node:
@@ -110,15 +90,6 @@ class FormulaWords:
 
     # ---- numbers, letters, signs
 
-    def _number(self, text: str) -> str:
-        found = recurring.recurring_words(text, self._scan)
-        if found is not None:
-            return found
-        number = numbers.number_at(text, 0, self._language)
-        if number is None or number.end != len(text) or len(number.whole) > numbers.MOST_DIGITS:
-            raise NoWordsError(text)
-        return self._scan.words_of(number)
-
     def _letter(self, letter: Letter) -> str:
         if letter.style == "double":
             return str(self._table["double"].get(letter.name, letter.name))
@@ -130,7 +101,11 @@ class FormulaWords:
     def _sign(self, sign: str) -> str:
         if sign in _SILENT:
             return sign
-        for table in (self._table["signs"], self._language.table("signs"), self._language.table("lone_signs")):
+        for table in (
+            self._table["signs"],
+            self._language.table("signs"),
+            self._language.table("lone_signs"),
+        ):
             if sign in table:
                 return str(table[sign])
         raise NoWordsError(sign)
@@ -186,7 +161,7 @@ class FormulaWords:
                 style = self._language.word(self._scan.style("negative"))
                 out.append(style if part.sign == "−" else self._sign(part.sign))
                 return at + 1
-            if part.sign == "′" or part.sign == "!":
+            if part.sign in {"′", "!"}:
                 out.append(str(self._table["signs"][part.sign]))
                 return at + 1
             if part.sign in "£$€" and isinstance(following, Number):
@@ -198,7 +173,11 @@ class FormulaWords:
         if isinstance(part, Fenced) and Sign("∘") in parts_of(part.inside):
             out.append(self._of(part.inside))
             return at + 1
-        if isinstance(part, Fenced) and isinstance(before, Fenced) and Sign("∘") in parts_of(before.inside):
+        if (
+            isinstance(part, Fenced)
+            and isinstance(before, Fenced)
+            and Sign("∘") in parts_of(before.inside)
+        ):
             out.append(f"{self._language.word('of')} {self._of(part.inside)}")
             return at + 1
         if isinstance(part, Fenced) and self._is_applied(before, part):
@@ -207,7 +186,9 @@ class FormulaWords:
         if isinstance(part, Fenced) and (words := self._point(part, before)) is not None:
             out.append(words)
             return at + 1
-        self._is_last = following is None or (isinstance(following, Sign) and following.sign in "=<>≤≥,")
+        self._is_last = following is None or (
+            isinstance(following, Sign) and following.sign in "=<>≤≥,"
+        )
         if isinstance(part, Quotient):
             if isinstance(before, Number) and _is_numeric(part) and "." not in before.text:
                 out.append(self._language.word("and") + " " + self._part_of_mixed(part))
@@ -215,106 +196,15 @@ class FormulaWords:
         out.append(self._of(part))
         return at + 1
 
-    def _measured(self, parts: Sequence[Node], at: int) -> tuple[str, int] | None:
-        """Return a number with a unit in words, and where to go on: `25\\ \\text{cm}^2`, `20^\\circ C`."""
-        part, following = parts[at], parts[at + 1] if at + 1 < len(parts) else None
-        letters = following.text.strip() if isinstance(following, Words) else ""
-        if isinstance(following, Letter) and following.name in "CF":
-            letters = following.name
-        if isinstance(part, Scripts) and part.above == Sign("°") and letters in {"C", "F"}:
-            base = part.base
-            if isinstance(base, Number):
-                return self._read_words(f"{base.text} °{letters}"), at + 2
-        if not isinstance(part, Number):
-            return None
-        if isinstance(following, Words) and following.text.strip() in self._language.units:
-            unit = self._language.units[following.text.strip()]
-            return f"{self._number(part.text)} {unit.one if part.text == '1' else unit.many}", at + 2
-        if isinstance(following, Words) and following.text.strip():
-            return self._read_words(f"{part.text} {following.text.strip()}"), at + 2
-        if (
-            isinstance(following, Scripts)
-            and isinstance(following.base, Words)
-            and isinstance(following.above, Number)
-            and following.below is None
-            and not chemistry.is_formula_text(following.base.text.strip(), self._language)
-        ):
-            unit = following.base.text.strip()
-            return self._read_words(f"{part.text} {unit}^{following.above.text}"), at + 2
-        return None
-
-    def _mapping(self, parts: Sequence[Node], at: int) -> str | None:
-        """Return the words of `g: x ↦`: "g maps x to"."""
-        four = parts[at : at + 4]
-        if len(four) < 4 or not (isinstance(four[0], Letter) and four[1] == Sign(":")):
-            return None
-        if four[3] not in {Sign("↦"), Sign("→")}:
-            return None
-        maps, to = self._word("maps_to").split(" ")
-        return f"{self._of(four[0])} {maps} {self._of(four[2])} {to}"
-
-    def _nuclide(self, parts: Sequence[Node], at: int, out: list[str]) -> int:
-        """Say the numbers before a symbol with it: "radium two hundred and twenty-six, eighty-eight"."""
-        scripts, following = parts[at], parts[at + 1] if at + 1 < len(parts) else None
-        if not isinstance(scripts, Scripts) or following is None:
-            raise NoWordsError("^")
-        symbol = following.base if isinstance(following, Scripts) else following
-        letters = symbol.text if isinstance(symbol, Words) else symbol.name if isinstance(symbol, Letter) else ""
-        name = self._language.table("elements").get(letters)
-        said = self._language.spelled(name) if name else " ".join(letters.upper())
-        if not said:
-            raise NoWordsError("^")
-        counts = [self._of(one) for one in (scripts.above, scripts.below) if one is not None]
-        out.append(f"{said} {', '.join(counts)}")
-        return at + 2
-
-    def _is_chemistry(self, parts: Sequence[Node]) -> bool:
-        symbols = [one.base if isinstance(one, Scripts) else one for one in parts]
-        words = [one.text for one in symbols if isinstance(one, Words) and one.text.strip()]
-        if words and any(chemistry.is_formula_text(one.strip(), self._language) for one in words):
-            return True
-        capitals = [one.name for one in symbols if isinstance(one, Letter) and one.name.isupper()]
-        counted = [
-            one for one in parts
-            if isinstance(one, Scripts) and isinstance(one.base, Letter) and one.base.name.isupper()
-            and isinstance(one.below, Number)
-        ]  # fmt: skip
-        return (
-            bool(counted)
-            and len(capitals) > 1
-            and all(one in chemistry.elements(self._language) for one in capitals)
-            and not any(isinstance(one, Letter) and one.name.islower() for one in symbols)
-        )
-
-    def _chemical(self, parts: Sequence[Node], at: int) -> str | None:
-        """Return the words of a chemical symbol with its count and charge: "O two"."""
-        part = parts[at]
-        base = part.base if isinstance(part, Scripts) else part
-        text = base.text.strip() if isinstance(base, Words) else base.name if isinstance(base, Letter) else ""
-        if not text or not chemistry.is_formula_text(text, self._language) or not self._is_chemistry(parts):
-            return None
-        words = " ".join(text.upper())
-        if isinstance(part, Scripts):
-            for one in (part.below, part.above):
-                if one is not None:
-                    words += f" {self._of(one) if not _is_charge(one) else self._charge(one)}"
-        return words
-
-    def _charge(self, node: Node) -> str:
-        return " ".join(
-            str(self._language.table("signs")[one.sign]) if isinstance(one, Sign) else self._of(one)
-            for one in parts_of(node)
-        )
-
     def _is_applied(self, before: Node | None, fenced: Fenced) -> bool:
         if fenced.opening != "(" or before is None:
             return False
         base = before.base if isinstance(before, Scripts) else before
         if isinstance(base, Letter) and base.name in _FUNCTION_LETTERS:
             inside = parts_of(fenced.inside)
-            if base.name in "uvnN" and not (base.name == "n" and isinstance(inside[0], Letter)):
-                return False
-            return True
+            return not (
+                base.name in "uvnN" and not (base.name == "n" and isinstance(inside[0], Letter))
+            )
         return False
 
     def _point(self, fenced: Fenced, before: Node | None) -> str | None:
@@ -392,7 +282,9 @@ class FormulaWords:
     def _part_of_mixed(self, part: Quotient) -> str:
         fraction = _fraction(part)
         mixed = fractions.Fraction(0, 0, fraction.top, fraction.bottom)
-        return fractions.fraction_words(mixed, self._scan).partition(f" {self._language.word('and')} ")[2]
+        return fractions.fraction_words(mixed, self._scan).partition(
+            f" {self._language.word('and')} "
+        )[2]
 
     def _root(self, node: Root) -> str:
         inside = self._of(node.inside)
@@ -459,7 +351,11 @@ class FormulaWords:
 
     def _exponent(self, above: Node) -> str:
         words = self._of(above)
-        return words if _is_term(above) else f"{self._language.word('open_bracket')} {words} {self._language.word('close_bracket')}"
+        return (
+            words
+            if _is_term(above)
+            else f"{self._language.word('open_bracket')} {words} {self._language.word('close_bracket')}"
+        )
 
     def _marked(self, base: Node, mark: str) -> str:
         words = self._of(base)
@@ -467,7 +363,8 @@ class FormulaWords:
         capitals = all(isinstance(one, Letter) and one.name.isupper() for one in letters)
         if mark == "vector" and (
             words in {"i", "j", "k"}
-            or self._scan.mentions("rays") or self._scan.word_before(self._at) in {"vector", "vectors"}
+            or self._scan.mentions("rays")
+            or self._scan.word_before(self._at) in {"vector", "vectors"}
         ):
             return words
         if mark == "vector":
@@ -490,17 +387,15 @@ class FormulaWords:
         )
 
 
-def _is_charge(node: Node) -> bool:
-    last = parts_of(node)[-1]
-    return isinstance(last, Sign) and last.sign in {"+", "−"}
-
-
 def _is_start(before: Node | None) -> bool:
     return before is None or (isinstance(before, Sign) and before.sign not in {"°", "!", "′", "%"})
 
 
 def _is_numeric(node: Quotient) -> bool:
-    return all(isinstance(one, Number) and one.text.isdigit() and len(one.text) < 10 for one in (node.top, node.bottom))
+    return all(
+        isinstance(one, Number) and one.text.isdigit() and len(one.text) < 10
+        for one in (node.top, node.bottom)
+    )
 
 
 def _fraction(node: Quotient) -> fractions.Fraction:

@@ -112,7 +112,11 @@ def read(scan: Scan, at: int) -> Reading | None:
         special = _as_told(scan, at, found, told) if told is not None else None
         if special is not None:
             return special
-    if found.whole is None and scan.text[found.end : found.end + 1] == "(" and scan.text[at].isdigit():
+    if (
+        found.whole is None
+        and scan.text[found.end : found.end + 1] == "("
+        and scan.text[at].isdigit()
+    ):
         top, bottom = (numbers.whole_words(one, scan.language) for one in (found.top, found.bottom))
         return Reading(found.end, f"{top} {scan.language.word('over')} {bottom}", "fraction")
     if found.is_proper and _HYPHENED.match(scan.text, found.end):

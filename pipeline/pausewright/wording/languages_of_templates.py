@@ -124,7 +124,9 @@ def _ordinal(scan: Scan, at: int) -> Reading | None:
     found = re.compile(rf"(\d{{1,3}})({names})(?!\w)").match(scan.text, at)
     if found is None or not int(found[1]):
         return None
-    return Reading(found.end(), ordinal_words(int(found[1]), scan.language, marks[found[2]]), "ordinal")
+    return Reading(
+        found.end(), ordinal_words(int(found[1]), scan.language, marks[found[2]]), "ordinal"
+    )
 
 
 def _fraction(scan: Scan, at: int) -> Reading | None:

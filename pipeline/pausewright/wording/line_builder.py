@@ -175,14 +175,14 @@ class LineBuilder:
             self._words(run, 0, len(text), language)
             return
         following = text.lstrip()[:12]
-        if text[:1].isspace() and following and is_ended(
-            self._sentence.written, following, self._speech.language
+        if (
+            text[:1].isspace()
+            and following
+            and is_ended(self._sentence.written, following, self._speech.language)
         ):
             self._close()
         while at < len(text):
-            end = sentence_end(
-                run.masked, at, self._sentence.written, self._speech.language
-            )
+            end = sentence_end(run.masked, at, self._sentence.written, self._speech.language)
             self._words(run, at, len(text) if end is None else end, language)
             if end is None:
                 break

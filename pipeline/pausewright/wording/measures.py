@@ -12,20 +12,17 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import fractions, numbers
 from pausewright.wording.scan import BLANK, OPERATORS, Reading
+from pausewright.wording.units import Term, per_words, product, unit_at
 
 if TYPE_CHECKING:
-    from pausewright.wording.language import Unit
     from pausewright.wording.scan import Doubt, Scan
 
-_UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
-_EXPONENT: Final = re.compile(r"([⁻]?[¹²³⁴⁵⁶⁷⁸⁹])|\^([-−]?[1-9])(?!\d)|([-−–][123]|[23])(?![\d.\w])")
-_TYPED_POWERS: Final = frozenset({"m", "cm", "mm", "km", "dm", "s", "ft", "in", "yd", "mi", "mol", "kg", "h"})
-"""Units behind which a plain 2 or 3 is typed for a power."""
-_SYMBOL: Final = re.compile(r"°[CF]|[A-Za-zΩµμ℃℉]+")
 _SPACED: Final = re.compile(r"[1-9]\d{0,2}(?: \d{3})+(?=[ \u00a0]?[a-zA-Zµ°%])(?! \d)", re.ASCII)
-_LONG: Final = re.compile(r"(?:sq|cu)\.? (?:ft|in|yd|mi|m|km|cm)(?![a-zA-Z])|fl\.? oz(?![a-zA-Z])|ft[ -]lb(?![a-zA-Z])|c\.(?= [a-z])")
+
+
 _GAP: Final = re.compile(f"{BLANK}?")
-_PER_NUMBER: Final = re.compile(rf"(\d+){BLANK}?")
+
+
 _DASH: Final = re.compile(rf"{BLANK}?[–-]{BLANK}?")
 
 
@@ -38,15 +35,6 @@ class Quantity:
     is_one: bool
     fraction: fractions.Fraction | None = None
     written: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Term:
-    """One unit with its exponent."""
-
-    symbol: str
-    unit: Unit
-    exponent: int
 
 
 def quantity_at(scan: Scan, at: int) -> Quantity | None:
@@ -106,7 +94,12 @@ def _measured(scan: Scan, at: int, quantity: Quantity) -> Reading | None:
             return Reading(after + 1, f"{quantity.words} {name}", "measure")
     if not language.has("units"):
         return None
-    if sign in {'"', "″", "”"} and "in" in language.units and quantity.fraction is not None and not _is_quoted(text, at, sign):
+    if (
+        sign in {'"', "″", "”"}
+        and "in" in language.units
+        and quantity.fraction is not None
+        and not _is_quoted(text, at, sign)
+    ):
         name = language.units["in"]
         return Reading(after + 1, f"{quantity.words} {name.many}", "measure")
     if text[after : after + 2] in {"C°", "F°"}:
@@ -115,7 +108,9 @@ def _measured(scan: Scan, at: int, quantity: Quantity) -> Reading | None:
         return Reading(after + 2, f"{quantity.words} {degrees} {scale}", "measure")
     spaced = re.compile(r"(?:°|deg\.?)[ \u00a0]([CF])(?!\w)").match(text, after)
     if spaced is not None:
-        degrees = language.pair("degree", one=quantity.is_one or is_attribute(scan, at, spaced.end()))
+        degrees = language.pair(
+            "degree", one=quantity.is_one or is_attribute(scan, at, spaced.end())
+        )
         scale = "Celsius" if spaced[1] == "C" else "Fahrenheit"
         return Reading(spaced.end(), f"{quantity.words} {degrees} {scale}", "measure")
     if sign == "°" and text[after + 1 : after + 2] not in {"C", "F"}:
@@ -205,11 +200,11 @@ def _with_unit(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading |
     gender = scan.language.table("units").get("gender", {}).get(terms[0].symbol, "m")
     if scan.language.tag != "en" and (number := scan.number(at)) and not number.places:
         quantity = replace(quantity, words=scan.words_of(number, gender))
-    tail = _per_words(scan, divisors, per)
+    tail = per_words(scan, divisors, per)
     one_of = quantity.fraction is not None and quantity.fraction.is_proper
     attributive = is_attribute(scan, at, end)
     singular = quantity.is_one or attributive or one_of
-    name = _product(scan, terms, one=singular) + tail
+    name = product(scan, terms, one=singular) + tail
     words = f"{quantity.words} {name}"
     fraction = quantity.fraction
     if fraction is not None and attributive and fraction.is_proper:
@@ -232,7 +227,7 @@ def _hyphened(
         return None
     if scan.text[end : end + 1] == "." and re.match(r"\.[ \u00a0][a-z]", scan.text[end : end + 3]):
         end += 1
-    name = _product(scan, terms, one=True) + _per_words(scan, divisors, per)
+    name = product(scan, terms, one=True) + per_words(scan, divisors, per)
     words = quantity.words
     if quantity.fraction is not None and quantity.fraction.is_proper:
         words = fractions.attribute_words(quantity.fraction, scan)
@@ -249,10 +244,16 @@ def _slip_and_dot(
     meant = lists.get("slips", {}).get(written)
     if meant:
         slip = (after, end, meant)
-    if scan.text[end : end + 1] == "." and terms[0].symbol in lists.get("lists", {}).get("dotted", ()):
+    if scan.text[end : end + 1] == "." and terms[0].symbol in lists.get("lists", {}).get(
+        "dotted", ()
+    ):
         following = scan.text[end + 1 : end + 3]
         if re.match(r"[ \u00a0][a-z\d=×+<>≈(–]|[,;:)]", following):
-            if scan.language.day_first and slip is None and terms[0].symbol in {"sec", "secs", "kg", "cm", "mm", "km", "g", "ml", "m"}:
+            if (
+                scan.language.day_first
+                and slip is None
+                and terms[0].symbol in {"sec", "secs", "kg", "cm", "mm", "km", "g", "ml", "m"}
+            ):
                 slip = (after, end + 1, {"sec": "s", "secs": "s"}.get(written, written))
             end += 1
     return slip, end
@@ -278,107 +279,6 @@ def _of_a_named_unit(scan: Scan, quantity: Quantity) -> Reading | None:
     return Reading(end, _part_of(scan, quantity, name), "measure")
 
 
-def unit_at(scan: Scan, at: int) -> tuple[list[Term], list[Term], int, str] | None:
-    """Return the unit at `at`: factors, divisors, its end, and a number after "per" ("100")."""
-    text = scan.text
-    first = _term(scan, at)
-    if first is None:
-        return None
-    factors, divisors, end, per = [first[0]], list[Term](), first[1], ""
-    products = set(scan.language.table("units").get("lists", {}).get("products", ()))
-    while True:
-        sign = text[end : end + 1]
-        if sign in {"·", "⋅"} and (found := _term(scan, end + 1)):
-            factors.append(found[0])
-            end = found[1]
-        elif sign in {" ", "\u00a0", "\u202f"} and (found := _term(scan, end + 1)):
-            pair = f"{factors[-1].symbol} {found[0].symbol}"
-            if pair not in products and found[0].exponent > 0:
-                break
-            if found[0].exponent < 0:
-                divisors.append(Term(found[0].symbol, found[0].unit, -found[0].exponent))
-            else:
-                factors.append(found[0])
-            end = found[1]
-        elif sign == "/" and not divisors:
-            at_unit = end + 1
-            bracket = text[at_unit : at_unit + 1] == "("
-            number = _PER_NUMBER.match(text, at_unit)
-            if number:
-                at_unit = number.end()
-            found = _term(scan, at_unit + bracket)
-            if found is None:
-                break
-            per = number[1] if number else ""
-            divisors.append(found[0])
-            end = found[1]
-            if bracket:
-                while text[end : end + 1] in {" ", "·", "⋅"} and (more := _term(scan, end + 1)):
-                    divisors.append(more[0])
-                    end = more[1]
-                if text[end : end + 1] != ")":
-                    return None
-                end += 1
-        elif sign == "/" and divisors and (found := _term(scan, end + 1)):
-            divisors.append(found[0])
-            end = found[1]
-        else:
-            break
-    if text[end : end + 1] == "/" and re.match(r"/[\d½¼¾⅓⅔]", text[end : end + 2]):
-        return factors, divisors, end, per
-    if text[end : end + 1].isalnum() or text[end : end + 1] in {"/", "^", "_"}:
-        return None
-    return factors, divisors, end, per
-
-
-def _term(scan: Scan, at: int) -> tuple[Term, int] | None:
-    found = _LONG.match(scan.text, at) or _SYMBOL.match(scan.text, at)
-    if found is None:
-        return None
-    if found[0] not in scan.language.units:
-        slips = scan.language.table("units").get("slips", {})
-        meant = slips.get(found[0])
-        if meant not in scan.language.units or not scan.text[:at].rstrip(" \u00a0")[-1:].isdigit():
-            return None
-        return Term(meant, scan.language.units[meant], 1), found.end()
-    end, exponent = found.end(), 1
-    power = _EXPONENT.match(scan.text, end)
-    if power and not (power[3] and found[0] not in _TYPED_POWERS):
-        exponent = int((power[1] or power[2] or power[3]).translate(_UP).replace("−", "-").replace("–", "-"))
-        end = power.end()
-    return Term(found[0], scan.language.units[found[0]], exponent), end
-
-
-def _product(scan: Scan, terms: list[Term], *, one: bool) -> str:
-    last = len(terms) - 1
-    return " ".join(
-        _powered(scan, term, one=one or index < last) for index, term in enumerate(terms)
-    )
-
-
-def _powered(scan: Scan, term: Term, *, one: bool) -> str:
-    language = scan.language
-    name = term.unit.one if one else term.unit.many
-    if term.exponent == 1:
-        return name
-    if term.exponent in {2, 3}:
-        if term.unit.is_length:
-            return f"{language.word('square' if term.exponent == 2 else 'cubic')} {name}"
-        return f"{name} {language.word('squared' if term.exponent == 2 else 'cubed')}"
-    exponent = numbers.whole_words(term.exponent, language)
-    return f"{name} {language.word('power')} {exponent}"
-
-
-def _per_words(scan: Scan, divisors: list[Term], number: str) -> str:
-    if not divisors:
-        return ""
-    words = _product(scan, divisors, one=not number)
-    amount = ""
-    if number:
-        amount = numbers.whole_words(int(number), scan.language).removeprefix("one ") + " "
-    return f" {scan.language.word('per')} {amount}{words}"
-
-
 def _is_no_unit(
     scan: Scan, at: int, quantity: Quantity, after: int, end: int, terms: list[Term]
 ) -> bool:
@@ -386,9 +286,17 @@ def _is_no_unit(
     symbol = terms[0].symbol
     if len(terms) > 1 or terms[0].exponent != 1:
         return False
-    if len(symbol) == 1 and symbol.isupper() and scan.is_formula and scan.sign_after(end) in OPERATORS - {"=", ","}:
+    if (
+        len(symbol) == 1
+        and symbol.isupper()
+        and scan.is_formula
+        and scan.sign_after(end) in OPERATORS - {"=", ","}
+    ):
         return True
-    if symbol in {"N", "S", "W", "E"} and re.match(r"\.[ \u00a0][A-Z]|[ \u00a0][A-Z][a-z]+[ \u00a0](?:St|Ave|Rd|Blvd|Dr|Street|Avenue|Road)\b", scan.text[end : end + 40]):
+    if symbol in {"N", "S", "W", "E"} and re.match(
+        r"\.[ \u00a0][A-Z]|[ \u00a0][A-Z][a-z]+[ \u00a0](?:St|Ave|Rd|Blvd|Dr|Street|Avenue|Road)\b",
+        scan.text[end : end + 40],
+    ):
         return True
     if symbol == "in":
         following = scan.text[end:]
@@ -442,7 +350,11 @@ def _unit_doubts(
 
 
 _BY_SIZE: Final = re.compile(rf"[ \u00a0](?:by|x|×)[ \u00a0]\d+(?:\.\d+)?(?:{BLANK}|-)?[A-Za-z]+")
-_DETERMINED: Final = re.compile(r"(?<![\w’'])([A-Za-z]+)(?:,? ([a-z-]+))?(?:,? ([a-z-]+))?[ \u00a0]$")
+
+
+_DETERMINED: Final = re.compile(
+    r"(?<![\w’'])([A-Za-z]+)(?:,? ([a-z-]+))?(?:,? ([a-z-]+))?[ \u00a0]$"
+)
 
 
 def is_attribute(scan: Scan, at: int, end: int) -> bool:
@@ -472,10 +384,3 @@ def is_attribute(scan: Scan, at: int, end: int) -> bool:
         return False
     is_verb = following.endswith(("ed", "ing")) and words[last] == "the"
     return not is_verb
-
-
-def unit_words(
-    scan: Scan, factors: list[Term], divisors: list[Term], *, one: bool = False
-) -> str:
-    """Return the name of a unit without a figure: "kilograms per cubic metre"."""
-    return _product(scan, factors, one=one) + _per_words(scan, divisors, "")

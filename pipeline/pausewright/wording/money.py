@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from pausewright.wording import fractions, measures, numbers
+from pausewright.wording import fractions, measures, numbers, units
 from pausewright.wording.scan import BLANK, Reading
 
 if TYPE_CHECKING:
@@ -15,10 +15,13 @@ if TYPE_CHECKING:
 
 _SIGN: Final = re.compile(r"(?:US|AU|CA|NZ|HK|A|C)?\$|[£€¥₹₩₽₺₪]")
 _GAP: Final = re.compile(f"{BLANK}?")
-_AMOUNT: Final = re.compile(rf"(?:[ \u00a0\u202f\u2009-]([a-zñ]+)|{BLANK}?(k|K|bn|tn|mn|mil|[mMbB]))(?!\w)")
+_AMOUNT: Final = re.compile(
+    rf"(?:[ \u00a0\u202f\u2009-]([a-zñ]+)|{BLANK}?(k|K|bn|tn|mn|mil|[mMbB]))(?!\w)"
+)
 _OLD: Final = re.compile(
     r"(?:£(?P<l>\d{1,4})[ .,]?[ ]?)?(?P<s>\d{1,2})s\.?[ ]?(?P<d>\d{1,2})(?P<half>½|¼|¾)?d\b\.?(?=\W|$)|"
-    r"£(?P<l2>\d{1,4})[ ](?P<s2>1?\d)s(?!\w)", re.ASCII
+    r"£(?P<l2>\d{1,4})[ ](?P<s2>1?\d)s(?!\w)",
+    re.ASCII,
 )
 _OLD_PENCE: Final = re.compile(r"(?P<d>\d{1,2})(?P<half>½|¼|¾)?d(?!\w)", re.ASCII)
 _CODE_FIRST: Final = re.compile(rf"([A-Z]{{3}}){BLANK}?(?=\d)")
@@ -40,7 +43,9 @@ def read(scan: Scan, at: int) -> Reading | None:
 
 
 def _signed(scan: Scan, sign: re.Match[str], currency: Currency) -> Reading | None:
-    comma = re.compile(r"(\d{1,3}),(\d\d)(?![\d,.])", re.ASCII).match(scan.text, _past_gap(scan, sign.end()))
+    comma = re.compile(r"(\d{1,3}),(\d\d)(?![\d,.])", re.ASCII).match(
+        scan.text, _past_gap(scan, sign.end())
+    )
     if comma is not None and scan.language.tag == "en":
         whole = numbers.Number(comma.end(), comma[1], comma[2])
         return Reading(comma.end(), amount_words(scan, whole, currency), "money")
@@ -54,7 +59,9 @@ def _signed(scan: Scan, sign: re.Match[str], currency: Currency) -> Reading | No
         second = scan.number(start)
         if second is not None:
             last = _amount(scan, second, currency)
-            falls = float(f"{second.whole or 0}.{second.places or 0}") < float(f"{number.whole or 0}.{number.places or 0}")
+            falls = float(f"{second.whole or 0}.{second.places or 0}") < float(
+                f"{number.whole or 0}.{number.places or 0}"
+            )
             if dash[0].strip() != dash[0] and (scan.is_formula or falls):
                 return _amount(scan, number, currency)
             if not again and last.end != second.end:
@@ -99,11 +106,13 @@ def _is_attribute(scan: Scan, at: int, end: int) -> bool:
     if _WRITTEN_OUT.match(scan.text, end):
         return True
     articles, nouns = (scan.language.listed("money", name) for name in ("articles", "nouns"))
-    if scan.word_after(end) in nouns and (scan.word_before(at) in articles or scan.word_after(end).endswith("s")):
+    if scan.word_after(end) in nouns and (
+        scan.word_before(at) in articles or scan.word_after(end).endswith("s")
+    ):
         return True
-    return measures.is_attribute(scan, at, end) and scan.word_after(end) not in scan.language.listed(
-        "money", "no_nouns"
-    )
+    return measures.is_attribute(scan, at, end) and scan.word_after(
+        end
+    ) not in scan.language.listed("money", "no_nouns")
 
 
 def _old_money(scan: Scan, at: int) -> Reading | None:
@@ -114,7 +123,9 @@ def _old_money(scan: Scan, at: int) -> Reading | None:
     found = _OLD.match(scan.text, at)
     if found is None:
         found = _OLD_PENCE.match(scan.text, at)
-        sure = found is not None and (found["half"] or scan.mentions("old_money") or _OLD.search(scan.text))
+        sure = found is not None and (
+            found["half"] or scan.mentions("old_money") or _OLD.search(scan.text)
+        )
         found = found if sure else None
         if found is None or found["d"] == "0":
             return None
@@ -131,7 +142,9 @@ def _old_money(scan: Scan, at: int) -> Reading | None:
         if found[name] and int(found[name]):
             one, many = table["pound" if name == "l" else "shilling"]
             value = int(found[name])
-            parts.append(f"{numbers.whole_words(value, scan.language)} {one if value == 1 else many}")
+            parts.append(
+                f"{numbers.whole_words(value, scan.language)} {one if value == 1 else many}"
+            )
     pence = _old_pence(scan, found)
     words = f"{', '.join(parts)} {scan.language.word('and')} {pence}" if parts else pence
     return Reading(found.end(), words, "money")
@@ -143,7 +156,11 @@ def _old_pence(scan: Scan, found: re.Match[str]) -> str:
     words = numbers.whole_words(value, scan.language)
     if found["half"]:
         half = fractions.fraction_at("0" + found["half"], 0)
-        part = fractions.fraction_words(half, scan).partition(f" {scan.language.word('and')} ")[2] if half else ""
+        part = (
+            fractions.fraction_words(half, scan).partition(f" {scan.language.word('and')} ")[2]
+            if half
+            else ""
+        )
         return f"{words} {scan.language.word('and')} {part} {many}"
     return f"{words} {one if value == 1 else many}"
 
@@ -152,12 +169,12 @@ def _with_rate(scan: Scan, reading: Reading) -> Reading:
     """Add what stands after a slash: "per kilogram"."""
     if scan.text[reading.end : reading.end + 1] != "/" or not scan.language.has("units"):
         return reading
-    found = measures.unit_at(scan, reading.end + 1)
+    found = units.unit_at(scan, reading.end + 1)
     if found is None:
         return reading
     factors, divisors, end, _ = found
     per = scan.language.word("per")
-    name = measures.unit_words(scan, factors, divisors, one=True)
+    name = units.unit_words(scan, factors, divisors, one=True)
     return Reading(end, f"{reading.words} {per} {name}", "money")
 
 
@@ -243,7 +260,11 @@ def _hundredths(scan: Scan, at: int, number: Number, letter: str) -> Reading | N
     )
     if letter != "¢" and scan.beside_operator(at, end) and set(others) - {letter}:
         return None
-    told = scan.decide("part_of_pound", at, end) if letter == "p" and scan.beside_operator(at, end) else None
+    told = (
+        scan.decide("part_of_pound", at, end)
+        if letter == "p" and scan.beside_operator(at, end)
+        else None
+    )
     if told is not None:
         return None
     currency = language.currencies[language.table("currency_parts")[letter]]

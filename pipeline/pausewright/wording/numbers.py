@@ -110,13 +110,17 @@ def _composed(number: int, language: Language) -> str:
         return str(rows["small"][number])
     if number < 100:
         ten, one = divmod(number, 10)
-        return f"{rows['tens'][ten - 1]} {rows['small'][one]}" if one else str(rows["tens"][ten - 1])
+        return (
+            f"{rows['tens'][ten - 1]} {rows['small'][one]}" if one else str(rows["tens"][ten - 1])
+        )
     for value, name in ((10**6, "millions"), (1000, "thousands"), (100, "hundreds")):
         if number < value:
             continue
         count, rest = divmod(number, value)
         few = rows[name]
-        head = str(few[count - 1]) if count <= len(few) else f"{_composed(count, language)} {few[0]}"
+        head = (
+            str(few[count - 1]) if count <= len(few) else f"{_composed(count, language)} {few[0]}"
+        )
         return f"{head} {_composed(rest, language)}" if rest else head
     raise TooLongError
 

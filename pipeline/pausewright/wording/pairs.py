@@ -73,7 +73,12 @@ def _ratio(scan: Scan, at: int) -> Reading | None:
     told = scan.decide("colon", at, found.end())
     if told is not None and told.reads == "ratio":
         return Reading(found.end(), words, "ratio", because=told.told(found[0]))
-    if " " in found[0] or len(parts) > 2 or not parts[-1].strip().isdigit() or parts[0].strip() == "1":
+    if (
+        " " in found[0]
+        or len(parts) > 2
+        or not parts[-1].strip().isdigit()
+        or parts[0].strip() == "1"
+    ):
         return Reading(found.end(), words, "ratio")
     if all(part.strip().isdigit() and len(part.strip()) <= 3 for part in parts):
         score = score_words(scan, *(part.strip() for part in parts))
@@ -98,7 +103,6 @@ def _dashed(scan: Scan, at: int) -> Reading | None:
     if found is None:
         return None
     first, second, end = found["first"], found["second"], found.end()
-    language = scan.language
     spaced = found["mark"].strip() != found["mark"]
     readings = _readings(scan, first, second)
     if scan.beside_operator(at, end):
@@ -113,7 +117,12 @@ def _dashed(scan: Scan, at: int) -> Reading | None:
     elif spaced:
         return None
     low, high = (float(part.replace(",", "")) for part in (first, second))
-    order = _likely(found["mark"].strip().replace("—", "–"), low, high, is_whole=first.isdigit() and second.isdigit())
+    order = _likely(
+        found["mark"].strip().replace("—", "–"),
+        low,
+        high,
+        is_whole=first.isdigit() and second.isdigit(),
+    )
     choices = [(_KINDS.get(name, ""), readings[name]) for name in order if name in readings]
     if len(choices) == 1:
         return Reading(end, choices[0][1], "range")

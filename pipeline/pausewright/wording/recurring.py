@@ -13,7 +13,9 @@ if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
 _DOT, _LINE = "\u0307", "\u0305"
-_RECURRING: Final = re.compile(rf"(\d*)[.·](\d*?)((?:\d[{_DOT}{_LINE}])(?:\d[{_DOT}{_LINE}]?)*)(?!\d)")
+_RECURRING: Final = re.compile(
+    rf"(\d*)[.·](\d*?)((?:\d[{_DOT}{_LINE}])(?:\d[{_DOT}{_LINE}]?)*)(?!\d)"
+)
 _ELLIPSIS: Final = re.compile(r"(\d+)\.(\d+)(?:…|\.\.\.)")
 
 
@@ -37,7 +39,7 @@ def _words(found: re.Match[str], scan: Scan) -> str | None:
     if not word:
         return None
     whole, fixed, marked = found.groups()
-    figures = [one for one in re.findall(rf"\d[{_DOT}{_LINE}]?", marked)]
+    figures = re.findall(rf"\d[{_DOT}{_LINE}]?", marked)
     last_marked = max(at for at, one in enumerate(figures) if len(one) == 2)
     if last_marked != len(figures) - 1:
         return None

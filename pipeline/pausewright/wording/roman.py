@@ -52,16 +52,24 @@ def read(scan: Scan, at: int) -> Reading | None:
     value = value_of(numeral)
     count = numbers.whole_words(value, scan.language)
     ordinal = _ordinal(scan, value)
-    if scan.text[at - 1 : at] == "(" and scan.text[end : end + 1] == ")" and re.search(r"[A-Za-z]{2}\($", scan.text[:at]):
+    if (
+        scan.text[at - 1 : at] == "("
+        and scan.text[end : end + 1] == ")"
+        and re.search(r"[A-Za-z]{2}\($", scan.text[:at])
+    ):
         return Reading(end, count, "roman")  # iron(III)
     if (by_ruler := _of_a_ruler(scan, at, end, numeral)) is not None:
         return by_ruler
     reference = _REFERENCE.match(scan.text, at)
     if reference is not None:
-        parts = [numbers.whole_words(value_of(one), scan.language) for one in reference[1].split(".")]
+        parts = [
+            numbers.whole_words(value_of(one), scan.language) for one in reference[1].split(".")
+        ]
         parts.append(numbers.whole_words(int(reference[2]), scan.language))
         return Reading(reference.end(), ", ".join(parts), "roman")
-    if numeral == "I" and re.match(r"(?:,| and| or|–) II(?!\w)|, (?:and|or) II(?!\w)", scan.text[end:]):
+    if numeral == "I" and re.match(
+        r"(?:,| and| or|–) II(?!\w)|, (?:and|or) II(?!\w)", scan.text[end:]
+    ):
         return Reading(end, count, "roman")
     if len(numeral) == 1 and re.search(r"(?<![A-Za-z])[A-Za-z]\($", scan.text[max(0, at - 3) : at]):
         return None
@@ -75,7 +83,11 @@ def read(scan: Scan, at: int) -> Reading | None:
             return None
         if len(numeral) > 1 or told.cue or scan.text[at - 1 : at] in {"–", "-"}:
             return Reading(end, count, "roman", because=told.told(numeral))
-    if scan.text[end : end + 1] in {"–", "-"} and _ROMAN.match(scan.text, end + 1) and len(numeral) > 0:
+    if (
+        scan.text[end : end + 1] in {"–", "-"}
+        and _ROMAN.match(scan.text, end + 1)
+        and len(numeral) > 0
+    ):
         return Reading(end, count, "roman") if numeral != "I" or scan.mentions("music") else None
     if len(numeral) < 2 or scan.is_formula:
         return None
@@ -84,7 +96,11 @@ def read(scan: Scan, at: int) -> Reading | None:
     before = _NAME.search(scan.text[:at])
     if before is None and scan.text[:at].strip() and numeral in {"MI", "DI", "LI", "MIX"}:
         return None
-    choices = [("", count), ("", ordinal)] if before is not None else [("", count), ("", named(" ".join(numeral)))]
+    choices = (
+        [("", count), ("", ordinal)]
+        if before is not None
+        else [("", count), ("", named(" ".join(numeral)))]
+    )
     return Reading(end, count, "roman", (scan.doubt(at, end, *choices),))
 
 
@@ -121,7 +137,10 @@ def _is_geometry(scan: Scan, at: int) -> bool:
 
 
 def _speaks_of_rulers(scan: Scan, name: str) -> bool:
-    return scan.mentions("rulers") and name not in scan.language.listed("roman", "counted") | {"vatican", "apollo"}
+    return scan.mentions("rulers") and name not in scan.language.listed("roman", "counted") | {
+        "vatican",
+        "apollo",
+    }
 
 
 def _is_pronoun(scan: Scan, at: int, end: int) -> bool:
@@ -140,12 +159,22 @@ def read_small(scan: Scan, at: int) -> Reading | None:
     if not in_range and (told is None or told.reads != "number" or not told.cue):
         return None
     single = len(numeral) == 1
-    if single and not in_range and scan.word_before(at) not in scan.language.listed("roman", "small"):
+    if (
+        single
+        and not in_range
+        and scan.word_before(at) not in scan.language.listed("roman", "small")
+    ):
         return None
-    if scan.beside_operator(at, end) or scan.text[end : end + 1] in tuple("^²³(") or (single and numeral in "lc"):
+    if (
+        scan.beside_operator(at, end)
+        or scan.text[end : end + 1] in tuple("^²³(")
+        or (single and numeral in "lc")
+    ):
         return None
     because = told.told(numeral) if told is not None else ""
-    return Reading(end, numbers.whole_words(value_of(numeral), scan.language), "roman", because=because)
+    return Reading(
+        end, numbers.whole_words(value_of(numeral), scan.language), "roman", because=because
+    )
 
 
 def _in_small_range(scan: Scan, at: int, end: int) -> bool:

@@ -42,9 +42,17 @@ def _never(language: str) -> tuple[frozenset[str], frozenset[str]]:
     if known is None:
         return frozenset(), frozenset()
     rules, calendar = known.table("abbreviation_rules"), known.table("calendar")
-    short = {f"{name}." for name in (*calendar.get("short_months", ()), *calendar.get("days", ()), "Sept")}
+    short = {
+        f"{name}."
+        for name in (*calendar.get("short_months", ()), *calendar.get("days", ()), "Sept")
+    }
     dotted = {one for one in known.table("abbreviations") if one.endswith(".")}
-    figures = {*(dotted - {"etc.", "et al.", "a.m.", "p.m.", "Jr.", "Sr."}), *known.table("abbreviations_before_figures"), *rules.get("also_before_figures", ()), *short}
+    figures = {
+        *(dotted - {"etc.", "et al.", "a.m.", "p.m.", "Jr.", "Sr."}),
+        *known.table("abbreviations_before_figures"),
+        *rules.get("also_before_figures", ()),
+        *short,
+    }
     return frozenset(rules.get("never_end", ())), frozenset(figures)
 
 
@@ -72,7 +80,11 @@ def is_ended(text: str, following: str, language: str = "en") -> bool:
 def _ends(text: str, following: str, language: str) -> bool:
     words = text.rstrip(_CLOSING)
     first = following[:1]
-    if first.islower() or first in {"&", "+", "/"} or (words.endswith(("?", "!")) and first in _SIGNS_OF_SUMS):
+    if (
+        first.islower()
+        or first in {"&", "+", "/"}
+        or (words.endswith(("?", "!")) and first in _SIGNS_OF_SUMS)
+    ):
         return False
     never, before_figures = _never(language)
     last = _LAST.search(words)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from pausewright.wording import measures
+from pausewright.wording import units
 from pausewright.wording.scan import LETTER, Reading
 
 if TYPE_CHECKING:
@@ -21,22 +21,30 @@ def read(scan: Scan, at: int) -> Reading | None:
     if not language.table("slashes"):
         return None
     table = language.table("slashes")
-    following = _WORD.match(text, at + 1) or re.compile(rf"[ \u00a0]({LETTER}+)").match(text, at + 1)
+    following = _WORD.match(text, at + 1) or re.compile(rf"[ \u00a0]({LETTER}+)").match(
+        text, at + 1
+    )
     if not table or following is None:
         return None
     name = following[0].strip()
-    unit = measures.unit_at(scan, at + 1)
+    unit = units.unit_at(scan, at + 1)
     before = _BEFORE.search(text[max(0, at - 30) : at])
     head = before[1].lower() if before else ""
-    counted = head.endswith("s") or text[at - 1 : at].isdigit() or head in language.listed("slashes", "amounts")
+    counted = (
+        head.endswith("s")
+        or text[at - 1 : at].isdigit()
+        or head in language.listed("slashes", "amounts")
+    )
     if unit is not None and counted and unit[2] - at - 1 >= len(name):
-        words = measures.unit_words(scan, unit[0], unit[1], one=True)
+        words = units.unit_words(scan, unit[0], unit[1], one=True)
         return Reading(unit[2], f" {language.word('per')} {words}", "measure")
     if counted and name.lower() in language.listed("slashes", "rates"):
         return Reading(following.end(), f" {language.word('per')} {name}", "measure")
     if scan.is_formula and text[at - 1 : at] == " " and before is not None:
         return Reading(at + 1, f" {language.word('over')} ", "sign")
-    if before is None and text[at - 1 : at] in {"%", "°", "C", "F"} or (before and unit is None and len(name) > 1 and len(head) == 1):
+    if (before is None and text[at - 1 : at] in {"%", "°", "C", "F"}) or (
+        before and unit is None and len(name) > 1 and len(head) == 1
+    ):
         return Reading(at + 1, f" {table['or']} ", "sign")
     if before is None or len(name) == 1 or len(head) == 1:
         return None
@@ -59,7 +67,9 @@ def between_measures(scan: Scan, at: int) -> Reading | None:
     if not table:
         return None
     measured = re.search(rf"°[CF]$|\d[ \u00a0]?{LETTER}{{2,}}$", text[max(0, at - 8) : at])
-    letters = re.search(r"(?<!\w)[A-Z]$", text[max(0, at - 2) : at]) and re.match(r"[A-Z](?!\w)", text[at + 1 :])
+    letters = re.search(r"(?<!\w)[A-Z]$", text[max(0, at - 2) : at]) and re.match(
+        r"[A-Z](?!\w)", text[at + 1 :]
+    )
     if (measured and re.match(r"[\d½¼¾⅓⅔]", text[at + 1 :])) or (letters and not scan.is_formula):
         return Reading(at + 1, f" {table['or']} ", "sign")
     return None

@@ -7,13 +7,15 @@ from typing import Final
 
 from pausewright.wording import (
     abbreviations,
+    arithmetic,
     chemistry,
     codes,
     dates,
+    formula_brackets,
     maths,
-    measures,
     music,
     roman,
+    units,
     web,
 )
 from pausewright.wording.formula_marks import CLOSE
@@ -42,7 +44,7 @@ def read(scan: Scan, at: int, *, begins: bool) -> Reading | None:
             or dates.read_month(scan, at)
             or codes.read_letters(scan, at)
             or _unit_alone(scan, at)
-            or maths.function_of(scan, at)
+            or formula_brackets.function_of(scan, at)
             or maths.over(scan, at)
         )
         if found is not None:
@@ -71,7 +73,9 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
         return rate
     days = language.table("calendar").get("days", {})
     if written in days and _is_day(scan, at, end, days):
-        stop = end + (text[end : end + 1] == "." and text[end + 1 : end + 2] in {" ", ",", "–", "-"})
+        stop = end + (
+            text[end : end + 1] == "." and text[end + 1 : end + 2] in {" ", ",", "–", "-"}
+        )
         return Reading(stop, days[written], "abbreviation")
     if written.isupper():
         numeral = roman.read(scan, at)
@@ -91,7 +95,7 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
     ):
         return Reading(end, named(" ".join(written.upper())), "letters")
     if written in language.table("dynamics") and (
-        scan.mentions("music") or not scan.text[end : end + 1] == "."
+        scan.mentions("music") or scan.text[end : end + 1] != "."
     ):
         return Reading(end, language.table("dynamics")[written], "word")
     if written in {"A", "a"} and _is_letter_a(scan, at, written):
@@ -101,24 +105,26 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
 
 def _unit_alone(scan: Scan, at: int) -> Reading | None:
     """Read a unit without a figure: after a formula, or one that is nothing else."""
-    alone = measures.unit_at(scan, at) if scan.language.has("units") else None
+    alone = units.unit_at(scan, at) if scan.language.has("units") else None
     if alone is None or not (_follows_formula(scan, at) or _is_alone(scan, at, alone)):
         return None
     factors, divisors, unit_end, _ = alone
     if scan.text[unit_end : unit_end + 1] in {"-", "’", "'"}:
         return None
-    return Reading(unit_end, measures.unit_words(scan, factors, divisors), "measure")
+    return Reading(unit_end, units.unit_words(scan, factors, divisors), "measure")
 
 
 def _follows_formula(scan: Scan, at: int) -> bool:
-    """Say whether a formula stands right before: "$3 \\times 10^8$ m/s"."""
+    """Say whether a formula stands right before the unit."""
     if scan.text[max(0, at - 2) : at].strip(" \u00a0") != CLOSE:
         return False
     word = WORD.match(scan.text, at)
     return word is None or word[0] not in scan.language.listed("maths", "little_words")
 
 
-def _is_alone(scan: Scan, at: int, unit: tuple[list[measures.Term], list[measures.Term], int, str]) -> bool:
+def _is_alone(
+    scan: Scan, at: int, unit: tuple[list[units.Term], list[units.Term], int, str]
+) -> bool:
     """Say whether letters without a figure are a unit: they can be nothing else, or are compound."""
     factors, divisors, end, _ = unit
     written = scan.text[at:end]
@@ -165,14 +171,22 @@ def _is_day(scan: Scan, at: int, end: int, days: dict[str, str]) -> bool:
     return bool(
         re.match(rf"(?:[–-]|, | and | or | to |/)(?:{names})(?!\w)", rest)
         or re.search(rf"(?<!\w)(?:{names})\.?(?:[–-]|, | and | or | to |/)$", scan.text[:at])
-        or (re.search(r"(?:\bon|\bevery|\bby|\buntil|\d,) $", scan.text[:at]) and not re.match(r" (?:the|down|on|in|at)\b", rest) and scan.text[at:end] not in {"Sat", "Sun"})
+        or (
+            re.search(r"(?:\bon|\bevery|\bby|\buntil|\d,) $", scan.text[:at])
+            and not re.match(r" (?:the|down|on|in|at)\b", rest)
+            and scan.text[at:end] not in {"Sat", "Sun"}
+        )
     )
 
 
 def _genes(scan: Scan, at: int, written: str) -> Reading | None:
     """Read a pair of alleles, whose case carries the meaning: `Bb`, `bb`."""
     language = scan.language
-    if len(written) != 2 or written[0].lower() != written[1].lower() or not scan.mentions("genetics"):
+    if (
+        len(written) != 2
+        or written[0].lower() != written[1].lower()
+        or not scan.mentions("genetics")
+    ):
         return None
     if written in language.table("units").get("plain", {}) or not language.word("capital"):
         return None
@@ -185,13 +199,13 @@ def _after_per(scan: Scan, at: int) -> Reading | None:
     per = scan.language.word("per")
     if not per or scan.word_before(at) != per:
         return None
-    found = measures.unit_at(scan, at)
+    found = units.unit_at(scan, at)
     if found is None:
         return None
     factors, divisors, end, _ = found
     if end - at == 1 and scan.text[at] not in "hgsmlLJWNVACK":
         return None
-    return Reading(end, measures.unit_words(scan, factors, divisors, one=True), "measure")
+    return Reading(end, units.unit_words(scan, factors, divisors, one=True), "measure")
 
 
 def _cross(scan: Scan, at: int) -> Reading | None:
@@ -200,7 +214,7 @@ def _cross(scan: Scan, at: int) -> Reading | None:
     ends = before[-1:].isdigit() or before[-1:] in "½¼¾⅓⅔⅛⅜⅝⅞" or _ends_with_unit(scan, before)
     if not (ends and after[:1].isdigit()) or len(before) == at:
         return None
-    if maths.is_size(scan, at):
+    if arithmetic.is_size(scan, at):
         return Reading(at + 1, scan.language.word("by"), "sign")
     return Reading(at + 1, scan.language.table("signs")["×"], "sign")
 

@@ -16,38 +16,23 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 from pausewright.formulas.latex import parsed
 from pausewright.formulas.linear import linear
 from pausewright.formulas.tree import FormulaError
-from pausewright.wording import (
-    abbreviations,
-    chemistry,
-    codes,
-    dashes,
-    dates,
-    figures,
-    maths,
-    money,
-    music,
-    pairs,
-    slashes,
-    unread,
-    web,
-)
+from pausewright.wording import figures, topics, unread
 from pausewright.wording import special_words as word_topics
 from pausewright.wording.formula_marks import FORMULA, OPEN, hidden
 from pausewright.wording.formula_words import FormulaWords, NoWordsError
 from pausewright.wording.language import Language, language_for
-from pausewright.wording.letters import MARKS, marked, unmarked
+from pausewright.wording.letters import MARKS, marked
 from pausewright.wording.lexicon import Lookup
-from pausewright.wording import numbers
 from pausewright.wording.numbers import TooLongError
+from pausewright.wording.refusals import Refusals
 from pausewright.wording.respellings import warn_of_capitals
-from pausewright.wording.scan import LETTER, OPERATORS, Reading, Scan
+from pausewright.wording.scan import LETTER, Reading, Scan
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from pausewright.problems import Place, Problems
     from pausewright.script.declared import Settings
-    from pausewright.wording.scan import Doubt
 
     Where: TypeAlias = Callable[[int, int], Place]
     """From an offset in a text and a count of characters to their place."""
@@ -57,23 +42,15 @@ _NO_MARKS: Final = dict.fromkeys(map(ord, MARKS), "\ufffd")
 """The signs of our own marks, if a text holds them, are signs without words."""
 _QUIET: Final = frozenset(" \n.,;:?!'’‘\"“”()–—-…¿¡«»\u00a0\u202f\u2009\u200b\u2060\ufeff\u00ad")
 """Signs that a voice takes as phrasing or not at all."""
-_TRIM: Final = ".,;:?!'’‘\"“”()–—…¿¡«»"
 _PLAIN: Final = re.compile(rf"(?:{LETTER}{{2,}}[’']?{LETTER}*(?=[\s,.;:!?]|$)[,;:!?]*|\s)")
-_TOKEN: Final = re.compile(r"\S+")
 _NAMED_FILE: Final = re.compile(r"(?:[^\W\d_][.:]|:)[^\W_]|[^\W\d_]?://")
 """A point or colon inside a token: a file's name or an address."""
-_SCRIPTS: Final = frozenset("ⁿₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ")
-_BEFORE_COMBINATION: Final = frozenset("₀₁₂₃₄₅₆₇₈₉⁰¹²³⁴⁵⁶⁷⁸⁹ⁿₙ")
 _WRONG_DEGREE: Final = re.compile("(?<=[\\d \u00a0])º(?=[CF])")
 """The raised o of keyboards for a degree sign."""
-_MARKED: Final = re.compile(r"\[(\d{1,2})\]")
-_PRIMES: Final = frozenset("′″")
-_MONEY_START: Final = frozenset("£$€¥₹₩₽₺₪")
 MOST_FIGURES: Final = 1000
 _FIGURE: Final = "[\\d\u00b2\u00b3\u00b9\u2070-\u2079\u2080-\u2089]"
 _ENDLESS: Final = re.compile(rf"{_FIGURE}(?:[,.]?{_FIGURE}){{{MOST_FIGURES - 1},}}")
 """A number that is not even looked at; those of more than 18 figures have no words either."""
-_ADDRESS: Final = re.compile(r"\S+@\S+\.\w+|www\.\S+|\w+://\S+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,6 +157,7 @@ class _Walk:
         text = hidden(text) if self._formulas else text
         self._scan = Scan(text, self._language, settings.styles, settings.zero)
         self._text = text
+        self._refusals = Refusals(text, where, reader.problems)
         self._special = _special(self._language)
         self._out: list[str] = []
         self._shown: list[str] = []
@@ -194,7 +172,11 @@ class _Walk:
                 at = self._formula(at)
                 continue
             plain = _PLAIN.match(text, at)
-            if plain is not None and self._is_plain(plain[0]) and not _NAMED_FILE.match(text, plain.end() - 1):
+            if (
+                plain is not None
+                and self._is_plain(plain[0])
+                and not _NAMED_FILE.match(text, plain.end() - 1)
+            ):
                 self._say(plain[0])
                 self._shown.append(plain[0])
                 at = plain.end()
@@ -207,9 +189,9 @@ class _Walk:
                 continue
             self._say(reading.words, is_reading=True)
             for doubt in reading.doubts:
-                self._warn(doubt)
+                self._refusals.doubt(doubt)
             if reading.slip is not None:
-                self._warn_of_slip(*reading.slip)
+                self._refusals.slip(*reading.slip)
             if reading.because:
                 self._because.append(reading.because)
             self._shown.append(reading.shown or text[at : reading.end])
@@ -230,6 +212,11 @@ class _Walk:
     def _put(self, signs: str, *, is_reading: bool = False) -> None:
         self._out.append(signs)
         self._was_read = is_reading
+
+    def _refused(self, left: str, end: int) -> int:
+        """Put what was refused as it stands; return where to go on."""
+        self._put(left)
+        return end
 
     def _is_plain(self, run: str) -> bool:
         """Say whether a word, with the signs after it, is said as it is written."""
@@ -282,144 +269,9 @@ class _Walk:
 
     def _reading(self, at: int) -> Reading | None:
         try:
-            return self._by_topic(at)
+            return topics.read(self._scan, at) if self._language.tag else None
         except TooLongError:
             return None
-
-    def _by_topic(self, at: int) -> Reading | None:
-        sign = self._text[at]
-        if not self._language.tag:
-            return None
-        begins = at == 0 or not (self._text[at - 1].isalnum() or self._text[at - 1] == "_")
-        if sign == "½" and not begins and self._text[at - 1] in "tT":
-            half = self._language.word("half") and self._language.pair("half", one=True)
-            return Reading(at + 1, half, "letters") if half else None
-        if sign in figures.STARTS:
-            return figures.read(self._scan, at) if begins else None
-        if sign in _BEFORE_COMBINATION and (found := maths.combinations(self._scan, at)) is not None:
-            return found
-        if sign.isalpha() and sign not in _SCRIPTS:
-            return word_topics.read(self._scan, at, begins=begins)
-        if sign in _MONEY_START:
-            found = money.read(self._scan, at)
-            if found is not None:
-                return found
-        if sign == "." and begins and self._text[at + 1 : at + 2].isdigit():
-            return figures.read(self._scan, at)
-        if sign == "+" and begins and (found := codes.read(self._scan, at)) is not None:
-            return found
-        if sign in "'’" and (found := dates.read(self._scan, at)) is not None:
-            return found
-        if sign in "–-−" and at and (found := codes.grade(self._scan, at)) is not None:
-            return found
-        if sign in "–-" and at and (found := dashes.read(self._scan, at)) is not None:
-            return found
-        if sign in "#@./" and (found := web.sign(self._scan, at)) is not None:
-            return found
-        if sign in "⁰¹²³⁴⁵⁶⁷⁸⁹" and (found := maths.raised_root(self._scan, at) or chemistry.read(self._scan, at)) is not None:
-            return found
-        return self._sign(at, sign)
-
-    def _sign(self, at: int, sign: str) -> Reading | None:
-        scan = self._scan
-        marked = _MARKED.match(self._text, at) if sign == "[" else None
-        if marked is not None and self._language.has("formula"):
-            return Reading(marked.end(), numbers.whole_words(int(marked[1]), self._language))
-        if sign in "[]()" and (found := maths.interval(scan, at)) is not None:
-            return found
-        if sign == "(" and (found := codes.bracketed_phone(scan, at)) is not None:
-            return found
-        if sign in {"(", ")"}:
-            return pairs.read_point(scan, at) if self._is_point(at) else maths.bracket(scan, at)
-        if at in scan.such_that:
-            return Reading(at + 1, f" {self._language.table('formula')['such_that']} ", "sign")
-        if sign in "*~" and (found := maths.sign_words(scan, at)) is not None:
-            return found
-        if (found := self._lone(at, sign)) is not None:
-            return found
-        if sign == "?" and (found := self._unknown(at)) is not None:
-            return found
-        if (found := maths.root(scan, at) or maths.raised_root(scan, at)) is not None:
-            return found
-        if sign == "|":
-            return maths.bar(scan, at)
-        if sign in "<⟨" and (found := maths.components(scan, at)) is not None:
-            return found
-        if sign == "!" and (found := maths.factorial(scan, at)) is not None:
-            return found
-        if sign in "{}" and (found := maths.braces(scan, at)) is not None:
-            return found
-        if sign == ":" and (found := self._ratio_of_measures(at)) is not None:
-            return found
-        if sign in "/⁄" and (found := slashes.between_measures(scan, at) or maths.slash(scan, at) or slashes.read(scan, at)) is not None:
-            return found
-        if sign in _PRIMES and (found := self._prime(at, sign)) is not None:
-            return found
-        if (found := music.sign(scan, at)) is not None:
-            return found
-        if (found := maths.sign_words(scan, at)) is not None:
-            return found
-        if self._text[at - 1 : at].strip() and (found := maths.power(scan, at)) is not None:
-            return found
-        if sign in "#№" and (found := abbreviations.read(scan, at)) is not None:
-            return found
-        if sign == "@" and _is_address(self._token(at)[1]):
-            return None
-        table = self._language.table("lone_signs")
-        if sign in table and not (sign in _MONEY_START and self._text[at + 1 : at + 2].isdigit()):
-            return Reading(at + 1, table[sign], "sign")
-        return None
-
-    def _lone(self, at: int, sign: str) -> Reading | None:
-        """Read a place to fill in, a sign that is named, and the signs between menus."""
-        text = self._text
-        if sign == "_" and (found := re.compile("_{2,}").match(text, at)) is not None:
-            blank = self._language.table("web").get("blank")
-            return None if blank is None else Reading(found.end(), blank, "sign")
-        if sign in {">", "→"} and (told := self._scan.decide("menu", at, at + 1)) is not None:
-            if re.search(r"[a-z][ \u00a0]?$", text[:at]) and re.match(r"[ \u00a0]?[A-Z]", text[at + 1 :]):
-                return Reading(at + 1, ", ", "sign", because=told.told(sign))
-        names = self._language.table("named_signs")
-        alone = not text[at - 1 : at].strip("“‘\"'( ") and not text[at + 1 : at + 2].strip(" ”’\"'),.;:?!")
-        if sign in names and alone and not re.match(r"[ \u00a0][\d(]", text[at + 1 :]):
-            before = re.search(r"(?:[\d)]|(?<![^\W\d_])[B-Zb-z])[ \u00a0]?$", text[:at])
-            named_by_cue = self._scan.mentions("signs_named")
-            if (sign in "*~^_\\#" and before is None) or named_by_cue or (
-                sign in "#/@&" and at and text[at - 1] in "“‘\"'"
-            ):
-                name = names[sign]
-                if sign == "*" and self._scan.word_before(at) == "a":
-                    name = str(self._language.table("formula")["above"]["*"])
-                return Reading(at + 1, name, "sign")
-        return None
-
-    def _prime(self, at: int, sign: str) -> Reading | None:
-        """Read a prime after a letter or a bracket: A′."""
-        table = self._language.table("primes")
-        before = self._text[at - 1 : at]
-        lone = before.isalpha() and not self._text[at - 2 : at - 1].isalpha()
-        if sign in table and (lone or before == ")"):
-            return Reading(at + 1, f" {table[sign]}", "sign")
-        return None
-
-    def _ratio_of_measures(self, at: int) -> Reading | None:
-        """Read the colon of `250 g : 1.5 kg` and `x : y`."""
-        spaced = self._text[at - 1 : at] in {" ", "\u00a0"} and self._text[at + 1 : at + 2] in {" ", "\u00a0"}
-        to = self._language.word("to")
-        if not spaced or not to or not self._language.has("ratios"):
-            return None
-        return Reading(at + 1, to, "sign")
-
-    def _unknown(self, at: int) -> Reading | None:
-        """Read the question mark that stands for a number: `5 + ? = 9`."""
-        after, word = self._scan.sign_after(at + 1), self._language.word("what")
-        if not word or not {self._scan.sign_before(at), after} & OPERATORS:
-            return None
-        return Reading(at + 1, word if after else f"{word}?", "sign")
-
-    def _is_point(self, at: int) -> bool:
-        is_open = self._text[at] == "(" and not maths.function_of(self._scan, at - 1)
-        return is_open and pairs.read_point(self._scan, at) is not None
 
     # ---- formulas
 
@@ -455,112 +307,36 @@ class _Walk:
     def _unread(self, at: int) -> int:
         """Say a plain sign or word as it is, or report what has no words; return where to go on."""
         text, sign = self._text, self._text[at]
-        if sign in "@:." and not self._was_read and _is_address(self._token(at)[1]):
-            return self._refuse_token(at)
+        if (
+            sign in "@:."
+            and not self._was_read
+            and topics.is_address(topics.token_at(self._text, at)[1])
+        ):
+            return self._refused(*self._refusals.token(at))
         if _is_figure(sign) or (sign.isalpha() and at and _is_figure(text[at - 1])):
-            return self._refuse_token(at)
+            return self._refused(*self._refusals.token(at))
         if sign.isalpha():
             word = word_topics.WORD.match(text, at)
             end = word.end() if word else at + 1
             while not _is_word(text[at:end]):
                 end -= 1
             if _is_figure(text[end : end + 1]) and self._reading(end) is None:
-                return self._refuse_token(at)
+                return self._refused(*self._refusals.token(at))
             if unread.is_no_word(text[at:end], self._language):
-                return self._refuse_token(at)
+                return self._refused(*self._refusals.token(at))
             self._say(text[at:end])
             return end
-        if sign == "." and at and text[at - 1].isalpha():
-            self._doubt_dot(at)
+        if sign == "." and at and text[at - 1].isalpha() and not self._was_read:
+            self._refusals.doubt_dot(at, self._language)
         if sign in _QUIET or (unicodedata.category(sign) in {"Mn", "Mc", "Cf", "Zs"}):
             if sign == "-" and self._was_read and text[at + 1 : at + 2].isdigit():
-                return self._refuse_token(at)
+                return self._refused(*self._refusals.token(at))
             self._put(sign)
             return at + 1
         if sign.isspace():
             self._put(" ")
             return at + 1
-        return self._refuse_sign(at, sign)
-
-    def _doubt_dot(self, at: int) -> None:
-        """Warn of a full stop that ends no sentence: an abbreviation that nobody knows."""
-        start = at
-        while start and self._text[start - 1].isalpha():
-            start -= 1
-        word = self._text[start:at]
-        if unread.is_dotted(self._text, word, at, self._language) and not self._was_read:
-            self._problems.warn(
-                self._where(start, at - start + 1),
-                f"‘{word}.’ has a full stop inside a sentence",
-                "write the word in full, or take the full stop out",
-                code="wording-abbreviation",
-            )
-
-    def _token(self, at: int) -> tuple[int, str]:
-        """Return what stands between the blanks around a place, and where it begins."""
-        start = max(self._text.rfind(blank, 0, at) for blank in " \n\u00a0") + 1
-        found = _TOKEN.match(self._text, start)
-        return start, found[0] if found else ""
-
-    def _refuse_token(self, at: int) -> int:
-        start, token = self._token(at)
-        token = token or self._text[at]
-        core = token.strip(_TRIM) or token
-        first = start + token.find(core)
-        here = self._where(first, len(core))
-        self._problems.error(
-            here,
-            f"there are no words for ‘{core}’ yet",
-            _hint(core, 'say="…"', whole=here.length == len(core)),
-            code="wording-none",
-        )
-        self._put(self._text[at : start + len(token)])
-        return max(at + 1, start + len(token))
-
-    def _refuse_sign(self, at: int, sign: str) -> int:
-        found = _TOKEN.match(self._text, at)
-        token = found[0] if found else sign
-        here = self._where(at, 1)
-        name = unicodedata.name(sign, "a sign without a name").lower()
-        self._problems.error(
-            here,
-            f"there are no words for the sign ‘{sign}’ ({name})",
-            _hint(token.strip(_TRIM) or sign, 'say="…"', whole=here.length == 1),
-            code="wording-none",
-        )
-        self._put(token)
-        return at + len(token)
-
-    def _warn_of_slip(self, start: int, end: int, meant: str) -> None:
-        written = self._text[start:end]
-        self._problems.warn(
-            self._where(start, end - start),
-            f"‘{written}’ is not how this unit is written",
-            f"write {meant}",
-            code="wording-slip",
-        )
-
-    def _warn(self, doubt: Doubt) -> None:
-        core = self._text[doubt.start : doubt.end]
-        here = self._where(doubt.start, len(core))
-        first, *others = dict.fromkeys(unmarked(choice.words) for choice in doubt.choices)
-        if not others:
-            return
-        also = " or ".join(f"“{words}”" for words in others)
-        hint = f"write {' or '.join(choice.typed for choice in doubt.choices)}"
-        if here.length != len(core):
-            hint = "write it in words here"
-        self._problems.warn(
-            here,
-            f"‘{core}’ is read “{first}”, but it may be {also}",
-            unmarked(hint),
-            code="wording-ambiguous",
-        )
-
-
-def _is_address(token: str) -> bool:
-    """Say whether a token is an address; none has more than 254 signs (RFC 5321, 4.5.3.1.3)."""
-    return len(token) <= 254 and _ADDRESS.fullmatch(token.strip(_TRIM)) is not None
+        return self._refused(*self._refusals.sign(at, sign))
 
 
 def _is_word(text: str) -> bool:
@@ -571,10 +347,3 @@ def _is_figure(sign: str) -> bool:
     return bool(sign) and (
         sign.isdigit() or sign in figures.STARTS or unicodedata.category(sign) in {"Nd", "Nl", "No"}
     )
-
-
-def _hint(core: str, attribute: str, *, whole: bool) -> str:
-    """Return what to write; in a field or for an escaped sign (not `whole`) no span can stand."""
-    if not whole:
-        return "write it in words here"
-    return f"write [{core}]{{{attribute}}} with the words to be said"

@@ -29,7 +29,9 @@ _HOURS: Final = re.compile(
 _LATER_HALF: Final = re.compile(
     rf"{BLANK}(?:and|to|or|until){BLANK}\d{{1,2}}(?:[.:]\d\d)?{BLANK}?[ap]\.?m(?!\w)", re.ASCII
 )
-_EARLIER: Final = re.compile(r"(?:\d{1,2}\.[0-5]\d|(?<=from )\d{1,2}|(?<=between )\d{1,2}) (?:to|and|until|or) $", re.ASCII)
+_EARLIER: Final = re.compile(
+    r"(?:\d{1,2}\.[0-5]\d|(?<=from )\d{1,2}|(?<=between )\d{1,2}) (?:to|and|until|or) $", re.ASCII
+)
 _PRECISE: Final = re.compile(r"(\d{1,3}):([0-5]\d\.\d{1,3})(?![\d:])", re.ASCII)
 _DASH: Final = re.compile(rf"{BLANK}?[–-]{BLANK}?")
 
@@ -100,11 +102,21 @@ def read(scan: Scan, at: int) -> Reading | None:
         name = minute.one if minutes == 1 else minute.many
         seconds = scan.words_of(number) if number else precise[2]
         head = numbers.whole_words(minutes, language)
-        return Reading(precise.end(), f"{head} {name} {seconds.removeprefix('zero ').removeprefix('nought ')} {language.units['s'].many}", "time")
+        return Reading(
+            precise.end(),
+            f"{head} {name} {seconds.removeprefix('zero ').removeprefix('nought ')} {language.units['s'].many}",
+            "time",
+        )
     time = time_at(scan.text, at)
     if time is None:
         return None
-    if time.mark == ":" and time.minute == 0 and not time.half and time.second is None and scan.decide("seconds", at, time.end):
+    if (
+        time.mark == ":"
+        and time.minute == 0
+        and not time.half
+        and time.second is None
+        and scan.decide("seconds", at, time.end)
+    ):
         minute = language.units["min"]
         words = f"{numbers.whole_words(time.hour, language)} {minute.one if time.hour == 1 else minute.many}"
         return Reading(time.end, words, "time")
@@ -122,7 +134,11 @@ def read(scan: Scan, at: int) -> Reading | None:
             *scan.language.listed("clock", "surely"), *scan.language.listed("clock", "maybe")
         }  # fmt: skip
         words = f"{time_words(time, scan)} {language.word('to')} {time_words(second, scan)}"
-        if not is_time and scan.text[dash.start() : dash.end()].strip() == "–" and 0 < time.hour < second.hour < 24:  # type: ignore[union-attr]  # a dash stands there
+        if (
+            not is_time
+            and scan.text[dash.start() : dash.end()].strip() == "–"
+            and 0 < time.hour < second.hour < 24
+        ):  # type: ignore[union-attr]  # a dash stands there
             stretch = f"{_decimal(scan, at)} {language.word('to')} {_decimal(scan, dash.end())}"  # type: ignore[union-attr]  # the same
             doubt = scan.doubt(at, second.end, ("", words), ("", stretch))
             return Reading(second.end, words, "time", (doubt,))
@@ -148,7 +164,11 @@ def _long_duration(scan: Scan, time: Time) -> str:
         if value or symbol == "s":
             name = units[symbol].one if value == 1 else units[symbol].many
             parts.append(f"{numbers.whole_words(value, scan.language)} {name}")
-    return f"{', '.join(parts[:-1])} {scan.language.word('and')} {parts[-1]}" if len(parts) > 1 else parts[0]
+    return (
+        f"{', '.join(parts[:-1])} {scan.language.word('and')} {parts[-1]}"
+        if len(parts) > 1
+        else parts[0]
+    )
 
 
 def _doubted(scan: Scan, at: int, time: Time) -> Reading | None:

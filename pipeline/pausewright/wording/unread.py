@@ -1,4 +1,4 @@
-"""What must not reach the voice unread: letters that are no word, dots inside a sentence, hidden signs."""
+"""What must not reach the voice unread: letters that are no word, odd dots, hidden signs."""
 
 from __future__ import annotations
 

@@ -15,7 +15,9 @@ if TYPE_CHECKING:
 _MOST: Final = 254
 """Characters of an address at most (RFC 5321, 4.5.3.1.3)."""
 _HOST: Final = r"[A-Za-z0-9](?:[A-Za-z0-9-]*[A-Za-z0-9])?(?:\.[A-Za-z0-9](?:[A-Za-z0-9-]*[A-Za-z0-9])?)*\.[A-Za-z]{2,12}"
-_MAIL: Final = re.compile(rf"[A-Za-z0-9](?:[A-Za-z0-9._+-]*[A-Za-z0-9])?@{_HOST}(?![\w@])", re.ASCII)
+_MAIL: Final = re.compile(
+    rf"[A-Za-z0-9](?:[A-Za-z0-9._+-]*[A-Za-z0-9])?@{_HOST}(?![\w@])", re.ASCII
+)
 _URL: Final = re.compile(
     rf"(?:(?:https?|ftp)://{_HOST}|www\.{_HOST}|[A-Za-z0-9-]+(?:\.[A-Za-z0-9-]+)*\.(?:com|org|net|edu|gov|info|eu|test|example|(?:co|org|ac|gov|sch)\.uk|uk)(?![\w-]))"
     r"(?:/[A-Za-z0-9._~%&=?#/-]*[A-Za-z0-9/])?(?![\w@])",
@@ -32,7 +34,9 @@ _ENDING: Final = re.compile(
 _PATH: Final = re.compile(r"/[A-Za-z][\w.-]*(?:/[\w.-]*\w)+/?", re.ASCII)
 _DRIVE: Final = re.compile(r"[A-Z]:\\[\w.-]+(?:\\[\w.-]*\w)*", re.ASCII)
 _COLOUR: Final = re.compile(r"#([0-9A-Fa-f]{6}|[0-9A-F]{3})(?!\w)")
-_VERSION: Final = re.compile(r"(?P<v>[vV](?=\d))?\d{1,4}(?:\.\d{1,4}){2,4}(?![\w])(?!\.\d)", re.ASCII)
+_VERSION: Final = re.compile(
+    r"(?P<v>[vV](?=\d))?\d{1,4}(?:\.\d{1,4}){2,4}(?![\w])(?!\.\d)", re.ASCII
+)
 _V: Final = re.compile(r"[vV](\d{1,3}(?:\.\d{1,3})?)(?![\w.]*\w)", re.ASCII)
 _HASHTAG: Final = re.compile(r"#(?=[A-Za-z])([A-Za-z][A-Za-z0-9_]*)", re.ASCII)
 _HANDLE: Final = re.compile(r"@([A-Za-z][A-Za-z0-9_]*)(?![\w@.]*\.\w)", re.ASCII)
@@ -63,7 +67,9 @@ def version(scan: Scan, at: int) -> Reading | None:
         return None
     figures = found[0].lstrip("vV")
     is_address = figures.count(".") == 3 and max(map(len, figures.split("."))) == 3
-    joint = f" {scan.language.table('web')['.']} " if is_address else f" {scan.language.word('point')} "
+    joint = (
+        f" {scan.language.table('web')['.']} " if is_address else f" {scan.language.word('point')} "
+    )
     parts = (
         numbers.digits(one, "zero", language=scan.language)
         if is_address
@@ -126,7 +132,9 @@ def _said(scan: Scan, written: str) -> str:
                 else numbers.digits(piece, "zero", language=scan.language)
             )
         else:
-            out.append(str(table.get(piece) or scan.language.table("named_signs").get(piece, piece)))
+            out.append(
+                str(table.get(piece) or scan.language.table("named_signs").get(piece, piece))
+            )
     if is_file:
         out += [str(table["."]), _end(scan, end)]
     return named(" ".join(out))
@@ -151,5 +159,6 @@ def _end(scan: Scan, end: str) -> str:
     if end.lower() in {"co.uk", "ac.uk"}:
         return _said(scan, end)
     return " ".join(
-        numbers.whole_words(int(sign), scan.language) if sign.isdigit() else sign.upper() for sign in end
+        numbers.whole_words(int(sign), scan.language) if sign.isdigit() else sign.upper()
+        for sign in end
     )

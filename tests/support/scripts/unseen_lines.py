@@ -117,7 +117,14 @@ def outcome(line: Line, settings: str = "") -> Outcome:
 
 
 def _as_written(text: str) -> str:
-    for curly, straight in (("’", "'"), ("‘", "'"), ("“", '"'), ("”", '"'), ("…", ","), ("...", ",")):
+    for curly, straight in (
+        ("’", "'"),
+        ("‘", "'"),
+        ("“", '"'),
+        ("”", '"'),
+        ("…", ","),
+        ("...", ","),
+    ):
         text = text.replace(curly, straight)
     return " ".join(text.split())
 
@@ -177,7 +184,9 @@ class Score:
             right = Counter(
                 str(getattr(o.line, name)) for o in self.outcomes if o.verdict in {"right", "asked"}
             )
-            rows.append(f"{name}: " + ", ".join(f"{k} {right[k]}/{v}" for k, v in sorted(totals.items())))
+            rows.append(
+                f"{name}: " + ", ".join(f"{k} {right[k]}/{v}" for k, v in sorted(totals.items()))
+            )
         return "\n".join(rows)
 
 
