@@ -90,7 +90,8 @@ def _parsed(latex: str) -> Node:
         exceptions.DenominatorNotFoundError, exceptions.ExtraLeftOrMissingRightError,
         exceptions.MissingSuperScriptOrSubscriptError, exceptions.DoubleSubscriptsError,
         exceptions.DoubleSuperscriptsError, exceptions.NoAvailableTokensError,
-        exceptions.InvalidAlignmentError, exceptions.MissingEndError, exceptions.LimitsMustFollowMathOperatorError,
+        exceptions.InvalidAlignmentError, exceptions.MissingEndError,
+        exceptions.LimitsMustFollowMathOperatorError,
         IndexError, KeyError, ValueError, RecursionError,
     ) as error:  # fmt: skip
         raise FormulaError("this formula is not complete", slip or _HINT) from error
@@ -333,8 +334,7 @@ def _fenced(nodes: list[Node], slip: str) -> list[Node]:
     out: list[Node] = []
     opened: list[tuple[str, list[Node]]] = []
     for node in nodes:
-        node = _opened_fence(node)  # noqa: PLW2901  a power on a closing bracket is looked into
-        inner, scripts = node if isinstance(node, tuple) else (node, None)
+        inner, scripts = _opened_fence(node)  # a power on a closing bracket is looked into
         sign = inner.sign if isinstance(inner, Sign) else ""
         if sign in OPENINGS and scripts is None:
             opened.append((sign, []))
@@ -370,11 +370,11 @@ def _fenced(nodes: list[Node], slip: str) -> list[Node]:
     return out
 
 
-def _opened_fence(node: Node) -> Node | tuple[Node, Scripts]:
+def _opened_fence(node: Node) -> tuple[Node, Scripts | None]:
     if isinstance(node, Scripts) and isinstance(node.base, Sign):
         is_fence = node.base.sign in OPENINGS.values() or node.base.sign in BARS
-        return (node.base, node) if is_fence else node
-    return node
+        return (node.base, node) if is_fence else (node, None)
+    return node, None
 
 
 def _with(node: Node, scripts: Scripts | None) -> Node:

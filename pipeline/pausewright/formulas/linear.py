@@ -50,15 +50,16 @@ def linear(node: Node) -> str:
         case Row(parts):
             return _row(parts)
         case Quotient(top, bottom):
-            simple = _FRACTIONS.get(f"{linear(top)}/{linear(bottom)}")
-            return simple or f"{_grouped(top)}/{_grouped(bottom)}"
+            vulgar = _FRACTIONS.get(f"{linear(top)}/{linear(bottom)}")
+            return vulgar or f"{_grouped(top)}/{_grouped(bottom)}"
         case Stacked(top, bottom):
             return f"({linear(top)} over {linear(bottom)})"
         case Root(inside, None):
             return f"√{_grouped(inside)}"
         case Root(inside, degree):
-            name = _ROOTS.get(linear(degree) if degree else "")
-            return f"{name or linear(degree or inside).translate(_UP) + '√'}{_grouped(inside)}"
+            which = linear(degree) if degree else ""
+            sign = _ROOTS.get(which) or which.translate(_UP) + "√"
+            return f"{sign}{_grouped(inside)}"
         case Scripts():
             return _scripts(node)
         case Marked(base, mark):

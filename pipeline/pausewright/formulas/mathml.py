@@ -69,7 +69,8 @@ def _one(node: Node) -> str:
             return f'<mover accent="true">{_one(base)}<mo>{_OVER[mark]}</mo></mover>'
         case Fenced(opening, inside, closing):
             first, last = escape(opening), escape(closing)
-            return f'<mrow><mo fence="true">{first}</mo>{_one(inside)}<mo fence="true">{last}</mo></mrow>'
+            ends = [f'<mo fence="true">{sign}</mo>' for sign in (first, last)]
+            return f"<mrow>{ends[0]}{_one(inside)}{ends[1]}</mrow>"
         case Grid(rows):
             lines = (
                 "<mtr>" + "".join(f"<mtd>{_one(cell)}</mtd>" for cell in line) + "</mtr>"

@@ -18,7 +18,8 @@ _PHONE: Final = re.compile(
     re.ASCII,
 )
 _AMERICAN: Final = re.compile(
-    r"(?:(?:\+?1[ \u00a0.-])?\d{3}[ \u00a0.-]\d{3}[ \u00a0.-]\d{4}|1-\d{3}-[A-Z]{4,7})(?![\w.,/–-]*\d)(?!\w)",
+    r"(?:(?:\+?1[ \u00a0.-])?\d{3}[ \u00a0.-]\d{3}[ \u00a0.-]\d{4}|1-\d{3}-[A-Z]{4,7})"
+    r"(?![\w.,/–-]*\d)(?!\w)",
     re.ASCII,
 )
 _BRACKETED: Final = re.compile(r"\(\d{3,5}\)[ \u00a0]?\d{3,4}[ \u00a0-]?\d{3,4}(?!\w)", re.ASCII)
@@ -41,7 +42,8 @@ _GROUPS: Final = re.compile(r"\d{1,7}(?:-\d{1,7}){2,}(?![\w/°%-])(?!\.\d)", re.
 _OPEN_GROUPS: Final = re.compile(r"\d{2,7}(?:-\d{1,7})*-(?![\w–-])", re.ASCII)
 _ZERO_LED: Final = re.compile(r"0\d+(?![\w.,:/°%]*\d)(?![\w°])", re.ASCII)
 _LETTERS_FIRST: Final = re.compile(
-    r"(?P<letters>[A-Z]{1,4})(?P<mark>[- \u00a0]?)(?P<figure>\d{1,6})(?P<last>(?:[A-Z]{0,2}|[a-d]))(?![\w/°%])(?!\.\d)",
+    r"(?P<letters>[A-Z]{1,4})(?P<mark>[- \u00a0]?)(?P<figure>\d{1,6})"
+    r"(?P<last>(?:[A-Z]{0,2}|[a-d]))(?![\w/°%])(?!\.\d)",
     re.ASCII,
 )
 _POSTCODE: Final = re.compile(

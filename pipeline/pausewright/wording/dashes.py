@@ -92,7 +92,7 @@ def read(scan: Scan, at: int) -> Reading | None:
 
 
 def _spaced(scan: Scan, at: int, to: str) -> Reading | None:
-    """Read a dash between blanks that joins two days, or a day and its number: Mon 3rd – Fri 7th."""
+    """Read a dash between blanks that joins two days: Mon 3rd – Fri 7th."""
     calendar = _calendar(scan.language)
     before = _BEFORE.search(scan.text[max(0, at - 24) : at - 1])
     if before is None or not calendar.match(scan.text, at + 2):

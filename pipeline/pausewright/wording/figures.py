@@ -163,7 +163,8 @@ def _is_length(scan: Scan, found: re.Match[str]) -> bool:
     after = scan.text[found.end() : found.end() + 12]
     return bool(
         re.match(
-            r"[ \u00a0]?[×x][ \u00a0]?\d|[ \u00a0](?:by|tall|long|wide|high|deep|even|exactly|away)\b",
+            r"[ \u00a0]?[×x][ \u00a0]?\d|"
+            r"[ \u00a0](?:by|tall|long|wide|high|deep|even|exactly|away)\b",
             after,
         )
         or re.search(r"[×x][ \u00a0]?$", scan.text[: found.start()])

@@ -71,6 +71,7 @@ def bracket(scan: Scan, at: int) -> Reading | None:
 
 
 def is_formula_bracket(scan: Scan, at: int) -> bool:
+    """Say whether a bracket belongs to a formula and not to a sentence."""
     found = BRACKETED.match(scan.text, at)
     if found is None or not _INSIDE.fullmatch(found[1]) or not scan.language.word("open_bracket"):
         return False
@@ -141,7 +142,8 @@ _FUNCTION: Final = re.compile(
 
 _INSIDE_FUNCTION: Final = re.compile(
     r"(?:[\d.,+−×÷=·/<>≤≥±√^²³⁴⁻ⁿ°π′∩∪|()θ-]|[ \u00a0]|[a-zA-Z](?![a-zA-Z])|[a-z]{2}(?=\()|"
-    r"(?:and|or|not|red|blue|green|heads|tails|head|tail|win|lose|even|odd|six|rain|prime|black|white|at least|one|two)(?![a-z]))+"
+    r"(?:and|or|not|red|blue|green|heads|tails|head|tail|win|lose|even|odd|six|rain|prime|black|white|"
+    r"at least|one|two)(?![a-z]))+"
 )
 
 

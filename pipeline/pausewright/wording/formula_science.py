@@ -84,8 +84,8 @@ class ScienceWords:
             and following.below is None
             and not chemistry.is_formula_text(following.base.text.strip(), self._language)
         ):
-            unit = following.base.text.strip()
-            return self._read_words(f"{part.text} {unit}^{following.above.text}"), at + 2
+            symbol = following.base.text.strip()
+            return self._read_words(f"{part.text} {symbol}^{following.above.text}"), at + 2
         return None
 
     def _mapping(self, parts: Sequence[Node], at: int) -> str | None:

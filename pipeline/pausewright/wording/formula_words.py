@@ -183,16 +183,16 @@ class FormulaWords(ScienceWords):
         if isinstance(part, Fenced) and self._is_applied(before, part):
             out.append(f"{self._language.word('of')} {self._of(part.inside)}")
             return at + 1
-        if isinstance(part, Fenced) and (words := self._point(part, before)) is not None:
+        if isinstance(part, Fenced) and (words := self._point(part)) is not None:
             out.append(words)
             return at + 1
         self._is_last = following is None or (
             isinstance(following, Sign) and following.sign in "=<>≤≥,"
         )
-        if isinstance(part, Quotient):
-            if isinstance(before, Number) and _is_numeric(part) and "." not in before.text:
-                out.append(self._language.word("and") + " " + self._part_of_mixed(part))
-                return at + 1
+        whole = isinstance(before, Number) and "." not in before.text
+        if isinstance(part, Quotient) and whole and _is_numeric(part):
+            out.append(self._language.word("and") + " " + self._part_of_mixed(part))
+            return at + 1
         out.append(self._of(part))
         return at + 1
 
@@ -207,7 +207,7 @@ class FormulaWords(ScienceWords):
             )
         return False
 
-    def _point(self, fenced: Fenced, before: Node | None) -> str | None:
+    def _point(self, fenced: Fenced) -> str | None:
         """Return the words of coordinates: terms parted by commas, no brackets said."""
         inside = parts_of(fenced.inside)
         if fenced.opening != "(" or fenced.closing != ")" or Sign(",") not in inside:
@@ -220,7 +220,8 @@ class FormulaWords(ScienceWords):
             for at, part in enumerate(parts):
                 if part in {Sign(":"), Sign("|"), Sign("∣")}:
                     head, tail = self._row(parts[:at]), self._row(parts[at + 1 :])
-                    return f"{self._word('set')} {self._word('of')} {head} {self._word('such_that')} {tail}"
+                    start = f"{self._word('set')} {self._word('of')}"
+                    return f"{start} {head} {self._word('such_that')} {tail}"
         inside = self._of(node.inside)
         if node.opening in BARS:
             is_vector = len(parts) == 1 and (
@@ -340,7 +341,8 @@ class FormulaWords(ScienceWords):
                 return f" {name if isinstance(name, str) else name[0 if one else 1]}"
         parts = parts_of(above)
         if parts and all(part == Sign("′") for part in parts):
-            return f" {' '.join([self._word('double')] * (len(parts) == 2) + [self._table['signs']['′']])}"
+            prime = str(self._table["signs"]["′"])
+            return f" {self._word('double')} {prime}" if len(parts) == 2 else f" {prime}"
         if isinstance(base, Name) and parts == (Sign("−"), Number("1")):
             return f" {self._word('inverse')}"
         if isinstance(base, Letter) and base.name in "fgh" and parts == (Sign("−"), Number("1")):
@@ -351,11 +353,10 @@ class FormulaWords(ScienceWords):
 
     def _exponent(self, above: Node) -> str:
         words = self._of(above)
-        return (
-            words
-            if _is_term(above)
-            else f"{self._language.word('open_bracket')} {words} {self._language.word('close_bracket')}"
-        )
+        if _is_term(above):
+            return words
+        opening, closing = (self._language.word(name) for name in ("open_bracket", "close_bracket"))
+        return f"{opening} {words} {closing}"
 
     def _marked(self, base: Node, mark: str) -> str:
         words = self._of(base)

@@ -123,9 +123,9 @@ def read(scan: Scan, at: int) -> Reading | None:
         return Reading(found.end, attribute_words(found, scan), "fraction")
     words = fraction_words(found, scan)
     following = scan.word_after(found.end)
-    if found.whole is None and (found.top, found.bottom) == (1, 2) and following.islower():
-        if following in scan.language.listed("halves"):
-            words = scan.language.pair("half", one=True)
+    is_half = found.whole is None and (found.top, found.bottom) == (1, 2)
+    if is_half and following in scan.language.listed("halves"):
+        words = scan.language.pair("half", one=True)
     return Reading(found.end, words, "fraction")
 
 

@@ -35,6 +35,8 @@ _PRODUCT: Final = re.compile(r"(?=[pqrsty]{0,2}[xzq])[xyzpqrst]{2,3}(?![\w-])")
 _VULGAR: Final = frozenset("½¼¾⅓⅔⅕⅛")
 
 
+_ENDS_TERM: Final = re.compile(r"[²³^]|[ ]?(?:[=+−×÷<>.,;?]|$|(?:to|and|for|if|when|where)\b)")
+"""What stands behind a product such as the `at` of `v = u + at`."""
 _JOINTS: Final = frozenset("-./")
 
 
@@ -169,11 +171,9 @@ def _is_quantity(scan: Scan, at: int, end: int, written: str) -> bool:
     if any(sign in scan.language.table("greek") for sign in written) and len(written) <= 4:
         return True
     little = written.lower() in scan.language.listed("maths", "little_words")
-    if little and len(written) == 2 and scan.is_formula and scan.sign_before(at) in OPERATORS:
-        if re.match(
-            r"[²³^]|[ ]?(?:[=+−×÷<>.,;?]|$|(?:to|and|for|if|when|where)\b)", scan.text[end:]
-        ):
-            return True
+    after_sign = scan.is_formula and scan.sign_before(at) in OPERATORS
+    if little and len(written) == 2 and after_sign and _ENDS_TERM.match(scan.text, end):
+        return True
     if len(written) > 3 or (len(written) > 1 and little):
         return False
     if after and (POWER.match(scan.text, end) or SUB.match(scan.text, end)):

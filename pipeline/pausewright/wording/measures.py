@@ -100,8 +100,8 @@ def _measured(scan: Scan, at: int, quantity: Quantity) -> Reading | None:
         and quantity.fraction is not None
         and not _is_quoted(text, at, sign)
     ):
-        name = language.units["in"]
-        return Reading(after + 1, f"{quantity.words} {name.many}", "measure")
+        inches = language.units["in"].many
+        return Reading(after + 1, f"{quantity.words} {inches}", "measure")
     if text[after : after + 2] in {"C°", "F°"}:
         degrees = language.pair("degree", one=quantity.is_one)
         scale = "Celsius" if sign == "C" else "Fahrenheit"

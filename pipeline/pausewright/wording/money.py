@@ -19,7 +19,8 @@ _AMOUNT: Final = re.compile(
     rf"(?:[ \u00a0\u202f\u2009-]([a-zñ]+)|{BLANK}?(k|K|bn|tn|mn|mil|[mMbB]))(?!\w)"
 )
 _OLD: Final = re.compile(
-    r"(?:£(?P<l>\d{1,4})[ .,]?[ ]?)?(?P<s>\d{1,2})s\.?[ ]?(?P<d>\d{1,2})(?P<half>½|¼|¾)?d\b\.?(?=\W|$)|"
+    r"(?:£(?P<l>\d{1,4})[ .,]?[ ]?)?(?P<s>\d{1,2})s\.?[ ]?"
+    r"(?P<d>\d{1,2})(?P<half>½|¼|¾)?d\b\.?(?=\W|$)|"
     r"£(?P<l2>\d{1,4})[ ](?P<s2>1?\d)s(?!\w)",
     re.ASCII,
 )
@@ -133,11 +134,11 @@ def _old_money(scan: Scan, at: int) -> Reading | None:
     parts = []
     if found["l2"]:
         pounds, shillings = int(found["l2"]), int(found["s2"])
-        words = [
+        both = [
             f"{numbers.whole_words(value, scan.language)} {table[name][value != 1]}"
             for value, name in ((pounds, "pound"), (shillings, "shilling"))
         ]
-        return Reading(found.end(), f" {scan.language.word('and')} ".join(words), "money")
+        return Reading(found.end(), f" {scan.language.word('and')} ".join(both), "money")
     for name in ("l", "s"):
         if found[name] and int(found[name]):
             one, many = table["pound" if name == "l" else "shilling"]
@@ -230,8 +231,12 @@ def _named_after(scan: Scan, at: int) -> Reading | None:
     coded = _CODE_FIRST.match(scan.text, at)
     if coded is not None:
         sign_of = language.table("currency_codes").get(coded[1])
-        number = scan.number(coded.end()) if sign_of else None
-        return None if number is None else _amount(scan, number, language.currencies[sign_of])
+        number = scan.number(coded.end())
+        return (
+            None
+            if number is None or not sign_of
+            else _amount(scan, number, language.currencies[sign_of])
+        )
     number = scan.number(at)
     if number is None:
         return None

@@ -148,7 +148,8 @@ def slash(scan: Scan, at: int) -> Reading | None:
     if scan.text[at] not in "/⁄" or not over:
         return None
     before = re.search(
-        rf"(?:[)²³⁴⁵⁶ⁿ\d°′!]|(?<!{LETTER}){LETTER}|(?<=\d)[a-zπ]{{1,2}}|[α-ωΔπ]|(?<![a-zA-Z])[A-Z]{{2}}|(?<!{LETTER})[πΔ]?[a-zA-Zπ])[ ]?$",
+        rf"(?:[)²³⁴⁵⁶ⁿ\d°′!]|(?<!{LETTER}){LETTER}|(?<=\d)[a-zπ]{{1,2}}|[α-ωΔπ]|"
+        rf"(?<![a-zA-Z])[A-Z]{{2}}|(?<!{LETTER})[πΔ]?[a-zA-Zπ])[ ]?$",
         scan.text[max(0, at - 6) : at],
     )
     after = re.match(

@@ -22,7 +22,8 @@ _SMALL_LIST: Final = re.compile(r"(?<!\w)i(?:,| and| or)(?: and| or)? ii(?!\w)")
 _VALUES: Final = {"I": 1, "V": 5, "X": 10, "L": 50, "C": 100, "D": 500, "M": 1000}
 _NAME: Final = re.compile(r"([A-Z][a-zé]+(?:-[A-Z][a-zé]+)?)[ \u00a0]$")
 _TITLED: Final = re.compile(
-    r"(?:King|Queen|Pope|Emperor|Empress|Tsar|Czar|Kaiser|Sultan|Pharaoh|Prince|Duke|Popes|Kings)[ \u00a0]"
+    r"(?:King|Queen|Pope|Emperor|Empress|Tsar|Czar|Kaiser|Sultan|Pharaoh|Prince|Duke|Popes|Kings)"
+    r"[ \u00a0]"
     r"[A-Z][a-zé]+[ \u00a0]$"
 )
 
@@ -45,8 +46,8 @@ def read(scan: Scan, at: int) -> Reading | None:
     if scan.text[end : end + 1] == "7":
         if not scan.mentions("progressions"):
             return None
-        words = f"{numbers.whole_words(value_of(numeral), scan.language)} {numbers.whole_words(7, scan.language)}"
-        return Reading(end + 1, words, "roman")
+        said = (numbers.whole_words(one, scan.language) for one in (value_of(numeral), 7))
+        return Reading(end + 1, " ".join(said), "roman")
     if numeral in {"I", "C", "D", "M", "V", "L", "X"} and scan.beside_operator(at, end):
         return None
     value = value_of(numeral)
@@ -79,7 +80,7 @@ def read(scan: Scan, at: int) -> Reading | None:
     if told is not None and told.reads == "letters":
         return Reading(end, named(" ".join(numeral)), "roman", because=told.told(numeral))
     if told is not None and told.reads == "number":
-        if numeral == "I" and _is_pronoun(scan, at, end):
+        if numeral == "I" and _is_pronoun(scan, end):
             return None
         if len(numeral) > 1 or told.cue or scan.text[at - 1 : at] in {"–", "-"}:
             return Reading(end, count, "roman", because=told.told(numeral))
@@ -124,7 +125,7 @@ def _of_a_ruler(scan: Scan, at: int, end: int, numeral: str) -> Reading | None:
         return None
     if len(numeral) == 1 and (numeral not in "IVX" or name[1] == "Malcolm"):
         return None
-    if numeral == "I" and _is_pronoun(scan, at, end) and not titled:
+    if numeral == "I" and _is_pronoun(scan, end) and not titled:
         words = _ordinal(scan, 1)
         return Reading(end, words, "roman", (scan.doubt(at, end, ("", words), ("", "I")),))
     because = f"‘{numeral}’ read as an ordinal: “{name[1]}”: a ruler’s name stands before it"
@@ -143,7 +144,7 @@ def _speaks_of_rulers(scan: Scan, name: str) -> bool:
     }
 
 
-def _is_pronoun(scan: Scan, at: int, end: int) -> bool:
+def _is_pronoun(scan: Scan, end: int) -> bool:
     """Say whether I is the pronoun: a verb that goes with it follows."""
     return scan.word_after(end) in scan.language.listed("roman", "pronoun")
 
@@ -181,8 +182,10 @@ def _in_small_range(scan: Scan, at: int, end: int) -> bool:
     """Say whether a dash joins two small numerals, one of them with several letters."""
     after = re.compile(r"[–-]([ivxlc]+)(?!\w)").match(scan.text, end)
     before = re.search(r"(?<!\w)([ivxlc]+)[–-]$", scan.text[max(0, at - 12) : at])
-    other = (after or before) and (after or before)[1]  # type: ignore[index]  # one of them is found
-    return bool(other) and len(other) + (end - at) > 2 and _SMALL.fullmatch(other) is not None
+    found = after or before
+    if found is None:
+        return False
+    return len(found[1]) + (end - at) > 2 and _SMALL.fullmatch(found[1]) is not None
 
 
 def label(scan: Scan, at: int) -> Reading | None:

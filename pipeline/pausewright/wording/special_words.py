@@ -125,7 +125,7 @@ def _follows_formula(scan: Scan, at: int) -> bool:
 def _is_alone(
     scan: Scan, at: int, unit: tuple[list[units.Term], list[units.Term], int, str]
 ) -> bool:
-    """Say whether letters without a figure are a unit: they can be nothing else, or are compound."""
+    """Say whether letters without a figure are a unit and can be nothing else."""
     factors, divisors, end, _ = unit
     written = scan.text[at:end]
     if scan.text[at - 1 : at] in {"/", "-"}:
@@ -163,7 +163,7 @@ def _month(scan: Scan, at: int, end: int, written: str) -> Reading | None:
 
 
 def _is_day(scan: Scan, at: int, end: int, days: dict[str, str]) -> bool:
-    """Say whether letters are short for a day: a figure, a full stop or another day stands beside."""
+    """Say whether letters are short for a day: a figure, stop or other day stands beside."""
     rest = scan.text[end:]
     if re.match(r"\.? \d|, \d{1,2}(?:st|nd|rd|th)? [A-Z]", rest) or rest[:1] == ".":
         return True

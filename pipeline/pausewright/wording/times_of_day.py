@@ -15,8 +15,8 @@ if TYPE_CHECKING:
 
 _HALF: Final = rf"(?:{BLANK}?(?P<half>[ap]\.m\.|[ap]\.?m|[AP]\.?M\.?)(?!\w))?"
 _TIME: Final = re.compile(
-    r"(?P<hour>\d{1,2})(?P<mark>[.:])(?P<minute>[0-5]\d)(?::(?P<second>[0-5]\d))?(?![\d:])(?![.,]\d)(?![ \u00a0]\d{3}(?!\d))"
-    + _HALF,
+    r"(?P<hour>\d{1,2})(?P<mark>[.:])(?P<minute>[0-5]\d)(?::(?P<second>[0-5]\d))?"
+    r"(?![\d:])(?![.,]\d)(?![ \u00a0]\d{3}(?!\d))" + _HALF,
     re.ASCII,
 )
 _HOUR: Final = re.compile(
@@ -101,10 +101,11 @@ def read(scan: Scan, at: int) -> Reading | None:
         minutes, minute = int(precise[1]), language.units["min"]
         name = minute.one if minutes == 1 else minute.many
         seconds = scan.words_of(number) if number else precise[2]
+        seconds = seconds.removeprefix("zero ").removeprefix("nought ")
         head = numbers.whole_words(minutes, language)
         return Reading(
             precise.end(),
-            f"{head} {name} {seconds.removeprefix('zero ').removeprefix('nought ')} {language.units['s'].many}",
+            f"{head} {name} {seconds} {language.units['s'].many}",
             "time",
         )
     time = time_at(scan.text, at)
@@ -118,7 +119,8 @@ def read(scan: Scan, at: int) -> Reading | None:
         and scan.decide("seconds", at, time.end)
     ):
         minute = language.units["min"]
-        words = f"{numbers.whole_words(time.hour, language)} {minute.one if time.hour == 1 else minute.many}"
+        name = minute.one if time.hour == 1 else minute.many
+        words = f"{numbers.whole_words(time.hour, language)} {name}"
         return Reading(time.end, words, "time")
     if time.second is not None and scan.decide("seconds", at, time.end) is not None:
         return Reading(time.end, _long_duration(scan, time), "time")
@@ -129,26 +131,31 @@ def read(scan: Scan, at: int) -> Reading | None:
     if second is not None and (time.mark == ":" or time.half or second.half):
         words = f"{time_words(time, scan)} {language.word('to')} {time_words(second, scan)}"
         return Reading(second.end, words, "time")
-    if second is not None and time.mark == second.mark == ".":
-        is_time = scan.decide("point", at, time.end) is not None or scan.word_before(at) in {
-            *scan.language.listed("clock", "surely"), *scan.language.listed("clock", "maybe")
-        }  # fmt: skip
-        words = f"{time_words(time, scan)} {language.word('to')} {time_words(second, scan)}"
-        if (
-            not is_time
-            and scan.text[dash.start() : dash.end()].strip() == "–"
-            and 0 < time.hour < second.hour < 24
-        ):  # type: ignore[union-attr]  # a dash stands there
-            stretch = f"{_decimal(scan, at)} {language.word('to')} {_decimal(scan, dash.end())}"  # type: ignore[union-attr]  # the same
-            doubt = scan.doubt(at, second.end, ("", words), ("", stretch))
-            return Reading(second.end, words, "time", (doubt,))
-        if is_time:
-            words = f"{time_words(time, scan)} {language.word('to')} {time_words(second, scan)}"
-            return Reading(second.end, words, "time")
+    if dash and second is not None and time.mark == second.mark == ".":
+        found = _dotted_stretch(scan, at, time, second, dash)
+        if found is not None:
+            return found
     if time.mark == ":" and re.match(r"[ \u00a0]?h(?!\w)", scan.text[time.end :]):
         end = scan.text.index("h", time.end) + 1
         return Reading(end, time_words(time, scan), "time")
     return _doubted(scan, at, time)
+
+
+def _dotted_stretch(
+    scan: Scan, at: int, time: Time, second: Time, dash: re.Match[str]
+) -> Reading | None:
+    """Read `9.10–9.25`: times by their cue, else doubted, or left to decimals."""
+    language = scan.language
+    to = language.word("to")
+    words = f"{time_words(time, scan)} {to} {time_words(second, scan)}"
+    expected = language.listed("clock", "surely") | language.listed("clock", "maybe")
+    if scan.decide("point", at, time.end) is not None or scan.word_before(at) in expected:
+        return Reading(second.end, words, "time")
+    if dash[0].strip() == "–" and 0 < time.hour < second.hour < 24:
+        stretch = f"{_decimal(scan, at)} {to} {_decimal(scan, dash.end())}"
+        doubt = scan.doubt(at, second.end, ("", words), ("", stretch))
+        return Reading(second.end, words, "time", (doubt,))
+    return None
 
 
 def _decimal(scan: Scan, at: int) -> str:

@@ -39,6 +39,7 @@ _ADDRESS: Final = re.compile(r"\S+@\S+\.\w+|www\.\S+|\w+://\S+")
 
 
 def read(scan: Scan, at: int) -> Reading | None:
+    """Ask the topic whose sign, letter or figure stands at `at`; None if nobody reads it."""
     sign = scan.text[at]
     if not scan.language.tag:
         return None
@@ -144,11 +145,11 @@ def _lone(scan: Scan, at: int, sign: str) -> Reading | None:
     if sign == "_" and (found := re.compile("_{2,}").match(text, at)) is not None:
         blank = scan.language.table("web").get("blank")
         return None if blank is None else Reading(found.end(), blank, "sign")
-    if sign in {">", "→"} and (told := scan.decide("menu", at, at + 1)) is not None:
-        if re.search(r"[a-z][ \u00a0]?$", text[:at]) and re.match(
-            r"[ \u00a0]?[A-Z]", text[at + 1 :]
-        ):
-            return Reading(at + 1, ", ", "sign", because=told.told(sign))
+    named = re.search(r"[a-z][ \u00a0]?$", text[:at]) and re.match(
+        r"[ \u00a0]?[A-Z]", text[at + 1 :]
+    )
+    if sign in {">", "→"} and named and (told := scan.decide("menu", at, at + 1)) is not None:
+        return Reading(at + 1, ", ", "sign", because=told.told(sign))
     names = scan.language.table("named_signs")
     alone = not text[at - 1 : at].strip("“‘\"'( ") and not text[at + 1 : at + 2].strip(
         " ”’\"'),.;:?!"

@@ -34,7 +34,8 @@ _SYMBOL: Final = re.compile(r"°[CF]|[A-Za-zΩµμ℃℉]+")
 
 
 _LONG: Final = re.compile(
-    r"(?:sq|cu)\.? (?:ft|in|yd|mi|m|km|cm)(?![a-zA-Z])|fl\.? oz(?![a-zA-Z])|ft[ -]lb(?![a-zA-Z])|c\.(?= [a-z])"
+    r"(?:sq|cu)\.? (?:ft|in|yd|mi|m|km|cm)(?![a-zA-Z])|fl\.? oz(?![a-zA-Z])|ft[ -]lb(?![a-zA-Z])|"
+    r"c\.(?= [a-z])"
 )
 
 
@@ -124,6 +125,7 @@ def _term(scan: Scan, at: int) -> tuple[Term, int] | None:
 
 
 def product(scan: Scan, terms: list[Term], *, one: bool) -> str:
+    """Return the names of units that are multiplied; `one` is for the singular."""
     last = len(terms) - 1
     return " ".join(
         _powered(scan, term, one=one or index < last) for index, term in enumerate(terms)
@@ -144,6 +146,7 @@ def _powered(scan: Scan, term: Term, *, one: bool) -> str:
 
 
 def per_words(scan: Scan, divisors: list[Term], number: str) -> str:
+    """Return " per …" for units that are divided by; `number` stands before them."""
     if not divisors:
         return ""
     words = product(scan, divisors, one=not number)

@@ -14,7 +14,8 @@ if TYPE_CHECKING:
 
 _MOST: Final = 254
 """Characters of an address at most (RFC 5321, 4.5.3.1.3)."""
-_HOST: Final = r"[A-Za-z0-9](?:[A-Za-z0-9-]*[A-Za-z0-9])?(?:\.[A-Za-z0-9](?:[A-Za-z0-9-]*[A-Za-z0-9])?)*\.[A-Za-z]{2,12}"
+_LABEL: Final = r"[A-Za-z0-9](?:[A-Za-z0-9-]*[A-Za-z0-9])?"
+_HOST: Final = rf"{_LABEL}(?:\.{_LABEL})*\.[A-Za-z]{{2,12}}"
 _MAIL: Final = re.compile(
     rf"[A-Za-z0-9](?:[A-Za-z0-9._+-]*[A-Za-z0-9])?@{_HOST}(?![\w@])", re.ASCII
 )
