@@ -193,6 +193,8 @@ def _node(element: Element, slip: str) -> Node | None:
         return (
             Stacked(top, bottom) if element.get("linethickness") == "0" else Quotient(top, bottom)
         )
+    if tag == "mfrac":
+        raise FormulaError("this formula is not complete", slip or _HINT)
     if tag == "mtable":
         return Grid(tuple(tuple(_one(cell, slip) for cell in line) for line in kids))
     if tag in {"msub", "msup", "msubsup"}:

@@ -14,6 +14,8 @@ _CLOSING: Final = "\"”’')"
 _INITIAL: Final = re.compile(r"(?:^|[\s(“\"‘'])(?:[A-Z]|(?:[A-Za-z]\.)+[A-Za-z])\.$")
 """Initials and dotted letters end no sentence."""
 _LAST: Final = re.compile(r"[^\s(“\"‘'/–-]+$")
+_DAY: Final = re.compile(r"(?:^|\s)\d{1,2}\.$")
+"""A day with the full stop of its ordinal, as German writes it: "am 5. März"."""
 _NUMERAL: Final = re.compile(r"\d|[IVXLC]+(?!\w)|[A-Z]{1,4}[/ -]?\d")
 _MEASURED: Final = re.compile(r"\d[ \u00a0]?[A-Za-z]{1,4}\.$")
 """A unit with a full stop behind a figure: "1 hr. 15 min."."""
@@ -33,6 +35,16 @@ _AHEAD: Final = 12
 """How many signs of what follows are looked at."""
 _SIGNS_OF_SUMS: Final = frozenset("+−×÷=≠≈<>≤≥/")
 """Before one of these a question mark stands for a number: "5 + ? = 9"."""
+
+
+@cache
+def _months(language: str) -> tuple[str, ...]:
+    """Return the first letters of months in a language whose days have a full stop; else none."""
+    known = language_for(language)
+    dates = {} if known is None else known.table("dates")
+    if "\\." not in dates.get("day_mark", ""):
+        return ()
+    return tuple(name[:4] for name in dates["months"])
 
 
 @cache
@@ -85,6 +97,8 @@ def _ends(text: str, following: str, language: str) -> bool:
         or first in {"&", "+", "/"}
         or (words.endswith(("?", "!")) and first in _SIGNS_OF_SUMS)
     ):
+        return False
+    if _DAY.search(words) and following.startswith(_months(language)):
         return False
     never, before_figures = _never(language)
     last = _LAST.search(words)

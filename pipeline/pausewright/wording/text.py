@@ -19,7 +19,8 @@ from pausewright.formulas.tree import FormulaError
 from pausewright.wording import figures, topics, unread
 from pausewright.wording import special_words as word_topics
 from pausewright.wording.formula_marks import FORMULA, OPEN, hidden
-from pausewright.wording.formula_words import FormulaWords, NoWordsError
+from pausewright.wording.formula_science import NoWordsError
+from pausewright.wording.formula_words import FormulaWords
 from pausewright.wording.language import Language, language_for
 from pausewright.wording.letters import MARKS, marked
 from pausewright.wording.lexicon import Lookup

@@ -1,7 +1,7 @@
 """Sets of lines written without any look at the code: built as scripts, and judged.
 
 A line is a JSON object with `line`, `language`, `accept` (readings; `{a|b|}` are alternatives),
-`family`, `difficulty`, `plain` (to be left as it is) and `ask` (any listed reading, with a warning).
+`family`, `difficulty`, `plain` (to be left as it is) and `ask` (any listed reading counts).
 """
 
 from __future__ import annotations
@@ -170,14 +170,15 @@ class Score:
 
     def table(self) -> str:
         """Return the figures, in all, by family and by difficulty."""
-        n = len(self.outcomes)
+        n, silent = len(self.outcomes), self.count("silent")
+        changed, warned = len(self.plain_changed), len(self.warned_though_right)
+        n_plain = sum(o.line.plain for o in self.outcomes)
         rows = [
-            f"right {self.n_right} of {n} ({100 * self.n_right / n:.1f} %), "
-            f"wrong with a warning or problem {self.count('told')}, "
-            f"wrong in silence {self.count('silent')} ({100 * self.count('silent') / n:.1f} %)",
-            f"plain lines changed {len(self.plain_changed)} of {sum(o.line.plain for o in self.outcomes)}; "
-            f"warnings on right lines {len(self.warned_though_right)} "
-            f"({100 * len(self.warned_though_right) / max(1, self.n_right):.1f} %)",
+            f"right {self.n_right} of {n} ({100 * self.n_right / n:.1f} %)",
+            f"wrong with a warning or problem {self.count('told')}",
+            f"wrong in silence {silent} ({100 * silent / n:.1f} %)",
+            f"plain lines changed {changed} of {n_plain}",
+            f"warnings on right lines {warned} ({100 * warned / max(1, self.n_right):.1f} %)",
         ]
         for name in ("difficulty", "family"):
             totals: Counter[str] = Counter(str(getattr(o.line, name)) for o in self.outcomes)
