@@ -38,6 +38,8 @@ def note(scan: Scan, at: int) -> Reading | None:
 
 def sign(scan: Scan, at: int) -> Reading | None:
     """Read a note value or an accidental that stands alone."""
+    if scan.text[at].isascii():
+        return None
     for name in ("note_values", "accidentals"):
         table = scan.language.table(name)
         if scan.text[at] in table and scan.text[at] not in "#b":

@@ -38,6 +38,8 @@ if TYPE_CHECKING:
     Where: TypeAlias = Callable[[int, int], Place]
     """From an offset in a text and a count of characters to their place."""
 
+_NEVER, _NO_FORMULA, _ALWAYS = 0, 1, 2
+"""When a run of letters is said as it is written."""
 _COMMAS: Final = re.compile(r",(?:\s*,)+")
 _NO_MARKS: Final = dict.fromkeys(map(ord, MARKS), "\ufffd")
 """The signs of our own marks, if a text holds them, are signs without words."""
@@ -74,6 +76,8 @@ class TextReader:
         self.settings = settings
         self.problems = problems
         self._lookups: dict[tuple[str, str], Lookup] = {}
+        self.plain_words: dict[tuple[str, int], dict[str, int]] = {}
+        """Runs already looked at, by language and lookup: which are said as they are written."""
         own = (*settings.words, *(one for lexicon in settings.lexicons for one in lexicon.entries))
         for entry in own:
             if entry.say:
@@ -160,6 +164,8 @@ class _Walk:
         self._text = text
         self._refusals = Refusals(text, where, reader.problems)
         self._special = _special(self._language)
+        self._firsts = frozenset() if lookup is None else lookup.firsts
+        self._plain_words = reader.plain_words.setdefault((language, id(lookup)), {})
         self._out: list[str] = []
         self._shown: list[str] = []
         self._because: list[str] = []
@@ -172,15 +178,10 @@ class _Walk:
             if text[at] == OPEN:
                 at = self._formula(at)
                 continue
-            plain = _PLAIN.match(text, at)
-            if (
-                plain is not None
-                and self._is_plain(plain[0])
-                and not _NAMED_FILE.match(text, plain.end() - 1)
-            ):
-                self._say(plain[0])
-                self._shown.append(plain[0])
-                at = plain.end()
+            if (end := self._past_plain(at)) > at:
+                self._say(text[at:end])
+                self._shown.append(text[at:end])
+                at = end
                 continue
             reading = self._by_lexicon(at) or self._before_entries(at)
             if reading is None:
@@ -219,9 +220,34 @@ class _Walk:
         self._put(left)
         return end
 
+    def _past_plain(self, at: int) -> int:
+        """Return the end of the words from `at` on that are said as they are written."""
+        text, known = self._text, self._plain_words
+        while (found := _PLAIN.match(text, at)) is not None:
+            run = found[0]
+            kind = known.get(run)
+            if kind is None:
+                kind = known[run] = self._kind_of(run)
+            if kind == _NEVER or (kind == _NO_FORMULA and self._scan.is_formula):
+                break
+            if _NAMED_FILE.match(text, found.end() - 1):
+                break
+            at = found.end()
+        return at
+
+    def _kind_of(self, run: str) -> int:
+        """Return whether a run is plain always, never, or in texts without a formula."""
+        if self._is_plain(run):
+            return _ALWAYS
+        word = run.rstrip(",;:!?").lower()
+        is_short = word in self._language.listed("unread", "short") and run[1:].islower()
+        return _NO_FORMULA if is_short and word not in self._firsts else _NEVER
+
     def _is_plain(self, run: str) -> bool:
         """Say whether a word, with the signs after it, is said as it is written."""
         word = run.rstrip(",;:!?")
+        if not word.strip():
+            return True
         if not word.isascii() and not _is_word(word):
             return False
         if unread.is_no_word(word, self._language):
@@ -229,8 +255,8 @@ class _Walk:
         if not (word.islower() or word.istitle()) and self._language.has("elements"):
             return False
         if word in self._special or len(word) < 4 or word.isupper():
-            return not word.strip()
-        return self._lookup is None or word.lower() not in self._lookup.firsts
+            return False
+        return word.lower() not in self._firsts
 
     def _by_lexicon(self, at: int) -> Reading | None:
         """Read a word that the script, a centre's lexicon or a bundled one has a rule for."""
