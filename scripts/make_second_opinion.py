@@ -45,11 +45,10 @@ def phrases(seed: int = 20261129) -> list[tuple[str, str]]:
         first, second = draw.randint(201, 989), draw.randint(200, 999)
         rows.append(("telephone", f"{first}-{second}-{draw.randint(0, 9999):04d}"))
     for _ in range(250):
-        number = draw.randint(1, 1200)
-        ending = "th" if number % 100 in {11, 12, 13} else {1: "st", 2: "nd", 3: "rd"}.get(
-            number % 10, "th"
-        )  # fmt: skip
-        rows.append(("ordinal", f"{number:,}{ending}"))
+        value = draw.randint(1, 1200)
+        last = 0 if value % 100 in {11, 12, 13} else value % 10
+        ending = {1: "st", 2: "nd", 3: "rd"}.get(last, "th")
+        rows.append(("ordinal", f"{value:,}{ending}"))
     return list(dict.fromkeys(rows))
 
 

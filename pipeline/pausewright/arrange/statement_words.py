@@ -142,10 +142,10 @@ def ordinal_words(like: str, value: int, *, english: bool = True) -> str | None:
     if re.search(r"\d", like):
         ending = {1: "st", 2: "nd", 3: "rd"}.get(value if value < 10 else 0, "th")
         return f"{value}{ending}" if re.search(r"\d[a-z]", like) else str(value)
-    english = language_for("en")
-    if value > _MOST_ORDINAL or english is None:
+    words = language_for("en")
+    if value > _MOST_ORDINAL or words is None:
         return None
-    return _in_form(like, numbers.ordinal_words(value, english))
+    return _in_form(like, numbers.ordinal_words(value, words))
 
 
 def _in_form(like: str, words: str) -> str:

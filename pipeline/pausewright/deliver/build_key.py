@@ -40,6 +40,7 @@ PACKAGES: Final = (
     "pausewright",
     # words
     "markdown-it-py",
+    "latex2mathml",
     "num2words",
     "ruamel.yaml",
     # voices
