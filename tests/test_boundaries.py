@@ -23,10 +23,12 @@ OURS = "pausewright"
 
 LAYERS = {
     "offline": -1,  # the one module that `import pausewright` itself loads
+    "package_data": -1,
     "problems": -1,
     "intake": 0,
     "formulas": 0,
     "pages": 0,
+    "content_mark": 0,  # what papers and tracks show or say, as one hash for all
     "shown_text": 0,
     "fault_report": 0,
     "files": 0,
@@ -52,6 +54,7 @@ LAYERS = {
 CHECKER_MAY_USE = {
     "arrange",
     "checker",
+    "content_mark",
     "files",
     "formulas",
     "intake",
@@ -60,7 +63,7 @@ CHECKER_MAY_USE = {
     "script",
     "wording",
 }
-"""The checker shares no timing with the builder; `files`, `intake` and `pages` know none."""
+"""The checker shares no timing with the builder; these know none."""
 
 MAY_USE_THE_CHECKER = {"checker", "deliver", "tasks", "cli"}
 
@@ -252,7 +255,7 @@ def test_only_the_command_line_prints() -> None:
         ("checker/a.py", "from pausewright import plan", holes_in_the_wall),
         ("checker/a.py", "import pausewright.plan.clock as c", holes_in_the_wall),
         ("checker/a.py", "if x:\n    from pausewright.sound.meter import m", holes_in_the_wall),
-        ("sound/a.py", "from pausewright.checker.loudness import m", holes_in_the_wall),
+        ("sound/a.py", "from pausewright.checker.listen.loudness import m", holes_in_the_wall),
         ("checker/a.py", "from ..plan import clock", hidden_imports),
         ("plan/a.py", "import importlib\nimportlib.import_module('x')", hidden_imports),
         ("plan/a.py", "from importlib import import_module", hidden_imports),

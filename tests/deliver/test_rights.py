@@ -9,15 +9,15 @@ import sys
 from typing import TYPE_CHECKING
 
 import pytest
-from pausewright.checker.page import as_page, write_page
+from pausewright.checker.report.page import as_page, write_page
 from pausewright.deliver.build import build_versions
-from pausewright.deliver.compare import compare
+from pausewright.deliver.caption_retime import retime
 from pausewright.deliver.compare_page import compare_page
+from pausewright.deliver.comparison import compare
 from pausewright.deliver.needed_rooms import make_rooms
 from pausewright.deliver.output_folder import write_new_text
 from pausewright.deliver.project import open_project
 from pausewright.deliver.recheck import recheck
-from pausewright.deliver.retime import retime
 from pausewright.deliver.version import made_versions
 from support.scripts.short_scripts import SMALL
 from support.scripts.versions import options, written
@@ -30,7 +30,7 @@ pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="rights are the 
 VERSIONS = """
 quarter: {label: B, basis: f, extra-time: 25 %, stretch: [answer-time],
   share-of: listed-silences, where: each-gap}
-slower: {label: C, basis: f, pace: 80 %}
+slower: {label: C, basis: f, readings: 3}
 """
 NEEDS = "candidate,arrangement,room\n1001,standard,Hall\n1002,quarter,Room 4\n"
 
@@ -51,6 +51,7 @@ def is_confidential(path: Path, folder: Path) -> bool:
     parts = path.relative_to(folder).parts
     return (
         "confidential" in parts
+        or parts[0] == "rooms"
         or ".pausewright" in parts
         or path.name.endswith(("_reader-screen.html", ".pausewright-claim"))
         or path.name.startswith(("instructions_", "build-record_"))
@@ -77,7 +78,7 @@ def rights(folder: Path, mask: int) -> dict[str, int]:
 def test_all_outputs_have_the_rights_that_they_must(
     tmp_path: Path, mask: int, request: pytest.FixtureRequest
 ) -> None:
-    """Builds with all options, rooms, pages and captions; the room's and candidates' as usual."""
+    """Builds with all options, rooms, pages and captions; rooms that are laid out are private."""
     script = written(tmp_path, SMALL, VERSIONS)
     (tmp_path / "needs.csv").write_text(NEEDS, "utf-8")
     stages: list[int] = []

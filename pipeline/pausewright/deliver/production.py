@@ -7,22 +7,25 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from pausewright.arrange.declarations import named
-from pausewright.checker.standard import measured_track
-from pausewright.deliver.build_options import RATE_HZ, CheckFailedError, voice_lufs
+from pausewright.checker.judge.against_standard import measured_track
+from pausewright.deliver.build_options import CheckFailedError
 from pausewright.deliver.element_sounds import ElementSounds
-from pausewright.deliver.rooms import delivered
+from pausewright.deliver.output_folder import delivered
+from pausewright.deliver.studios import studio_of
+from pausewright.deliver.take_check import begins_whole
+from pausewright.deliver.track_sound import voice_lufs
 from pausewright.deliver.version_build import VersionBuild
-from pausewright.voice.studio import Studio
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
     from pathlib import Path
 
-    from pausewright.checker.standard import MeasuredTrack
+    from pausewright.checker.judge.against_standard import MeasuredTrack
     from pausewright.deliver.build_options import Built, Options
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
     from pausewright.plan.timeline import Timeline
+    from pausewright.voice.studio import Studio
 
 
 class Production:
@@ -125,15 +128,13 @@ class Production:
     def _studio(self, version: Version) -> Studio:
         level_lufs = voice_lufs(version.script.settings)
         if level_lufs not in self._studios:
-            self._studios[level_lufs] = Studio(
-                profiles=self._project.profiles,
-                script_folder=self._project.script.path.parent,
-                pace_wpm=self._project.script.settings.pace_wpm,
-                rate_hz=RATE_HZ,
-                level_lufs=level_lufs,
+            self._studios[level_lufs] = studio_of(
+                self._project,
+                version.script.settings,
                 workers=self._options.workers,
                 progress=lambda done, total: self._options.tell("voicing", done, total),
                 engines=self._options.engines,
+                is_usable=begins_whole,
             )
         return self._studios[level_lufs]
 

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver import final_check
-from pausewright.deliver.build_options import RATE_HZ, Built, Options, voice_lufs
+from pausewright.deliver.build_options import Built, Options
 from pausewright.deliver.outputs import (
     basis_output,
     captions_output,
@@ -22,6 +22,7 @@ from pausewright.deliver.outputs import (
     videos_output,
 )
 from pausewright.deliver.outputs.job import Job
+from pausewright.deliver.track_sound import RATE_HZ, voice_lufs
 from pausewright.plan.timeline import Say, timeline
 from pausewright.voice.limit import LIMITED_FROM_LUFS
 from pausewright.wording.line_elements import Excerpt, Utterance
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from pathlib import Path
 
-    from pausewright.checker.standard import MeasuredTrack
+    from pausewright.checker.judge.against_standard import MeasuredTrack
     from pausewright.deliver.element_sounds import ElementSounds
     from pausewright.deliver.outputs.job import Output
     from pausewright.deliver.project import Project
@@ -154,6 +155,11 @@ def _voicing_notes(version: Version, voiced: RecordingReport) -> list[str]:
         notes.append(f"extra time: {version.grant.sum_text}")
     if voiced.words_per_minute is not None:
         notes.append(f"the speech runs at {voiced.words_per_minute:.0f} words a minute")
+    notes += [
+        f"line {one.utterance.place.line}: take {one.take} of the voice is used: an earlier one "
+        "begins so softly that its start would pass for cut off"
+        for one in voiced.retaken
+    ]
     worst_db = max((one.gain_reduced_db for one in voiced.reduced), default=0)
     if round(worst_db, 1) > 0:
         is_limited = voice_lufs(version.script.settings) >= LIMITED_FROM_LUFS

@@ -7,7 +7,9 @@ in one thread. Its rounding of lengths is evened out, so that it can be brought 
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
+from string import ascii_uppercase
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -21,12 +23,25 @@ from pausewright.voice.profile import same_language
 from pausewright.voice.word_groups import by_word, group_ranges, heard_ranges, written_words
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from numpy.typing import NDArray
 
     from pausewright.voice.engine import Request
     from pausewright.voice.profile import VoiceProfile
+
+
+def _rfft(frames: NDArray[np.float32], axis: int) -> NDArray[np.complex64]:
+    return np.fft.rfft(frames, axis=axis).astype(np.complex64, copy=False)
+
+
+def _irfft(spectra: NDArray[np.complex64], n: int, axis: int) -> NDArray[np.float32]:
+    return np.fft.irfft(spectra, n=n, axis=axis).astype(np.float32, copy=False)
+
+
+# The library takes scipy's transforms where scipy is installed, whose last bits are others: a
+# voice's bytes would depend on a package that is not ours.
+dsp.rfft, dsp.irfft = _rfft, _irfft
 
 MOST_SYMBOLS = 400
 """The network is trained on sentences up to this long."""
@@ -91,6 +106,9 @@ class HibariEngine:
                 f"the model of the voice ‘{profile.name}’ cannot be loaded",
                 "check that it is a model for this engine and complete",
             ) from fault
+        self._letter_names = {
+            letter: self._voice.g2p(letter) for letter in ascii_uppercase if letter not in "AI"
+        }
 
     def prepare(self, request: Request) -> Prepared:
         """Turn words into symbols; call it in one thread."""
@@ -101,7 +119,7 @@ class HibariEngine:
             if part.is_ipa:
                 found = self._ipa(part.text)
             elif same_language(language, "en"):
-                found = self._voice.g2p(part.text.translate(_NO_LINKS))
+                found = self._voice.g2p(_with_letters_named(part.text, self._letter_names))
             else:
                 raise VoiceError(
                     f"the voice ‘{self._name}’ speaks English and cannot say "
@@ -129,7 +147,7 @@ class HibariEngine:
         for word in written_words(request.spoken):
             symbols = ""
             for part in word:
-                text = part.text.translate(_NO_LINKS)
+                text = _with_letters_named(part.text, self._letter_names)
                 symbols += self._ipa(part.text) if part.is_ipa else self._voice.g2p(text)
             found.append("".join(filter(_is_sound, symbols)))
         return tuple(found)
@@ -204,6 +222,18 @@ def _word_spans(
 
 _NO_LINKS = str.maketrans("[]()", "    ")
 """Brackets would be taken for the engine's own marks of pronunciation."""
+_LONE_LETTER = re.compile(r"(?<![\w'’.])[B-HJ-Z](?![\w'’])")
+
+
+def _with_letters_named(text: str, names: Mapping[str, str]) -> str:
+    """Return a text for the engine's rules in which each capital that stands alone has its name.
+
+    By themselves the rules take some for Roman numerals: "Part C" was "part one hundred". What is
+    a numeral was put into words before it came here.
+    """
+    return _LONE_LETTER.sub(
+        lambda found: f"[{found[0]}](/{names[found[0]]}/)", text.translate(_NO_LINKS)
+    )
 
 
 def _spaced(text: str, symbols: str) -> str:

@@ -194,7 +194,7 @@ def _joined(
 ) -> tuple[NDArray[np.float32], list[tuple[int, int]]]:
     """Lay sentences one after the other, each cut at its edges, with a pause between them."""
     pause = np.zeros(round(SENTENCE_PAUSE_S * rate_hz), dtype=np.float32)
-    laid: list[NDArray[np.float32]] = []
+    blocks: list[NDArray[np.float32]] = []
     spans: list[tuple[int, int]] = []
     at = 0
     for samples, own in parts:
@@ -205,8 +205,8 @@ def _joined(
         edges = speech_edges(samples, rate_hz, amplitude)
         if edges is None:
             continue
-        if laid:
-            laid.append(pause)
+        if blocks:
+            blocks.append(pause)
             at += len(pause)
         cut = samples[edges.start : edges.end]
         spans += [
@@ -216,7 +216,7 @@ def _joined(
             )
             for a, b in own
         ]
-        laid.append(cut)
+        blocks.append(cut)
         at += len(cut)
-    laid.append(np.zeros(round(TAIL_S * rate_hz), dtype=np.float32))
-    return np.concatenate(laid), spans
+    blocks.append(np.zeros(round(TAIL_S * rate_hz), dtype=np.float32))
+    return np.concatenate(blocks), spans

@@ -13,10 +13,10 @@ if TYPE_CHECKING:
     from pausewright.formulas.tree import Node
     from pausewright.script.model import Formula
 
-OPEN, CLOSE = "\ue003", "\ue004"
+OPEN, CLOSE = "\ue004", "\ue005"
 FORMULA: Final = re.compile(f"{OPEN}([^{CLOSE}]*){CLOSE}")
 _NO_MARKS: Final = {ord(OPEN): "\ufffd", ord(CLOSE): "\ufffd"}
-_HIDDEN: Final = "\ue005"
+_HIDDEN: Final = "\ue006"
 _AROUND: Final = frozenset("−+£€%°$")
 """Signs beside a number that plain text holds as well."""
 

@@ -53,6 +53,17 @@ class OtherWords:
 
 
 @dataclass(frozen=True, slots=True)
+class Clause:
+    """A stretch of an utterance up to a mark between clauses, the mark with it."""
+
+    spoken: tuple[SpokenPart, ...]
+    shown: str
+    written: str
+    shown_parts: tuple[ShownPart, ...] = ()
+    others: tuple[OtherWords, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Utterance:
     """One sentence (or part of it between pauses) that is voiced as one take.
 
@@ -72,6 +83,9 @@ class Utterance:
     """Its shown words in other languages, in order."""
     because: tuple[str, ...] = field(default=(), compare=False)
     """Which words of it decided between two readings, for those who sign the wording off."""
+    clauses: tuple[Clause, ...] = ()
+    """The same up to each comma, semicolon, colon or dash that the author wrote between words; ()
+    where there is none."""
 
     def caption(self, *, block_is_shown: bool, is_instruction: bool) -> str:
         """Return what a caption shows: words that are heard but withheld become "…".
@@ -83,8 +97,8 @@ class Utterance:
         """
         if not self.shown_parts:
             return self.shown if block_is_shown else ""
-        told = {"everything": True, "nothing": False, "instructions": is_instruction}
-        shown = [told.get(p.captions or "", block_is_shown) for p in self.shown_parts]
+        is_policy_shown = {"everything": True, "nothing": False, "instructions": is_instruction}
+        shown = [is_policy_shown.get(p.captions or "", block_is_shown) for p in self.shown_parts]
         if not any(
             is_shown and any(c.isalnum() for c in part.text)
             for is_shown, part in zip(shown, self.shown_parts, strict=True)

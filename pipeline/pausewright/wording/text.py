@@ -22,7 +22,7 @@ from pausewright.wording.formula_marks import FORMULA, OPEN, hidden
 from pausewright.wording.formula_science import NoWordsError
 from pausewright.wording.formula_words import FormulaWords
 from pausewright.wording.language import Language, language_for
-from pausewright.wording.letters import MARKS, marked
+from pausewright.wording.letters import CLAUSE_END, MARKS, marked
 from pausewright.wording.lexicon import Lookup
 from pausewright.wording.numbers import TooLongError
 from pausewright.wording.refusals import Refusals
@@ -56,14 +56,21 @@ _ENDLESS: Final = re.compile(rf"{_FIGURE}(?:[,.]?{_FIGURE}){{{MOST_FIGURES - 1},
 """A number that is not even looked at; those of more than 18 figures have no words either."""
 
 
+_ENDS_CLAUSE: Final = re.compile(r"(?:[,;:][\"”’')]*|(?:^|\s)[–—])$")
+"""What stands before a blank at which a clause ends."""
+_MAY_END_CLAUSE: Final = frozenset(",;:\"”’')–—")
+
+
 @dataclass(frozen=True, slots=True)
 class Spoken:
-    """The two forms of a piece of text."""
+    """The forms of a piece of text; each may hold `letters.CLAUSE_END` at the same marks."""
 
     words: str
     """For the voice; may hold marks for sounds, see `letters.parts`."""
     shown: str
     """For captions."""
+    written: str = ""
+    """As it stands in the script."""
     because: tuple[str, ...] = ()
     """Which cues decided."""
 
@@ -90,7 +97,7 @@ class TextReader:
         warning.
         """
         walk = _Walk(text, self, language, where, self.lookup(language, voice))
-        return walk.spoken()
+        return walk.spoken(marks_clauses=True)
 
     def said(self, text: str, language: str, where: Where) -> str:
         """Return the words of text that says how something is read: no lexicon touches it."""
@@ -159,6 +166,7 @@ class _Walk:
         self._tag = language
         self._language = language_for(language) or _NO_LANGUAGE
         self._formulas = {found.start(): found[1] for found in FORMULA.finditer(text)}
+        self._typed = text
         text = hidden(text) if self._formulas else text
         self._scan = Scan(text, self._language, settings.styles, settings.zero)
         self._text = text
@@ -172,12 +180,17 @@ class _Walk:
         self._was_read = False
         """Whether what was said last is a reading: a blank goes between it and the next one."""
 
-    def spoken(self) -> Spoken:
+    def spoken(self, *, marks_clauses: bool = False) -> Spoken:
         text, at, n = self._text, 0, len(self._text)
+        ends: list[int] = []
         while at < n:
             if text[at] == OPEN:
                 at = self._formula(at)
                 continue
+            if marks_clauses and self._ends_clause(at):
+                ends.append(at)
+                self._put(CLAUSE_END)
+                self._shown.append(CLAUSE_END)
             if (end := self._past_plain(at)) > at:
                 self._say(text[at:end])
                 self._shown.append(text[at:end])
@@ -200,7 +213,15 @@ class _Walk:
             at = reading.end
         words = "".join(self._out)
         words = _COMMAS.sub(",", words.replace("…", ",").replace("...", ","))
-        return Spoken(words, "".join(self._shown), tuple(self._because))
+        return Spoken(
+            words, "".join(self._shown), _marked_at(self._typed, ends), tuple(self._because)
+        )
+
+    def _ends_clause(self, at: int) -> bool:
+        """Say whether a blank stands after a mark between clauses that nothing has read."""
+        if self._was_read or not self._text[at].isspace():
+            return False
+        return _ENDS_CLAUSE.search(self._text, max(0, at - 4), at) is not None
 
     def _say(self, words: str, *, is_reading: bool = False) -> None:
         """Add words, with a blank between two that stood together with a sign or figure."""
@@ -222,9 +243,11 @@ class _Walk:
 
     def _past_plain(self, at: int) -> int:
         """Return the end of the words from `at` on that are said as they are written."""
-        text, known = self._text, self._plain_words
+        text, known, start = self._text, self._plain_words, at
         while (found := _PLAIN.match(text, at)) is not None:
             run = found[0]
+            if run.isspace() and at > start and text[at - 1] in _MAY_END_CLAUSE:
+                break
             kind = known.get(run)
             if kind is None:
                 kind = known[run] = self._kind_of(run)
@@ -364,6 +387,12 @@ class _Walk:
             self._put(" ")
             return at + 1
         return self._refused(*self._refusals.sign(at, sign))
+
+
+def _marked_at(text: str, ends: list[int]) -> str:
+    """Return a text with a clause end at each of these offsets."""
+    starts = [0, *ends]
+    return CLAUSE_END.join(text[a:b] for a, b in zip(starts, [*ends, len(text)], strict=True))
 
 
 def _is_word(text: str) -> bool:

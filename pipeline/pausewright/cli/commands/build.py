@@ -10,16 +10,17 @@ import typer
 from pausewright.cli.exit_codes import FOUND_WRONG
 from pausewright.cli.late import Late
 from pausewright.cli.messages import print_problems
-from pausewright.cli.options import JsonOption, QuietOption, ScriptArgument
 from pausewright.cli.printing import minutes, say, tell, tell_json
 from pausewright.cli.progress import meter
+from pausewright.cli.shared_options import JsonOption, QuietOption, ScriptArgument
+from pausewright.intake.plain_file import resolved
 from pausewright.problems import OutputError
 from pausewright.shown_text import problems_data
 
 if TYPE_CHECKING:
     from pausewright.arrange.arrangement import TrackFormat
-    from pausewright.checker import report
-    from pausewright.checker.findings import CheckResult
+    from pausewright.checker.report import report
+    from pausewright.checker.result.findings import CheckResult
     from pausewright.deliver import build as builder
     from pausewright.deliver.build import Built
     from pausewright.screen import screen_files
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
     from pausewright.voice import store
 else:
     builder = Late("pausewright.deliver.build")
-    report = Late("pausewright.checker.report")
+    report = Late("pausewright.checker.report.report")
     screen_files = Late("pausewright.screen.screen_files")
     store = Late("pausewright.voice.store")
     video_kinds = Late("pausewright.video.video_kinds")
@@ -128,7 +129,7 @@ def _formats(text: str) -> tuple["TrackFormat", ...]:
 
 
 def _warn_of_sync(script: Path, out: Path) -> None:
-    for folder in dict.fromkeys((script.resolve().parent, out.resolve())):
+    for folder in dict.fromkeys((resolved(script).parent, resolved(out))):
         warning = store.sync_warning(folder)
         if warning:
             say(f"warning: {warning}")

@@ -7,23 +7,23 @@ import typer
 
 from pausewright.cli.exit_codes import FOUND_WRONG
 from pausewright.cli.late import Late
-from pausewright.cli.options import JsonOption, QuietOption
 from pausewright.cli.printing import tell, tell_json
 from pausewright.cli.progress import meter
+from pausewright.cli.shared_options import JsonOption, QuietOption
 
 if TYPE_CHECKING:
-    from pausewright.checker import blind as blind_report
-    from pausewright.checker import folder_report, page, report
-    from pausewright.checker.delivered import Delivered
+    from pausewright.checker.report import blind as blind_report
+    from pausewright.checker.report import folder_report, page, report
+    from pausewright.checker.result.delivered import Delivered
     from pausewright.deliver import recheck
-    from pausewright.tasks import hearing
+    from pausewright.tasks import recogniser_at_hand
 else:
-    blind_report = Late("pausewright.checker.blind")
+    blind_report = Late("pausewright.checker.report.blind")
     recheck = Late("pausewright.deliver.recheck")
-    folder_report = Late("pausewright.checker.folder_report")
-    hearing = Late("pausewright.tasks.hearing")
-    page = Late("pausewright.checker.page")
-    report = Late("pausewright.checker.report")
+    folder_report = Late("pausewright.checker.report.folder_report")
+    recogniser_at_hand = Late("pausewright.tasks.recogniser_at_hand")
+    page = Late("pausewright.checker.report.page")
+    report = Late("pausewright.checker.report.report")
 
 
 def check(
@@ -79,6 +79,15 @@ def check(
             help="The standard track: nothing but what is declared may differ from it.",
         ),
     ] = None,
+    needs: Annotated[
+        Path | None,
+        typer.Option(
+            "--needs", metavar="NEEDS.csv", help="Candidates' list to compare rooms with."
+        ),
+    ] = None,
+    room: Annotated[
+        str, typer.Option("--room", metavar="NAME", help="The room where you are.")
+    ] = "",
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
@@ -86,7 +95,8 @@ def check(
 
     The check decodes the file, finds sound and silence by itself and knows nothing of how it was
     made. Caption files that lie beside the track under the same name are checked with it. A folder
-    is compared with its packing list, and with the build record if that is at hand. With
+    is compared with its packing list, and with the build record if that is at hand; rooms that
+    `needs` laid out also with the list of needs. A paper is judged by what it shows. With
     --recognise a recogniser on this machine hears every utterance, and its words are compared.
     """
     with meter(silent=quiet or as_json) as progress:
@@ -99,7 +109,9 @@ def check(
             arrangement=arrangement,
             standard=standard,
             progress=progress.share,
-            ear=hearing.bundled_ear(progress.counter("hearing")) if recognise else None,
+            needs=needs,
+            room=room,
+            ear=recogniser_at_hand.bundled_ear(progress.counter("hearing")) if recognise else None,
         )
     if html is not None:
         page.write_page(page.as_page(found, is_blind=blind), html, is_blind=blind)

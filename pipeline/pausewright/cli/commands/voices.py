@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 from pausewright.cli.late import Late
-from pausewright.cli.options import JsonOption
 from pausewright.cli.printing import tell, tell_json
+from pausewright.cli.shared_options import JsonOption
 
 if TYPE_CHECKING:
     from pausewright.voice import voice_list
