@@ -209,11 +209,13 @@ def _has_small(scan: Scan, capital: str) -> bool:
     small = capital.lower()
     if small in {"a", "i"}:
         return False
-    return bool(re.search(rf"(?<![^\W_]){small}(?![^\W_])", scan.text)) and scan.is_formula
+    return bool(re.search(rf"(?<![A-Za-z]){small}(?![A-Za-z])", scan.text)) and scan.is_formula
 
 
 def _letter_words(scan: Scan, written: str) -> str:
     greek = scan.language.table("greek")
+    if len(written) > 1 and written[0] in greek:  # πR²
+        return " ".join(_letter_words(scan, sign) for sign in written)
     if len(written) == 1 and written.isupper() and written not in greek:
         style = scan.style("capitals")
         is_said = style == "said" or (style == "where-needed" and _has_small(scan, written))
