@@ -90,7 +90,7 @@ def test_known_limits_are_as_told() -> None:
     """What the page says of a limit is what happens."""
     worder = LineWorder(Path("-"), "en-GB", {})
 
-    assert worder.spoken("the 5 m rope") == "the five metres rope"
+    assert worder.spoken("the 5 m rope") == "the five metre rope"
     assert worder.spoken("the 5-metre rope") == "the five-metre rope"
     assert worder.spoken("5 × 10³ kg") == "five times ten cubed kilograms"
     assert worder.spoken("a 1/2-inch pipe") == "a one half-inch pipe"

@@ -155,7 +155,7 @@ class _Walk:
             reader.problems.error(
                 where(found.start(), len(found[0])),
                 f"a sign that is not seen stands inside a number, after ‘{plain}’",
-                "delete it, and type the number anew",
+                "delete it, and type the number once more",
                 code="wording-hidden",
             )
         text = _ENDLESS.sub(lambda found: "…".ljust(len(found[0])), text)
