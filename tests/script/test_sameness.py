@@ -46,7 +46,7 @@ def test_every_kind_of_value_is_tried() -> None:
     """The script with every construct holds every dataclass of the model.
 
     Places to write stand in sheets only, whose text is compared as it is; a reference to a question
-    stands in none of the model's fields.
+    stands in none of the model's fields; a formula is a text (tests/wording/test_bad_writing.py).
     """
     known = {
         value for value in vars(model).values()
