@@ -62,6 +62,7 @@ ALLOWED = {
     "video/video_file.py": "the font of a package, copied into the build's own folder",
     "voice/calibrate.py": PACKAGE_DATA,
     "voice/piper.py": "bytes of a model that the gate has read",
+    "wording/cues.py": PACKAGE_DATA,
     "wording/language.py": PACKAGE_DATA,
 }
 """Module, or module and function, and why it may."""
