@@ -90,6 +90,19 @@ def test_sub_questions_have_their_own_sheet_lines_and_marks(tmp_path: Path) -> N
     assert [row.strip() for row in sheet.splitlines()[-6:]] == rows
 
 
+def test_answers_to_choose_of_a_sub_question_stand_below_it(tmp_path: Path) -> None:
+    """With the place for the letter in place of lines."""
+    text = (
+        HEAD + '# Q {answer-time="6 s" readings="1"}\n\n1. Now.\n\n    - a. Which?\n\n'
+        "        - A. a gull\n        - B. a crate\n\nDone.\n"
+    )
+
+    sheet = answer_sheet(worded(tmp_path, text).script, label="A", edition="7KQ3MX")
+
+    rows = ["1.  a.", "A.  a gull", "B.  a crate", "Answer: ______"]
+    assert [row.strip() for row in sheet.splitlines()[-4:]] == rows
+
+
 def test_a_sheet_is_printed_without_questions_too(tmp_path: Path) -> None:
     """A part that asks nothing still shows its sheet: a place for notes, for example."""
     text = (

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from pausewright.plan.pieces import Piece
-    from pausewright.script.model import Group, Part, Script
+    from pausewright.script.model import Group, Part, QuestionContent, Script
 
 _WIDTH: Final = 76
 _LISTED: Final = frozenset({"page-turn-time", "look-time"})
@@ -86,26 +86,35 @@ def _question(question: Question) -> list[str]:
         body += textwrap.wrap(" ".join(" ".join(stem).split()), _WIDTH - len(indent))
     if question.sheet is not None:
         body += _sheet(question.sheet.text, "")
-    choices = [c for c in question.content if isinstance(c, Options)]
-    for choice in choices:
-        body += [f"{o.letter}.  {_option(plain(o.prose.inlines), o.prose)}" for o in choice.options]
+    choices = _choices(question.content)
+    body += choices
     subs = [c for c in question.content if isinstance(c, SubQuestion)]
     for sub in subs:
         words = " ".join(plain(c.inlines) for c in sub.content if isinstance(c, Prose))
         shown = words if question.printed else ""
         own = [] if sub.sheet is None else _sheet(sub.sheet.text, "")
+        own += _choices(sub.content)
         if not any("____" in row for row in own):
             own += [_LINE] * max(1, sub.lines)
         own[-1] += f"   ({sub.marks} marks)" if sub.marks > 1 and not question.practice else ""
         body += [f"{sub.letter}.  {shown}".rstrip(), *own]
     if not choices and not subs and not any("____" in row for row in body):
         body += [_LINE] * max(1, question.lines)
-    elif choices:
-        body += ["Answer: ______"]
     if question.marks > 1 and not question.practice:
         body[-1] += f"   ({question.marks} marks)"
     first, *rest = body
     return [head + first, *(f"{indent}{row}".rstrip() for row in rest), ""]
+
+
+def _choices(content: Sequence[QuestionContent]) -> list[str]:
+    """Return the answers to choose from and where to write the letter; nothing if there are none."""
+    rows = [
+        f"{option.letter}.  {_option(plain(option.prose.inlines), option.prose)}"
+        for block in content
+        if isinstance(block, Options)
+        for option in block.options
+    ]
+    return [*rows, "Answer: ______"] if rows else []
 
 
 def _option(words: str, prose: Prose) -> str:

@@ -331,7 +331,9 @@ def _printed(content: Sequence[QuestionContent], *, is_printed: bool) -> set[str
             found |= words(plain(one.inlines))
         elif isinstance(one, Options):
             for option in one.options:
-                found |= words(f"{option.letter} {plain(option.prose.inlines)}")
+                pictures = " ".join(getattr(n, "description", "") for n in option.prose.inlines)
+                shown = plain(option.prose.inlines).strip() or pictures
+                found |= words(f"{option.letter} {shown}")
         elif isinstance(one, SubQuestion):
             found |= words(one.letter) | _printed(one.content, is_printed=is_printed)
             if one.sheet is not None:
