@@ -107,7 +107,7 @@ def _question(question: Question) -> list[str]:
 
 
 def _choices(content: Sequence[QuestionContent]) -> list[str]:
-    """Return the answers to choose from and where to write the letter; nothing if there are none."""
+    """Return the answers to choose from and where to write the letter, if there are any."""
     rows = [
         f"{option.letter}.  {_option(plain(option.prose.inlines), option.prose)}"
         for block in content
