@@ -15,7 +15,7 @@ from pausewright.deliver import build as build_module
 from pausewright.deliver.build import Options, build
 from pausewright.files.owner import this_process
 from support.scripts.short_scripts import SMALL
-from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profiles
 
 if TYPE_CHECKING:
     from support.command_line import Run
@@ -37,7 +37,7 @@ def _track(folder: Path) -> Path:
         script,
         Options(
             folder / "out", formats=("wav",), engines=fake_engines(FakeEngine(ramp_s=0.02)),
-            profiles={"joe": fake_profile(folder)},
+            profiles=fake_profiles(folder),
         ),
     )  # fmt: skip
     return next(f for f in built.files if f.suffix == ".wav")
@@ -225,7 +225,7 @@ def test_pieces_are_built_on_request_and_one_that_is_lost_fails_the_check(
     script = _small(tmp_path)
     right = build_module.build_versions
     voices = {"engines": fake_engines(FakeEngine(ramp_s=0.02)),
-              "profiles": {"joe": fake_profile(tmp_path)}}  # fmt: skip
+              "profiles": fake_profiles(tmp_path)}  # fmt: skip
     monkeypatch.setattr(
         build_module,
         "build_versions",

@@ -12,7 +12,7 @@ from pausewright.plan import steps as plan_steps
 from pausewright.plan.timeline import Say, Step, Wait
 from pausewright.script.references import QuestionRef
 from support.scripts.short_scripts import SMALL
-from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profiles
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -126,7 +126,7 @@ def test_a_fault_of_the_builder_is_found_and_nothing_delivered(
     monkeypatch.setattr(plan_steps, "steps", lambda worded: fault(right(worded)))
     options = Options(
         tmp_path / "out", formats=("wav",), engines=fake_engines(FakeEngine(ramp_s=0.02)),
-        profiles={"joe": fake_profile(tmp_path)},
+        profiles=fake_profiles(tmp_path),
     )  # fmt: skip
 
     with pytest.raises(CheckFailedError) as caught:

@@ -11,7 +11,7 @@ from pausewright.deliver.known_lengths import kept_lengths
 from pausewright.deliver.project import open_project
 from pausewright.voice.studio import Studio
 from support.scripts.short_scripts import SMALL
-from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profiles
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -88,7 +88,7 @@ def test_kept_takes_are_looked_for_at_the_level_they_were_made_at(
     monkeypatch.setattr(Studio, "__init__", spy)
     options = Options(
         tmp_path / "out", ("wav",), engines=fake_engines(FakeEngine(ramp_s=0.02)),
-        profiles={"joe": fake_profile(tmp_path)},
+        profiles=fake_profiles(tmp_path),
     )  # fmt: skip
     build(script, options)
     kept_lengths(open_project(script))
@@ -109,7 +109,7 @@ def test_one_version_is_built_by_name_or_label(tmp_path: Path) -> None:
     def made(arrangement: str) -> Options:
         return Options(
             tmp_path / "out", ("wav",), arrangement, engines=fake_engines(FakeEngine(ramp_s=0.02)),
-            profiles={"joe": fake_profile(tmp_path)},
+            profiles=fake_profiles(tmp_path),
         )  # fmt: skip
 
     with pytest.raises(ArrangementError, match="is not declared") as caught:

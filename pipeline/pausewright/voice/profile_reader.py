@@ -23,7 +23,19 @@ SUFFIX = ".voice.yaml"
 
 _NAME = re.compile(r"[A-Za-z][A-Za-z0-9_-]*")
 _LANGUAGE = re.compile(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8})*")
-_TEXTS = ("name", "engine", "language", "licence", "origin", "model", "config", "package", "style", "sha256", "caution")
+_TEXTS = (
+    "name",
+    "engine",
+    "language",
+    "licence",
+    "origin",
+    "model",
+    "config",
+    "package",
+    "style",
+    "sha256",
+    "caution",
+)
 _FIELDS = (*_TEXTS, "speaker", "loudness-offset", "pace-table")
 _REQUIRED = ("engine", "language", "licence", "origin")
 
@@ -138,7 +150,9 @@ class ProfileReader:
         sha256 = self._text("sha256")
         if sha256 is not None and not re.fullmatch(r"[0-9a-f]{64}", sha256):
             self._fault_at(
-                "sha256", "a SHA-256 has 64 digits 0 to 9 and a to f", "copy it whole, in small letters"
+                "sha256",
+                "a SHA-256 has 64 digits 0 to 9 and a to f",
+                "copy it whole, in small letters",
             )
         return VoiceProfile(
             name=name,
