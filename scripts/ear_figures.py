@@ -40,7 +40,7 @@ if TYPE_CHECKING:
 
     import numpy as np
     from numpy.typing import NDArray
-    from pausewright.checker.findings import CheckResult
+    from pausewright.checker.result.findings import CheckResult
     from pausewright.deliver.project import Project
     from pausewright.sound.take import Take
 

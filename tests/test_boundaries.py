@@ -240,7 +240,7 @@ def test_only_the_command_line_prints() -> None:
         ("checker/a.py", "from pausewright import plan", holes_in_the_wall),
         ("checker/a.py", "import pausewright.plan.clock as c", holes_in_the_wall),
         ("checker/a.py", "if x:\n    from pausewright.sound.meter import m", holes_in_the_wall),
-        ("sound/a.py", "from pausewright.checker.loudness import m", holes_in_the_wall),
+        ("sound/a.py", "from pausewright.checker.listen.loudness import m", holes_in_the_wall),
         ("checker/a.py", "from ..plan import clock", hidden_imports),
         ("plan/a.py", "import importlib\nimportlib.import_module('x')", hidden_imports),
         ("plan/a.py", "from importlib import import_module", hidden_imports),

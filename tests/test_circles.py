@@ -13,9 +13,6 @@ import pytest
 
 PIPELINE = Path(__file__).resolve().parent.parent / "pipeline"
 
-KNOWN = frozenset({"pausewright.checker"})
-"""Packages whose circles are still to be opened."""
-
 
 def import_graph(folder: Path) -> dict[str, set[str]]:
     """Return each module below `folder` by its dotted name, with the modules that it imports."""
@@ -46,27 +43,12 @@ def circle(graph: dict[str, set[str]]) -> list[str]:
     return []
 
 
-def without_known(graph: dict[str, set[str]]) -> dict[str, set[str]]:
-    """Leave out the modules of the packages in `KNOWN`."""
-    left = {name for name in graph if not name.startswith(tuple(KNOWN))}
-    return {name: graph[name] & left for name in left}
-
-
 def test_no_file_imports_what_imports_it() -> None:
     """No circle stands between two files or more, type-only imports included."""
     graph = import_graph(PIPELINE)
     assert len(graph) > 200
 
-    assert circle(without_known(graph)) == []
-
-
-def test_the_known_packages_still_have_circles() -> None:
-    """A package whose circles are gone is taken out of the list."""
-    graph = import_graph(PIPELINE)
-
-    for package in KNOWN:
-        own = {name for name in graph if name.startswith(package)}
-        assert circle({name: graph[name] & own for name in own}), package
+    assert circle(graph) == []
 
 
 @pytest.mark.parametrize(

@@ -38,11 +38,11 @@ NEW = "a file that is made new, and never one that is there"
 TAKES_OPENED = "takes what the gate has opened"
 
 ALLOWED = {
-    "checker/blind.py": PACKAGE_DATA,
-    "checker/by_av.py": TAKES_OPENED,
-    "checker/folder_report.py": PACKAGE_DATA,
-    "checker/report.py": PACKAGE_DATA,
-    "checker/tags.py:_read": TAKES_OPENED,
+    "checker/report/blind.py": PACKAGE_DATA,
+    "checker/files/by_av.py": TAKES_OPENED,
+    "checker/report/folder_report.py": PACKAGE_DATA,
+    "checker/report/report.py": PACKAGE_DATA,
+    "checker/files/tags.py:_read": TAKES_OPENED,
     "deliver/build_key.py:program_digest": "files of a program that is installed",
     "deliver/editor_schemas.py:write_schemas": "files of this package, and new ones",
     "deliver/rooms.py:_copy": NEW,

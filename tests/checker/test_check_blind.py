@@ -21,7 +21,7 @@ import numpy as np
 import pytest
 import soundfile
 from pausewright import cli
-from pausewright.checker.blind import (
+from pausewright.checker.report.blind import (
     KINDS,
     UNITS,
     WORDS,
@@ -35,16 +35,16 @@ from pausewright.checker.blind import (
     mark,
     number,
 )
-from pausewright.checker.findings import Finding
-from pausewright.checker.items import Asked, Material, name_of
-from pausewright.checker.page import as_page
+from pausewright.checker.report.page import as_page
+from pausewright.checker.result.findings import Finding
+from pausewright.checker.result.items import Asked, Material, name_of
 from pausewright.deliver.recheck import recheck
 from pausewright.script.references import QuestionRef
 from support.tracks.delivered_tests import built_test, stick
 
 if TYPE_CHECKING:
-    from pausewright.checker.delivered import Delivered
-    from pausewright.checker.items import Item
+    from pausewright.checker.result.delivered import Delivered
+    from pausewright.checker.result.items import Item
     from pausewright.deliver.build import Built
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -210,7 +210,7 @@ def test_every_word_of_the_list_is_needed() -> None:
     """The list holds no word that no part of the report uses."""
     source = "".join(
         (ROOT / "pipeline/pausewright/checker" / name).read_text("utf-8").lower()
-        for name in ("page.py", "report_page.html", "blind.py")
+        for name in ("report/page.py", "report_page.html", "report/blind.py")
     )
     source = re.sub(r'_words: final = """.*?"""', "", source, flags=re.DOTALL)
     used = long_words(source) | long_words((ROOT / "docs/the-check.md").read_text("utf-8"))

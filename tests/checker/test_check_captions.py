@@ -8,9 +8,14 @@ from typing import TYPE_CHECKING
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from pausewright.checker.caption_readers import read_captions, read_srt, read_webvtt
-from pausewright.checker.caption_reading import READERS, ReadCue, judge_reading, words_a_minute
-from pausewright.checker.shown import NOT_AUTHORS, judge_alike
+from pausewright.checker.shown.caption_readers import read_captions, read_srt, read_webvtt
+from pausewright.checker.shown.caption_reading import (
+    READERS,
+    ReadCue,
+    judge_reading,
+    words_a_minute,
+)
+from pausewright.checker.shown.captions_shown import NOT_AUTHORS, judge_alike
 from pausewright.problems import TrackError
 from support.amounts import cases
 from support.tracks.caption_tracks import SHOWN, Shown, Track, allowed, judged, made_track

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, TypeAlias
 import pytest
 from mutagen.id3 import ID3
 from pausewright.checker.check import check_track
-from pausewright.checker.tags import read_tags
+from pausewright.checker.files.tags import read_tags
 from pausewright.deliver.project import open_project
 from support.tracks.delivered_tests import built_test
 

@@ -7,8 +7,8 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, cast
 
 import pytest
-from pausewright.checker.expect import expect
-from pausewright.checker.line_runs import ExpectationError
+from pausewright.checker.expect.expect import expect
+from pausewright.checker.expect.line_runs import ExpectationError
 from pausewright.wording.line_elements import Utterance
 from support.tracks.checker_tracks import HEAD, SCRIPT, Beep, Gap, layout, shape, worded
 

@@ -6,8 +6,8 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
-from pausewright.checker.contents import phrase_times_s
-from pausewright.checker.expect import expect
+from pausewright.checker.expect.contents import phrase_times_s
+from pausewright.checker.expect.expect import expect
 from pausewright.script.model import Dictation
 from support.tracks.checker_tracks import HEAD, shape, worded
 

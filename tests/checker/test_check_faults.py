@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 from pausewright.checker.check import check_track
-from pausewright.checker.decoded_track import Kept
-from pausewright.checker.intact import Crc16
+from pausewright.checker.files.decoded_track import Kept
+from pausewright.checker.files.intact import Crc16
 from scipy.ndimage import maximum_filter1d, minimum_filter1d
 from scipy.signal import butter, sosfiltfilt
 from support.spoiling.spoil import db, hum, resampled, room_noise
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from pausewright.checker.findings import CheckResult
+    from pausewright.checker.result.findings import CheckResult
     from pausewright.wording.worded import Worded
     from support.tracks.checker_tracks import Wave
 

@@ -14,13 +14,13 @@ import pytest
 import soundfile
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from pausewright.checker.by_av import decoded
 from pausewright.checker.check import check_track
-from pausewright.checker.decode import TrackReader
-from pausewright.checker.listen import listen, sound_stretches
-from pausewright.checker.report import WIDTH, as_data, as_json, as_text, schema
-from pausewright.checker.tags import read_tags
-from pausewright.checker.words import clock, seconds
+from pausewright.checker.files.by_av import decoded
+from pausewright.checker.files.decode import TrackReader
+from pausewright.checker.files.tags import read_tags
+from pausewright.checker.listen.listen import listen, sound_stretches
+from pausewright.checker.report.report import WIDTH, as_data, as_json, as_text, schema
+from pausewright.checker.result.naming import clock, seconds
 from pausewright.problems import PausewrightError, TrackError
 from support.amounts import cases
 from support.damage.damaged_bytes import damaged_bytes
@@ -29,7 +29,7 @@ from support.tracks.checker_tracks import QUESTIONS, SCRIPT, Gap, Say, laid, lay
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from pausewright.checker.findings import CheckResult
+    from pausewright.checker.result.findings import CheckResult
     from pausewright.wording.worded import Worded
     from support.tracks.checker_tracks import Wave
 

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any
 import jsonschema
 import pytest
 import soundfile
-from pausewright.checker.folder_report import as_folder_data, as_folder_text, folder_schema
-from pausewright.checker.report import schema
+from pausewright.checker.report.folder_report import as_folder_data, as_folder_text, folder_schema
+from pausewright.checker.report.report import schema
 from pausewright.deliver.recheck import recheck
 from pausewright.problems import TrackError
 from pausewright.records.record_schemas import published_schema
@@ -23,7 +23,7 @@ from support.voices.fake_voice import UNLIKE_SPEECH
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from pausewright.checker.delivered import Delivered
+    from pausewright.checker.result.delivered import Delivered
     from pausewright.deliver.build import Built
 
 

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, BinaryIO
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from pausewright.checker import by_av
 from pausewright.checker.check import check_track
-from pausewright.checker.listen import listen
+from pausewright.checker.files import by_av
+from pausewright.checker.listen.listen import listen
 from pausewright.problems import PausewrightError, TrackError
 from support.amounts import cases
 from support.damage.damaged_bytes import damaged_bytes

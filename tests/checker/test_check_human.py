@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 import soundfile
-from pausewright.checker.listen import listen
+from pausewright.checker.listen.listen import listen
 from support.spoiling.spoil import db, room_noise
 from support.voices.outside_recordings import source_package
 

@@ -11,7 +11,7 @@ import jsonschema
 import numpy as np
 import pytest
 from pausewright.checker.check import check_track
-from pausewright.checker.report import WIDTH, as_json, as_text, schema
+from pausewright.checker.report.report import WIDTH, as_json, as_text, schema
 from support.tracks.checker_tracks import (
     Beep,
     Gap,
@@ -28,7 +28,7 @@ from support.tracks.checker_tracks import (
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from pausewright.checker.findings import CheckResult
+    from pausewright.checker.result.findings import CheckResult
     from pausewright.wording.worded import Worded
 
 RATE = 16_000

@@ -11,14 +11,14 @@ import numpy as np
 import pyloudnorm
 import pytest
 import soundfile
-from pausewright.checker.columns import is_zero, loudest, mixed
-from pausewright.checker.level import SpeechLevelMeter
-from pausewright.checker.loudness import LoudnessMeter, TruePeakMeter, decibels, weighting
+from pausewright.checker.files.columns import is_zero, loudest, mixed
+from pausewright.checker.listen.level import SpeechLevelMeter
+from pausewright.checker.listen.loudness import LoudnessMeter, TruePeakMeter, decibels, weighting
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from pausewright.checker.level import SpeechLevel
+    from pausewright.checker.listen.level import SpeechLevel
     from support.tracks.checker_tracks import Wave
 
 RATE_HZ = 48_000

@@ -7,17 +7,17 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 from pausewright.checker.check import check_track
-from pausewright.checker.expect import expect
-from pausewright.checker.match import match
+from pausewright.checker.expect.expect import expect
+from pausewright.checker.match.match import match
 from pausewright.wording.line_elements import Utterance
 from support.tracks.checker_tracks import Gap, Item, Say, gap, index, laid, worded, written
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from pausewright.checker.expected import Expectation
-    from pausewright.checker.findings import CheckResult
-    from pausewright.checker.match import Matching
+    from pausewright.checker.expect.expected import Expectation
+    from pausewright.checker.match.match import Matching
+    from pausewright.checker.result.findings import CheckResult
     from pausewright.wording.worded import Worded
     from support.tracks.checker_tracks import Wave
 

@@ -13,10 +13,10 @@ import numpy as np
 import pytest
 import soundfile
 from mutagen.id3 import TXXX
-from pausewright.checker.blind import as_blind_text
-from pausewright.checker.page import as_page
-from pausewright.checker.piece_set import NO_WHOLE, check_pieces, piece_sets, set_around
-from pausewright.checker.report import as_data, schema
+from pausewright.checker.files.piece_set import NO_WHOLE, check_pieces, piece_sets, set_around
+from pausewright.checker.report.blind import as_blind_text
+from pausewright.checker.report.page import as_page
+from pausewright.checker.report.report import as_data, schema
 from pausewright.checker.unscripted import measure_track
 from pausewright.deliver.recheck import recheck
 from pausewright.problems import TrackError
@@ -27,7 +27,7 @@ from support.tracks.delivered_tests import built_test, stick
 from support.voices.fake_voice import UNLIKE_SPEECH
 
 if TYPE_CHECKING:
-    from pausewright.checker.delivered import Delivered
+    from pausewright.checker.result.delivered import Delivered
     from pausewright.deliver.build import Built
 
 SCRIPT = SMALL.replace("# End", '::: stop {for="3 s"}\nRest your hand.\n:::\n\n# End')

@@ -11,15 +11,15 @@ import av
 import numpy as np
 import pytest
 import soundfile
-from pausewright.checker.caption_readers import read_webvtt
-from pausewright.checker.expect import expect
-from pausewright.checker.laid import laid_beside
-from pausewright.checker.lengths import RateModel
-from pausewright.checker.listen import listen
-from pausewright.checker.match import Matching
-from pausewright.checker.measured import MeasuredSilence
-from pausewright.checker.recorded_sounds import recorded_sounds
-from pausewright.checker.shown import judge_captions
+from pausewright.checker.expect.expect import expect
+from pausewright.checker.expect.lengths import RateModel
+from pausewright.checker.expect.recorded_sounds import recorded_sounds
+from pausewright.checker.listen.listen import listen
+from pausewright.checker.match.match import Matching
+from pausewright.checker.match.matched_track import laid_beside
+from pausewright.checker.match.measured import MeasuredSilence
+from pausewright.checker.shown.caption_readers import read_webvtt
+from pausewright.checker.shown.captions_shown import judge_captions
 from pausewright.wording.line_elements import Excerpt
 from support.scripts.short_scripts import worded
 from support.tracks.checker_tracks import speech, written
@@ -27,8 +27,8 @@ from support.tracks.checker_tracks import speech, written
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from pausewright.checker.expected import Expectation
-    from pausewright.checker.measured import Recorded
+    from pausewright.checker.expect.expected import Expectation
+    from pausewright.checker.match.measured import Recorded
 
 RATE_HZ = 32_000
 HEAD = "---\ntitle: T\nlanguage: en-GB\n---\n\nListen.\n\n"

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
     from pathlib import Path
 
-    from pausewright.checker.findings import CheckResult, Finding
+    from pausewright.checker.result.findings import CheckResult, Finding
     from pausewright.wording.worded import Worded
 
 

@@ -14,13 +14,13 @@ from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 import pytest
-from pausewright.checker.listen import listen
+from pausewright.checker.listen.listen import listen
 from support.voices.outside_recordings import source_package
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from pausewright.checker.listen import Heard
+    from pausewright.checker.listen.listen import Heard
 
     Stretch: TypeAlias = tuple[float, float]
     """Start and end of sound in seconds."""

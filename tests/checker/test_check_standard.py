@@ -13,8 +13,9 @@ import pytest
 import soundfile
 from pausewright.arrange.arrangement_words import ArrangementWords
 from pausewright.checker.check import check_track
-from pausewright.checker.report import as_text
-from pausewright.checker.standard import Comparison, measured_track
+from pausewright.checker.judge.against_standard import measured_track
+from pausewright.checker.report.report import as_text
+from pausewright.checker.result.proofs import Comparison
 from pausewright.deliver.build import build_versions
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from numpy.typing import NDArray
-    from pausewright.checker.findings import CheckResult
+    from pausewright.checker.result.findings import CheckResult
     from pausewright.voice.engine import RawTake
 
 VERSIONS = """

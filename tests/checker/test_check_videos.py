@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Any
 import imageio_ffmpeg
 import pytest
 from mutagen.mp4 import MP4
-from pausewright.checker.tags import read_tags
-from pausewright.checker.video_contents import caption_tracks, chapter_lists
+from pausewright.checker.files.tags import read_tags
+from pausewright.checker.files.video_contents import caption_tracks, chapter_lists
 from pausewright.deliver.build import Built, Options, build
 from pausewright.deliver.recheck import recheck
 from support.voices.fake_voice import FakeEngine, fake_engines, fake_profiles
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from pathlib import Path
 
-    from pausewright.checker.findings import Finding
+    from pausewright.checker.result.findings import Finding
 
 SCRIPT = """---
 title: Harbour

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from pausewright import cli
 from pausewright.checker.ear.recogniser import BundledRecogniser, EarMissingError
-from pausewright.checker.report import schema
+from pausewright.checker.report.report import schema
 from pausewright.deliver.build import Options, build
 from support.tracks.checker_tracks import SCRIPT, laid, layout, written
 from support.voices.heard_words import NO_EAR, needs_the_ear

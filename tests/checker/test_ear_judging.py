@@ -22,8 +22,8 @@ from pausewright.checker.ear.weigh import (
     pairs_of_texts,
     saying,
 )
-from pausewright.checker.listen import listen
-from pausewright.checker.report import as_json, as_text, schema
+from pausewright.checker.listen.listen import listen
+from pausewright.checker.report.report import as_json, as_text, schema
 from support.tracks.checker_tracks import (
     QUESTIONS,
     SCRIPT,
@@ -42,7 +42,7 @@ if TYPE_CHECKING:
 
     from pausewright.checker.ear.compare import Comparison
     from pausewright.checker.ear.weigh import Opinion
-    from pausewright.checker.findings import CheckResult
+    from pausewright.checker.result.findings import CheckResult
 
 
 def _said() -> list[str]:

@@ -11,14 +11,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
-from pausewright.checker.arrangement_effects import ExtraTimeProof
 from pausewright.checker.check import check_track
-from pausewright.checker.delivered import Delivered, FileRow, delivered_tracks
-from pausewright.checker.findings import Finding
-from pausewright.checker.page import as_page, write_page
-from pausewright.checker.report import as_text
-from pausewright.checker.standard import Comparison
-from pausewright.checker.waveform import COLUMNS, HEIGHT, WIDTH, waves
+from pausewright.checker.listen.waveform import COLUMNS, HEIGHT, WIDTH, waves
+from pausewright.checker.report.page import as_page, write_page
+from pausewright.checker.report.report import as_text
+from pausewright.checker.result.delivered import Delivered, FileRow, delivered_tracks
+from pausewright.checker.result.findings import Finding
+from pausewright.checker.result.proofs import Comparison, ExtraTimeProof
 from pausewright.problems import OutputError, Place
 from support.tracks.checker_tracks import SCRIPT, gap, index, laid, layout, worded, written
 

@@ -8,12 +8,11 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
-from pausewright.checker.arrangement_effects import ExtraTimeProof
 from pausewright.checker.check import check_track
-from pausewright.checker.delivered import FileRow, delivered_tracks
-from pausewright.checker.findings import Finding
-from pausewright.checker.page import as_page
-from pausewright.checker.standard import Comparison
+from pausewright.checker.report.page import as_page
+from pausewright.checker.result.delivered import FileRow, delivered_tracks
+from pausewright.checker.result.findings import Finding
+from pausewright.checker.result.proofs import Comparison, ExtraTimeProof
 from support.browser.pages import (
     Look,
     for_any_look,

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import jsonschema
 import pytest
-from pausewright.checker.report import schema as report_schema
+from pausewright.checker.report.report import schema as report_schema
 from pausewright.deliver import build as build_module
 from pausewright.deliver.build import Options, build
 from pausewright.files.owner import this_process

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from pausewright.checker.findings import Finding
+    from pausewright.checker.result.findings import Finding
     from pausewright.deliver.build import Built
 
 TEXT = """---

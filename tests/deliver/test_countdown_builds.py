@@ -6,7 +6,7 @@ import re
 from typing import TYPE_CHECKING
 
 import pytest
-from pausewright.checker.caption_readers import read_captions
+from pausewright.checker.shown.caption_readers import read_captions
 from pausewright.deliver.build import build_versions
 from pausewright.problems import ScriptError
 from support.browser.screen_pages import island

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 import soundfile
-from pausewright.checker.caption_readers import read_captions
+from pausewright.checker.shown.caption_readers import read_captions
 from pausewright.deliver.build import build_versions
 from pausewright.problems import ScriptError
 from pausewright.script.reader import read

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
-from pausewright.checker.caption_readers import read_captions
+from pausewright.checker.shown.caption_readers import read_captions
 from pausewright.deliver.build import build_versions
 from pausewright.deliver.retime import retime
 from pausewright.problems import OutputError, PausewrightError, ScriptError

@@ -9,7 +9,7 @@ import sys
 from typing import TYPE_CHECKING
 
 import pytest
-from pausewright.checker.page import as_page, write_page
+from pausewright.checker.report.page import as_page, write_page
 from pausewright.deliver.build import build_versions
 from pausewright.deliver.compare import compare
 from pausewright.deliver.compare_page import compare_page

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import jsonschema
 import pytest
 import soundfile
-from pausewright.checker.report import schema
+from pausewright.checker.report.report import schema
 from pausewright.deliver.build import CheckFailedError, build_versions
 from pausewright.plan import extra_time
 from pausewright.problems import ScriptError

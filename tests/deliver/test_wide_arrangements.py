@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import soundfile
-from pausewright.checker.report import as_text
+from pausewright.checker.report.report import as_text
 from pausewright.deliver.build import CheckFailedError, Options, build_versions
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions

@@ -23,7 +23,7 @@ EXCEPTIONS: Final = {
     ("docs/script-language.md", "subtitle"): "the title of the BBC's guidelines",
     ("docs/the-check.md", "subtitle"): "the title of the BBC's guidelines",
     ("docs/arrangements.md", "learner"): "the title of an awarding body's page",
-    ("pipeline/pausewright/checker/caption_reading.py", "subtitle"): "the guidelines' title",
+    ("pipeline/pausewright/checker/shown/caption_reading.py", "subtitle"): "the guidelines' title",
     ("pipeline/pausewright/video/video_file.py", "subtitle"): "the name of a filter of ffmpeg",
 }
 """Where a word of the third column is right, by file and word."""

@@ -16,12 +16,12 @@ import numpy as np
 import pytest
 import soundfile
 from pausewright.arrange.arrangement import Arrangement
-from pausewright.checker.by_av import caption_samples, listed_chapters
-from pausewright.checker.caption_readers import read_captions
-from pausewright.checker.decode import SoundReader, TrackReader
-from pausewright.checker.packing import read_build_record, read_packing_list
-from pausewright.checker.shown_elsewhere import read_page
-from pausewright.checker.tags import read_tags
+from pausewright.checker.files.by_av import caption_samples, listed_chapters
+from pausewright.checker.files.decode import SoundReader, TrackReader
+from pausewright.checker.files.packing import read_build_record, read_packing_list
+from pausewright.checker.files.tags import read_tags
+from pausewright.checker.shown.caption_readers import read_captions
+from pausewright.checker.shown.shown_elsewhere import read_page
 from pausewright.deliver.needs_list import read_needs
 from pausewright.problems import PausewrightError, Problems
 from pausewright.records.record_files import read_record

@@ -7,7 +7,7 @@ import time
 from typing import TYPE_CHECKING
 
 import pytest
-from pausewright.checker.tags import read_tags
+from pausewright.checker.files.tags import read_tags
 from pausewright.intake import boxes, tag_limits
 from pausewright.intake.file_kinds import TRACK
 from pausewright.intake.plain_file import opened_sound

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from pausewright.checker.expect import expect
+from pausewright.checker.expect.expect import expect
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Mark, Say, Wait
 from support.scripts.short_scripts import short, worded

@@ -15,7 +15,7 @@ import imageio_ffmpeg
 import numpy as np
 import pytest
 from pausewright.captions.cues import Cue
-from pausewright.checker.tags import read_tags
+from pausewright.checker.files.tags import read_tags
 from pausewright.deliver.build import Built, Options, build, build_versions
 from pausewright.deliver.rooms import Player, Room, lay_out
 from pausewright.problems import OutputError

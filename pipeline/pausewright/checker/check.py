@@ -6,39 +6,39 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from pausewright.checker.arrangement_effects import (
+from pausewright.checker.ear.hearing import ear_cautions, listen_to_words
+from pausewright.checker.expect.expect import expect
+from pausewright.checker.faults.faults import with_closer_look
+from pausewright.checker.files.decode import files_of, name_of
+from pausewright.checker.files.second_opinion import second_opinion
+from pausewright.checker.files.tags import joined_tags, judge_tags, read_tags
+from pausewright.checker.files.video_contents import caption_tracks, chapter_lists
+from pausewright.checker.judge.against_standard import MeasuredTrack, compared
+from pausewright.checker.judge.arrangement_effects import (
     expected_of,
     extra_time_proof,
     judged_arrangement,
 )
-from pausewright.checker.caption_readers import CaptionFile, read_captions
-from pausewright.checker.chapters import judge_chapters, judge_titles
-from pausewright.checker.countdown import Countdown
-from pausewright.checker.cuts import judge_cuts
-from pausewright.checker.decode import files_of, name_of
-from pausewright.checker.ear.hearing import ear_cautions, listen_to_words
-from pausewright.checker.expect import expect
-from pausewright.checker.faults import with_closer_look
-from pausewright.checker.findings import (
+from pausewright.checker.judge.chapters import judge_chapters, judge_titles
+from pausewright.checker.judge.cuts import judge_cuts
+from pausewright.checker.judge.judge import ENDS_EARLY, Judge
+from pausewright.checker.judge.likeness import NOT_JUDGED, likeness
+from pausewright.checker.listen.listen import BELOW_SPEECH_DB, Heard, listen, spoken_lufs
+from pausewright.checker.match.matched_track import has_recordings, laid_beside
+from pausewright.checker.result.findings import (
     BUILD,
     NOT_HEARD,
     CaptionRow,
     CheckResult,
     Finding,
 )
-from pausewright.checker.judge import ENDS_EARLY, Judge
-from pausewright.checker.laid import has_recordings, laid_beside
-from pausewright.checker.likeness import NOT_JUDGED, likeness
-from pausewright.checker.listen import BELOW_SPEECH_DB, Heard, listen, spoken_lufs
-from pausewright.checker.measuring_versions import versions
-from pausewright.checker.rows import kind_totals, question_rows, silence_rows
-from pausewright.checker.second_opinion import second_opinion
-from pausewright.checker.shown import judge_alike, judge_captions
-from pausewright.checker.shown_elsewhere import PAGE, read_page
-from pausewright.checker.standard import MeasuredTrack, compared
-from pausewright.checker.tags import joined_tags, judge_tags, read_tags
-from pausewright.checker.transcripts import judge_transcript
-from pausewright.checker.video_contents import caption_tracks, chapter_lists
+from pausewright.checker.result.measuring_versions import versions
+from pausewright.checker.result.rows import kind_totals, question_rows, silence_rows
+from pausewright.checker.shown.caption_readers import CaptionFile, read_captions
+from pausewright.checker.shown.captions_shown import judge_alike, judge_captions
+from pausewright.checker.shown.countdown import Countdown
+from pausewright.checker.shown.shown_elsewhere import PAGE, read_page
+from pausewright.checker.shown.transcripts import judge_transcript
 from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import sha256_of
 from pausewright.script.settings.settings_table import loudness_lufs
@@ -46,13 +46,13 @@ from pausewright.script.settings.settings_table import loudness_lufs
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
-    from pausewright.checker.decode import Track
     from pausewright.checker.ear.hearing import Ear
-    from pausewright.checker.expected import Expectation
-    from pausewright.checker.line_runs import WordedScript
-    from pausewright.checker.listen import HeardFile
-    from pausewright.checker.match import Matching
-    from pausewright.checker.tags import TrackTags
+    from pausewright.checker.expect.expected import Expectation
+    from pausewright.checker.expect.line_runs import WordedScript
+    from pausewright.checker.files.decode import Track
+    from pausewright.checker.files.tags import TrackTags
+    from pausewright.checker.listen.listen import HeardFile
+    from pausewright.checker.match.match import Matching
 
 TRUE_PEAK_CEILING_DBTP = -1.0
 TRUE_PEAK_SLACK_DB = 0.1

@@ -10,12 +10,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias
 
-from pausewright.checker.delivered import Delivered, FileRow, Room
-from pausewright.checker.findings import Finding
-from pausewright.checker.headers import M4A_SLACK_FRAMES
-from pausewright.checker.packing import ENDING, Listing, read_build_record, read_packing_list
-from pausewright.checker.piece_set import check_pieces, piece_sets
-from pausewright.checker.tags import read_tags
+from pausewright.checker.files.headers import M4A_SLACK_FRAMES
+from pausewright.checker.files.packing import ENDING, Listing, read_build_record, read_packing_list
+from pausewright.checker.files.piece_set import check_pieces, piece_sets
+from pausewright.checker.files.tags import read_tags
+from pausewright.checker.result.delivered import Delivered, FileRow, Room
+from pausewright.checker.result.findings import Finding
 from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import sha256_of
 from pausewright.problems import PausewrightError, TrackError
@@ -24,8 +24,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
     from pathlib import Path
 
-    from pausewright.checker.decode import Track
-    from pausewright.checker.findings import CheckResult
+    from pausewright.checker.files.decode import Track
+    from pausewright.checker.result.findings import CheckResult
 
     Check: TypeAlias = Callable[[Track], CheckResult]
     """Measures one track, whole or in pieces, with the script or without."""

@@ -6,16 +6,16 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from pausewright.checker.check import file_findings, file_sha256, level_findings, track_tags
-from pausewright.checker.decode import name_of
-from pausewright.checker.findings import CheckResult
-from pausewright.checker.listen import BELOW_SPEECH_DB, listen
-from pausewright.checker.measuring_versions import versions
-from pausewright.checker.tags import judge_tags
+from pausewright.checker.files.decode import name_of
+from pausewright.checker.files.tags import judge_tags
+from pausewright.checker.listen.listen import BELOW_SPEECH_DB, listen
+from pausewright.checker.result.findings import CheckResult
+from pausewright.checker.result.measuring_versions import versions
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from pausewright.checker.decode import Track
+    from pausewright.checker.files.decode import Track
 
 NO_SCRIPT = (
     "Without the script only the files were compared and the sound as a whole was measured, "

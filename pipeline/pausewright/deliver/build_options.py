@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.arrange.arrangement import Arrangement
-    from pausewright.checker.findings import CheckResult
+    from pausewright.checker.result.findings import CheckResult
     from pausewright.problems import Problem
     from pausewright.screen.room_screen import Sound as ScreenSound
     from pausewright.script.declared import Settings

@@ -6,15 +6,15 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from pausewright.checker.check import check_track
-from pausewright.checker.piece_set import check_pieces, piece_sets
-from pausewright.checker.shown_elsewhere import beside
+from pausewright.checker.files.piece_set import check_pieces, piece_sets
+from pausewright.checker.shown.shown_elsewhere import beside
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from pausewright.checker.decode import Track
-    from pausewright.checker.findings import CheckResult
-    from pausewright.checker.standard import MeasuredTrack
+    from pausewright.checker.files.decode import Track
+    from pausewright.checker.judge.against_standard import MeasuredTrack
+    from pausewright.checker.result.findings import CheckResult
     from pausewright.deliver.outputs.job import Job
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from pausewright.arrange.declarations import named
-from pausewright.checker.standard import measured_track
+from pausewright.checker.judge.against_standard import measured_track
 from pausewright.deliver.build_options import RATE_HZ, CheckFailedError, voice_lufs
 from pausewright.deliver.element_sounds import ElementSounds
 from pausewright.deliver.rooms import delivered
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
     from pathlib import Path
 
-    from pausewright.checker.standard import MeasuredTrack
+    from pausewright.checker.judge.against_standard import MeasuredTrack
     from pausewright.deliver.build_options import Built, Options
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version

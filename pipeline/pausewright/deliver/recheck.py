@@ -5,14 +5,14 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from pausewright.checker.caption_reading import READERS
 from pausewright.checker.check import check_track
-from pausewright.checker.decode import files_of, name_of
-from pausewright.checker.delivered import delivered_tracks
+from pausewright.checker.files.decode import files_of, name_of
+from pausewright.checker.files.piece_set import check_pieces, set_around
 from pausewright.checker.folder import check_folder
-from pausewright.checker.piece_set import check_pieces, set_around
-from pausewright.checker.shown_elsewhere import beside as others_beside
-from pausewright.checker.standard import measured_track
+from pausewright.checker.judge.against_standard import measured_track
+from pausewright.checker.result.delivered import delivered_tracks
+from pausewright.checker.shown.caption_reading import READERS
+from pausewright.checker.shown.shown_elsewhere import beside as others_beside
 from pausewright.checker.unscripted import measure_track
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version_of_track import version_of
@@ -24,10 +24,10 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from pathlib import Path
 
-    from pausewright.checker.decode import Track
-    from pausewright.checker.delivered import Delivered
     from pausewright.checker.ear.hearing import Ear
-    from pausewright.checker.findings import CheckResult
+    from pausewright.checker.files.decode import Track
+    from pausewright.checker.result.delivered import Delivered
+    from pausewright.checker.result.findings import CheckResult
 
 
 def recheck(

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from pathlib import Path
 
-    from pausewright.checker.standard import MeasuredTrack
+    from pausewright.checker.judge.against_standard import MeasuredTrack
     from pausewright.deliver.element_sounds import ElementSounds
     from pausewright.deliver.outputs.job import Output
     from pausewright.deliver.project import Project

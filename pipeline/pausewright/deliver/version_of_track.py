@@ -6,7 +6,7 @@ import re
 from typing import TYPE_CHECKING
 
 from pausewright.arrange.arrangement import STANDARD
-from pausewright.checker.tags import read_tags
+from pausewright.checker.files.tags import read_tags
 from pausewright.deliver.version import made_versions
 
 if TYPE_CHECKING:

@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from pausewright.checker.expect import expect
+from pausewright.checker.expect.expect import expect
 from pausewright.deliver.build import Options, build
 from pausewright.deliver.outline import outline, outline_data
 from pausewright.deliver.project import open_project

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from pausewright.arrange.declarations import named, read_arrangements
-from pausewright.checker.arrangement_effects import expected_of
-from pausewright.checker.expect import expect
+from pausewright.checker.expect.expect import expect
+from pausewright.checker.judge.arrangement_effects import expected_of
 from pausewright.deliver.build import Options
 from pausewright.deliver.version import make_version
 from pausewright.plan.timeline import Wait

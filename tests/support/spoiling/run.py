@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from pausewright.checker.check import check_track
-from pausewright.checker.piece_set import check_pieces, piece_sets
+from pausewright.checker.files.piece_set import check_pieces, piece_sets
 from pausewright.problems import TrackError
 from pausewright.script.reader import read_script
 from pausewright.sound.chapter_marks import Chapter
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-    from pausewright.checker.findings import CheckResult, Finding
+    from pausewright.checker.result.findings import CheckResult, Finding
 
     from support.spoiling.kinds import Kind
     from support.spoiling.spoil import Spoiled

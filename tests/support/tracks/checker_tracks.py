@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 import soundfile
-from pausewright.checker.expect import expect
+from pausewright.checker.expect.expect import expect
 from pausewright.script.reader import read_script
 from pausewright.wording.line_elements import Utterance
 from pausewright.wording.worded import Worded

@@ -15,9 +15,9 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from pausewright.checker.decoded_track import Kept
     from pausewright.checker.ear.recogniser import Clip
-    from pausewright.checker.measured import Frames
+    from pausewright.checker.files.decoded_track import Kept
+    from pausewright.checker.match.measured import Frames
 
 BEFORE_S: Final = Fraction(5, 100)
 AFTER_S: Final = Fraction(10, 100)

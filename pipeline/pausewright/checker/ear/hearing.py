@@ -15,9 +15,9 @@ from pausewright.checker.ear.clips import as_clip, clips, widened
 from pausewright.checker.ear.recogniser import PACKAGES
 from pausewright.checker.ear.spoken import ANYTHING, numbers_in
 from pausewright.checker.ear.weigh import opinions, saying
-from pausewright.checker.findings import EarSummary, Finding
-from pausewright.checker.measuring_versions import versions_of
-from pausewright.checker.words import clock, role_name, where_of
+from pausewright.checker.result.findings import EarSummary, Finding
+from pausewright.checker.result.measuring_versions import versions_of
+from pausewright.checker.result.naming import clock, role_name, where_of
 from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
@@ -26,12 +26,12 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from pausewright.checker.decoded_track import Kept
     from pausewright.checker.ear.recogniser import Clip, Recogniser
     from pausewright.checker.ear.weigh import Matter, Opinion, Saying
-    from pausewright.checker.expected import Expectation, ExpectedSound
-    from pausewright.checker.match import Matching
-    from pausewright.checker.measured import Frames
+    from pausewright.checker.expect.expected import Expectation, ExpectedSound
+    from pausewright.checker.files.decoded_track import Kept
+    from pausewright.checker.match.match import Matching
+    from pausewright.checker.match.measured import Frames
     from pausewright.wording.line_elements import SpokenPart
 
 AT_ONCE_S: Final = 240

@@ -18,8 +18,8 @@ from pausewright.shown_text import problems_data
 
 if TYPE_CHECKING:
     from pausewright.arrange.arrangement import TrackFormat
-    from pausewright.checker import report
-    from pausewright.checker.findings import CheckResult
+    from pausewright.checker.report import report
+    from pausewright.checker.result.findings import CheckResult
     from pausewright.deliver import build as builder
     from pausewright.deliver.build import Built
     from pausewright.screen import screen_files
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from pausewright.voice import store
 else:
     builder = Late("pausewright.deliver.build")
-    report = Late("pausewright.checker.report")
+    report = Late("pausewright.checker.report.report")
     screen_files = Late("pausewright.screen.screen_files")
     store = Late("pausewright.voice.store")
     video_kinds = Late("pausewright.video.video_kinds")

@@ -12,18 +12,18 @@ from pausewright.cli.printing import tell, tell_json
 from pausewright.cli.progress import meter
 
 if TYPE_CHECKING:
-    from pausewright.checker import blind as blind_report
-    from pausewright.checker import folder_report, page, report
-    from pausewright.checker.delivered import Delivered
+    from pausewright.checker.report import blind as blind_report
+    from pausewright.checker.report import folder_report, page, report
+    from pausewright.checker.result.delivered import Delivered
     from pausewright.deliver import recheck
     from pausewright.tasks import hearing
 else:
-    blind_report = Late("pausewright.checker.blind")
+    blind_report = Late("pausewright.checker.report.blind")
     recheck = Late("pausewright.deliver.recheck")
-    folder_report = Late("pausewright.checker.folder_report")
+    folder_report = Late("pausewright.checker.report.folder_report")
     hearing = Late("pausewright.tasks.hearing")
-    page = Late("pausewright.checker.page")
-    report = Late("pausewright.checker.report")
+    page = Late("pausewright.checker.report.page")
+    report = Late("pausewright.checker.report.report")
 
 
 def check(

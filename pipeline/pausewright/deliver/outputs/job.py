@@ -12,8 +12,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.captions.cues import Cue
-    from pausewright.checker.decode import Track
-    from pausewright.checker.findings import CheckResult
+    from pausewright.checker.files.decode import Track
+    from pausewright.checker.result.findings import CheckResult
     from pausewright.deliver.build_options import Options
     from pausewright.deliver.element_sounds import ElementSounds
     from pausewright.deliver.project import Project

@@ -5,9 +5,9 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
-from pausewright.checker.delivered import delivered_tracks
-from pausewright.checker.page import as_page
-from pausewright.checker.report import as_json, as_text
+from pausewright.checker.report.page import as_page
+from pausewright.checker.report.report import as_json, as_text
+from pausewright.checker.result.delivered import delivered_tracks
 from pausewright.deliver.outputs.job import Output
 
 if TYPE_CHECKING:

@@ -1,0 +1,1 @@
+"""What a track of a script must sound like, read from the script alone."""

@@ -1,0 +1,93 @@
+"""Tops of the wave that are cut flat.
+
+In WAV and FLAC they are equal samples in a row. A coder rounds them off, but they stay broad: in
+speech the samples around a high top that reach 88 % of it number 6 to 7.5 (at 44.1 kHz; means over
+five tracks of two voices, as WAV, MP3 and OGG); clipped by 10 dB they number 11.7 and more.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, TypeAlias
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from numpy.typing import NDArray
+
+    from pausewright.checker.faults.closer import Scene
+    from pausewright.checker.result.findings import Finding
+
+    Samples: TypeAlias = NDArray[np.float32]
+
+FRAME_S = 0.002
+HIGH_SHARE = 0.7
+"""Tops that reach this share of the highest are looked at."""
+NEAR_TOP = 0.88
+BROAD = 9.5
+"""Mean number of samples near a top, at 44.1 kHz, from which tops are flat."""
+FEWEST_TOPS = 40
+ROW = 5
+"""Equal samples one after another. A soft, slow wave has three or four by rounding."""
+ROW_SHARE = 0.3
+"""They count from this share of the highest sample on."""
+FEWEST_ROWS = 8
+
+
+def clipping_findings(scene: Scene) -> Iterator[Finding]:
+    """Yield a finding if the speech is clipped."""
+    n = max(8, round(FRAME_S * scene.rate_hz))
+    tops = [np.abs(_frames(wave, n)).max(axis=1) for _, wave in _speech(scene)]
+    if not tops:
+        return
+    heights = np.concatenate(tops)
+    if len(heights) < FEWEST_TOPS:
+        return
+    highest = float(np.sort(heights)[-max(1, len(heights) // 2000)])
+    n_rows, first = 0, None
+    broad, n_tops = 0, 0
+    for at, wave in _speech(scene):
+        if scene.heard.track_format.is_exact:
+            rows = _rows(wave, ROW_SHARE * highest)
+            n_rows += len(rows)
+            if first is None and len(rows):
+                first = at + int(rows[0])
+        frames = np.abs(_frames(wave, n))
+        peak = frames.max(axis=1)
+        high = peak > HIGH_SHARE * highest
+        broad += int(np.count_nonzero(frames[high] > NEAR_TOP * peak[high][:, None]))
+        n_tops += int(np.count_nonzero(high))
+    width = broad / n_tops * 44_100 / scene.rate_hz if n_tops >= FEWEST_TOPS else 0.0
+    if n_rows < FEWEST_ROWS and width < BROAD:
+        return
+    yield scene.finding(
+        "clipping",
+        "error" if n_rows >= FEWEST_ROWS else "warning",
+        "the speech is clipped: the tops of its wave are cut flat",
+        hint="record or export again with a lower level",
+        frame=first if n_rows >= FEWEST_ROWS else None,
+        measured=float(n_rows) if n_rows >= FEWEST_ROWS else width,
+        allowed=FEWEST_ROWS if n_rows >= FEWEST_ROWS else BROAD,
+    )
+
+
+def _speech(scene: Scene) -> Iterator[tuple[int, Samples]]:
+    for start, end in scene.speech():
+        wave = scene.kept.read(start, end)
+        for channel in range(wave.shape[1]):
+            yield start, wave[:, channel]
+
+
+def _frames(wave: Samples, n: int) -> Samples:
+    return wave[: len(wave) // n * n].reshape(-1, n)
+
+
+def _rows(wave: Samples, least: float) -> NDArray[np.intp]:
+    """Return where rows of equal high samples begin."""
+    high = np.abs(wave) >= least
+    same = (wave[1:] == wave[:-1]) & high[1:]
+    run = same[: max(0, len(same) - ROW + 2)].copy()
+    for k in range(1, ROW - 1):
+        run &= same[k : k + len(run)]
+    return np.flatnonzero(run[1:] & ~run[:-1]) + 1 if len(run) > 1 else np.zeros(0, np.intp)

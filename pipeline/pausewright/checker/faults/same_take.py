@@ -1,0 +1,176 @@
+"""Readings of one question that should be one recording: are they, all through?
+
+The readings are laid over each other and subtracted. What is left of one take, played twice, is
+the noise of the coder; where a word differs, something else is left.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, TypeAlias
+
+import numpy as np
+from scipy.signal import resample_poly
+
+from pausewright.checker.expect.expected import CONTENT
+from pausewright.checker.files.columns import means
+from pausewright.checker.result.items import name_of
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from pausewright.checker.faults.closer import Scene, Spoken
+    from pausewright.checker.result.findings import Finding
+
+    Floats: TypeAlias = NDArray[np.float64]
+
+COARSE_HZ = 2000
+"""The lag between two readings is looked for in their low sounds."""
+COMPARED_HZ = 4000
+"""The readings are compared in their low sounds (under 2 kHz): coders make up the high ones."""
+FIRST = 3
+"""They are thinned out by this much before the filter: a third of its work."""
+MOST_LAG_S = 0.05
+MOST_LAG_IN_NOISE_S = 0.1
+"""How far apart the beginnings of two readings may be heard: more where noise hides them."""
+FRAME_S = 0.02
+LOUD_DB = 20.0
+COPY_SHARE = 0.5
+"""Share of the loud frames that must be alike for two readings to be one take at all."""
+ALIKE_DB = -4.0
+"""What may be left of a frame, to the frame itself. Of one take, MP3 at 64 kbit/s leaves −7 dB in
+its worst frames, OGG −5 dB, Opus −2 dB in single ones."""
+UNLIKE_FRAMES = 4
+"""So many loud frames one after another that are not alike are another word."""
+LEVEL_FRAMES = 10
+LEVEL_DB = 1.5
+"""A level that differs so much over `LEVEL_FRAMES` frames, from that of the rest, is a step."""
+LONGEST_S = 30
+"""Longer readings are compared over their first 30 s."""
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """What comparing all readings gave."""
+
+    findings: tuple[Finding, ...]
+    are_copies: bool | None
+    """Whether most readings are copies of the first; None with fewer than two readings."""
+
+
+def compared_readings(scene: Scene) -> Readings:
+    """Return where readings of the same words differ, if most readings are copies at all."""
+    groups: dict[tuple[object, ...], list[Spoken]] = defaultdict(list)
+    for one in scene.utterances():
+        if one.sound.role in CONTENT:
+            key = (one.sound.block, one.sound.place, getattr(one.sound.element, "spoken", None))
+            groups[key].append(one)
+    findings: list[Finding] = []
+    n_copies = n_pairs = 0
+    for members in groups.values():
+        for other in members[1:]:
+            share, differs_at = _compare(scene, members[0], other)
+            n_pairs += 1
+            n_copies += share >= COPY_SHARE
+            if differs_at is not None:
+                findings.append(_finding(scene, other, differs_at))
+    if not n_pairs:
+        return Readings((), None)
+    if 2 * n_copies <= n_pairs:
+        return Readings((), are_copies=False)
+    return Readings(tuple(findings), are_copies=True)
+
+
+def _finding(scene: Scene, other: Spoken, differs_at: int) -> Finding:
+    return scene.finding(
+        "readings-differ",
+        "error",
+        f"reading {other.sound.reading} of {name_of(other.sound.question)} is not the same "
+        "recording as the first all through, though it has the same words",
+        frame=differs_at,
+        sound=other.sound,
+    )
+
+
+def _compare(scene: Scene, first: Spoken, other: Spoken) -> tuple[float, int | None]:
+    """Return the share of frames that are alike, and the first frame of `other` that is not."""
+    rate_hz = scene.rate_hz
+    most = LONGEST_S * rate_hz
+    a = scene.kept.read(first.start, min(first.end, first.start + most))[:, 0]
+    is_noisy = scene.matching.tolerance.in_noise
+    lead = int((MOST_LAG_IN_NOISE_S if is_noisy else MOST_LAG_S) * rate_hz)
+    b = scene.kept.read(other.start - lead, min(other.end, other.start + most) + lead)[:, 0]
+    lag = _lag(a, b, rate_hz, 2.5 * lead / rate_hz)
+    step = max(1, rate_hz // COMPARED_HZ)
+    step -= step % FIRST if step > FIRST else 0
+    n = int(FRAME_S * rate_hz) // step * step
+    n_frames = min(len(a), len(b) - lag) // n
+    if n_frames < 2 * UNLIKE_FRAMES:
+        return 1.0, None
+    x = _low(a[: n_frames * n], step).reshape(n_frames, -1)
+    y = _low(b[lag : lag + n_frames * n], step).reshape(n_frames, -1)
+    of_x, of_y = np.einsum("fn,fn->f", x, x), np.einsum("fn,fn->f", y, y)
+    both = np.einsum("fn,fn->f", x, y)
+    loud = np.maximum(of_x, of_y) * step / n > 10 ** ((scene.speech_dbfs - LOUD_DB) / 10)
+    # what is left of y after the best gain for this frame is taken out of x
+    left = 1 - both * np.abs(both) / np.maximum(of_x * of_y, 1e-20)
+    alike = left < 10 ** (ALIKE_DB / 10)
+    if not loud.any():
+        return 1.0, None
+    share = float(np.count_nonzero(alike & loud) / np.count_nonzero(loud))
+    start = other.start - lead + lag
+    at = _first_run(loud & ~alike, UNLIKE_FRAMES)
+    if at is None:
+        at = _level_step(of_x, of_y, loud & alike)
+    return share, None if at is None else start + at * n
+
+
+def _low(wave: NDArray[np.float32], step: int) -> Floats:
+    """Return the low sounds of a wave, one value for every `step` samples."""
+    first = FIRST if step % FIRST == 0 else 1
+    low: Floats = resample_poly(means(wave, first), 1, step // first)
+    return low
+
+
+def _level_step(of_x: Floats, of_y: Floats, usable: NDArray[np.bool_]) -> int | None:
+    """Return the first frame from which one reading is louder than elsewhere against the other."""
+    where = np.flatnonzero(usable)
+    if len(where) < 2 * LEVEL_FRAMES:
+        return None
+    differ_db = 10 * np.log10(np.maximum(of_y[where], 1e-20) / np.maximum(of_x[where], 1e-20))
+    smooth = np.convolve(differ_db, np.ones(LEVEL_FRAMES) / LEVEL_FRAMES, "valid")
+    off = np.flatnonzero(np.abs(smooth - smooth[0]) > LEVEL_DB)
+    return int(where[off[0]]) if len(off) else None
+
+
+def _first_run(wanted: NDArray[np.bool_], least: int) -> int | None:
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], wanted.astype(np.int8), [0]])))
+    for start, end in zip(edges[::2], edges[1::2], strict=True):
+        if end - start >= least:
+            return int(start)
+    return None
+
+
+def _lag(a: NDArray[np.float32], b: NDArray[np.float32], rate_hz: int, most_s: float) -> int:
+    """Return how many samples into `b` the sound of `a` begins, `most_s` at most."""
+    step = max(1, rate_hz // COARSE_HZ)
+    low_a, low_b = (means(w[: len(w) // step * step], step) for w in (a, b))
+    if not low_a.any() or not low_b.any():
+        return 0
+    n = 1 << int(len(low_a) + len(low_b)).bit_length()
+    spectrum = np.fft.rfft(low_b, n) * np.conj(np.fft.rfft(low_a, n))
+    most = int(most_s * rate_hz / step)
+    coarse = int(np.fft.irfft(spectrum, n)[:most].argmax()) * step
+    # refine to the sample where `a` is loudest
+    size = np.abs(a)
+    width = min(len(a), rate_hz // 5)
+    middle = int(size.argmax())
+    low = min(max(0, middle - width // 2), len(a) - width)
+    part = a[low : low + width]
+    best, lag = -np.inf, coarse
+    for shift in range(max(0, coarse - 2 * step), coarse + 2 * step + 1):
+        against = b[low + shift : low + shift + width]
+        if len(against) == width and (score := float(np.dot(part, against))) > best:
+            best, lag = score, shift
+    return lag

@@ -1,0 +1,1 @@
+"""From a matched track to findings."""

@@ -1,0 +1,373 @@
+"""Silences that are not silent: where speech stands out of a room's noise.
+
+Forty decibels below the speech there is nothing but noise on a track that was recorded in a room.
+Steady noise is looked for inside the stretches of sound; where there is some, sound is what
+stands out of it in any of several bands, and what is faint beside that as far as there is evidence
+for it. The noise is learned from the file itself, place by place.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, TypeAlias
+
+import numpy as np
+from scipy.ndimage import uniform_filter1d
+
+from pausewright.checker.files.columns import mixed
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+
+    from numpy.typing import NDArray
+
+    from pausewright.checker.files.decoded_track import Kept
+
+    Samples: TypeAlias = NDArray[np.float32]
+    Floats: TypeAlias = NDArray[np.float64]
+    Span: TypeAlias = tuple[int, int]
+
+STEADY_S = 0.6
+"""A stretch that stays soft and steady for so long is noise, and no speech."""
+BELOW_SPEECH_DB = 9.0
+"""How far below the speech it must stay, in every frame of 40 ms."""
+MOST_SPREAD_DB = 9.0
+"""How much its loudest frames (95 %) may stand above its softest (5 %)."""
+FRAME_S = 0.04
+NOISY_FROM_DB = 56.0
+"""From this level below the speech on, single samples of steady noise pass the threshold of
+40 dB now and then: the whole track is then searched for what stands out of the noise."""
+CHUNK_S = 30.0
+"""The noise is learned anew for each such stretch; memory holds one."""
+BANDS_HZ = (150, 400, 900, 2000, 3500, 5500, 8000, 10500)
+WINDOW_S, HOP_S = 0.012, 0.003
+SMOOTHED = 5
+"""Hops over which a band's power is averaged."""
+SPREADS = 4.5
+"""A band has sound from so many standard deviations (of its decibels) above the mean noise."""
+LASTING_S = 0.012
+"""What stands out for a shorter time is noise still."""
+FAINT_RATIO = 2.0
+"""A band of faint sound is taken to hold so many times the noise's power beside the noise."""
+SURE_FROM = 8.0
+"""From so much evidence on (natural logarithm of the likelihood ratio) faint sound is sound. Noise
+alone comes to it once in some thousand places (e⁻⁸ for each band; Wald 1945, from memory)."""
+MURMUR_FROM = 7.0
+"""From so much evidence on the lowest band, which the voice fills, has a murmur behind the closed
+lips of a stop consonant: apart from clear sound by `CLOSED_S`, over within `MURMUR_S`, and no
+further than `MURMUR_DB` below the speech."""
+CLOSED_S, MURMUR_S = 0.045, 0.06
+MURMUR_DB = 33.0
+FAINT_S = 0.3
+"""How far before and after clear sound faint sound is looked for."""
+SOUND_DB = 42.0
+"""Faint sound ends where all bands together fall this far below the speech: sound is what is not
+further than 40 dB below it, and the ear of the bands is finer than that in soft noise."""
+FREE_SHARE = 0.375
+"""How much of a bin's power at one hop is new, with Hann windows of four hops."""
+HIDDEN_START_S, HIDDEN_END_S = 0.006, 0.016
+"""How long a word's beginning and its end stay under noise that is `HIDING_DB` below speech: the
+middle between the shortest and the longest that were seen. Many words end slowly."""
+HIDING_DB, NOT_HIDING_DB = 30.0, 45.0
+"""Noise so far below the speech hides its ends, and hides nothing of them."""
+SHORTEST_SILENCE_S = 0.2
+"""Shorter silences (stop consonants, joins of words) belong to the sound around them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Noise:
+    """A stretch of steady noise."""
+
+    start: int
+    end: int
+    level_dbfs: float
+    """RMS."""
+
+
+@dataclass(frozen=True, slots=True)
+class Gated:
+    """Where sound is, once noise is told from it."""
+
+    stretches: tuple[Span, ...]
+    noises: tuple[Noise, ...]
+
+
+def gate(kept: Kept, stretches: Sequence[Span], speech_dbfs: float) -> Gated:
+    """Return the stretches of sound without the steady noise between them.
+
+    `stretches` are those at 40 dB below the speech. Where no noise is found they are returned as
+    they are.
+    """
+    rate_hz = kept.rate_hz
+    found: list[Span] = []
+    noises: list[Noise] = []
+    if _floor_dbfs(kept, stretches) > speech_dbfs - NOISY_FROM_DB:
+        stretches = kept.runs()
+    for start, end in stretches:
+        if end - start < STEADY_S * rate_hz:
+            found.append((start, end))
+            continue
+        steady = list(_steady(kept, start, end, speech_dbfs))
+        noises += steady
+        found += _sounding(kept, start, end, steady, speech_dbfs) if steady else [(start, end)]
+    return Gated(tuple(joined_spans(found, int(SHORTEST_SILENCE_S * rate_hz))), tuple(noises))
+
+
+def _floor_dbfs(kept: Kept, stretches: Sequence[Span]) -> float:
+    """Return the usual level of what is not sound; −200 where it is silent."""
+    edges = [0, *(at for span in stretches for at in span), kept.n_frames]
+    between = [
+        frame_levels(kept, start, end)
+        for start, end in zip(edges[::2], edges[1::2], strict=True)
+        if end - start > FRAME_S * kept.rate_hz
+    ]
+    return float(np.median(np.concatenate(between))) if between else -200.0
+
+
+def joined_spans(spans: Iterable[Span], shortest: int) -> list[Span]:
+    """Return spans with those joined that are less than `shortest` frames apart."""
+    joined: list[Span] = []
+    for start, end in spans:
+        if joined and start - joined[-1][1] < shortest:
+            joined[-1] = (joined[-1][0], end)
+        else:
+            joined.append((start, end))
+    return joined
+
+
+def _chunks(start: int, end: int, rate_hz: int) -> Iterator[Span]:
+    n = int(CHUNK_S * rate_hz)
+    for at in range(start, end, n):
+        yield at, min(end, at + n)
+
+
+def _between_words(start: int, end: int, steady: Sequence[Noise], rate_hz: int) -> Iterator[Span]:
+    """Give pieces of 30 s at most, cut in the middle of noise wherever there is some."""
+    n = int(CHUNK_S * rate_hz)
+    middles = [(noise.start + noise.end) // 2 for noise in steady]
+    while start < end:
+        cut = min(end, start + n)
+        if cut < end:
+            cut = max((at for at in middles if start + n // 2 < at < cut), default=cut)
+        yield start, cut
+        start = cut
+
+
+def frame_levels(kept: Kept, start: int, end: int, frame_s: float = FRAME_S) -> Floats:
+    """Return the RMS level of whole frames in dBFS, the louder channel's; −200 for silence."""
+    n = int(frame_s * kept.rate_hz)
+    levels = []
+    for low, high in _chunks(start, start + (end - start) // n * n, kept.rate_hz):
+        frames = kept.read(low, low + (high - low) // n * n).reshape(-1, n, kept.n_channels)
+        power = np.einsum("fnc,fnc->fc", frames, frames, dtype=np.float64) / n
+        levels.append(10 * np.log10(np.maximum(power.max(axis=1), 1e-20)))
+    return np.concatenate(levels) if levels else np.zeros(0)
+
+
+def _runs(wanted: NDArray[np.bool_]) -> list[Span]:
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], wanted.astype(np.int8), [0]])))
+    return list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
+
+
+def _steady(kept: Kept, start: int, end: int, speech_dbfs: float) -> Iterator[Noise]:
+    """Yield the soft, steady parts of a stretch, a little trimmed."""
+    n = int(FRAME_S * kept.rate_hz)
+    levels = frame_levels(kept, start, end)
+    for first, last in _runs(levels < speech_dbfs - BELOW_SPEECH_DB):
+        if (last - first) * FRAME_S < STEADY_S:
+            continue
+        inner = levels[first:last]
+        middle = float(np.median(inner))
+        # the ends may hold the fall and rise of speech: keep to what is near the middle
+        near = np.flatnonzero(np.abs(inner - middle) < MOST_SPREAD_DB / 2)
+        if len(near) < 0.8 * len(inner):
+            continue
+        inner = inner[near[0] : near[-1] + 1]
+        low, high = np.percentile(inner, [5, 95])
+        if high - low > MOST_SPREAD_DB or len(inner) * FRAME_S < STEADY_S * 0.8:
+            continue
+        at = start + (first + int(near[0])) * n
+        level = 10 * np.log10(np.mean(10 ** (inner / 10)))
+        yield Noise(at, at + len(inner) * n, float(level))
+
+
+def _bins(rate_hz: int) -> list[Span]:
+    """Return the bins of each band that a track of this rate has, half-open."""
+    edges = [f for f in BANDS_HZ if f < rate_hz / 2]
+    if edges[-1] < rate_hz / 2 and len(edges) < len(BANDS_HZ):
+        edges.append(int(rate_hz / 2))
+    at = [round(f * int(WINDOW_S * rate_hz) / rate_hz) for f in edges]
+    return [(low, max(low + 1, high)) for low, high in itertools.pairwise(at)]
+
+
+def _band_powers(wave: Samples, rate_hz: int) -> Floats:
+    """Return the power of each band at each hop, full scale 1; shape (n_hops, n_bands)."""
+    n, hop = int(WINDOW_S * rate_hz), max(1, int(HOP_S * rate_hz))
+    mono = mixed(wave)
+    padded = np.pad(mono, (n // 2, n))
+    frames = np.lib.stride_tricks.sliding_window_view(padded, n)[: len(mono) : hop]
+    bins = _bins(rate_hz)
+    window = np.hanning(n).astype(np.float32)
+    powers = np.empty((len(frames), len(bins)))
+    for at in range(0, len(frames), 2048):
+        power = np.abs(np.fft.rfft(frames[at : at + 2048] * window, axis=1)) ** 2
+        powers[at : at + 2048] = np.stack(
+            [power[:, low:high].sum(axis=1) for low, high in bins], axis=1
+        )
+    return np.maximum(powers, 1e-20)
+
+
+def _hidden_share(steady: Sequence[Noise], speech_dbfs: float) -> float:
+    """Return how much of what noise can hide the loudest of these noises hides, 0 to 1."""
+    below_db = speech_dbfs - max(noise.level_dbfs for noise in steady)
+    share = (NOT_HIDING_DB - below_db) / (NOT_HIDING_DB - HIDING_DB)
+    return min(1.0, max(0.0, share))
+
+
+def _sounding(
+    kept: Kept, start: int, end: int, steady: Sequence[Noise], speech_dbfs: float
+) -> Iterator[Span]:
+    """Yield where a stretch stands out of its noise."""
+    rate_hz = kept.rate_hz
+    hop = max(1, int(HOP_S * rate_hz))
+    lasting = max(1, round(LASTING_S / HOP_S))
+    share = _hidden_share(steady, speech_dbfs)
+    before, after = (int(share * s * rate_hz) for s in (HIDDEN_START_S, HIDDEN_END_S))
+    for low, high in _between_words(start, end, steady, rate_hz):
+        powers = _band_powers(kept.read(low, high), rate_hz)
+        noise = _noise_near(kept, low, high, steady, powers)
+        levels, of_noise = _smoothed_db(powers), _smoothed_db(noise)
+        low_db, mean_db = np.percentile(of_noise, [15.9, 50], axis=0)
+        spread_db = mean_db - low_db  # the upper half may hold the soft ends of words
+        loud = (levels > mean_db + SPREADS * np.maximum(spread_db, 0.5)).any(axis=1)
+        clear = [(first, last) for first, last in _runs(loud) if last - first >= lasting]
+        faint = _Faint.of(powers, noise, rate_hz, speech_dbfs)
+        for first, last in _with_faint_ends(clear, faint):
+            yield (
+                max(low, low + first * hop - before),
+                min(high, low + (last - 1) * hop + 1 + after),
+            )
+
+
+def _noise_near(kept: Kept, low: int, high: int, steady: Sequence[Noise], powers: Floats) -> Floats:
+    """Return the band powers of the noise in a chunk, or of the noise nearest to it."""
+    rate_hz = kept.rate_hz
+    hop, margin = max(1, int(HOP_S * rate_hz)), int(0.03 * rate_hz)
+    near = [s for s in steady if s.start < high and s.end > low]
+    if not near:  # speech without a pause
+        noise = min(steady, key=lambda s: min(abs(s.start - high), abs(s.end - low)))
+        return _band_powers(kept.read(noise.start + margin, noise.end - margin), rate_hz)
+    parts = [
+        powers[max(0, (s.start + margin - low) // hop) : max(0, (s.end - margin - low) // hop)]
+        for s in near
+    ]
+    return np.concatenate([part for part in parts if len(part)] or [powers])
+
+
+@dataclass(frozen=True, slots=True)
+class _Faint:
+    """What tells of faint sound, hop by hop; counted from its first hop to its last."""
+
+    evidence: Floats
+    """Of each band; shape (n_hops, n_bands)."""
+    is_sound: NDArray[np.bool_]
+    """Whether all bands together are no further below the speech than sound is."""
+    beyond: Floats
+    """Power of the lowest band beyond the noise's, in units of what a murmur must have."""
+
+    @classmethod
+    def of(cls, powers: Floats, noise: Floats, rate_hz: int, speech_dbfs: float) -> _Faint:
+        """Weigh band powers against those of the noise."""
+        whole_db = _level_db(powers.sum(axis=1), rate_hz)
+        beyond = powers[:, 0] - noise[:, 0].mean()
+        least = 10 ** ((speech_dbfs - MURMUR_DB - _level_db(np.ones(1), rate_hz)[0]) / 10)
+        return cls(
+            _evidence(powers, noise, rate_hz),
+            uniform_filter1d(whole_db, SMOOTHED, mode="nearest") > speech_dbfs - SOUND_DB,
+            beyond / least,
+        )
+
+    def part(self, hops: slice) -> _Faint:
+        """Return some of the hops, in the order of the slice."""
+        return _Faint(self.evidence[hops], self.is_sound[hops], self.beyond[hops])
+
+
+def _level_db(power: Floats, rate_hz: int) -> Floats:
+    """Return the RMS level of each hop in dBFS, by its power (Parseval's theorem)."""
+    n = int(WINDOW_S * rate_hz)
+    window_power = float(np.square(np.hanning(n)).sum())
+    level_db: Floats = 10 * np.log10(power * 2 / (n * window_power))
+    return level_db
+
+
+def _smoothed_db(powers: Floats) -> Floats:
+    # a running sum: beside sound that is far louder, rounding can leave less than nothing
+    smoothed = np.maximum(uniform_filter1d(powers, SMOOTHED, axis=0, mode="nearest"), 1e-20)
+    decibels: Floats = 10 * np.log10(smoothed)
+    return decibels
+
+
+def _evidence(powers: Floats, noise: Floats, rate_hz: int) -> Floats:
+    """Return what each hop and band adds to the evidence for faint sound; like `powers`.
+
+    The logarithm of the likelihood ratio of Gaussian noise with a Gaussian sound of `FAINT_RATIO`
+    times its power and of that noise alone (a textbook result: Kay, Fundamentals of Statistical
+    Signal Processing II, estimator-correlator; from memory).
+    """
+    free = FREE_SHARE * np.array([high - low for low, high in _bins(rate_hz)])
+    ratio = powers / np.median(noise, axis=0) * _median_share(free)
+    evidence: Floats = free * (ratio * FAINT_RATIO / (1 + FAINT_RATIO) - math.log1p(FAINT_RATIO))
+    return evidence
+
+
+def _median_share(free: Floats) -> Floats:
+    """Return the median of a power over its mean, for so many free complex values (from memory).
+
+    The Wilson–Hilferty approximation of a gamma distribution's median. The median of the noise is
+    blind to the few hops of it that may hold the end of a word.
+    """
+    share: Floats = np.maximum(1 - 1 / (9 * np.maximum(free, 0.5)), 0.1) ** 3
+    return share
+
+
+def _with_faint_ends(clear: Sequence[Span], faint: _Faint) -> Iterator[Span]:
+    """Yield runs of hops with what is faint before and after them.
+
+    A run reaches as far as the summed evidence of a band is greatest (Page's cumulative sum),
+    if it is enough; never into its neighbours, and no further than where it is sound.
+    """
+    reach = round(FAINT_S / HOP_S)
+    for nth, (first, last) in enumerate(clear):
+        least = max(0, first - reach, clear[nth - 1][1] if nth else 0)
+        most = min(
+            len(faint.evidence),
+            last + reach,
+            clear[nth + 1][0] if nth + 1 < len(clear) else last + reach,
+        )
+        yield (
+            first - _faint_hops(faint.part(slice(least, first)).part(slice(None, None, -1))),
+            last + _faint_hops(faint.part(slice(last, most))),
+        )
+
+
+def _faint_hops(faint: _Faint) -> int:
+    """Return for how many hops, counted from clear sound, there is faint sound."""
+    if not len(faint.evidence):
+        return 0
+    sums = np.cumsum(faint.evidence, axis=0)
+    sure = sums.max(axis=0) >= SURE_FROM
+    n_hops = int(np.where(sure, sums.argmax(axis=0) + 1, 0).max())
+    loud = np.flatnonzero(faint.is_sound[:n_hops])
+    n_hops = int(loud[-1]) + 1 if len(loud) else 0
+    return n_hops + _murmur_hops(faint.part(slice(n_hops, n_hops + round(MURMUR_S / HOP_S))))
+
+
+def _murmur_hops(faint: _Faint) -> int:
+    """Return for how many hops, counted from other sound, the voice murmurs; 0 if it does not."""
+    sums = np.cumsum(np.concatenate([[0.0], faint.evidence[:, 0]]))
+    first = int(sums[: round(CLOSED_S / HOP_S) + 1].argmin())
+    last = first + int(sums[first:].argmax())
+    is_sure = sums[last] - sums[first] >= MURMUR_FROM
+    return last if is_sure and faint.beyond[first:last].mean() >= 1 else 0

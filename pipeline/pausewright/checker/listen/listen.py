@@ -1,0 +1,292 @@
+"""Listening to a delivered file: its levels, and where in it there is sound.
+
+The file is decoded once. What counts as silence depends on how loud the speech is, so what is
+not silent throughout is kept on disk while the levels are taken, and looked at again for the
+stretches of sound. Memory holds lists of stretches and ten numbers a second.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from itertools import chain
+from typing import TYPE_CHECKING, TypeAlias
+
+import numpy as np
+
+from pausewright.checker.files.columns import loudest
+from pausewright.checker.files.decode import files_of, opened
+from pausewright.checker.files.decoded_track import BLOCK_FRAMES, Kept
+from pausewright.checker.files.intact import FlacSum, is_damaged
+from pausewright.checker.listen.gate import SHORTEST_SILENCE_S, Gated, Noise, gate, joined_spans
+from pausewright.checker.listen.level import SpeechLevel, SpeechLevelMeter
+from pausewright.checker.listen.loudness import LoudnessMeter, TruePeakMeter, decibels
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Iterator, Sequence
+
+    from numpy.typing import NDArray
+
+    from pausewright.checker.files.decode import Track, TrackFormat, TrackReader
+    from pausewright.checker.files.headers import HeaderClaim
+
+    Samples: TypeAlias = NDArray[np.float32]
+
+BELOW_SPEECH_DB = 40.0
+"""A sample is sound if it is not further than this below the active speech level."""
+SHIFTED_FROM = 0.0003
+"""A zero line that is shifted by so much, full scale 1, is taken off before anything is judged."""
+
+
+@dataclass(frozen=True, slots=True)
+class HeardFile:
+    """One of the files that a track was read from; most tracks are one."""
+
+    name: str
+    claim: HeaderClaim
+    """The length that its header states, and what a walk over its bytes finds."""
+    n_frames: int
+    """Counted by decoding everything."""
+    is_damaged: bool
+    """Whether the file's own sums show that bytes were changed."""
+    broken: str
+    """Why decoding stopped early; "" if it did not."""
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What was heard in a track."""
+
+    track_format: TrackFormat
+    """Of its first file; all are alike but for their lengths."""
+    files: tuple[HeardFile, ...]
+    n_frames: int
+    """Counted by decoding everything."""
+    stretches: tuple[tuple[int, int], ...]
+    """Sound, in order: half-open ranges of frames."""
+    threshold: float
+    """Amplitude from which a sample is sound, full scale 1."""
+    speech: SpeechLevel | None
+    loudness_lufs: float | None
+    true_peak_dbtp: float | None
+    sample_peak_dbfs: float | None
+    noises: tuple[Noise, ...]
+    """Steady noise where silence should be."""
+    dc: tuple[float, ...]
+    """Mean of each channel, full scale 1; already taken off the kept samples where it matters."""
+    kept: Kept = field(compare=False, repr=False)
+    """The samples, for a closer look."""
+
+    @property
+    def is_damaged(self) -> bool:
+        """Whether the sums of one of its files show that bytes were changed."""
+        return any(file.is_damaged for file in self.files)
+
+    @property
+    def broken(self) -> str:
+        """Why decoding of a file stopped early; "" if none did."""
+        return next((file.broken for file in self.files if file.broken), "")
+
+
+def listen(
+    track: Track,
+    progress: Callable[[float], None] | None = None,
+    *,
+    has_recordings: bool = False,
+) -> Heard:
+    """Decode a track once and return its levels and its stretches of sound; pieces as if joined.
+
+    `progress` is called with the share that is done, 0 to 1. `has_recordings` says that music or
+    effects as recorded belong to the track: then steady soft sound is not taken for noise.
+
+    Raises
+    ------
+    TrackError
+        If a file cannot be read at all, or pieces are not alike.
+    """
+    with opened(files_of(track)) as readers:
+        track_format = readers[0].format
+        rate_hz, n_channels = track_format.rate_hz, track_format.n_channels
+        n_claimed = sum(reader.format.claim.claimed_frames for reader in readers)
+        told = _Told(progress, max(1, n_claimed))
+        loudness = LoudnessMeter(rate_hz, n_channels)
+        peak = TruePeakMeter(n_channels)
+        speech = SpeechLevelMeter(rate_hz)
+        kept = Kept(rate_hz, n_channels)
+        files: list[HeardFile] = []
+        total = np.zeros(n_channels)
+        for block in chain.from_iterable(_checked(reader, files) for reader in readers):
+            is_silent = not block.any()
+            kept.add(block, is_silent=is_silent)
+            if is_silent:
+                loudness.add_silence(len(block))
+                peak.add_silence(len(block))
+                speech.add_silence(len(block))
+            else:
+                loudness.add(block)
+                peak.add(block)
+                speech.add(block)
+                total += block.sum(axis=0, dtype=np.float64)
+            told.add(len(block))
+        peak.finish()
+        zero = total / max(1, kept.n_sounding)
+        level = speech.level()
+        if np.abs(zero).max() >= SHIFTED_FROM:
+            kept.shift(zero)
+            level = _level_of(kept)
+        threshold = 0.0
+        gated = Gated((), ())
+        if level is not None:
+            threshold = 10 ** ((level.active_dbfs - BELOW_SPEECH_DB) / 20)
+            gated = Gated(stretches_of(kept, threshold), ())
+            if not has_recordings:
+                gated = gate(kept, gated.stretches, level.active_dbfs)
+        return Heard(
+            track_format=track_format,
+            files=tuple(files),
+            n_frames=kept.n_frames,
+            stretches=gated.stretches,
+            noises=gated.noises,
+            dc=tuple(zero.tolist()),
+            threshold=threshold,
+            speech=level,
+            loudness_lufs=loudness.integrated_lufs(),
+            true_peak_dbtp=decibels(peak.true_peak),
+            sample_peak_dbfs=decibels(peak.sample_peak),
+            kept=kept,
+        )
+
+
+def _checked(reader: TrackReader, files: list[HeardFile]) -> Iterator[Samples]:
+    """Yield the blocks of a file, and add to `files` what was learned of it."""
+    container = reader.format.container
+    flac = FlacSum(reader.path) if container == "FLAC" else None
+    n_frames = 0
+    for block in reader.blocks():
+        if flac is not None and flac.is_stated:
+            flac.add(block)
+        n_frames += len(block)
+        yield block
+    differs = flac is not None and flac.is_damaged and not reader.broken
+    differs = differs or is_damaged(reader.path, container)
+    claim = reader.format.claim
+    files.append(HeardFile(reader.path.name, claim, n_frames, differs, reader.broken))
+
+
+def _level_of(kept: Kept) -> SpeechLevel | None:
+    """Return the active speech level of what was kept, silence between it counted."""
+    speech = SpeechLevelMeter(kept.rate_hz)
+    done = 0
+    for at, block in kept.loud_blocks():
+        if at > done:
+            speech.add_silence(at - done)
+        speech.add(block)
+        done = at + len(block)
+    return speech.level()
+
+
+def listen_by_speech(heard: Heard, spans: Sequence[tuple[int, int]]) -> Heard:
+    """Return what is heard at 40 dB below the level of the speech alone.
+
+    A track with music as recorded has two levels; its silences are measured below that of the
+    speech. `spans` are the half-open ranges of frames that are speech, in order.
+    """
+    kept = heard.kept
+    speech = SpeechLevelMeter(kept.rate_hz)
+    for start, end in spans:
+        for at in range(start, end, BLOCK_FRAMES):
+            speech.add(kept.read(at, min(end, at + BLOCK_FRAMES)))
+    level = speech.level()
+    if level is None:
+        return heard
+    threshold = 10 ** ((level.active_dbfs - BELOW_SPEECH_DB) / 20)
+    stretches = stretches_of(kept, threshold)
+    return replace(heard, speech=level, threshold=threshold, stretches=stretches)
+
+
+def spoken_lufs(heard: Heard, spans: Sequence[tuple[int, int]]) -> float | None:
+    """Return the integrated loudness of the speech alone: all else counts as silence.
+
+    `spans` are the half-open ranges of frames that are speech, in order; None if there is none.
+    """
+    kept = heard.kept
+    loudness = LoudnessMeter(kept.rate_hz, kept.n_channels)
+    done = 0
+    for start, end in spans:
+        if start > done:
+            loudness.add_silence(start - done)
+        for at in range(max(start, done), end, BLOCK_FRAMES):
+            loudness.add(kept.read(at, min(end, at + BLOCK_FRAMES)))
+        done = max(done, end)
+    return loudness.integrated_lufs()
+
+
+def stretches_of(kept: Kept, threshold: float) -> tuple[tuple[int, int], ...]:
+    """Return where a kept track is sound; see `sound_stretches`."""
+    shortest = int(SHORTEST_SILENCE_S * kept.rate_hz)
+    return _joined(kept.loud_blocks(), threshold, shortest)
+
+
+def sound_stretches(
+    blocks: Iterable[Samples], threshold: float, shortest_silence_frames: int
+) -> tuple[tuple[int, int], ...]:
+    """Return where a stream is sound, as half-open ranges of frames in order.
+
+    A frame is sound if a sample of it, on any channel, is at least `threshold` in size. Frames
+    of sound less than `shortest_silence_frames` apart (counted as the frames between them) are
+    one stretch. No hangover: a stretch ends one past its last frame that is sound.
+    """
+    return _joined(_placed(blocks), threshold, shortest_silence_frames)
+
+
+def _placed(blocks: Iterable[Samples]) -> Iterator[tuple[int, Samples]]:
+    at = 0
+    for block in blocks:
+        yield at, block
+        at += len(block)
+
+
+def _joined(
+    blocks: Iterable[tuple[int, Samples]], threshold: float, shortest_silence_frames: int
+) -> tuple[tuple[int, int], ...]:
+    found: list[tuple[int, int]] = []
+    for at, block in blocks:
+        if max(float(block.max()), -float(block.min())) < threshold:
+            continue
+        loud = np.flatnonzero(loudest(block) >= threshold)
+        splits = np.flatnonzero(np.diff(loud) > shortest_silence_frames)
+        starts = loud[np.concatenate([[0], splits + 1])] + at
+        ends = loud[np.concatenate([splits, [len(loud) - 1]])] + (at + 1)
+        found += zip(starts.tolist(), ends.tolist(), strict=True)
+    return tuple(joined_spans(found, shortest_silence_frames))
+
+
+class Counted:
+    """Blocks that are counted while they pass."""
+
+    def __init__(self, blocks: Iterable[Samples]) -> None:
+        """Count from 0."""
+        self._blocks = blocks
+        self.n_frames = 0
+
+    def __iter__(self) -> Iterator[Samples]:
+        """Yield the blocks."""
+        for block in self._blocks:
+            self.n_frames += len(block)
+            yield block
+
+
+class _Told:
+    """Tells the share done, at most once for each hundredth."""
+
+    def __init__(self, progress: Callable[[float], None] | None, n_total: int) -> None:
+        self._progress = progress
+        self._n_total = n_total
+        self._n_done = 0
+        self._last = -1
+
+    def add(self, n_frames: int) -> None:
+        self._n_done += n_frames
+        share = min(100, 100 * self._n_done // self._n_total)
+        if self._progress is not None and share > self._last:
+            self._last = share
+            self._progress(share / 100)

@@ -1,0 +1,101 @@
+"""The result of the check of a folder, for people and for programs."""
+
+from __future__ import annotations
+
+import json
+from importlib import resources
+from typing import TYPE_CHECKING
+
+from pausewright.checker.report.report import (
+    as_data,
+    as_short_text,
+    as_text,
+    finding_data,
+    finding_lines,
+)
+
+if TYPE_CHECKING:
+    from pausewright.checker.result.delivered import Delivered, Room
+
+SCHEMA_NAME = "check_folder.schema.json"
+
+
+def as_folder_text(delivered: Delivered, *, is_short: bool = False) -> str:
+    """Return the report of all rooms and their tracks; `is_short` leaves the tables out."""
+    blocks = [_head(delivered)]
+    for room in delivered.rooms:
+        blocks.append("\n".join(_room(room)) + "\n")
+        as_track = as_short_text if is_short else as_text
+        blocks += [as_track(check) for check in room.checks]
+    if len(delivered.rooms) > 1 or delivered.checks:
+        blocks.append(_head(delivered))
+    return "\n".join(blocks)
+
+
+def _head(delivered: Delivered) -> str:
+    n_errors = sum(f.severity == "error" for f in delivered.all_findings)
+    n_warnings = len(delivered.all_findings) - n_errors
+    rooms = _count(len(delivered.rooms), "folder")
+    lines = [
+        (
+            f"{'GOOD' if delivered.is_good else 'NOT GOOD'}: {rooms} for the room, "
+            f"{_count(len(delivered.checks), 'track')}, {_count(n_errors, 'error')}, "
+            f"{_count(n_warnings, 'warning')}"
+        )
+    ]
+    for finding in delivered.findings:
+        lines += finding_lines(finding)
+    return "\n".join(lines) + "\n"
+
+
+def _room(room: Room) -> list[str]:
+    lines = [
+        (
+            f"Folder {room.name}: version {room.version_label or 'not known'}, "
+            f"edition {room.edition or 'not known'}"
+        )
+    ]
+    if room.is_listed:
+        n_as_listed = sum(row.state == "as listed" for row in room.files)
+        lines.append(f"  {n_as_listed} of {_count(len(room.files), 'file')} as built")
+    lines += [f"  {caution}" for caution in room.cautions]
+    for finding in room.findings:
+        lines += finding_lines(finding)
+    return lines
+
+
+def _count(n: int, word: str) -> str:
+    return f"{n} {word}" + ("" if n == 1 else "s")
+
+
+def as_folder_data(delivered: Delivered) -> dict[str, object]:
+    """Return the report as plain data that follows the published schema."""
+    return {
+        "schema": 1,
+        "verdict": "good" if delivered.is_good else "not good",
+        "findings": [finding_data(finding) for finding in delivered.findings],
+        "rooms": [
+            {
+                "folder": room.name,
+                "verdict": "good" if room.is_good else "not good",
+                "version_label": room.version_label or None,
+                "edition": room.edition or None,
+                "is_listed": room.is_listed,
+                "files": [
+                    {"name": row.name, "state": row.state, "sha256": row.sha256 or None}
+                    for row in room.files
+                ],
+                "findings": [finding_data(finding) for finding in room.findings],
+                "tracks": [as_data(check) for check in room.checks],
+                "cautions": list(room.cautions),
+            }
+            for room in delivered.rooms
+        ],
+    }
+
+
+def folder_schema() -> dict[str, object]:
+    """Return the JSON Schema (2020-12) of folder reports; tracks follow the schema of tracks."""
+    text = resources.files("pausewright.checker").joinpath(SCHEMA_NAME).read_text("utf-8")
+    found: dict[str, object] = json.loads(text)
+    return found

@@ -1,0 +1,1 @@
+"""What the check found, as plain values, and what findings are called."""

@@ -1,0 +1,1 @@
+"""What candidates read beside the sound: captions, transcripts, countdowns."""
