@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from pausewright.fetch import Wanted, fetched
 from pausewright.files.writing import part_of, unwritable
-from pausewright.intake.file_kinds import VOICE_CONFIG, VOICE_FILE
+from pausewright.intake.file_kinds import SCRIPT, VOICE_CONFIG, VOICE_FILE
 from pausewright.intake.plain_file import file_bytes, file_text
 from pausewright.problems import OutputError, VoiceError, nearest
 from pausewright.voice.profile_reader import SUFFIX
@@ -155,7 +155,7 @@ def removal(name: str, folder: Path) -> Removal:
     scripts = tuple(
         script
         for script in sorted(folder.glob("*.md"))
-        if mentions.search(script.read_text(encoding="utf-8", errors="replace"))
+        if mentions.search(file_text(script, SCRIPT, folder))
     )
     return Removal(name, own, scripts)
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import sys
 import tempfile
 import wave
 import webbrowser
 from fractions import Fraction
-from importlib import import_module
 from pathlib import Path
 from typing import Final
 
@@ -31,7 +31,7 @@ _PLAYERS: Final = {
     "darwin": (("afplay",),),
     "linux": (("pw-play",), ("paplay",), ("aplay", "-q")),
 }
-"""Programs that come with the system, the usual one first; on Windows Python itself plays."""
+"""Programs that come with the system, the usual one first; on Windows what the person has chosen for sounds."""
 
 
 def sample(name: str, folder: Path, out: Path) -> None:
@@ -63,8 +63,7 @@ def sample(name: str, folder: Path, out: Path) -> None:
 def play(file: Path) -> bool:
     """Play a sound by the system's own player, else open it; return whether either could be."""
     if sys.platform == "win32":
-        winsound = import_module("winsound")  # a module of Windows alone
-        winsound.PlaySound(str(file), winsound.SND_FILENAME)
+        os.startfile(file)  # the program that this person plays sounds with
         return True
     for player, *options in _PLAYERS.get(sys.platform, ()):
         program = shutil.which(player)

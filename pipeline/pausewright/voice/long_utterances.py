@@ -27,8 +27,9 @@ def pieces(symbols: str, most: int) -> tuple[str, ...]:
 def _end(symbols: str, most: int) -> int:
     """Return where the first piece ends."""
     for marks in _MARKS:
-        for at in range(most - 1, most // 2 - 1, -1):
+        last = most if marks == " " else most - 1  # what is left out may stand behind the end
+        for at in range(last, most // 2 - 1, -1):
             # a mark ends a piece only where a blank follows: "3.5" is one word
-            if symbols[at] in marks and (symbols[at] == " " or symbols[at + 1] == " "):
+            if symbols[at] in marks and (marks == " " or symbols[at + 1] == " "):
                 return at + 1
     return most

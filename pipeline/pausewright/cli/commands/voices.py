@@ -32,7 +32,7 @@ To add a voice from the network (the one command that connects):
 It shows licence and size first. For a whole centre give --folder DIR on the shared drive, and set
 PAUSEWRIGHT_VOICES to that folder on every machine.
 
-To use a model or recordings of your own, describe them in a file NAME.voice.yaml beside your script:
+To use a model or recordings of your own, describe them in NAME.voice.yaml beside your script:
     name: NAME
     engine: piper
     model: NAME.onnx
