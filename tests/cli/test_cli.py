@@ -243,15 +243,17 @@ def test_pieces_are_built_on_request_and_one_that_is_lost_fails_the_check(
 
 
 def test_voices_lists_language_licence_and_origin(run: Run) -> None:
-    """The two bundled voices are listed, and how to add one is said."""
+    """The bundled voices are listed, and how to add one is said."""
     code, out, _ = run("voices")
     assert code == 0
     assert "joe" in out
     assert out.count("en-US") >= 2
+    assert out.count("en-GB") >= 2
+    assert "caution" in out
     assert "NAME.voice.yaml" in out
 
     code, out, _ = run("voices", "--json")
-    assert {row["engine"] for row in json.loads(out)} == {"piper", "hibari"}
+    assert {row["engine"] for row in json.loads(out)} == {"piper", "hibari", "kokoro"}
 
 
 def test_forget_lists_and_removes_what_was_kept(run: Run, tmp_path: Path) -> None:

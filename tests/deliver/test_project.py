@@ -40,16 +40,6 @@ def test_a_voice_of_another_language_is_a_warning_at_its_setting(tmp_path: Path)
     assert "accept-voice-language" in problem.hint
 
 
-def test_in_a_spelling_test_it_is_an_error(tmp_path: Path) -> None:
-    """A pattern or spelled letters make it a spelling test (decided case 17)."""
-    (problem,) = _problems(tmp_path, PATTERNED)
-    assert problem.severity == "error"
-
-    spelled = SMALL.replace("How many boats", "Is it [B-A-Y]{.spell}, and how many boats")
-    (problem,) = _problems(tmp_path, spelled)
-    assert problem.severity == "error"
-
-
 @pytest.mark.parametrize("text", [SMALL, PATTERNED])
 def test_a_reason_accepts_it(tmp_path: Path, text: str) -> None:
     """With `accept-voice-language` there is neither warning nor error."""

@@ -108,7 +108,7 @@ def test_words_begin_two_frames_before_their_lengths_say() -> None:
 
 @given(n_symbols=st.integers(1, 250), n_takes=st.integers(2, 24))
 def test_each_take_has_a_style_of_its_own(n_symbols: int, n_takes: int) -> None:
-    """Take 1 has the row of its number of symbols; no two of the first 24 takes lie on one place."""
+    """Take 1 has the row of its number of symbols; no two of 24 takes lie on one place."""
     rows = [row_of(n_symbols, take) for take in range(1, n_takes + 1)]
 
     assert rows[0] == n_symbols - 1

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import shutil
 import sys
 import tempfile
@@ -31,7 +30,8 @@ _PLAYERS: Final = {
     "darwin": (("afplay",),),
     "linux": (("pw-play",), ("paplay",), ("aplay", "-q")),
 }
-"""Programs that come with the system, the usual one first; on Windows what the person has chosen for sounds."""
+"""Programs that come with the system, the usual one first; else, and on Windows, what
+the person has chosen for sounds."""
 
 
 def sample(name: str, folder: Path, out: Path) -> None:
@@ -62,9 +62,6 @@ def sample(name: str, folder: Path, out: Path) -> None:
 
 def play(file: Path) -> bool:
     """Play a sound by the system's own player, else open it; return whether either could be."""
-    if sys.platform == "win32":
-        os.startfile(file)  # the program that this person plays sounds with
-        return True
     for player, *options in _PLAYERS.get(sys.platform, ()):
         program = shutil.which(player)
         if program is not None and webbrowser.GenericBrowser([program, *options, "%s"]).open(
