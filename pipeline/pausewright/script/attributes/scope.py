@@ -165,7 +165,9 @@ BETWEEN_OPTIONS: Final = Scoped(
 TURN_PAUSE: Final = Scoped(
     "turn-pause", Fraction(3, 5), pause_s, "Pause between turns of a dialogue."
 )
-VOICE: Final = Scoped("voice", "", voice_name, "Name of the voice; else one of the language.")
+VOICE: Final[Scoped[str | None]] = Scoped(
+    "voice", None, voice_name, "Name of the voice; the language's unless given."
+)
 LANG: Final[Scoped[str | None]] = Scoped(
     "lang", None, _lang, "Language of the words.", in_settings=False
 )
