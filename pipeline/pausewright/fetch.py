@@ -32,7 +32,7 @@ SLOWEST_BYTES_PER_S: Final = 2_000
 """A server that is slower than this over `SILENT_S` is given up: some trickle for ever."""
 PIECE_BYTES: Final = 2**16
 MOST_REDIRECTS: Final = 5
-AGENT: Final = "pausewright"
+OWN_NAME: Final = "pausewright"
 AGAIN: Final = "call the command again: it goes on where it broke off"
 
 
@@ -121,7 +121,7 @@ def _fetch_rest(wanted: Wanted, part: Path, progress: Callable[[int, int], None]
         return
     host = urllib.parse.urlsplit(wanted.address).hostname
     opener = _opener()
-    opener.addheaders = [("User-Agent", AGENT), ("Accept-Encoding", "identity")]
+    opener.addheaders = [("User-Agent", OWN_NAME), ("Accept-Encoding", "identity")]
     if have:
         opener.addheaders.append(("Range", f"bytes={have}-"))
     try:

@@ -62,9 +62,9 @@ def test_a_graph_takes_a_speed_for_each_symbol(*, with_clip: bool) -> None:
 
     assert pace_by_symbol(model)
 
-    session = onnxruntime.InferenceSession(model.SerializeToString())
+    network = onnxruntime.InferenceSession(model.SerializeToString())
     speed = np.array([1, 0.5, 0.5, 0.7, 2, 1], np.float32)
-    total, lengths = session.run(None, {"speed": speed})
+    total, lengths = network.run(None, {"speed": speed})
     exact = np.array(LENGTHS, np.float32) / speed
     if with_clip:
         exact = np.maximum(exact, 1)

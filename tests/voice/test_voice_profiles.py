@@ -105,7 +105,7 @@ def test_all_problems_at_once(tmp_path: Path) -> None:
 def test_unknown_voice_names_the_nearest(tmp_path: Path) -> None:
     """An unknown voice says which there are, the nearest, and how to add one."""
     with pytest.raises(
-        VoiceError, match="no voice called ‘jo’; there are alex, .*iris, joe, michael"
+        VoiceError, match=r"no voice called ‘jo’; there are alex, .*iris, joe, michael"
     ) as caught:
         find_profile(all_profiles(tmp_path), "jo")
     assert "did you mean ‘joe’?" in caught.value.hint

@@ -8,8 +8,9 @@ take nineteen"). Another take is another row of the speaker's table (`speaker_st
 
 from __future__ import annotations
 
+import threading
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, ClassVar, Final
 
 import numpy as np
 import onnxruntime
@@ -50,6 +51,36 @@ class Prepared:
     """The symbols of each written word alone, where the groups of symbols are not as many."""
 
 
+class _Loaded:
+    """The network, which all speakers share: it takes 0.3 GB."""
+
+    lock: ClassVar = threading.Lock()
+    session: ClassVar[onnxruntime.InferenceSession | None] = None
+
+
+def _network(voice: str) -> onnxruntime.InferenceSession:
+    """Return the network, loaded once; `voice` is the name for messages."""
+    with _Loaded.lock:
+        if _Loaded.session is None:
+            _Loaded.session = _load(voice)
+        return _Loaded.session
+
+
+def _load(voice: str) -> onnxruntime.InferenceSession:
+    options = onnxruntime.SessionOptions()
+    options.intra_op_num_threads = 1
+    options.inter_op_num_threads = 1
+    options.log_severity_level = 4
+    content = model(voice)
+    try:
+        return onnxruntime.InferenceSession(content, options, providers=["CPUExecutionProvider"])
+    except Exception as fault:  # the runtime's own exception classes are not public
+        raise VoiceError(
+            f"the model of the voice ‘{voice}’ cannot be loaded",
+            "close other programs if memory is short",
+        ) from fault
+
+
 class KokoroEngine:
     """The loaded voice."""
 
@@ -64,21 +95,7 @@ class KokoroEngine:
         self._name = profile.name
         self._styles = read_style(profile)
         self._speller = Speller(profile, speaks_others=True)
-        options = onnxruntime.SessionOptions()
-        options.intra_op_num_threads = 1
-        options.inter_op_num_threads = 1
-        options.log_severity_level = 4
-        try:
-            self._session = onnxruntime.InferenceSession(
-                model(profile.name), options, providers=["CPUExecutionProvider"]
-            )
-        except VoiceError:
-            raise
-        except Exception as fault:  # the runtime's own exception classes are not public
-            raise VoiceError(
-                f"the model of the voice ‘{profile.name}’ cannot be loaded",
-                "close other programs if memory is short",
-            ) from fault
+        self._session = _network(profile.name)
 
     def prepare(self, request: Request) -> Prepared:
         """Turn words into symbols; call it in one thread."""
