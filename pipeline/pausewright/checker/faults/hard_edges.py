@@ -14,8 +14,9 @@ import numpy as np
 from scipy.ndimage import uniform_filter1d
 
 from pausewright.checker.faults.closer import several
+from pausewright.checker.faults.voice_rises import rises_db
 from pausewright.checker.files.columns import means
-from pausewright.wording.line_elements import ToneCue
+from pausewright.wording.line_elements import ToneCue, Utterance
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -31,6 +32,7 @@ SUBS = 6
 """Averages in a frame: 3 ms."""
 FALL_DB = 33.0
 RISE_DB = 44.0
+"""For a voice of which `voice_rises.json` says nothing."""
 RISE_MORE_DB = {"OGG Vorbis": 4.0}
 """What a coder's own silence before a word adds to its rise: 46 dB were seen in a good track."""
 LOUD_FALL_DB = 20.0
@@ -140,7 +142,11 @@ def hard_edges(scene: Scene) -> list[Finding]:
 
 
 def _most_rise_db(scene: Scene) -> float:
-    return RISE_DB + RISE_MORE_DB.get(scene.heard.track_format.container, 0.0)
+    """Return from where on a rise is a cut, for the voice on the track that rises most."""
+    elements = (one.element for one in scene.expectation.sounds)
+    voices = {one.speech.voice for one in elements if isinstance(one, Utterance)}
+    most_db = max((rises_db().get(voice, RISE_DB) for voice in voices), default=RISE_DB)
+    return most_db + RISE_MORE_DB.get(scene.heard.track_format.container, 0.0)
 
 
 def _look(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> None:
