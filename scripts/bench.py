@@ -10,8 +10,6 @@ Absolute times are printed for information only.
 from __future__ import annotations
 
 import argparse
-import json
-import math
 import os
 import random
 import re
@@ -25,6 +23,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import bench_builds
 import bench_scripts
 from bench_check import bench_check_memory, bench_check_speed
 
@@ -35,7 +34,6 @@ if TYPE_CHECKING:
 
 ROOT = Path(__file__).resolve().parent.parent
 DEMO = ROOT / "demo_scripts"
-ARITHMETIC = "arithmetic.md"
 
 sys.path.insert(0, str(ROOT / "tests"))
 
@@ -49,13 +47,13 @@ def timed(call: Callable[[], object]) -> float:
     return time.perf_counter() - start_s
 
 
-def run(*arguments: str, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
+def run(*arguments: str | Path, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
     """Run this interpreter and return what it printed; stop the benchmark if it fails."""
     done = subprocess.run(
         [sys.executable, *arguments], cwd=cwd, capture_output=True, text=True, check=False
     )
     if done.returncode != 0:
-        sys.exit(f"{' '.join(arguments)} failed:\n{done.stdout}\n{done.stderr}")
+        sys.exit(f"{' '.join(map(str, arguments))} failed:\n{done.stdout}\n{done.stderr}")
     return done
 
 
@@ -154,176 +152,6 @@ def bench_bytes(folder: Path) -> list[Row]:
     return [("WAV bytes: " + "; ".join(digests), "alike" if same else "DIFFERENT", "alike", same)]
 
 
-# ---- voicing, against voicing and encoding alone ---------------------------------------------
-
-_VOICING_ALONE = """
-import json, sys
-from concurrent.futures import ThreadPoolExecutor
-import numpy, onnxruntime
-from piper.config import PiperConfig, SynthesisConfig
-from piper.voice import PiperVoice
-job = json.load(open(sys.argv[1]))
-options = onnxruntime.SessionOptions()
-options.intra_op_num_threads = options.inter_op_num_threads = 1
-session = onnxruntime.InferenceSession(job["model"], options, providers=["CPUExecutionProvider"])
-config = PiperConfig.from_dict(json.load(open(job["config"], encoding="utf-8")))
-voice = PiperVoice(session=session, config=config)
-how = SynthesisConfig(length_scale=job["setting"], normalize_audio=False)
-ids = [voice.phonemes_to_ids(s) for text in job["texts"] for s in voice.phonemize(text)]
-with ThreadPoolExecutor(2) as pool:
-    sounds = list(pool.map(lambda i: voice.phoneme_ids_to_audio(i, how), ids))
-print(sum(len(s) for s in sounds) / config.sample_rate)
-"""
-
-
-def bench_voicing(folder: Path) -> list[Row]:
-    """Compare a cold build with voicing and encoding alone, and rebuilds with the cold build."""
-    from pausewright.deliver.project import open_project  # noqa: PLC0415
-    from pausewright.wording.line_elements import Utterance  # noqa: PLC0415
-
-    demo = demo_copy(folder)
-    script = demo / ARITHMETIC
-    cold_s = timed(lambda: pausewright("build", script.name, "--quiet", cwd=demo))
-    record = json.loads(
-        (demo / "out" / script.stem / "confidential" / "build-record_A.json").read_text("utf-8")
-    )
-    project = open_project(script)
-    spoken = [p for p in project.worded.all_elements() if isinstance(p, Utterance)]
-    texts = list(dict.fromkeys(p.words for p in spoken))
-    profile = project.profiles[project.script.settings.voice]
-    setting = next(v["setting"] for v in record["voices"] if v["name"] == profile.name)
-    job = folder / "job.json"
-    job.write_text(
-        json.dumps(
-            {
-                "model": str(profile.model_file()), "config": str(profile.config_file()),
-                "setting": float(setting), "texts": texts,
-            }
-        )
-    )  # fmt: skip
-    alone = folder / "alone.py"
-    alone.write_text(_VOICING_ALONE)
-    voicing_s = timed(lambda: run(str(alone), str(job)))
-
-    idle_s = timed(lambda: pausewright("build", script.name, "--quiet", cwd=demo))
-    edited = script.read_text("utf-8")
-    changed = re.sub(r"(?m)^(3\. )", r"\1Now listen. ", edited, count=1)
-    if changed == edited:
-        sys.exit("the arithmetic demo has no question 3 to change")
-    script.write_text(changed, "utf-8")
-    report = json.loads(pausewright("build", script.name, "--json", cwd=demo))
-    script.write_text(edited, "utf-8")
-    pausewright("build", script.name, "--quiet", "--format", "wav", cwd=demo)
-    wav = next((demo / "out" / script.stem / "version-A").glob("*.wav"))
-    encoding_s = min(timed(lambda: encode_alone(wav, folder / "alone.mp3")) for _ in range(2))
-    ratio = cold_s / (voicing_s + encoding_s)
-    return [
-        (
-            (f"cold build of {ARITHMETIC}, check included ({cold_s:.1f} s), against voicing "
-            f"{len(texts)} utterances ({voicing_s:.1f} s) + encoding ({encoding_s:.1f} s) alone"),
-            f"{ratio:.2f} ×", "1.4 ×", ratio <= 1.4,
-        ),
-        (
-            f"rebuild with nothing changed ({idle_s:.2f} s) against the cold build",
-            f"1/{cold_s / idle_s:.0f}", "1/20", idle_s <= cold_s / 20,
-        ),
-        (
-            "one question changed: utterances voiced again",
-            f"{report['n_voiced']} of {report['n_voiced'] + report['n_kept']}", "1",
-            report["n_voiced"] == 1,
-        ),
-    ]  # fmt: skip
-
-
-# ---- five arrangements, against voicing and encoding alone ------------------------------------
-
-_FIVE = """
-standard: {label: A}
-quarter: {label: B, basis: bench, extra-time: 25 %, share-of: listed-silences,
-  stretch: [answer-time], where: each-gap}
-half: {label: C, basis: bench, extra-time: 50 %, share-of: listed-silences,
-  stretch: [answer-time], where: part-end, extra-words: "You have {time} more."}
-slower: {label: D, basis: bench, pace: 80 %}
-three: {label: E, basis: bench, readings: 3}
-"""
-
-
-def bench_arrangements(folder: Path) -> list[Row]:
-    """Compare a cold build of five arrangements with voicing and encoding alone."""
-    from concurrent.futures import ThreadPoolExecutor  # noqa: PLC0415
-
-    from pausewright.deliver.project import open_project  # noqa: PLC0415
-    from pausewright.deliver.version import made_versions  # noqa: PLC0415
-    from pausewright.plan.timeline import Say  # noqa: PLC0415
-    from pausewright.wording.line_elements import Utterance  # noqa: PLC0415
-
-    demo = demo_copy(folder)
-    script = demo / ARITHMETIC
-    script.with_name("arithmetic.arrangements.yaml").write_text(_FIVE, "utf-8")
-    cold_s = timed(lambda: pausewright("build", script.name, "--quiet", cwd=demo))
-    project = open_project(script)
-    texts: dict[Fraction, dict[str, None]] = {}
-    for version in made_versions(project):
-        for step in version.steps:
-            if isinstance(step, Say) and isinstance(step.element, Utterance):
-                pace = step.element.speech.arranged_pace
-                texts.setdefault(pace, {}).setdefault(step.element.words)
-    profile = project.profiles[project.script.settings.voice]
-    alone = folder / "alone.py"
-    alone.write_text(_VOICING_ALONE)
-    voicing_s = 0.0
-    for pace, words in texts.items():
-        label = "A" if pace == 1 else "D"
-        name = f"build-record_{label}.json"
-        record = json.loads((demo / "out" / script.stem / "confidential" / name).read_text("utf-8"))
-        setting = next(v["setting"] for v in record["voices"] if v["name"] == profile.name)
-        job = folder / f"job-{label}.json"
-        job.write_text(
-            json.dumps(
-                {
-                    "model": str(profile.model_file()), "config": str(profile.config_file()),
-                    "setting": float(setting), "texts": list(words),
-                }
-            )
-        )  # fmt: skip
-        voicing_s += timed(lambda job=job: run(str(alone), str(job)))  # type: ignore[misc]
-    pausewright("build", script.name, "--quiet", "--format", "wav", cwd=demo)
-    wavs = sorted((demo / "out" / script.stem).glob("version-*/*.wav"))
-
-    def encode_all() -> None:
-        with ThreadPoolExecutor(2) as pool:
-            list(pool.map(lambda wav: encode_alone(wav, folder / f"{wav.stem}.mp3"), wavs))
-
-    encoding_s = min(timed(encode_all) for _ in range(2))
-    ratio = cold_s / (voicing_s + encoding_s)
-    n_pairs = sum(map(len, texts.values()))
-    return [
-        (
-            (
-                f"cold build of five arrangements, checks included ({cold_s:.1f} s), against "
-                f"voicing {n_pairs} utterances and paces ({voicing_s:.1f} s) + encoding "
-                f"{len(wavs)} tracks ({encoding_s:.1f} s) alone"
-            ),
-            f"{ratio:.2f} ×", "1.3 ×", ratio <= 1.3,
-        )
-    ]  # fmt: skip
-
-
-def encode_alone(wav: Path, mp3: Path) -> None:
-    """Encode a WAV file to MP3 by LAME at once, as a build encodes it, without its first frame."""
-    import lameenc  # noqa: PLC0415
-    import soundfile  # noqa: PLC0415
-
-    samples, rate_hz = soundfile.read(wav, dtype="int16", always_2d=True)
-    coder = lameenc.Encoder()
-    coder.silence()
-    coder.set_channels(samples.shape[1])
-    coder.set_in_sample_rate(rate_hz)
-    coder.set_bit_rate(96)
-    coder.set_quality(7)
-    mp3.write_bytes(coder.encode(samples.tobytes()) + coder.flush())
-
-
 # ---- laying, against pydub -------------------------------------------------------------------
 
 
@@ -381,6 +209,7 @@ def bench_laying(folder: Path) -> list[Row]:
 
 _LONG_BUILD = """
 import re, resource, sys
+from pathlib import Path
 sys.path.insert(0, sys.argv[1])
 from support.voices.fake_voice import FakeEngine, fake_engines, fake_profiles
 from pausewright.deliver.build import Options, build
@@ -465,24 +294,23 @@ def bench_start(folder: Path) -> list[Row]:
         "pausewright --help": ["-m", "pausewright", "--help"],
         "outline of 30 questions": ["-m", "pausewright", "outline", str(script)],
     }
-    took_s = dict.fromkeys(calls, math.inf)
-    for _ in range(10):  # the first run compiles
+    costs: dict[str, list[bench_builds.Cost]] = {name: [] for name in calls}
+    for _ in range(15):  # the first run compiles
         for name, arguments in calls.items():
             command = partial(
                 subprocess.run, [sys.executable, *arguments],
                 env=environment, check=True, capture_output=True,
             )  # fmt: skip
-            took_s[name] = min(took_s[name], timed(command))
-    typer_s, help_s, outline_s = took_s.values()
-    return [
-        (
-            f"{name} ({call_s:.2f} s) against importing typer ({typer_s:.2f} s)",
-            f"{call_s / typer_s:.2f} ×", f"{wanted} ×", call_s <= wanted * typer_s,
-        )
-        for name, call_s, wanted in (
-            ("pausewright --help", help_s, 1.7), ("outline of 30 questions", outline_s, 5),
-        )
-    ]  # fmt: skip
+            costs[name].append(bench_builds.cost_of(command))
+    typer, called_help, called_outline = (rounds[1:] for rounds in costs.values())
+    rows: list[Row] = []
+    for name, rounds, wanted in (
+        ("pausewright --help", called_help, 1.7), ("outline of 30 questions", called_outline, 5),
+    ):  # fmt: skip
+        wall, cpu = bench_builds.ratio(rounds, typer)
+        measured = f"{wall:.2f} × by the clock, {cpu:.2f} × by the processors"
+        rows.append((f"{name}, against importing typer", measured, f"{wanted} ×", wall <= wanted))
+    return rows
 
 
 # ---- wording -----------------------------------------------------------------------------------
@@ -542,8 +370,8 @@ PARTS: dict[str, Callable[[Path], list[Row]]] = {
     "help": bench_help,
     "start": bench_start,
     "wording": bench_wording,
-    "voicing": bench_voicing,
-    "arrangements": bench_arrangements,
+    "voicing": lambda folder: bench_builds.bench_voicing(demo_copy(folder), run),
+    "arrangements": lambda folder: bench_builds.bench_arrangements(demo_copy(folder), run),
     "gaps": bench_gaps,
     "bytes": bench_bytes,
     "laying": bench_laying,

@@ -12,13 +12,13 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from pausewright.deliver.outline import outline, outline_text
 from pausewright.deliver.project import open_project
+from pausewright.deliver.version_outline import outline, outline_text
 
 if TYPE_CHECKING:
     from fractions import Fraction
 
-    from pausewright.deliver.outline import Outline
+    from pausewright.deliver.version_outline import Outline
     from pausewright.wording.line_elements import Utterance
 
 ROOT: Final = Path(__file__).resolve().parent.parent

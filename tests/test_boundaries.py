@@ -23,6 +23,7 @@ OURS = "pausewright"
 
 LAYERS = {
     "offline": -1,  # the one module that `import pausewright` itself loads
+    "package_data": -1,
     "problems": -1,
     "intake": 0,
     "pages": 0,

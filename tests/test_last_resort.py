@@ -23,14 +23,14 @@ if TYPE_CHECKING:
 PLANTED = "quokkawombat"
 """Stands in the script, in its name, in the error's text and in an argument."""
 COMMANDS = {
-    "new": ("importlib.resources.files", ("new", f"{PLANTED}-2.md")),
+    "new": ("pausewright.tasks.new_script.package_folder", ("new", f"{PLANTED}-2.md")),
     "schemas": ("pausewright.deliver.editor_schemas.write_schemas", ("schemas", PLANTED)),
     "outline": ("pausewright.deliver.project.open_project", ("outline", f"{PLANTED}.md")),
     "tidy": ("pausewright.deliver.tidy_file.tidy_file", ("tidy", f"{PLANTED}.md")),
     "build": ("pausewright.deliver.build.build_versions", ("build", f"{PLANTED}.md")),
     "compare": ("pausewright.deliver.project.open_project", ("compare", f"{PLANTED}.md")),
     "retime": (
-        "pausewright.deliver.retime.retime",
+        "pausewright.deliver.caption_retime.retime",
         ("retime", f"{PLANTED}.vtt", f"{PLANTED}.md", "--arrangement", PLANTED),
     ),
     "needs": ("pausewright.deliver.project.open_project", ("needs", "n.csv", f"{PLANTED}.md")),

@@ -113,6 +113,7 @@ def test_every_command_is_watched() -> None:
         ("open('../elsewhere', 'w')", "/elsewhere"),
         ("open('/etc/passwd')", "/etc/passwd"),
         ("import os; os.symlink('/', 'way'); open('way/etc/passwd')", "way/etc/passwd"),
+        ("import os; os.listdir('/etc')", "/etc"),
     ],
 )  # fmt: skip
 def test_what_is_forbidden_is_seen(desk: Desk, code: str, seen: str) -> None:
@@ -124,8 +125,9 @@ def test_what_is_forbidden_is_seen(desk: Desk, code: str, seen: str) -> None:
 
 
 def test_pairs_and_own_files_are_allowed(desk: Desk) -> None:
-    """A pair of sockets inside a process, own and temporary files are no fault."""
+    """Socket pairs, own and temporary files, and names in the folder around are no fault."""
     code = "import socket, tempfile; socket.socketpair(); tempfile.TemporaryFile(); open('a', 'w')"
+    code += "; import os; os.listdir('..')"
 
     assert desk.faults(desk.watch("code", code)) == []
 

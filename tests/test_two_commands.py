@@ -350,6 +350,20 @@ def test_the_runs_of_tests_leave_none_out() -> None:
     assert own.command[-2:] == ("-k", "pace")
 
 
+def test_all_tests_by_the_clock_are_where_they_are_looked_for() -> None:
+    """The run of those tests reads one folder; no file elsewhere marks one."""
+    command = command_module()
+    folder = SCRIPTS.parent / command.BY_CLOCK_FOLDER
+    marked = [
+        file
+        for file in (SCRIPTS.parent / "tests").rglob("*.py")
+        if f"pytest.mark.{command.REAL_TIME}" in file.read_text("utf-8")
+    ]
+
+    assert len(marked) >= 2
+    assert [file for file in marked if not file.is_relative_to(folder)] == []
+
+
 def test_the_summary_says_first_what_was_not_looked_at(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:

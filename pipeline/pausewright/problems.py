@@ -149,6 +149,28 @@ class Problems:
             raise ScriptError(self.all)
 
 
+class HasProblems:
+    """Something that was read, with all that is wrong with it; base of data classes."""
+
+    __slots__ = ()
+    problems: tuple[Problem, ...]
+
+    @property
+    def warnings(self) -> tuple[Problem, ...]:
+        """What can be built but should be looked at."""
+        return tuple(p for p in self.problems if p.severity == "warning")
+
+    @property
+    def has_errors(self) -> bool:
+        """Whether something keeps it from being built."""
+        return any(p.severity == "error" for p in self.problems)
+
+    def raise_errors(self) -> None:
+        """Raise a `ScriptError` with all problems if one of them is an error."""
+        if self.has_errors:
+            raise ScriptError(self.problems)
+
+
 def _spot(problem: Problem) -> tuple[int, int]:
     return problem.place.line, problem.place.column
 
@@ -159,7 +181,7 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     return close[0] if close else None
 
 
-def meant(word: str, known: Iterable[str], otherwise: str) -> str:
+def name_hint(word: str, known: Iterable[str], otherwise: str) -> str:
     """Return a hint for a name that is not known: the nearest one, or what is said `otherwise`."""
     close = nearest(word, known)
     return f"did you mean {close}?" if close else otherwise

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from pausewright.deliver.build import build_versions
 from pausewright.deliver.build_options import Options
-from pausewright.deliver.compare import compare
+from pausewright.deliver.comparison import compare
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
 from pausewright.script.edition import edition

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from pausewright.deliver.build_options import Options
-from pausewright.deliver.compare import compare
+from pausewright.deliver.comparison import compare
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
 from pausewright.plan.timeline import Say

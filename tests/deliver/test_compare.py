@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from fractions import Fraction
 from html.parser import HTMLParser
 from typing import TYPE_CHECKING
 
 import pytest
 from pausewright.deliver.build import build_versions
-from pausewright.deliver.compare import compare, compare_data, compare_text
 from pausewright.deliver.compare_page import compare_page
+from pausewright.deliver.comparison import compare, compare_data, compare_text
 from pausewright.deliver.output_folder import write_new_text
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
@@ -22,7 +23,7 @@ from support.scripts.versions import options, written
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from pausewright.deliver.compare import Column
+    from pausewright.deliver.comparison import Column
 
 VERSIONS = """
 quarter: {label: B, basis: f, extra-time: 25 %, stretch: [answer-time],
@@ -83,6 +84,33 @@ def test_after_building_lengths_are_exact(tmp_path: Path) -> None:
     after = compare(project, made_versions(project), made)
 
     assert all(one.is_current for one in after)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"formats": ("wav",)},
+        {"formats": ("flac", "mp3")},
+        {"screen": "inline"},
+        {"split_at_stops": True},
+    ],
+)
+def test_a_build_is_current_whatever_was_asked_for(
+    changes: dict[str, object], tmp_path: Path
+) -> None:
+    """Other formats, screens and pieces are no other version; another script is."""
+    columns(tmp_path)
+    script = tmp_path / "tide.md"
+    made = options(tmp_path)
+    build_versions(script, replace(made, **changes), ["standard"])  # type: ignore[arg-type]
+
+    def current() -> list[bool]:
+        project = open_project(script, made.profiles)
+        return [one.is_current for one in compare(project, made_versions(project), made)]
+
+    assert current() == [True, False, False, False]
+    script.write_text(script.read_text("utf-8").replace("Listen", "Now listen"), "utf-8")
+    assert not any(current())
 
 
 def test_as_data(tmp_path: Path) -> None:

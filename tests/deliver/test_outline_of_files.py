@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import soundfile
-from pausewright.deliver.outline import outline, outline_text
 from pausewright.deliver.project import open_project
+from pausewright.deliver.version_outline import outline, outline_text
 from support.voices.fake_voice import fake_profiles
 
 if TYPE_CHECKING:

@@ -19,7 +19,7 @@ import jsonschema
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from pausewright.deliver.outline import outline, outline_data
+from pausewright.deliver.version_outline import outline, outline_data
 from pausewright.script.attributes.attribute_table import VALUES, YES_WORDS
 from pausewright.script.attributes.scope import SCOPED
 from pausewright.script.edition import edition

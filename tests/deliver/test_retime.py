@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 from pausewright.checker.shown.caption_readers import read_captions
 from pausewright.deliver.build import build_versions
-from pausewright.deliver.retime import retime
+from pausewright.deliver.caption_retime import retime
 from pausewright.problems import OutputError, PausewrightError, ScriptError
 from support.scripts.versions import options, written
 from support.voices.fake_voice import FakeEngine, fake_engines
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.deliver.build import Built, Options
-    from pausewright.deliver.retime import Retimed
+    from pausewright.deliver.caption_retime import Retimed
     from support.command_line import Run
 
 TEXT = """---

@@ -11,13 +11,13 @@ from typing import TYPE_CHECKING
 import pytest
 from pausewright.checker.report.page import as_page, write_page
 from pausewright.deliver.build import build_versions
-from pausewright.deliver.compare import compare
+from pausewright.deliver.caption_retime import retime
 from pausewright.deliver.compare_page import compare_page
+from pausewright.deliver.comparison import compare
 from pausewright.deliver.needed_rooms import make_rooms
 from pausewright.deliver.output_folder import write_new_text
 from pausewright.deliver.project import open_project
 from pausewright.deliver.recheck import recheck
-from pausewright.deliver.retime import retime
 from pausewright.deliver.version import made_versions
 from support.scripts.short_scripts import SMALL
 from support.scripts.versions import options, written
@@ -30,7 +30,7 @@ pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="rights are the 
 VERSIONS = """
 quarter: {label: B, basis: f, extra-time: 25 %, stretch: [answer-time],
   share-of: listed-silences, where: each-gap}
-slower: {label: C, basis: f, pace: 80 %}
+slower: {label: C, basis: f, readings: 3}
 """
 NEEDS = "candidate,arrangement,room\n1001,standard,Hall\n1002,quarter,Room 4\n"
 

@@ -9,7 +9,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 import pytest
-from pausewright.script.tidying import tidy as tidy_module
+from pausewright.script.tidying import tidy_text as tidy_module
 from support.scripts.script_cases import HEAD, TAIL
 
 if TYPE_CHECKING:

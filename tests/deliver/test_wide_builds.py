@@ -11,6 +11,7 @@ import soundfile
 from pausewright.deliver.build import CheckFailedError, Options, build
 from pausewright.plan import steps as plan_steps
 from pausewright.plan.timeline import Step, Wait
+from support.scripts.short_scripts import RULES
 from support.voices.fake_voice import FakeEngine, fake_engines, fake_profiles
 
 if TYPE_CHECKING:
@@ -18,26 +19,23 @@ if TYPE_CHECKING:
 
     from pausewright.deliver.build import Built
 
-HEAD = """---
+HEAD = (
+    """---
 title: Kinds of question
 language: en-GB
 voice: joe
 accept-voice-language: "invented"
 use: practice
-readings: 2
-between-readings: 3 s
-announce: "Number {number}."
-answer-time: 10 s
-patterns:
-  only:
-    - say: "Word {number}: {1}."
----
+"""
+    + RULES
+    + """---
 
 # One
 
 Begin now, and listen to everything that is said about the harbour.
 
 """
+)
 TAIL = "\n\n# End\n\nThat is all.\n"
 
 KINDS = {

@@ -138,7 +138,7 @@ def expected(place: str, name: str) -> str:
     bad = BAD_FILES[name]
     if place in MAY_BE_MISSING and name in {"nothing", "folder", "dangling"}:
         return ""
-    if place in ONLY_IF_PLAIN:
+    if place in ONLY_IF_PLAIN and name != "huge":
         return "is not there"
     own = IN_OTHER_WORDS.get((place, name)) or IN_OTHER_WORDS.get((place, ""))
     if own:

@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING
 from pausewright.checker.expect.expect import expect
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Mark, Say, Wait
-from support.scripts.short_scripts import short, worded
+from support.scripts.short_scripts import BOTH, DONE, short, worded
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-HEAD = """---
+HEAD = (
+    """---
 title: Rare orders
 language: en-GB
 answer-time: 9 s
@@ -20,22 +21,19 @@ paragraph-pause: 1.1 s
 between-paragraphs: 2.2 s
 between-options: 3.3 s
 announce: "Number {number} of {total}."
-patterns:
-  both:
-    - say: "{1}."
-    - pause: 2 s
-    - say: "{2}"
----
+"""
+    + BOTH
+    + """---
 
 """
-TAIL = "\n\n# End\n\nDone.\n"
+)
 GOES_ON = ["hold 20", "(continuation)", "default-pause 11/10", "The recording continues.",
            "default-pause 11/10"]  # fmt: skip
 
 
 def planned(folder: Path, text: str, head: str = HEAD) -> list[str]:
     """Return the plan between lead-in and closing words; the check expects as many as are laid."""
-    found = worded(folder, head + text + TAIL)
+    found = worded(folder, head + text + DONE)
     laid = [s for s in steps(found) if not isinstance(s, Mark)]
     expectation = expect(found)
     assert len(expectation.sounds) == sum(isinstance(s, Say) for s in laid)

@@ -7,32 +7,28 @@ import pytest
 from pausewright.plan.passage_steps import phrase_times_s
 from pausewright.plan.steps import steps
 from pausewright.script.model import Dictation, Question
-from support.scripts.short_scripts import short, worded
+from support.scripts.short_scripts import DONE, RULES, short, worded
 
-HEAD = """---
+HEAD = (
+    """---
 title: Wide
 language: en-GB
 voice: joe
-readings: 2
-between-readings: 3 s
-announce: "Number {number}."
-answer-time: 10 s
-patterns:
-  only:
-    - say: "Word {number}: {1}."
----
+"""
+    + RULES
+    + """---
 
 # One
 
 Begin.
 
 """
-TAIL = "\n\n# End\n\nDone.\n"
+)
 
 
 def _plan(folder: Path, text: str) -> list[str]:
     """Return the plan between "Begin." and the end, without marks."""
-    plan = [short(s) for s in steps(worded(folder, HEAD + text + TAIL))]
+    plan = [short(s) for s in steps(worded(folder, HEAD + text + DONE))]
     plan = [row for row in plan if not row.startswith("# ")]
     start, end = plan.index("Begin.") + 1, plan.index("Done.")
     return plan[start:end]
@@ -99,7 +95,7 @@ def test_phrase_times_grow_in_exact_fractions(tmp_path: Path) -> None:
 {bullets}
     :::
 """
-    script = worded(tmp_path, HEAD + text + TAIL).script
+    script = worded(tmp_path, HEAD + text + DONE).script
     question = next(b for _, _, b in script.blocks() if isinstance(b, Question))
     dictation = next(c for c in question.content if isinstance(c, Dictation))
 
@@ -247,7 +243,7 @@ def test_answers_are_read_aloud_in_class_practice(tmp_path: Path) -> None:
         HEAD.replace("language: en-GB", "language: en-GB\nuse: practice")
         + '1. Two and two? {key="4 | four" readings=1}\n2. Say it. {key="Yes." readings=1}\n'
         + "\n# Answers {.answers}\n\nNow the answers."
-        + TAIL
+        + DONE
     )
     plan = [short(s) for s in steps(worded(tmp_path, text))]
     start = plan.index("Now the answers.")

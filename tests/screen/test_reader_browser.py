@@ -10,11 +10,11 @@ from pausewright.plan.steps import steps
 from pausewright.plan.timeline import timeline
 from pausewright.screen.reading_aloud import reading_lines
 from support.browser.pages import needs_browser
-from support.browser.screen_pages import SHORT, Made, browser, made, shown, until
+from support.browser.screen_pages import SHORT, Made, shown, until
 from support.scripts.short_scripts import worded
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable
     from pathlib import Path
 
     from playwright.sync_api import Browser, Page
@@ -48,19 +48,6 @@ def test_steps_are_sentences_and_candidates_silences(tmp_path: Path) -> None:
     ]
     assert [line.length_ms for line in lines if line.kind == "wait"] == [800, 2000, 800, 2000]
     assert lines[6].where == "Test: Question 1 of 2, second reading"
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Browser]:
-    """Give one browser to all tests."""
-    with browser() as found:
-        yield found
-
-
-@pytest.fixture(scope="module")
-def built(tmp_path_factory: pytest.TempPathFactory) -> Made:
-    """Return the pages of the short track."""
-    return made(tmp_path_factory.mktemp("reader"))
 
 
 def _read_to(page: Page, words: str) -> None:

@@ -29,12 +29,6 @@ if TYPE_CHECKING:
 HOSTILE = "</script><script>alert(1)</script><!-- & \u2028\u2029 \"quoted\" 'single' ]]>"
 
 
-@pytest.fixture(scope="module")
-def built(tmp_path_factory: pytest.TempPathFactory) -> Made:
-    """Return the pages of the short track."""
-    return made(tmp_path_factory.mktemp("room"))
-
-
 class _Elements(HTMLParser):
     def __init__(self, text: str) -> None:
         super().__init__()

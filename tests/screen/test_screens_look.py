@@ -17,7 +17,6 @@ from support.browser.pages import (
 from support.browser.screen_pages import (
     SHORT,
     Made,
-    browser,
     made,
     press,
     ready,
@@ -27,8 +26,6 @@ from support.browser.screen_pages import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from playwright.sync_api import Browser, Page
 
 pytestmark = needs_browser
@@ -40,13 +37,6 @@ CLIPPED = """() => [...document.querySelectorAll('body *')].filter(one => {
         && (one.scrollWidth > one.clientWidth + 1 || one.scrollHeight > one.clientHeight + 1);
     }).map(one => one.outerHTML.slice(0, 100))"""
 """Elements whose contents do not fit and are cut off."""
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Browser]:
-    """Give one browser to all tests."""
-    with browser() as found:
-        yield found
 
 
 @pytest.fixture(scope="module")

@@ -4,13 +4,13 @@ from pathlib import Path
 
 import pytest
 from pausewright.script.reader import read
+from support.scripts.short_scripts import DONE
 
 HEAD = "---\ntitle: Ends\nlanguage: en-GB\nvoice: joe\n---\n\n# Text\n\n"
-TAIL = "\n\n# End\n\nDone.\n"
 
 
 def _codes(folder: Path, text: str) -> list[str]:
-    problems = read(folder / "t.md", HEAD + text + TAIL).problems
+    problems = read(folder / "t.md", HEAD + text + DONE).problems
     return [p.code for p in problems if p.severity == "error"]
 
 

@@ -5,22 +5,21 @@ from pathlib import Path
 import pytest
 from pausewright.script.reader import read
 from pausewright.wording.worded import Worded
+from support.scripts.short_scripts import BOTH, DONE
 
-HEAD = """---
+HEAD = (
+    """---
 title: Neighbours
 language: en-GB
 answer-time: 9 s
-patterns:
-  both:
-    - say: "{1}."
-    - pause: 2 s
-    - say: "{2}"
----
+"""
+    + BOTH
+    + """---
 
 # Text
 
 """
-TAIL = "\n\n# End\n\nDone.\n"
+)
 
 PHRASES = "    - The ferry left.\n    :::"
 LOOKING = '::: passage {look-time="4 s"}\nThe tide.\n:::'
@@ -28,7 +27,7 @@ LOOKING = '::: passage {look-time="4 s"}\nThe tide.\n:::'
 
 def errors(folder: Path, text: str, head: str = HEAD) -> list[str]:
     """Return the codes of a script's errors, in file order."""
-    reading = read(folder / "t.md", head + text + TAIL)
+    reading = read(folder / "t.md", head + text + DONE)
     found = (*reading.problems, *Worded(reading.script).problems.all)
     return [p.code for p in found if p.severity == "error"]
 

@@ -15,10 +15,10 @@ from pausewright.script.attributes.braces import escaped, read_braces
 from pausewright.script.edition import content_bytes
 from pausewright.script.model import Note
 from pausewright.script.reader import Reading, read
-from pausewright.script.tidying import tidy as tidy_module
+from pausewright.script.tidying import tidy_text as tidy_module
 from pausewright.script.tidying.attribute_form import ORDER, times
 from pausewright.script.tidying.sameness import difference
-from pausewright.script.tidying.tidy import MeaningError, canonical, tidied
+from pausewright.script.tidying.tidy_text import MeaningError, canonical, tidied
 from pausewright.wording.line_elements import Utterance
 from pausewright.wording.worded import Worded
 from support.scripts.sample_sounds import SCRIPTS as SAMPLES

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from pausewright.problems import ScriptError
 from pausewright.script.attributes.braces import Item, escaped, read_braces
 from pausewright.script.tidying.attribute_form import TIMES
-from pausewright.script.tidying.tidy import tidied
+from pausewright.script.tidying.tidy_text import tidied
 from support.damage.slips import damages
 from support.scripts.script_cases import HEAD, TAIL, cases
 

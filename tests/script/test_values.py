@@ -38,14 +38,6 @@ def test_a_duration_is_its_number_times_its_unit(
     assert values.duration_s(number + blank + unit[0]) == Fraction(number) * unit[1] / 1000
 
 
-@given(st.lists(MILLISECONDS, min_size=1, max_size=6))
-def test_a_list_of_durations(values_s: list[Fraction]) -> None:
-    """A list keeps its order and its values."""
-    written = ", ".join(values.plain_duration(v) for v in values_s)
-
-    assert values.durations_s(written) == tuple(values_s)
-
-
 @given(MILLISECONDS, MILLISECONDS)
 def test_x_to_y(first_s: Fraction, last_s: Fraction) -> None:
     """`x to y` is first and last; one value is both."""
@@ -88,7 +80,7 @@ def _hinted(reader: Callable[[str], object], text: str) -> bool:
 def test_no_text_crashes_a_reader(text: str) -> None:
     """Any text is a value or a problem with a hint, never another error."""
     readers: tuple[Callable[[str], object], ...] = (
-        values.duration_s, values.durations_s, values.growing_s, values.position_s, values.count,
+        values.duration_s, values.growing_s, values.position_s, values.count,
         values.share, values.words_a_minute, values.question_numbers, values.frequency_hz,
         values.width, silence_s, pause_s, *(scoped.read for scoped in SCOPED.values()),
         *(setting.read for setting in SETTINGS.values()),

@@ -68,7 +68,7 @@ def test_a_language_with_a_file_of_numbers_alone_reads_numbers(
         '[signs]\n"+" = "più"\n"−" = "meno"\n',
         encoding="utf-8",
     )
-    monkeypatch.setattr("pausewright.wording.language.resources.files", lambda _: tmp_path)
+    monkeypatch.setattr("pausewright.wording.language.package_folder", lambda _: tmp_path)
     language_for.cache_clear()
     try:
         worder = LineWorder(Path("-"), "it-IT", {})

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import inflect
 import pytest
+from num2words import num2words
 from pausewright.script import numbers_in_words
 from pausewright.script.reader import read
 from pausewright.wording import numbers
@@ -211,6 +212,13 @@ def test_whole_numbers_agree_with_a_second_library() -> None:
         wanted = str(engine.number_to_words(number)).replace(",", "")
 
         assert numbers.cardinal(number) == wanted
+
+
+def test_small_numbers_agree_with_a_third_library() -> None:
+    """Every whole number below a thousand reads as in `num2words`, which words other languages."""
+    for number in range(1000):
+        assert numbers.cardinal(number) == num2words(number)
+        assert numbers.cardinal(number, british=False) == num2words(number).replace(" and ", " ")
 
 
 def test_ordinals_agree_with_a_second_library() -> None:

@@ -21,7 +21,7 @@ from pausewright.arrange.arrangement import (
 )
 from pausewright.arrange.fields import FIELDS
 from pausewright.intake.file_kinds import ARRANGEMENTS
-from pausewright.problems import PausewrightError, Place, Problems, ScriptError, meant
+from pausewright.problems import PausewrightError, Place, Problems, ScriptError, name_hint
 from pausewright.script.attributes.values import ValueProblem
 from pausewright.script.settings.strict_yaml import Node, YamlReader, is_mapping
 from pausewright.script.source.preparing import read_plain
@@ -96,7 +96,7 @@ def named(arrangements: tuple[Arrangement, ...], name: str = STANDARD) -> Arrang
     names = [one.name for one in arrangements]
     raise ArrangementError(
         f"the arrangement ‘{name}’ is not declared",
-        meant(name, names, f"declared: {', '.join(names)}"),
+        name_hint(name, names, f"declared: {', '.join(names)}"),
     )
 
 
@@ -163,7 +163,7 @@ class _Declared:
             self._yaml.error(
                 key,
                 f"‘{name}’ is not a field of an arrangement",
-                meant(name, FIELDS, "known: " + ", ".join(FIELDS)),
+                name_hint(name, FIELDS, "known: " + ", ".join(FIELDS)),
                 "arrangement-field",
             )
             return

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from pausewright.problems import meant
+from pausewright.problems import name_hint
 from pausewright.script.model import Again, Question
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ def without_parts(
     for title in titles:
         if title not in known:
             message = f"no part or group has the title ‘{title}’"
-            hint = meant(title, filter(None, known), "write the title as in the script")
+            hint = name_hint(title, filter(None, known), "write the title as in the script")
             refuse(message, hint)
     if not titles:
         return parts

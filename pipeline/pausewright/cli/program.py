@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import errno
+import gc
 import os
 import sys
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 from typer.core import TyperGroup
@@ -25,6 +26,9 @@ if TYPE_CHECKING:
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 """Read when numpy is loaded. Our products of matrices are small: a second thread would wait for
 them in a loop, on a processor that the voice needs."""
+
+_OBJECTS_BETWEEN_COLLECTIONS: Final = 100_000
+"""Loading modules makes many objects that all stay: Python would look through them in vain."""
 
 
 class _Commands(TyperGroup):
@@ -97,6 +101,7 @@ def _global(
 @connections_refused()
 def main() -> None:
     """Run the command line; neither a user's mistake nor a fault of ours shows a traceback."""
+    gc.set_threshold(_OBJECTS_BETWEEN_COLLECTIONS)
     use_utf8()
     raise SystemExit(guarded(_run))
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.ear.hearing import Ear, hear
-from pausewright.deliver.build_options import RATE_HZ, voice_lufs
-from pausewright.voice.studio import Studio
+from pausewright.deliver.studios import studio_of
+from pausewright.deliver.track_sound import RATE_HZ
 from pausewright.wording.table import Heard, HeardAs, Row, rows
 
 if TYPE_CHECKING:
@@ -27,25 +27,10 @@ def audition(
     """Voice every distinct utterance and return what a recogniser hears in it, in order.
 
     The takes are kept: a build finds them. `voicing` and `hearing` are called with utterances
-    done and in all.
-
-    Raises
-    ------
-    ScriptError
-        If some utterances cannot be voiced: lists all of them with their places.
-    OutputError
-        If takes cannot be kept.
+    done and in all. Raises as `Studio.record` does.
     """
-    settings = project.script.settings
     found = rows(project.worded)
-    studio = Studio(
-        profiles=project.profiles,
-        script_folder=project.script.path.parent,
-        pace_wpm=settings.pace_wpm,
-        rate_hz=RATE_HZ,
-        level_lufs=voice_lufs(settings),
-        progress=voicing,
-    )
+    studio = studio_of(project, project.script.settings, progress=voicing)
     studio.record(row.utterance for row in found)
     heard = hear(
         [row.utterance for row in found],

@@ -13,10 +13,11 @@ import platform
 from dataclasses import fields, is_dataclass
 from fractions import Fraction
 from functools import cache
-from importlib import metadata, resources
+from importlib import metadata
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from pausewright.package_data import package_folder
 from pausewright.plan.timeline import Say
 from pausewright.problems import PausewrightError, Place
 from pausewright.script.edition import content_bytes
@@ -33,7 +34,7 @@ if TYPE_CHECKING:
 
 PROGRAM: Final = Path(__file__).resolve().parent.parent
 """The folder of this program: modules, word tables, templates, styles, scripts of pages."""
-VOICES: Final = Path(str(resources.files("pausewright_voices")))
+VOICES: Final = package_folder("pausewright_voices")
 """That of the bundled voices: their profiles, lexicon and the passage for calibration."""
 
 PACKAGES: Final = (
@@ -81,9 +82,9 @@ def build_key(project: Project, options: Options, version: Version) -> str:
         "extra time": _plain(version.grant),
         "arrangement": _plain(arrangement),
         "warnings": [problem.message for problem in (*project.warnings, *version.warnings)],
-        "formats": options.formats_of(arrangement),
+        "formats": sorted(options.formats_of(arrangement)),
         "screen": options.screen,
-        "videos": options.videos,
+        "videos": sorted(options.videos),
         "split": options.splits(arrangement),
         "voices": _voices(project, options, version),
         "program": [program_digest(folder) for folder in (PROGRAM, VOICES)],

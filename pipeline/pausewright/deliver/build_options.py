@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from pausewright.arrange.arrangement import STANDARD
-from pausewright.script.settings.settings_table import loudness_lufs
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -17,16 +16,10 @@ if TYPE_CHECKING:
     from pausewright.checker.result.findings import CheckResult
     from pausewright.problems import Problem
     from pausewright.screen.room_screen import Sound as ScreenSound
-    from pausewright.script.declared import Settings
     from pausewright.sound.track_files import Format
     from pausewright.video.video_kinds import VideoKind
     from pausewright.voice.engine_kinds import EngineKind
     from pausewright.voice.profile import VoiceProfile
-
-RATE_HZ: Final = 44_100
-"""Quarter seconds are whole samples."""
-_TWO_CHANNELS_LU: Final = 3.01
-"""A voice in both channels is louder by this than in one (ITU-R BS.1770: channels add up)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,9 +99,3 @@ class CheckFailedError(Exception):
         """Keep the results."""
         super().__init__("the check found something wrong on what was built")
         self.checks = tuple(checks)
-
-
-def voice_lufs(settings: Settings) -> float:
-    """Return the level of a voice in one channel that gives the track its loudness."""
-    target_lufs = float(loudness_lufs(settings.loudness))
-    return target_lufs - (_TWO_CHANNELS_LU if settings.channels == 2 else 0)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from pausewright.deliver.compare import KINDS, clock, details
+from pausewright.deliver.comparison import KINDS, clock, details
 from pausewright.pages import page
 from pausewright.plan.extra_time import seconds
 from pausewright.script.silences import silence_name
@@ -14,7 +14,7 @@ from pausewright.script.silences import silence_name
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from pausewright.deliver.compare import Column
+    from pausewright.deliver.comparison import Column
 
 _TICKS: Final = 6
 _STEPS_S: Final = (30, 60, 120, 300, 600, 900, 1800, 3600)

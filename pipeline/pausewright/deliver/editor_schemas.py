@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from importlib import resources
 from typing import TYPE_CHECKING, Final
 
 from pausewright.files.writing import make_folder, unwritable, write_new_file
 from pausewright.intake.file_kinds import SCHEMA
 from pausewright.intake.plain_file import file_bytes
+from pausewright.package_data import package_folder
 from pausewright.problems import OutputError
 
 if TYPE_CHECKING:
@@ -38,7 +38,7 @@ def write_schemas(folder: Path) -> dict[str, bool]:
         If a file cannot be written, or is there with other contents; then none is written.
     """
     texts = {
-        name: resources.files(package).joinpath(source).read_text("utf-8")
+        name: (package_folder(package) / source).read_text("utf-8")
         for name, (package, source) in SCHEMAS.items()
     }
     new = {name: not _holds(folder / name, text) for name, text in texts.items()}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from pausewright.deliver.build_options import RATE_HZ
+from pausewright.deliver.track_sound import RATE_HZ
 from pausewright.problems import Problem, ScriptError, SoundError
 from pausewright.script.settings.settings_table import loudness_lufs
 from pausewright.sound.excerpts import Excerpts

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from pausewright.deliver.build_options import RATE_HZ, voice_lufs
+from pausewright.deliver.track_sound import RATE_HZ
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -26,15 +26,9 @@ def kept_lengths(
     folder = project.script.path.parent
     if not (folder / ".pausewright").is_dir():
         return lambda _: None
-    from pausewright.voice.studio import Studio  # noqa: PLC0415  loads numpy
+    from pausewright.deliver.studios import studio_of  # noqa: PLC0415  loads numpy
 
-    studio = Studio(
-        profiles=project.profiles,
-        script_folder=folder,
-        pace_wpm=settings.pace_wpm,
-        rate_hz=RATE_HZ,
-        level_lufs=voice_lufs(settings),
-    )
+    studio = studio_of(project, settings)
 
     def kept_s(utterance: Utterance) -> Fraction | None:
         n_samples = studio.kept_n_sound_samples(utterance)

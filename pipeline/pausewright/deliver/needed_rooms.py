@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from pausewright.deliver.compare import clock
+from pausewright.deliver.comparison import clock
 from pausewright.deliver.needs_list import read_needs
 from pausewright.deliver.rooms import delivered, ends_at, lay_out, plan_rooms
 from pausewright.files.stage import settle

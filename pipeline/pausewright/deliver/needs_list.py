@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.intake.file_kinds import NEEDS
 from pausewright.intake.plain_file import file_bytes
-from pausewright.problems import OutputError, Place, Problems, meant
+from pausewright.problems import OutputError, Place, Problems, name_hint
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -145,7 +145,7 @@ class _Reader:
         wanted = cell("arrangement")
         label = self._labels.get(wanted)
         if wanted and label is None:
-            hint = meant(wanted, self._labels, "declared: " + ", ".join(self._labels))
+            hint = name_hint(wanted, self._labels, "declared: " + ", ".join(self._labels))
             self._error(line, "arrangement", f"the arrangement ‘{wanted}’ is not declared", hint)
         phones = cell("headphones").lower()
         if phones not in (*_YES, *_NO):

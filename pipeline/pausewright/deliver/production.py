@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 
 from pausewright.arrange.declarations import named
 from pausewright.checker.judge.against_standard import measured_track
-from pausewright.deliver.build_options import RATE_HZ, CheckFailedError, voice_lufs
+from pausewright.deliver.build_options import CheckFailedError
 from pausewright.deliver.element_sounds import ElementSounds
 from pausewright.deliver.rooms import delivered
+from pausewright.deliver.studios import studio_of
+from pausewright.deliver.track_sound import voice_lufs
 from pausewright.deliver.version_build import VersionBuild
-from pausewright.voice.studio import Studio
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
     from pausewright.plan.timeline import Timeline
+    from pausewright.voice.studio import Studio
 
 
 class Production:
@@ -125,12 +127,9 @@ class Production:
     def _studio(self, version: Version) -> Studio:
         level_lufs = voice_lufs(version.script.settings)
         if level_lufs not in self._studios:
-            self._studios[level_lufs] = Studio(
-                profiles=self._project.profiles,
-                script_folder=self._project.script.path.parent,
-                pace_wpm=self._project.script.settings.pace_wpm,
-                rate_hz=RATE_HZ,
-                level_lufs=level_lufs,
+            self._studios[level_lufs] = studio_of(
+                self._project,
+                version.script.settings,
                 workers=self._options.workers,
                 progress=lambda done, total: self._options.tell("voicing", done, total),
                 engines=self._options.engines,

@@ -9,7 +9,7 @@ from pausewright.arrange.declarations import read_arrangements
 from pausewright.deliver.accent import accent_is_tested
 from pausewright.intake.file_kinds import SOUND
 from pausewright.intake.plain_file import opened_sound
-from pausewright.problems import Problem, Problems, ScriptError, SoundError, VoiceError
+from pausewright.problems import HasProblems, Problem, Problems, SoundError, VoiceError
 from pausewright.script.edition import edition
 from pausewright.script.reader import read
 from pausewright.voice.voice_list import all_profiles, find_profile, language_warning
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Project:
+class Project(HasProblems):
     """A script that can be built, or the problems that keep it from being built."""
 
     script: Script
@@ -38,16 +38,6 @@ class Project:
     edition: str
     problems: tuple[Problem, ...]
     """Errors and warnings, in file order."""
-
-    @property
-    def warnings(self) -> tuple[Problem, ...]:
-        """What can be built but should be looked at."""
-        return tuple(p for p in self.problems if p.severity == "warning")
-
-    def raise_errors(self) -> None:
-        """Raise a `ScriptError` with all problems if one of them is an error."""
-        if any(p.severity == "error" for p in self.problems):
-            raise ScriptError(self.problems)
 
 
 def open_project(path: Path, own_profiles: Mapping[str, VoiceProfile] | None = None) -> Project:

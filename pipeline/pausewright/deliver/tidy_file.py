@@ -17,7 +17,7 @@ from pausewright.intake.file_kinds import SCRIPT
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import OutputError
 from pausewright.script.source.preparing import read_plain
-from pausewright.script.tidying.tidy import tidied
+from pausewright.script.tidying.tidy_text import tidied
 
 if TYPE_CHECKING:
     from pausewright.problems import Problem

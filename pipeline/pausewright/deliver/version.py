@@ -14,7 +14,7 @@ from pausewright.arrange.restate import restate_instructions
 from pausewright.deliver.project import check_voices
 from pausewright.plan import steps as planner
 from pausewright.plan.extra_time import add_extra_time, times_in_force
-from pausewright.problems import Problems, ScriptError
+from pausewright.problems import HasProblems, Problems, ScriptError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Version:
+class Version(HasProblems):
     """A script as one arrangement delivers it."""
 
     arrangement: Arrangement
@@ -47,16 +47,6 @@ class Version:
     def label(self) -> str:
         """What the room sees."""
         return self.arrangement.label
-
-    @property
-    def warnings(self) -> tuple[Problem, ...]:
-        """What can be built but should be looked at."""
-        return tuple(p for p in self.problems if p.severity == "warning")
-
-    def raise_errors(self) -> None:
-        """Raise a `ScriptError` if one of its problems is an error."""
-        if any(p.severity == "error" for p in self.problems):
-            raise ScriptError(self.problems)
 
 
 def make_version(script: Script, worded: Worded, arrangement: Arrangement) -> Version:

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver import final_check
-from pausewright.deliver.build_options import RATE_HZ, Built, Options, voice_lufs
+from pausewright.deliver.build_options import Built, Options
 from pausewright.deliver.outputs import (
     basis_output,
     captions_output,
@@ -22,6 +22,7 @@ from pausewright.deliver.outputs import (
     videos_output,
 )
 from pausewright.deliver.outputs.job import Job
+from pausewright.deliver.track_sound import RATE_HZ, voice_lufs
 from pausewright.plan.timeline import Say, timeline
 from pausewright.voice.limit import LIMITED_FROM_LUFS
 from pausewright.wording.line_elements import Excerpt, Utterance

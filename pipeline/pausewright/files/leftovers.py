@@ -8,6 +8,7 @@ import shutil
 import stat
 import time
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.files.stage import discard, owner_state, stages_in
@@ -17,7 +18,6 @@ from pausewright.problems import OutputError
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
-    from pathlib import Path
 
 Kind: TypeAlias = Literal["stage", "older", "part"]
 
@@ -25,8 +25,6 @@ _KINDS: Final[tuple[tuple[Kind, re.Pattern[str]], ...]] = (
     ("older", re.compile(r"\..+\.[0-9a-f]{8}\.(building|old)")),
     ("part", re.compile(r"\..+\.[0-9a-f]{8}\.part")),
 )
-_PART_AGE_S: Final = 3600.0
-"""A file that somebody is writing is younger."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +41,7 @@ class Leftover:
 def leftovers(folders: Iterable[Path]) -> tuple[Leftover, ...]:
     """Return what was left in folders, without what a living command of this machine is using."""
     found: list[Leftover] = []
-    for folder in dict.fromkeys(one.resolve() for one in folders):
+    for folder in dict.fromkeys(Path(os.path.realpath(one)) for one in folders):
         for stage in stages_in(folder):
             state = owner_state(stage)
             if state != "living":
@@ -79,6 +77,10 @@ def _note(stage: Path, state: str) -> str:
     if state == "elsewhere":
         return "another machine made it and may still be at work"
     return "half-way: the results from before are put back first" if is_half_way(stage) else ""
+
+
+_PART_AGE_S: Final = 3600.0
+"""A file that somebody is writing is younger."""
 
 
 def _others(folder: Path) -> list[Leftover]:

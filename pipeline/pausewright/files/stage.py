@@ -29,8 +29,8 @@ OWNER: Final = "owner.json"
 _NAME: Final = re.compile(r"\.(?P<target>.+)\.[0-9a-f]{8}\.stage")
 _DEAD: Final = frozenset({"dead", "unknown"})
 """States of owners who are gone, once nobody else holds the claim."""
-_FOLDERS_AROUND: Final = 4
-"""A track in a room folder of a build: the track, the room, the build, the folder of builds."""
+_FOLDERS_AROUND: Final = 3
+"""From a room folder of a build: the room, the build, the folder of builds; a track lies in one."""
 
 
 @contextlib.contextmanager
@@ -56,7 +56,7 @@ def staged(
     OutputError
         If another command builds there, something stands in the way or cannot be written.
     """
-    real = target.resolve()
+    real = Path(os.path.realpath(target))
     try:
         real.parent.mkdir(parents=True, exist_ok=True)
         with claimed(real):
@@ -85,7 +85,8 @@ def settle(path: Path, *, around: bool = False) -> None:
         If it is half-way and cannot be taken back here, or another command is at work on it.
     """
     real = Path(os.path.realpath(path))  # Path.resolve fails where links go in a circle
-    for target in (real, *real.parents)[: _FOLDERS_AROUND if around else 1]:
+    n_folders = _FOLDERS_AROUND + (not real.is_dir()) if around else 1
+    for target in (real, *real.parents)[:n_folders]:
         stages = stages_of(target)
         is_needed = any(map(is_half_way, stages))
         is_left = is_stale(target) or any(owner_state(one) in _DEAD for one in stages)
@@ -114,7 +115,7 @@ def stages_of(target: Path) -> list[Path]:
 def stages_in(folder: Path) -> list[Path]:
     """Return all stages in a folder."""
     try:
-        names = sorted(os.listdir(folder))  # noqa: PTH208  names are enough, and quick
+        names = sorted(entry.name for entry in os.scandir(folder))
     except OSError:
         return []
     return [one for name in names if _NAME.fullmatch(name) and _is_ours(one := folder / name)]

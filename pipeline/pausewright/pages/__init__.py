@@ -5,9 +5,10 @@ from __future__ import annotations
 import base64
 import hashlib
 from functools import cache
-from importlib import resources
 
 import jinja2
+
+from pausewright.package_data import package_folder
 
 BASE = "page.html"
 """The template that every page extends; it stands beside this module."""
@@ -21,8 +22,8 @@ def digest(text: str) -> str:
 @cache
 def page_part(package: str, *names: str) -> str:
     """Return the text of files of a package of ours, joined."""
-    folder = resources.files(package)
-    return "\n".join(folder.joinpath(name).read_text(encoding="utf-8") for name in names)
+    folder = package_folder(package)
+    return "\n".join((folder / name).read_text(encoding="utf-8") for name in names)
 
 
 def page(package: str, name: str, *styles: str, code: str = "", **values: object) -> str:

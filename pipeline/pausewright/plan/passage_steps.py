@@ -113,13 +113,13 @@ class PassageSteps(SharedSteps):
                 values = between.value
                 wait_s = values[0] if len(values) == 1 else values[min(reading, len(values)) - 1]
                 if item == "phrases":
-                    writer.replace_last_wait("between-readings", wait_s, between.place)
-                else:
-                    writer.wait("between-readings", wait_s, between.place)
+                    writer.drop_last_wait()
+                writer.wait("between-readings", wait_s, between.place)
         answer = dictation.answer_time
         ends_in_phrases = dictation.order[-1] == "phrases"
         if answer is not None and isinstance(answer.value, Fraction) and ends_in_phrases:
-            writer.replace_last_wait(
+            writer.drop_last_wait()
+            writer.wait(
                 "answer-time",
                 answer.value,
                 answer.place or dictation.place,

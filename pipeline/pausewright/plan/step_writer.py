@@ -90,19 +90,6 @@ class StepWriter:
         if isinstance(self._steps[-1], Wait):
             self._steps.pop()
 
-    def replace_last_wait(
-        self,
-        kind: SilenceKind,
-        wait_s: Fraction,
-        place: Place | None,
-        *,
-        owner: Place | None = None,
-        ends_question: bool = False,
-    ) -> None:
-        """Write a declared silence in place of the one that was written last."""
-        self.drop_last_wait()
-        self.wait(kind, wait_s, place, owner=owner, ends_question=ends_question)
-
     def pause_by_default(self, pause_s: Fraction, *, stays: bool = False) -> None:
         """Put a pause before the next sound, unless a declared silence comes first.
 

@@ -27,8 +27,6 @@ BEFORE_MS: Final = 300
 """A place is entered so much earlier, if there is silence: no first syllable is cut."""
 
 _ASKING: Final = frozenset({"question", "passage", "announcement"})
-MOST_NAMED_READINGS: Final = 10
-"""Later readings have a figure."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,6 +246,10 @@ def _joined(stretches: Iterator[Stretch]) -> Iterator[Stretch]:
         held = one
     if held:
         yield held
+
+
+MOST_NAMED_READINGS: Final = 10
+"""Later readings have a figure."""
 
 
 def reading_name(reading: int) -> str:

@@ -28,8 +28,10 @@ zero one two three four five six seven eight nine ten
 eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen
 twenty thirty forty fifty sixty seventy eighty ninety
 """
-_SMALL: Final = _NAMES.split()[:20]
-_TENS: Final = _NAMES.split()[20:]
+SMALL: Final = tuple(_NAMES.split()[:20])
+"""English names of 0 to 19."""
+TENS: Final = tuple(_NAMES.split()[20:])
+"""English names of 20, 30 … 90."""
 _ODD_ORDINALS: Final = """
 first=one second=two third=three fifth=five eighth=eight ninth=nine twelfth=twelve
 """
@@ -48,12 +50,12 @@ def _whole(plain: str) -> int | None:
         if hundreds is None or small is None or hundreds > 9 or small > 99:
             return None
         return hundreds * 100 + small
-    if plain in _SMALL:
-        return _SMALL.index(plain)
+    if plain in SMALL:
+        return SMALL.index(plain)
     ten, _, unit = plain.partition(" ")
-    if ten not in _TENS or (unit and unit not in _SMALL[1:10]):
+    if ten not in TENS or (unit and unit not in SMALL[1:10]):
         return None
-    return (_TENS.index(ten) + 2) * 10 + (_SMALL.index(unit) if unit else 0)
+    return (TENS.index(ten) + 2) * 10 + (SMALL.index(unit) if unit else 0)
 
 
 def _ordinal(plain: str) -> int | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from pausewright.problems import Problems, ScriptError
+from pausewright.problems import HasProblems, Problems, ScriptError
 from pausewright.script.checks import all_checks
 from pausewright.script.checks.amount_said import refuse_endless
 from pausewright.script.reading.script_reader import ScriptReader
@@ -37,7 +37,7 @@ _FOLLOWS_FROM_SETTINGS: Final = frozenset(
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(HasProblems):
     """What came out of reading: the script, all problems, and its declared arrangements."""
 
     script: Script
@@ -56,8 +56,7 @@ def read_script(path: Path) -> Script:
         With all problems, if one of them is an error.
     """
     reading = read(path)
-    if any(p.severity == "error" for p in reading.problems):
-        raise ScriptError(reading.problems)
+    reading.raise_errors()
     return reading.script
 
 

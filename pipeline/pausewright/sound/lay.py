@@ -31,7 +31,7 @@ _FULL_SCALE: Final = 32767
 
 
 @dataclass(slots=True)
-class _Laid:
+class _LaidSound:
     """A take on its way into the track."""
 
     samples: Pcm
@@ -83,16 +83,16 @@ def lay(
     silence.flags.writeable = False
     waiting = (item for item in timeline.placed if isinstance(item.step, Say))
     following = next(waiting, None)
-    laid: list[_Laid] = []
+    sounds: list[_LaidSound] = []
     filled_until = 0
     for start_sample in range(0, n_track, n_block):
         end_sample = min(start_sample + n_block, n_track)
         while following is not None and following.start_sample - n_pad < end_sample:
-            found = _laid(following, take_of, channels, n_pad, filled_until)
-            laid.append(found)
+            found = _sound_of(following, take_of, channels, n_pad, filled_until)
+            sounds.append(found)
             filled_until = max(filled_until, found.end_sample)
             following = next(waiting, None)
-        sounding = [item for item in laid if item.start_sample < end_sample]
+        sounding = [item for item in sounds if item.start_sample < end_sample]
         if sounding:
             block = np.zeros((end_sample - start_sample, channels), np.int16)
             for item in sounding:
@@ -100,16 +100,16 @@ def lay(
             yield block
         else:
             yield silence[: end_sample - start_sample]
-        laid = [item for item in laid if item.end_sample > end_sample]
+        sounds = [item for item in sounds if item.end_sample > end_sample]
 
 
-def _laid(
+def _sound_of(
     placed: Placed,
     take_of: Callable[[SoundElement], Take],
     channels: int,
     n_pad: int,
     filled_until: int,
-) -> _Laid:
+) -> _LaidSound:
     step = placed.step
     if not isinstance(step, Say):
         raise TypeError(f"only sounds are laid, not {type(step).__name__}")
@@ -132,10 +132,10 @@ def _laid(
             "a sound file was changed while the track was built: build again",
         )
     start_sample = placed.start_sample - take.edge_start
-    return _Laid(samples, start_sample, start_sample + len(samples), filled_until)
+    return _LaidSound(samples, start_sample, start_sample + len(samples), filled_until)
 
 
-def _put(item: _Laid, block: Pcm, block_start: int) -> None:
+def _put(item: _LaidSound, block: Pcm, block_start: int) -> None:
     """Copy or add the part of a take that falls into the block."""
     first = max(item.start_sample, block_start)
     last = min(item.end_sample, block_start + len(block))

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pausewright.deliver.build_options import Options
-from pausewright.deliver.compare import Column, compare
 from pausewright.deliver.compare_page import compare_page
+from pausewright.deliver.comparison import Column, compare
 from pausewright.deliver.output_folder import write_new_text
 from pausewright.deliver.version import made_versions
 from pausewright.tasks.outlines import Outlined, open_script, outline_with

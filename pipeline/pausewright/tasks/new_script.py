@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from importlib import resources
 from typing import TYPE_CHECKING
 
 from pausewright.files.writing import unwritable, write_new_file
+from pausewright.package_data import package_folder
 from pausewright.problems import OutputError
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ def write_new_script(file: Path) -> None:
         raise OutputError(
             f"‘{file.name}’ does not end in .md", f"write: pausewright new {file.stem}.md"
         )
-    text = resources.files("pausewright.script").joinpath("new_script.md").read_text("utf-8")
+    text = (package_folder("pausewright.script") / "new_script.md").read_text("utf-8")
     try:
         write_new_file(file, text)
     except FileExistsError:

@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING
 
 from pausewright.deliver import project as projects
 from pausewright.deliver.known_lengths import kept_lengths
-from pausewright.deliver.outline import outline
+from pausewright.deliver.version_outline import outline
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from pausewright.deliver.outline import Outline
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
+    from pausewright.deliver.version_outline import Outline
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from pausewright.problems import HasProblems, Problem, Problems
 from pausewright.script import reader
 from pausewright.wording.table import Heard, Row, rows
 from pausewright.wording.worded import Worded
@@ -17,19 +18,14 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Sentences:
+class Sentences(HasProblems):
     """The distinct sentences of a script."""
 
     rows: Sequence[Row]
-    problems: Sequence[Problem]
+    problems: tuple[Problem, ...]
     """Errors too: what cannot be said is to be seen beside what can."""
     heard: Sequence[Heard] | None = None
     """What a recogniser heard in each row, if one listened."""
-
-    @property
-    def has_errors(self) -> bool:
-        """Whether something cannot be said."""
-        return any(problem.severity == "error" for problem in self.problems)
 
     @property
     def is_heard_otherwise(self) -> bool:
@@ -47,7 +43,7 @@ def sentences_of(script: Path) -> Sentences:
     """
     reading = reader.read(script)
     worded = Worded(reading.script)
-    problems = sorted(
-        (*reading.problems, *worded.problems.all), key=lambda p: (p.place.line, p.place.column)
-    )
-    return Sentences(rows(worded), problems)
+    problems = Problems()
+    problems.extend(reading.problems)
+    problems.extend(worded.problems.all)
+    return Sentences(rows(worded), problems.all)

@@ -11,11 +11,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from fractions import Fraction
-from importlib import resources
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from pausewright.package_data import package_folder
 from pausewright.problems import VoiceError
 from pausewright.sound.meter import integrated_lufs
 from pausewright.voice.finish import trimmed_speech
@@ -50,7 +50,7 @@ class Calibration:
 
 def passage() -> tuple[str, ...]:
     """Return the sentences of the calibration passage."""
-    file = resources.files("pausewright_voices") / "calibration_passage.txt"
+    file = package_folder("pausewright_voices") / "calibration_passage.txt"
     return tuple(line for line in file.read_text(encoding="utf-8").splitlines() if line)
 
 
@@ -92,13 +92,13 @@ def loudness_offset_lu(takes: Sequence[RawTake]) -> float:
     active_db = -23.0
     rate_hz = takes[0].rate_hz
     pause = np.zeros(math.ceil(SENTENCE_PAUSE_S * rate_hz), dtype=np.float64)
-    laid = []
+    parts = []
     for take in takes:
         speech = trimmed_speech(take.samples, rate_hz)
         level_db = active_speech_level_db(speech, rate_hz)
         if level_db is not None:
-            laid += [speech * 10 ** ((active_db - level_db) / 20), pause]
-    loudness = integrated_lufs(np.concatenate(laid)[:, np.newaxis], rate_hz)
+            parts += [speech * 10 ** ((active_db - level_db) / 20), pause]
+    loudness = integrated_lufs(np.concatenate(parts)[:, np.newaxis], rate_hz)
     return round(loudness - active_db, 2)
 
 

@@ -1,4 +1,4 @@
-"""Pieces of one utterance that a voice said one by one, laid one after the other."""
+"""Pieces of one utterance that a voice said one by one, blocks one after the other."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def joined(
 ) -> tuple[NDArray[np.float32], list[tuple[int, int]]]:
     """Lay pieces, each with the ranges of its words, cut at their edges, with a pause between."""
     pause = np.zeros(round(PIECE_PAUSE_S * rate_hz), dtype=np.float32)
-    laid: list[NDArray[np.float32]] = []
+    blocks: list[NDArray[np.float32]] = []
     spans: list[tuple[int, int]] = []
     at = 0
     for samples, own in parts:
@@ -35,8 +35,8 @@ def joined(
         edges = speech_edges(samples, rate_hz, amplitude)
         if edges is None:
             continue
-        if laid:
-            laid.append(pause)
+        if blocks:
+            blocks.append(pause)
             at += len(pause)
         cut = samples[edges.start : edges.end]
         spans += [
@@ -46,7 +46,7 @@ def joined(
             )
             for a, b in own
         ]
-        laid.append(cut)
+        blocks.append(cut)
         at += len(cut)
-    laid.append(np.zeros(round(TAIL_S * rate_hz), dtype=np.float32))
-    return np.concatenate(laid), spans
+    blocks.append(np.zeros(round(TAIL_S * rate_hz), dtype=np.float32))
+    return np.concatenate(blocks), spans

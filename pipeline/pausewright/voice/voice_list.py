@@ -6,10 +6,9 @@ user's own stand beside the script as `NAME.voice.yaml`, a centre's in a folder 
 
 from __future__ import annotations
 
-from importlib import resources
-from pathlib import Path
 from typing import TYPE_CHECKING
 
+from pausewright.package_data import package_folder
 from pausewright.problems import Place, Problems, VoiceError, nearest
 from pausewright.voice.profile import VoiceProfile, same_language
 from pausewright.voice.profile_reader import SUFFIX, ProfileReader
@@ -17,11 +16,12 @@ from pausewright.voice.voice_folders import centre_folder
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+    from pathlib import Path
 
 
 def bundled_profiles() -> Mapping[str, VoiceProfile]:
     """Return the profiles that come with Pausewright, by name."""
-    folder = Path(str(resources.files("pausewright_voices")))
+    folder = package_folder("pausewright_voices")
     return _read_all(sorted(folder.glob("*.yaml")), {})
 
 
@@ -54,10 +54,11 @@ def find_profile(profiles: Mapping[str, VoiceProfile], name: str) -> VoiceProfil
     if name in profiles:
         return profiles[name]
     close = nearest(name, profiles)
-    meant = f"did you mean ‘{close}’? " if close else ""
+    suggestion = f"did you mean ‘{close}’? " if close else ""
     raise VoiceError(
         f"there is no voice called ‘{name}’; there are {', '.join(sorted(profiles))}",
-        f"{meant}to add a voice, write {name}{SUFFIX} beside the script, or see pausewright voices",
+        f"{suggestion}to add a voice, write {name}{SUFFIX} beside the script, "
+        "or see pausewright voices",
     )
 
 

@@ -9,9 +9,9 @@ from __future__ import annotations
 import tomllib
 from dataclasses import dataclass
 from functools import cache, cached_property
-from importlib import resources
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
+from pausewright.package_data import package_folder
 from pausewright.script.wording_styles import STYLES
 
 if TYPE_CHECKING:
@@ -159,7 +159,7 @@ def language_for(tag: str) -> Language | None:
     The part before the first hyphen names the file; the last part is the region.
     """
     main, _, rest = tag.partition("-")
-    file = resources.files(_FOLDER).joinpath(f"{main.lower()}.toml")
+    file = package_folder(_FOLDER) / f"{main.lower()}.toml"
     if not main.isalpha() or not file.is_file():
         return None
     data = tomllib.loads(file.read_text(encoding="utf-8"))

@@ -7,12 +7,11 @@ from __future__ import annotations
 
 import re
 from functools import cache
-from importlib import resources
-from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from pausewright.intake.file_kinds import LEXICON
 from pausewright.intake.plain_file import file_text
+from pausewright.package_data import package_folder
 from pausewright.problems import Problems
 from pausewright.script.settings.lexicon_files import SUFFIX, read_lexicon
 from pausewright.wording.letters import marked
@@ -34,7 +33,7 @@ def bundled_lexicons() -> tuple[Lexicon, ...]:
     ScriptError
         If one of them has faults (a fault of this installation).
     """
-    folder = Path(str(resources.files("pausewright_voices"))) / _FOLDER
+    folder = package_folder("pausewright_voices") / _FOLDER
     problems = Problems()
     found = tuple(
         read_lexicon(file, file_text(file, LEXICON), problems)

@@ -81,8 +81,8 @@ class Utterance:
         """
         if not self.shown_parts:
             return self.shown if block_is_shown else ""
-        told = {"everything": True, "nothing": False, "instructions": is_instruction}
-        shown = [told.get(p.captions or "", block_is_shown) for p in self.shown_parts]
+        is_policy_shown = {"everything": True, "nothing": False, "instructions": is_instruction}
+        shown = [is_policy_shown.get(p.captions or "", block_is_shown) for p in self.shown_parts]
         if not any(
             is_shown and any(c.isalnum() for c in part.text)
             for is_shown, part in zip(shown, self.shown_parts, strict=True)

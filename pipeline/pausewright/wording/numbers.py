@@ -1,9 +1,10 @@
 """Numbers in words: whole numbers, ordinals, decimals, digits one by one, years.
 
-The words of whole numbers below a thousand, and of all whole numbers in other languages than
-English, come from `num2words`, and so do years; what it leaves out or loses (trailing noughts
-after the point, signs, the house style of nought) is ours. `inflect` gave the same words for every
-number tried and takes 1.6 s to import against 0.05 s: it is the second opinion in the tests.
+Whole numbers in other languages than English, and years, come from `num2words`; what it leaves out
+or loses (trailing noughts after the point, signs, the house style of nought) is ours. English whole
+numbers are put together here: loading the library costs a command two fifths of `import typer`,
+and most need nothing else of it (docs/decisions/number-words.md). The tests hold it and `inflect`
+beside them.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Final
 
-from num2words import num2words
+from pausewright.script.numbers_in_words import SMALL, TENS
 
 if TYPE_CHECKING:
     from pausewright.wording.language import Language, Table
@@ -95,8 +96,10 @@ def whole_words(number: int, language: Language, gender: str = "") -> str:
 
 
 @lru_cache(maxsize=4096)
-def _by_library(number: int, code: str) -> str:
-    return str(num2words(number, lang=code)).replace(",", "")
+def _by_library(number: int, code: str, to: str = "cardinal") -> str:
+    from num2words import num2words  # noqa: PLC0415  loads fifty languages
+
+    return str(num2words(number, lang=code, to=to)).replace(",", "")
 
 
 _SCALES: Final = ("", " thousand", " million", " billion", " trillion", " quadrillion")
@@ -105,8 +108,7 @@ _SCALES: Final = ("", " thousand", " million", " billion", " trillion", " quadri
 @lru_cache(maxsize=4096)
 def _english(number: int, *, british: bool) -> str:
     if number < 1000:
-        words = _by_library(number, "en")
-        return words if british else words.replace(" and ", " ")
+        return _below_a_thousand(number, " and " if british else " ")
     groups: list[str] = []
     rest, scale, last = number, 0, number % 1000
     while rest:
@@ -117,6 +119,17 @@ def _english(number: int, *, british: bool) -> str:
     if british and 0 < last < 100:
         groups[-2:] = [f"{groups[-2]} and {groups[-1]}"]
     return " ".join(groups)
+
+
+def _below_a_thousand(number: int, joint: str) -> str:
+    hundreds, rest = divmod(number, 100)
+    if hundreds:
+        tail = f"{joint}{_below_a_thousand(rest, joint)}" if rest else ""
+        return f"{SMALL[hundreds]} hundred{tail}"
+    if number < len(SMALL):
+        return SMALL[number]
+    tens, ones = divmod(number, 10)
+    return TENS[tens - 2] + (f"-{SMALL[ones]}" if ones else "")
 
 
 def _agreeing(words: str, table: Table, gender: str) -> str:
@@ -245,5 +258,5 @@ def unspellable(text: str, *, english: bool) -> str:
 @lru_cache(maxsize=1024)
 def year(written: str, *, british: bool = True) -> str:
     """Return a year in words: "nineteen oh five"."""
-    words = str(num2words(int(written), to="year")).replace("oh-", "oh ").replace(",", "")
+    words = _by_library(int(written), "en", "year").replace("oh-", "oh ")
     return words if british else words.replace(" and ", " ")

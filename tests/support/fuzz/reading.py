@@ -44,7 +44,7 @@ if TYPE_CHECKING:
 
     from pausewright.arrange.arrangement import Arrangement
     from pausewright.problems import Problem
-    from pausewright.script.source.source import Source
+    from pausewright.script.source.source_text import Source
 
 MOST_S: Final = 10.0
 """Seconds of processor time that one case may take."""

@@ -26,6 +26,8 @@ FILE_CALLS: Final = (
     "rename", "renameat", "renameat2", "link", "linkat", "symlink", "symlinkat", "unlink",
     "unlinkat", "rmdir", "execve", "execveat",
 )  # fmt: skip
+LISTING: Final = "names of"
+"""In place of the call that opens a folder: nothing but the names in it can be read then."""
 
 _ASKED: Final = "import sys; print(sys.prefix, sys.base_prefix, *sys.path, sep='\\n')"
 INSTALLATION: Final = tuple(
@@ -50,6 +52,7 @@ SYSTEM: Final = (
     *("/etc/locale.alias", "/etc/ssl/openssl.cnf"),  # languages; read for hashes, too
     *("/usr/share/fonts", "/usr/local/share/fonts", "/usr/share/fontconfig"),
     *("/etc/fonts", "/var/cache/fontconfig"),  # letters in videos
+    "/..namedfork/rsrc",  # libsndfile asks for it where it does not know a file; it is never there
 )
 """What every program on the system reads. Files about names and the network are not among it."""
 
@@ -71,12 +74,16 @@ class Watched:
     """Call and absolute path, each once: everything that was opened, made, moved or run."""
 
     def unknown_files(self, own: Sequence[Path]) -> list[str]:
-        """Return what lies outside the given folders, the installation and the system."""
+        """Return what lies outside the given folders, the installation and the system.
+
+        Names in the folders that hold them may be read: a check looks there for stopped builds.
+        """
         known = (*(str(one.resolve()) for one in own), *INSTALLATION, *SYSTEM)
         return [
             f"{call} {path}"
             for call, path in self.files
             if not _is_in(_real(path, follows=call in {"open", "openat", "openat2"}), known)
+            and not (call == LISTING and any(_is_in(str(one.resolve()), [path]) for one in own))
         ]
 
     @property
@@ -125,7 +132,8 @@ def watch(
             if name in SOCKET_CALLS:
                 sockets[line[:200]] = None
             elif found:
-                files.update(((name, path), None) for path in _paths(name, found[2], folder))
+                call = LISTING if "O_DIRECTORY" in found[2] else name
+                files.update(((call, path), None) for path in _paths(name, found[2], folder))
     return Watched(done.returncode, done.stdout, tuple(sockets), tuple(files))
 
 

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 from pausewright.checker.expect.expect import expect
 from pausewright.deliver.build import Options, build
-from pausewright.deliver.outline import outline, outline_data
 from pausewright.deliver.project import open_project
+from pausewright.deliver.version_outline import outline, outline_data
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Mark, Wait
 

@@ -23,6 +23,27 @@ announce: "Number {number}."
 ---
 """
 
+BOTH = """patterns:
+  both:
+    - say: "{1}."
+    - pause: 2 s
+    - say: "{2}"
+"""
+"""A pattern of both parts of a question, with a pause between them, for a head."""
+
+RULES = """readings: 2
+between-readings: 3 s
+announce: "Number {number}."
+answer-time: 10 s
+patterns:
+  only:
+    - say: "Word {number}: {1}."
+"""
+"""Settings for questions of all kinds, for a head: readings, times, a pattern."""
+
+DONE = "\n\n# End\n\nDone.\n"
+"""Ends a test."""
+
 SMALL = (
     HEAD
     + """

@@ -7,6 +7,7 @@ the same fields as the blind text, so what holds there holds here.
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
@@ -139,7 +140,7 @@ def write_page(text: str, path: Path, *, is_blind: bool = False) -> None:
     """
     if path.suffix.lower() not in {".html", ".htm"}:
         raise OutputError(f"‘{path.name}’ does not end in .html", f"write {path.stem}.html")
-    if path.exists() and not _is_report(path):
+    if os.path.lexists(path) and not _is_report(path):
         raise OutputError(
             f"‘{path}’ is there, is no report of a check, and was left as it is",
             "choose another name",

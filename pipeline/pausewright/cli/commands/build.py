@@ -10,9 +10,10 @@ import typer
 from pausewright.cli.exit_codes import FOUND_WRONG
 from pausewright.cli.late import Late
 from pausewright.cli.messages import print_problems
-from pausewright.cli.options import JsonOption, QuietOption, ScriptArgument
 from pausewright.cli.printing import minutes, say, tell, tell_json
 from pausewright.cli.progress import meter
+from pausewright.cli.shared_options import JsonOption, QuietOption, ScriptArgument
+from pausewright.intake.plain_file import resolved
 from pausewright.problems import OutputError
 from pausewright.shown_text import problems_data
 
@@ -128,7 +129,7 @@ def _formats(text: str) -> tuple["TrackFormat", ...]:
 
 
 def _warn_of_sync(script: Path, out: Path) -> None:
-    for folder in dict.fromkeys((script.resolve().parent, out.resolve())):
+    for folder in dict.fromkeys((resolved(script).parent, resolved(out))):
         warning = store.sync_warning(folder)
         if warning:
             say(f"warning: {warning}")

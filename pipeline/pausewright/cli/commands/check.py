@@ -7,21 +7,21 @@ import typer
 
 from pausewright.cli.exit_codes import FOUND_WRONG
 from pausewright.cli.late import Late
-from pausewright.cli.options import JsonOption, QuietOption
 from pausewright.cli.printing import tell, tell_json
 from pausewright.cli.progress import meter
+from pausewright.cli.shared_options import JsonOption, QuietOption
 
 if TYPE_CHECKING:
     from pausewright.checker.report import blind as blind_report
     from pausewright.checker.report import folder_report, page, report
     from pausewright.checker.result.delivered import Delivered
     from pausewright.deliver import recheck
-    from pausewright.tasks import hearing
+    from pausewright.tasks import recogniser_at_hand
 else:
     blind_report = Late("pausewright.checker.report.blind")
     recheck = Late("pausewright.deliver.recheck")
     folder_report = Late("pausewright.checker.report.folder_report")
-    hearing = Late("pausewright.tasks.hearing")
+    recogniser_at_hand = Late("pausewright.tasks.recogniser_at_hand")
     page = Late("pausewright.checker.report.page")
     report = Late("pausewright.checker.report.report")
 
@@ -99,7 +99,7 @@ def check(
             arrangement=arrangement,
             standard=standard,
             progress=progress.share,
-            ear=hearing.bundled_ear(progress.counter("hearing")) if recognise else None,
+            ear=recogniser_at_hand.bundled_ear(progress.counter("hearing")) if recognise else None,
         )
     if html is not None:
         page.write_page(page.as_page(found, is_blind=blind), html, is_blind=blind)

@@ -7,23 +7,21 @@ import typer
 
 from pausewright.cli.late import Late
 from pausewright.cli.messages import print_problems
-from pausewright.cli.options import JsonOption, QuietOption, ScriptArgument
 from pausewright.cli.printing import tell, tell_json
+from pausewright.cli.shared_options import JsonOption, OutOption, QuietOption, ScriptArgument
 
 if TYPE_CHECKING:
-    from pausewright.deliver import compare as forms
+    from pausewright.deliver import comparison as forms
     from pausewright.tasks import arrangements
 else:
     arrangements = Late("pausewright.tasks.arrangements")
-    forms = Late("pausewright.deliver.compare")
+    forms = Late("pausewright.deliver.comparison")
 
 
 def compare(
     script: ScriptArgument,
     *,
-    out: Annotated[
-        Path, typer.Option("--out", metavar="DIR", help="Folder of the results.")
-    ] = Path("out"),
+    out: OutOption = Path("out"),
     html: Annotated[
         Path | None, typer.Option("--html", metavar="FILE", help="Also write a page with bars.")
     ] = None,

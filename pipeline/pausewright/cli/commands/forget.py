@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from pausewright.cli.late import Late
-from pausewright.cli.options import JsonOption, OutOption, ScriptArgument
 from pausewright.cli.printing import counted, tell, tell_json
+from pausewright.cli.shared_options import JsonOption, OutOption, ScriptArgument
 from pausewright.problems import OutputError
 
 if TYPE_CHECKING:

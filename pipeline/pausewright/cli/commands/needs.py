@@ -7,8 +7,8 @@ import typer
 
 from pausewright.cli.late import Late
 from pausewright.cli.messages import print_problems
-from pausewright.cli.options import JsonOption, OutOption, QuietOption, ScriptArgument
 from pausewright.cli.printing import tell, tell_json
+from pausewright.cli.shared_options import JsonOption, OutOption, QuietOption, ScriptArgument
 
 if TYPE_CHECKING:
     from pausewright.deliver import needed_rooms

@@ -10,16 +10,16 @@ from pausewright.cli.exit_codes import BAD_INPUT, GOOD, INTERRUPTED
 from pausewright.cli.last_resort import guarded
 from pausewright.cli.late import Late
 from pausewright.cli.messages import print_error, print_problems
-from pausewright.cli.options import JsonOption, QuietOption, ScriptArgument
 from pausewright.cli.printing import counted, minutes, say, tell, tell_json
+from pausewright.cli.shared_options import JsonOption, QuietOption, ScriptArgument
 from pausewright.problems import PausewrightError
 
 if TYPE_CHECKING:
-    from pausewright.deliver import outline as forms
+    from pausewright.deliver import version_outline as forms
     from pausewright.tasks import arrangements, outlines
 else:
     arrangements = Late("pausewright.tasks.arrangements")
-    forms = Late("pausewright.deliver.outline")
+    forms = Late("pausewright.deliver.version_outline")
     outlines = Late("pausewright.tasks.outlines")
 
 LOOK_EVERY_S: Final = 0.4

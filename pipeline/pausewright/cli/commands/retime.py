@@ -7,17 +7,17 @@ import typer
 
 from pausewright.cli.late import Late
 from pausewright.cli.messages import print_problems
-from pausewright.cli.options import JsonOption, QuietOption, ScriptArgument
 from pausewright.cli.printing import counted, tell, tell_json
 from pausewright.cli.progress import meter
+from pausewright.cli.shared_options import JsonOption, QuietOption, ScriptArgument
 from pausewright.shown_text import problems_data
 
 if TYPE_CHECKING:
     from pausewright.deliver import build as builder
-    from pausewright.deliver import retime as retimer
+    from pausewright.deliver import caption_retime as retimer
 else:
     builder = Late("pausewright.deliver.build")
-    retimer = Late("pausewright.deliver.retime")
+    retimer = Late("pausewright.deliver.caption_retime")
 
 
 def retime(

@@ -7,8 +7,8 @@ import typer
 from pausewright.cli.exit_codes import FOUND_WRONG
 from pausewright.cli.late import Late
 from pausewright.cli.messages import print_problems
-from pausewright.cli.options import JsonOption, QuietOption, ScriptArgument
 from pausewright.cli.printing import tell_exactly, tell_json
+from pausewright.cli.shared_options import JsonOption, QuietOption, ScriptArgument
 from pausewright.shown_text import problems_data
 
 if TYPE_CHECKING:

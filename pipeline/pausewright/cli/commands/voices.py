@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 from pausewright.cli.late import Late
-from pausewright.cli.options import JsonOption, QuietOption
 from pausewright.cli.printing import tell, tell_json
 from pausewright.cli.progress import meter
+from pausewright.cli.shared_options import JsonOption, QuietOption
 from pausewright.problems import OutputError
 
 if TYPE_CHECKING:

@@ -10,16 +10,16 @@ import typer
 from pausewright.cli.exit_codes import BAD_INPUT, FOUND_WRONG
 from pausewright.cli.late import Late
 from pausewright.cli.messages import print_first_problems, print_problems
-from pausewright.cli.options import JsonOption, QuietOption, ScriptArgument
 from pausewright.cli.printing import tell, tell_json
 from pausewright.cli.progress import meter
+from pausewright.cli.shared_options import JsonOption, QuietOption, ScriptArgument
 from pausewright.problems import PausewrightError
 
 if TYPE_CHECKING:
-    from pausewright.tasks import hearing, sentences
+    from pausewright.tasks import recogniser_at_hand, sentences
     from pausewright.wording import plain_lines, table
 else:
-    hearing = Late("pausewright.tasks.hearing")
+    recogniser_at_hand = Late("pausewright.tasks.recogniser_at_hand")
     plain_lines = Late("pausewright.wording.plain_lines")
     sentences = Late("pausewright.tasks.sentences")
     table = Late("pausewright.wording.table")
@@ -67,7 +67,7 @@ def wording(
         )
     if recognise:
         with meter(silent=quiet or as_json) as progress:
-            found = hearing.sentences_heard(
+            found = recogniser_at_hand.sentences_heard(
                 script, voicing=progress.counter("voicing"), hearing=progress.counter("hearing")
             )
     else:

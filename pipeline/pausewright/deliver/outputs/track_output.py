@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from pausewright.deliver.build_options import RATE_HZ
 from pausewright.deliver.outputs.job import Output, OutputFile
+from pausewright.deliver.track_sound import RATE_HZ
 from pausewright.sound.chapter_marks import chapters
 from pausewright.sound.lay import lay
 from pausewright.sound.track_files import Target, write_tracks

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from pausewright.deliver.build_options import RATE_HZ
 from pausewright.deliver.outputs.job import Output, OutputFile
 from pausewright.deliver.outputs.track_output import blocks_of, tags_of
+from pausewright.deliver.track_sound import RATE_HZ
 from pausewright.video.video_file import Video, write_video
 
 if TYPE_CHECKING:

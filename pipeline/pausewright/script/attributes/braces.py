@@ -31,7 +31,6 @@ class Item:
     """None for a yes (`.word`)."""
     start: int
     end: int
-    value_start: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +141,7 @@ def _item(text: str, start: int) -> Item:
         if text[pos : pos + 1] == "=":
             message = f"‘.{name}’ is a yes and takes no value"
             raise _UnreadableError(message, f'write .{name} or {name}="…"', start, pos + 1)
-        return Item(name, None, start, pos, start)
+        return Item(name, None, start, pos)
     while text[pos : pos + 1] in _BLANKS and text[pos:].lstrip(" \u00a0")[:1] == "=":
         pos += 1
     if text[pos : pos + 1] != "=":
@@ -157,7 +156,7 @@ def _item(text: str, start: int) -> Item:
     if not bare:
         hint = f'put it in quotation marks: {name}="…"'
         raise _UnreadableError(f"the value of ‘{name}’ cannot be read", hint, start, pos)
-    return Item(name, bare[0], start, bare.end(), pos)
+    return Item(name, bare[0], start, bare.end())
 
 
 def _quoted(text: str, opening: int, name: str, start: int) -> Item:
@@ -182,7 +181,7 @@ def _quoted(text: str, opening: int, name: str, start: int) -> Item:
     if pos >= len(text) or text[pos] not in closers:
         message = f"the quotation marks after ‘{name}=’ are not closed"
         raise _UnreadableError(message, f'write {name}="…"', start, opening + 1)
-    return Item(name, "".join(chars).replace("\n", " "), start, pos + 1, opening + 1)
+    return Item(name, "".join(chars).replace("\n", " "), start, pos + 1)
 
 
 def escaped(value: str) -> str:

@@ -86,11 +86,6 @@ def spaced_duration(text: str) -> str:
     return f"{found[2]} {found[3]}" if found and not found[1] and found[3] else written
 
 
-def durations_s(text: str) -> tuple[Fraction, ...]:
-    """Return a list of durations separated by commas."""
-    return tuple(duration_s(part.strip(), "20 s, 30 s") for part in text.split(","))
-
-
 def growing_s(text: str) -> tuple[Fraction, Fraction]:
     """Return first and last of a phrase time: `4 s to 11 s`, or one value twice."""
     parts = re.split(r"\s+to\s+", tidy_blanks(text))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, TypeVar
 
-from pausewright.problems import meant
+from pausewright.problems import name_hint
 from pausewright.script.attributes.attribute_table import misplaced
 from pausewright.script.attributes.values import ValueProblem
 from pausewright.script.source.markdown import meta
@@ -84,7 +84,7 @@ class InlineContext:
             if item.value == word:
                 return word
         message = f"‘{item.value}’ is not known for ‘{item.name}’"
-        hint = meant(item.value, allowed, "write one of: " + ", ".join(allowed))
+        hint = name_hint(item.value, allowed, "write one of: " + ", ".join(allowed))
         self.error(self.item_place(item), message, hint, "value-unknown")
         return None
 

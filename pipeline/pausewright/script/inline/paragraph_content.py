@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from pausewright.problems import Place, Problems
     from pausewright.script.attributes.braces import Braces, Item
     from pausewright.script.model import Inline
-    from pausewright.script.source.source import Source
+    from pausewright.script.source.source_text import Source
 
 
 __all__ = ["Content", "plain", "read_inline"]

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from pausewright.problems import Problems
     from pausewright.script.declared import Settings
-    from pausewright.script.source.source import Source
+    from pausewright.script.source.source_text import Source
 
 
 @dataclass(slots=True)

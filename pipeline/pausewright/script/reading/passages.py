@@ -6,7 +6,7 @@ from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
-from pausewright.problems import meant
+from pausewright.problems import name_hint
 from pausewright.script.attributes import values
 from pausewright.script.attributes.scope import CAPTIONS, pause_s, silence_s
 from pausewright.script.inlines import is_blank, plain
@@ -81,7 +81,7 @@ def _turns(ctx: Context, content: Content, scope: Scope) -> list[Prose]:
             if speaker is None:
                 message = f"the speaker ‘{name}’ is not declared"
                 hint = f"add to the settings: speakers: {{{name}: {{}}}}"
-                hint = meant(name, ctx.settings.speakers, hint)
+                hint = name_hint(name, ctx.settings.speakers, hint)
                 ctx.problems.error(place, message, hint, code="speaker-unknown")
             else:
                 speech = speech_scope.speech(

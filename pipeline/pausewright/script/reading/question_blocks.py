@@ -17,9 +17,14 @@ from pausewright.script.reading.block_attributes import (
 from pausewright.script.reading.dictations import read_dictation
 from pausewright.script.reading.divs import check_bullet, open_div, refuse
 from pausewright.script.reading.notes import read_note, read_value_note, with_note
-from pausewright.script.reading.options import LETTER, expect_letter, read_option, without_letter
 from pausewright.script.reading.paragraphs import read_content, read_prose
 from pausewright.script.reading.passages import read_passage
+from pausewright.script.reading.printed_options import (
+    LETTER,
+    expect_letter,
+    read_option,
+    without_letter,
+)
 from pausewright.script.source.block_lines import NOTHING
 
 if TYPE_CHECKING:

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from pausewright.script.declared import Settings
     from pausewright.script.inline.paragraph_content import Content
     from pausewright.script.reading.divs import Opened
-    from pausewright.script.source.source import Source
+    from pausewright.script.source.source_text import Source
     from pausewright.script.source.tree import Node
 
 MOST_NESTED_INCLUDES: Final = 8

@@ -95,8 +95,8 @@ def _tell_encoding(file: Path, raw: bytes, problems: Problems) -> None:
         except UnicodeDecodeError as error:
             column = len(row[: error.start].decode("utf-8", "replace")) + 1
             byte = row[error.start : error.start + 1]
-            meant = byte.decode("cp1252", "replace")
-            what = f", ‘{meant}’ in a Windows encoding" if meant.isprintable() else ""
+            sign = byte.decode("cp1252", "replace")
+            what = f", ‘{sign}’ in a Windows encoding" if sign.isprintable() else ""
             message = f"this file is not UTF-8: the byte {byte[0]:02X} stands here{what}"
             _refuse(problems, Place(file, number, column), message)
 

@@ -21,7 +21,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from pausewright.problems import Place, meant
+from pausewright.problems import Place, name_hint
 from pausewright.script.attributes.values import is_language
 from pausewright.script.declared import Heteronym, Lexicon, LexiconEntry
 from pausewright.script.settings.strict_yaml import Node, YamlReader, is_mapping
@@ -77,7 +77,7 @@ class _FileReader:
         return Lexicon(tuple(self.entries), tuple(self._heteronyms))
 
     def _unknown(self, key: Node, name: str, known: Sequence[str], what: str) -> None:
-        hint = meant(name, known, "write one of: " + ", ".join(known))
+        hint = name_hint(name, known, "write one of: " + ", ".join(known))
         self._yaml.error(key, f"‘{name}’ is not known in {what}", hint, "setting-unknown")
 
     def _tag(self, node: Node) -> str:

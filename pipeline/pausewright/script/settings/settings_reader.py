@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from pausewright.intake.file_kinds import LEXICON
 from pausewright.intake.plain_file import file_text
-from pausewright.problems import PausewrightError, Problems, meant
+from pausewright.problems import PausewrightError, Problems, name_hint
 from pausewright.script.attributes import values
 from pausewright.script.attributes.attribute_table import VALUES, YES_WORDS
 from pausewright.script.attributes.scope import (
@@ -46,7 +46,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.problems import Place
-    from pausewright.script.source.source import Source
+    from pausewright.script.source.source_text import Source
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +130,7 @@ class _Reader:
                 hint = f"it belongs on: {', '.join(places)}"
             else:
                 known = [*SETTINGS, *SCOPED, *STRUCTURED, "pace"]
-                hint = meant(name, known, "see docs/script-language.md")
+                hint = name_hint(name, known, "see docs/script-language.md")
             self._yaml.error(key, f"‘{name}’ is not a setting", hint, "setting-unknown")
             return
         text = self._yaml.scalar(name, node)

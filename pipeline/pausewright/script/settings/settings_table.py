@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from pausewright.problems import meant
+from pausewright.problems import name_hint
 from pausewright.script.attributes import values
 from pausewright.script.attributes.values import ValueProblem, is_language
 
@@ -89,7 +89,7 @@ def _one_of(*choices: str) -> Callable[[str], str]:
         if text not in choices:
             raise ValueProblem(
                 f"‘{text}’ is not known here",
-                meant(text, choices, "write one of: " + ", ".join(choices)),
+                name_hint(text, choices, "write one of: " + ", ".join(choices)),
             )
         return text
 

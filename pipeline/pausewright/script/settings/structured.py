@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, TypeVar
 
-from pausewright.problems import meant
+from pausewright.problems import name_hint
 from pausewright.script.attributes.scope import silence_s, template
 from pausewright.script.attributes.values import (
     ValueProblem,
@@ -40,7 +40,7 @@ def read_speakers(yaml: YamlReader, node: Node) -> dict[str, SpeakerSpec]:
         found: dict[str, str] = {}
         for field, field_key, inner in () if is_empty(value) else yaml.entries(value):
             if field not in _SPEAKER:
-                hint = meant(field, _SPEAKER, "write voice and language")
+                hint = name_hint(field, _SPEAKER, "write voice and language")
                 yaml.error(field_key, f"‘{field}’ is not known for a speaker", hint, _UNKNOWN)
                 continue
             text = found[field] = yaml.scalar(field, inner) or ""
@@ -147,7 +147,7 @@ def read_styles(yaml: YamlReader, node: Node) -> dict[str, str]:
 
 
 def _one_of(word: str, known: tuple[str, ...]) -> str:
-    return meant(word, known, "write one of: " + ", ".join(known))
+    return name_hint(word, known, "write one of: " + ", ".join(known))
 
 
 def _value(yaml: YamlReader, name: str, node: Node, read: Callable[[str], T]) -> T | None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
     from pausewright.problems import Problems
-    from pausewright.script.source.source import Source
+    from pausewright.script.source.source_text import Source
 
 _COMMENT: Final = re.compile(r"(?<!\\)<!--")
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from pausewright.problems import Place
-    from pausewright.script.source.source import Source
+    from pausewright.script.source.source_text import Source
 
 
 class Places:

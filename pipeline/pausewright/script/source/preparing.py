@@ -17,7 +17,7 @@ from pausewright.script.limits import MOST_CHARACTERS, MOST_IN_PARAGRAPH, MOST_L
 from pausewright.script.source.blanked_comments import blank_comments
 from pausewright.script.source.block_lines import NOTHING
 from pausewright.script.source.question_lines import take_numbers
-from pausewright.script.source.source import Source
+from pausewright.script.source.source_text import Source
 
 if TYPE_CHECKING:
     from pathlib import Path

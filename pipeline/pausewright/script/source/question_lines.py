@@ -9,7 +9,7 @@ from pausewright.script.source.block_lines import MARKER, NOTHING, closing_line
 
 if TYPE_CHECKING:
     from pausewright.problems import Problems
-    from pausewright.script.source.source import Source
+    from pausewright.script.source.source_text import Source
 
 _QUESTION: Final = re.compile(r"(\d{1,9})\.[ \u00a0]+(\S.*)$")
 _BARE_NUMBER: Final = re.compile(r"(\d{1,9})\.[ \u00a0]*$")

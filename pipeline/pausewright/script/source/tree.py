@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from markdown_it.token import Token
 
     from pausewright.problems import Place
-    from pausewright.script.source.source import Source
+    from pausewright.script.source.source_text import Source
 
 
 @dataclass(slots=True)

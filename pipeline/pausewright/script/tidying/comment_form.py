@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from pausewright.script.source.source import Source
+    from pausewright.script.source.source_text import Source
 
 _STEP: Final = 4
 

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from markdown_it.token import Token
 
     from pausewright.script.attributes.braces import Braces
-    from pausewright.script.source.source import Source
+    from pausewright.script.source.source_text import Source
 
 _BLANKS: Final = " \u00a0"
 _COMMENT: Final = re.compile(r"<!--|-->")

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from pausewright.script.attributes.braces import read_braces
-from pausewright.script.reading.options import LETTER
+from pausewright.script.reading.printed_options import LETTER
 from pausewright.script.source.markdown import meta
 from pausewright.script.tidying.attribute_form import braces as tidy_braces
 from pausewright.script.tidying.comment_form import is_comment
@@ -21,7 +21,7 @@ from pausewright.script.tidying.inline_form import Edits
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from pausewright.script.source.source import Source
+    from pausewright.script.source.source_text import Source
     from pausewright.script.source.tree import Node
 
 NOTES: Final = frozenset({"sheet", "key", "staff-note"})

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from pausewright.script.settings.strict_yaml import Node
-    from pausewright.script.source.source import Source
+    from pausewright.script.source.source_text import Source
 
 _TIMES: Final = TIMES | {
     "paragraph-pause",

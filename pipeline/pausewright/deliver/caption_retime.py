@@ -25,9 +25,6 @@ if TYPE_CHECKING:
     from pausewright.plan.timeline import Timeline
     from pausewright.problems import Problem
 
-MOST_TOLD: Final = 3
-"""Sentences without captions that are named one by one; more are counted."""
-
 
 @dataclass(frozen=True, slots=True)
 class Retimed:
@@ -93,6 +90,10 @@ def retime(captions: Path, script: Path, options: Options, out: Path | None = No
     )
 
 
+_MOST_NAMED: Final = 3
+"""Sentences without captions that are named one by one; more are counted."""
+
+
 def _notes(lines: Sequence[Timeline], n_left_out: int, label: str) -> tuple[str, ...]:
     notes = []
     if n_left_out:
@@ -100,8 +101,8 @@ def _notes(lines: Sequence[Timeline], n_left_out: int, label: str) -> tuple[str,
         notes.append(f"{n_left_out} {what} to what version {label} leaves out")
     new = list(dict.fromkeys(shown_text(step) for step in unlike(lines[0], lines[-1])))
     if new:
-        some = ", ".join(f"‘{text}’" for text in new[:MOST_TOLD])
-        more = f" and {len(new) - MOST_TOLD} more" if len(new) > MOST_TOLD else ""
+        some = ", ".join(f"‘{text}’" for text in new[:_MOST_NAMED])
+        more = f" and {len(new) - _MOST_NAMED} more" if len(new) > _MOST_NAMED else ""
         notes.append(f"no caption for what only version {label} says: {some}{more}")
     return tuple(notes)
 

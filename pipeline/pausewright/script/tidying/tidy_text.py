@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from pausewright.problems import Problem
     from pausewright.script.reader import Reading
-    from pausewright.script.source.source import Source
+    from pausewright.script.source.source_text import Source
 
 
 class MeaningError(PausewrightError):
@@ -66,13 +66,12 @@ def tidied(file: Path, text: str) -> Tidied:
             f"tidying {file.name} would change it ({where}), so nothing was written",
             "this is a fault in Pausewright: please report it with the script, or a part of it",
         )
-    return Tidied(new, tuple(p for p in before.problems if p.severity == "warning"))
+    return Tidied(new, before.warnings)
 
 
 def _read(file: Path, text: str) -> Reading:
     reading = read(file, text)
-    if any(p.severity == "error" for p in reading.problems):
-        raise ScriptError(reading.problems)
+    reading.raise_errors()
     return reading
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from pausewright.plan.clock import exact_seconds
+from pausewright.plan.clock import counter, exact_seconds
 from pausewright.plan.steps import steps as planned
 from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.problems import SoundError
@@ -267,8 +267,7 @@ def _total_rows(found: Outline) -> list[str]:
 
 
 def _clock(at_s: Fraction) -> str:
-    whole = int(at_s)
-    return f"{whole // 60:4d}:{whole % 60:02d}"
+    return counter(at_s).rjust(7)
 
 
 def outline_data(project: Project, found: Outline) -> dict[str, object]:

@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, get_args
 
+from pausewright.arrange.arrangement import TrackFormat
 from pausewright.deliver.build_key import build_key
 from pausewright.deliver.known_lengths import kept_lengths
-from pausewright.deliver.outline import outline
 from pausewright.deliver.output_folder import is_current
+from pausewright.deliver.rooms import delivered
+from pausewright.deliver.version_outline import outline
 from pausewright.files.stage import settle
-from pausewright.plan.clock import exact_seconds
+from pausewright.plan.clock import counter, exact_seconds
 from pausewright.plan.extra_time import percent, seconds
 from pausewright.plan.timeline import Say, Wait
+from pausewright.screen.room_screen import Sound
 from pausewright.script.model import Question
 from pausewright.script.silences import CANDIDATES, SILENCES, silence_name
 from pausewright.script.times_heard import heard
+from pausewright.video.video_kinds import VideoKind
 from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
@@ -27,6 +31,7 @@ if TYPE_CHECKING:
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
     from pausewright.plan.timeline import Questions
+    from pausewright.records.shapes import BuildRecord
     from pausewright.script.silences import SilenceKind
 
 KINDS: Final = tuple(kind for kind in SILENCES if kind not in {"lead-in", "run-out"})
@@ -84,7 +89,7 @@ class Column:
 
 
 def compare(project: Project, versions: Sequence[Version], options: Options) -> tuple[Column, ...]:
-    """Return a column for each version; options are those of the builds, and where they lie."""
+    """Return a column for each version; options say where builds lie, formats do not count."""
     settle(options.out / versions[0].script.path.stem)
     standard = {
         step.element
@@ -116,8 +121,6 @@ def _column(
         if seconds
     ]
     is_paced = version.arrangement.arranged_pace != 1
-    key = build_key(project, options, version)
-    folder = options.out / version.script.path.stem
     return Column(
         label=version.label,
         name=version.arrangement.name,
@@ -131,10 +134,38 @@ def _column(
         pace=percent(version.arrangement.arranged_pace),
         readings=_readings(version),
         captions=version.script.settings.captions,
-        is_current=is_current(folder, version.label, key) is not None,
+        is_current=_is_built(project, version, options),
         own_words=() if is_paced else tuple(element.shown for element in own),
         n_own_sounds=len(own),
     )
+
+
+def _is_built(project: Project, version: Version, options: Options) -> bool:
+    """Say whether a version's files, whichever were asked for, are as they would be built now."""
+    folder = options.out / version.script.path.stem
+    record = delivered(folder, version.label, project.edition)
+    if record is None:
+        return False
+    keys = {build_key(project, made, version) for made in _options_of(record, options)}
+    is_declared = record.build_key in keys
+    return is_declared and is_current(folder, version.label, record.build_key) is not None
+
+
+def _options_of(record: BuildRecord, options: Options) -> tuple[Options, ...]:
+    """Return the options that a build may have had; how a page has its audio, no record says."""
+    tracks = tuple(path for path, _ in record.paths("track"))
+    videos = tuple(path for path, _ in record.paths("video"))
+    made = replace(
+        options,
+        formats=tuple(one for one in get_args(TrackFormat) if _has(tracks, f".{one}")),
+        videos=tuple(one for one in get_args(VideoKind) if _has(videos, f"_{one}.mp4")),
+        split_at_stops=bool(record.paths("piece")),
+    )
+    return tuple(replace(made, screen=sound) for sound in get_args(Sound))
+
+
+def _has(names: tuple[str, ...], ending: str) -> bool:
+    return any(name.endswith(ending) for name in names)
 
 
 def _groups(version: Version) -> tuple[tuple[str, Fraction], ...]:
@@ -165,8 +196,7 @@ def _readings(version: Version) -> str:
 
 def clock(length_s: Fraction) -> str:
     """Return a length as minutes and seconds, to the nearest second."""
-    seconds = int(length_s + Fraction(1, 2))
-    return f"{seconds // 60}:{seconds % 60:02d}"
+    return counter(length_s + Fraction(1, 2))
 
 
 def compare_text(title: str, edition: str, columns: Sequence[Column]) -> str:

@@ -1,0 +1,36 @@
+"""The studio of a project: its voices at the level that a version is heard at."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from pausewright.deliver.track_sound import RATE_HZ, voice_lufs
+from pausewright.voice.studio import Studio
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from pausewright.deliver.project import Project
+    from pausewright.script.declared import Settings
+    from pausewright.voice.engine_kinds import EngineKind
+
+
+def studio_of(
+    project: Project,
+    settings: Settings,
+    *,
+    workers: int = 2,
+    progress: Callable[[int, int], None] | None = None,
+    engines: Mapping[str, EngineKind] | None = None,
+) -> Studio:
+    """Return the studio for a version with these settings; see `Studio` for what else is given."""
+    return Studio(
+        profiles=project.profiles,
+        script_folder=project.script.path.parent,
+        pace_wpm=settings.pace_wpm,
+        rate_hz=RATE_HZ,
+        level_lufs=voice_lufs(settings),
+        workers=workers,
+        progress=progress,
+        engines=engines,
+    )
