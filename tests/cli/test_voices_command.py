@@ -252,7 +252,12 @@ def fake(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
 def test_a_voice_is_heard_from_a_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """With --out nothing is played; without it the file is; the take store stays elsewhere."""
     played: list[Path] = []
-    monkeypatch.setattr(heard_voice, "play", lambda file: played.append(file) or True)
+
+    def play(file: Path) -> bool:
+        played.append(file)
+        return True
+
+    monkeypatch.setattr(heard_voice, "play", play)
 
     done = CliRunner().invoke(app, ["voices", "--hear", "mika", "--out", "m.wav"])
     assert done.exit_code == 0, done.output
