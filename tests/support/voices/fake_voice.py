@@ -110,8 +110,8 @@ def fake_engines(engine: FakeEngine | None = None) -> Mapping[str, EngineKind]:
 
 
 def fake_profiles(folder: Path, *, calibrated: bool = True) -> Mapping[str, VoiceProfile]:
-    """Return a profile for the fake engine under the name of each bundled voice of English."""
-    names = ("joe", "iris", "emma", "george")
+    """Return a profile for the fake engine under the name of each bundled voice."""
+    names = ("joe", "iris", "emma", "george", "michael", "dora", "alex", "siwis")
     return {name: fake_profile(folder, name, calibrated=calibrated) for name in names}
 
 
