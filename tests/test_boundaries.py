@@ -27,6 +27,7 @@ LAYERS = {
     "problems": -1,
     "intake": 0,
     "pages": 0,
+    "content_mark": 0,  # what papers and tracks show or say, as one hash for all
     "shown_text": 0,
     "fault_report": 0,
     "files": 0,
@@ -53,6 +54,7 @@ LAYERS = {
 CHECKER_MAY_USE = {
     "arrange",
     "checker",
+    "content_mark",
     "files",
     "intake",
     "pages",
@@ -60,7 +62,7 @@ CHECKER_MAY_USE = {
     "script",
     "wording",
 }
-"""The checker shares no timing with the builder; `files`, `intake` and `pages` know none."""
+"""The checker shares no timing with the builder; these know none."""
 
 MAY_USE_THE_CHECKER = {"checker", "deliver", "tasks", "cli"}
 

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 _LIBRARIES: Final = """
 av faster-whisper hibari-tts jinja2 markdown-it-py msgspec mutagen num2words numpy onnxruntime
-piper-tts rich ruamel.yaml scipy soundfile typer
+piper-tts rich ruamel.yaml soundfile typer
 """
 _MOST_ERRORS: Final = 6
 """Errors of one chain that are told."""

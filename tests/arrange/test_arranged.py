@@ -169,6 +169,21 @@ def test_a_pattern_is_said_again_by_its_own_words(tmp_path: Path) -> None:
     assert "does not say what a further reading is" in none.problems[0].message
 
 
+def test_each_question_of_a_pattern_keeps_its_silence(tmp_path: Path) -> None:
+    """Two questions of one pattern, different silences: none has the other's."""
+    text = HEAD.replace("voice: joe\n", (
+        'voice: joe\npatterns:\n  words:\n    steps:\n      - say: "{1}"\n'
+        '    again:\n      - say: "{1}."\n'
+    ))  # fmt: skip
+    body = (
+        '# W {pattern="words" answer-time="6 s"}\n\n1. ship {between-readings="2 s"}\n'
+        '2. sail {between-readings="4 s"}\n' + END
+    )
+    made = version(tmp_path, text + body, "readings: 2")
+
+    assert waits(made, "pause") == expected_waits(made, "pause") == [F(2), F(4)]
+
+
 def test_captions_and_voice(tmp_path: Path) -> None:
     """Captions of everything, by another voice; the script's own pages stay as they are."""
     made = version(tmp_path, BODY, "captions: everything, voice: iris")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
-from pausewright.checker.shown.countdown import OFF_S
+from pausewright.checker.limits.shown import COUNTDOWN_OFF_S as OFF_S
 from support.tracks.caption_tracks import Shown, Track, allowed, judged, made_track
 from support.tracks.checker_tracks import SCRIPT
 

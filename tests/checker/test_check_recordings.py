@@ -14,14 +14,16 @@ import soundfile
 from pausewright.checker.expect.expect import expect
 from pausewright.checker.expect.lengths import RateModel
 from pausewright.checker.expect.recorded_sounds import recorded_sounds
+from pausewright.checker.limits.times import RECORDED_IN_NOISE_S
 from pausewright.checker.listen.listen import listen
 from pausewright.checker.match.match import Matching
-from pausewright.checker.match.matched_track import laid_beside
+from pausewright.checker.match.matched_track import match_track
 from pausewright.checker.match.measured import MeasuredSilence
 from pausewright.checker.shown.caption_readers import read_webvtt
 from pausewright.checker.shown.captions_shown import judge_captions
 from pausewright.wording.line_elements import Excerpt
 from support.scripts.short_scripts import worded
+from support.spoiling.spoil import room_noise
 from support.tracks.checker_tracks import speech, written
 
 if TYPE_CHECKING:
@@ -145,8 +147,44 @@ def test_silences_beside_recordings_are_allowed_what_the_table_allows(
     heard = listen(written(tmp_path / "t.wav", np.concatenate(parts), RATE_HZ), has_recordings=True)
     heard = replace(heard, track_format=replace(heard.track_format, container=container))
 
-    laid = laid_beside(heard, expectation)
+    track = match_track(heard, expectation)
 
-    assert len(laid.speech) == 2
+    assert len(track.speech) == 2
     longer_s = Fraction(0) if container == "WAV" else Fraction(20, 1000)
-    assert [silence.longer_s for silence in laid.matching.silences] == [longer_s] * 4
+    assert [silence.longer_s for silence in track.matching.silences] == [longer_s] * 4
+
+
+def soft_hum(seconds: float) -> np.ndarray:
+    """Return steady music, softer than speech and louder than a room: two even tones."""
+    at = np.arange(int(seconds * RATE_HZ)) / RATE_HZ
+    wave = 0.006 * (np.sin(2 * np.pi * 660 * at) + np.sin(2 * np.pi * 990 * at))
+    return (wave * np.clip(np.minimum(at, at[::-1]) / 0.02, 0, 1)).astype(np.float32)
+
+
+@pytest.mark.parametrize("has_room", [True, False])
+def test_soft_music_in_a_room_is_told_from_its_noise(tmp_path: Path, *, has_room: bool) -> None:
+    """Where noise lies under all of a track, silences beside speech and music are measured.
+
+    The music is as steady as the noise; without the noise it would be the only steady sound.
+    """
+    head = "---\ntitle: T\nlanguage: en-GB\n---\n\n"
+    text = f'{head}{SAID[0]}\n\n![Hum](hum.wav){{level="as recorded"}}\n\n{SAID[1]}\n'
+    save(tmp_path / "hum.wav", soft_hum(3))
+    expectation = expect(worded(tmp_path, text))
+    still = [np.zeros(int(n * RATE_HZ), np.float32) for n in (0.5, 0.8, 0.8, 1)]
+    first, last = (speech(words, RATE_HZ) for words in SAID)
+    wave = np.concatenate([still[0], first, still[1], soft_hum(3), still[2], last, still[3]])
+    if has_room:
+        dice = np.random.default_rng(18)
+        speech_dbfs = 10 * np.log10(np.mean(np.square(np.concatenate([first, last]))))
+        wave = wave + room_noise(len(wave), RATE_HZ, speech_dbfs - 36, dice)
+    heard = listen(written(tmp_path / "t.wav", wave, RATE_HZ), has_recordings=True)
+
+    track = match_track(heard, expectation)
+
+    assert bool(track.heard.noises) == has_room
+    assert [one.state for one in track.matching.silences] == ["measured"] * 4
+    for one in track.matching.silences[1:3]:
+        assert one.n_frames is not None
+        off_s = abs(Fraction(one.n_frames, RATE_HZ) - one.wait_s)
+        assert off_s <= one.tolerance_s == (RECORDED_IN_NOISE_S if has_room else Fraction(5, 100))

@@ -5,7 +5,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 import soundfile
-from pausewright.checker.listen.listen import BELOW_SPEECH_DB, listen, listen_by_speech
+from pausewright.checker.limits.sound import BELOW_SPEECH_DB
+from pausewright.checker.listen.listen import listen, listen_by_speech
 
 RATE_HZ = 16_000
 

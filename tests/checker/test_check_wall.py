@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import ast
+import subprocess
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pausewright.checker
 import pytest
+from support.tracks.checker_tracks import SCRIPT, laid, layout, written
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -22,6 +25,20 @@ ONLY_IN = {
     "av": {"files/by_av.py"},
     "mutagen": {"files/tags.py"},
 }
+
+
+PROMISES_ALLOWED = (
+    "arrange.arrangement.",  # the typed value alone
+    "checker.",
+    "script.",
+    "wording.",
+    "problems.",
+)
+ARRANGING = (
+    *("arrange", "plan", "captions", "deliver", "sound", "voice", "papers", "screen", "video"),
+    "wording.worded",
+)
+"""What promises must do without, even by what they import; `arrange.arrangement` apart."""
 
 
 def imported(path: Path) -> set[str]:
@@ -88,3 +105,110 @@ def test_a_planted_import_is_found(
     path.write_text(source, encoding="utf-8")
 
     assert len(rule(tmp_path)) == 1
+
+
+def test_a_check_needs_no_scipy(tmp_path: Path) -> None:
+    """A whole check runs where neither scipy nor pyloudnorm can be imported."""
+    track = written(tmp_path / "track.wav", laid(layout()))
+    code = (
+        "import sys\n"
+        "sys.modules.update(dict.fromkeys(('scipy', 'pyloudnorm')))\n"
+        "from pathlib import Path\n"
+        "from pausewright.checker.check import check_track\n"
+        "from pausewright.script.reader import read_script\n"
+        "from pausewright.wording.worded import Worded\n"
+        "track, script = map(Path, sys.argv[1:])\n"
+        "worded = Worded(read_script(script))\n"
+        "found = check_track(track, worded, edition=None, second_decoder=True)\n"
+        "print(found.n_frames, [finding.code for finding in found.findings])"
+    )
+    script = tmp_path / "test.md"
+    script.write_text(SCRIPT, encoding="utf-8")
+    command = [sys.executable, "-c", code, str(track), str(script)]
+
+    said = subprocess.run(command, capture_output=True, text=True, check=True).stdout
+
+    n_frames, _, codes = said.partition(" ")
+    assert int(n_frames) == len(laid(layout()))
+    assert "decoders-differ" not in codes
+
+
+def promise_holes(folder: Path) -> list[str]:
+    """Return which files of the promises import what they may not."""
+    return [
+        f"{path.relative_to(folder).as_posix()}: {name}"
+        for path in sorted(folder.rglob("*.py"))
+        for name in sorted(imported(path))
+        if name.startswith((".", "pausewright."))
+        and not f"{name}.".startswith(tuple(f"pausewright.{one}" for one in PROMISES_ALLOWED))
+    ]
+
+
+def reached(package: Path, start: str) -> set[str]:
+    """Return all modules of ours that are loaded with a folder's modules, one after another."""
+    root = package.parent
+    seen: set[str] = set()
+    waiting = sorted((package / start).rglob("*.py"))
+    while waiting:
+        path = waiting.pop()
+        name = path.relative_to(root).with_suffix("").as_posix().replace("/", ".")
+        if name in seen:
+            continue
+        seen.add(name)
+        for one in loaded(path):
+            for module in (one, one.rpartition(".")[0]):
+                file = root / f"{module.replace('.', '/')}.py"
+                if file.is_file():
+                    waiting.append(file)
+    return seen
+
+
+def loaded(path: Path) -> set[str]:
+    """Return what a file imports when it runs; imports for types only load nothing."""
+    tree = ast.parse(path.read_text("utf-8"))
+    found: set[str] = set()
+    skipped = {
+        id(child)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.If) and "TYPE_CHECKING" in ast.dump(node.test)
+        for child in ast.walk(node)
+    }
+    for node in ast.walk(tree):
+        if id(node) in skipped:
+            continue
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            found |= {f"{node.module}.{alias.name}" for alias in node.names}
+    return {name for name in found if name.startswith("pausewright.")}
+
+
+def test_promises_share_nothing_with_what_arranges() -> None:
+    """The promises import the typed arrangement and no code that arranges or re-words.
+
+    Nor does anything that they load, module after module.
+    """
+    assert len(list((FOLDER / "promises").glob("*.py"))) > 8
+    assert promise_holes(FOLDER / "promises") == []
+    modules = reached(FOLDER.parent, "checker/promises")
+    assert "pausewright.checker.promises.kept_promises" in modules
+    shared = {name for name in modules if name.removeprefix("pausewright.").startswith(ARRANGING)}
+    assert shared <= {"pausewright.arrange.arrangement", "pausewright.arrange.__init__"}
+
+
+@pytest.mark.parametrize(
+    "source",
+    [
+        "from pausewright.arrange.apply import apply_arrangement",
+        "from pausewright.arrange import readings",
+        "if x:\n    from pausewright.arrange.arrangement_words import ArrangementWords",
+        "import pausewright.plan.steps",
+        "from pausewright.captions.cues import cues",
+        "from ..expect import expect",
+    ],
+)
+def test_a_hole_in_the_promises_is_found(tmp_path: Path, source: str) -> None:
+    """A planted import of what arranges is found."""
+    (tmp_path / "a.py").write_text(source, encoding="utf-8")
+
+    assert len(promise_holes(tmp_path)) == 1

@@ -110,7 +110,20 @@ def test_needs_lays_out_rooms(
     assert code == 0
     assert "versions needed: A, B" in out
     assert "ends at 09:3" in out
-    assert (tmp_path / "rooms" / "room-4" / "player-1_version-B").is_dir()
+    player = tmp_path / "rooms" / "room-4" / "player-1_version-B"
+    assert player.is_dir()
+    asked = ("--needs", "needs.csv", "--script", script.name, "--quiet")
+    code, out, _ = run("check", "rooms", *asked)
+    assert code == 0
+    assert out.startswith("GOOD: 2 rooms, 2 players, ")
+    code, out, _ = run("check", "rooms/hall", "--room", "Room 4", "--quiet")
+    assert (code, "was laid out for the room ‘Hall’, not for ‘Room 4’" in out) == (1, True)
+    code, _, err = run("check", "rooms/room-4", "--record", "no.json")
+    assert (code, "no.json" in err) == (2, True)
+    next(player.glob("*_room-screen.html")).unlink()
+    code, out, err = run("check", "rooms", *asked, "--blind")
+    assert (code, "file-missing" in out) == (1, True)
+    assert "PLOVER7" not in out + err
 
     (tmp_path / "needs.csv").write_text(
         "candidate,arrangement,room\nPLOVER7,standart,Hall\nHERON8,quarter,\n", "utf-8"

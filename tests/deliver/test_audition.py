@@ -67,7 +67,9 @@ def test_what_is_heard_stands_beside_what_is_said(
     assert {ear.verdict for ear in by_words.values()} == {"same"}
 
     text = table_text(found, everything=False, heard=ears)
-    assert f"heard: {len(found) - 1} of {len(found)} as the script says" in text
+    assert f"heard: {len(found) - 1} of {len(found)} word for word as the script says" in text
+    (row,) = [row for row in found if row.utterance.words == said]
+    assert f"line {row.utterance.place.line}: said 45 and 60, heard 55 and 60" in text
     assert text.index("less than") < text.index("rods")
     assert "heard    What is 55 less than 60?" in text
 

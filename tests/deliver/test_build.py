@@ -90,14 +90,14 @@ def test_each_output_says_what_it_wrote_and_of_what_kind(tmp_path: Path) -> None
         f"{name}.srt": "captions",
         f"{name}_transcript.txt": "transcript",
         f"{name}_transcript.html": "transcript",
-        f"{name}_room-screen.html": "screen",
+        f"{name}_room-screen.html": "room-screen",
         f"{name}_packing-list.json": "packing-list",
-        "confidential/transcript-full_A.txt": "transcript",
+        "confidential/transcript-full_A.txt": "full-transcript",
         **{f"confidential/check-report_A.{end}": "report" for end in ("html", "json", "txt")},
-        f"print/candidates/answer-sheet_A_{built.edition}.txt": "paper",
-        f"print/staff/instructions_A_{built.edition}.html": "paper",
-        f"print/staff/running-sheet_A_{built.edition}.txt": "paper",
-        f"print/staff/transcript-report-1_A_{built.edition}_reader-screen.html": "screen",
+        f"print/candidates/answer-sheet_A_{built.edition}.txt": "answer-sheet",
+        f"print/staff/instructions_A_{built.edition}.html": "instructions",
+        f"print/staff/running-sheet_A_{built.edition}.txt": "running-sheet",
+        f"print/staff/transcript-report-1_A_{built.edition}_reader-screen.html": "reader-screen",
     }
 
 

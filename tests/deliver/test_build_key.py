@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
     from pausewright.deliver.build_options import Options
 
-VERSIONS = "longer: {label: B, basis: f, pauses: {sentence: 0.5 s}}"
+VERSIONS = "longer: {label: B, basis: f, readings: 3}"
 NOT_OF_A_BUILD = ("cli", "__main__.py", "checker/ear")
 """Modules that only print, or hear the words of a track that is there already."""
 LATE = {"typing_extensions"}

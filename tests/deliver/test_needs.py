@@ -11,7 +11,7 @@ from pausewright.deliver.build import build_versions
 from pausewright.deliver.needed_rooms import make_rooms, rooms_data, rooms_text
 from pausewright.deliver.needs_list import read_needs
 from pausewright.deliver.project import open_project
-from pausewright.deliver.rooms import ends_at
+from pausewright.deliver.rooms import ends_at, plan_rooms
 from pausewright.problems import OutputError, ScriptError
 from support.scripts.short_scripts import SMALL
 from support.scripts.versions import options, written
@@ -149,8 +149,13 @@ def test_rooms_hold_one_track_a_player(tmp_path: Path) -> None:
     assert players == ["papers", "player-1_version-B"]
     tracks = list((folder / "room-4").rglob("*.wav"))
     assert len(tracks) == 1
-    papers = [p.name.partition("_")[0] for p in sorted((folder / "room-4" / "papers").iterdir())]
-    assert papers == ["answer-sheet", "instructions", "running-sheet"]
+    papers = {
+        place.name: [p.name.partition("_")[0] for p in sorted(place.iterdir())]
+        for place in (folder / "room-4" / "papers").iterdir()
+    }
+    assert papers == {"candidates": ["answer-sheet"], "staff": ["instructions", "running-sheet"]}
+    assert next((folder / "room-4" / players[1]).glob("*_room-screen.html"))
+    assert not list(folder.rglob("*_reader-screen.html"))
     assert "start 09:30, end 09:31" in (folder / "hall" / "checklist.txt").read_text("utf-8")
     assert "versions needed: A, B" in rooms_text(found)
     assert json.loads(json.dumps(rooms_data(found)))["rooms"][1]["players"] == [
@@ -171,8 +176,10 @@ def test_codes_stand_in_the_room_list_alone(tmp_path: Path) -> None:
         for file in (tmp_path / "rooms").rglob("*")
         if file.is_file() and any(code.encode() in file.read_bytes() for code in codes)
     ]
-    assert {file.name for file in holders} == {"room-list_CONFIDENTIAL.txt"}
-    assert len(holders) == 2
+    assert {file.relative_to(tmp_path / "rooms").as_posix() for file in holders} == {
+        "confidential/hall_room-list.txt",
+        "confidential/room-4_room-list.txt",
+    }
     for code in codes:
         assert code not in rooms_text(found)
         assert code not in str(rooms_data(found))
@@ -195,6 +202,86 @@ def test_two_versions_need_headphones(tmp_path: Path) -> None:
     assert [(p.label, p.by_loudspeaker) for p in found.rooms[0].players] == [
         ("B", True), ("A", False),
     ]  # fmt: skip
+
+
+def test_a_live_reader_gets_the_readers_screen(tmp_path: Path) -> None:
+    """Who reads is named in the confidential list alone; the reader's screen is private."""
+    content = GOOD.replace("room\n", "room,reader\n")
+    content = content.replace("1001,standard,Hall", "1001,standard,Hall,R7")
+    content = content.replace("1002,quarter,Room 4", "1002,quarter,Room 4,no")
+    found = rooms(tmp_path, content + "1004,A,Hall,R7\n1005,B,Annexe,yes\n")
+    folder = tmp_path / "rooms"
+
+    assert [(r.name, len(r.players), len(r.readers)) for r in found.rooms] == [
+        ("Annexe", 0, 1), ("Hall", 0, 1), ("Room 4", 1, 0),
+    ]  # fmt: skip
+    screens = sorted(folder.rglob("*_reader-screen.html"))
+    assert [f.parent.relative_to(folder).as_posix() for f in screens] == [
+        "annexe/papers/staff", "hall/papers/staff",
+    ]  # fmt: skip
+    listed = (folder / "confidential" / "hall_room-list.txt").read_text("utf-8")
+    assert "reader 1 is R7\nreader 1 (version A): 1001\nreader 1 (version A): 1004\n" in listed
+    assert "reader 1: version A" in (folder / "hall" / "checklist.txt").read_text("utf-8")
+    holders = [f for f in folder.rglob("*") if f.is_file() and b"R7" in f.read_bytes()]
+    assert [f.name for f in holders] == ["hall_room-list.txt"]
+    assert "places 2, versions A, players 0, readers 1" in rooms_text(found)
+
+
+@pytest.mark.parametrize(
+    ("rows", "words"),
+    [
+        ("1,A,Hall,,R1\n2,B,Hall,,R2\n", "aloud from 2 places at once"),
+        ("1,A,Hall,,R1\n2,A,Hall,,\n", "aloud from 2 places at once"),
+        ("1,A,Hall,yes,R1\n", "has no headphones"),
+        ("1,A,Confidential,,\n", "the folder of the room lists"),
+    ],
+)
+def test_readers_that_cannot_be(tmp_path: Path, rows: str, words: str) -> None:
+    """Nobody can listen to two voices in one room, or to a reader through headphones."""
+    with pytest.raises(ScriptError) as caught:
+        rooms(tmp_path, f"candidate,arrangement,room,headphones,reader\n{rows}")
+    assert words in caught.value.problems[0].message
+
+
+def test_more_than_thirty_in_a_room_are_a_warning(tmp_path: Path) -> None:
+    """Two bodies allow thirty by loudspeaker (CV-29); those with headphones do not count."""
+    rows = [f"K{n},A,Hall,no" for n in range(30)] + [f"L{n},A,Hall,yes" for n in range(3)]
+    for more, expected in ((0, []), (1, ["needs-many"])):
+        content = "\n".join(
+            ["candidate,arrangement,room,headphones", *rows, *["K30,A,Hall,"] * more]
+        )
+        _, problems = read(tmp_path, content.encode())
+        assert problems == ()
+        needs, found = read_needs(tmp_path / "needs.csv", DECLARED)
+        plan_rooms(needs, {}, tmp_path / "needs.csv", found)
+        assert [problem.code for problem in found.all] == expected
+
+
+def test_a_build_of_another_version_of_the_program_is_told(tmp_path: Path) -> None:
+    """A file of a kind that has no place is never left out in silence."""
+    rooms(tmp_path, GOOD)
+    record = tmp_path / "out" / "tide" / "confidential" / "build-record_B.json"
+    record.write_text(record.read_text("utf-8").replace('"answer-sheet"', '"paper"'), "utf-8")
+    project = open_project(tmp_path / "tide.md", options(tmp_path).profiles)
+    with pytest.raises(OutputError, match="another version of this program") as caught:
+        make_rooms(project, tmp_path / "needs.csv", tmp_path / "out", tmp_path / "rooms")
+    assert caught.value.hint == "build the script again"
+
+
+def test_rooms_of_an_earlier_version_are_replaced(tmp_path: Path) -> None:
+    """What it recorded as written goes, its lists of codes in the rooms' folders too."""
+    old = tmp_path / "rooms"
+    for name in ("hall/room-list_CONFIDENTIAL.txt", "hall/papers/answer-sheet_A_X.txt"):
+        (old / name).parent.mkdir(parents=True, exist_ok=True)
+        (old / name).write_text("old", "utf-8")
+    files = [{"path": f.relative_to(old).as_posix()} for f in old.rglob("*.txt")]
+    (old / "confidential").mkdir()
+    record = old / "confidential" / "build-record_rooms.json"
+    record.write_text(json.dumps({"files": files}), "utf-8")
+    rooms(tmp_path, GOOD)
+
+    assert not list(old.rglob("room-list_CONFIDENTIAL.txt"))
+    assert sorted(p.name for p in (old / "hall" / "papers").iterdir()) == ["candidates", "staff"]
 
 
 def test_versions_that_are_not_built_are_named(tmp_path: Path) -> None:

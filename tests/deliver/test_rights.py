@@ -51,6 +51,7 @@ def is_confidential(path: Path, folder: Path) -> bool:
     parts = path.relative_to(folder).parts
     return (
         "confidential" in parts
+        or parts[0] == "rooms"
         or ".pausewright" in parts
         or path.name.endswith(("_reader-screen.html", ".pausewright-claim"))
         or path.name.startswith(("instructions_", "build-record_"))
@@ -77,7 +78,7 @@ def rights(folder: Path, mask: int) -> dict[str, int]:
 def test_all_outputs_have_the_rights_that_they_must(
     tmp_path: Path, mask: int, request: pytest.FixtureRequest
 ) -> None:
-    """Builds with all options, rooms, pages and captions; the room's and candidates' as usual."""
+    """Builds with all options, rooms, pages and captions; rooms that are laid out are private."""
     script = written(tmp_path, SMALL, VERSIONS)
     (tmp_path / "needs.csv").write_text(NEEDS, "utf-8")
     stages: list[int] = []

@@ -86,8 +86,8 @@ def test_every_construct_is_built_in_every_arrangement(tmp_path: Path) -> None:
         assert one.checks[0].comparison is not None
 
 
-def test_a_recording_with_words_is_slower_too(tmp_path: Path) -> None:
-    """A recorded sentence is stretched alone; a sound as recorded keeps its length."""
+def test_recordings_are_slower_too(tmp_path: Path) -> None:
+    """Recordings are stretched alone, with words and without; those without are named."""
     n = np.arange(2 * 44_100)
     tone = (
         0.1 * np.sin(2 * np.pi * 200 * n / 44_100) * (1 - 0.9 * np.cos(2 * np.pi * 3 * n / 44_100))
@@ -115,3 +115,6 @@ def test_a_recording_with_words_is_slower_too(tmp_path: Path) -> None:
     assert comparison is not None
     assert comparison.pace_over_all is not None
     assert abs(comparison.pace_over_all - Fraction(4, 5)) < Fraction(1, 100)
+    (warning,) = [p for p in slower.warnings if p.code == "arrangement-pace-recordings"]
+    assert "chord.wav (line 14)" in warning.message
+    assert "message.wav" not in warning.message

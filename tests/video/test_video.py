@@ -17,7 +17,8 @@ import pytest
 from pausewright.captions.cues import Cue
 from pausewright.checker.files.tags import read_tags
 from pausewright.deliver.build import Built, Options, build, build_versions
-from pausewright.deliver.rooms import Player, Room, lay_out
+from pausewright.deliver.room_layout import lay_out
+from pausewright.deliver.rooms import Player, Room
 from pausewright.problems import OutputError
 from pausewright.records.record_files import read_record
 from pausewright.sound.track_tags import Tags

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from concurrent.futures import ThreadPoolExecutor
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -262,3 +264,27 @@ def test_a_damaged_model_is_an_error(tmp_path: Path) -> None:
     )
     with pytest.raises(VoiceError, match=r"bad\.onnx"):
         built_in_engines()["piper"].load(bad)
+
+
+def test_the_second_voice_is_the_same_without_scipy() -> None:
+    """Its engine takes scipy's transforms where scipy is installed; ours gives the same bytes."""
+    code = (
+        "import sys, hashlib\n"
+        "if len(sys.argv) > 1: sys.modules['scipy'] = sys.modules['scipy.fft'] = None\n"
+        "from pausewright.voice.engine import Request\n"
+        "from pausewright.voice.engine_kinds import built_in_engines\n"
+        "from pausewright.voice.voice_list import bundled_profiles\n"
+        "from pausewright.wording.line_elements import SpokenPart\n"
+        "engine = built_in_engines()['hibari'].load(bundled_profiles()['iris'])\n"
+        "request = Request((SpokenPart('A crate holds nine melons.'),), 'en-GB', 0.72, 1)\n"
+        "samples = engine.synthesise(engine.prepare(request)).samples\n"
+        "print(hashlib.sha256(samples.tobytes()).hexdigest())"
+    )
+    sums = [
+        subprocess.run(
+            [sys.executable, "-c", code, *blocked], capture_output=True, text=True, check=True
+        ).stdout
+        for blocked in ([], ["without"])
+    ]
+
+    assert sums[0] == sums[1]

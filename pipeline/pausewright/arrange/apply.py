@@ -29,6 +29,7 @@ from pausewright.script.model import (
     Stop,
     SubQuestion,
 )
+from pausewright.script.walk import inlines_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -96,6 +97,7 @@ class _Arranger:
             )
         self._warn_of_orders()
         self._warn_of_patterns()
+        self._warn_of_recordings()
         script = replace(self._script, parts=parts, settings=self._settings())
         script = insert_breaks(script, self._arrangement, self._problems)
         if self._arrangement.leave_out or self._arrangement.rest_breaks is not None:
@@ -119,11 +121,30 @@ class _Arranger:
             names = "; ".join(name for name, _ in left)
             self._problems.warn(
                 self._place("readings"),
-                f"‘readings’ changes nothing in what is read in an order of its own: {names}",
-                "its author says what a further reading is: in a script of its own write, for "
-                'example, order="whole, phrases, whole, whole"',
+                f"‘readings’ changes nothing in what is heard more often already: {names}",
+                "an arrangement takes no reading away: nothing has to be done",
                 code="arrangement-readings",
                 also=tuple(place for _, place in left),
+            )
+
+    def _warn_of_recordings(self) -> None:
+        """Name each recording without words that another pace stretches: it may be music."""
+        if self._arrangement.arranged_pace == 1:
+            return
+        places = {
+            node.path: node.place
+            for _, _, block in self._script.blocks()
+            for node in inlines_of(block)
+            if isinstance(node, Sound) and node.words is None
+        }
+        if places:
+            self._problems.warn(
+                self._place("pace"),
+                "recordings without words are stretched too, music and effects among them: "
+                + ", ".join(f"{path} (line {place.line})" for path, place in places.items()),
+                "listen to them; leave a part out whose recording must keep its pace",
+                code="arrangement-pace-recordings",
+                also=tuple(places.values()),
             )
 
     def _warn_of_patterns(self) -> None:
@@ -201,8 +222,8 @@ class _Arranger:
         )
 
     def _paced(self, node: Inline) -> Inline:
-        """Return a recording with words at the arrangement's pace; anything else as it is."""
-        if isinstance(node, Sound) and node.words is not None:
+        """Return a recording, with or without words, at the arrangement's pace."""
+        if isinstance(node, Sound):
             return replace(node, arranged_pace=self._arrangement.arranged_pace)
         return node
 

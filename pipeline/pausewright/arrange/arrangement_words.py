@@ -12,19 +12,20 @@ from pausewright.arrange.field_readers import TIME_FIELD
 from pausewright.arrange.statement_words import duration_words
 from pausewright.script.model import Dictation, Passage, Prose, Question, Speech, Text
 from pausewright.script.walk import proses
-from pausewright.wording.line_elements import AuthorPause, Utterance
+from pausewright.wording.line_elements import AuthorPause, Clause, Utterance
 from pausewright.wording.worded import Worded
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from pausewright.arrange.arrangement import Arrangement
     from pausewright.problems import Place
-    from pausewright.script.model import Inline, Option, Script
-    from pausewright.wording.line_elements import Element, Line
+    from pausewright.script.model import Again, Inline, Option, Script
+    from pausewright.wording.line_elements import Element, Line, SpokenPart
 
-_CLAUSE: Final = re.compile(r"(?<=[^\W\d_][,;:])\s+|\s+[–—]\s+")
-"""A mark between clauses: after a word, never inside a number."""
-_FEWEST_WORDS: Final = 2
-"""A pause stands between parts of at least so many words; letters spelled out stay together."""
+_LETTER_LAST: Final = re.compile(r"(?:^|\W)[^\W\d_a-zI]\W*$")
+_LETTER_FIRST: Final = re.compile(r"\W*[^\W\d_a-zI](?:\W|$)")
+"""A capital by itself at either end of a clause: letters spelled out stay together."""
 
 
 class ArrangementWords(Worded):
@@ -60,6 +61,14 @@ class ArrangementWords(Worded):
     def dictation_whole(self, dictation: Dictation) -> tuple[Line, ...]:
         """Return the text of a dictation read whole, with the declared pauses."""
         return tuple(self._with_pauses(line) for line in super().dictation_whole(dictation))
+
+    def pattern(self, question: Question) -> Line:
+        """Return the pattern of a question, with the declared pauses."""
+        return self._with_pauses(super().pattern(question))
+
+    def again_line(self, again: Again, question: Question) -> Line:
+        """Return the pattern by which a question is said again, with the declared pauses."""
+        return self._with_pauses(super().again_line(again, question))
 
     def extra_line(self, added_s: Fraction) -> Line:
         """Return what announces time that is added in one piece; () without words for it."""
@@ -109,29 +118,55 @@ class ArrangementWords(Worded):
 
     @staticmethod
     def _parts(sentence: Utterance, clause_s: Fraction) -> list[Element]:
-        """Return a sentence in parts, divided at clause marks that are printed and spoken."""
-        if len(sentence.spoken) != 1 or sentence.spoken[0].is_ipa:
-            return [sentence]
-        spoken = _clauses(sentence.spoken[0].text)
-        shown = _clauses(sentence.shown)
-        if len(spoken) < 2 or len(spoken) != len(shown):
+        """Return a sentence in parts, a pause at each mark that its author wrote between words."""
+        stretches = _stretches(sentence.clauses)
+        if len(stretches) < 2:
             return [sentence]
         found: list[Element] = []
-        for said, printed in zip(spoken, shown, strict=True):
+        for one in stretches:
             if found:
                 found.append(AuthorPause(clause_s, sentence.place))
-            part = replace(sentence.spoken[0], text=said)
-            found.append(replace(sentence, spoken=(part,), shown=printed))
+            found.append(
+                replace(
+                    sentence,
+                    spoken=one.spoken,
+                    shown=one.shown,
+                    written=one.written,
+                    shown_parts=one.shown_parts,
+                    others=one.others,
+                    clauses=(),
+                )
+            )
         return found
 
 
-def _clauses(text: str) -> list[str]:
-    """Return the clauses of a sentence, none of fewer than two words."""
-    found: list[str] = []
-    for element in _CLAUSE.split(text):
-        short = len(element.split()) < _FEWEST_WORDS
-        if found and (short or len(found[-1].split()) < _FEWEST_WORDS):
-            found[-1] = f"{found[-1]} {element}"
+def _stretches(clauses: Sequence[Clause]) -> list[Clause]:
+    """Return clauses with those joined that a single letter stands beside: it is spelled out."""
+    found: list[Clause] = []
+    for clause in clauses:
+        if found and (
+            _LETTER_LAST.search(found[-1].written) or _LETTER_FIRST.match(clause.written)
+        ):
+            last = found[-1]
+            found[-1] = Clause(
+                spoken=_spoken_together(last.spoken, clause.spoken),
+                shown=f"{last.shown} {clause.shown}",
+                written=f"{last.written} {clause.written}",
+                shown_parts=(*last.shown_parts, *clause.shown_parts),
+                others=(*last.others, *clause.others),
+            )
         else:
-            found.append(element)
+            found.append(clause)
     return found
+
+
+def _spoken_together(
+    one: tuple[SpokenPart, ...], other: tuple[SpokenPart, ...]
+) -> tuple[SpokenPart, ...]:
+    """Return the spoken parts of two clauses with the blank between them."""
+    last, first = one[-1], other[0]
+    if not last.is_ipa and not first.is_ipa and last.language == first.language:
+        return (*one[:-1], replace(last, text=f"{last.text} {first.text}"), *other[1:])
+    if not last.is_ipa:
+        return (*one[:-1], replace(last, text=f"{last.text} "), *other)
+    return (*one, replace(first, text=f" {first.text}"), *other[1:])

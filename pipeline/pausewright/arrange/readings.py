@@ -1,13 +1,13 @@
-"""More readings of questions and passages; what is read in an order stays, and is named.
+"""More readings of questions and passages; of what is read in an order, further whole ones.
 
-An order ("whole, phrases, whole") says what each reading is, so only its author can say what a
-further one would be. Where every reading is whole, a further one is whole.
+An order ("whole, phrases, whole") says what each of its readings is. A further one is whole, after
+the last: what an author would write who wants one more. What is heard more often already stays.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Literal
 
 from pausewright.arrange.statement_words import count_words
 from pausewright.script.declared import PatternPause
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from pausewright.script.declared import Pattern
     from pausewright.script.model import Delivery, QuestionContent
 
+_WHOLE: Final = "whole"
 _NONE_AWAY: Final = "an arrangement takes no reading away: ask for more, or leave this out"
 
 
@@ -59,30 +60,30 @@ class Readings:
         name = _name(passage, within)
         if not passage.order:
             return replace(passage, delivery=self._more(passage.delivery, name))
-        if not self._may_be_more(passage, name):
+        n_more = self._n_more(passage, name)
+        if not n_more:
             return passage
-        return replace(passage, order=passage.order[:1] * self._n_readings)
+        return replace(passage, order=(*passage.order, *_whole(n_more)))
 
     def dictation(self, dictation: Dictation, within: str = "") -> Dictation:
         """Return a dictation with its readings; `within` is the question that it stands in."""
-        if not self._may_be_more(dictation, _name(dictation, within)):
+        n_more = self._n_more(dictation, _name(dictation, within))
+        if not n_more:
             return dictation
         between = dictation.between_readings_s
-        n_more = self._n_readings - 1 - len(between.value)
         if len(between.value) > 1:
             between = replace(between, value=between.value + between.value[-1:] * n_more)
-        order = dictation.order[:1] * self._n_readings
+        order = (*dictation.order, *_whole(n_more))
         return replace(dictation, order=order, between_readings_s=between)
 
-    def _may_be_more(self, material: Passage | Dictation, name: str) -> bool:
-        """Say whether a further reading of what has an order can only be a whole one."""
+    def _n_more(self, material: Passage | Dictation, name: str) -> int:
+        """Return how many whole readings come after what has an order."""
         if set(material.order) == {"whole"}:
             self._refuse_fewer(material.n_readings, name)
-            return material.n_readings < self._n_readings
-        if material.n_readings != self._n_readings:
+        elif material.n_readings > self._n_readings:
             often = count_words("twice", material.n_readings, british=True)
             self.left.append((f"{name}, heard {often}", material.place))
-        return False
+        return max(0, self._n_readings - material.n_readings)
 
     def _more(self, delivery: Delivery, whose: str) -> Delivery:
         self._refuse_fewer(delivery.readings.value, whose)
@@ -104,13 +105,18 @@ class Readings:
                 'give it steps of its own: again: [ {say: "{1}"} ]',
             )
             return delivery
-        longer = f"{name} and {n_more} more"
+        between_s = delivery.between_s(1)
+        longer = f"{name} and {n_more} more, {between_s} s apart"
         steps = list(pattern.steps)
         for _ in range(n_more):
-            steps.append(PatternPause(delivery.between_s(1), pattern.place))
+            steps.append(PatternPause(between_s, pattern.place))
             steps += pattern.again_steps
         self._patterns[longer] = replace(pattern, name=longer, steps=tuple(steps))
         return replace(delivery, pattern=replace(delivery.pattern, value=longer))
+
+
+def _whole(n: int) -> tuple[Literal["whole"], ...]:
+    return tuple(_WHOLE for _ in range(n))
 
 
 def _name(material: Passage | Dictation, within: str) -> str:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
-from pausewright.checker.ear.hearing import ear_cautions, listen_to_words
+from pausewright.checker.ear.ear_cautions import ear_cautions
+from pausewright.checker.ear.hearing import listen_to_words
 from pausewright.checker.expect.expect import expect
 from pausewright.checker.faults.faults import with_closer_look
 from pausewright.checker.files.decode import files_of, name_of
@@ -22,9 +23,16 @@ from pausewright.checker.judge.arrangement_effects import (
 from pausewright.checker.judge.chapters import judge_chapters, judge_titles
 from pausewright.checker.judge.cuts import judge_cuts
 from pausewright.checker.judge.judge import ENDS_EARLY, Judge
-from pausewright.checker.judge.likeness import NOT_JUDGED, likeness
-from pausewright.checker.listen.listen import BELOW_SPEECH_DB, Heard, listen, spoken_lufs
-from pausewright.checker.match.matched_track import has_recordings, laid_beside
+from pausewright.checker.judge.likeness import likeness
+from pausewright.checker.limits.levels import (
+    LOUDNESS_TOLERANCE_LU,
+    TRUE_PEAK_CEILING_DBTP,
+    TRUE_PEAK_SLACK_DB,
+)
+from pausewright.checker.limits.sound import BELOW_SPEECH_DB
+from pausewright.checker.listen.listen import Heard, listen, spoken_lufs
+from pausewright.checker.match.matched_track import has_recordings, match_track
+from pausewright.checker.promises.kept_promises import Delivered, kept_promises
 from pausewright.checker.result.findings import (
     BUILD,
     NOT_HEARD,
@@ -48,17 +56,14 @@ if TYPE_CHECKING:
 
     from pausewright.checker.ear.hearing import Ear
     from pausewright.checker.expect.expected import Expectation
+    from pausewright.checker.expect.extra_time import Granted
     from pausewright.checker.expect.line_runs import WordedScript
     from pausewright.checker.files.decode import Track
     from pausewright.checker.files.tags import TrackTags
     from pausewright.checker.listen.listen import HeardFile
     from pausewright.checker.match.match import Matching
-
-TRUE_PEAK_CEILING_DBTP = -1.0
-TRUE_PEAK_SLACK_DB = 0.1
-"""What two meters of one standard may differ by on a real wave."""
-LOUDNESS_TOLERANCE_LU = 1.0
-"""EBU R 128 v4.0 (August 2020), production tolerance (check value LU-14)."""
+    from pausewright.checker.promises.promise import Promise
+    from pausewright.checker.result.proofs import Comparison, FieldProof
 
 
 def check_track(
@@ -73,7 +78,9 @@ def check_track(
     second_decoder: bool = False,
     ear: Ear | None = None,
     standard: MeasuredTrack | None = None,
-    laid: Callable[[MeasuredTrack], None] | None = None,
+    on_measured: Callable[[MeasuredTrack], None] | None = None,
+    promise: Promise | None = None,
+    sheets: Sequence[Path] = (),
 ) -> CheckResult:
     """Measure a delivered file and compare it with what its script asks for.
 
@@ -90,8 +97,11 @@ def check_track(
     second_decoder : also decode the file the other way and compare lengths and starts of sounds
     ear : also have every utterance heard by a recogniser
     standard : the standard track, measured: nothing but what is declared may differ from it
-    laid : called with this track, measured, if anything is heard on it: so that another version
-        can be compared with it without listening again
+    on_measured : called with this track, measured, if anything is heard on it: so that another
+        version can be compared with it without listening again
+    promise : what the version must hold, worked out from the standard script and the arrangement
+        alone; None: nothing is compared with it
+    sheets : answer sheets for candidates of this version
 
     Raises
     ------
@@ -111,7 +121,7 @@ def check_track(
     tags = track_tags(track, heard)
     findings += judge_tags(tags, edition, length_s)
     cautions = [NOT_HEARD]
-    heard, matching, n_unknown, speech = laid_beside(heard, expectation)
+    heard, matching, n_unknown, speech = match_track(heard, expectation)
     if n_unknown:
         cautions.append(
             f"{n_unknown} recorded sounds could not be read: silences beside them vary."
@@ -119,37 +129,39 @@ def check_track(
     target_lufs = float(loudness_lufs(worded.script.settings.loudness))
     loudness = spoken_lufs(heard, speech) if speech else heard.loudness_lufs
     findings += level_findings(heard, target_lufs, loudness)
+    shortened: frozenset[int] = frozenset()
     if heard.stretches:
         judge = Judge(expectation, matching, rate_hz, is_exact=heard.track_format.is_exact)
         findings += with_closer_look(judge.findings(), heard, expectation, matching)
-        unlike, fits = likeness(expectation, matching, rate_hz)
-        findings += unlike
-        if fits is None:
-            cautions.append(NOT_JUDGED)
+        alike = likeness(expectation, matching, heard, worded.script.settings.pace_wpm)
+        findings += alike.findings
+        shortened = alike.shortened
+        cautions += alike.cautions
         if not isinstance(track, Path):
             findings += judge_cuts(heard, matching)
         findings += _chapters(track, tags, edition, worded, expectation, matching, rate_hz)
     summary = None
     if ear is not None and heard.stretches:
-        words, summary = listen_to_words(heard.kept, expectation, matching, ear)
+        words, summary = listen_to_words(
+            heard.kept, expectation, matching, ear, worded.script.settings.language, shortened
+        )
         findings += words
         cautions += ear_cautions(summary)
-    comparison = None
-    if heard.stretches:
-        is_exact = heard.track_format.is_exact
-        own = MeasuredTrack(name_of(track), heard.kept, expectation, matching, is_exact)
-        if laid is not None:
-            laid(own)
-        if standard is not None:
-            differing, comparison = compared(own, entitled, worded, standard)
-            findings += differing
+    differing, comparison = _against_standard(
+        track, heard, expectation, matching, entitled, worded, standard, on_measured
+    )
+    findings += differing
     findings += judged_arrangement(entitled, worded, matching, tags, rate_hz)
     profile = readers or worded.script.settings.caption_profile
     counts = Countdown.of(worded.script.settings, matching.silences, rate_hz)
-    shown, caption_rows = _captions(
-        _held_captions(track, captions, others), expectation, matching, rate_hz, profile, counts
-    )
+    held = _held_captions(track, captions, others)
+    shown, caption_rows = _captions(held, expectation, matching, rate_hz, profile, counts)
     findings += shown
+    beside = _Beside(held, others, sheets)
+    broken, proofs = _promised(
+        promise, track, heard, matching, expectation, worded, loudness, beside, comparison
+    )
+    findings += broken
     for file in others:
         if not file.name.endswith(PAGE):
             findings += judge_transcript(file, worded, expectation, matching, rate_hz)
@@ -175,10 +187,71 @@ def check_track(
         cautions=tuple(cautions),
         version_label=tags.version_label,
         comparison=comparison,
+        proofs=proofs,
         extra_time=extra_time_proof(entitled, matching, rate_hz),
         captions=tuple(caption_rows),
         ear=summary,
     )
+
+
+def _against_standard(
+    track: Track,
+    heard: Heard,
+    expectation: Expectation,
+    matching: Matching,
+    entitled: Granted,
+    worded: WordedScript,
+    standard: MeasuredTrack | None,
+    on_measured: Callable[[MeasuredTrack], None] | None,
+) -> tuple[list[Finding], Comparison | None]:
+    """Give `on_measured` the track; return what differs from the standard one undeclared."""
+    if not heard.stretches:
+        return [], None
+    own = MeasuredTrack(
+        name_of(track), heard.kept, expectation, matching, heard.track_format.is_exact
+    )
+    if on_measured is not None:
+        on_measured(own)
+    return ([], None) if standard is None else compared(own, entitled, worded, standard)
+
+
+class _Beside(NamedTuple):
+    """What lies beside a track and can be read."""
+
+    captions: Sequence[tuple[str, CaptionFile]]
+    others: Sequence[Path]
+    sheets: Sequence[Path]
+
+
+def _promised(
+    promise: Promise | None,
+    track: Track,
+    heard: Heard,
+    matching: Matching,
+    expectation: Expectation,
+    worded: WordedScript,
+    loudness: float | None,
+    beside: _Beside,
+    comparison: Comparison | None,
+) -> tuple[list[Finding], tuple[FieldProof, ...]]:
+    """Return what is not as promised, and the proofs; nothing where nobody said what is."""
+    if promise is None or not heard.stretches:
+        return [], ()
+    delivered = Delivered(
+        expectation,
+        matching,
+        heard.track_format.rate_hz,
+        heard.kept,
+        heard.track_format.container,
+        loudness,
+        loudness_lufs(worded.script.settings.loudness),
+        beside.captions,
+        [file for file in beside.others if not file.name.endswith(PAGE)],
+        beside.sheets,
+        track if isinstance(track, Path) else None,
+        comparison,
+    )
+    return kept_promises(promise, delivered)
 
 
 def _chapters(

@@ -10,15 +10,15 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias
 
-from pausewright.checker.files.headers import M4A_SLACK_FRAMES
+from pausewright.checker.files.held_files import files_below, sha256_or_none
 from pausewright.checker.files.packing import ENDING, Listing, read_build_record, read_packing_list
 from pausewright.checker.files.piece_set import check_pieces, piece_sets
 from pausewright.checker.files.tags import read_tags
+from pausewright.checker.limits.coders import coder_of
+from pausewright.checker.limits.times import LISTED_LENGTH_SLACK_S
 from pausewright.checker.result.delivered import Delivered, FileRow, Room
 from pausewright.checker.result.findings import Finding
-from pausewright.intake.file_kinds import BUILT_FILE
-from pausewright.intake.plain_file import sha256_of
-from pausewright.problems import PausewrightError, TrackError
+from pausewright.problems import TrackError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -35,10 +35,7 @@ PLAYED = TRACKS | {
     ".aac", ".aif", ".aiff", ".m4a", ".ogg", ".opus", ".srt", ".vtt", ".wma",
 }  # fmt: skip
 """Endings of what a machine in the room may play or show by mistake."""
-_OF_THE_SYSTEM = frozenset({"desktop.ini", "thumbs.db", "system volume information", "__macosx"})
 _NOT_ROOMS = frozenset({"confidential", "print"})
-_LENGTH_SLACK_S = Fraction(1, 1000)
-"""Between a file and its record at another rate."""
 COPY = "copy the folder again from where it was built"
 NOT_LISTED = "There is no packing list: the files were not compared with what was built."
 
@@ -91,22 +88,9 @@ def check_folder(
     return Delivered(tuple(rooms), tuple(findings), is_folder=True)
 
 
-def _files_below(folder: Path) -> list[Path]:
-    """Return all files of people in a folder: hidden ones and those of the system left out."""
-    return [
-        file
-        for file in sorted(folder.rglob("*"))
-        if file.is_file()
-        and not any(
-            part.startswith((".", "$")) or part.lower() in _OF_THE_SYSTEM
-            for part in file.relative_to(folder).parts
-        )
-    ]
-
-
 def _room_folders(folder: Path) -> list[Path]:
     """Return the folders that hold a packing list or a track, the inner ones of a room left out."""
-    files = _files_below(folder)
+    files = files_below(folder)
     listed = {file.parent for file in files if file.name.endswith(ENDING)}
     found = set(listed)
     for file in files:
@@ -161,12 +145,12 @@ class _RoomCheck:
 
     def compare(self) -> None:
         """Compare the files that are there with those that are listed."""
-        for file in _files_below(self._place):
+        for file in files_below(self._place):
             name = file.relative_to(self._place).as_posix()
             if file.name.endswith(ENDING):
                 self._read_list(file)
             else:
-                self._held[name] = _Held(file, _sha256(file))
+                self._held[name] = _Held(file, sha256_or_none(file))
         self._one_of_each()
         record = self._record()
         if not self._lists and record is not None:
@@ -315,9 +299,10 @@ class _RoomCheck:
         lengths_s = [Fraction(one.n_samples, one.rate_hz) for one in self._lists]
         nearest_s = min(lengths_s, key=lambda length_s: abs(length_s - measured_s))
         is_same_rate = any(one.rate_hz == result.rate_hz for one in self._lists)
-        slack_s = Fraction(0) if is_same_rate else _LENGTH_SLACK_S
-        if result.container == "M4A":
-            slack_s = Fraction(M4A_SLACK_FRAMES, result.rate_hz)
+        slack_s = Fraction(0) if is_same_rate else LISTED_LENGTH_SLACK_S
+        slack_frames = coder_of(result.container).length_slack_frames
+        if slack_frames:
+            slack_s = Fraction(slack_frames, result.rate_hz)
         if abs(measured_s - nearest_s) > slack_s:
             self._findings.append(
                 Finding(
@@ -370,7 +355,7 @@ def _papers(
         return
     for _, others in known.values():
         for name, listed in others.items():
-            found = _sha256(folder / name, folder)
+            found = sha256_or_none(folder / name, folder)
             if found != listed:
                 yield Finding(
                     "file-changed" if found else "file-missing",
@@ -378,14 +363,6 @@ def _papers(
                     f"‘{name}’ is not the file that was built" if found else f"‘{name}’ is gone",
                     "build the test again, or move what you wrote to another place",
                 )
-
-
-def _sha256(file: Path, inside: Path | None = None) -> str:
-    """Return a file's hash; an empty text if it cannot be read."""
-    try:
-        return sha256_of(file, kind=BUILT_FILE, inside=inside)
-    except PausewrightError:
-        return ""
 
 
 def _only(values: Sequence[str]) -> str:

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from pausewright.checker.check import file_findings, file_sha256, level_findings, track_tags
 from pausewright.checker.files.decode import name_of
 from pausewright.checker.files.tags import judge_tags
-from pausewright.checker.listen.listen import BELOW_SPEECH_DB, listen
+from pausewright.checker.limits.sound import BELOW_SPEECH_DB
+from pausewright.checker.listen.listen import listen
 from pausewright.checker.result.findings import CheckResult
 from pausewright.checker.result.measuring_versions import versions
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.ear.hearing import Ear, hear
 from pausewright.deliver.studios import studio_of
+from pausewright.deliver.take_check import begins_whole
 from pausewright.deliver.track_sound import RATE_HZ
 from pausewright.wording.table import Heard, HeardAs, Row, rows
 
@@ -30,7 +31,7 @@ def audition(
     done and in all. Raises as `Studio.record` does.
     """
     found = rows(project.worded)
-    studio = studio_of(project, project.script.settings, progress=voicing)
+    studio = studio_of(project, project.script.settings, progress=voicing, is_usable=begins_whole)
     studio.record(row.utterance for row in found)
     heard = hear(
         [row.utterance for row in found],
@@ -47,4 +48,6 @@ _VERDICTS: Final[dict[str, HeardAs]] = {"same": "same", "doubtful": "listen", "o
 def _plain(one: HeardUtterance) -> Heard:
     if not one.is_judged:
         return Heard("not judged", "", (), ())
-    return Heard(_VERDICTS[one.verdict], one.heard, one.numbers_said, one.numbers_heard)
+    return Heard(
+        _VERDICTS[one.verdict], one.heard, one.numbers_said, one.numbers_heard, one.uncompared
+    )

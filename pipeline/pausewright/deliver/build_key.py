@@ -60,7 +60,6 @@ PACKAGES: Final = (
     "mutagen",
     "numpy",
     "python-stretch",
-    "scipy",
     "soundfile",
     "soxr",
     # pages, records, videos

@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING, Final, get_args
 from pausewright.arrange.arrangement import TrackFormat
 from pausewright.deliver.build_key import build_key
 from pausewright.deliver.known_lengths import kept_lengths
-from pausewright.deliver.output_folder import is_current
-from pausewright.deliver.rooms import delivered
+from pausewright.deliver.output_folder import delivered, is_current
 from pausewright.deliver.version_outline import outline
 from pausewright.files.stage import settle
 from pausewright.plan.clock import counter, exact_seconds

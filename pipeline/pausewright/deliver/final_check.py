@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
 from pausewright.checker.check import check_track
 from pausewright.checker.files.piece_set import check_pieces, piece_sets
-from pausewright.checker.shown.shown_elsewhere import beside
+from pausewright.checker.promises.kept_promises import outputs_as_promised
+from pausewright.checker.promises.promise import promise_of
+from pausewright.checker.shown.shown_elsewhere import beside, sheets_beside
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -33,6 +36,7 @@ def check_played(
     """
     tracks = job.paths("track", "video")
     captions = job.paths("captions")
+    promise = promise_of(job.project.script, job.version.arrangement)
     for index, track in enumerate(tracks):
         job.options.tell("checking", index, len(tracks))
         ending = track.name.removeprefix(job.name)
@@ -43,17 +47,24 @@ def check_played(
             captions=captions,
             others=beside(track),
             standard=standard.get(ending),
-            laid=None if measured is None else partial(measured.__setitem__, ending),
+            on_measured=None if measured is None else partial(measured.__setitem__, ending),
+            promise=promise,
+            sheets=sheets_beside(track),
         )
+        if index == 0:
+            endings = {one.suffix[1:] for one in tracks}
+            lacking = outputs_as_promised(promise, endings, len(job.paths("piece")))
+            result = replace(result, findings=(*lacking, *result.findings))
         job.checked.append((track, result))
         job.options.tell("checking", index + 1, len(tracks))
 
 
 def check_joined(job: Job) -> None:
     """Check the pieces of each format, joined, and against the whole track."""
+    promise = promise_of(job.project.script, job.version.arrangement)
 
     def check(files: Track) -> CheckResult:
-        return check_track(files, job.version.worded, edition=job.edition)
+        return check_track(files, job.version.worded, edition=job.edition, promise=promise)
 
     for one in piece_sets(job.paths("piece"))[1]:
         job.checked.append((one.files, check_pieces(one, check)))

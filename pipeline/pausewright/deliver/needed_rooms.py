@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 
 from pausewright.deliver.comparison import clock
 from pausewright.deliver.needs_list import read_needs
-from pausewright.deliver.rooms import delivered, ends_at, lay_out, plan_rooms
+from pausewright.deliver.output_folder import delivered
+from pausewright.deliver.room_layout import lay_out
+from pausewright.deliver.rooms import ends_at, plan_rooms
 from pausewright.files.stage import settle
 from pausewright.problems import OutputError
 
@@ -90,9 +92,14 @@ def rooms_text(found: Rooms) -> str:
         ends = f", ends at {ends_at(found.start, room.length_s)}" if found.start else ""
         rows.append(
             f"  {room.name}: places {room.n_candidates}, versions {', '.join(room.labels)}, "
-            f"players {len(room.players)}, longest track {clock(room.length_s)}{ends}"
+            f"players {len(room.players)}, {_readers(room)}"
+            f"longest track {clock(room.length_s)}{ends}"
         )
     return "\n".join(rows) + "\n"
+
+
+def _readers(room: Room) -> str:
+    return f"readers {len(room.readers)}, " if room.readers else ""
 
 
 def rooms_data(found: Rooms) -> dict[str, object]:
@@ -111,6 +118,9 @@ def rooms_data(found: Rooms) -> dict[str, object]:
                         "loudspeaker": player.by_loudspeaker,
                     }
                     for player in room.players
+                ],
+                "readers": [
+                    {"number": reader.number, "version": reader.label} for reader in room.readers
                 ],
                 "length_s": float(room.length_s),
                 "ends_at": ends_at(found.start, room.length_s) if found.start else None,

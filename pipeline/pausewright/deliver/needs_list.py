@@ -27,7 +27,9 @@ _COLUMNS: Final = {
     "arrangement": ("arrangement", "version", "label"),
     "room": ("room",),
     "headphones": ("headphones",),
+    "reader": ("reader", "live reader"),
 }
+_OPTIONAL: Final = ("headphones", "reader")
 _NAMES: Final = ("name", "surname", "forename", "first name", "last name", "full name")
 _LOOKS_LIKE_A_NAME: Final = re.compile(r"[^\W\d_]{2,}(?:[ ,'-]+[^\W\d_]{2,})+")
 _YES: Final = ("yes", "y", "true", "1", "x")
@@ -44,6 +46,13 @@ class Need:
     label: str
     room: str
     headphones: bool
+    reader: str = ""
+    """Who reads aloud in place of a track: "yes" or a person's code; "" for nobody."""
+
+    @property
+    def reader_code(self) -> str:
+        """The reader's code, if the row has one."""
+        return "" if self.reader == "yes" else self.reader
 
 
 def read_needs(
@@ -126,7 +135,7 @@ class _Reader:
             elif places:
                 what = f"two columns could be the {column}"
                 self._error(line, "columns", what, f"name one of them {column}")
-            elif column != "headphones":
+            elif column not in _OPTIONAL:
                 what = f"there is no column ‘{column}’"
                 self._error(line, "columns", what, f"the first row says: {_EXAMPLE}")
         for name in names:
@@ -150,9 +159,17 @@ class _Reader:
         phones = cell("headphones").lower()
         if phones not in (*_YES, *_NO):
             self._error(line, "row", f"‘{phones}’ is neither yes nor no", "write yes or no")
+        reader = " ".join(cell("reader").split())
+        if reader.lower() in _NO:
+            reader = ""
+        elif reader.lower() in _YES:
+            reader = "yes"
+        if reader and phones in _YES:
+            what = "a candidate who listens to a reader has no headphones"
+            self._error(line, "row", what, "empty one of the two cells")
         if missing or label is None:
             return None
-        return Need(line, cell("candidate"), label, cell("room"), phones in _YES)
+        return Need(line, cell("candidate"), label, cell("room"), phones in _YES, reader)
 
     def _warn(self, line: int, message: str) -> None:
         hint = "take names out: a code for each candidate is enough"

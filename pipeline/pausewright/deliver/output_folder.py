@@ -91,6 +91,14 @@ def recorded_paths(folder: Path) -> set[str]:
     return found
 
 
+def delivered(folder: Path, label: str, edition: str) -> BuildRecord | None:
+    """Return the record of a version that lies in a build's folder in this edition, or None."""
+    record = read_record(folder / CONFIDENTIAL / f"build-record_{label}.json")
+    if record is None or record.edition != edition:
+        return None
+    return record
+
+
 def is_current(folder: Path, label: str, build_key: str) -> BuildRecord | None:
     """Return the record of a build that is still whole and made from the same things, or None."""
     record = read_record(folder / "confidential" / f"build-record_{label}.json")

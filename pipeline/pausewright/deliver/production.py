@@ -10,8 +10,9 @@ from pausewright.arrange.declarations import named
 from pausewright.checker.judge.against_standard import measured_track
 from pausewright.deliver.build_options import CheckFailedError
 from pausewright.deliver.element_sounds import ElementSounds
-from pausewright.deliver.rooms import delivered
+from pausewright.deliver.output_folder import delivered
 from pausewright.deliver.studios import studio_of
+from pausewright.deliver.take_check import begins_whole
 from pausewright.deliver.track_sound import voice_lufs
 from pausewright.deliver.version_build import VersionBuild
 
@@ -133,6 +134,7 @@ class Production:
                 workers=self._options.workers,
                 progress=lambda done, total: self._options.tell("voicing", done, total),
                 engines=self._options.engines,
+                is_usable=begins_whole,
             )
         return self._studios[level_lufs]
 

@@ -10,11 +10,16 @@ from pausewright.checker.files.decode import files_of, name_of
 from pausewright.checker.files.piece_set import check_pieces, set_around
 from pausewright.checker.folder import check_folder
 from pausewright.checker.judge.against_standard import measured_track
+from pausewright.checker.promises.promise import promise_of
 from pausewright.checker.result.delivered import delivered_tracks
+from pausewright.checker.rooms.layout_check import is_laid_out
 from pausewright.checker.shown.caption_reading import READERS
 from pausewright.checker.shown.shown_elsewhere import beside as others_beside
+from pausewright.checker.shown.shown_elsewhere import sheets_beside
 from pausewright.checker.unscripted import measure_track
 from pausewright.deliver.project import open_project
+from pausewright.deliver.recheck_paper import ENDINGS, recheck_paper
+from pausewright.deliver.recheck_rooms import RoomsAsked, recheck_rooms
 from pausewright.deliver.version_of_track import version_of
 from pausewright.files.stage import settle
 from pausewright.intake.plain_file import mark
@@ -41,13 +46,15 @@ def recheck(
     standard: Path | None = None,
     progress: Callable[[float], None] | None = None,
     ear: Ear | None = None,
+    needs: Path | None = None,
+    room: str = "",
 ) -> Delivered:
-    """Return what the check of a track, or of a folder with its tracks, found.
+    """Return what the check of a track, a paper, or a folder with its tracks, found.
 
     Parameters
     ----------
-    path : a track, a room folder or a copy of one, or the whole folder of a build; a piece stands
-        for all pieces of its track beside it
+    path : a track, a paper, a version's folder or a copy of one, the whole folder of a build, or
+        what `needs` laid out; a piece stands for all pieces of its track beside it
     script : its script; a folder can do without
     captions : caption files of the track; else those beside it under its name
     record : a build record that a folder is compared with
@@ -56,6 +63,8 @@ def recheck(
     standard : the standard track: nothing but what is declared may differ from it
     progress : called with the share of each track that is done
     ear : also have every utterance heard by a recogniser; needs the script
+    needs : the list of candidates, that rooms are compared with
+    room : the room where the person who asks is; "" if they do not say
 
     Raises
     ------
@@ -89,9 +98,9 @@ def recheck(
     if project is not None and standard is not None:
         like = measured_track(standard, project.worded)
 
-    def check(track: Track) -> CheckResult:
+    def check(track: Track, label: str | None = None) -> CheckResult:
         before = [mark(file) for file in files_of(track)]
-        found = measured(track)
+        found = measured(track, label or arrangement)
         if before != [mark(file) for file in files_of(track)]:
             raise TrackError(
                 f"‘{name_of(track)}’ was changed while it was checked",
@@ -99,15 +108,18 @@ def recheck(
             )
         return found
 
-    def measured(track: Track) -> CheckResult:
+    def measured(track: Track, label: str | None) -> CheckResult:
         if project is None:
             return measure_track(track, progress)
         first = files_of(track)[0]
         named = first.with_name(re.sub(r"_(switchable|burned-in)(?=\.mp4$)", "", first.name))
         beside = [found for end in (".vtt", ".srt") if (found := named.with_suffix(end)).is_file()]
+        version = version_of(project, first, label)
         return check_track(
             track,
-            version_of(project, first, arrangement).worded,
+            version.worded,
+            promise=promise_of(project.script, version.arrangement),
+            sheets=() if captions else sheets_beside(first),
             edition=project.edition,
             captions=list(captions) or beside,
             others=() if captions else others_beside(first),
@@ -118,6 +130,15 @@ def recheck(
             ear=ear,
         )
 
+    if is_laid_out(path):
+        return recheck_rooms(path, RoomsAsked(needs, room, record), project, check)
+    if needs is not None or room:
+        raise TrackError(
+            f"‘{path}’ is no folder that the command needs laid out",
+            "give the folder rooms, one of its rooms, or the folder of a player",
+        )
+    if path.suffix.lower() in ENDINGS and path.is_file():
+        return recheck_paper(path, project, record)
     if path.is_dir():
         return check_folder(
             path,

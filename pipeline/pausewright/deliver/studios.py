@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from pausewright.deliver.project import Project
     from pausewright.script.declared import Settings
     from pausewright.voice.engine_kinds import EngineKind
+    from pausewright.voice.takes_in_use import IsUsable
 
 
 def studio_of(
@@ -22,6 +23,7 @@ def studio_of(
     workers: int = 2,
     progress: Callable[[int, int], None] | None = None,
     engines: Mapping[str, EngineKind] | None = None,
+    is_usable: IsUsable | None = None,
 ) -> Studio:
     """Return the studio for a version with these settings; see `Studio` for what else is given."""
     return Studio(
@@ -33,4 +35,5 @@ def studio_of(
         workers=workers,
         progress=progress,
         engines=engines,
+        is_usable=is_usable,
     )

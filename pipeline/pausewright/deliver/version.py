@@ -11,6 +11,7 @@ from pausewright.arrange.arrangement_words import ArrangementWords
 from pausewright.arrange.background import warn_of_background
 from pausewright.arrange.declarations import ArrangementError, named
 from pausewright.arrange.restate import restate_instructions
+from pausewright.checker.promises.effect import hint_for, without_effect
 from pausewright.deliver.project import check_voices
 from pausewright.plan import steps as planner
 from pausewright.plan.extra_time import add_extra_time, times_in_force
@@ -122,9 +123,29 @@ def made_versions(project: Project, names: Sequence[str] = ()) -> tuple[Version,
     return versions
 
 
+def refuse_without_effect(script: Script, version: Version, problems: Problems) -> None:
+    """Add an error for each declared field that changes nothing on this script."""
+    arrangement = version.arrangement
+    names = list(without_effect(script, arrangement))
+    breaks = arrangement.rest_breaks
+    if breaks is not None and breaks.every_s is not None:
+        place = arrangement.place_of("rest-breaks", script.path)
+        if not any(block.place == place for _, _, block in version.script.blocks()):
+            names.append("rest-breaks")
+    for name in names:
+        problems.error(
+            arrangement.place_of(name, script.path),
+            f"‘{name}’ changes nothing on this script",
+            hint_for(name),
+            code="arrangement-without-effect",
+        )
+
+
 def _version_of(project: Project, arrangement: Arrangement) -> Version:
     version = make_version(project.script, project.worded, arrangement)
     recorded = {name for name, one in project.profiles.items() if one.engine == "recorded"}
     found = Problems()
     warn_of_background(version.worded, arrangement, recorded, found)
+    if all(problem.severity != "error" for problem in version.problems):
+        refuse_without_effect(project.script, version, found)
     return replace(version, problems=(*version.problems, *found.all))

@@ -155,6 +155,11 @@ def _voicing_notes(version: Version, voiced: RecordingReport) -> list[str]:
         notes.append(f"extra time: {version.grant.sum_text}")
     if voiced.words_per_minute is not None:
         notes.append(f"the speech runs at {voiced.words_per_minute:.0f} words a minute")
+    notes += [
+        f"line {one.utterance.place.line}: take {one.take} of the voice is used: an earlier one "
+        "begins so softly that its start would pass for cut off"
+        for one in voiced.retaken
+    ]
     worst_db = max((one.gain_reduced_db for one in voiced.reduced), default=0)
     if round(worst_db, 1) > 0:
         is_limited = voice_lufs(version.script.settings) >= LIMITED_FROM_LUFS

@@ -20,7 +20,8 @@ def version_of(project: Project, track: Path, name: str | None = None) -> Versio
     """Return the version that a track is to be checked against.
 
     `name` is the name or label of an arrangement. Without it the label in the track's tags
-    counts, else that of a folder `version-B` around it, else it is the standard track.
+    counts, else that of a folder `version-B` or `player-1_version-B` around it, else it is the
+    standard track.
 
     Raises
     ------
@@ -30,6 +31,6 @@ def version_of(project: Project, track: Path, name: str | None = None) -> Versio
         If its declaration cannot be carried out.
     """
     if name is None:
-        folder = re.fullmatch(r"version-(.+)", track.absolute().parent.name)
+        folder = re.fullmatch(r"(?:player-\d+_)?version-(.+)", track.absolute().parent.name)
         name = read_tags(track).version_label or (folder[1] if folder else STANDARD)
     return made_versions(project, [name])[0]

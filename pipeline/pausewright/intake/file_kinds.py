@@ -59,6 +59,9 @@ BUILD_RECORD: Final = Kind("the build record", 4 * MB, "15,000 files are 3 MB", 
 PAGE: Final = Kind(
     "the page", 128 * MB, "a room screen holds 64 MB of sound, as letters 86 MB", TrackError
 )
+PAPER: Final = Kind(
+    "the paper", 16 * MB, "10,000 questions are 2 MB", TrackError, "give the path of the paper"
+)
 SCHEMA: Final = Kind("the schema", MB, "ours are 0.1 MB", OutputError)
 VOICE_PROFILE: Final = Kind("the voice profile", MB, "a profile is some lines")
 RECORDINGS: Final = Kind("the list of recordings", 4 * MB, "20,000 are 2 MB", VoiceError)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 import msgspec
 
-from pausewright.records.shapes import BuildRecord, PackingList
+from pausewright.records.shapes import BuildRecord, PackingList, RoomPackingList, RoomsRecord
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -22,8 +22,14 @@ PUBLISHED: Final[Mapping[str, tuple[type[msgspec.Struct], str, str]]] = {
     "packing_list.schema.json": (
         PackingList,
         "urn:pausewright:packing-list:1",
-        "Packing list of a room folder",
+        "Packing list of a version's folder",
     ),
+    "room_packing_list.schema.json": (
+        RoomPackingList,
+        "urn:pausewright:packing-list:2",
+        "Packing list of a room's or a player's folder",
+    ),
+    "rooms_record.schema.json": (RoomsRecord, "urn:pausewright:rooms-record:1", "Record of rooms"),
 }
 """Shape, name and title of each published schema, by file."""
 

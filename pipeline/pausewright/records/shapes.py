@@ -1,4 +1,4 @@
-"""What stands in build records, packing lists and the record of rooms; see `records.record_files`.
+"""What stands in build records and packing lists; see `records.record_files`.
 
 Field order is the order in the files. A field without a default must stand there, and a field
 that is not declared may not, so a change of meaning needs another format number.
@@ -13,7 +13,10 @@ from msgspec import Meta, Struct
 RECORD_FORMAT: Literal[1] = 1
 """Raised when a reader of older build records would misread a new one."""
 PACKING_LIST_FORMAT: Literal[1] = 1
-"""Raised when a reader of older packing lists would misread a new one."""
+"""Of the packing list in a build's own folder of a version."""
+ROOM_PACKING_LIST_FORMAT: Literal[2] = 2
+"""Of the packing list in a room's or a player's folder; both are raised when a reader of older
+lists would misread a new one."""
 NOT_HEARD = "Not heard by a person yet"
 
 _RAISED = Meta(description="Raised when a reader of older files would misread a new one.")
@@ -39,14 +42,33 @@ RelativePath = Annotated[
 ]
 
 
-class RecordedFile(Struct, frozen=True, forbid_unknown_fields=True):
+ContentMark = Annotated[
+    str,
+    Meta(
+        pattern="^([0-9a-f]{64})?$",
+        description="Hash of what it shows or says, edition and date left out; none for some.",
+    ),
+]
+
+
+class MeasuredSound(Struct, frozen=True, forbid_unknown_fields=True):
+    """What the check counted when it decoded a delivered track."""
+
+    rate_hz: Annotated[int, Meta(ge=1)]
+    n_samples: Annotated[int, Meta(ge=1, description="In each channel.")]
+    length_s: Seconds
+
+
+class RecordedFile(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
     """One file that was built."""
 
     path: RelativePath
     kind: Kind
-    """For example `track`, `captions`, `transcript`, `paper`, `report`."""
+    """For example `track`, `captions`, `transcript`, `answer-sheet`, `report`."""
     n_bytes: Annotated[int, Meta(ge=0)]
     sha256: Sha256
+    content_mark: ContentMark = ""
+    measured: MeasuredSound | None = None
 
 
 class RecordedVoice(Struct, frozen=True, forbid_unknown_fields=True):
@@ -142,6 +164,76 @@ class PackingList(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True)
     edition: Annotated[Words, Meta(description="The same on track and papers.")]
     track: PackedTrack
     files: Annotated[tuple[PackedFile, ...], Meta(min_length=1)]
+
+
+class PackedPlayer(Struct, frozen=True, forbid_unknown_fields=True):
+    """A machine that plays one track, with a folder of its own."""
+
+    number: Annotated[int, Meta(ge=1)]
+    folder: Annotated[RelativePath, Meta(description="Relative to the room's folder.")]
+    version_label: Words
+    loudspeaker: Annotated[bool, Meta(description="False: headphones, for one candidate.")]
+    places: Annotated[int, Meta(ge=0, description="Candidates who hear it.")]
+
+
+class PackedReader(Struct, frozen=True, forbid_unknown_fields=True):
+    """A person who reads a version aloud in place of a track."""
+
+    number: Annotated[int, Meta(ge=1)]
+    version_label: Words
+    places: Annotated[int, Meta(ge=0, description="Candidates who listen.")]
+
+
+class RoomFile(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
+    """One file of a room's or a player's folder."""
+
+    name: Annotated[RelativePath, Meta(description="Relative to the folder of the list.")]
+    kind: Kind
+    n_bytes: Annotated[int, Meta(ge=0)]
+    sha256: Sha256
+    version_label: str = ""
+    content_mark: ContentMark = ""
+    measured: MeasuredSound | None = None
+
+
+class RoomPackingList(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """What belongs in a room's folder, or a player's alone: no candidate and no need."""
+
+    packing_list: Annotated[Literal[2], _RAISED]
+    room: Annotated[Words, Meta(description="As the list of needs calls it.")]
+    folder: Annotated[RelativePath, Meta(description="Of the room.")]
+    player: Annotated[
+        int, Meta(ge=0, description="Whose folder this is; 0 for the whole room's folder.")
+    ]
+    edition: Annotated[Words, Meta(description="The same on track and papers.")]
+    rooms: Annotated[
+        tuple[Sha256, ...],
+        Meta(description="SHA-256 of the folder names of all rooms that were laid out together."),
+    ]
+    versions: Annotated[
+        tuple[Words, ...], Meta(description="Labels of all versions that were laid out together.")
+    ]
+    players: Annotated[
+        tuple[PackedPlayer, ...], Meta(description="Of the room; in a player's list itself alone.")
+    ]
+    readers: tuple[PackedReader, ...]
+    files: tuple[RoomFile, ...]
+
+
+class LaidOutFile(Struct, frozen=True):
+    """A file of the rooms, relative to the folder of all of them."""
+
+    path: RelativePath
+    sha256: Sha256
+
+
+class RoomsRecord(Struct, frozen=True, kw_only=True):
+    """What was laid out for all rooms: stays in the office, names no candidate."""
+
+    rooms_record: Annotated[Literal[1], _RAISED]
+    edition: Words
+    folders: Annotated[tuple[RelativePath, ...], Meta(description="Of all rooms.")]
+    files: tuple[LaidOutFile, ...]
 
 
 class WrittenFile(Struct, frozen=True):

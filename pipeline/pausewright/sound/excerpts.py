@@ -178,12 +178,15 @@ def excerpt_take(
 
 
 def _at_pace(raw: NDArray[np.float32], rate_hz: int, pace: Fraction) -> NDArray[np.float32]:
-    """Return a recording of speech as an arrangement's pace has it: 4/5 lasts 5/4 as long."""
+    """Return a recording as an arrangement's pace has it: 4/5 lasts 5/4 as long."""
     channels = [
         stretched(np.ascontiguousarray(raw[:, c]), rate_hz, float(1 / pace))
         for c in range(raw.shape[1])
     ]
-    return np.stack(channels, axis=1)
+    longer = np.stack(channels, axis=1)
+    peak, allowed = float(np.abs(longer).max(initial=0.0)), float(np.abs(raw).max(initial=0.0))
+    # phases move in a stretch: no peak may be higher than the author's
+    return longer * np.float32(allowed / peak) if peak > allowed else longer
 
 
 def check_level(level: SoundLevel, *, speech_lufs: float, name: str) -> None:

@@ -44,3 +44,10 @@ class TakesAtHand:
             while self.n_bytes > self._most_bytes and len(self._takes) > 1:
                 _, old = self._takes.popitem(last=False)
                 self.n_bytes -= old.samples.nbytes
+
+    def drop(self, identity: Hashable) -> None:
+        """Hold a take no longer, if it is held."""
+        with self._lock:
+            take = self._takes.pop(identity, None)
+            if take is not None:
+                self.n_bytes -= take.samples.nbytes

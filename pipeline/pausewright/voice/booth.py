@@ -96,7 +96,7 @@ class Booth:
         refuse_another_file(profile, store.file_digest)
         self._origin: dict[str, object] = {
             "recipe": RECIPE,
-            "engine": kind.name,
+            "engine": kind.name if kind.recipe == 1 else f"{kind.name} {kind.recipe}",
             "machine": sys.byteorder,
             "versions": [_version(profile, name) for name in kind.packages],
             "files": [store.file_digest(file) for file in kind.files(profile)],
@@ -179,6 +179,11 @@ class Booth:
             return self.calibration(wanted_wpm, may_measure=may_measure)
         except VoiceError:
             return self.calibration(target_wpm, may_measure=may_measure)
+
+    @property
+    def has_takes(self) -> bool:
+        """Whether another take of the same words is another sound."""
+        return self._kind.has_takes
 
     def prepare(self, request: Request) -> object:
         """Work out pronunciation, in the calling thread; raises VoiceError."""

@@ -35,6 +35,11 @@ class EngineKind:
     """Where calibration starts."""
     keeps_pace: bool = False
     """Whether it cannot speak faster or slower: recordings."""
+    has_takes: bool = False
+    """Whether another take of the same words is another sound: then one that will not do has a
+    better one after it."""
+    recipe: int = 1
+    """Number of our own part in how it pronounces; part of the key under which sound is kept."""
 
 
 def built_in_engines() -> Mapping[str, EngineKind]:
@@ -47,14 +52,17 @@ def built_in_engines() -> Mapping[str, EngineKind]:
             files=lambda profile: (profile.model_file(), profile.config_file()),
             slowest=3.0,
             fastest=0.5,
+            has_takes=True,
         ),
         EngineKind(
             "hibari",
             _load_hibari,
-            packages=("hibari-tts", "onnxruntime", "onnx", "numpy", "scipy"),
+            packages=("hibari-tts", "onnxruntime", "onnx", "numpy"),
             files=lambda profile: (profile.model_file(),),
             slowest=0.5,
             fastest=2.0,
+            has_takes=True,
+            recipe=2,
         ),
         EngineKind(
             "kokoro",

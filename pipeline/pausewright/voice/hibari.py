@@ -30,6 +30,19 @@ if TYPE_CHECKING:
     from pausewright.voice.engine import Request
     from pausewright.voice.profile import VoiceProfile
 
+
+def _rfft(frames: NDArray[np.float32], axis: int) -> NDArray[np.complex64]:
+    return np.fft.rfft(frames, axis=axis).astype(np.complex64, copy=False)
+
+
+def _irfft(spectra: NDArray[np.complex64], n: int, axis: int) -> NDArray[np.float32]:
+    return np.fft.irfft(spectra, n=n, axis=axis).astype(np.float32, copy=False)
+
+
+# The library takes scipy's transforms where scipy is installed, whose last bits are others: a
+# voice's bytes would depend on a package that is not ours.
+dsp.rfft, dsp.irfft = _rfft, _irfft
+
 MOST_SYMBOLS: Final = 400
 """The network is trained on sentences up to this long; longer ones are divided."""
 _SEED: Final = 20_250_312

@@ -18,6 +18,14 @@ class Reduced:
 
 
 @dataclass(frozen=True, slots=True)
+class Retaken:
+    """An utterance whose declared take would not do, and the take that is used."""
+
+    utterance: Utterance
+    take: int
+
+
+@dataclass(frozen=True, slots=True)
 class VoiceUse:
     """A voice at one pace, as it goes into the build record."""
 
@@ -44,3 +52,4 @@ class RecordingReport:
     """Of all distinct utterances, with 0.4 s between them; None without any."""
     reduced: tuple[Reduced, ...]
     voices: tuple[VoiceUse, ...]
+    retaken: tuple[Retaken, ...] = ()

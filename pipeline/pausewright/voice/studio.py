@@ -7,45 +7,44 @@ setting and take number, so neither order nor number of workers changes a byte.
 
 from __future__ import annotations
 
-from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass
 from functools import partial
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING
 
-from pausewright.problems import PausewrightError, Problem, Problems, VoiceError
+from pausewright.problems import PausewrightError, Problems, VoiceError
 from pausewright.sound.takes_at_hand import TakesAtHand
-from pausewright.voice.booth import Booth
 from pausewright.voice.engine_kinds import built_in_engines
 from pausewright.voice.finish import finish, finish_at_length
+from pausewright.voice.job_maker import JobMaker, problem_of
 from pausewright.voice.recording_report import RecordingReport, Reduced
 from pausewright.voice.store import TakeStore
 from pausewright.voice.take_format import keep_finished, keep_raw, kept_finished, kept_raw
-from pausewright.voice.voice_list import find_profile
+from pausewright.voice.takes_in_use import (
+    MOST_TAKES,
+    TakesInUse,
+    identity_of,
+)
 from pausewright.voice.word_groups import written_words
 from pausewright.voice.word_starts import heard_starts
+from pausewright.voice.workers import Workers
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
     from fractions import Fraction
     from pathlib import Path
 
-    from pausewright.script.model import Speech
     from pausewright.sound.take import Take
     from pausewright.voice.booth import Job
     from pausewright.voice.engine import RawTake
     from pausewright.voice.engine_kinds import EngineKind
     from pausewright.voice.finish import Finished
     from pausewright.voice.profile import VoiceProfile
-    from pausewright.wording.line_elements import SpokenPart, Utterance
-
-Identity: TypeAlias = "tuple[tuple[SpokenPart, ...], Speech]"
-"""What makes two utterances one take."""
+    from pausewright.voice.takes_in_use import Identity, IsUsable
+    from pausewright.wording.line_elements import Utterance
 
 AT_HAND_BYTES = 4 * 2**20
 """Finished takes held in memory at most."""
 _PAUSE_BETWEEN_S = 0.4
-_AHEAD = 8
-"""Utterances prepared ahead for each worker: enough to keep it busy, few enough for memory."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +68,7 @@ class Studio:
         workers: int = 2,
         progress: Callable[[int, int], None] | None = None,
         engines: Mapping[str, EngineKind] | None = None,
+        is_usable: IsUsable | None = None,
     ) -> None:
         """Prepare the studio; nothing is loaded or voiced yet.
 
@@ -82,16 +82,24 @@ class Studio:
         workers : utterances voiced at the same time; at least 1
         progress : called with utterances done and in all, in the calling thread
         engines : engines by name, for tests; the built-in ones unless given
+        is_usable : told a finished take, its rate and the active level of its speech in dBFS;
+            where it says no, the voice's next take is used, if one of the next few will do
         """
-        self._profiles = profiles
         self._store = TakeStore(script_folder)
-        self._pace_wpm = pace_wpm
         self._rate_hz = rate_hz
-        self._level_lufs = level_lufs
         self._workers = max(1, workers)
         self._progress = progress
-        self._engines = built_in_engines() if engines is None else engines
-        self._booths: dict[str, Booth] = {}
+        self._takes = TakesInUse(is_usable, self._store, rate_hz)
+        self._job_maker = JobMaker(
+            profiles=profiles,
+            engines=built_in_engines() if engines is None else engines,
+            store=self._store,
+            workers=self._workers,
+            pace_wpm=pace_wpm,
+            rate_hz=rate_hz,
+            level_lufs=level_lufs,
+            takes=self._takes,
+        )
         self._known: dict[Identity, _Known] = {}
         self._word_times: dict[Identity, tuple[tuple[str, int, int], ...]] = {}
         self._at_hand = TakesAtHand(AT_HAND_BYTES)
@@ -108,13 +116,16 @@ class Studio:
         """
         distinct: dict[Identity, Utterance] = {}
         for utterance in utterances:
-            distinct.setdefault(_identity(utterance), utterance)
+            distinct.setdefault(identity_of(utterance), utterance)
         problems = Problems()
-        jobs = self._jobs(distinct, problems)
+        jobs = self._job_maker.jobs(distinct, problems)
         n_known = len(self._known)
         n_voiced = self._voice_standards(jobs, problems)
         n_takes = len(self._known) - n_known + len(distinct)
-        n_voiced += self._run(jobs, distinct, problems)
+        if any(utterance.speech.arranged_pace != 1 for utterance in distinct.values()):
+            # the takes that their standards have
+            jobs = self._job_maker.jobs(distinct, problems)
+        n_voiced += self._run_until_usable(jobs, distinct, problems)
         problems.raise_errors()
         known = {utterance: self._known[identity] for identity, utterance in distinct.items()}
         return RecordingReport(
@@ -127,21 +138,47 @@ class Studio:
                 if one.gain_reduced_db > 0
             ),
             voices=tuple(dict.fromkeys(job.booth.use(job.calibration) for job in jobs.values())),
+            retaken=self._takes.retaken(distinct.values()),
         )
 
     def _voice_standards(self, jobs: Mapping[Identity, Job], problems: Problems) -> int:
         """Voice what the lengths of an arrangement's takes are shares of; return how many."""
         standards = {
-            _identity(job.standard): job.standard
+            identity_of(job.standard): job.standard
             for job in jobs.values()
             if job.standard is not None
-            and _identity(job.standard) not in self._known
+            and identity_of(job.standard) not in self._known
             and kept_finished(self._store, job.finished_key) is None
         }
         if not standards:
             return 0
-        n_voiced = self._run(self._jobs(standards, problems), standards, problems)
+        jobs_of_standards = self._job_maker.jobs(standards, problems)
+        n_voiced = self._run_until_usable(jobs_of_standards, standards, problems)
         problems.raise_errors()
+        return n_voiced
+
+    def _run_until_usable(
+        self,
+        jobs: Mapping[Identity, Job],
+        distinct: Mapping[Identity, Utterance],
+        problems: Problems,
+    ) -> int:
+        """Bring all jobs to a finished take that will do, if there is one; return how many voiced.
+
+        Takes at an arrangement's pace are those of the standard track. Where none of the first
+        few takes will do, the declared one is used.
+        """
+        n_voiced = self._run(jobs, distinct, problems)
+        pending = self._takes.unusable(jobs, distinct)
+        for further in range(1, MOST_TAKES + 1):
+            if not pending:
+                break
+            for identity, utterance in pending.items():
+                self._takes.take_next(utterance, further)
+                self._at_hand.drop(identity)
+            again = self._job_maker.jobs(pending, problems)
+            n_voiced += self._run(again, pending, problems)
+            pending = self._takes.unusable(again, pending) if further < MOST_TAKES else {}
         return n_voiced
 
     def n_sound_samples(self, utterance: Utterance) -> int:
@@ -151,7 +188,7 @@ class Studio:
     def kept_n_sound_samples(self, utterance: Utterance) -> int | None:
         """Return the length of an utterance if it and its voice's pace are known; never voice."""
         try:
-            job = self._job(utterance, may_measure=False)
+            job = self._job_maker.job(utterance, may_measure=False)
         except PausewrightError:
             return None
         finished = kept_finished(self._store, job.finished_key)
@@ -162,11 +199,11 @@ class Studio:
 
         It is voiced first if need be; raises as `record` does.
         """
-        identity = _identity(utterance)
+        identity = identity_of(utterance)
         take = self._at_hand.get(identity)
         if take is not None:
             return take
-        job = self._job(utterance)
+        job = self._job_maker.job(utterance)
         finished = kept_finished(self._store, job.finished_key)
         if finished is None:
             finished = self._made(job)
@@ -188,7 +225,7 @@ class Studio:
         Samples count from where the take's sound begins (its first edge). A word begins with its
         sound, though the voice may count a pause before it to it. Empty as `word_spans`.
         """
-        identity = _identity(utterance)
+        identity = identity_of(utterance)
         if identity not in self._word_times:
             spans = self.word_spans(utterance)
             take = self.take(utterance)
@@ -196,38 +233,10 @@ class Studio:
         return self._word_times[identity]
 
     def _known_of(self, utterance: Utterance) -> _Known:
-        identity = _identity(utterance)
+        identity = identity_of(utterance)
         if identity not in self._known:
             self.record([utterance])
         return self._known[identity]
-
-    def _jobs(
-        self, distinct: Mapping[Identity, Utterance], problems: Problems
-    ) -> dict[Identity, Job]:
-        jobs: dict[Identity, Job] = {}
-        for identity, utterance in distinct.items():
-            try:
-                jobs[identity] = self._job(utterance)
-            except VoiceError as fault:
-                # One voice at fault is one problem, at the first place that needs it.
-                if all(p.message != fault.message for p in problems.all):
-                    problems.extend([_problem(utterance, fault)])
-        return jobs
-
-    def _job(self, utterance: Utterance, *, may_measure: bool = True) -> Job:
-        voice = utterance.speech.voice
-        booth = self._booths.get(voice)
-        if booth is None:
-            profile = find_profile(self._profiles, voice)
-            booth = Booth(profile, self._engines, self._store, self._workers)
-            self._booths[voice] = booth
-        return booth.job(
-            utterance,
-            target_wpm=self._pace_wpm * utterance.speech.pace,
-            rate_hz=self._rate_hz,
-            level_lufs=self._level_lufs,
-            may_measure=may_measure,
-        )
 
     def _run(
         self,
@@ -237,7 +246,6 @@ class Studio:
     ) -> int:
         """Bring all jobs to a finished take in the store; return how many were voiced."""
         n_voiced = 0
-        waiting: dict[Future[Finished], Identity] = {}
         n_done = 0
 
         def settle(identity: Identity, outcome: Callable[[], Finished]) -> None:
@@ -245,18 +253,12 @@ class Studio:
             try:
                 self._learn(identity, outcome())
             except VoiceError as fault:
-                problems.extend([_problem(distinct[identity], fault)])
+                problems.extend([problem_of(distinct[identity], fault)])
             n_done += 1
             if self._progress is not None:
                 self._progress(n_done, len(jobs))
 
-        def settle_some(*, leave: int) -> None:
-            while len(waiting) > leave:
-                for future in wait(waiting, return_when=FIRST_COMPLETED).done:
-                    settle(waiting.pop(future), future.result)
-
-        pool = ThreadPoolExecutor(self._workers, thread_name_prefix="voice")
-        try:
+        with Workers(self._workers, settle) as workers:
             for identity, job in jobs.items():
                 finished = kept_finished(self._store, job.finished_key)
                 if finished is not None:
@@ -264,19 +266,15 @@ class Studio:
                     continue
                 raw = kept_raw(self._store, job.raw_key)
                 if raw is not None:
-                    waiting[pool.submit(self._finish, job, raw)] = identity
-                else:
-                    try:
-                        prepared = job.booth.prepare(job.request)
-                    except VoiceError as fault:
-                        settle(identity, partial(_refuse, fault))
-                        continue
-                    waiting[pool.submit(self._voice, job, prepared)] = identity
-                    n_voiced += 1
-                settle_some(leave=_AHEAD * self._workers)
-            settle_some(leave=0)
-        finally:
-            pool.shutdown(wait=True, cancel_futures=True)
+                    workers.add(identity, partial(self._finish, job, raw))
+                    continue
+                try:
+                    prepared = job.booth.prepare(job.request)
+                except VoiceError as fault:
+                    settle(identity, partial(_refuse, fault))
+                    continue
+                workers.add(identity, partial(self._voice, job, prepared))
+                n_voiced += 1
         return n_voiced
 
     def _made(self, job: Job) -> Finished:
@@ -330,10 +328,6 @@ def _heard_words(
     )
 
 
-def _identity(utterance: Utterance) -> Identity:
-    return utterance.spoken, utterance.speech
-
-
 def _same(finished: Finished) -> Finished:
     return finished
 
@@ -344,7 +338,3 @@ def _refuse(fault: VoiceError) -> Finished:
 
 def _n_words(utterance: Utterance) -> int:
     return len(written_words(utterance.spoken))
-
-
-def _problem(utterance: Utterance, fault: VoiceError) -> Problem:
-    return Problem(utterance.place, fault.message, fault.hint, code="voice-cannot-say")

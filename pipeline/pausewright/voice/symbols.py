@@ -10,6 +10,7 @@ import json
 import re
 import unicodedata
 from pathlib import Path
+from string import ascii_uppercase
 from typing import TYPE_CHECKING, Final
 
 from hibari import tts
@@ -57,6 +58,8 @@ _WITHOUT_R: Final = (
 _NO_LINKS: Final = str.maketrans("[]()", "    ")
 """Brackets would be taken for the package's own marks of pronunciation."""
 
+_LONE_LETTER: Final = re.compile(r"(?<![\w'’.])[B-HJ-Z](?![\w'’])")
+
 
 def vocabulary() -> Mapping[str, int]:
     """Return the number of each symbol."""
@@ -95,6 +98,11 @@ class Speller:
         self._is_english = same_language(profile.language, "en")
         self._is_british = profile.language.lower() == "en-gb"
         self._english = G2P(british=self._is_british) if self._is_english else None
+        self._letter_names: dict[str, str] = {}
+        if self._english is not None:
+            self._letter_names = {
+                letter: self._english(letter) for letter in ascii_uppercase if letter not in "AI"
+            }
 
     def symbols(self, request: Request) -> str:
         """Return all symbols of an utterance; call it in one thread.
@@ -143,7 +151,7 @@ class Speller:
 
     def _words(self, text: str, language: str) -> str:
         if self._english is not None and same_language(language, "en"):
-            return str(self._english(text.translate(_NO_LINKS)))
+            return str(self._english(self._with_letters_named(text)))
         own = same_language(language, self._language)
         sounds = espeak_sounds(language, text) if self._speaks_others or own else None
         if sounds is None:
@@ -156,6 +164,17 @@ class Speller:
         for espeak, symbol in _FROM_ESPEAK:
             symbols = symbols.replace(espeak, symbol)
         return self._known(symbols, text)
+
+    def _with_letters_named(self, text: str) -> str:
+        """Return a text for the rules in which each capital that stands alone has its name.
+
+        By themselves the rules take some for Roman numerals: "Part C" was "part one hundred". What
+        is a numeral was put into words before it came here.
+        """
+        return _LONE_LETTER.sub(
+            lambda found: f"[{found[0]}](/{self._letter_names[found[0]]}/)",
+            text.translate(_NO_LINKS),
+        )
 
     def _ipa(self, text: str) -> str:
         symbols = " ".join(text.split())

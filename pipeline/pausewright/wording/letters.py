@@ -12,7 +12,9 @@ from typing import Final
 from pausewright.wording.line_elements import SpokenPart
 
 _OPEN, _MIDDLE, _CLOSE = "\ue000", "\ue001", "\ue002"
-MARKS: Final = frozenset((_OPEN, _MIDDLE, _CLOSE))
+CLAUSE_END: Final = "\ue003"
+"""Stands in worded text after a mark between clauses, until a line is put together."""
+MARKS: Final = frozenset((_OPEN, _MIDDLE, _CLOSE, CLAUSE_END))
 _MARK: Final = re.compile(f"{_OPEN}([^{_MIDDLE}]*){_MIDDLE}([^{_CLOSE}]*){_CLOSE}")
 LETTER_A: Final = "ˈeɪ"
 """The name of the letter A, in IPA (from memory, as any dictionary gives it)."""

@@ -6,14 +6,16 @@ import re
 import unicodedata
 from bisect import bisect_right
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from pausewright.script.inlines import plain
 from pausewright.script.model import Emphasis, Pause, Sound, Span, Text, Tone
 from pausewright.wording import letters
 from pausewright.wording.caption_figures import caption_text
+from pausewright.wording.letters import CLAUSE_END
 from pausewright.wording.line_elements import (
     AuthorPause,
+    Clause,
     Excerpt,
     OtherWords,
     ShownPart,
@@ -25,7 +27,7 @@ from pausewright.wording.sentence_ends import is_ended, sentence_end
 from pausewright.wording.span_words import span_words
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from pausewright.problems import Place
     from pausewright.script.declared import CaptionPolicy
@@ -115,35 +117,73 @@ class LineBuilder:
     def _close(self) -> None:
         sentence, self._sentence = self._sentence, _Sentence()
         spoken = _joined(sentence.spoken)
-        if not any(part.is_ipa or any(c.isalnum() for c in part.text) for part in spoken):
+        if not any(part.is_ipa or _has_words(part.text) for part in spoken):
             if any(part.text.strip() for part in spoken) and self._pieces:
                 self._append_mark(sentence)
             return
         if sentence.place is not None:
-            shown = " ".join("".join(part.text for part in sentence.shown).split())
-            if not sentence.has_own_caption:
-                shown = caption_text(shown, self._reader.settings, self._speech.language)
-            parts = tuple(sentence.shown) if any(p.captions for p in sentence.shown) else ()
-            written = " ".join(sentence.written.split())
+            whole = self._clause(sentence, spoken)
             self._pieces.append(
                 Utterance(
-                    spoken,
-                    shown,
+                    whole.spoken,
+                    whole.shown,
                     self._speech,
                     sentence.place,
-                    written,
-                    parts,
-                    _others(sentence.shown),
+                    whole.written,
+                    whole.shown_parts,
+                    whole.others,
+                    tuple(self._clauses(sentence, spoken)),
                 )
             )
+
+    def _clause(self, sentence: _Sentence, spoken: tuple[SpokenPart, ...]) -> Clause:
+        """Return a sentence, or a stretch of one, in its final forms."""
+        shown_parts = [replace(p, text=p.text.replace(CLAUSE_END, "")) for p in sentence.shown]
+        shown = " ".join("".join(part.text for part in shown_parts).split())
+        if not sentence.has_own_caption:
+            shown = caption_text(shown, self._reader.settings, self._speech.language)
+        return Clause(
+            _without_ends(spoken),
+            shown,
+            " ".join(sentence.written.replace(CLAUSE_END, "").split()),
+            tuple(shown_parts) if any(part.captions for part in shown_parts) else (),
+            _others(shown_parts),
+        )
+
+    def _clauses(self, sentence: _Sentence, spoken: tuple[SpokenPart, ...]) -> Iterator[Clause]:
+        """Give the stretches between the marks of a sentence; nothing where it has none."""
+        written = sentence.written.split(CLAUSE_END)
+        said = _parted(spoken)
+        shown = _parted(sentence.shown)
+        if not len(written) == len(said) == len(shown):
+            return
+        rows: list[tuple[list[SpokenPart], list[ShownPart], str]] = []
+        for words, parts, text in zip(said, shown, written, strict=True):
+            if rows and not any(part.is_ipa or _has_words(part.text) for part in words):
+                rows[-1] = (rows[-1][0] + words, rows[-1][1] + parts, rows[-1][2] + text)
+            else:
+                rows.append((words, parts, text))
+        if len(rows) < 2:
+            return
+        for words, parts, text in rows:
+            yield self._clause(replace(sentence, written=text, shown=parts), _joined(words))
 
     def _append_mark(self, sentence: _Sentence) -> None:
         """Hang closing marks without words (a quotation mark, a bracket) on what came before."""
         last = self._pieces[-1]
         if isinstance(last, Utterance):
             mark = "".join("".join(part.text for part in sentence.shown).split())
+            mark = mark.replace(CLAUSE_END, "")
             parts = (*last.shown_parts, ShownPart(mark)) if last.shown_parts else ()
-            self._pieces[-1] = replace(last, shown=last.shown + mark, shown_parts=parts)
+            clauses = last.clauses
+            if clauses:
+                end = clauses[-1]
+                own = (*end.shown_parts, ShownPart(mark)) if end.shown_parts else ()
+                end = replace(end, shown=end.shown + mark, shown_parts=own)
+                clauses = (*clauses[:-1], end)
+            self._pieces[-1] = replace(
+                last, shown=last.shown + mark, shown_parts=parts, clauses=clauses
+            )
 
     def _say(
         self,
@@ -191,8 +231,12 @@ class LineBuilder:
         place = run.place(min(start + lead, end - 1), len(text.strip()))
         if text.strip() or self._sentence.spoken:
             other = self._other(language)
-            parts = letters.parts(spoken.words, other)
-            self._say(parts, text, spoken.shown, place, other)
+            words, written, shown = spoken.words, spoken.written, spoken.shown
+            if self._n_whole:  # what is shown instead is one thing
+                words, written, shown = (
+                    form.replace(CLAUSE_END, "") for form in (words, written, shown)
+                )
+            self._say(letters.parts(words, other), written, shown, place, other)
 
     def _other(self, language: str | None) -> str | None:
         """Return a language only where it is not the paragraph's own."""
@@ -233,6 +277,27 @@ def _without_emphasis(nodes: tuple[Inline, ...]) -> Iterator[Inline]:
             yield from _without_emphasis(node.children)
         else:
             yield node
+
+
+def _has_words(text: str) -> bool:
+    return any(c.isalnum() for c in text)
+
+
+_Part = TypeVar("_Part", SpokenPart, ShownPart)
+
+
+def _parted(parts: Sequence[_Part]) -> list[list[_Part]]:
+    """Return parts in rows, a row for each stretch up to a clause end."""
+    rows: list[list[_Part]] = [[]]
+    for part in parts:
+        first, *more = part.text.split(CLAUSE_END)
+        rows[-1].append(replace(part, text=first))
+        rows += [[replace(part, text=text)] for text in more]
+    return rows
+
+
+def _without_ends(parts: tuple[SpokenPart, ...]) -> tuple[SpokenPart, ...]:
+    return tuple(replace(part, text=part.text.replace(CLAUSE_END, "")) for part in parts)
 
 
 def _others(shown: list[ShownPart]) -> tuple[OtherWords, ...]:

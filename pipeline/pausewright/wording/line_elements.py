@@ -53,6 +53,17 @@ class OtherWords:
 
 
 @dataclass(frozen=True, slots=True)
+class Clause:
+    """A stretch of an utterance up to a mark between clauses, the mark with it."""
+
+    spoken: tuple[SpokenPart, ...]
+    shown: str
+    written: str
+    shown_parts: tuple[ShownPart, ...] = ()
+    others: tuple[OtherWords, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Utterance:
     """One sentence (or part of it between pauses) that is voiced as one take.
 
@@ -70,6 +81,9 @@ class Utterance:
     """The same in parts, where some words have captions of their own; empty otherwise."""
     others: tuple[OtherWords, ...] = ()
     """Its shown words in other languages, in order."""
+    clauses: tuple[Clause, ...] = ()
+    """The same up to each comma, semicolon, colon or dash that the author wrote between words; ()
+    where there is none."""
 
     def caption(self, *, block_is_shown: bool, is_instruction: bool) -> str:
         """Return what a caption shows: words that are heard but withheld become "…".

@@ -54,6 +54,8 @@ class Heard:
     numbers_said: tuple[str, ...]
     """Numbers of the words for the voice, in digits."""
     numbers_heard: tuple[str, ...]
+    uncompared: tuple[str, ...] = ()
+    """Words that could not be compared, though nothing else is otherwise: names, letters."""
 
     @property
     def has_same_numbers(self) -> bool:
@@ -89,7 +91,7 @@ def table_text(
     """
     ears: Sequence[Heard | None] = heard or [None] * len(found)
     pairs = list(zip(found, ears, strict=True))
-    out: list[str] = _hearing_lines(heard) if heard else []
+    out: list[str] = _hearing_lines(found, heard) if heard else []
     listed = [pair for pair in pairs if everything or pair[0].is_changed or _is_doubted(pair[1])]
     listed.sort(key=lambda pair: _URGENCY[pair[1].verdict] if pair[1] else len(_URGENCY))
     for row, ear in listed:
@@ -101,7 +103,7 @@ def table_text(
         if one.shown != one.written:
             out.append(f"    shown    {one.shown}")
         if ear is not None and ear.verdict != "not judged":
-            out.append(f"    heard    {ear.words or '(nothing)'}{_REMARKS[ear.verdict]}")
+            out.append(f"    heard    {ear.words or '(nothing)'}{_remark(ear)}")
         out.append("")
     as_written = len(found) - len(listed)
     if as_written:
@@ -120,26 +122,56 @@ _REMARKS: dict[HeardAs, str] = {
 _URGENCY: dict[HeardAs, int] = {"other": 0, "listen": 1, "same": 2, "not judged": 2}
 
 
+def _remark(ear: Heard) -> str:
+    if ear.verdict == "same" and ear.uncompared:
+        return f"   <- not compared: {' '.join(ear.uncompared)}"
+    return _REMARKS[ear.verdict]
+
+
 def _is_doubted(ear: Heard | None) -> bool:
-    return ear is not None and ear.verdict in {"listen", "other"}
+    """Return whether a person should listen: there is something, or something not compared."""
+    return ear is not None and (
+        ear.verdict in {"listen", "other"} or bool(ear.uncompared) or not ear.has_same_numbers
+    )
 
 
-def _hearing_lines(heard: Sequence[Heard]) -> list[str]:
+def _hearing_lines(found: Sequence[Row], heard: Sequence[Heard]) -> list[str]:
     """Return what the ear found in all, and what it cannot do."""
-    with_numbers = [one for one in heard if one.numbers_said and one.verdict != "not judged"]
-    right = sum(one.has_same_numbers for one in with_numbers)
+    judged = [
+        (row, one) for row, one in zip(found, heard, strict=True) if one.verdict != "not judged"
+    ]
     count = {verdict: sum(one.verdict == verdict for one in heard) for verdict in _URGENCY}
+    n_left = sum(one.verdict == "same" and bool(one.uncompared) for one in heard)
+    left = f", {n_left} as far as their words could be compared" if n_left else ""
     lines = [
         (
-            f"heard: {count['same']} of {len(heard)} as the script says, {count['listen']} to be "
-            f"listened to, {count['other']} otherwise"
+            f"heard: {count['same'] - n_left} of {len(heard)} word for word as the script says"
+            f"{left}, {count['listen']} to be listened to, {count['other']} otherwise"
         ),
-        f"numbers: {right} of {len(with_numbers)} sentences with numbers are heard with the same",
+        *_number_lines([pair for pair in judged if pair[1].numbers_said]),
     ]
     if count["not judged"]:
-        lines.append(f"not judged, in other languages than English: {count['not judged']}")
+        lines.append(f"not heard, in other languages than English: {count['not judged']}")
     lines.append("A machine hears words, not how well they are said: listen to the voice yourself.")
     return [*lines, ""]
+
+
+def _number_lines(pairs: Sequence[tuple[Row, Heard]]) -> list[str]:
+    """Return in how many sentences the numbers are heard as said, and which the others are."""
+    others = [(row, one) for row, one in pairs if not one.has_same_numbers]
+    n_right = len(pairs) - len(others)
+    return [
+        f"numbers: {n_right} of {len(pairs)} sentences with numbers are heard with the same",
+        *(
+            f"    line {row.utterance.place.line}: said {_numbers(one.numbers_said)}, "
+            f"heard {_numbers(one.numbers_heard)}"
+            for row, one in others
+        ),
+    ]
+
+
+def _numbers(numbers: Sequence[str]) -> str:
+    return " and ".join(numbers) or "no number"
 
 
 def _reviews(found: Iterable[Row]) -> list[str]:
@@ -195,5 +227,6 @@ def _heard_data(ear: Heard | None) -> dict[str, object]:
             "words": ear.words,
             "numbers_said": list(ear.numbers_said),
             "numbers_heard": list(ear.numbers_heard),
+            "not_compared": list(ear.uncompared),
         }
     }

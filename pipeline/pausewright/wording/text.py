@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 from pausewright.wording import abbreviations, codes, dates, figures, maths, money, pairs
 from pausewright.wording import special_words as word_topics
 from pausewright.wording.language import Language, language_for
-from pausewright.wording.letters import MARKS, marked, unmarked
+from pausewright.wording.letters import CLAUSE_END, MARKS, marked, unmarked
 from pausewright.wording.lexicon import Lookup
 from pausewright.wording.numbers import TooLongError
 from pausewright.wording.scan import LETTER, OPERATORS, Reading, Scan
@@ -47,14 +47,20 @@ _ENDLESS: Final = re.compile(rf"{_FIGURE}(?:[,.]?{_FIGURE}){{{MOST_FIGURES - 1},
 _ADDRESS: Final = re.compile(r"\S+@\S+\.\w+|www\.\S+|\w+://\S+")
 
 
+_ENDS_CLAUSE: Final = re.compile(r"(?:[,;:][\"”’')]*|(?:^|\s)[–—])$")
+"""What stands before a blank at which a clause ends."""
+
+
 @dataclass(frozen=True, slots=True)
 class Spoken:
-    """The two forms of a piece of text."""
+    """The forms of a piece of text; each may hold `letters.CLAUSE_END` at the same marks."""
 
     words: str
     """For the voice; may hold marks for sounds, see `letters.parts`."""
     shown: str
     """For captions."""
+    written: str = ""
+    """As it stands in the script."""
 
 
 class TextReader:
@@ -73,7 +79,7 @@ class TextReader:
         warning.
         """
         walk = _Walk(text, self, language, where, self.lookup(language, voice))
-        return walk.spoken()
+        return walk.spoken(marks_clauses=True)
 
     def said(self, text: str, language: str, where: Where) -> str:
         """Return the words of text that says how something is read: no lexicon touches it."""
@@ -141,11 +147,16 @@ class _Walk:
         self._was_read = False
         """Whether what was said last is a reading: a blank goes between it and the next one."""
 
-    def spoken(self) -> Spoken:
+    def spoken(self, *, marks_clauses: bool = False) -> Spoken:
         text, at, n = self._text, 0, len(self._text)
+        ends: list[int] = []
         while at < n:
             plain = _PLAIN.match(text, at)
             if plain is not None and self._is_plain(plain[0]):
+                if marks_clauses and self._ends_clause(at):
+                    ends.append(at)
+                    self._put(CLAUSE_END)
+                    self._shown.append(CLAUSE_END)
                 self._say(plain[0])
                 self._shown.append(plain[0])
                 at = plain.end()
@@ -163,7 +174,13 @@ class _Walk:
             at = reading.end
         words = "".join(self._out)
         words = _COMMAS.sub(",", words.replace("…", ",").replace("...", ","))
-        return Spoken(words, "".join(self._shown))
+        return Spoken(words, "".join(self._shown), _marked_at(text, ends))
+
+    def _ends_clause(self, at: int) -> bool:
+        """Say whether a blank stands after a mark between clauses that nothing has read."""
+        if self._was_read or not self._text[at].isspace():
+            return False
+        return _ENDS_CLAUSE.search(self._text, max(0, at - 4), at) is not None
 
     def _say(self, words: str, *, is_reading: bool = False) -> None:
         """Add words, with a blank between two that stood together with a sign or figure."""
@@ -361,6 +378,12 @@ class _Walk:
             unmarked(hint),
             code="wording-ambiguous",
         )
+
+
+def _marked_at(text: str, ends: list[int]) -> str:
+    """Return a text with a clause end at each of these offsets."""
+    starts = [0, *ends]
+    return CLAUSE_END.join(text[a:b] for a, b in zip(starts, [*ends, len(text)], strict=True))
 
 
 def _is_address(token: str) -> bool:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from support.spoiling import kinds_files as files
 from support.spoiling import kinds_pieces as pieces
 from support.spoiling import kinds_sound as sound
+from support.spoiling import kinds_words as words
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -76,6 +78,10 @@ MISSING = (
     "question-missing reading-missing announcement-missing sound-missing track-ends-early "
     "silence-missing other-words length-impossible"
 )
+LOST = f"{MISSING} readings-differ speech-cut silence-in-speech"
+WORDS_LOST: tuple[tuple[str, words.Where], ...] = (
+    ("words", "any"), ("first words", "first"), ("last words", "last"),
+)  # fmt: skip
 KINDS: tuple[Kind, ...] = (
     # silences
     _kind("silence shorter", sound.silence_short, SILENCE, 0.03, 2, "s", formats=EXACT, within_s=1),
@@ -161,6 +167,25 @@ KINDS: tuple[Kind, ...] = (
     _kind("tone of another length", sound.tone_wrong, "tone-differs", 0.05, 0.15, "s"),
     _kind(
         "word cut out", sound.word_cut_out, "readings-differ", 0.06, 0.4, "s", needs="two readings"
+    ),
+    *(
+        _kind(
+            f"{what} with {words_lost} lost",
+            partial(words.lost_words, roles=roles, where=where, in_all_readings=is_in_all),
+            LOST,
+            words.LEAST_SHARE,
+            0.6,
+            "of its length",
+        )
+        for what, roles, is_in_all in (
+            ("announcements", ("announcement",), True),
+            ("an instruction", ("instruction",), False),
+            ("a cue", ("cue",), False),
+            ("a question in all its readings", ("question",), True),
+            ("a reading", ("question",), False),
+        )
+        for words_lost, where in WORDS_LOST
+        if not (what in {"announcements", "a cue"} and where == "first")
     ),
     _kind(
         "word replaced by one as long",

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import random
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 import numpy as np
@@ -72,6 +72,8 @@ class GoodTrack:
     vtt: str
     srt: str
     rate_hz: int = RATE_HZ
+    words: Mapping[SoundElement, tuple[tuple[str, int, int], ...]] = field(default_factory=dict)
+    """Words of each utterance with the samples of their starts and ends, from its own start."""
 
     @property
     def script(self) -> Path:
@@ -193,4 +195,9 @@ def good_track(
         chapters(line),
         webvtt(found, language=settings.language) if found else "",
         srt(found) if found else "",
+        words={
+            p.step.element: studio.word_times(p.step.element)
+            for p in line.placed
+            if isinstance(p.step, Say) and isinstance(p.step.element, Utterance)
+        },
     )

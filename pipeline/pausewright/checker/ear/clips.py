@@ -6,9 +6,9 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from scipy.signal import resample_poly
 
 from pausewright.checker.ear.recogniser import EAR_RATE_HZ
+from pausewright.checker.listen.filters import resampled
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -60,5 +60,5 @@ def as_clip(samples: NDArray[np.float32], rate_hz: int) -> Clip:
     ratio = Fraction(EAR_RATE_HZ, rate_hz)
     if ratio == 1:
         return np.ascontiguousarray(mono, dtype=np.float32)
-    resampled = resample_poly(mono.astype(np.float64), ratio.numerator, ratio.denominator)
-    return resampled.astype(np.float32)
+    heard = resampled(mono.astype(np.float64), ratio.numerator, ratio.denominator)
+    return heard.astype(np.float32)

@@ -1,24 +1,26 @@
 """The ear of the check: which utterances of a matched track are heard, and what is found.
 
-Languages other than English are not judged, nor sounds whose words nobody gave; the report says
+Languages other than English are not heard, nor recordings whose words nobody gave; the report says
 how many.
 """
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections import Counter
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.ear.clips import as_clip, clips, widened
 from pausewright.checker.ear.recogniser import PACKAGES
+from pausewright.checker.ear.recorded import parts_of, shared_out
 from pausewright.checker.ear.spoken import ANYTHING, numbers_in
 from pausewright.checker.ear.weigh import opinions, saying
-from pausewright.checker.result.findings import EarSummary, Finding
+from pausewright.checker.result.findings import EarSummary, Finding, Uncompared
 from pausewright.checker.result.measuring_versions import versions_of
 from pausewright.checker.result.naming import clock, role_name, where_of
-from pausewright.wording.line_elements import Utterance
+from pausewright.wording.line_elements import Excerpt, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -32,7 +34,7 @@ if TYPE_CHECKING:
     from pausewright.checker.files.decoded_track import Kept
     from pausewright.checker.match.match import Matching
     from pausewright.checker.match.measured import Frames
-    from pausewright.wording.line_elements import SpokenPart
+    from pausewright.wording.line_elements import SoundElement, SpokenPart
 
 AT_ONCE_S: Final = 240
 """Seconds of speech that are heard in one go; what is held in memory."""
@@ -63,7 +65,7 @@ _DOUBTFUL: Final[dict[Matter, str]] = {
     "negation": "a “not”, “no” or the like may be missing or too much",
     "unit": "a unit may not be what the script says",
     "comparison": "a word that compares may not be what the script says",
-    "words": "the words were not understood",
+    "words": "the words were not understood, or some of them are not heard",
 }
 
 
@@ -85,38 +87,53 @@ class _Stretch:
     saying: Saying
 
 
-def listen_to_words(
-    kept: Kept, expectation: Expectation, matching: Matching, ear: Ear
-) -> tuple[list[Finding], EarSummary]:
-    """Hear every utterance that was found on a track; return findings and what was judged.
+@dataclass(slots=True)
+class _Found:
+    """What can be heard of a track, and how much cannot, by the reason."""
 
-    `kept` are the track's samples.
+    stretches: list[_Stretch]
+    n_other_language: int = 0
+    n_beside_sounds: int = 0
+    n_without_words: int = 0
+    n_missing: int = 0
+
+
+def listen_to_words(
+    kept: Kept,
+    expectation: Expectation,
+    matching: Matching,
+    ear: Ear,
+    language: str,
+    shortened: frozenset[int] = frozenset(),
+) -> tuple[list[Finding], EarSummary]:
+    """Hear every utterance and every recording with words; return findings and what was judged.
+
+    Parameters
+    ----------
+    kept : the track's samples
+    expectation, matching : what it should hold, and where that was found
+    ear : the recogniser
+    language : BCP 47; that of the script, in which recordings are taken to be
+    shortened : indices of expected sounds that are on the short side for their words
     """
     rate_hz = kept.rate_hz
-    stretches, n_foreign, n_unknown = _stretches(expectation, matching)
-    sounds = sorted({part for parts in matching.parts for part in parts}
-                    | {part for extra in matching.extras for part in extra.stretches})  # fmt: skip
+    there = _stretches(kept, expectation, matching, ear, language)
+    there.stretches = [_noted(one, shortened) for one in there.stretches]
+    stretches = there.stretches
+    sounds = _all_sounds(matching)
     spans = widened([one.span for one in stretches], sounds, rate_hz)
     others = _distinct([one.saying for one in stretches])
-    found: list[Finding] = []
-    n_heard = n_doubtful = n_other = 0
+    pairs: list[tuple[_Stretch, Opinion]] = []
     batch: list[_Stretch] = []
     held: list[Clip] = []
 
     def judge() -> None:
-        nonlocal n_heard, n_doubtful, n_other
-        for one, opinion in zip(
-            batch, opinions([b.saying for b in batch], held, ear.recogniser, others), strict=True
-        ):
-            n_doubtful += opinion.verdict == "doubtful"
-            n_other += opinion.verdict == "other"
-            if opinion.verdict != "same":
-                found.append(_finding(one, opinion, expectation, stretches, others, rate_hz))
-        n_heard += len(batch)
+        sayings = [one.saying for one in batch]
+        pairs.extend(zip(batch, opinions(sayings, held, ear.recogniser, others), strict=True))
         batch.clear()
         held.clear()
         if ear.progress is not None:
-            ear.progress(n_heard, len(stretches))
+            ear.progress(len(pairs), len(stretches))
 
     in_batch_s = Fraction(0)
     for one, span, clip in zip(stretches, spans, clips(kept, spans), strict=True):
@@ -128,65 +145,134 @@ def listen_to_words(
             in_batch_s = Fraction(0)
     if batch:
         judge()
-    return found, EarSummary(
-        n_heard, n_heard - n_doubtful - n_other, n_doubtful, n_other, n_foreign, n_unknown,
-        versions_of(PACKAGES),
+    found = [
+        _finding(one, opinion, expectation, stretches, others, rate_hz)
+        for one, opinion in pairs
+        if opinion.verdict != "same"
+    ]
+    return found, _summary(there, pairs, expectation, rate_hz)
+
+
+def _noted(one: _Stretch, shortened: frozenset[int]) -> _Stretch:
+    """Return a stretch with whether it is on the short side."""
+    is_shortened = not shortened.isdisjoint(one.members)
+    return replace(one, saying=replace(one.saying, is_shortened=is_shortened))
+
+
+def _summary(
+    there: _Found,
+    pairs: Sequence[tuple[_Stretch, Opinion]],
+    expectation: Expectation,
+    rate_hz: int,
+) -> EarSummary:
+    def where(one: _Stretch) -> str:
+        sound = expectation.sounds[one.members[0]]
+        return f"{role_name(sound)}{where_of(sound)}"
+
+    def at_s(one: _Stretch) -> Fraction:
+        return Fraction(one.span[0], rate_hz)
+
+    n_of = Counter(opinion.verdict for _, opinion in pairs)
+    uncompared = tuple(
+        Uncompared(where(one), at_s(one), expectation.sounds[one.members[0]].place,
+                   opinion.uncompared)
+        for one, opinion in pairs
+        if opinion.verdict == "same" and opinion.uncompared
     )  # fmt: skip
+    return EarSummary(
+        n_heard=len(pairs),
+        n_same=n_of["same"] - len(uncompared),
+        n_doubtful=n_of["doubtful"],
+        n_other=n_of["other"],
+        n_other_language=there.n_other_language,
+        n_beside_sounds=there.n_beside_sounds,
+        n_without_words=there.n_without_words,
+        n_missing=there.n_missing,
+        versions=versions_of(PACKAGES),
+        uncompared=uncompared,
+        doubtful=tuple(
+            (where(o), at_s(o)) for o, opinion in pairs if opinion.verdict == "doubtful"
+        ),
+    )
 
 
 _MOST_IN_A_BATCH: Final = 24
 """Few, so that progress is seen to move."""
 
 
-def ear_cautions(summary: EarSummary) -> list[str]:
-    """Return what a reader of the report must know about the ear."""
-    said = [
-        (
-            f"The machine's ear heard {summary.n_heard} utterances: {summary.n_same} as the script "
-            f"says, {summary.n_doubtful} to be listened to, {summary.n_other} otherwise. It hears "
-            "words, not how well they are said."
-        ),
-        "This report holds words of the test: keep it as you keep the script.",
-    ]
-    if summary.n_other_language:
-        said.append(
-            f"The ear knows English only: {summary.n_other_language} utterances in other "
-            "languages were not judged by it."
-        )
-    if summary.n_beside_sounds:
-        said.append(
-            f"{summary.n_beside_sounds} utterances run together with other sounds and were not "
-            "judged by the ear."
-        )
-    return said
+def _all_sounds(matching: Matching) -> list[Frames]:
+    """Return every range of sound of a track, in order."""
+    expected = {part for parts in matching.parts for part in parts}
+    return sorted(expected | {part for extra in matching.extras for part in extra.stretches})
 
 
-def _stretches(expectation: Expectation, matching: Matching) -> tuple[list[_Stretch], int, int]:
+def _stretches(
+    kept: Kept, expectation: Expectation, matching: Matching, ear: Ear, language: str
+) -> _Found:
     """Return what can be heard, in order, and how many sounds are foreign or without words.
 
-    Utterances that run into each other are one stretch.
+    Sounds that run into each other are one stretch; a recording is as many as it has parts.
     """
     groups: dict[Frames, list[int]] = {}
+    found = _Found([])
     for i, span in enumerate(matching.heard):
         if span is not None:
             groups.setdefault(span, []).append(i)
-    found: list[_Stretch] = []
-    n_foreign = n_unknown = 0
+        elif _is_spoken(expectation.sounds[i]):
+            found.n_missing += 1
     for span, members in sorted(groups.items()):
-        sounds = [expectation.sounds[i] for i in members]
-        utterances = [s.element for s in sounds if isinstance(s.element, Utterance)]
-        if len(utterances) < len(sounds):
-            n_unknown += len(utterances)
-        elif not all(_is_english(one.speech.language) for one in utterances):
-            n_foreign += len(utterances)
-        else:
-            text = " ".join(words_said(one) for one in utterances)
-            doubted = any(
-                sound.role in _ALWAYS_DOUBTED and not _FIGURE.search(one.shown)
-                for sound, one in zip(sounds, utterances, strict=True)
+        elements = [expectation.sounds[i].element for i in members]
+        texts = [_text_of(one) for one in elements]
+        languages = [e.speech.language if isinstance(e, Utterance) else language for e in elements]
+        if None in texts:
+            found.n_beside_sounds += len(texts) - texts.count(None)
+            found.n_without_words += sum(
+                isinstance(element, Excerpt) and text is None
+                for element, text in zip(elements, texts, strict=True)
             )
-            found.append(_Stretch(span, tuple(members), saying(text, is_only_doubted=doubted)))
-    return found, n_foreign, n_unknown
+        elif not all(map(_is_english, languages)):
+            found.n_other_language += len(members)
+        else:
+            text = " ".join(filter(None, texts))
+            spans = [(span, text)]
+            if any(isinstance(element, Excerpt) for element in elements):
+                spans = _in_parts(kept, matching.parts[members[0]], text, ear)
+            doubted = any(_is_doubted(expectation.sounds[i]) for i in members)
+            found.stretches += [
+                _Stretch(part, tuple(members), saying(words, is_only_doubted=doubted))
+                for part, words in spans
+            ]
+    return found
+
+
+def _in_parts(
+    kept: Kept, stretches: Sequence[Frames], text: str, ear: Ear
+) -> list[tuple[Frames, str]]:
+    """Return the parts of a recording that can be heard at once, each with its words."""
+    parts = parts_of(stretches, kept.rate_hz)
+    if len(parts) == 1:
+        return [(parts[0], text)]
+    heard = ear.recogniser.heard(list(clips(kept, parts)), "figures")
+    return list(zip(parts, shared_out(text, heard), strict=True))
+
+
+def _text_of(element: SoundElement) -> str | None:
+    """Return the words of a sound; None for tones and for recordings without words."""
+    if isinstance(element, Utterance):
+        return words_said(element)
+    return element.sound.words if isinstance(element, Excerpt) else None
+
+
+def _is_spoken(sound: ExpectedSound) -> bool:
+    return _text_of(sound.element) is not None
+
+
+def _is_doubted(sound: ExpectedSound) -> bool:
+    """Return whether a difference is a reason to listen only: what may be verse, if no figures."""
+    element = sound.element
+    shown = element.shown if isinstance(element, Utterance) else _text_of(element) or ""
+    is_verse = sound.role in _ALWAYS_DOUBTED or isinstance(element, Excerpt)
+    return is_verse and not _FIGURE.search(shown)
 
 
 def words_said(utterance: Utterance) -> str:
@@ -268,6 +354,8 @@ class HeardUtterance:
     numbers_said: tuple[str, ...] = ()
     """The numbers of the words for the voice, in digits."""
     numbers_heard: tuple[str, ...] = ()
+    uncompared: tuple[str, ...] = ()
+    """Words that it could not compare, though it found nothing else: names, letters."""
 
 
 def hear(
@@ -297,9 +385,15 @@ def hear(
         ):
             said = words_said(utterances[i])
             found[i] = HeardUtterance(
-                utterances[i], True, opinion.verdict, opinion.matter, opinion.heard,  # noqa: FBT003
-                numbers_in(said), numbers_in(opinion.heard),
-            )  # fmt: skip
+                utterances[i],
+                is_judged=True,
+                verdict=opinion.verdict,
+                matter=opinion.matter,
+                heard=opinion.heard,
+                numbers_said=numbers_in(said),
+                numbers_heard=numbers_in(opinion.heard),
+                uncompared=opinion.uncompared,
+            )
         if ear.progress is not None:
             ear.progress(min(len(judged), at + _MOST_IN_A_BATCH), len(judged))
     return found

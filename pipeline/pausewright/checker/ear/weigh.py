@@ -7,13 +7,14 @@ script's are, given the sound; the thresholds on that were measured (docs/the-ch
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.checker.ear.compare import Comparison, compare
 from pausewright.checker.ear.recogniser import MANNERS
-from pausewright.checker.ear.spoken import numbers_in, plain_words, spoken
+from pausewright.checker.ear.spoken import ANYTHING, numbers_in, plain_words, spoken
 from pausewright.checker.ear.vocabulary import kind_of
 
 if TYPE_CHECKING:
@@ -43,6 +44,13 @@ ELSEWHERE: Final = 0.8
 """Likeness to another utterance of the script from which that one is taken as heard."""
 ELSEWHERE_BY: Final = 0.2
 """By how much that must be more than the likeness to its own."""
+LOST_WORDS: Final = 2
+LOST_SHARE: Final = 0.25
+"""So many words in a row that no hearing has, or such a share of all, are a reason to listen."""
+_SMALL: Final = frozenset(
+    {"a", "an", "the", "and", "of", "to", "in", "on", "at", "is", "are", "was", "were", "it"}
+)
+"""Words whose loss nobody would call a difference; they are not told among those not compared."""
 UNLIKE: Final = 0.3
 """Likeness to its own words up to which even a likeness of `ALIKE` to others is enough."""
 
@@ -63,6 +71,9 @@ class Opinion:
     or were not weighed."""
     elsewhere: int | None = None
     """Index of the utterance of the script that is heard in its place."""
+    uncompared: tuple[str, ...] = ()
+    """Words of the script that were not heard as such and are yet no reason for doubt: names,
+    letters, sounds given by signs; "…" for words that nothing is known of."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +84,8 @@ class Saying:
     form: Spoken
     is_only_doubted: bool = False
     """Whether a difference is never more than a reason to listen: letters, verse."""
+    is_shortened: bool = False
+    """Whether it is on the short side for its words: then each word that is missed counts."""
 
     @property
     def words(self) -> tuple[str, ...]:
@@ -87,9 +100,9 @@ class Saying:
         return len(words) <= 2 or 2 * n_letters >= len(words)
 
 
-def saying(text: str, *, is_only_doubted: bool = False) -> Saying:
+def saying(text: str, *, is_only_doubted: bool = False, is_shortened: bool = False) -> Saying:
     """Return words for the voice, ready to be compared."""
-    return Saying(text, spoken(text, is_heard=False), is_only_doubted)
+    return Saying(text, spoken(text, is_heard=False), is_only_doubted, is_shortened)
 
 
 def opinions(
@@ -127,7 +140,30 @@ def opinions(
 
 
 def _settled(said: Saying, _text: str, comparison: Comparison) -> bool:
-    return not differences(comparison) and comparison.likeness >= _least(said)
+    is_alike = comparison.likeness >= _least(said)
+    return is_alike and not differences(comparison) and not words_lost(said, comparison)
+
+
+def words_lost(said: Saying, comparison: Comparison) -> bool:
+    """Return whether words of the script in a row are not heard at all: two, or a good share.
+
+    Of an utterance that is on the short side any word that is not heard as it is written.
+    """
+    if said.is_shortened and any(
+        step.said and not step.is_same and step.said not in _SMALL for step in comparison.steps
+    ):
+        return True
+    n_all = sum(bool(step.said) for step in comparison.steps)
+    run: list[str] = []
+    for word, heard in [*((step.said, step.heard) for step in comparison.steps), ("", "")]:
+        if word and not heard:
+            run.append(word)
+            continue
+        is_many = len(run) >= LOST_WORDS or len(run) >= LOST_SHARE * n_all
+        if is_many and not _SMALL.issuperset(run):
+            return True
+        run = []
+    return False
 
 
 def _least(said: Saying) -> float:
@@ -152,10 +188,15 @@ def _opinion(
     recogniser: Recogniser,
     others: Sequence[Saying],
 ) -> Opinion:
-    text, best = min(hearings, key=lambda one: (len(differences(one[1])), -one[1].likeness))
+    text, best = min(
+        hearings,
+        key=lambda one: (len(differences(one[1])), words_lost(said, one[1]), -one[1].likeness),
+    )
     found = differences(best)
+    if all(words_lost(said, comparison) for _, comparison in hearings) and not found:
+        return Opinion("doubtful", "words", text, best.likeness)
     if not found and best.likeness >= _least(said):
-        return Opinion("same", "", text, best.likeness)
+        return Opinion("same", "", text, best.likeness, uncompared=_uncompared(said, best))
     elsewhere = _elsewhere(said, best.likeness, text, others)
     if elsewhere is not None:
         verdict: Verdict = "doubtful" if said.is_short or said.is_only_doubted else "other"
@@ -169,7 +210,8 @@ def _opinion(
     found = [step for run, share in weighed if share >= _as_likely(run) for step in run]
     found = found or _negations_in_all(hearings)
     if not found:
-        return Opinion("same", "", text, best.likeness, likelier)
+        left = _uncompared(said, best)
+        return Opinion("same", "", text, best.likeness, likelier, uncompared=left)
     matter = _matter(found)
     is_sure = (
         likelier >= FAR_LIKELIER
@@ -181,6 +223,23 @@ def _opinion(
         and _is_well_formed(said, text, found)
     )
     return Opinion("other" if is_sure else "doubtful", matter, text, best.likeness, likelier)
+
+
+def _uncompared(said: Saying, comparison: Comparison) -> tuple[str, ...]:
+    """Return the words of the script that were heard as others, small words apart."""
+    unknown = ["…" for slot in said.form if slot.readings == ((ANYTHING,),)]
+    other = [
+        _as_written(step.said_as or step.said, said.text)
+        for step in comparison.steps
+        if step.said and not step.is_same and step.said not in _SMALL
+    ]
+    return (*unknown, *other)
+
+
+def _as_written(word: str, text: str) -> str:
+    """Return a word with the capitals that it has in a text."""
+    found = re.search(rf"\b{re.escape(word)}\b", text, re.IGNORECASE)
+    return found[0] if found else word
 
 
 def _matter(found: Sequence[Step]) -> Matter:

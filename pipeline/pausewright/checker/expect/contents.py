@@ -30,11 +30,13 @@ class Contents:
 
     def announcement(self, line: Line, policy: CaptionPolicy, belongs: Belongs) -> Run:
         """Return what is said before a reading, with the pause after it; nothing for no line."""
-        told = replace(belongs, role="announcement", may_be_shown=shows_instructions(policy))
-        run = self._lines.line(line, told)
+        announcement = replace(
+            belongs, role="announcement", may_be_shown=shows_instructions(policy)
+        )
+        run = self._lines.line(line, announcement)
         if not run.sounds:
             return run
-        gap = told.silence("announcement-pause", self._lines.settings.announcement_pause_s)
+        gap = announcement.silence("announcement-pause", self._lines.settings.announcement_pause_s)
         return run.then(ask(gap))
 
     def reading(

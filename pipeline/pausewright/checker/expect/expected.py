@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
+from pausewright.checker.limits.times import PROMISED_FROM_S
+
 if TYPE_CHECKING:
     from pausewright.checker.result.items import Item
     from pausewright.problems import Place
@@ -26,8 +28,6 @@ Unit: TypeAlias = "tuple[int, Item | None]"
 """Block and item: an earlier question said again is another unit."""
 CONTENT: frozenset[Role] = frozenset({"question", "passage", "dictation"})
 """Roles of what is read in readings."""
-PROMISED_FROM_S = Fraction(7, 10)
-"""Shorter silences are laid exactly, but too near to those of speech itself to be promised."""
 
 
 @dataclass(frozen=True, slots=True)

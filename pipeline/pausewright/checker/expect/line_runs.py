@@ -188,8 +188,8 @@ class Lines:
             return ask(silence and replace(silence, is_answer_of_row=is_of_row))
         silence = belongs.silence("answer-time", wait_s / 2, at)
         half = ask(silence and replace(silence, is_answer_of_row=is_of_row))
-        told = shows_instructions(self.settings.captions)
-        cue = replace(belongs, role="cue", may_be_shown=told, reading=0)
+        is_shown = shows_instructions(self.settings.captions)
+        cue = replace(belongs, role="cue", may_be_shown=is_shown, reading=0)
         return joined([half, self.line(self.worded.time_cue(), cue), half])
 
     def wait_by_hand(self, belongs: Belongs, place: Place, *, is_of_row: bool = False) -> Run:

@@ -7,13 +7,9 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from pausewright.checker.files.decode import SoundReader
-from pausewright.checker.listen.gate import SHORTEST_SILENCE_S
+from pausewright.checker.limits.sound import BELOW_SPEECH_DB, SHORTEST_SILENCE_S
 from pausewright.checker.listen.level import SpeechLevelMeter
-from pausewright.checker.listen.listen import (
-    BELOW_SPEECH_DB,
-    Counted,
-    sound_stretches,
-)
+from pausewright.checker.listen.listen import Counted, sound_stretches
 from pausewright.checker.match.measured import Recorded
 from pausewright.problems import TrackError
 from pausewright.wording.line_elements import Excerpt

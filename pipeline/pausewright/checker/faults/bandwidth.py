@@ -12,6 +12,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from pausewright.checker.limits.levels import (
+    BAND_ERROR_BELOW_HZ,
+    BAND_FEWEST_WINDOWS,
+    BAND_LOST_DB,
+    BAND_NEEDED_HZ,
+)
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
@@ -22,13 +29,6 @@ if TYPE_CHECKING:
 
 WINDOW = 1024
 BAND_HZ = 500
-LOST_DB = 46.0
-"""A band of 500 Hz whose loudest 2 % of windows lie so far below the loudest band is empty. The
-bands of the two bundled voices lie within 42 dB up to 9 kHz, on MP3 and OGG too."""
-ERROR_BELOW_HZ = 6500
-NEEDED_HZ = 9000
-"""What voices need for young and hard-of-hearing listeners (CV-07)."""
-FEWEST_WINDOWS = 200
 MOST_WINDOWS = 4000
 """What is looked at, evenly from all over the track."""
 
@@ -47,22 +47,22 @@ def bandwidth_hz(scene: Scene) -> int | None:
             for a, b in itertools.pairwise(edges)
         ]
     )
-    full = np.flatnonzero(levels > levels.max() - LOST_DB)
+    full = np.flatnonzero(levels > levels.max() - BAND_LOST_DB)
     return int(full[-1] + 1) * BAND_HZ
 
 
 def bandwidth_findings(scene: Scene, top_hz: int | None) -> Iterator[Finding]:
     """Yield a finding if the high sounds of the speech are missing."""
-    if top_hz is None or top_hz >= ERROR_BELOW_HZ:
+    if top_hz is None or top_hz >= BAND_ERROR_BELOW_HZ:
         return
     yield scene.finding(
         "bandwidth",
         "error",
         f"the speech has no sound above {top_hz / 1000:g} kHz: s, f and th cannot be told apart",
         hint="record or export again with 32,000 samples a second or more, and no low-pass filter",
-        expected=NEEDED_HZ,
+        expected=BAND_NEEDED_HZ,
         measured=top_hz,
-        allowed=ERROR_BELOW_HZ,
+        allowed=BAND_ERROR_BELOW_HZ,
         unit="Hz",
     )
 
@@ -71,7 +71,7 @@ def _spectra(scene: Scene) -> NDArray[np.float64] | None:
     """Return power spectra of windows all over the speech, shape (n_windows, WINDOW // 2 + 1)."""
     spans = list(scene.speech())
     n_all = sum((end - start) // WINDOW for start, end in spans)
-    if n_all < FEWEST_WINDOWS * scene.rate_hz / 44_100:
+    if n_all < BAND_FEWEST_WINDOWS * scene.rate_hz / 44_100:
         return None
     step = max(1, n_all // MOST_WINDOWS)
     window = np.hanning(WINDOW).astype(np.float32)

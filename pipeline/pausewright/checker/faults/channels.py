@@ -6,20 +6,21 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from pausewright.checker.limits.levels import (
+    CHANNEL_AGAINST,
+    CHANNEL_DEAD_DB,
+    CHANNEL_LOUD_DB,
+    CHANNEL_UNEQUAL_DB,
+    CHANNEL_WINDOWS_DEAD,
+)
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from pausewright.checker.faults.closer import Scene
     from pausewright.checker.result.findings import Finding
 
-DEAD_DB = 30.0
-UNEQUAL_DB = 2.5
-AGAINST = -0.3
-"""Correlation of the channels from which they cancel in one loudspeaker."""
 WINDOW_S = 0.1
-WINDOWS_DEAD = 2
-"""So many windows of speech on one channel alone are a channel that drops out."""
-LOUD_DB = 15.0
 HINT = "repair the cable or the export, and deliver the voice on both channels alike"
 
 
@@ -28,8 +29,8 @@ def channel_findings(scene: Scene) -> Iterator[Finding]:
     if scene.kept.n_channels != 2:
         return
     n = int(WINDOW_S * scene.rate_hz)
-    loud = 10 ** ((scene.speech_dbfs - LOUD_DB) / 10)
-    ratio = 10 ** (-DEAD_DB / 10)
+    loud = 10 ** ((scene.speech_dbfs - CHANNEL_LOUD_DB) / 10)
+    ratio = 10 ** (-CHANNEL_DEAD_DB / 10)
     sums = np.zeros(3)  # left², right², left × right
     dead: list[tuple[int, int]] = []  # frame, channel
     n_windows = 0
@@ -56,7 +57,7 @@ def channel_findings(scene: Scene) -> Iterator[Finding]:
             hint=HINT,
         )
         return
-    if len(dead) >= WINDOWS_DEAD:
+    if len(dead) >= CHANNEL_WINDOWS_DEAD:
         frame, channel = dead[0]
         yield scene.finding(
             "channel-dead",
@@ -68,24 +69,24 @@ def channel_findings(scene: Scene) -> Iterator[Finding]:
             measured=len(dead) * WINDOW_S,
             unit="s",
         )
-    if both / np.sqrt(left * right) < AGAINST:
+    if both / np.sqrt(left * right) < CHANNEL_AGAINST:
         yield scene.finding(
             "channels-out-of-phase",
             "error",
             "the channels work against each other: on one loudspeaker the voice disappears",
             hint="turn one channel over (invert it), and deliver the voice on both channels alike",
             measured=float(both / np.sqrt(left * right)),
-            allowed=AGAINST,
+            allowed=CHANNEL_AGAINST,
         )
     differ_db = float(10 * np.log10(left / right))
-    if abs(differ_db) > UNEQUAL_DB:
+    if abs(differ_db) > CHANNEL_UNEQUAL_DB:
         yield scene.finding(
             "channels-unequal",
-            "error" if abs(differ_db) > 2 * UNEQUAL_DB else "warning",
+            "error" if abs(differ_db) > 2 * CHANNEL_UNEQUAL_DB else "warning",
             f"the {'left' if differ_db > 0 else 'right'} channel is louder than the other",
             hint=HINT,
             measured=differ_db,
             expected=0.0,
-            allowed=UNEQUAL_DB,
+            allowed=CHANNEL_UNEQUAL_DB,
             unit="dB",
         )

@@ -11,6 +11,16 @@ from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 
+from pausewright.checker.limits.levels import (
+    ROW_FEWEST,
+    ROW_SAMPLES,
+    ROW_SHARE,
+    TOP_BROAD,
+    TOP_FEWEST,
+    TOP_HIGH_SHARE,
+    TOP_NEAR_SHARE,
+)
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
@@ -22,17 +32,6 @@ if TYPE_CHECKING:
     Samples: TypeAlias = NDArray[np.float32]
 
 FRAME_S = 0.002
-HIGH_SHARE = 0.7
-"""Tops that reach this share of the highest are looked at."""
-NEAR_TOP = 0.88
-BROAD = 9.5
-"""Mean number of samples near a top, at 44.1 kHz, from which tops are flat."""
-FEWEST_TOPS = 40
-ROW = 5
-"""Equal samples one after another. A soft, slow wave has three or four by rounding."""
-ROW_SHARE = 0.3
-"""They count from this share of the highest sample on."""
-FEWEST_ROWS = 8
 
 
 def clipping_findings(scene: Scene) -> Iterator[Finding]:
@@ -42,7 +41,7 @@ def clipping_findings(scene: Scene) -> Iterator[Finding]:
     if not tops:
         return
     heights = np.concatenate(tops)
-    if len(heights) < FEWEST_TOPS:
+    if len(heights) < TOP_FEWEST:
         return
     highest = float(np.sort(heights)[-max(1, len(heights) // 2000)])
     n_rows, first = 0, None
@@ -55,20 +54,20 @@ def clipping_findings(scene: Scene) -> Iterator[Finding]:
                 first = at + int(rows[0])
         frames = np.abs(_frames(wave, n))
         peak = frames.max(axis=1)
-        high = peak > HIGH_SHARE * highest
-        broad += int(np.count_nonzero(frames[high] > NEAR_TOP * peak[high][:, None]))
+        high = peak > TOP_HIGH_SHARE * highest
+        broad += int(np.count_nonzero(frames[high] > TOP_NEAR_SHARE * peak[high][:, None]))
         n_tops += int(np.count_nonzero(high))
-    width = broad / n_tops * 44_100 / scene.rate_hz if n_tops >= FEWEST_TOPS else 0.0
-    if n_rows < FEWEST_ROWS and width < BROAD:
+    width = broad / n_tops * 44_100 / scene.rate_hz if n_tops >= TOP_FEWEST else 0.0
+    if n_rows < ROW_FEWEST and width < TOP_BROAD:
         return
     yield scene.finding(
         "clipping",
-        "error" if n_rows >= FEWEST_ROWS else "warning",
+        "error" if n_rows >= ROW_FEWEST else "warning",
         "the speech is clipped: the tops of its wave are cut flat",
         hint="record or export again with a lower level",
-        frame=first if n_rows >= FEWEST_ROWS else None,
-        measured=float(n_rows) if n_rows >= FEWEST_ROWS else width,
-        allowed=FEWEST_ROWS if n_rows >= FEWEST_ROWS else BROAD,
+        frame=first if n_rows >= ROW_FEWEST else None,
+        measured=float(n_rows) if n_rows >= ROW_FEWEST else width,
+        allowed=ROW_FEWEST if n_rows >= ROW_FEWEST else TOP_BROAD,
     )
 
 
@@ -87,7 +86,7 @@ def _rows(wave: Samples, least: float) -> NDArray[np.intp]:
     """Return where rows of equal high samples begin."""
     high = np.abs(wave) >= least
     same = (wave[1:] == wave[:-1]) & high[1:]
-    run = same[: max(0, len(same) - ROW + 2)].copy()
-    for k in range(1, ROW - 1):
+    run = same[: max(0, len(same) - ROW_SAMPLES + 2)].copy()
+    for k in range(1, ROW_SAMPLES - 1):
         run &= same[k : k + len(run)]
     return np.flatnonzero(run[1:] & ~run[:-1]) + 1 if len(run) > 1 else np.zeros(0, np.intp)

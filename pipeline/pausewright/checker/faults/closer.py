@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from pausewright.checker.limits.coders import Coder, coder_of
 from pausewright.checker.result.findings import LISTEN, Finding
 from pausewright.checker.result.naming import where_of
 from pausewright.wording.line_elements import Excerpt, Utterance
@@ -54,6 +55,11 @@ class Scene:
     def kept(self) -> Kept:
         """The samples."""
         return self.heard.kept
+
+    @property
+    def coder(self) -> Coder:
+        """What is allowed to this kind of file."""
+        return coder_of(self.heard.track_format.container)
 
     @property
     def rate_hz(self) -> int:
@@ -141,7 +147,7 @@ def _rounded(value: float | Fraction | None) -> float | Fraction | None:
     return round(value, 4) if isinstance(value, float) else value
 
 
-def several(findings: list[Finding], most: int, rest: str) -> list[Finding]:
+def first_findings(findings: list[Finding], most: int, rest: str) -> list[Finding]:
     """Return the first `most` findings, the last of them saying how many more there are."""
     if len(findings) <= most:
         return findings

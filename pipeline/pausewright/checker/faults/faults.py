@@ -12,8 +12,9 @@ from pausewright.checker.faults.closer import Scene
 from pausewright.checker.faults.evenness import unevenness
 from pausewright.checker.faults.gaps import gap_findings
 from pausewright.checker.faults.hard_edges import hard_edges
-from pausewright.checker.faults.same_take import compared_readings
+from pausewright.checker.faults.same_take import compared_readings, most_are_as_long
 from pausewright.checker.faults.speed import speed_findings
+from pausewright.checker.limits.times import ANOTHER_READING
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -22,9 +23,6 @@ if TYPE_CHECKING:
     from pausewright.checker.listen.listen import Heard
     from pausewright.checker.match.match import Matching
     from pausewright.checker.result.findings import Finding
-
-ANOTHER_READING = Fraction(1, 4)
-"""Readings that are no copies of each other may differ so much in length."""
 
 
 def with_closer_look(
@@ -35,9 +33,12 @@ def with_closer_look(
         return list(findings)
     scene = Scene(heard, expectation, matching, heard.speech.active_dbfs)
     readings = compared_readings(scene)
-    found = [f for f in findings if readings.are_copies is not False or not _is_two_takes(f)]
-    told = {f.question for f in found if f.code == "readings-differ"}
-    found += [f for f in readings.findings if f.question not in told]
+    are_copies = readings.are_copies
+    if are_copies is None:
+        are_copies = most_are_as_long(scene)
+    found = [f for f in findings if are_copies is not False or not _is_two_takes(f)]
+    named = {f.question for f in found if f.code == "readings-differ"}
+    found += [f for f in readings.findings if f.question not in named]
     found += speed_findings(scene)
     found += hard_edges(scene)
     found += clipping_findings(scene)

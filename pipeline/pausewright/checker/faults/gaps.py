@@ -5,10 +5,23 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
-from scipy.ndimage import uniform_filter1d
 
-from pausewright.checker.faults.closer import several
+from pausewright.checker.faults.closer import first_findings
 from pausewright.checker.files.columns import mixed
+from pausewright.checker.limits.levels import (
+    DC_ERROR,
+    DC_WARNING,
+    FILLED_MORE_DB,
+    FILLED_S,
+    GAP_SHORTEST_S,
+    HUM_BELOW_DB,
+    HUM_ERROR_DB,
+    HUM_LINES,
+    HUM_STANDS_DB,
+    LOWEST_PER_CENT,
+    NOISE_BELOW_DB,
+)
+from pausewright.checker.listen.filters import running_means
 from pausewright.checker.listen.gate import frame_levels
 
 if TYPE_CHECKING:
@@ -21,35 +34,18 @@ if TYPE_CHECKING:
 
     Floats: TypeAlias = NDArray[np.float64]
 
-NOISE_BELOW_DB = 20.0
-"""Background at least so far below foreground speech: WCAG 2.x, success criterion 1.4.7 (check
-value LU-19). Hearing-impaired listeners need the same (BATOD, CV-04)."""
 NOISE_FRAMES = 12
 """Half a second: shorter sounds are told as sounds in a silence."""
-FILLED_S = 4
-LOWEST_PER_CENT = 2
-FILLED_MORE_DB = 2.0
-"""Speech of four seconds comes down by 30 dB in its softest fiftieth; noise does not."""
 MARGIN_S = 0.06
-SHORTEST_S = 0.25
-HUM_BELOW_DB = 60.0
-"""Hum is told if it is not further below the speech than this."""
-HUM_ERROR_DB = 40.0
-HUM_STANDS_DB = 10.0
-"""How far each hum line stands out of what is beside it."""
-LINES = 3
-"""Of the first six multiples of the mains, so many must stand out."""
 WINDOW_S = 1.0
 MOST_WINDOWS = 60
-DC_WARNING, DC_ERROR = 0.001, 0.01
-"""Shift of the zero line, full scale 1."""
-MOST_TOLD = 5
+MOST_FINDINGS = 5
 
 
 def gap_findings(scene: Scene) -> list[Finding]:
     """Return the findings about what is heard in the silences."""
     noisy = [*_noise(scene), *_filled(scene)]
-    return [*several(noisy, MOST_TOLD, "gaps like it"), *_hum(scene), *_dc(scene)]
+    return [*first_findings(noisy, MOST_FINDINGS, "gaps like it"), *_hum(scene), *_dc(scene)]
 
 
 def _filled(scene: Scene) -> Iterator[Finding]:
@@ -77,7 +73,7 @@ def _silences(scene: Scene) -> Iterator[tuple[int, int]]:
     margin = int(MARGIN_S * scene.rate_hz)
     edges = [0, *(at for span in scene.heard.stretches for at in span), scene.heard.n_frames]
     for start, end in zip(edges[::2], edges[1::2], strict=True):
-        if end - start - 2 * margin >= SHORTEST_S * scene.rate_hz:
+        if end - start - 2 * margin >= GAP_SHORTEST_S * scene.rate_hz:
             yield start + margin, end - margin
 
 
@@ -89,7 +85,7 @@ def _noise(scene: Scene) -> Iterator[Finding]:
         levels = frame_levels(scene.kept, start, end)
         if not len(levels):
             continue
-        power = uniform_filter1d(10 ** (levels / 10), NOISE_FRAMES, mode="reflect")
+        power = running_means(10 ** (levels / 10), NOISE_FRAMES, mirrored=True)
         level = float(10 * np.log10(power.max()))
         if level > limit_dbfs:
             yield scene.finding(
@@ -121,7 +117,7 @@ def _hum(scene: Scene) -> Iterator[Finding]:
             if line > 3 * beside * 10 ** (HUM_STANDS_DB / 10):
                 total += line
                 n_lines += 1
-        if n_lines >= LINES and (best is None or total > best[0]):
+        if n_lines >= HUM_LINES and (best is None or total > best[0]):
             best = total, mains_hz
     if best is None:
         return

@@ -7,15 +7,30 @@ and rises by 50 dB and more.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
-from scipy.ndimage import uniform_filter1d
 
-from pausewright.checker.faults.closer import several
+from pausewright.checker.faults.closer import first_findings
 from pausewright.checker.faults.voice_rises import rises_db
 from pausewright.checker.files.columns import means
+from pausewright.checker.limits.edges import (
+    BACK_WITHIN_S,
+    CLICK_AT_LEAST_DB,
+    CLICK_DOUBTED_FROM,
+    FALL_DB,
+    LOUD_FALL_DB,
+    LOUD_RISE_DB,
+    NEAR_TONE_S,
+    RISE_DB,
+    TOWERS,
+    USUAL_FROM,
+    USUAL_SHARE,
+)
+from pausewright.checker.listen.filters import running_means
+from pausewright.checker.result.findings import LISTEN
 from pausewright.wording.line_elements import ToneCue, Utterance
 
 if TYPE_CHECKING:
@@ -30,41 +45,14 @@ SUB_S = 0.0005
 """The wave is averaged over this for its low sounds."""
 SUBS = 6
 """Averages in a frame: 3 ms."""
-FALL_DB = 33.0
-RISE_DB = 44.0
-"""For a voice of which `voice_rises.json` says nothing."""
-RISE_MORE_DB = {"OGG Vorbis": 4.0}
-"""What a coder's own silence before a word adds to its rise: 46 dB were seen in a good track."""
-LOUD_FALL_DB = 20.0
-"""A fall counts from so little below the speech level on."""
-LOUD_RISE_DB = 12.0
 PAD_S = 0.025
-BACK_WITHIN_S = 0.2
-"""Sound that comes back after a fall within this time makes the fall a dropout."""
-CLICK_RATIO = 18.0
-"""How far the third difference of a click stands above that of the 5 ms on both sides. Speech
-reaches 15."""
-CLICK_DOUBTED_FROM = 9.0
-TOWERS = 2.0
-"""From there on a click is one too if the wave itself is so much higher there than near it: a
-click in a loud s."""
-CLICK_RATIO_CODED = 25.0
-"""The same for MP3, Ogg Vorbis and Opus."""
-CLICKS_OF_ITS_OWN = frozenset({"M4A"})
-"""AAC's coders make clicks of 60 in speech that has none: not judged there."""
-CLICK_AT_LEAST_DB = -12.0
-"""And how high it must be, to the speech level."""
-EDGES_OF_ITS_OWN = frozenset({"Opus"})
-"""Opus leaves out what is soft before and after loud sound: rises by 46 to 73 dB were seen in good
-tracks, so cut-off speech is not judged there."""
 CLICK_FRAME_S = 0.00025
 SIDES_S = 0.005
-NEAR_TONE_S = 0.02
-"""A tone begins and ends as hard as it likes."""
-MOST_TOLD = 5
-USUAL_SHARE = 0.25
-USUAL_FROM = 4
-"""Where so many sounds have hard edges, that is how the track is made."""
+OTHER_TAKE = (
+    'listen to the track here; if nothing is missing, give the sentence another take: {take="2"}'
+)
+"""A build tries some takes by itself."""
+MOST_FINDINGS = 5
 
 
 @dataclass(slots=True)
@@ -95,7 +83,7 @@ def hard_edges(scene: Scene) -> list[Finding]:
             for frame, size in which
             if not any(one.start - near < frame < one.end + near for one in tones)
         ]
-    if scene.heard.track_format.container in EDGES_OF_ITS_OWN:
+    if not scene.coder.has_soft_edges:
         found.falls.clear()
         found.rises.clear()
     findings = []
@@ -111,18 +99,19 @@ def hard_edges(scene: Scene) -> list[Finding]:
             )
         )
     else:
-        for which, sentence in (
-            (found.falls, "speech stops as if cut off{where}"),
-            (found.rises, "speech begins as if its start were cut off{where}"),
+        for which, sentence, hint in (
+            (found.falls, "speech stops as if cut off{where}", LISTEN),
+            (found.rises, "speech begins as if its start were cut off{where}", OTHER_TAKE),
         ):
             cuts = [
                 scene.finding(
-                    "speech-cut", "error", sentence, frame=frame, measured=by_db, unit="dB",
+                    "speech-cut", "error", sentence, hint=hint, frame=frame, measured=by_db,
+                    unit="dB",
                     allowed=FALL_DB if which is found.falls else _most_rise_db(scene),
                 )
                 for frame, by_db in which
             ]  # fmt: skip
-            findings += several(cuts, MOST_TOLD, "like it")
+            findings += first_findings(cuts, MOST_FINDINGS, "like it")
         drops = [
             scene.finding(
                 "dropout", "error", "the sound drops out for a moment{where}", frame=frame,
@@ -130,7 +119,7 @@ def hard_edges(scene: Scene) -> list[Finding]:
             )
             for frame, by_db in found.drops
         ]  # fmt: skip
-        findings += several(drops, MOST_TOLD, "like it")
+        findings += first_findings(drops, MOST_FINDINGS, "like it")
     clicks = [
         scene.finding(
             "click", "warning", "there is a click in the speech{where}", frame=frame,
@@ -138,7 +127,7 @@ def hard_edges(scene: Scene) -> list[Finding]:
         )
         for frame, ratio in found.clicks
     ]  # fmt: skip
-    return findings + several(clicks, MOST_TOLD, "clicks")
+    return findings + first_findings(clicks, MOST_FINDINGS, "clicks")
 
 
 def _most_rise_db(scene: Scene) -> float:
@@ -146,7 +135,7 @@ def _most_rise_db(scene: Scene) -> float:
     elements = (one.element for one in scene.expectation.sounds)
     voices = {one.speech.voice for one in elements if isinstance(one, Utterance)}
     most_db = max((rises_db().get(voice, RISE_DB) for voice in voices), default=RISE_DB)
-    return most_db + RISE_MORE_DB.get(scene.heard.track_format.container, 0.0)
+    return most_db + scene.coder.rise_more_db
 
 
 def _look(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> None:
@@ -160,8 +149,7 @@ def _look(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> No
     lows = _db(_powers(coarse, SUBS)) - scene.speech_dbfs
     after = np.maximum(np.maximum(levels[2:-2], levels[3:-1]), levels[4:])
     fall = np.where(levels[:-4] > -LOUD_FALL_DB, levels[:-4] - after, 0)
-    before = np.maximum(np.maximum(lows[:-4], lows[1:-3]), lows[2:-2])
-    rise = np.where(lows[4:] > -LOUD_RISE_DB, lows[4:] - before, 0)
+    rise = _rises(lows)
     back = round(BACK_WITHIN_S * scene.rate_hz / n)
     fallen: list[int] = []
     for j in _peaks(fall, FALL_DB, back):
@@ -172,8 +160,34 @@ def _look(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> No
     for j in _peaks(rise, _most_rise_db(scene), back):
         if not any(0 <= j + 4 - k <= back + 4 for k in fallen):  # the end of a dropout
             found.rises.append((at + (j + 4) * n, float(min(rise[j], 99))))
-    if scene.heard.track_format.container not in CLICKS_OF_ITS_OWN:
+    if scene.coder.click_ratio is not None:
         _clicks(wave, at, scene, found)
+
+
+def _rises(lows: Floats) -> Floats:
+    """Return by how many dB low sounds rise to each frame that is loud, from the fifth on."""
+    before = np.maximum(np.maximum(lows[:-4], lows[1:-3]), lows[2:-2])
+    return np.where(lows[4:] > -LOUD_RISE_DB, lows[4:] - before, 0)
+
+
+def begins_as_if_cut(
+    take: NDArray[np.int16], rate_hz: int, speech_dbfs: float, margin_db: float
+) -> bool:
+    """Return whether speech begins within one take as if its start were cut off.
+
+    Parameters
+    ----------
+    take : shape (n_samples,), full scale 32,768; silence is taken to lie around it
+    rate_hz : its rate
+    speech_dbfs : active level of the speech on the track it is for
+    margin_db : by how much the rise may come near to what the check tells as a cut
+    """
+    sub = max(1, round(SUB_S * rate_hz))
+    n = sub * SUBS
+    pad = np.zeros(8 * n, dtype=np.float64)
+    wave = np.concatenate([pad, take / 32768, pad])
+    lows = _db(_powers(means(wave[: len(wave) // n * n], sub), SUBS)) - speech_dbfs
+    return bool(_rises(lows).max() > RISE_DB - margin_db)
 
 
 def _clicks(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> None:
@@ -187,8 +201,8 @@ def _clicks(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> 
     if len(peaks) < 4 * sides:
         return
     width = 2 * sides + 1
-    total = uniform_filter1d(peaks, width, mode="nearest") * width
-    own = uniform_filter1d(peaks, 3, mode="nearest") * 3
+    total = running_means(peaks, width) * width
+    own = running_means(peaks, 3) * 3
     around = (total - own) / (width - 3)
     floor = 10 ** ((scene.speech_dbfs + CLICK_AT_LEAST_DB) / 20)
     ratio = np.where(peaks > floor, peaks / (around + floor / 40), 0)
@@ -211,7 +225,7 @@ def _towers(wave: NDArray[np.float32], at: int, n: int, sides: int) -> bool:
 
 
 def _click_limit(scene: Scene) -> float:
-    return CLICK_RATIO if scene.heard.track_format.is_exact else CLICK_RATIO_CODED
+    return scene.coder.click_ratio or math.inf
 
 
 def _powers(wave: Floats, n: int) -> Floats:

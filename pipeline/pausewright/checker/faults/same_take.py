@@ -11,11 +11,24 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
-from scipy.signal import resample_poly
 
 from pausewright.checker.expect.expected import CONTENT
 from pausewright.checker.files.columns import means
+from pausewright.checker.limits.edges import (
+    READING_ALIKE_DB,
+    READING_AS_LONG_IN_NOISE_S,
+    READING_AS_LONG_S,
+    READING_COPY_SHARE,
+    READING_LEVEL_DB,
+    READING_LEVEL_FRAMES,
+    READING_LOUD_DB,
+    READING_MOST_LAG_IN_NOISE_S,
+    READING_MOST_LAG_S,
+    READING_UNLIKE_FRAMES,
+)
+from pausewright.checker.listen.filters import resampled
 from pausewright.checker.result.items import name_of
+from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -31,21 +44,7 @@ COMPARED_HZ = 4000
 """The readings are compared in their low sounds (under 2 kHz): coders make up the high ones."""
 FIRST = 3
 """They are thinned out by this much before the filter: a third of its work."""
-MOST_LAG_S = 0.05
-MOST_LAG_IN_NOISE_S = 0.1
-"""How far apart the beginnings of two readings may be heard: more where noise hides them."""
 FRAME_S = 0.02
-LOUD_DB = 20.0
-COPY_SHARE = 0.5
-"""Share of the loud frames that must be alike for two readings to be one take at all."""
-ALIKE_DB = -4.0
-"""What may be left of a frame, to the frame itself. Of one take, MP3 at 64 kbit/s leaves −7 dB in
-its worst frames, OGG −5 dB, Opus −2 dB in single ones."""
-UNLIKE_FRAMES = 4
-"""So many loud frames one after another that are not alike are another word."""
-LEVEL_FRAMES = 10
-LEVEL_DB = 1.5
-"""A level that differs so much over `LEVEL_FRAMES` frames, from that of the rest, is a step."""
 LONGEST_S = 30
 """Longer readings are compared over their first 30 s."""
 
@@ -72,7 +71,7 @@ def compared_readings(scene: Scene) -> Readings:
         for other in members[1:]:
             share, differs_at = _compare(scene, members[0], other)
             n_pairs += 1
-            n_copies += share >= COPY_SHARE
+            n_copies += share >= READING_COPY_SHARE
             if differs_at is not None:
                 findings.append(_finding(scene, other, differs_at))
     if not n_pairs:
@@ -80,6 +79,25 @@ def compared_readings(scene: Scene) -> Readings:
     if 2 * n_copies <= n_pairs:
         return Readings((), are_copies=False)
     return Readings(tuple(findings), are_copies=True)
+
+
+def most_are_as_long(scene: Scene) -> bool | None:
+    """Return whether most of what is said again in the same words is as long as before.
+
+    None where nothing is. So a person's announcements are told from a voice's, which are copies.
+    """
+    first: dict[tuple[object, ...], int] = {}
+    n_pairs = n_alike = 0
+    most_s = READING_AS_LONG_IN_NOISE_S if scene.matching.tolerance.in_noise else READING_AS_LONG_S
+    for one in scene.utterances():
+        element, n = one.sound.element, one.end - one.start
+        if isinstance(element, Utterance):
+            key = element.spoken, element.speech
+            if key in first:
+                n_pairs += 1
+                n_alike += abs(n - first[key]) <= most_s * scene.rate_hz
+            first.setdefault(key, n)
+    return 2 * n_alike > n_pairs if n_pairs else None
 
 
 def _finding(scene: Scene, other: Spoken, differs_at: int) -> Finding:
@@ -99,28 +117,28 @@ def _compare(scene: Scene, first: Spoken, other: Spoken) -> tuple[float, int | N
     most = LONGEST_S * rate_hz
     a = scene.kept.read(first.start, min(first.end, first.start + most))[:, 0]
     is_noisy = scene.matching.tolerance.in_noise
-    lead = int((MOST_LAG_IN_NOISE_S if is_noisy else MOST_LAG_S) * rate_hz)
+    lead = int((READING_MOST_LAG_IN_NOISE_S if is_noisy else READING_MOST_LAG_S) * rate_hz)
     b = scene.kept.read(other.start - lead, min(other.end, other.start + most) + lead)[:, 0]
     lag = _lag(a, b, rate_hz, 2.5 * lead / rate_hz)
     step = max(1, rate_hz // COMPARED_HZ)
     step -= step % FIRST if step > FIRST else 0
     n = int(FRAME_S * rate_hz) // step * step
     n_frames = min(len(a), len(b) - lag) // n
-    if n_frames < 2 * UNLIKE_FRAMES:
+    if n_frames < 2 * READING_UNLIKE_FRAMES:
         return 1.0, None
     x = _low(a[: n_frames * n], step).reshape(n_frames, -1)
     y = _low(b[lag : lag + n_frames * n], step).reshape(n_frames, -1)
     of_x, of_y = np.einsum("fn,fn->f", x, x), np.einsum("fn,fn->f", y, y)
     both = np.einsum("fn,fn->f", x, y)
-    loud = np.maximum(of_x, of_y) * step / n > 10 ** ((scene.speech_dbfs - LOUD_DB) / 10)
+    loud = np.maximum(of_x, of_y) * step / n > 10 ** ((scene.speech_dbfs - READING_LOUD_DB) / 10)
     # what is left of y after the best gain for this frame is taken out of x
     left = 1 - both * np.abs(both) / np.maximum(of_x * of_y, 1e-20)
-    alike = left < 10 ** (ALIKE_DB / 10)
+    alike = left < 10 ** (READING_ALIKE_DB / 10)
     if not loud.any():
         return 1.0, None
     share = float(np.count_nonzero(alike & loud) / np.count_nonzero(loud))
     start = other.start - lead + lag
-    at = _first_run(loud & ~alike, UNLIKE_FRAMES)
+    at = _first_run(loud & ~alike, READING_UNLIKE_FRAMES)
     if at is None:
         at = _level_step(of_x, of_y, loud & alike)
     return share, None if at is None else start + at * n
@@ -129,18 +147,17 @@ def _compare(scene: Scene, first: Spoken, other: Spoken) -> tuple[float, int | N
 def _low(wave: NDArray[np.float32], step: int) -> Floats:
     """Return the low sounds of a wave, one value for every `step` samples."""
     first = FIRST if step % FIRST == 0 else 1
-    low: Floats = resample_poly(means(wave, first), 1, step // first)
-    return low
+    return resampled(means(wave, first), 1, step // first)
 
 
 def _level_step(of_x: Floats, of_y: Floats, usable: NDArray[np.bool_]) -> int | None:
     """Return the first frame from which one reading is louder than elsewhere against the other."""
     where = np.flatnonzero(usable)
-    if len(where) < 2 * LEVEL_FRAMES:
+    if len(where) < 2 * READING_LEVEL_FRAMES:
         return None
     differ_db = 10 * np.log10(np.maximum(of_y[where], 1e-20) / np.maximum(of_x[where], 1e-20))
-    smooth = np.convolve(differ_db, np.ones(LEVEL_FRAMES) / LEVEL_FRAMES, "valid")
-    off = np.flatnonzero(np.abs(smooth - smooth[0]) > LEVEL_DB)
+    smooth = np.convolve(differ_db, np.ones(READING_LEVEL_FRAMES) / READING_LEVEL_FRAMES, "valid")
+    off = np.flatnonzero(np.abs(smooth - smooth[0]) > READING_LEVEL_DB)
     return int(where[off[0]]) if len(off) else None
 
 

@@ -14,6 +14,17 @@ from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 
+from pausewright.checker.limits.times import (
+    SHORTEST_TONE_S,
+    SPEED_FEWEST_SILENCES,
+    SPEED_KIND_WITHIN_S,
+    SPEED_LEAST_OFF,
+    SPEED_LEAST_OFF_IN_NOISE,
+    SPEED_MOST_OFF,
+    SPEED_MOST_SCATTER_S,
+    SPEED_SURE_ERRORS,
+    TONE_WITHIN,
+)
 from pausewright.checker.result.findings import Finding
 from pausewright.wording.line_elements import ToneCue
 
@@ -26,22 +37,6 @@ if TYPE_CHECKING:
 
     Floats: TypeAlias = NDArray[np.float64]
 
-LEAST_OFF = 0.002
-"""The smallest change of speed that is told, as a share."""
-FEWEST_SILENCES = 6
-LEAST_OFF_IN_NOISE = 0.02
-"""In a room's noise silences read longer; by up to 0.8 % of all was seen."""
-SURE_ERRORS = 4.0
-"""And it must be so many times the standard error of the fitted speed."""
-MOST_SCATTER_S = 0.008
-"""Median distance of the silences from the common factor, at most."""
-KIND_WITHIN_S = 0.012
-"""And of each kind's median."""
-MOST_OFF = 0.25
-TONE_WITHIN = 0.001
-"""A tone of 0.2 s and more tells its frequency to this share."""
-SHORTEST_TONE_S = 0.15
-
 
 def speed_findings(scene: Scene) -> Iterator[Finding]:
     """Yield a finding if the whole track runs at another speed than the script declares."""
@@ -49,7 +44,7 @@ def speed_findings(scene: Scene) -> Iterator[Finding]:
     by_tone = _by_tones(scene)
     if by_silence is None and by_tone is None:
         return
-    if by_silence is not None and by_tone is not None and abs(by_tone - 1) < LEAST_OFF:
+    if by_silence is not None and by_tone is not None and abs(by_tone - 1) < SPEED_LEAST_OFF:
         sentence = "speech may be untouched: tones have their pitch"
     elif by_silence is None:
         sentence = "its tones do not have the pitch that the script declares"
@@ -57,7 +52,7 @@ def speed_findings(scene: Scene) -> Iterator[Finding]:
         sentence = "all its silences are off by one factor"
     else:
         sentence = "all its silences and the pitch of its tones are off by one factor"
-    if by_silence is None and (by_tone is None or abs(by_tone - 1) < LEAST_OFF):
+    if by_silence is None and (by_tone is None or abs(by_tone - 1) < SPEED_LEAST_OFF):
         return
     factor = by_silence or by_tone or 1.0
     how = "fast" if factor > 1 else "slow"
@@ -69,7 +64,7 @@ def speed_findings(scene: Scene) -> Iterator[Finding]:
         expected=1,
         measured=round(factor, 5),
         difference=round(factor - 1, 5),
-        allowed=LEAST_OFF,
+        allowed=SPEED_LEAST_OFF,
     )
 
 
@@ -81,26 +76,29 @@ def _by_silences(scene: Scene) -> float | None:
             pair = float(silence.wait_s), silence.n_frames / scene.rate_hz
             kinds[silence.expected.kind].append(pair)
     pairs = np.array([pair for of_kind in kinds.values() for pair in of_kind])
-    if len(pairs) < FEWEST_SILENCES or len(kinds) < 2:
+    if len(pairs) < SPEED_FEWEST_SILENCES or len(kinds) < 2:
         return None
     wanted, measured = pairs.T
     offset, slope = 0.0, float(np.median(measured / wanted))
     for _ in range(3):
         off = np.abs(measured - offset - slope * wanted)
         near = off <= max(3 * float(np.median(off)), 0.004)
-        if np.count_nonzero(near) < FEWEST_SILENCES or np.ptp(wanted[near]) < 0.3:
+        if np.count_nonzero(near) < SPEED_FEWEST_SILENCES or np.ptp(wanted[near]) < 0.3:
             return None
         slope, offset = (float(v) for v in np.polyfit(wanted[near], measured[near], 1))
     off = np.abs(measured - offset - slope * wanted)
-    least = LEAST_OFF_IN_NOISE if scene.matching.tolerance.in_noise else LEAST_OFF
-    least = max(least, SURE_ERRORS * _slope_error(wanted[near], off[near]))
-    if float(np.median(off)) > MOST_SCATTER_S or not least <= abs(slope - 1) <= MOST_OFF:
+    least = SPEED_LEAST_OFF_IN_NOISE if scene.matching.tolerance.in_noise else SPEED_LEAST_OFF
+    least = max(least, SPEED_SURE_ERRORS * _slope_error(wanted[near], off[near]))
+    if (
+        float(np.median(off)) > SPEED_MOST_SCATTER_S
+        or not least <= abs(slope - 1) <= SPEED_MOST_OFF
+    ):
         return None
     if abs(offset) > 0.02:
         return None
     for of_kind in kinds.values():
         apart = [m - offset - slope * w for w, m in of_kind]
-        if abs(float(np.median(apart))) > KIND_WITHIN_S:
+        if abs(float(np.median(apart))) > SPEED_KIND_WITHIN_S:
             return None
     return 1 / slope
 
@@ -126,7 +124,7 @@ def _by_tones(scene: Scene) -> float | None:
     if not ratios or max(ratios) - min(ratios) > 2 * TONE_WITHIN:
         return None
     middle = float(np.median(ratios))
-    return middle if abs(middle - 1) <= MOST_OFF else None
+    return middle if abs(middle - 1) <= SPEED_MOST_OFF else None
 
 
 def _frequency_hz(wave: NDArray[np.float32], rate_hz: int) -> float | None:

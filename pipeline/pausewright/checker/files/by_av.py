@@ -153,8 +153,11 @@ def _samples(frame: Any) -> Samples:  # noqa: ANN401  PyAV's frames have no usef
 
     if frame.samples > MOST_FRAMES_AT_ONCE:
         raise ValueError("a frame is too long to be sound")
-    raw = frame.to_ndarray()
     name = frame.format.name
+    planes = frame.planes
+    if name == "fltp" and len(planes) == 1:  # most frames: spared the library's stacking
+        return np.frombuffer(planes[0], np.float32, frame.samples)[:, None]
+    raw = frame.to_ndarray()
     wave = raw.T if frame.format.is_planar else raw.reshape(frame.samples, -1)
     kind = name.removesuffix("p")
     if kind in _SCALES:
@@ -209,7 +212,7 @@ BATCH_FRAMES = 1 << 16
 
 
 def batches(path: Path) -> Iterator[Samples]:
-    """Yield the samples of a file in blocks of some 65,000 frames.
+    """Yield the samples of a file in blocks of some 65,000 frames, each good until the next.
 
     Raises
     ------
@@ -218,21 +221,26 @@ def batches(path: Path) -> Iterator[Samples]:
     """
     import numpy as np  # noqa: PLC0415
 
-    held: list[Samples] = []
+    held = np.zeros((0, 0), dtype=np.float32)
     n_held = 0
     for block in decoded(path):
-        if held and block.shape[1] != held[0].shape[1]:
+        if not held.size:
+            held = np.zeros((BATCH_FRAMES, block.shape[1]), dtype=np.float32)
+        if block.shape[1] != held.shape[1]:
             raise TrackError(
                 f"the number of channels changes within ‘{path.name}’",
                 "copy or build the track again",
             )
-        held.append(block)
+        if n_held + len(block) > BATCH_FRAMES:
+            yield held[:n_held]
+            n_held = 0
+        if len(block) > BATCH_FRAMES:
+            yield block
+            continue
+        held[n_held : n_held + len(block)] = block
         n_held += len(block)
-        if n_held >= BATCH_FRAMES:
-            yield np.concatenate(held)
-            held, n_held = [], 0
-    if held:
-        yield np.concatenate(held)
+    if n_held:
+        yield held[:n_held]
 
 
 def onsets_differ(

@@ -36,7 +36,9 @@ def mixed(block: NDArray[Real]) -> NDArray[Real]:
 
 def means(wave: NDArray[Real], n: int) -> NDArray[np.float64]:
     """Return the mean of every `n` values of a wave, whose length is a multiple of `n`."""
-    found: NDArray[np.float64] = np.einsum("fn->f", wave.reshape(-1, n), dtype=np.float64) / n
+    found: NDArray[np.float64] = (wave.reshape(-1, n) @ np.full(n, 1 / n, wave.dtype)).astype(
+        np.float64, copy=False
+    )
     return found
 
 

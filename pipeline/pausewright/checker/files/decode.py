@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, BinaryIO, ClassVar, Self, TypeAlias
 
 from pausewright.checker.files.by_av import AvFile
 from pausewright.checker.files.headers import HeaderClaim, header_claim
+from pausewright.checker.limits.coders import coder_of
 from pausewright.intake.file_kinds import SOUND, TRACK, Kind
 from pausewright.intake.plain_file import opened_sound
 from pausewright.problems import TrackError
@@ -51,8 +52,6 @@ CONTAINERS = {
 }
 """Containers by libsndfile's names that the check reads; Ogg is named by what is in it."""
 OGG = {"VORBIS": "OGG Vorbis", "OPUS": "Opus"}
-EXACT = frozenset({"WAV", "FLAC"})
-"""Containers that hold the samples that were written."""
 BY_AV = frozenset({".m4a", ".mp4", ".m4b", ".aac"})
 """Endings of files that libsndfile does not read; FFmpeg's libraries do."""
 
@@ -72,7 +71,7 @@ class TrackFormat:
     @property
     def is_exact(self) -> bool:
         """Whether the samples are those that were written (nothing lost by compression)."""
-        return self.container in EXACT
+        return coder_of(self.container).is_exact
 
 
 def _forward_only(base: type[Any]) -> type[Any]:
@@ -196,8 +195,8 @@ class TrackReader:
                     f"‘{self.path.name}’ is longer than {MAX_HOURS} hours",
                     "check the track of one test at a time",
                 )
-            # the sum of finite samples of sane size is finite; a NaN or infinity is not hidden
-            if not np.isfinite(block.sum(dtype=np.float64)):
+            # a NaN is the greatest and the least of all
+            if not (np.isfinite(block.max()) and np.isfinite(block.min())):
                 raise TrackError(
                     f"‘{self.path.name}’ holds values that are no sound (not finite numbers)",
                     "export the track again, as 16-bit or 24-bit samples",

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 
 from pausewright.checker.files.columns import is_zero
+from pausewright.checker.limits.sound import ZERO_S
 from pausewright.problems import TrackError
 
 if TYPE_CHECKING:
@@ -27,8 +28,6 @@ if TYPE_CHECKING:
 
 BLOCK_FRAMES = 1 << 14
 _BYTES = 4
-ZERO_S = 0.02
-"""What is exactly 0 for so long is silence, wherever the zero line of the sound lies."""
 MOST_BYTES = 4 << 30
 """What is kept at most: some 6 hours of sound without a silence, at 44.1 kHz in one channel."""
 
@@ -101,7 +100,10 @@ class Kept:
 
     def _note_zeros(self, block: Samples) -> None:
         """Note what is exactly 0 for `ZERO_S` in the next block, or at its edges."""
-        edges = np.flatnonzero(np.diff(is_zero(block), prepend=False, append=False))
+        zero = is_zero(block)
+        if not zero.any():
+            return
+        edges = np.flatnonzero(np.diff(zero, prepend=False, append=False))
         starts, ends = edges[::2], edges[1::2]
         noted = (ends - starts >= ZERO_S * self.rate_hz) | (starts == 0) | (ends == len(block))
         for start, end in zip(starts[noted].tolist(), ends[noted].tolist(), strict=True):

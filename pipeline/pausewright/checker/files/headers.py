@@ -10,16 +10,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, BinaryIO
 
+from pausewright.checker.limits.coders import coder_of
 from pausewright.intake.file_kinds import TRACK
 from pausewright.intake.plain_file import opened
 from pausewright.problems import PausewrightError
 
 if TYPE_CHECKING:
     from pathlib import Path
-
-
-M4A_SLACK_FRAMES = 2048
-"""Two frames of AAC."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +53,9 @@ def header_claim(path: Path, container: str, claimed_frames: int) -> HeaderClaim
             if container == "MP3":
                 return _mp3_claim(file, claimed_frames)
             if container == "M4A":
-                return HeaderClaim(claimed_frames, slack_frames=M4A_SLACK_FRAMES)
+                return HeaderClaim(
+                    claimed_frames, slack_frames=coder_of(container).length_slack_frames
+                )
     except (PausewrightError, OSError, ValueError):
         pass
     return HeaderClaim(claimed_frames)
@@ -103,23 +102,31 @@ _RATES_HZ = {3: (44100, 48000, 32000), 2: (22050, 24000, 16000), 0: (11025, 1200
 
 def _mp3_claim(file: BinaryIO, claimed_frames: int) -> HeaderClaim:
     """Walk the frames one after another; a mapped file would count as memory in use."""
-    skip_id3(file)
     stated: int | None = None
     held = 0
-    is_first = True
-    while len(head := file.read(4)) == 4:
-        n_bytes = frame_bytes(head)
+    lengths: dict[bytes, int] = {}  # by the bytes of a head that tell it: most frames are alike
+    piece_at, piece, at = skip_id3(file), b"", 0
+    while True:
+        head = piece[at : at + 4]
+        n_bytes = lengths.get(head[:3])
+        if n_bytes is None and len(head) == 4:
+            n_bytes = lengths[head[:3]] = frame_bytes(head)
+        if n_bytes is None or at + n_bytes > len(piece):
+            more = file.read(_PIECE_BYTES)
+            if not more:
+                break
+            piece_at, piece, at = piece_at + at, piece[at:] + more, 0
+            continue
         if n_bytes == 0:
+            file.seek(piece_at + at + 4)
             if not _to_next_sync(file, head):
                 break
+            piece_at, piece, at = file.tell(), b"", 0
             continue
-        body = file.read(n_bytes - 4)
-        if len(body) < n_bytes - 4:
-            break
-        if is_first:
-            stated = _xing_frames(head + body)
-            is_first = False
+        if not held:
+            stated = _xing_frames(piece[at : at + n_bytes])
         held += 1
+        at += n_bytes
     if stated is None:
         return HeaderClaim(claimed_frames)
     return HeaderClaim(claimed_frames, stated, held - 1, "MPEG frames")

@@ -19,6 +19,11 @@ import numpy as np
 from pausewright.checker.files.decode import TrackReader
 from pausewright.checker.files.decoded_track import Kept
 from pausewright.checker.files.tags import read_tags
+from pausewright.checker.limits.edges import (
+    PIECE_LEVELS_APART,
+    PIECE_SOFTEST_DBFS,
+    PIECE_UNLIKE_FROM,
+)
 from pausewright.checker.result.findings import Finding
 
 if TYPE_CHECKING:
@@ -36,14 +41,7 @@ NAME = re.compile(r"(?P<whole>.+)_(?P<number>\d{1,4})-of-(?P<n_all>\d{1,4})", re
 WINDOW_S = 0.25
 LOW_HZ = 2_000
 """What lies higher, coders keep by its level only: two encodings of one hiss are other waves."""
-UNLIKE_FROM = 0.5
-"""Energy of the difference of two encodings below `LOW_HZ` against that of the whole sound, in a
-window: docs/the-check.md states what honest and wrong pieces come to."""
 LEVEL_S = 0.05
-LEVELS_APART = 8.0
-"""Ratio of energies, 9 dB, from which a sound that is lost or added in a short window is told."""
-SOFTEST_DBFS = -60.0
-"""Softer windows are not compared: the coder's own noise may be all that there is."""
 COPY = "copy all pieces again from where the test was built, or build them again"
 NO_WHOLE = "The whole track is not beside its pieces: they were not compared with it."
 
@@ -224,18 +222,18 @@ def _first_difference(whole: Kept, piece: Kept, at: int, *, is_exact: bool) -> i
 
 def _is_other(mine: Samples, theirs: Samples, rate_hz: int) -> bool:
     """Return whether two windows of compressed sound are not encodings of the same sound."""
-    softest = 10 ** (SOFTEST_DBFS / 10)
+    softest = 10 ** (PIECE_SOFTEST_DBFS / 10)
     n_level = max(1, int(LEVEL_S * rate_hz))
     levels = np.array([_energies(mine, n_level), _energies(theirs, n_level)]) / n_level
     quieter, louder = levels.min(axis=0), levels.max(axis=0)
-    if ((louder > softest) & (louder > LEVELS_APART * quieter)).any():
+    if ((louder > softest) & (louder > PIECE_LEVELS_APART * quieter)).any():
         return True
     power = max(float(np.square(one, dtype=np.float64).sum()) for one in (mine, theirs))
     spectrum = np.fft.rfft(mine - theirs, axis=0)
     n_low = 1 + LOW_HZ * len(mine) // rate_hz
     # Half of the spectrum stands for all of it: twice its energy, by the length of the window.
     unlike = 2 * float(np.square(np.abs(spectrum[:n_low])).sum()) / len(mine)
-    return power > softest * len(mine) and unlike > UNLIKE_FROM * power
+    return power > softest * len(mine) and unlike > PIECE_UNLIKE_FROM * power
 
 
 def _energies(sound: Samples, n_window: int) -> NDArray[np.float64]:

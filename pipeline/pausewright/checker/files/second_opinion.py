@@ -10,13 +10,13 @@ import numpy as np
 
 from pausewright.checker.files.by_av import batches, onsets_differ
 from pausewright.checker.files.decode import BY_AV, files_of
-from pausewright.checker.listen.gate import SHORTEST_SILENCE_S
-from pausewright.checker.listen.listen import (
+from pausewright.checker.limits.sound import (
+    ONSETS_WITHIN_S,
+    OVER_NOISE_DB,
     SHIFTED_FROM,
-    Counted,
-    sound_stretches,
-    stretches_of,
+    SHORTEST_SILENCE_S,
 )
+from pausewright.checker.listen.listen import Counted, sound_stretches, stretches_of
 from pausewright.checker.result.findings import LISTEN, Finding
 from pausewright.problems import TrackError
 
@@ -29,12 +29,6 @@ if TYPE_CHECKING:
     from pausewright.checker.listen.listen import Heard
 
     Samples: TypeAlias = NDArray[np.float32]
-
-ONSETS_WITHIN_S = 0.005
-"""How far two decoders' starts of a sound may lie apart: they round differently near silence."""
-OVER_NOISE_DB = 15.0
-"""Where there is steady noise, starts are compared so far above it: single samples of noise that
-pass the threshold differ from decoder to decoder."""
 
 
 def second_opinion(track: Track, heard: Heard) -> list[Finding]:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, BinaryIO
 
+from pausewright.checker.limits.shown import TAG_SLACK_S
 from pausewright.checker.result.findings import Finding
 from pausewright.intake.file_kinds import TRACK
 from pausewright.intake.plain_file import opened_sound
@@ -19,9 +20,6 @@ from pausewright.intake.tag_sizes import TagsError, flac_head, id3_tag
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
     from pathlib import Path
-
-SLACK_S = Fraction(50, 1000)
-"""How far a chapter may reach past the end: its times are whole milliseconds."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,7 +198,7 @@ def judge_tags(tags: TrackTags, edition: str | None, length_s: Fraction) -> list
         )
     for chapter in tags.chapters:
         end_s = chapter.start_s if chapter.end_s is None else chapter.end_s
-        if end_s < chapter.start_s or max(end_s, chapter.start_s) > length_s + SLACK_S:
+        if end_s < chapter.start_s or max(end_s, chapter.start_s) > length_s + TAG_SLACK_S:
             findings.append(
                 Finding(
                     "chapter-outside",

@@ -14,13 +14,21 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from scipy.fft import irfft, next_fast_len, rfft
 
 from pausewright.arrange.arrangement_words import ArrangementWords
 from pausewright.checker.expect.expect import expect
 from pausewright.checker.judge.arrangement_effects import expected_of
+from pausewright.checker.limits.times import (
+    PACE_OF_ONE,
+    PACE_OF_ONE_S,
+    PACE_OVER_ALL,
+    STANDARD_ALIKE,
+    STANDARD_LENGTH_S,
+    STANDARD_SILENCE_S,
+)
+from pausewright.checker.listen.filters import transform_length
 from pausewright.checker.listen.listen import listen
-from pausewright.checker.match.matched_track import has_recordings, laid_beside
+from pausewright.checker.match.matched_track import has_recordings, match_track
 from pausewright.checker.result.findings import BUILD, Finding
 from pausewright.checker.result.naming import role_name, where_of
 from pausewright.checker.result.proofs import Comparison
@@ -41,18 +49,6 @@ if TYPE_CHECKING:
     from pausewright.checker.match.match import Matching
     from pausewright.checker.match.measured import Frames
 
-PACE_OF_ONE: Final = Fraction(2, 100)
-PACE_OF_ONE_S: Final = Fraction(30, 1000)
-"""What one utterance may be off the declared ratio: the larger of the two."""
-PACE_OVER_ALL: Final = Fraction(1, 100)
-SILENCE_S: Final = {True: Fraction(5, 1000), False: Fraction(20, 1000)}
-"""What an untouched silence may differ by; by whether both files hold exact samples, at one level:
-the limiter of a louder version moves soft ends of words by up to 9 ms (bundled voice, −18 LUFS)."""
-LENGTH_S: Final = {True: Fraction(5, 1000), False: Fraction(20, 1000)}
-ALIKE: Final = {True: 0.9999, False: 0.9}
-"""Correlation from which two sounds are one recording; MP3 changes the wave itself, and so does the
-limiter of a louder version. Takes of other words, or another take of the same words, came to under
-0.5."""
 _LAG_S: Final = 0.02
 _LONGEST_S: Final = 4
 """Seconds of a sound that are compared at most."""
@@ -99,7 +95,7 @@ def measured_track(track: Path, worded: WordedScript) -> MeasuredTrack:
     heard = listen(track, has_recordings=has_recordings(expectation))
     if not heard.stretches:
         raise TrackError(f"nothing is heard on ‘{track.name}’", "name the standard track")
-    heard, matching, _, _ = laid_beside(heard, expectation)
+    heard, matching, _, _ = match_track(heard, expectation)
     is_exact = heard.track_format.is_exact
     return MeasuredTrack(track.name, heard.kept, expectation, matching, is_exact)
 
@@ -164,9 +160,7 @@ class _Comparer:
 
     def _spoken(self, i: int) -> bool:
         element = self._version.expectation.sounds[i].element
-        return isinstance(element, Utterance) or (
-            isinstance(element, Excerpt) and element.sound.words is not None
-        )
+        return isinstance(element, Utterance | Excerpt)
 
     def _ratios(self) -> list[tuple[Fraction, Fraction, Fraction]]:
         """Return pace, own length and standard length of each spoken partner."""
@@ -189,7 +183,7 @@ class _Comparer:
                 continue
             pace = self._pace if self._spoken(i) else Fraction(1)
             wanted_s = like_s / pace
-            allowed_s = LENGTH_S[self._is_exact]
+            allowed_s = STANDARD_LENGTH_S[self._is_exact]
             if pace != 1:
                 allowed_s = max(PACE_OF_ONE * wanted_s, PACE_OF_ONE_S)
             if abs(own_s - wanted_s) > allowed_s:
@@ -237,7 +231,7 @@ class _Comparer:
             own_s, like_s = self._version.silence_s(i), self._standard.silence_s(k)
             if own_s is None or like_s is None:
                 continue
-            allowed_s = SILENCE_S[self._is_exact] * (1 if self._pace == 1 else 4)
+            allowed_s = STANDARD_SILENCE_S[self._is_exact] * (1 if self._pace == 1 else 4)
             if abs(own_s - like_s) <= allowed_s:
                 yield None
                 continue
@@ -263,7 +257,7 @@ class _Comparer:
             if mine is None or theirs is None:
                 continue
             a, b = _beginning(self._version, mine), _beginning(self._standard, theirs)
-            alike = ALIKE[self._is_exact]
+            alike = STANDARD_ALIKE[self._is_exact]
             yield i, _likeness(a, b, int(_LAG_S * rate_hz), alike) >= alike
 
 
@@ -310,7 +304,7 @@ def _likeness(
     unshifted = float(np.dot(a[:n], b[:n])) / size
     if unshifted >= enough:
         return unshifted
-    n_fft = next_fast_len(n + most_lag, real=True)  # no lag so small is mixed with another
-    together = irfft(rfft(a[:n], n_fft) * rfft(b[:n], n_fft).conj(), n_fft)
+    n_fft = transform_length(n + most_lag)  # no lag so small is mixed with another
+    together = np.fft.irfft(np.fft.rfft(a[:n], n_fft) * np.fft.rfft(b[:n], n_fft).conj(), n_fft)
     near = np.concatenate([together[: most_lag + 1], together[-most_lag:]])
     return float(near.max()) / size

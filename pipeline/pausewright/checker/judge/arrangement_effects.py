@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from pausewright.arrange.arrangement_words import ArrangementWords
 from pausewright.checker.expect.extra_time import granted
 from pausewright.checker.judge.statement_findings import judged_statements
+from pausewright.checker.limits.times import REST_BREAK_CUE_S, REST_BREAK_SLACK_S
 from pausewright.checker.result.findings import Finding
 from pausewright.checker.result.proofs import ExtraTimeProof
 
@@ -20,14 +21,6 @@ if TYPE_CHECKING:
     from pausewright.checker.expect.line_runs import WordedScript
     from pausewright.checker.files.tags import TrackTags
     from pausewright.checker.match.match import Matching
-
-_SLACK_S = Fraction(1)
-"""What a stretch between rest breaks may be over the declared length: a declared figure is not
-measured to the sample."""
-
-
-_CUE_S = Fraction(20)
-"""What the words before a rest break take at most."""
 
 
 def expected_of(expectation: Expectation, worded: WordedScript) -> Granted:
@@ -103,8 +96,8 @@ def _breaks(
         in_time = [end for end in ends if Fraction(end - since_frame, rate_hz) <= every_s]
         # the end of a question right before this break is where it belongs
         late_s = Fraction(silence.at_frame - in_time[-1], rate_hz) if in_time else Fraction(0)
-        missed = bool(in_time) and (ends[-1] > in_time[-1] or late_s > _CUE_S)
-        if stretch_s > every_s + _SLACK_S and missed:
+        missed = bool(in_time) and (ends[-1] > in_time[-1] or late_s > REST_BREAK_CUE_S)
+        if stretch_s > every_s + REST_BREAK_SLACK_S and missed:
             yield Finding(
                 "rest-break-late",
                 "error",

@@ -11,6 +11,7 @@ import re
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from pausewright.checker.limits.shown import CHAPTER_LONGEST_BYTES, CHAPTER_SLACK_S
 from pausewright.checker.result.findings import BUILD, Finding
 from pausewright.checker.result.items import Asked
 from pausewright.checker.result.naming import seconds
@@ -23,15 +24,11 @@ if TYPE_CHECKING:
     from pausewright.checker.match.match import Matching
     from pausewright.checker.result.items import Item
 
-SLACK_S = Fraction(60, 1000)
-"""Whole milliseconds, and what an MP3 spreads the edges of sounds by."""
 _NUMBERED = re.compile(
     r"(?:Questions? (?:Practice )?|Practice )\d{1,4}[a-z]?(?:–\d{1,4})?(?: again)?|Stop \d{1,4}",
     re.ASCII,
 )
 """What chapters are called beside the names of parts."""
-LONGEST_BYTES = 255
-"""Of a title in an MP4; a longer one is cut."""
 
 
 def judge_chapters(
@@ -50,15 +47,18 @@ def judge_chapters(
         for span in matching.heard
     ]
     leads_s = [s.wait_s - s.expected.wait_s for s in matching.silences]
-    edges = [(Fraction(0), SLACK_S)]
+    edges = [(Fraction(0), CHAPTER_SLACK_S)]
     first: dict[Unit, tuple[Fraction, Fraction]] = {}
     for i, (sound, span) in enumerate(zip(expectation.sounds, spans, strict=True)):
         if span is None:
             continue
         # the silent edges of a recorded sound count as the sound; a list without a hole has its
         # first chapter at the start of the track
-        begin = (span[0] - leads_s[i] - SLACK_S if i else Fraction(0), span[0] + SLACK_S)
-        edges += [begin, (span[1] - SLACK_S, span[1] + leads_s[i + 1] + SLACK_S)]
+        begin = (
+            span[0] - leads_s[i] - CHAPTER_SLACK_S if i else Fraction(0),
+            span[0] + CHAPTER_SLACK_S,
+        )
+        edges += [begin, (span[1] - CHAPTER_SLACK_S, span[1] + leads_s[i + 1] + CHAPTER_SLACK_S)]
         first.setdefault(sound.unit, begin)
     places: dict[Item, list[tuple[Fraction, Fraction]]] = {}
     for row in expectation.rows:
@@ -72,7 +72,7 @@ def judge_chapters(
         if item is not None:
             named.add(item)
             if not _within(chapter.start_s, places[item]):
-                findings.append(_elsewhere(chapter, item, places[item][0][1] - SLACK_S))
+                findings.append(_elsewhere(chapter, item, places[item][0][1] - CHAPTER_SLACK_S))
         elif not _within(chapter.start_s, edges):
             findings.append(_nowhere(chapter, spans))
     return [*findings, *_without(expectation.rows, first, named)]
@@ -100,7 +100,7 @@ def _is_given(title: str, part_titles: frozenset[str]) -> bool:
     """Return whether a title is made of names of parts and numbers, joined by colons."""
     if title in part_titles or _NUMBERED.fullmatch(title):
         return True
-    if len(title.encode()) > LONGEST_BYTES - 4:
+    if len(title.encode()) > CHAPTER_LONGEST_BYTES - 4:
         return any(p and (p.startswith(title) or title.startswith(p)) for p in part_titles)
     return any(
         title.startswith(f"{part}: ") and _is_given(title.removeprefix(f"{part}: "), part_titles)
@@ -138,7 +138,7 @@ def _elsewhere(chapter: Chapter, item: Item, begins_s: Fraction) -> Finding:
         expected=begins_s,
         measured=chapter.start_s,
         difference=off_s,
-        allowed=SLACK_S,
+        allowed=CHAPTER_SLACK_S,
         unit="s",
     )
 
@@ -174,7 +174,7 @@ def _without(
                 "warning",
                 f"{row.item.name} has no chapter",
                 BUILD,
-                at_s=first[row.unit][1] - SLACK_S,
+                at_s=first[row.unit][1] - CHAPTER_SLACK_S,
                 question=row.item,
                 place=row.place,
             )

@@ -6,6 +6,7 @@ from fractions import Fraction
 from itertools import accumulate
 from typing import TYPE_CHECKING
 
+from pausewright.checker.limits.times import CUT_SLACK_S, LEAST_HELD, LEAST_LEAD_S
 from pausewright.checker.result.findings import Finding
 from pausewright.checker.result.naming import clock
 
@@ -16,14 +17,6 @@ if TYPE_CHECKING:
     from pausewright.checker.match.match import Matching
     from pausewright.checker.match.measured import MeasuredSilence
 
-LEAST_HELD = Fraction(1, 2)
-"""Share of a hold that must lie at the end of a piece: so long has whoever minds a player that goes
-on to the next file by itself."""
-LEAST_LEAD_S = Fraction(3, 10)
-"""Silence that the next piece must begin with: some players swallow the first moment. A quarter of
-the hold is enough where that is less."""
-SLACK_S = Fraction(20, 1000)
-"""What the ends of a hold may be heard off by, as those of any silence."""
 CUT_AGAIN = "build the pieces again (--split-at-stops)"
 
 
@@ -78,9 +71,9 @@ def _within(
         (f"the hold before ‘{name}’ is too short for pressing pause", held_s, least_held_s),
         (f"‘{name}’ begins with too little silence", lead_s, least_lead_s),
     ):
-        if measured_s < least_s - SLACK_S:
+        if measured_s < least_s - CUT_SLACK_S:
             yield Finding(
                 "piece-cut", "error", what, CUT_AGAIN, at_s=at_s, place=hold.expected.place,
                 expected=least_s, measured=measured_s, difference=measured_s - least_s,
-                allowed=SLACK_S, unit="s",
+                allowed=CUT_SLACK_S, unit="s",
             )  # fmt: skip

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 
 from pausewright.checker.expect.expected import CONTENT
 from pausewright.checker.judge.silence_findings import judged_silences
+from pausewright.checker.limits.times import SAME_TAKE_IN_NOISE_S, SAME_TAKE_S, TONE_TOLERANCE_S
 from pausewright.checker.result.findings import BUILD, LISTEN, Finding
 from pausewright.checker.result.items import name_of
 from pausewright.checker.result.naming import role_name, where_of
 from pausewright.script.silences import silence_name
-from pausewright.wording.line_elements import ToneCue
+from pausewright.wording.line_elements import ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -21,11 +22,6 @@ if TYPE_CHECKING:
     from pausewright.checker.match.match import Matching
     from pausewright.checker.match.measured import Extra, MeasuredSilence
 
-TONE_TOLERANCE_S = Fraction(30, 1000)
-SAME_TAKE_S = {True: Fraction(20, 1000), False: Fraction(40, 1000)}
-"""How far readings of one take may differ in length; by whether the file holds exact samples."""
-SAME_TAKE_IN_NOISE_S = Fraction(140, 1000)
-"""The same where a room's noise hides soft beginnings and ends: 79 ms were seen."""
 ENDS_EARLY = "track-ends-early"
 
 
@@ -88,14 +84,14 @@ class Judge:
         for i in members:
             if is_read(sounds[i]):
                 readings[sounds[i].reading].append(i)
-        told: set[int] = set()
+        in_lost_readings: set[int] = set()
         for reading, content in readings.items():
             if all(i in lost for i in content):
-                told.update(i for i in lost if sounds[i].reading == reading)
+                in_lost_readings.update(i for i in lost if sounds[i].reading == reading)
                 sentence = f"reading {reading} of {name} is not on the track"
                 yield self._lost(content[0], "reading-missing", sentence)
         for i in lost:
-            if i not in told:
+            if i not in in_lost_readings:
                 is_announced = sounds[i].role == "announcement"
                 yield self._lost(i, "announcement-missing" if is_announced else "sound-missing")
 
@@ -212,36 +208,55 @@ class Judge:
                 )
 
     def _readings_differ(self) -> Iterator[Finding]:
-        """Find readings that should be one take but differ in length."""
-        readings: dict[tuple[object, ...], list[int]] = defaultdict(list)
+        """Find words that should be one take wherever they are said but differ in length.
+
+        Readings of a question, and whatever else is said in the same words: announcements, cues.
+        Of two the first is what the other is held against, of more the middle one.
+        """
+        takes: dict[tuple[object, ...], list[int]] = defaultdict(list)
         for i, sound in enumerate(self._expectation.sounds):
-            if sound.role in CONTENT and self._length_s(i) is not None:
-                # the same words at the same place of the script, in another reading
-                key = (sound.block, sound.place, getattr(sound.element, "spoken", None))
-                readings[key].append(i)
-        for members in readings.values():
-            first_s = self._length_s(members[0])
-            for i in members[1:]:
-                length_s, span = self._length_s(i), self._matching.heard[i]
-                if first_s is None or length_s is None or span is None:
-                    continue
-                if abs(length_s - first_s) > self._same_take_s:
-                    sound = self._expectation.sounds[i]
-                    yield Finding(
-                        "readings-differ",
-                        "error",
-                        f"reading {sound.reading} of {name_of(sound.question)} is not as long "
-                        "as the first, though it has the same words",
-                        LISTEN,
-                        at_s=self._s(span[0]),
-                        question=sound.question,
-                        place=sound.place,
-                        expected=first_s,
-                        measured=length_s,
-                        difference=length_s - first_s,
-                        allowed=self._same_take_s,
-                        unit="s",
-                    )
+            if self._length_s(i) is None:
+                continue
+            if isinstance(sound.element, Utterance):
+                takes[sound.element.spoken, sound.element.speech].append(i)
+            elif sound.role in CONTENT:
+                takes[sound.block, sound.place].append(i)
+        for members in takes.values():
+            lengths = [(self._length_s(i) or Fraction(0), i) for i in members]
+            is_two = len(lengths) == 2
+            usual_s = lengths[0][0] if is_two else sorted(lengths)[len(lengths) // 2][0]
+            for length_s, i in lengths:
+                if abs(length_s - usual_s) > self._same_take_s:
+                    yield self._other_length(i, length_s, usual_s, is_two=is_two)
+
+    def _other_length(
+        self, i: int, length_s: Fraction, usual_s: Fraction, *, is_two: bool
+    ) -> Finding:
+        sound, span = self._expectation.sounds[i], self._matching.heard[i]
+        if sound.reading and sound.role in CONTENT:
+            sentence = (
+                f"reading {sound.reading} of {name_of(sound.question)} is not as long as the "
+                f"{'first' if is_two else 'others'}, though it has the same words"
+            )
+        else:
+            sentence = (
+                f"{role_name(sound)}{where_of(sound)} is not as long as elsewhere on the track, "
+                "though it has the same words"
+            )
+        return Finding(
+            "readings-differ",
+            "error",
+            sentence,
+            LISTEN,
+            at_s=None if span is None else self._s(span[0]),
+            question=sound.question,
+            place=sound.place,
+            expected=usual_s,
+            measured=length_s,
+            difference=length_s - usual_s,
+            allowed=self._same_take_s,
+            unit="s",
+        )
 
 
 def _same_take_s(matching: Matching, *, is_exact: bool) -> Fraction:

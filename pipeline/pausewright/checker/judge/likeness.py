@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import dataclass
 from fractions import Fraction
 from statistics import median
 from typing import TYPE_CHECKING
 
 from pausewright.checker.expect.expected import CONTENT
 from pausewright.checker.expect.lengths import words_fit
+from pausewright.checker.judge.lost_words import lost_words
 from pausewright.checker.result.findings import LISTEN, Finding
 from pausewright.checker.result.naming import role_name, where_of
 from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
     from pausewright.checker.expect.expected import Expectation
+    from pausewright.checker.listen.listen import Heard
     from pausewright.checker.match.match import Matching
 
 OTHER_SCRIPT_BELOW = 0.5
@@ -35,17 +38,54 @@ NOT_JUDGED = (
 )
 
 
-def likeness(
-    expectation: Expectation, matching: Matching, rate_hz: int
-) -> tuple[list[Finding], bool | None]:
-    """Return findings about speech that does not suit its words, and whether the words fit.
+@dataclass(frozen=True, slots=True)
+class Likeness:
+    """What the lengths of speech say of its words."""
 
-    The second value is None where lengths cannot tell.
+    findings: list[Finding]
+    words_fit: bool | None
+    """Whether they are these words; None where lengths cannot tell."""
+    strangers: frozenset[str] = frozenset()
+    """Bundled voices that are declared but not heard: somebody else speaks."""
+    by_file: frozenset[str] = frozenset()
+    """Other voices whose words were judged against the rest of the file only."""
+
+    shortened: frozenset[int] = frozenset()
+    """Indices of expected sounds on the short side for their words."""
+
+    @property
+    def cautions(self) -> list[str]:
+        """What a reader of the report must know about it."""
+        said = [NOT_JUDGED] if self.words_fit is None else []
+        if self.strangers:
+            said.append(
+                "The lengths are not those of the bundled voices that the script names: lost words "
+                "were judged against the rest of the file only, and a third of an utterance may be "
+                "lost without a finding."
+            )
+        if self.by_file:
+            said.append(
+                "Some words are of voices or kinds whose lengths are not known beforehand: they "
+                "were judged against the rest of the file only, and a third of an utterance may "
+                "be lost without a finding."
+            )
+        return said
+
+
+def likeness(
+    expectation: Expectation, matching: Matching, heard: Heard, pace_wpm: Fraction
+) -> Likeness:
+    """Return what the lengths of speech say of its words.
+
+    `pace_wpm` is that of the script's settings.
     """
+    rate_hz = heard.track_format.rate_hz
     found = sum(span is not None for span in matching.heard)
     if found < OTHER_SCRIPT_BELOW * _n_looked_for(matching):
-        return [_other_script(f"only {found} of {len(matching.heard)} sounds were found")], False
-    findings: list[Finding] = []
+        other = _other_script(f"only {found} of {len(matching.heard)} sounds were found")
+        return Likeness([other], words_fit=False)
+    lost = lost_words(expectation, matching, heard, pace_wpm)
+    findings: list[Finding] = list(lost.findings)
     estimated: dict[tuple[object, ...], tuple[float, float]] = {}
     content: set[tuple[object, ...]] = set()
     unlike: list[tuple[int, float, float]] = []
@@ -60,14 +100,21 @@ def likeness(
         estimated.setdefault(key, (estimate, seconds))
         if sound.role in CONTENT:
             content.add(key)
-        unlike.append((i, estimate, seconds))
+        if i not in lost.judged:
+            unlike.append((i, estimate, seconds))
     findings += _unlike(expectation, matching, rate_hz, unlike)
     fits = words_fit([pair for key, pair in estimated.items() if key in content])
     if fits is None:
         fits = words_fit(list(estimated.values()))
     if fits is False:
         findings.append(_other_script("the lengths of the sounds do not suit the words"))
-    return findings, fits
+    by_file = frozenset(
+        e.speech.voice
+        for i, _, _ in unlike
+        if isinstance(e := expectation.sounds[i].element, Utterance)
+    )
+    by_file -= lost.strangers
+    return Likeness(findings, fits, lost.strangers, by_file, lost.shortened)
 
 
 def _n_looked_for(matching: Matching) -> int:

@@ -7,6 +7,7 @@ from fractions import Fraction
 from statistics import median
 from typing import TYPE_CHECKING
 
+from pausewright.checker.limits.times import STRETCHED_FROM
 from pausewright.checker.result.findings import BUILD, Finding
 from pausewright.checker.result.naming import where_of
 from pausewright.script.silences import silence_name
@@ -16,9 +17,6 @@ if TYPE_CHECKING:
 
     from pausewright.checker.expect.expected import Unit
     from pausewright.checker.match.measured import MeasuredSilence
-
-STRETCHED_FROM = 3
-"""Silences of one kind that must be off before they are called another arrangement's."""
 
 
 def judged_silences(silences: Sequence[MeasuredSilence], rate_hz: int) -> list[Finding]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
+from pausewright.checker.limits.times import STATED_TIME_SHARE
 from pausewright.checker.result.findings import BUILD, Finding
 from pausewright.script import numbers_in_words
 from pausewright.script.inlines import plain
@@ -17,7 +18,6 @@ if TYPE_CHECKING:
     from pausewright.checker.expect.extra_time import Granted
     from pausewright.script.model import Part, Script
 
-_AT_LEAST: Final = Fraction(9, 10)
 _TIMES: Final = frozenset({"answer-time", "look-time", "phrase-time"})
 
 
@@ -57,7 +57,7 @@ class _Statements:
             real_s = self._real_s(node.states, at, part)
             if told_s is None or not real_s:
                 continue
-            if told_s > min(real_s) or told_s < _AT_LEAST * max(real_s):
+            if told_s > min(real_s) or told_s < STATED_TIME_SHARE * max(real_s):
                 yield Finding(
                     "statement-untrue",
                     "error",

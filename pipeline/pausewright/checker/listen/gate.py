@@ -14,9 +14,32 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
-from scipy.ndimage import uniform_filter1d
 
 from pausewright.checker.files.columns import mixed
+from pausewright.checker.limits.sound import (
+    CLOSED_S,
+    FAINT_RATIO,
+    FAINT_S,
+    HIDDEN_END_S,
+    HIDDEN_START_S,
+    HIDING_DB,
+    LASTING_S,
+    MOST_SPREAD_DB,
+    MURMUR_DB,
+    MURMUR_FROM,
+    MURMUR_S,
+    NOISE_BELOW_SPEECH_DB,
+    NOISY_FROM_DB,
+    NOT_HIDING_DB,
+    ROOM_SHARE,
+    ROOM_WITHIN_DB,
+    SHORTEST_SILENCE_S,
+    SOUND_DB,
+    SPREADS,
+    STEADY_S,
+    SURE_FROM,
+)
+from pausewright.checker.listen.filters import running_means
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -29,51 +52,15 @@ if TYPE_CHECKING:
     Floats: TypeAlias = NDArray[np.float64]
     Span: TypeAlias = tuple[int, int]
 
-STEADY_S = 0.6
-"""A stretch that stays soft and steady for so long is noise, and no speech."""
-BELOW_SPEECH_DB = 9.0
-"""How far below the speech it must stay, in every frame of 40 ms."""
-MOST_SPREAD_DB = 9.0
-"""How much its loudest frames (95 %) may stand above its softest (5 %)."""
 FRAME_S = 0.04
-NOISY_FROM_DB = 56.0
-"""From this level below the speech on, single samples of steady noise pass the threshold of
-40 dB now and then: the whole track is then searched for what stands out of the noise."""
 CHUNK_S = 30.0
 """The noise is learned anew for each such stretch; memory holds one."""
 BANDS_HZ = (150, 400, 900, 2000, 3500, 5500, 8000, 10500)
 WINDOW_S, HOP_S = 0.012, 0.003
 SMOOTHED = 5
 """Hops over which a band's power is averaged."""
-SPREADS = 4.5
-"""A band has sound from so many standard deviations (of its decibels) above the mean noise."""
-LASTING_S = 0.012
-"""What stands out for a shorter time is noise still."""
-FAINT_RATIO = 2.0
-"""A band of faint sound is taken to hold so many times the noise's power beside the noise."""
-SURE_FROM = 8.0
-"""From so much evidence on (natural logarithm of the likelihood ratio) faint sound is sound. Noise
-alone comes to it once in some thousand places (e⁻⁸ for each band; Wald 1945, from memory)."""
-MURMUR_FROM = 7.0
-"""From so much evidence on the lowest band, which the voice fills, has a murmur behind the closed
-lips of a stop consonant: apart from clear sound by `CLOSED_S`, over within `MURMUR_S`, and no
-further than `MURMUR_DB` below the speech."""
-CLOSED_S, MURMUR_S = 0.045, 0.06
-MURMUR_DB = 33.0
-FAINT_S = 0.3
-"""How far before and after clear sound faint sound is looked for."""
-SOUND_DB = 42.0
-"""Faint sound ends where all bands together fall this far below the speech: sound is what is not
-further than 40 dB below it, and the ear of the bands is finer than that in soft noise."""
 FREE_SHARE = 0.375
 """How much of a bin's power at one hop is new, with Hann windows of four hops."""
-HIDDEN_START_S, HIDDEN_END_S = 0.006, 0.016
-"""How long a word's beginning and its end stay under noise that is `HIDING_DB` below speech: the
-middle between the shortest and the longest that were seen. Many words end slowly."""
-HIDING_DB, NOT_HIDING_DB = 30.0, 45.0
-"""Noise so far below the speech hides its ends, and hides nothing of them."""
-SHORTEST_SILENCE_S = 0.2
-"""Shorter silences (stop consonants, joins of words) belong to the sound around them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,22 +81,35 @@ class Gated:
     noises: tuple[Noise, ...]
 
 
-def gate(kept: Kept, stretches: Sequence[Span], speech_dbfs: float) -> Gated:
+def gate(
+    kept: Kept, stretches: Sequence[Span], speech_dbfs: float, *, has_recordings: bool = False
+) -> Gated:
     """Return the stretches of sound without the steady noise between them.
 
     `stretches` are those at 40 dB below the speech. Where no noise is found they are returned as
-    they are.
+    they are. `has_recordings` says that music or effects, which may be soft and steady too, belong
+    to the track: then only what lies under all of it is taken for noise.
     """
     rate_hz = kept.rate_hz
     found: list[Span] = []
     noises: list[Noise] = []
+    levels_dbfs = (-math.inf, math.inf)
+    if has_recordings:
+        room_dbfs = float(np.quantile(frame_levels(kept, 0, kept.n_frames), ROOM_SHARE))
+        if room_dbfs <= speech_dbfs - NOISY_FROM_DB:
+            return Gated(tuple(stretches), ())
+        levels_dbfs = (room_dbfs - ROOM_WITHIN_DB, room_dbfs + ROOM_WITHIN_DB)
     if _floor_dbfs(kept, stretches) > speech_dbfs - NOISY_FROM_DB:
         stretches = kept.runs()
     for start, end in stretches:
         if end - start < STEADY_S * rate_hz:
             found.append((start, end))
             continue
-        steady = list(_steady(kept, start, end, speech_dbfs))
+        steady = [
+            noise
+            for noise in _steady(kept, start, end, speech_dbfs)
+            if levels_dbfs[0] <= noise.level_dbfs <= levels_dbfs[1]
+        ]
         noises += steady
         found += _sounding(kept, start, end, steady, speech_dbfs) if steady else [(start, end)]
     return Gated(tuple(joined_spans(found, int(SHORTEST_SILENCE_S * rate_hz))), tuple(noises))
@@ -175,7 +175,7 @@ def _steady(kept: Kept, start: int, end: int, speech_dbfs: float) -> Iterator[No
     """Yield the soft, steady parts of a stretch, a little trimmed."""
     n = int(FRAME_S * kept.rate_hz)
     levels = frame_levels(kept, start, end)
-    for first, last in _runs(levels < speech_dbfs - BELOW_SPEECH_DB):
+    for first, last in _runs(levels < speech_dbfs - NOISE_BELOW_SPEECH_DB):
         if (last - first) * FRAME_S < STEADY_S:
             continue
         inner = levels[first:last]
@@ -285,7 +285,7 @@ class _Faint:
         least = 10 ** ((speech_dbfs - MURMUR_DB - _level_db(np.ones(1), rate_hz)[0]) / 10)
         return cls(
             _evidence(powers, noise, rate_hz),
-            uniform_filter1d(whole_db, SMOOTHED, mode="nearest") > speech_dbfs - SOUND_DB,
+            running_means(whole_db, SMOOTHED) > speech_dbfs - SOUND_DB,
             beyond / least,
         )
 
@@ -303,9 +303,7 @@ def _level_db(power: Floats, rate_hz: int) -> Floats:
 
 
 def _smoothed_db(powers: Floats) -> Floats:
-    # a running sum: beside sound that is far louder, rounding can leave less than nothing
-    smoothed = np.maximum(uniform_filter1d(powers, SMOOTHED, axis=0, mode="nearest"), 1e-20)
-    decibels: Floats = 10 * np.log10(smoothed)
+    decibels: Floats = 10 * np.log10(running_means(powers, SMOOTHED))
     return decibels
 
 

@@ -12,15 +12,15 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
-from scipy.ndimage import maximum_filter1d
-from scipy.signal import lfilter
 
 from pausewright.checker.files.columns import means, mixed
+from pausewright.checker.listen.filters import StreamFilter, held_peaks
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Samples: TypeAlias = NDArray[np.float32]
+    Floats: TypeAlias = NDArray[np.float64]
 
 SMOOTHING_S = 0.03
 HANGOVER_S = 0.20
@@ -53,10 +53,10 @@ class SpeechLevelMeter:
         self._rate_hz = rate_hz
         self._step = max(1, rate_hz // LOOKS_PER_S)
         keep = math.exp(-self._step / (SMOOTHING_S * rate_hz))
-        self._b = np.array([(1 - keep) ** 2])
-        self._a = np.array([1.0, -2 * keep, keep * keep])
-        self._state = np.zeros(2)
-        self._begun = np.zeros(0)
+        twice_smoothed = np.array([[(1 - keep) ** 2, 0, 0, 1.0, -2 * keep, keep * keep]])
+        self._envelope = StreamFilter(twice_smoothed, 1)
+        self._is_at_rest = True
+        self._begun = np.zeros(0, dtype=np.float32)
         """Frames of a look that is not whole yet."""
         self._thresholds = 2.0 ** -np.arange(N_THRESHOLDS, 0, -1)
         self._looks_above = np.zeros(N_THRESHOLDS + 1, dtype=np.int64)
@@ -69,48 +69,54 @@ class SpeechLevelMeter:
     def add(self, block: Samples) -> None:
         """Take the next frames, shape (n_frames, n_channels)."""
         self._quiet_frames = 0
-        if block.shape[1] == 1:
-            size = np.abs(block[:, 0]).astype(np.float64)
-        else:
-            size = np.sqrt(mixed(block.astype(np.float64) ** 2))
-        self._squares += float(np.einsum("n,n->", size, size))
+        size = np.abs(block[:, 0]) if block.shape[1] == 1 else np.sqrt(mixed(block * block))
+        self._squares += float(np.dot(size, size))
         self._follow(size)
 
     def add_silence(self, n_frames: int) -> None:
         """Take `n_frames` frames of digital silence."""
         ring = min(n_frames, math.ceil(RING_S * self._rate_hz) - self._quiet_frames)
         if ring > 0:
-            self._follow(np.zeros(ring))
+            self._follow(np.zeros(ring, dtype=np.float32))
             self._quiet_frames += ring
             n_frames -= ring
         if n_frames > 0:
-            self._state = np.zeros(2)
-            self._begun = np.zeros(0)
+            if self._is_at_rest:
+                self._n_frames += n_frames
+                return
+            self._is_at_rest = True
+            self._finish()
+            self._begun = self._begun[:0]
             self._recent = np.zeros(self._hangover)
             self._n_frames += n_frames
 
-    def _follow(self, size: NDArray[np.float64]) -> None:
+    def _follow(self, size: NDArray[np.float32]) -> None:
+        self._is_at_rest = False
         self._n_frames += len(size)
         size = np.concatenate([self._begun, size])
         n_whole = len(size) // self._step * self._step
         self._begun = size[n_whole:].copy()
-        looks = means(size[:n_whole], self._step)
-        envelope, self._state = lfilter(self._b, self._a, looks, zi=self._state)
+        for envelope in self._envelope.add(means(size[:n_whole], self._step)[None, :]):
+            self._count(envelope[0])
+
+    def _finish(self) -> None:
+        for envelope in self._envelope.finish():
+            self._count(envelope[0])
+
+    def _count(self, envelope: Floats) -> None:
+        """Count which thresholds the envelope passes, shape (n_looks,)."""
         looks = np.concatenate([self._recent, envelope])
-        if len(looks) > self._hangover:
-            # the largest of each look and of those less than a hangover before it
-            back = self._hangover // 2
-            held = maximum_filter1d(
-                looks, self._hangover, origin=self._hangover - 1 - back, mode="constant"
-            )[self._hangover :]
-            self._looks_above += np.bincount(
-                np.searchsorted(self._thresholds, held, side="right"),
-                minlength=N_THRESHOLDS + 1,
-            )
+        # the largest of each look and of those less than a hangover before it
+        held = held_peaks(looks, self._hangover)[1:]
+        self._looks_above += np.bincount(
+            np.searchsorted(self._thresholds, held, side="right"),
+            minlength=N_THRESHOLDS + 1,
+        )
         self._recent = looks[len(looks) - self._hangover :]
 
     def level(self) -> SpeechLevel | None:
         """Return the active speech level; None if there is none above −104 dB."""
+        self._finish()
         # active frames for each threshold, lowest threshold first
         active = np.cumsum(self._looks_above[::-1])[::-1][1:] * self._step
         best: SpeechLevel | None = None

@@ -7,6 +7,7 @@ stretches of sound. Memory holds lists of stretches and ten numbers a second.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, replace
 from itertools import chain
 from typing import TYPE_CHECKING, TypeAlias
@@ -17,7 +18,8 @@ from pausewright.checker.files.columns import loudest
 from pausewright.checker.files.decode import files_of, opened
 from pausewright.checker.files.decoded_track import BLOCK_FRAMES, Kept
 from pausewright.checker.files.intact import FlacSum, is_damaged
-from pausewright.checker.listen.gate import SHORTEST_SILENCE_S, Gated, Noise, gate, joined_spans
+from pausewright.checker.limits.sound import BELOW_SPEECH_DB, SHIFTED_FROM, SHORTEST_SILENCE_S
+from pausewright.checker.listen.gate import Gated, Noise, gate, joined_spans
 from pausewright.checker.listen.level import SpeechLevel, SpeechLevelMeter
 from pausewright.checker.listen.loudness import LoudnessMeter, TruePeakMeter, decibels
 
@@ -30,11 +32,6 @@ if TYPE_CHECKING:
     from pausewright.checker.files.headers import HeaderClaim
 
     Samples: TypeAlias = NDArray[np.float32]
-
-BELOW_SPEECH_DB = 40.0
-"""A sample is sound if it is not further than this below the active speech level."""
-SHIFTED_FROM = 0.0003
-"""A zero line that is shifted by so much, full scale 1, is taken off before anything is judged."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,13 +65,18 @@ class Heard:
     speech: SpeechLevel | None
     loudness_lufs: float | None
     true_peak_dbtp: float | None
-    sample_peak_dbfs: float | None
     noises: tuple[Noise, ...]
     """Steady noise where silence should be."""
     dc: tuple[float, ...]
     """Mean of each channel, full scale 1; already taken off the kept samples where it matters."""
     kept: Kept = field(compare=False, repr=False)
     """The samples, for a closer look."""
+
+    @property
+    def hidden_below(self) -> float:
+        """Amplitude below which a sound is silence or lies under the noise, full scale 1."""
+        noise_dbfs = max((noise.level_dbfs for noise in self.noises), default=-math.inf)
+        return max(self.threshold, 10 ** (noise_dbfs / 20))
 
     @property
     def is_damaged(self) -> bool:
@@ -96,7 +98,8 @@ def listen(
     """Decode a track once and return its levels and its stretches of sound; pieces as if joined.
 
     `progress` is called with the share that is done, 0 to 1. `has_recordings` says that music or
-    effects as recorded belong to the track: then steady soft sound is not taken for noise.
+    effects as recorded belong to the track: then steady soft sound is taken for noise only where
+    it lies under the whole track.
 
     Raises
     ------
@@ -107,7 +110,7 @@ def listen(
         track_format = readers[0].format
         rate_hz, n_channels = track_format.rate_hz, track_format.n_channels
         n_claimed = sum(reader.format.claim.claimed_frames for reader in readers)
-        told = _Told(progress, max(1, n_claimed))
+        share = _ProgressShare(progress, max(1, n_claimed))
         loudness = LoudnessMeter(rate_hz, n_channels)
         peak = TruePeakMeter(n_channels)
         speech = SpeechLevelMeter(rate_hz)
@@ -126,7 +129,7 @@ def listen(
                 peak.add(block)
                 speech.add(block)
                 total += block.sum(axis=0, dtype=np.float64)
-            told.add(len(block))
+            share.add(len(block))
         peak.finish()
         zero = total / max(1, kept.n_sounding)
         level = speech.level()
@@ -136,10 +139,7 @@ def listen(
         threshold = 0.0
         gated = Gated((), ())
         if level is not None:
-            threshold = 10 ** ((level.active_dbfs - BELOW_SPEECH_DB) / 20)
-            gated = Gated(stretches_of(kept, threshold), ())
-            if not has_recordings:
-                gated = gate(kept, gated.stretches, level.active_dbfs)
+            threshold, gated = _gated(kept, level, has_recordings=has_recordings)
         return Heard(
             track_format=track_format,
             files=tuple(files),
@@ -151,7 +151,6 @@ def listen(
             speech=level,
             loudness_lufs=loudness.integrated_lufs(),
             true_peak_dbtp=decibels(peak.true_peak),
-            sample_peak_dbfs=decibels(peak.sample_peak),
             kept=kept,
         )
 
@@ -170,6 +169,13 @@ def _checked(reader: TrackReader, files: list[HeardFile]) -> Iterator[Samples]:
     differs = differs or is_damaged(reader.path, container)
     claim = reader.format.claim
     files.append(HeardFile(reader.path.name, claim, n_frames, differs, reader.broken))
+
+
+def _gated(kept: Kept, level: SpeechLevel, *, has_recordings: bool) -> tuple[float, Gated]:
+    """Return the amplitude from which a sample is sound, and where sound and noise are."""
+    threshold = 10 ** ((level.active_dbfs - BELOW_SPEECH_DB) / 20)
+    stretches = stretches_of(kept, threshold)
+    return threshold, gate(kept, stretches, level.active_dbfs, has_recordings=has_recordings)
 
 
 def _level_of(kept: Kept) -> SpeechLevel | None:
@@ -198,9 +204,10 @@ def listen_by_speech(heard: Heard, spans: Sequence[tuple[int, int]]) -> Heard:
     level = speech.level()
     if level is None:
         return heard
-    threshold = 10 ** ((level.active_dbfs - BELOW_SPEECH_DB) / 20)
-    stretches = stretches_of(kept, threshold)
-    return replace(heard, speech=level, threshold=threshold, stretches=stretches)
+    threshold, gated = _gated(kept, level, has_recordings=True)
+    return replace(
+        heard, speech=level, threshold=threshold, stretches=gated.stretches, noises=gated.noises
+    )
 
 
 def spoken_lufs(heard: Heard, spans: Sequence[tuple[int, int]]) -> float | None:
@@ -275,7 +282,7 @@ class Counted:
             yield block
 
 
-class _Told:
+class _ProgressShare:
     """Tells the share done, at most once for each hundredth."""
 
     def __init__(self, progress: Callable[[float], None] | None, n_total: int) -> None:

@@ -11,7 +11,8 @@ from array import array
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
-from scipy.signal import lfilter, sos2tf
+
+from pausewright.checker.listen.filters import StreamFilter
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -25,9 +26,6 @@ RELATIVE_GATE_LU = 10.0
 RING_S = 0.1
 """How long the weighting filter is still run into silence; it has decayed by then to nothing
 (its slowest pole, at 38 Hz with Q = 0.5, falls by e every 4.2 ms: by 200 dB)."""
-_NOT_TOO_SMALL = 1e-20
-"""Added to the wave: in silence the filter would come to numbers so small (denormal ones) that a
-processor takes a hundred times as long over each."""
 
 
 def weighting(rate_hz: int) -> Floats:
@@ -63,11 +61,11 @@ class LoudnessMeter:
     def __init__(self, rate_hz: int, n_channels: int) -> None:
         """Start before the first sample."""
         self._rate_hz = rate_hz
-        self._b, self._a = sos2tf(weighting(rate_hz))  # one filter of fourth order is faster
-        self._zero_state = np.zeros((n_channels, 4))
-        self._state = self._zero_state
         self._n_channels = n_channels
+        self._filter = StreamFilter(weighting(rate_hz), n_channels)
+        self._is_at_rest = True
         self._n_frames = 0
+        """Whose squares are counted."""
         self._quiet_frames = math.ceil(RING_S * rate_hz)
         self._tenths = array("d")
         """Sum of weighted squares of each finished tenth of a second."""
@@ -80,28 +78,39 @@ class LoudnessMeter:
     def add(self, block: Samples) -> None:
         """Take the next frames, shape (n_frames, n_channels)."""
         self._quiet_frames = 0
-        self._filter(block)
+        self._take(block)
 
     def add_silence(self, n_frames: int) -> None:
         """Take `n_frames` frames of digital silence."""
         ring = min(n_frames, math.ceil(RING_S * self._rate_hz) - self._quiet_frames)
         if ring > 0:
-            self._filter(np.zeros((ring, self._n_channels), dtype=np.float32))
+            self._take(np.zeros((ring, self._n_channels), dtype=np.float32))
             self._quiet_frames += ring
             n_frames -= ring
         if n_frames > 0:
-            self._state = self._zero_state
+            if not self._is_at_rest:
+                self._finish()
+                self._is_at_rest = True
             self._n_frames += n_frames
             self._close_tenths()
 
-    def _filter(self, block: Samples) -> None:
-        wave = np.add(block.T, _NOT_TOO_SMALL, dtype=np.float64)
-        weighted, self._state = lfilter(self._b, self._a, wave, zi=self._state)
-        squares = np.einsum("cn,cn->n", weighted, weighted)
-        at = 0
-        while at < len(squares):
-            take = min(len(squares) - at, self._tenth_end() - self._n_frames)
-            self._open += float(squares[at : at + take].sum())
+    def _take(self, block: Samples) -> None:
+        self._is_at_rest = False
+        for weighted in self._filter.add(block.T):
+            self._count(weighted)
+
+    def _finish(self) -> None:
+        for weighted in self._filter.finish():
+            self._count(weighted)
+
+    def _count(self, weighted: Floats) -> None:
+        """Take weighted samples, shape (n_channels, n_frames)."""
+        at, n_frames = 0, weighted.shape[1]
+        while at < n_frames:
+            take = min(n_frames - at, self._tenth_end() - self._n_frames)
+            for channel in weighted:
+                part = channel[at : at + take]
+                self._open += float(np.dot(part, part))
             self._n_frames += take
             at += take
             self._close_tenths()
@@ -113,6 +122,7 @@ class LoudnessMeter:
 
     def integrated_lufs(self) -> float | None:
         """Return the gated loudness; None if no block of 400 ms is above the absolute gate."""
+        self._finish()
         tenths = np.frombuffer(self._tenths, dtype=np.float64) if self._tenths else np.zeros(0)
         if len(tenths) < 4:
             return None
@@ -127,7 +137,7 @@ class LoudnessMeter:
 
 TAPS = 24
 """Taps of each of the three filters between two samples: 12 before the place and 12 after."""
-CHUNK = 256
+CHUNK = 64
 
 
 def _between_samples() -> NDArray[np.float32]:
@@ -159,7 +169,6 @@ class TruePeakMeter:
         self.sample_peak = 0.0
         """Largest absolute sample, full scale 1."""
         self._between_peak = 0.0
-        self.n_chunks_oversampled = 0
 
     @property
     def true_peak(self) -> float:
@@ -204,7 +213,6 @@ class TruePeakMeter:
         places = (starts[:, None] + np.arange(CHUNK)).ravel()
         between = windows[places[places < len(windows)]] @ self._taps
         self._between_peak = max(self._between_peak, float(np.abs(between).max()))
-        self.n_chunks_oversampled += len(starts)
 
 
 def decibels(value: float) -> float | None:

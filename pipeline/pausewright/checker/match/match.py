@@ -16,6 +16,12 @@ from pausewright.checker.expect.lengths import (
     fitted_model,
     letters,
 )
+from pausewright.checker.limits.times import (
+    HEARD_AS_ONE_S,
+    RECORDED_IN_NOISE_S,
+    RECORDED_TOLERANCE_S,
+    TOLERANCE_S,
+)
 from pausewright.checker.match.align import BEAM, WIDE_BEAM, Alignment, Chunk, Stretches, align
 from pausewright.checker.match.measured import MeasuredSilence, Measurer
 from pausewright.wording.line_elements import ToneCue, Utterance
@@ -26,17 +32,12 @@ if TYPE_CHECKING:
     from pausewright.checker.expect.expected import Expectation
     from pausewright.checker.match.measured import Extra, Frames, Recorded
 
-TOLERANCE_S = Fraction(20, 1000)
-RECORDED_TOLERANCE_S = Fraction(50, 1000)
-"""For silences beside a sound as recorded, whose own edges may be soft."""
 MOST_FITS = 4
 """How often rates are fitted and sounds aligned again; once is enough for a good track."""
 FEW_ASTRAY = 20
 """Sounds missing and stretches extra up to which a first alignment is trusted."""
 TRIED_RATES = (0.055, 0.077, 0.105)
 """Seconds a letter: some 200 to 100 words a minute."""
-HEARD_AS_ONE_S = Fraction(1, 4)
-"""Sounds with less silence than this between them are looked for as one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +71,8 @@ class Matching:
     model: RateModel
     tolerance: Tolerance = field(default_factory=Tolerance)
     """That of silences between speech on this track."""
+    recorded: Mapping[int, Recorded] = field(default_factory=dict)
+    """What sound files themselves hold, by index of the expected sound."""
 
 
 def match(
@@ -138,6 +141,7 @@ class _Matcher:
             tuple(measurer.extras(alignment)),
             model,
             self._tolerance,
+            self._recorded,
         )
 
     def _best_alignment(self) -> tuple[Alignment, RateModel]:
@@ -182,12 +186,13 @@ class _Matcher:
     def _wait_s(self, i: int) -> tuple[Fraction, Fraction]:
         """Return what is expected on the file for silence `i`, and its tolerance."""
         wait_s, tolerance_s = self._expected[i].wait_s, self._tolerance.either_s
+        beside_s = RECORDED_IN_NOISE_S if self._tolerance.in_noise else RECORDED_TOLERANCE_S
         if i - 1 in self._recorded:
             wait_s += self._recorded[i - 1].trail_s
-            tolerance_s = max(tolerance_s, RECORDED_TOLERANCE_S)
+            tolerance_s = max(tolerance_s, beside_s)
         if i in self._recorded:
             wait_s += self._recorded[i].lead_s
-            tolerance_s = max(tolerance_s, RECORDED_TOLERANCE_S)
+            tolerance_s = max(tolerance_s, beside_s)
         return wait_s, tolerance_s
 
     def _first_guess(self) -> RateModel:

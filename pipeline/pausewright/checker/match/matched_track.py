@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
 from pausewright.checker.expect.recorded_sounds import recorded_sounds
+from pausewright.checker.limits.coders import coder_of
+from pausewright.checker.limits.times import IN_NOISE_S, TOLERANCE_S
 from pausewright.checker.listen.listen import Heard, listen_by_speech
-from pausewright.checker.match.match import TOLERANCE_S, Matching, Tolerance, match
+from pausewright.checker.match.match import Matching, Tolerance, match
 from pausewright.wording.line_elements import Excerpt, Utterance
 
 if TYPE_CHECKING:
@@ -15,15 +16,8 @@ if TYPE_CHECKING:
 
     from pausewright.checker.expect.expected import Expectation
 
-IN_NOISE_S = Fraction(120, 1000)
-"""Of 4,878 silences in noise 30 dB below two voices six came back more than 50 ms off, and none
-more than 105 ms: there the d that opens after "hand" was not heard."""
-SOFT_ENDED = frozenset({"OGG Vorbis", "Opus", "M4A"})
-SOFT_ENDS_S = Fraction(20, 1000)
-"""Their coders drop the softest ends of words; up to 10 ms beyond the tolerance were seen."""
 
-
-class Laid(NamedTuple):
+class MatchedTrack(NamedTuple):
     """What was heard and which sound is which."""
 
     heard: Heard
@@ -40,22 +34,23 @@ def has_recordings(expectation: Expectation) -> bool:
     return any(isinstance(sound.element, Excerpt) for sound in expectation.sounds)
 
 
-def laid_beside(heard: Heard, expectation: Expectation) -> Laid:
+def match_track(heard: Heard, expectation: Expectation) -> MatchedTrack:
     """Find which sound of a track is which.
 
     With sounds as recorded, whose level is another, speech is found first and the track listened
     to again by its level.
     """
-    recorded, n_unknown = recorded_sounds(expectation, heard.threshold)
+    recorded, n_unknown = recorded_sounds(expectation, heard.hidden_below)
     rate_hz = heard.track_format.rate_hz
     tolerance = silence_tolerance(heard)
     matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded, tolerance)
     speech = _speech_beside_recordings(expectation, matching)
     if speech:
         heard = listen_by_speech(heard, speech)
-        recorded, _ = recorded_sounds(expectation, heard.threshold)
+        recorded, _ = recorded_sounds(expectation, heard.hidden_below)
+        tolerance = silence_tolerance(heard)
         matching = match(expectation, heard.stretches, rate_hz, heard.n_frames, recorded, tolerance)
-    return Laid(heard, matching, n_unknown, speech)
+    return MatchedTrack(heard, matching, n_unknown, speech)
 
 
 def _speech_beside_recordings(
@@ -75,6 +70,5 @@ def _speech_beside_recordings(
 def silence_tolerance(heard: Heard) -> Tolerance:
     """Return what silences may differ by on this track, by its noise and its format."""
     if not heard.noises:
-        longer_s = SOFT_ENDS_S if heard.track_format.container in SOFT_ENDED else Fraction(0)
-        return Tolerance(longer_s=longer_s)
+        return Tolerance(longer_s=coder_of(heard.track_format.container).soft_ends_s)
     return Tolerance(max(TOLERANCE_S, IN_NOISE_S), in_noise=True)

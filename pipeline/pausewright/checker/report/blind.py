@@ -35,11 +35,11 @@ if TYPE_CHECKING:
 SCHEMA_NAME = "check_blind.schema.json"
 
 _WORDS: Final = """
-allowed answer blind check content counted declared dictation differs edition error errors every
-fail file files finding findings folder found from given good hand hash heard kind label length
-listed loudness mark measured mono nothing other pass peak person question questions rate readings
-report says silences silent starts stereo tells test that this times track true unknown verdict
-version warning warnings what whole wrong
+allowed answer blind check compared content counted declared dictation differs edition error
+errors every fail file files finding findings folder found from given good hand hash heard kind
+label length list listed loudness mark measured mono needs nothing other pass peak person player
+question questions rate readings report room says silences silent starts stereo tells test that
+this times track true unknown verdict version warning warnings what whole wrong
 """
 WORDS: Final = frozenset(_WORDS.split())
 """Every word of four letters or more in a blind report, but for codes, units and `KINDS` (a test
@@ -115,7 +115,9 @@ def verdict(delivered: Delivered) -> str:
 
 
 def _room(room: Room) -> list[str]:
-    lines = [f"version {label_mark(room.version_label)}, edition {edition_mark(room.edition)}"]
+    labels = "+".join(map(label_mark, room.version_label.split(" and ")))
+    where = [f"{name} {value}" for name, value in place_of(room)]
+    lines = [", ".join([*where, f"version {labels}", f"edition {edition_mark(room.edition)}"])]
     if room.is_listed:
         n_listed = sum(row.state != "not listed" for row in room.files)
         n_as_listed = sum(row.state == "as listed" for row in room.files)
@@ -124,6 +126,19 @@ def _room(room: Room) -> list[str]:
     for at, check in enumerate(room.checks, 1):
         lines += [f"  {line}".rstrip() for line in _track(check, at, len(room.checks))]
     return lines
+
+
+def place_of(room: Room) -> list[tuple[str, str]]:
+    """Return which room and player it is, and whether it was compared with the list of needs."""
+    if room.room_at is None:
+        return []
+    found = [("room", of(*room.room_at))]
+    if room.player_at is not None:
+        found.append(("player", of(*room.player_at)))
+    if room.player_at is None or room.is_as_needed is not None:
+        compared = {None: "not compared", True: "good", False: "WRONG"}
+        found.append(("needs list", compared[room.is_as_needed]))
+    return found
 
 
 def label_mark(text: str) -> str:
@@ -248,6 +263,9 @@ def as_blind_data(delivered: Delivered) -> dict[str, object]:
         "findings": [_finding_data(finding) for finding in delivered.findings],
         "rooms": [
             {
+                "room": None if room.room_at is None else room.room_at[0],
+                "player": None if room.player_at is None else room.player_at[0],
+                "is_as_needed": room.is_as_needed,
                 "version_label": label_mark(room.version_label),
                 "edition": edition_mark(room.edition),
                 "n_files_as_listed": sum(row.state == "as listed" for row in room.files),

@@ -24,7 +24,7 @@ def as_folder_text(delivered: Delivered, *, is_short: bool = False) -> str:
     """Return the report of all rooms and their tracks; `is_short` leaves the tables out."""
     blocks = [_head(delivered)]
     for room in delivered.rooms:
-        blocks.append("\n".join(_room(room)) + "\n")
+        blocks.append("\n".join(_room(room, is_paper=delivered.is_paper)) + "\n")
         as_track = as_short_text if is_short else as_text
         blocks += [as_track(check) for check in room.checks]
     if len(delivered.rooms) > 1 or delivered.checks:
@@ -35,12 +35,10 @@ def as_folder_text(delivered: Delivered, *, is_short: bool = False) -> str:
 def _head(delivered: Delivered) -> str:
     n_errors = sum(f.severity == "error" for f in delivered.all_findings)
     n_warnings = len(delivered.all_findings) - n_errors
-    rooms = _count(len(delivered.rooms), "folder")
     lines = [
         (
-            f"{'GOOD' if delivered.is_good else 'NOT GOOD'}: {rooms} for the room, "
-            f"{_count(len(delivered.checks), 'track')}, {_count(n_errors, 'error')}, "
-            f"{_count(n_warnings, 'warning')}"
+            f"{'GOOD' if delivered.is_good else 'NOT GOOD'}: {_what(delivered)}, "
+            f"{_count(n_errors, 'error')}, {_count(n_warnings, 'warning')}"
         )
     ]
     for finding in delivered.findings:
@@ -48,11 +46,24 @@ def _head(delivered: Delivered) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _room(room: Room) -> list[str]:
+def _what(delivered: Delivered) -> str:
+    """Return what was checked, in numbers."""
+    if delivered.is_paper:
+        return _count(len(delivered.rooms), "paper")
+    tracks = _count(len(delivered.checks), "track")
+    n_players = sum(room.player_at is not None for room in delivered.rooms)
+    n_rooms = sum(room.room_at is not None for room in delivered.rooms) - n_players
+    if n_rooms or n_players:
+        parts = [_count(n_rooms, "room")] if n_rooms else []
+        return ", ".join([*parts, _count(n_players, "player"), tracks])
+    return f"{_count(len(delivered.rooms), 'folder')} for the room, {tracks}"
+
+
+def _room(room: Room, *, is_paper: bool) -> list[str]:
     lines = [
         (
-            f"Folder {room.name}: version {room.version_label or 'not known'}, "
-            f"edition {room.edition or 'not known'}"
+            f"{'Paper' if is_paper else 'Folder'} {room.name}: "
+            f"version {room.version_label or 'not known'}, edition {room.edition or 'not known'}"
         )
     ]
     if room.is_listed:
@@ -81,6 +92,8 @@ def as_folder_data(delivered: Delivered) -> dict[str, object]:
                 "version_label": room.version_label or None,
                 "edition": room.edition or None,
                 "is_listed": room.is_listed,
+                "player": room.player_at[0] if room.player_at else None,
+                "is_as_needed": room.is_as_needed,
                 "files": [
                     {"name": row.name, "state": row.state, "sha256": row.sha256 or None}
                     for row in room.files

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.listen.waveform import waves
 from pausewright.checker.report import blind
+from pausewright.checker.report.proof_lines import proof_pairs
 from pausewright.checker.report.report import (
     finding_numbers,
     finding_words,
@@ -285,7 +286,7 @@ class _Full:
             heading=check.track,
             is_good=check.is_good,
             in_short="; ".join(summary_facts(check)),
-            proofs=proofs(check),
+            proofs=[*proofs(check), *proof_pairs(check)],
             rows=[
                 self._row(row, share, own.get(n, []))
                 for n, (row, share) in enumerate(zip(check.rows, shares, strict=True))
@@ -400,6 +401,7 @@ class _Blind:
 
     def _room(self, n: int, room: Room, n_rooms: int) -> _Room:
         facts = [
+            *blind.place_of(room),
             ("version", blind.label_mark(room.version_label)),
             ("edition", blind.edition_mark(room.edition)),
         ]

@@ -10,6 +10,7 @@ from fractions import Fraction
 from importlib import resources
 from typing import TYPE_CHECKING
 
+from pausewright.checker.report.proof_lines import proof_section, proofs_data
 from pausewright.checker.result.items import shown
 from pausewright.checker.result.naming import clock, seconds
 from pausewright.script.silences import silence_name
@@ -44,6 +45,7 @@ def as_text(result: CheckResult) -> str:
     if result.rows:
         lines += ["", *_table(result)]
     lines += ["", *_findings(result)]
+    lines += proof_section(result)
     if result.totals:
         lines += ["", *_totals(result)]
     if result.rows or result.findings:
@@ -301,6 +303,7 @@ def as_data(result: CheckResult) -> dict[str, object]:
         },
         "extra_time": _extra_time_data(result.extra_time),
         "against_standard": result.comparison.sentence if result.comparison else None,
+        "proofs": proofs_data(result),
         "questions": [_question_data(row) for row in result.rows],
         "silences": [_silence_data(row) for row in result.silences],
         "totals": [
@@ -410,10 +413,22 @@ def _ear_data(ear: EarSummary) -> dict[str, object]:
     return {
         "heard": ear.n_heard,
         "as_the_script_says": ear.n_same,
+        "as_far_as_compared": len(ear.uncompared),
         "doubtful": ear.n_doubtful,
         "otherwise": ear.n_other,
         "not_judged_language": ear.n_other_language,
         "not_judged_beside_sounds": ear.n_beside_sounds,
+        "not_judged_without_words": ear.n_without_words,
+        "not_found": ear.n_missing,
+        "not_compared": [
+            {
+                "what": one.where,
+                "at_s": _plain(one.at_s),
+                "script": _place_data(one.place),
+                "words": list(one.words),
+            }
+            for one in ear.uncompared
+        ],
         "versions": ear.versions,
     }
 

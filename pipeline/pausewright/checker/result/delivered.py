@@ -11,7 +11,8 @@ if TYPE_CHECKING:
     from pausewright.checker.files.decode import Track
     from pausewright.checker.result.findings import CheckResult, Finding
 
-FileState: TypeAlias = Literal["as listed", "changed", "missing", "not listed"]
+FileState: TypeAlias = Literal["as listed", "older", "changed", "missing", "not listed"]
+"""`older`: a paper of an older edition that shows the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +44,12 @@ class Room:
     is_listed: bool = False
     """Whether there was a packing list or a record to compare with."""
     cautions: tuple[str, ...] = ()
+    room_at: tuple[int, int] | None = None
+    """Which room of how many, where rooms were laid out from a list of needs."""
+    player_at: tuple[int, int] | None = None
+    """Which player of how many in its room; None for the room itself."""
+    is_as_needed: bool | None = None
+    """Whether the room is as the list of needs says; None where it was not compared."""
 
     @property
     def all_findings(self) -> tuple[Finding, ...]:
@@ -64,6 +71,8 @@ class Delivered:
     """About what belongs to no single room: papers, and rooms that do not go together."""
     is_folder: bool = False
     """Whether a folder was given, and not one track."""
+    is_paper: bool = False
+    """Whether one paper was given."""
 
     @property
     def all_findings(self) -> tuple[Finding, ...]:

@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from pausewright.checker.result.items import Item
-    from pausewright.checker.result.proofs import Comparison, ExtraTimeProof
+    from pausewright.checker.result.proofs import Comparison, ExtraTimeProof, FieldProof
     from pausewright.problems import Place, Severity
     from pausewright.script.silences import SilenceKind
 
@@ -119,19 +119,47 @@ class CaptionRow:
 
 
 @dataclass(frozen=True, slots=True)
+class Uncompared:
+    """Words of one utterance that the machine's ear could not compare."""
+
+    where: str
+    """What it is, in words without content: "an instruction", "question 4, reading 1"."""
+    at_s: Fraction
+    place: Place
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class EarSummary:
-    """What the machine's ear heard of a track, in numbers of utterances."""
+    """What the machine's ear heard of a track, in numbers of utterances.
+
+    A recording with words counts as many times as it was heard in parts.
+    """
 
     n_heard: int
     n_same: int
+    """Word for word as the script says."""
     n_doubtful: int
     n_other: int
     n_other_language: int
-    """Not judged: in other languages than English."""
+    """Not heard: in other languages than English."""
     n_beside_sounds: int
-    """Not judged: run together with a tone or a sound without words."""
+    """Not heard: run together with a tone or a sound without words."""
+    n_without_words: int
+    """Not heard: recordings whose words nobody gave."""
+    n_missing: int
+    """Not heard: not found on the track."""
     versions: dict[str, str]
     """Of the packages that decide what is heard."""
+    uncompared: tuple[Uncompared, ...] = ()
+    """As the script says, but for words that could not be compared."""
+    doubtful: tuple[tuple[str, Fraction], ...] = ()
+    """What is to be listened to: what it is, and when."""
+
+    @property
+    def n_unheard(self) -> int:
+        """Utterances and recordings that were not heard."""
+        return self.n_other_language + self.n_beside_sounds + self.n_without_words + self.n_missing
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +195,8 @@ class CheckResult:
     """None if the machine's ear was not asked."""
     extra_time: ExtraTimeProof | None = None
     """None where the arrangement gives none."""
+    proofs: tuple[FieldProof, ...] = ()
+    """What was found of each declared field; empty where nobody said what is promised."""
     comparison: Comparison | None = None
     """With the standard track; None where that was not given."""
 

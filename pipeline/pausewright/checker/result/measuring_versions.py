@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 def versions() -> dict[str, str]:
     """Return the versions of what measured, by package."""
-    packages = ("pausewright", "soundfile", "numpy", "scipy")
+    packages = ("pausewright", "soundfile", "numpy")
     return {"python": platform.python_version(), **versions_of(packages)}
 
 

@@ -45,6 +45,20 @@ class ExtraTimeProof:
 
 
 @dataclass(frozen=True, slots=True)
+class FieldProof:
+    """What was found of one declared field of an arrangement, or of what every script declares."""
+
+    field: str
+    """As authors write it: "readings"; "words", "captions" and "tones" are there always."""
+    n_asked: int
+    n_found: int
+    sentence: str
+    """The line for reports, with figures."""
+    is_kept: bool
+    """Whether all that was asked was found."""
+
+
+@dataclass(frozen=True, slots=True)
 class Comparison:
     """How a version compares with the standard track."""
 

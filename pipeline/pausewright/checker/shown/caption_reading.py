@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
+from pausewright.checker.limits.shown import CUT_SHORT, FEWEST_WORDS
 from pausewright.checker.result.findings import Finding
 
 if TYPE_CHECKING:
@@ -34,10 +35,6 @@ READERS: Final[Mapping[str, Reader]] = {
     ),
 }
 """Profiles by name: BBC-01 (160 to 180 words a minute) and DCMP-01 (130)."""
-FEWEST_WORDS: Final = 30
-"""A file with fewer words has no rate worth judging. No source: our own choice."""
-CUT_SHORT: Final = Fraction(3, 4)
-"""A cue that is gone before this share of its words' own time is cut short. Our own choice."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,12 +8,14 @@ word that may be shown to at most one cue.
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias
 
 from pausewright.checker.expect.expected import CONTENT
+from pausewright.checker.limits.shown import EARLY_S, HANG_S, INTO_SILENCE_S, LATE_S, LATE_SHARE
 from pausewright.checker.result.findings import CaptionRow, Finding
 from pausewright.checker.result.naming import role_name, where_of
 from pausewright.checker.shown.caption_reading import READERS, ReadCue, judge_reading, mean_wpm
@@ -29,16 +31,6 @@ if TYPE_CHECKING:
     from pausewright.checker.shown.countdown import Countdown
     from pausewright.script.model import RecordedCue
 
-EARLY_S = Fraction(60, 1000)
-LATE_S = Fraction(1500, 1000)
-"""BBC-05 allows 2 s at most; this project asks for its 1.5 s on both sides."""
-LATE_SHARE = Fraction(1, 10)
-"""More of an utterance's length where a cue begins or ends inside it: where its words are heard
-is estimated by letters there."""
-HANG_S = Fraction(1500, 1000)
-"""BBC-05: not more than 1.5 s hanging after the speech."""
-INTO_SILENCE_S = Fraction(200, 1000)
-"""How far a cue may reach into a silence in which candidates write, look or wait."""
 ASKED = CONTENT | {"answer"}
 """Roles whose words ask, not instruct."""
 NOT_AUTHORS = frozenset(SILENCES) - AUTHORS
@@ -132,6 +124,14 @@ class _Shown:
         self._alone = matching.alone
         # noise hides soft beginnings of words
         self._early_s = EARLY_S + matching.tolerance.hidden_s
+        # places in thousandths of a frame: whole numbers, for comparing many
+        self._rate_hz = rate_hz
+        early = math.ceil(self._early_s * rate_hz * 1000)
+        self._reach = [
+            (i, span[0] * 1000 - early, span[1] * 1000)
+            for i, span in enumerate(matching.heard)
+            if span is not None
+        ]
         self._spans: list[Span | None] = [
             None if span is None else (Fraction(span[0], rate_hz), Fraction(span[1], rate_hz))
             for span in matching.heard
@@ -148,12 +148,8 @@ class _Shown:
 
     def _near(self, cue: Cue) -> list[int]:
         """Return the sounds of a cue's time; it may stand a little before its sound and after."""
-        start_s, end_s = Fraction(cue.start_ms, 1000), Fraction(cue.end_ms, 1000)
-        return [
-            i
-            for i, span in enumerate(self._spans)
-            if span is not None and start_s < span[1] and span[0] - self._early_s < end_s
-        ]
+        start, end = cue.start_ms * self._rate_hz, cue.end_ms * self._rate_hz
+        return [i for i, low, high in self._reach if start < high and low < end]
 
     def judged(self, cue: Cue) -> list[Finding]:
         near = self._near(cue)

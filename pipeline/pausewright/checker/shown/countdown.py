@@ -11,6 +11,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from pausewright.checker.limits.shown import (
+    COUNTDOWN_OFF_S,
+    FIRST_WITHIN_S,
+    MOST_STANDING_S,
+    OWED_FROM_S,
+)
 from pausewright.checker.result.findings import Finding
 from pausewright.checker.result.naming import where_of
 
@@ -21,14 +27,6 @@ if TYPE_CHECKING:
     from pausewright.checker.shown.caption_readers import Cue
     from pausewright.script.declared import Settings
 
-OFF_S = Fraction(100, 1000)
-"""A time that is shown must be right within this (as EN 301 549, 7.1.2 has it for players)."""
-MOST_STANDING_S = 10
-"""A cue of a countdown stands no longer: five seconds, and five for the slowest readers."""
-FIRST_WITHIN_S = 1
-"""The first cue says the first whole second."""
-OWED_FROM_S = 5
-"""Answer times from here on must have a countdown, if one is declared."""
 REBUILD = "make the captions again from this track's script"
 _TIME = r"(?:(?P<min>\d{1,4}) min)? ?(?:(?P<s>\d{1,2}) s)?"
 
@@ -84,15 +82,17 @@ class Countdown:
             yield self._off(name, cue, "countdown-outside", how)
             return
         into_s = max(end_s - time.end_s, time.start_s - start_s)
-        if into_s > OFF_S:
+        if into_s > COUNTDOWN_OFF_S:
             how = "of the countdown stands while there is sound"
-            yield self._off(name, cue, "countdown-outside", how, time, (0, into_s, OFF_S))
+            yield self._off(name, cue, "countdown-outside", how, time, (0, into_s, COUNTDOWN_OFF_S))
         said_s = self._said_s(cue) or 0
         left_s = time.end_s - start_s + time.later_s
-        if abs(said_s - left_s) > OFF_S:
+        if abs(said_s - left_s) > COUNTDOWN_OFF_S:
             how = "says a time that is not left"
-            yield self._off(name, cue, "countdown-wrong", how, time, (left_s, said_s, OFF_S))
-        if end_s - start_s > MOST_STANDING_S + OFF_S:
+            yield self._off(
+                name, cue, "countdown-wrong", how, time, (left_s, said_s, COUNTDOWN_OFF_S)
+            )
+        if end_s - start_s > MOST_STANDING_S + COUNTDOWN_OFF_S:
             how = "of the countdown stands too long: its time is no longer true"
             numbers_s = 0, end_s - start_s, MOST_STANDING_S
             yield self._off(name, cue, "countdown-wrong", how, time, numbers_s)
@@ -105,7 +105,7 @@ class Countdown:
             return
         starts_s = [*(start_s for start_s, _ in edges_s), time.end_s]
         ends_s = [time.start_s + FIRST_WITHIN_S, *(end_s for _, end_s in edges_s)]
-        if all(s - e <= OFF_S for s, e in zip(starts_s, ends_s, strict=True)):
+        if all(s - e <= COUNTDOWN_OFF_S for s, e in zip(starts_s, ends_s, strict=True)):
             return
         expected = time.silence.expected
         yield Finding(

@@ -7,7 +7,7 @@ import re
 from typing import TYPE_CHECKING, Any
 
 from pausewright.checker.shown.caption_readers import CaptionFault, CaptionFile, Cue
-from pausewright.checker.shown.transcripts import INSTRUCTIONS, TRANSCRIPTS, bytes_of
+from pausewright.checker.shown.rows import INSTRUCTIONS, TRANSCRIPTS, bytes_of
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -19,14 +19,23 @@ _START, _END = b'<script type="application/json" id="data">', b"</script>"
 def beside(track: Path) -> list[Path]:
     """Return what can be read of a track: room screen and transcripts, under its name beside it.
 
-    In the folder of a whole build the printed instructions of its version too.
+    In the folder of a whole build, or of a room, the printed instructions of its version too.
     """
     named = [track.with_name(track.stem + ending) for ending in (PAGE, *TRANSCRIPTS)]
-    label = re.escape(track.parent.name.removeprefix("version-"))
+    label = re.escape(track.parent.name.rpartition("version-")[2])
     own = re.compile(rf"{INSTRUCTIONS}{label}_[^_]+\.html")
-    papers = sorted((track.parent.parent / "print" / "staff").glob("*.html"))
+    around = track.parent.parent
+    papers = sorted(p for at in ("print", "papers") for p in (around / at / "staff").glob("*.html"))
     named += [paper for paper in papers if own.fullmatch(paper.name)]
     return [file for file in named if file.is_file()]
+
+
+def sheets_beside(track: Path) -> list[Path]:
+    """Return the answer sheets of a track's version, in the folder of a whole build."""
+    label = re.escape(track.parent.name.removeprefix("version-"))
+    own = re.compile(rf"answer-sheet_{label}_[^_]+\.txt")
+    papers = sorted((track.parent.parent / "print" / "candidates").glob("*.txt"))
+    return [paper for paper in papers if own.fullmatch(paper.name)]
 
 
 def read_page(path: Path) -> CaptionFile:

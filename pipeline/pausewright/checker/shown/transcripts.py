@@ -8,14 +8,13 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from html.parser import HTMLParser
 from typing import TYPE_CHECKING
 
 from pausewright.arrange.arrangement_words import ArrangementWords
+from pausewright.checker.limits.shown import EARLY_S, WHOLE_SECOND_S
 from pausewright.checker.result.findings import Finding
-from pausewright.checker.shown.captions_shown import ASKED, EARLY_S, shown_words, speaker_of, tokens
-from pausewright.intake.file_kinds import PAGE
-from pausewright.intake.plain_file import file_bytes
+from pausewright.checker.shown.captions_shown import ASKED, shown_words, speaker_of, tokens
+from pausewright.checker.shown.rows import TRANSCRIPTS, rows_of
 from pausewright.wording.line_elements import ToneCue, Utterance
 
 if TYPE_CHECKING:
@@ -28,17 +27,7 @@ if TYPE_CHECKING:
     from pausewright.problems import Severity
     from pausewright.script.declared import CaptionPolicy
 
-TRANSCRIPTS = ("_transcript.txt", "_transcript.html")
-INSTRUCTIONS = "instructions_"
-"""How the name of the printed instructions begins; label and edition follow."""
-N_HEADING_LINES = 2
-"""Title; version and edition. A page says its title once more, for the window."""
-N_NOTES = 2
-"""Printed instructions: what their times are; whose page it is."""
-BLOCKS = frozenset({"title", "h1", "h2", "p", "div", "section", "li", "td", "tr", "br"})
 REBUILD = "build the version again from this script"
-WHOLE_SECOND_S = Fraction(1)
-"""What a time in whole seconds may be off."""
 _TIMED = re.compile(r"(\d{1,4}):([0-5]\d) (.*)", re.ASCII | re.DOTALL)
 
 
@@ -68,7 +57,7 @@ def judge_transcript(
     clock = _Clock(path.name, expectation, matching, rate_hz)
     findings: list[Finding] = []
     at = 0
-    for number, row in _rows(path, is_timed=is_timed):
+    for number, row in rows_of(path):
         stated_s, text = _timed(row) if is_timed else (None, row)
         n_told = _n_told(text, words[at:], names)
         if n_told and is_timed:
@@ -82,14 +71,6 @@ def judge_transcript(
         sentence = f"{path.name} ends before the last words"
         findings.append(_off("transcript-missing", "warning", sentence))
     return findings
-
-
-def _rows(path: Path, *, is_timed: bool) -> list[tuple[int, str]]:
-    """Return the lines of a file after its heading, with their numbers."""
-    text = bytes_of(path).decode("utf-8", "replace")
-    is_page = path.suffix == ".html"
-    rows = _rows_of_page(text) if is_page else list(enumerate(text.split("\n"), 1))
-    return rows[N_HEADING_LINES + is_page + N_NOTES * is_timed :]
 
 
 def _timed(row: str) -> tuple[int | None, str]:
@@ -162,60 +143,6 @@ class _Clock:
         ]
 
 
-# ---- pages -----------------------------------------------------------------------------------
-
-
-def _rows_of_page(text: str) -> list[tuple[int, str]]:
-    """Return the lines of a page with the line of the source that each begins in.
-
-    Comments are lines too: they can be read.
-    """
-    reader = _Rows()
-    try:
-        reader.feed(text)
-        reader.close()
-    except AssertionError:  # what Python's parser says of some broken declarations
-        reader.handle_comment("broken markup")
-    reader.end_row()
-    return reader.rows
-
-
-class _Rows(HTMLParser):
-    """Collects what a page says, block by block; its style says nothing."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.rows: list[tuple[int, str]] = []
-        self._row: list[str] = []
-        self._is_style = False
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self._is_style = tag == "style"
-        if tag in BLOCKS:
-            self.end_row()
-        # a window or a screen reader says these
-        for said in (value for name, value in attrs if name in {"alt", "title", "aria-label"}):
-            self.rows.append((self.getpos()[0], said or ""))
-
-    def handle_endtag(self, tag: str) -> None:
-        self._is_style = False
-        if tag in BLOCKS:
-            self.end_row()
-
-    def handle_data(self, data: str) -> None:
-        if not self._is_style:
-            self._row.append(data)
-
-    def handle_comment(self, data: str) -> None:
-        self.rows.append((self.getpos()[0], data))
-
-    def end_row(self) -> None:
-        row = " ".join("".join(self._row).split())
-        if row:
-            self.rows.append((self.getpos()[0], row))
-        self._row = []
-
-
 # ---- words -----------------------------------------------------------------------------------
 
 
@@ -261,14 +188,3 @@ def _transcribed(sound: ExpectedSound, policy: CaptionPolicy | None) -> list[str
 
 def _off(code: str, severity: Severity, sentence: str) -> Finding:
     return Finding(code, severity, sentence, REBUILD)
-
-
-def bytes_of(path: Path) -> bytes:
-    """Return the bytes of a file that lies beside a track.
-
-    Raises
-    ------
-    TrackError
-        If it cannot be read.
-    """
-    return file_bytes(path, PAGE)

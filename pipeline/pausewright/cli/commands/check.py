@@ -79,6 +79,15 @@ def check(
             help="The standard track: nothing but what is declared may differ from it.",
         ),
     ] = None,
+    needs: Annotated[
+        Path | None,
+        typer.Option(
+            "--needs", metavar="NEEDS.csv", help="Candidates' list to compare rooms with."
+        ),
+    ] = None,
+    room: Annotated[
+        str, typer.Option("--room", metavar="NAME", help="The room where you are.")
+    ] = "",
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
@@ -86,7 +95,8 @@ def check(
 
     The check decodes the file, finds sound and silence by itself and knows nothing of how it was
     made. Caption files that lie beside the track under the same name are checked with it. A folder
-    is compared with its packing list, and with the build record if that is at hand. With
+    is compared with its packing list, and with the build record if that is at hand; rooms that
+    `needs` laid out also with the list of needs. A paper is judged by what it shows. With
     --recognise a recogniser on this machine hears every utterance, and its words are compared.
     """
     with meter(silent=quiet or as_json) as progress:
@@ -99,6 +109,8 @@ def check(
             arrangement=arrangement,
             standard=standard,
             progress=progress.share,
+            needs=needs,
+            room=room,
             ear=recogniser_at_hand.bundled_ear(progress.counter("hearing")) if recognise else None,
         )
     if html is not None:

@@ -48,7 +48,7 @@ def write(job: Job) -> Output:
     if not job.version.arrangement.changes:
         return Output()
     text = basis_text(job.version, job.settings.title, job.edition)
-    return Output((job.confidential(f"arrangement_{job.label}.txt", "paper", text),))
+    return Output((job.confidential(f"arrangement_{job.label}.txt", "basis", text),))
 
 
 def basis_text(version: Version, title: str, edition: str) -> str:

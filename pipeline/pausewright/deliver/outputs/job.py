@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Literal, TypeAlias
+from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
+from pausewright.content_mark import text_mark
 from pausewright.deliver.output_folder import CONFIDENTIAL, slug, write_text
 
 if TYPE_CHECKING:
@@ -29,13 +30,25 @@ FileKind: TypeAlias = Literal[
     "captions",
     "video",
     "transcript",
-    "screen",
-    "paper",
+    "room-screen",
+    "answer-sheet",
+    "running-sheet",
+    "instructions",
+    "reader-screen",
+    "full-transcript",
+    "basis",
     "report",
     "packing-list",
     "record",
 ]
-"""What a file is, as build records say it; a record does not list itself."""
+"""What a file is, as build records say it; a record does not list itself.
+
+Where each kind goes when rooms are laid out stands in `deliver.room_places`.
+"""
+OFFICE: Final[frozenset[FileKind]] = frozenset(
+    {"full-transcript", "basis", "report", "packing-list", "record"}
+)
+"""Kinds that no room sees, so that nothing is printed or played from them: without a mark."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +57,8 @@ class OutputFile:
 
     path: Path
     kind: FileKind
+    content_mark: str = ""
+    """Of what it shows or says; "" for kinds that have none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,4 +153,4 @@ class Job:
 def written(file: Path, kind: FileKind, text: str, *, private: bool = False) -> OutputFile:
     """Write a text file; its folder is made."""
     write_text(file, text, private=private)
-    return OutputFile(file, kind)
+    return OutputFile(file, kind, "" if kind in OFFICE else text_mark(text))

@@ -26,7 +26,7 @@ def write(job: Job) -> Output:
     )
     return Output(
         (
-            written(candidates / f"answer-sheet_{label}_{edition}.txt", "paper", answers),
-            written(job.staff / f"running-sheet_{label}_{edition}.txt", "paper", running),
+            written(candidates / f"answer-sheet_{label}_{edition}.txt", "answer-sheet", answers),
+            written(job.staff / f"running-sheet_{label}_{edition}.txt", "running-sheet", running),
         )
     )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from fractions import Fraction
+from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from pausewright.deliver.build_key import PACKAGES, installed_versions
@@ -22,6 +23,7 @@ from pausewright.records.shapes import (
     NOT_HEARD,
     RECORD_FORMAT,
     BuildRecord,
+    MeasuredSound,
     RecordedFile,
     RecordedSilence,
     RecordedTrack,
@@ -30,8 +32,6 @@ from pausewright.records.shapes import (
 from pausewright.script.settings.settings_table import loudness_lufs
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from pausewright.deliver.outputs.job import Job, OutputFile
     from pausewright.plan.timeline import Timeline
     from pausewright.voice.recording_report import VoiceUse
@@ -39,6 +39,11 @@ if TYPE_CHECKING:
 
 def write(job: Job) -> Output:
     """Write the record of all files that were written before it."""
+    measured = {
+        track: measured_sound(found.rate_hz, found.n_frames)
+        for track, found in job.checked
+        if isinstance(track, Path)
+    }
     record = BuildRecord(
         title=job.settings.title,
         edition=job.edition,
@@ -47,7 +52,8 @@ def write(job: Job) -> Output:
         build_key=job.key,
         loudness_target_lufs=f"{float(loudness_lufs(job.settings.loudness)):g}",
         files=tuple(
-            recorded_file(file, job.stage) for file in sorted(job.files, key=lambda one: one.path)
+            recorded_file(file, job.stage, measured.get(file.path))
+            for file in sorted(job.files, key=lambda one: one.path)
         ),
         voices=tuple(_recorded_voice(voice) for voice in job.voiced.voices),
         track=recorded_track(job.line, job.settings.channels),
@@ -73,8 +79,12 @@ def _recorded_voice(voice: VoiceUse) -> RecordedVoice:
     )
 
 
-def recorded_file(file: OutputFile, folder: Path) -> RecordedFile:
+def recorded_file(
+    file: OutputFile, folder: Path, measured: MeasuredSound | None = None
+) -> RecordedFile:
     """Return the entry of a finished file, hashed from the disk.
+
+    `measured` is what the check counted in it, if it is a track.
 
     Raises
     ------
@@ -91,7 +101,13 @@ def recorded_file(file: OutputFile, folder: Path) -> RecordedFile:
             f"‘{path}’ was written and cannot be read back ({error.strerror})",
             "build again, or choose another folder with --out",
         ) from error
-    return RecordedFile(path.relative_to(folder).as_posix(), file.kind, n_bytes, sha256)
+    name = path.relative_to(folder).as_posix()
+    return RecordedFile(name, file.kind, n_bytes, sha256, file.content_mark, measured)
+
+
+def measured_sound(rate_hz: int, n_samples: int) -> MeasuredSound:
+    """Return what the check counted in a delivered track, with its length in seconds."""
+    return MeasuredSound(rate_hz, n_samples, exact_seconds(Fraction(n_samples, rate_hz)))
 
 
 def recorded_track(timeline: Timeline, channels: int) -> RecordedTrack:

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from pausewright.content_mark import text_mark
 from pausewright.deliver.outputs.job import Output, OutputFile
+from pausewright.intake.file_kinds import PAGE
+from pausewright.intake.plain_file import file_text
 from pausewright.screen.screen_files import write_screens
 
 if TYPE_CHECKING:
@@ -12,8 +15,8 @@ if TYPE_CHECKING:
 
 
 def write(job: Job) -> Output:
-    """Write both pages."""
-    pages = write_screens(
+    """Write both pages; what the room's shows is in the marks of its captions and its track."""
+    room, reader = write_screens(
         job.version.script,
         job.line,
         job.cues,
@@ -23,4 +26,7 @@ def write(job: Job) -> Output:
         edition=job.edition,
         sound=job.options.screen,
     )
-    return Output(tuple(OutputFile(page, "screen") for page in pages))
+    shown = text_mark(file_text(reader, PAGE))
+    return Output(
+        (OutputFile(room, "room-screen"), OutputFile(reader, "reader-screen", shown)),
+    )

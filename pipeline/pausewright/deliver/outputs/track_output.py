@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from pausewright.content_mark import SoundMark
 from pausewright.deliver.outputs.job import Output, OutputFile
 from pausewright.deliver.track_sound import RATE_HZ
 from pausewright.sound.chapter_marks import chapters
@@ -33,8 +34,16 @@ def write_sound(
         Target(job.room / f"{name}.{format_}", format_, tags=tags)
         for format_ in job.options.formats_of(job.version.arrangement)
     ]
-    write_tracks(blocks, targets, rate_hz=RATE_HZ, channels=job.settings.channels)
-    return tuple(OutputFile(target.path, kind) for target in targets)
+    said = SoundMark(RATE_HZ, job.settings.channels)
+    write_tracks(_marked(blocks, said), targets, rate_hz=RATE_HZ, channels=job.settings.channels)
+    return tuple(OutputFile(target.path, kind, said.mark()) for target in targets)
+
+
+def _marked(blocks: Iterable[Pcm], said: SoundMark) -> Iterator[Pcm]:
+    """Give the blocks on, and their samples to the content mark."""
+    for block in blocks:
+        said.add(block.astype("<i2", copy=False).tobytes())
+        yield block
 
 
 def blocks_of(job: Job, stage: str) -> Iterator[Pcm]:

@@ -23,7 +23,7 @@ def write(job: Job) -> Output:
     settings, label, edition = job.settings, job.label, job.edition
     heading = [settings.title, f"Version {label} · edition {edition}"]
     full = transcript(job.line, heading=heading, words="all")
-    files = [job.confidential(f"transcript-full_{label}.txt", "transcript", full)]
+    files = [job.confidential(f"transcript-full_{label}.txt", "full-transcript", full)]
     page = partial(
         transcript_page,
         title=settings.title,
@@ -39,7 +39,7 @@ def write(job: Job) -> Output:
     instructions = instructions_of(readable)
     if shows_words(instructions):
         file = job.staff / f"instructions_{label}_{edition}.html"
-        files.append(written(file, "paper", page(instructions, timed=True), private=True))
+        files.append(written(file, "instructions", page(instructions, timed=True), private=True))
     return Output(tuple(files))
 
 

@@ -1,0 +1,96 @@
+"""How long the bundled voices take for words: their own seconds for each sound, fitted on takes.
+
+`voice_lengths.json` says from which takes (made by scripts/fit_speech_lengths.py). It was measured
+on finished sound, as the check measures a track; nothing of it comes from the voices' engines.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from importlib import resources
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from pausewright.checker.expect.length_features import features, utterance_words
+from pausewright.checker.expect.sounds_of_words import Pronunciations
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from pausewright.checker.expect.length_features import Features
+    from pausewright.wording.line_elements import Utterance
+
+_DATA: Final = "voice_lengths.json"
+
+
+@dataclass(frozen=True, slots=True)
+class VoiceLengths:
+    """A voice's seconds for each feature of words, at one pace."""
+
+    pace_wpm: Fraction
+    seconds: Mapping[str, float]
+    syllables: Mapping[str, float]
+    """What each feature adds to the syllables that `judge.nuclei` hears."""
+
+    def estimate_s(self, counted: Features, pace_wpm: Fraction) -> float:
+        """Return the estimated seconds of words with these features at a pace."""
+        return _sum(self.seconds, counted) * float(self.pace_wpm / pace_wpm)
+
+    def estimate_syllables(self, counted: Features) -> float:
+        """Return how many syllables should be heard of words with these features."""
+        return _sum(self.syllables, counted)
+
+
+def _sum(each: Mapping[str, float], counted: Features) -> float:
+    return sum(each.get(name, 0.0) * number for name, number in counted.items())
+
+
+@cache
+def known_voices() -> Mapping[str, VoiceLengths]:
+    """Return what is known of voices, by name."""
+    file = resources.files("pausewright.checker.expect") / _DATA
+    data = json.loads(file.read_text(encoding="utf-8"))
+    return {
+        name: VoiceLengths(
+            Fraction(one["pace_wpm"]),
+            {key: ms / 1000 for key, ms in one["milliseconds"].items()},
+            one["syllables"],
+        )
+        for name, one in data["voices"].items()
+    }
+
+
+class Estimate(NamedTuple):
+    """How long a voice needs for words."""
+
+    seconds: float
+    syllables: float
+    n_unknown_words: int
+    """Words that the dictionary does not have, whose sounds were read off their letters."""
+
+
+def estimates(elements: Sequence[Utterance], pace_wpm: Fraction) -> list[Estimate | None]:
+    """Return for each utterance how long its voice needs for its words.
+
+    `pace_wpm` is that of the script's settings. None for a voice that is not known, and for words
+    that cannot be estimated (another language, figures).
+    """
+    voices = known_voices()
+    rows = [utterance_words(e) if e.speech.voice in voices else None for e in elements]
+    known = Pronunciations([word for row in rows for word, _, own in row or () if own is None])
+    found: list[Estimate | None] = []
+    for element, row in zip(elements, rows, strict=True):
+        if row is None:
+            found.append(None)
+            continue
+        is_question = element.words.rstrip("”’)\"' ").endswith("?")
+        counted = features(row, known, is_question=is_question)
+        pace = pace_wpm * element.speech.pace * element.speech.arranged_pace
+        voice = voices[element.speech.voice]
+        seconds = voice.estimate_s(counted, pace)
+        n_unknown = sum(own is None and not known.has(word) for word, _, own in row)
+        syllables = voice.estimate_syllables(counted)
+        found.append(Estimate(seconds, syllables, n_unknown) if seconds > 0 else None)
+    return found

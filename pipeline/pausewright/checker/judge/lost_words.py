@@ -1,0 +1,295 @@
+"""Is all of each utterance there? Its length against what its voice needs for just these words.
+
+Of a bundled voice the check knows how long it takes for every sound (`expect.voice_lengths`); what
+is left is a few hundredths. A track that strays further is somebody else's reading, and is judged
+by `likeness` as any stranger's: against the rest of the file.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from dataclasses import dataclass
+from fractions import Fraction
+from statistics import median
+from typing import TYPE_CHECKING, Final
+
+from pausewright.checker.expect.voice_lengths import estimates
+from pausewright.checker.judge.nuclei import nuclei
+from pausewright.checker.result.findings import LISTEN, Finding
+from pausewright.checker.result.naming import role_name, where_of
+from pausewright.wording.line_elements import Utterance
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+
+    from pausewright.checker.expect.expected import Expectation
+    from pausewright.checker.listen.listen import Heard
+    from pausewright.checker.match.match import Matching
+
+DOUBTED_SHORT_SHARE: Final = 0.88
+"""Measured to estimated length under which the syllables are counted too."""
+SHORTENED_SHARE: Final = 0.93
+"""Measured to estimated length under which a word that the ear misses is a reason to listen."""
+LENGTH_WEIGHT: Final = 0.8
+"""What the length says of both (geometric mean); the count of syllables says the rest."""
+SHORT_SHARE: Final = 0.77
+"""Share of length and syllables together under which words are missing. Takes of words that nothing
+was fitted on came to 0.81 at least (scripts/fit_speech_lengths.py --compare)."""
+SHORT_S: Final = 0.15
+"""And at least so many seconds must be missing: single words stray more."""
+LONG_SHARE: Final = 1.5
+"""The same for words too much."""
+LONG_S: Final = 0.5
+DOUBTED_LONG_SHARE: Final = 1.35
+"""From there on a warning: a voice may have read something in another way ("part one hundred" for
+"Part C" was found so)."""
+DOUBTED_LONG_S: Final = 0.25
+UNKNOWN_WORD_S: Final = 0.05
+"""What the length of each word that the dictionary does not have may stray beyond that."""
+SOFT_EDGES_S: Final = 0.03
+"""What coders may hide of the softest ends of words."""
+SPREAD_OF_A_STRANGER: Final = 0.11
+"""Spread of the natural logarithm of measured to estimated length from which it is not this voice
+that speaks; the bundled voices' is 0.04 to 0.09. The smaller one of all and of what is longer than
+the middle, which lost words do not touch; by medians."""
+AS_LONG_S: Final = 0.04
+AS_LONG_IN_NOISE_S: Final = 0.14
+"""What the same words may differ by in length where they are one take. Where most differ by more, a
+person reads."""
+SPREAD_FROM_S: Final = 1.0
+"""Shorter utterances stray more, and have no part in it."""
+FEWEST_FOR_A_SPREAD: Final = 6
+FEWEST_FOR_A_MIDDLE: Final = 3
+MOST_OFF_PACE: Final = 0.1
+"""Natural logarithm by which all lengths may be off the voice's pace together."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """Utterances that were heard as one stretch of sound, mostly one."""
+
+    indices: tuple[int, ...]
+    voice: str
+    likely_s: float
+    """At the voice's own pace, with the silences between them."""
+    likely_syllables: float
+    span: tuple[int, int]
+    """Half-open range of frames."""
+    measured_s: float
+    n_unknown_words: int
+    key: object
+
+    @property
+    def log(self) -> float:
+        """Natural logarithm of measured to likely length."""
+        return math.log(self.measured_s / self.likely_s)
+
+
+@dataclass(frozen=True, slots=True)
+class LostWords:
+    """What lengths tell of the bundled voices."""
+
+    findings: tuple[Finding, ...]
+    judged: frozenset[int]
+    """Indices of the expected sounds that were judged by their voice's own lengths."""
+    shortened: frozenset[int]
+    """Those among them that are on the short side, so that the ear listens for lost words."""
+    strangers: frozenset[str]
+    """Voices that are declared but that the file does not have: somebody else speaks."""
+
+
+def lost_words(
+    expectation: Expectation, matching: Matching, heard: Heard, pace_wpm: Fraction
+) -> LostWords:
+    """Return utterances too short or too long for their words, by their voice's own lengths.
+
+    `pace_wpm` is that of the script's settings.
+    """
+    rate_hz = heard.track_format.rate_hz
+    voices: dict[str, list[_Said]] = defaultdict(list)
+    for one in _heard(expectation, matching, rate_hz, pace_wpm):
+        voices[one.voice].append(one)
+    findings: list[Finding] = []
+    judged: set[int] = set()
+    shortened: set[int] = set()
+    strangers: set[str] = set()
+    for voice, scale in _scales(voices, in_noise=matching.tolerance.in_noise).items():
+        if scale is None:
+            strangers.add(voice)
+            continue
+        said = voices[voice]
+        for one in said:
+            judged.update(one.indices)
+            if one.measured_s < SHORTENED_SHARE * one.likely_s * math.exp(scale):
+                shortened.update(one.indices)
+            finding = _judged(one, scale, expectation, matching, heard)
+            if finding is not None:
+                findings.append(finding)
+    return LostWords(tuple(findings), frozenset(judged), frozenset(shortened), frozenset(strangers))
+
+
+def _heard(
+    expectation: Expectation, matching: Matching, rate_hz: int, pace_wpm: Fraction
+) -> list[_Said]:
+    """Return what was heard of known voices, apart from what runs together and should not."""
+    sounds = expectation.sounds
+    elements = [sound.element for sound in sounds]
+    where = [i for i, element in enumerate(elements) if isinstance(element, Utterance)]
+    rows = estimates([e for e in elements if isinstance(e, Utterance)], pace_wpm)
+    of_sound = dict(zip(where, rows, strict=True))
+    groups: dict[tuple[int, int], list[int]] = defaultdict(list)
+    for i, span in enumerate(matching.heard):
+        if span is not None:
+            groups[span].append(i)
+    found = []
+    for span, members in groups.items():
+        known = [of_sound.get(i) for i in members]
+        is_one = members == list(range(members[0], members[-1] + 1))
+        is_run_together = any(matching.silences[i].state == "gone" for i in members[1:])
+        if None in known or not is_one or is_run_together:
+            continue
+        own = [one for one in known if one is not None]
+        between_s = sum(float(matching.silences[i].wait_s) for i in members[1:])
+        said = [e for i in members if isinstance(e := elements[i], Utterance)]
+        found.append(
+            _Said(
+                tuple(members),
+                said[0].speech.voice,
+                sum(one.seconds for one in own) + between_s,
+                sum(one.syllables for one in own),
+                span,
+                (span[1] - span[0]) / rate_hz,
+                sum(one.n_unknown_words for one in own),
+                tuple((e.spoken, e.speech) for e in said),
+            )
+        )
+    return found
+
+
+def _scales(voices: Mapping[str, Sequence[_Said]], *, in_noise: bool) -> dict[str, float | None]:
+    """Return by how much (natural logarithm) each voice runs slower than its pace in this file.
+
+    None if it is not this voice that speaks: the same words are not as long again, lengths stray
+    too much, or all are far off. A voice that says too little to tell is taken for itself if the
+    others of the file are.
+    """
+    found: dict[str, float | None] = {}
+    few: dict[str, float] = {}
+    for voice, said in voices.items():
+        # equal utterances count once
+        pairs = {one.key: (one.log, one.likely_s) for one in said}.values()
+        if len(pairs) < FEWEST_FOR_A_MIDDLE:
+            few[voice] = median(log for log, _ in pairs)
+        else:
+            is_copied = _are_copies(said, in_noise=in_noise)
+            found[voice] = _scale(list(pairs)) if is_copied else None
+    is_known = all(scale is not None for scale in found.values())
+    for voice, middle in few.items():
+        is_itself = is_known if found else abs(middle) <= MOST_OFF_PACE
+        found[voice] = 0.0 if is_itself else None
+    return found
+
+
+def _scale(pairs: Sequence[tuple[float, float]]) -> float | None:
+    logs = [log for log, likely_s in pairs if likely_s >= SPREAD_FROM_S]
+    if len(logs) < FEWEST_FOR_A_SPREAD:
+        # too few for a scale of their own, but enough to see another voice
+        return 0.0 if abs(median(log for log, _ in pairs)) <= MOST_OFF_PACE else None
+    middle = median(logs)
+    of_all = median(abs(x - middle) for x in logs)
+    of_longer = median(x - middle for x in logs if x >= middle)
+    spread = 1.4826 * min(of_all, of_longer)
+    is_stranger = spread > SPREAD_OF_A_STRANGER or abs(middle) > MOST_OFF_PACE
+    return None if is_stranger else middle
+
+
+def _are_copies(said: Sequence[_Said], *, in_noise: bool) -> bool:
+    """Return whether what is said again in the same words is mostly as long as before."""
+    most_s = AS_LONG_IN_NOISE_S if in_noise else AS_LONG_S
+    first: dict[object, float] = {}
+    n_pairs = n_alike = 0
+    for one in said:
+        if one.key in first:
+            n_pairs += 1
+            n_alike += abs(one.measured_s - first[one.key]) <= most_s
+        first.setdefault(one.key, one.measured_s)
+    return 2 * n_alike >= n_pairs
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What is wrong with the length of an utterance."""
+
+    how: str
+    """As the end of a sentence."""
+    is_sure: bool
+    limit_s: float
+    """The length from which it would have been right."""
+
+
+_LOST: Final = "too short for its words: some of them may be missing"
+_MORE: Final = "too long for its words: more may be said than the script has"
+_ODD: Final = "surprisingly long for its words: the voice may read something in another way"
+
+
+def judged_length(
+    measured_s: float,
+    likely_s: float,
+    likely_syllables: float,
+    count: Callable[[], int],
+    stray_s: float = SOFT_EDGES_S,
+) -> Verdict | None:
+    """Return what is wrong with an utterance by its length and syllables; None for nothing.
+
+    Parameters
+    ----------
+    measured_s : from its first to its last audible sample
+    likely_s, likely_syllables : what its voice needs, and what should be heard
+    count : returns the syllables heard in it; only asked where it is short
+    stray_s : by what its length may stray beyond the limits
+    """
+    least_s = min(DOUBTED_SHORT_SHARE * likely_s, likely_s - SHORT_S - stray_s)
+    most_s = max(LONG_SHARE * likely_s, likely_s + LONG_S + stray_s)
+    doubted_s = max(DOUBTED_LONG_SHARE * likely_s, likely_s + DOUBTED_LONG_S + stray_s)
+    if measured_s < least_s:
+        of_count = (count() + 0.5) / (max(likely_syllables, 0.5) + 0.5)
+        of_both = (measured_s / likely_s) ** LENGTH_WEIGHT * of_count ** (1 - LENGTH_WEIGHT)
+        return Verdict(_LOST, is_sure=True, limit_s=least_s) if of_both < SHORT_SHARE else None
+    if measured_s > most_s:
+        return Verdict(_MORE, is_sure=True, limit_s=most_s)
+    if measured_s > doubted_s:
+        return Verdict(_ODD, is_sure=False, limit_s=doubted_s)
+    return None
+
+
+def _judged(
+    one: _Said, scale: float, expectation: Expectation, matching: Matching, heard: Heard
+) -> Finding | None:
+    def count() -> int:
+        speech_dbfs = heard.speech.active_dbfs if heard.speech else 0.0
+        wave = heard.kept.read(*one.span)
+        return nuclei(wave[:, 0], heard.track_format.rate_hz, speech_dbfs)
+
+    likely_s = one.likely_s * math.exp(scale)
+    stray_s = UNKNOWN_WORD_S * one.n_unknown_words + max(
+        SOFT_EDGES_S, float(matching.tolerance.hidden_s)
+    )
+    verdict = judged_length(one.measured_s, likely_s, one.likely_syllables, count, stray_s)
+    if verdict is None:
+        return None
+    sound = expectation.sounds[one.indices[0]]
+    return Finding(
+        "length-impossible" if verdict.is_sure else "length-unlikely",
+        "error" if verdict.is_sure else "warning",
+        f"{role_name(sound)}{where_of(sound)} is {verdict.how}",
+        LISTEN,
+        at_s=Fraction(one.span[0], heard.track_format.rate_hz),
+        question=sound.question,
+        place=sound.place,
+        expected=round(likely_s, 3),
+        measured=round(one.measured_s, 3),
+        difference=round(one.measured_s - likely_s, 3),
+        allowed=round(abs(verdict.limit_s - likely_s), 3),
+        unit="s",
+    )

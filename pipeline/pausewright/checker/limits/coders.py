@@ -1,0 +1,63 @@
+"""What each kind of file does to sound by itself, and what the check allows it for that."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+TESTS: Final = (
+    "tests/checker/test_check_formats.py",
+    "scripts/sabotage.py",
+)
+"""What holds these limits: undamaged tracks in nine formats, and spoiled ones."""
+
+
+@dataclass(frozen=True, slots=True)
+class Coder:
+    """What is allowed to one kind of file."""
+
+    is_exact: bool = False
+    """Whether it holds the samples that were written."""
+    soft_ends_s: Fraction = Fraction(0)
+    """How much longer silences may be: its coder drops the softest ends of words. Up to 10 ms
+    beyond the tolerance were seen."""
+    rise_more_db: float = 0.0
+    """What its own silence before a word adds to the word's rise: 46 dB were seen in a good
+    track."""
+    has_soft_edges: bool = True
+    """Whether speech begins and ends in it as it was spoken. Opus leaves out what is soft before
+    and after loud sound: rises by 46 to 73 dB were seen in good tracks, so cut-off speech is not
+    judged there."""
+    click_ratio: float | None = 25.0
+    """How far the third difference of a click stands above that of the 5 ms on both sides. Speech
+    reaches 15 in exact samples, where the limit is 18. None where clicks are not judged: AAC's
+    coders make clicks of 60 in speech that has none."""
+    level_more_db: float = 0.4
+    """What it may change the level of one utterance by."""
+    peaks_lower_db: float = 1.0
+    """What it may take off the highest sample of an utterance."""
+    length_slack_frames: int = 0
+    """How far its decoder may be off the stated length: the last frame's padding is not always cut
+    off."""
+
+
+_EXACT: Final = Coder(is_exact=True, click_ratio=18.0, level_more_db=0.0, peaks_lower_db=0.0)
+
+CODERS: Final[Mapping[str, Coder]] = {
+    "WAV": _EXACT,
+    "FLAC": _EXACT,
+    "MP3": Coder(),
+    "OGG Vorbis": Coder(soft_ends_s=Fraction(20, 1000), rise_more_db=4.0),
+    "Opus": Coder(soft_ends_s=Fraction(20, 1000), has_soft_edges=False),
+    "M4A": Coder(soft_ends_s=Fraction(20, 1000), click_ratio=None, length_slack_frames=2048),
+}
+"""By the container's name in `files.decode.TrackFormat`. Two frames of AAC are 2,048 samples."""
+
+
+def coder_of(container: str) -> Coder:
+    """Return what is allowed to a kind of file; to one that is not in the table, as to an MP3."""
+    return CODERS.get(container, CODERS["MP3"])

@@ -1,0 +1,63 @@
+"""Cut-off speech, dropouts and clicks; readings that are not one recording."""
+
+from __future__ import annotations
+
+from typing import Final
+
+TESTS: Final = (
+    "tests/checker/test_check_faults.py",
+    "scripts/sabotage.py",
+)
+"""What holds these limits, where a row names nothing else."""
+
+FALL_DB: Final = 33.0
+"""Speech of two voices falls by 25 dB within 6 ms at most, a cut by 50 dB and more."""
+RISE_DB: Final = 44.0
+"""Low sounds of speech rise by 37 dB at most, at a cut by 50 dB and more."""
+LOUD_FALL_DB: Final = 20.0
+"""A fall counts from so little below the speech level on."""
+LOUD_RISE_DB: Final = 12.0
+"""A rise counts if it leads to so little below the speech level."""
+BACK_WITHIN_S: Final = 0.2
+"""Sound that comes back after a fall within this time makes the fall a dropout."""
+CLICK_DOUBTED_FROM: Final = 9.0
+"""From there on a click is one if the wave itself towers there too."""
+TOWERS: Final = 2.0
+"""So many times as high as what is near it the wave must be then: a click in a loud s."""
+CLICK_AT_LEAST_DB: Final = -12.0
+"""And how high it must be, to the speech level."""
+NEAR_TONE_S: Final = 0.02
+"""A tone begins and ends as hard as it likes."""
+USUAL_SHARE: Final = 0.25
+"""Where so great a share of all sounds has hard edges, that is how the track is made."""
+USUAL_FROM: Final = 4
+"""And at least so many of them."""
+READING_LOUD_DB: Final = 20.0
+"""Frames from so little below the speech on are compared."""
+READING_COPY_SHARE: Final = 0.5
+"""Share of the loud frames that must be alike for two readings to be one take at all."""
+READING_ALIKE_DB: Final = -4.0
+"""What may be left of a frame, to the frame itself. Of one take, MP3 at 64 kbit/s leaves −7 dB in
+its worst frames, OGG −5 dB, Opus −2 dB in single ones."""
+READING_UNLIKE_FRAMES: Final = 4
+"""So many loud frames one after another that are not alike are another word."""
+READING_LEVEL_FRAMES: Final = 10
+"""Frames over which the level of two readings is compared."""
+READING_LEVEL_DB: Final = 1.5
+"""A level that differs so much over `READING_LEVEL_FRAMES` frames, from that of the rest, is a
+step."""
+READING_MOST_LAG_S: Final = 0.05
+"""How far apart the beginnings of two readings may be heard."""
+READING_MOST_LAG_IN_NOISE_S: Final = 0.1
+"""The same where noise hides them."""
+READING_AS_LONG_S: Final = 0.04
+"""How far copies of one take may differ in length."""
+READING_AS_LONG_IN_NOISE_S: Final = 0.14
+"""The same in a room's noise."""
+PIECE_UNLIKE_FROM: Final = 0.5
+"""Energy of the difference of two encodings below `LOW_HZ` against that of the whole sound, in a
+window: docs/the-check.md states what honest and wrong pieces come to."""
+PIECE_LEVELS_APART: Final = 8.0
+"""Ratio of energies, 9 dB, from which a sound that is lost or added in a short window is told."""
+PIECE_SOFTEST_DBFS: Final = -60.0
+"""Softer windows are not compared: the coder's own noise may be all that there is."""

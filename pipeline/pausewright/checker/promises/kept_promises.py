@@ -1,0 +1,159 @@
+"""A promise laid beside a measured track: every difference a finding, every field a line."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from pausewright.checker.promises.effect import hint_for, without_effect
+from pausewright.checker.promises.found import found_on
+from pausewright.checker.promises.proof_sentences import ProofSentences
+from pausewright.checker.promises.said_as_promised import SaidAsPromised
+from pausewright.checker.promises.shown_as_promised import ShownAsPromised, judged_sheet
+from pausewright.checker.promises.sounded_as_promised import (
+    SoundedAsPromised,
+    judged_formats,
+    judged_outputs,
+)
+from pausewright.checker.promises.waited_as_promised import DECLARED, WaitedAsPromised
+from pausewright.checker.result.findings import BUILD, Finding
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Sequence
+    from fractions import Fraction
+    from pathlib import Path
+
+    from pausewright.arrange.arrangement import FieldName
+    from pausewright.checker.expect.expected import Expectation
+    from pausewright.checker.files.decoded_track import Kept
+    from pausewright.checker.match.match import Matching
+    from pausewright.checker.promises.differences import Difference
+    from pausewright.checker.promises.found import FoundSilence
+    from pausewright.checker.promises.promise import Promise
+    from pausewright.checker.result.proofs import Comparison, FieldProof
+    from pausewright.checker.shown.caption_readers import CaptionFile
+
+MOST_OF_A_CODE = 20
+"""Findings of one code; what follows from one cause need not be told a hundred times."""
+
+
+@dataclass(frozen=True, slots=True)
+class Delivered:
+    """What was measured of one track, and what lies beside it."""
+
+    expectation: Expectation
+    """Of the version's script, as the builder worded it."""
+    matching: Matching
+    rate_hz: int
+    kept: Kept
+    container: str
+    loudness_lufs: float | None
+    built_for_lufs: Fraction
+    captions: Sequence[tuple[str, CaptionFile]]
+    others: Sequence[Path]
+    """Transcripts and printed instructions."""
+    sheets: Sequence[Path]
+    path: Path | None
+    """The file; None for pieces."""
+    comparison: Comparison | None = None
+
+
+def kept_promises(
+    promise: Promise, delivered: Delivered
+) -> tuple[list[Finding], tuple[FieldProof, ...]]:
+    """Return what is not as promised, and the line of proof of each declared field."""
+    found = found_on(
+        delivered.expectation,
+        delivered.matching,
+        delivered.rate_hz,
+        DECLARED,
+        promise.timed_breaks_at,
+    )
+    said = SaidAsPromised(promise, found)
+    waited = WaitedAsPromised(promise, found)
+    sounded = SoundedAsPromised(
+        promise, found, delivered.expectation, delivered.matching, delivered.rate_hz
+    )
+    shown = ShownAsPromised(
+        promise, found, delivered.expectation, delivered.matching, delivered.rate_hz
+    )
+    differences = [
+        *said.differences(),
+        *waited.differences(),
+        *sounded.tones(delivered.kept),
+        *sounded.recordings(),
+        *sounded.level(delivered.loudness_lufs, delivered.built_for_lufs),
+        *sounded.voices_and_pace(),
+        *judged_formats(promise, delivered.container, delivered.path),
+    ]
+    # pieces and videos have no transcripts of their own; captions of a file are all it has
+    differences += shown.differences(delivered.captions, delivered.others)
+    for sheet in delivered.sheets:
+        differences += judged_sheet(sheet, promise)
+    findings = _findings(promise, differences)
+    findings += _ineffective(promise, found.silences)
+    sentences = ProofSentences(promise, found, delivered.matching, differences)
+    proofs = sentences.proofs(
+        waited.marks, shown.count, sounded, delivered.loudness_lufs, delivered.comparison
+    )
+    return findings, proofs
+
+
+def outputs_as_promised(promise: Promise, endings: Collection[str], n_pieces: int) -> list[Finding]:
+    """Return an error for each declared output that was not delivered.
+
+    Parameters
+    ----------
+    endings : those of the names of a version's tracks, without a point
+    n_pieces : how many pieces of tracks were delivered
+    """
+    return _findings(promise, [*judged_outputs(promise, endings, n_pieces)])
+
+
+def _findings(promise: Promise, differences: Sequence[Difference]) -> list[Finding]:
+    n_told: dict[str, int] = {}
+    found: list[Finding] = []
+    for one in differences:
+        n_told[one.code] = n_told.get(one.code, 0) + 1
+        if n_told[one.code] > MOST_OF_A_CODE:
+            continue
+        place = one.place
+        if place is None and one.field is not None:
+            place = promise.place_of(one.field)
+        difference = None
+        if one.expected is not None and one.measured is not None:
+            difference = one.measured - one.expected
+        found.append(
+            Finding(
+                one.code,
+                "error",
+                one.sentence,
+                BUILD,
+                at_s=one.at_s,
+                question=one.item,
+                place=place,
+                expected=one.expected,
+                measured=one.measured,
+                difference=difference,
+                unit=one.unit,
+            )
+        )
+    return found
+
+
+def _ineffective(promise: Promise, silences: Sequence[FoundSilence]) -> list[Finding]:
+    """Return an error for each field that changes nothing on this script."""
+    names: list[FieldName] = list(without_effect(promise.script, promise.arrangement))
+    place = promise.timed_breaks_at
+    if place is not None and not any(one.place == place for one in silences):
+        names.append("rest-breaks")
+    return [
+        Finding(
+            "arrangement-without-effect",
+            "error",
+            f"‘{name}’ is declared and changes nothing on this script",
+            hint_for(name),
+            place=promise.place_of(name),
+        )
+        for name in names
+    ]

@@ -1,0 +1,149 @@
+"""The walk over a script: what a version of it says, and every declared silence, in order.
+
+Written from docs/script-language.md ("Silence") and docs/arrangements.md, and from nothing that
+arranges, re-words, plans or expects. Pauses by default are left out: nobody declared them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+from pausewright.checker.promises.events import Said, Shown, Wild
+from pausewright.checker.promises.note_taker import NoteTaker
+from pausewright.checker.promises.reading_walk import ReadingWalk
+from pausewright.checker.result.items import Asked, Material
+from pausewright.script.model import (
+    Again,
+    Dictation,
+    Note,
+    PageTurn,
+    Passage,
+    Prose,
+    Question,
+    Stop,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from pausewright.arrange.arrangement import Arrangement
+    from pausewright.checker.promises.events import Event
+    from pausewright.problems import Place
+    from pausewright.script.model import Block, Part, Script
+
+BREAK_S: Final = Fraction(20)
+"""Rest breaks: "20 s in which somebody presses pause"."""
+
+
+class TrackWalk(NoteTaker):
+    """Walks the blocks of one version."""
+
+    def __init__(self, script: Script, arrangement: Arrangement) -> None:
+        """Take the standard script and what is declared."""
+        super().__init__(script, arrangement)
+        self._readings = ReadingWalk(self)
+        self._n_passages = self._n_dictations = 0
+
+    def walk(self) -> list[Event]:
+        """Return all events, without extra time."""
+        self.at = 0
+        for part in self.script.parts:
+            for group in part.groups:
+                is_out = {part.title, group.title} & set(self.arrangement.leave_out)
+                for block in group.blocks:
+                    if not is_out:
+                        self._block(block, part)
+                    self.at += 1
+            if part.answers:
+                if part.title not in self.arrangement.leave_out:
+                    self._answers()
+                self.at += 1
+        return self.events
+
+    # ---- blocks
+
+    def _block(self, block: Block, part: Part) -> None:
+        if isinstance(block, Prose):
+            self._readings.prose(block, self._instruction(block.place), block.captions)
+        elif isinstance(block, Question):
+            self._readings.question(block)
+            self._break_after(block)
+        elif isinstance(block, Passage | Dictation):
+            self._material(block)
+        elif isinstance(block, Stop):
+            self._stop(block.cue, block.hold_s.value, block.place)
+        elif isinstance(block, PageTurn):
+            for prose in block.cue:
+                self._readings.prose(prose, Said("cue", None, 0, prose.place, 0), prose.captions)
+            cue = Said("cue", None, 0, block.place, 0)
+            self.wait("page-turn-time", block.page_turn_time_s.value, cue, block.place)
+        elif isinstance(block, Again):
+            self._again(block, part)
+        elif not isinstance(block, Note):
+            raise TypeError(type(block).__name__)
+
+    def _material(self, block: Passage | Dictation) -> None:
+        if isinstance(block, Passage):
+            self._n_passages += 1
+            item = Material("passage", self._n_passages)
+            base = Said("passage", item, 1, block.place, self.at)
+            self._readings.passage(block, base, is_inside=False, is_of_row=True)
+        else:
+            self._n_dictations += 1
+            item = Material("dictation", self._n_dictations)
+            base = Said("dictation", item, 1, block.place, self.at)
+            self._readings.dictation(block, base, is_inside=False, is_of_row=True)
+
+    def _instruction(self, place: Place) -> Said:
+        return Said("instruction", None, 0, place, self.at)
+
+    def _stop(self, cue: Sequence[Prose], hold_s: Fraction, place: Place) -> None:
+        for prose in cue:
+            self._readings.prose(prose, Said("cue", None, 0, prose.place, 0), prose.captions)
+        self.held(Said("cue", None, 0, place, self.at), hold_s, place)
+
+    def _break_after(self, question: Question) -> None:
+        breaks = self.arrangement.rest_breaks
+        if breaks is None or question.practice or question.number not in breaks.after_questions:
+            return
+        if question.printed:
+            return
+        place = self.arrangement.place_of("rest-breaks", self.script.path)
+        shown = self.is_shown("cue", self.policy(self.settings.captions))
+        base = Said("cue", None, 0, place, self.at, voice=self.voice(self.settings.voice))
+        words: tuple[str | Wild, ...] = (breaks.words,) if breaks.words else (Wild(),)
+        readable = (Shown(breaks.words, shown),) if breaks.words else ()
+        self.say(replace(base, chunks=words, shown=readable, is_shown_whole=shown))
+        self.held(base, BREAK_S, place, is_of_arrangement=True)
+
+    def _again(self, again: Again, part: Part) -> None:
+        for prose in again.lead_in:
+            self._readings.prose(prose, self._instruction(prose.place), prose.captions)
+        numbered = self.script.numbered(part)
+        for number in again.questions:
+            question = numbered.get(number)
+            if question is None or question.withdrawn or question.printed:
+                continue
+            if number in self.kept:
+                self._readings.again(again, question)
+
+    def _answers(self) -> None:
+        for part, group, block in self.script.blocks():
+            if not isinstance(block, Question) or block.practice or block.key is None:
+                continue
+            if self.is_left_out(part.title, group.title):
+                continue
+            self.say(
+                Said(
+                    "answer",
+                    Asked(block.ref, "answer"),
+                    0,
+                    block.place,
+                    self.at,
+                    chunks=(Wild(),),
+                    shown=(Shown(block.key.text, is_visible=False),),
+                    voice=self.voice(block.delivery.speech.voice),
+                )
+            )

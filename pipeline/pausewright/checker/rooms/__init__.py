@@ -1,0 +1,1 @@
+"""Rooms as `needs` laid them out: each folder against its list, the list of needs, the script."""

@@ -1,0 +1,115 @@
+"""The tracks in one player's folder: measured, and compared with the list and their own tags."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from functools import partial
+from typing import TYPE_CHECKING
+
+from pausewright.checker.files.decode import files_of, name_of
+from pausewright.checker.files.piece_set import check_pieces, piece_sets
+from pausewright.checker.files.tags import read_tags
+from pausewright.checker.folder import TRACKS
+from pausewright.checker.limits.coders import coder_of
+from pausewright.checker.limits.times import LISTED_LENGTH_SLACK_S
+from pausewright.checker.result.findings import Finding
+from pausewright.checker.rooms.room_files import COPY
+from pausewright.problems import TrackError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Mapping, Sequence
+    from pathlib import Path
+
+    from pausewright.checker.files.decode import Track
+    from pausewright.checker.result.findings import CheckResult
+    from pausewright.checker.rooms.orders import Orders
+    from pausewright.checker.rooms.packed import Packed
+    from pausewright.checker.rooms.room_files import Held
+
+
+class PlayerSounds:
+    """Measures the tracks of one player."""
+
+    def __init__(
+        self, held: Sequence[Held], staff: Sequence[Held], label: str, orders: Orders
+    ) -> None:
+        """Take the files of the player's folder, those of the staff, and the version that it is."""
+        self._held = held
+        self._staff = staff
+        self._label = label
+        self._orders = orders
+        self.checks: list[CheckResult] = []
+        self.tracks: list[Track] = []
+        self.findings: list[Finding] = []
+
+    def measure(self, listed: Mapping[str, Packed], edition: str) -> None:
+        """Measure every track; `listed` is by file name, `edition` that of the list."""
+        sounds = [one.path for one in self._held if one.path.suffix.lower() in TRACKS]
+        wholes, in_pieces = piece_sets(sounds)
+        for whole in wholes:
+            self._one(whole, partial(self._check, whole))
+        for pieces in in_pieces:
+            self._one(pieces.files, partial(check_pieces, pieces, self._check))
+        for path in sounds:
+            self.findings += _by_tags(path, self._label, edition)
+        for track, result in zip(self.tracks, self.checks, strict=True):
+            one = listed.get(name_of(track))
+            if one is not None and one.measured is not None:
+                self.findings += _by_length(result, one.measured.length_s, one.measured.rate_hz)
+
+    def _one(self, track: Track, measured: Callable[[], CheckResult]) -> None:
+        """Measure a track, or remember what equal files came to."""
+        files = frozenset((one.path.name, one.sha256) for one in (*self._held, *self._staff))
+        key = (self._label, tuple(path.name for path in files_of(track)), files)
+        try:
+            if key not in self._orders.done:
+                self._orders.done[key] = measured()
+        except TrackError as why:
+            self.findings.append(
+                Finding("track-unreadable", "error", why.message, why.hint or COPY)
+            )
+            return
+        self.checks.append(self._orders.done[key])
+        self.tracks.append(track)
+
+    def _check(self, track: Track) -> CheckResult:
+        return self._orders.check(track, self._label)
+
+
+def _by_tags(path: Path, label: str, edition: str) -> Iterator[Finding]:
+    try:
+        tags = read_tags(path)
+    except TrackError as why:
+        yield Finding("track-unreadable", "error", why.message, why.hint or COPY)
+        return
+    for said, wanted, code, what in (
+        (tags.version_label, label, "label-differs", "version"),
+        (tags.edition, edition, "edition-differs", "edition"),
+    ):
+        if said and said != wanted:
+            yield Finding(
+                code,
+                "error",
+                f"‘{path.name}’ says that it is {what} {said}, the packing list says {wanted}",
+                COPY,
+            )
+
+
+def _by_length(result: CheckResult, expected_s: Fraction, rate_hz: int) -> Iterator[Finding]:
+    measured_s = Fraction(result.n_frames, result.rate_hz)
+    slack_s = Fraction(0) if result.rate_hz == rate_hz else LISTED_LENGTH_SLACK_S
+    slack_frames = coder_of(result.container).length_slack_frames
+    if slack_frames:
+        slack_s = Fraction(slack_frames, result.rate_hz)
+    if abs(measured_s - expected_s) > slack_s:
+        yield Finding(
+            "total-differs",
+            "error",
+            f"‘{result.track}’ is not as long as the track that was built",
+            COPY,
+            expected=expected_s,
+            measured=measured_s,
+            difference=measured_s - expected_s,
+            allowed=slack_s,
+            unit="s",
+        )
