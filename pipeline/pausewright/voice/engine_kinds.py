@@ -62,7 +62,7 @@ def built_in_engines() -> Mapping[str, EngineKind]:
             slowest=0.5,
             fastest=2.0,
             has_takes=True,
-            recipe=2,
+            recipe=3,
         ),
         EngineKind(
             "kokoro",
@@ -71,6 +71,7 @@ def built_in_engines() -> Mapping[str, EngineKind]:
             files=_kokoro_files,
             slowest=0.4,
             fastest=1.6,
+            has_takes=True,
         ),
         EngineKind("recorded", _load_recorded, files=_recording_files, keeps_pace=True),
     )

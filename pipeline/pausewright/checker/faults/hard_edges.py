@@ -171,7 +171,7 @@ def _rises(lows: Floats) -> Floats:
 
 
 def begins_as_if_cut(
-    take: NDArray[np.int16], rate_hz: int, speech_dbfs: float, margin_db: float
+    take: NDArray[np.int16], rate_hz: int, speech_dbfs: float, margin_db: float, voice: str
 ) -> bool:
     """Return whether speech begins within one take as if its start were cut off.
 
@@ -181,13 +181,14 @@ def begins_as_if_cut(
     rate_hz : its rate
     speech_dbfs : active level of the speech on the track it is for
     margin_db : by how much the rise may come near to what the check tells as a cut
+    voice : its name
     """
     sub = max(1, round(SUB_S * rate_hz))
     n = sub * SUBS
     pad = np.zeros(8 * n, dtype=np.float64)
     wave = np.concatenate([pad, take / 32768, pad])
     lows = _db(_powers(means(wave[: len(wave) // n * n], sub), SUBS)) - speech_dbfs
-    return bool(_rises(lows).max() > RISE_DB - margin_db)
+    return bool(_rises(lows).max() > rises_db().get(voice, RISE_DB) - margin_db)
 
 
 def _clicks(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> None:
