@@ -8,6 +8,7 @@ take nineteen"). Another take is another row of the speaker's table (`speaker_st
 
 from __future__ import annotations
 
+import contextlib
 import threading
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar, Final
@@ -26,6 +27,8 @@ from pausewright.voice.symbols import Speller, groups
 from pausewright.voice.word_groups import by_word
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from numpy.typing import NDArray
 
     from pausewright.voice.engine import Request
@@ -36,6 +39,33 @@ FRAME_SAMPLES: Final = 600
 """Lengths are counted in frames of 25 ms."""
 MOST_SYMBOLS: Final = 250
 """Longer utterances are divided: memory grows with the length (1.2 GB at 380 symbols)."""
+
+
+MOST_AT_ONCE: Final = 160
+"""Symbols that are said at the same time; a longer piece is said while no other one is."""
+
+
+class _Room:
+    """Lets threads in as long as what they say together is short: memory grows with it."""
+
+    def __init__(self) -> None:
+        self._changed = threading.Condition()
+        self._n_symbols = 0
+
+    @contextlib.contextmanager
+    def taken(self, n_symbols: int) -> Iterator[None]:
+        """Wait until there is room for so many symbols, and hold it meanwhile."""
+        with self._changed:
+            self._changed.wait_for(
+                lambda: not self._n_symbols or self._n_symbols + n_symbols <= MOST_AT_ONCE
+            )
+            self._n_symbols += n_symbols
+        try:
+            yield
+        finally:
+            with self._changed:
+                self._n_symbols -= n_symbols
+                self._changed.notify_all()
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +86,7 @@ class _Loaded:
 
     lock: ClassVar = threading.Lock()
     session: ClassVar[onnxruntime.InferenceSession | None] = None
+    room: ClassVar = _Room()
 
 
 def _network(voice: str) -> onnxruntime.InferenceSession:
@@ -127,15 +158,14 @@ class KokoroEngine:
     ) -> tuple[NDArray[np.float32], list[tuple[int, int]]]:
         numbers = self._speller.numbers
         tokens = [0, *(numbers[symbol] for symbol in symbols), 0]
+        feed = {
+            "tokens": np.array([tokens], np.int64),
+            "style": style_row(self._styles, len(symbols), prepared.take),
+            "speed": speeds(symbols, prepared.setting),
+        }
         try:
-            samples, lengths = self._session.run(
-                None,
-                {
-                    "tokens": np.array([tokens], np.int64),
-                    "style": style_row(self._styles, len(symbols), prepared.take),
-                    "speed": speeds(symbols, prepared.setting),
-                },
-            )
+            with _Loaded.room.taken(len(symbols)):
+                samples, lengths = self._session.run(None, feed)
         except Exception as fault:  # the runtime's own exception classes are not public
             raise VoiceError(
                 f"the voice ‘{self._name}’ fails on ‘{prepared.words}’",
