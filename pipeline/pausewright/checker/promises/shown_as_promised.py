@@ -88,6 +88,7 @@ class ShownAsPromised:
             None if span is None else (1000 * span[0] // rate_hz, -(-1000 * span[1] // rate_hz))
             for span in matching.heard
         ]
+        self._secret: set[str] = set().union(*map(_secrets, promise.script.questions()))
         self.count = ShownCount()
         self._field: FieldName | None = (
             "captions" if promise.arrangement.captions is not None else None
@@ -213,8 +214,7 @@ class ShownAsPromised:
 
     def _add_keys(self, readable: Readable) -> None:
         """Count keys and notes for staff among what may never be read."""
-        for question in self._promise.script.questions():
-            readable.withheld |= _secrets(question)
+        readable.withheld |= self._secret
 
     # ---- transcripts and printed instructions
 
