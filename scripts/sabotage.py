@@ -43,31 +43,43 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument("--good", type=int, default=300, help="undamaged tracks at least")
     parser.add_argument("--scripts", type=int, default=8, help="short scripts to voice")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--pairs", type=int, default=60, help="tracks with two faults")
     parser.add_argument("--only", nargs="*", default=[], help="kinds whose names hold these words")
     parser.add_argument("--demos", action="store_true", help="also whole demo scripts, undamaged")
     chosen = parser.parse_args(arguments)
 
-    from support.spoiling.kinds import KINDS  # noqa: PLC0415  after the paths are set
-    from support.spoiling.run import Tally, table  # noqa: PLC0415
+    from support.spoiling import kinds, pairs, run  # noqa: PLC0415  after the paths are set
 
-    kinds = [k for k in KINDS if not chosen.only or any(word in k.name for word in chosen.only)]
-    tally = Tally()
+    chosen_kinds = [
+        kind
+        for kind in kinds.KINDS
+        if not chosen.only or any(word in kind.name for word in chosen.only)
+    ]
+    tally = run.Tally()
     start_s = time.monotonic()
     with tempfile.TemporaryDirectory(prefix="pausewright-sabotage-") as name:
         folder = Path(name)
         tracks = list(short_tracks(folder, chosen.scripts))
-        for kind in kinds:
+        for kind in chosen_kinds:
             for nth in range(chosen.times):
                 spoil_next(kind, tracks, nth, chosen.seed, folder, tally)
             said = f"{tally.caught.get(kind.name, 0)} / {tally.total.get(kind.name, 0)}"
             print(f"{said:>9}  {kind.name}", flush=True)
+        two = pairs.Pairs()
+        for nth in range(chosen.pairs):
+            two.spoil(tracks[nth % len(tracks)], nth, chosen.seed, folder)
         good(folder, tracks, chosen.good, chosen.seed, tally)
         if chosen.demos:
             demos(folder, chosen.seed, tally)
     print()
-    print(table(tally, kinds))
-    print(f"\nfalse alarms: {len(tally.false_alarms)} on {tally.n_good} undamaged tracks")
+    print(run.table(tally, chosen_kinds))
+    n_once, n_told = sum(tally.told_once.values()), sum(tally.readable.values())
+    print(f"\nsingle faults told as one cause: {n_once} of {n_told}")
+    print(f"two faults told as two causes or more: {two.n_apart} of {two.n}")
+    print(f"false alarms: {len(tally.false_alarms)} on {tally.n_good} undamaged tracks")
     print(f"{time.monotonic() - start_s:.0f} s")
+    for line in (*tally.told_apart, *two.as_one):
+        print(f"  told otherwise: {line}")
     for line in (*tally.missed, *tally.false_alarms):
         print(f"  {line}")
     return 1 if tally.missed or tally.false_alarms else 0

@@ -26,6 +26,7 @@ LAYERS = {
     "package_data": -1,
     "problems": -1,
     "intake": 0,
+    "formulas": 0,
     "pages": 0,
     "content_mark": 0,  # what papers and tracks show or say, as one hash for all
     "shown_text": 0,
@@ -56,6 +57,7 @@ CHECKER_MAY_USE = {
     "checker",
     "content_mark",
     "files",
+    "formulas",
     "intake",
     "pages",
     "problems",
@@ -84,7 +86,18 @@ HEAVY = {
     "av", "ctranslate2", "faster_whisper", "hibari", "numpy", "onnx", "onnxruntime", "piper",
     "pyloudnorm", "scipy", "soundfile", "soxr",
 }  # fmt: skip
-LIGHT = ("offline", "problems", "intake", "files", "script", "wording", "arrange", "plan", "cli")
+LIGHT = (
+    "offline",
+    "problems",
+    "formulas",
+    "intake",
+    "files",
+    "script",
+    "wording",
+    "arrange",
+    "plan",
+    "cli",
+)
 """Importing these loads nothing heavy."""
 
 

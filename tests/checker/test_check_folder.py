@@ -273,7 +273,7 @@ def test_the_json_keeps_to_its_schema(built: Built, other: Built, tmp_path: Path
     copy = stick(built, tmp_path / "stick")
     _over_the_track(copy, other)
     registry: Registry[Any] = Registry().with_resource(
-        "urn:pausewright:check-report:3", Resource.from_contents(schema())
+        "urn:pausewright:check-report:4", Resource.from_contents(schema())
     )
     validator = jsonschema.Draft202012Validator(folder_schema(), registry=registry)
     for found, verdict in ((recheck(copy), "not good"), (recheck(built.folder), "good")):

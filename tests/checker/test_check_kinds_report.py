@@ -11,7 +11,8 @@ import jsonschema
 import numpy as np
 import pytest
 from pausewright.checker.check import check_track
-from pausewright.checker.report.report import WIDTH, as_json, as_text, schema
+from pausewright.checker.report.lines import WIDTH
+from pausewright.checker.report.report import as_json, as_text, schema
 from support.tracks.checker_tracks import (
     Beep,
     Gap,

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 FOLDER = Path(pausewright.checker.__file__).parent
 ALLOWED = (
     *("checker", "script", "wording", "arrange", "problems"),
-    *("intake", "files.writing", "pages"),  # files and heads of pages; nothing of time
+    *("intake", "files.writing", "pages", "content_mark"),  # files, pages; nothing of time
 )
 ONLY_IN = {
     "soundfile": {"files/decode.py"},

@@ -58,6 +58,17 @@ def test_each_kind_is_caught_at_its_smallest(kind: Kind, track: GoodTrack, tmp_p
 
 
 @pytest.mark.voice
+def test_one_fault_is_told_as_one_cause(track: GoodTrack, tmp_path: Path) -> None:
+    """A question that is left out moves all behind it: dozens of findings, one cause."""
+    (dropped,) = (kind for kind in KINDS if kind.name == "question dropped")
+    tally = Tally()
+    spoil_one(dropped, track, 0, SEED, tmp_path, tally)
+
+    assert tally.told_apart == []
+    assert tally.told_once == {"question dropped": 1}
+
+
+@pytest.mark.voice
 @pytest.mark.parametrize("form", ["wav", "mp3-64", "ogg"])
 def test_an_undamaged_track_gives_no_alarm(form: str, track: GoodTrack, tmp_path: Path) -> None:
     """Nothing is found on a good track."""

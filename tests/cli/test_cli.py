@@ -176,7 +176,7 @@ def test_problems_as_json(run: Run, tmp_path: Path) -> None:
         (("build", "nowhere.md"), "is not there"),
         (("check", "nowhere.wav", "--script", "morning.md"), "nowhere.wav"),
         (("check", ".", "--script", "morning.md"), "holds no track"),
-        (("check", "morning.md"), "add --script SCRIPT"),
+        (("check", "morning.md"), "add --script morning.md"),
         (("check", ".", "--readers", "elves"), "write one of: adult, younger-readers"),
         (("build", "morning.md", "--format", "ogg"), "‘ogg’ is not a format"),
         (("outline", "."), "is a folder"),
@@ -206,6 +206,31 @@ def test_check_passes_a_good_track_and_its_json_keeps_to_the_schema(
     code, out, _ = run("check", str(track), "--script", "morning.md", "--json")
     assert code == 0
     jsonschema.validate(json.loads(out), report_schema())
+
+
+def test_a_track_without_a_script_is_measured_and_never_called_good(
+    run: Run, tmp_path: Path
+) -> None:
+    """Levels, silences and a drawing of time; captions need the script."""
+    track = _track(tmp_path)
+    code, out, _ = run("check", str(track), "--html", "seen.html")
+
+    assert code == 0
+    assert "MEASURED, NOT COMPARED" in out
+    assert "GOOD" not in out
+    assert "silence" in out
+    assert "LUFS" in out
+    page = (tmp_path / "seen.html").read_text("utf-8")
+    assert "Measured, not compared:" in page
+    assert 'class="strip-line"' in page
+
+    code, out, _ = run("check", str(track), "--json")
+    assert json.loads(out)["has_script"] is False
+    jsonschema.validate(json.loads(out), report_schema())
+
+    code, _, err = run("check", str(track), "--captions", str(track.with_suffix(".vtt")))
+    assert code == 2
+    assert "captions are compared with what the script says" in err
 
 
 def test_check_fails_a_track_of_another_script(run: Run, tmp_path: Path) -> None:

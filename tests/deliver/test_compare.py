@@ -160,15 +160,18 @@ def test_the_page_stands_alone(tmp_path: Path) -> None:
     assert "<lump>" not in page
     assert "Confidential" in read.text
     assert page.count('class="bar"') == 4
-    widths = [float(w) for w in re.findall(r"width:([0-9.]+)%", page)]
-    assert all(0 < width <= 100 for width in widths)
-    longest = [
-        sum(float(w) for w in re.findall(r"width:([0-9.]+)%", bar))
-        for bar in page.split('class="bar"')[1:]
+    bars = [bar.split("</svg>")[0] for bar in page.split('class="bar"')[1:]]
+    ends = [
+        [
+            float(x) + float(width)
+            for x, width in re.findall(r'x="([0-9.]+)%" y="\d+" width="([0-9.]+)%"', bar)
+        ]
+        for bar in bars
     ]
-    assert max(longest) == pytest.approx(100, abs=0.1)
+    assert all(0 < end <= 100.01 for of_bar in ends for end in of_bar)
+    assert max(end for of_bar in ends for end in of_bar) == pytest.approx(100, abs=0.1)
     for kind in ("answer time", "extra time in one piece", "silence between readings"):
-        assert f'<th scope="row">{kind}</th>' in page
+        assert f'<th role="rowheader" scope="row">{kind}</th>' in page
 
 
 def test_a_page_is_never_written_over_another_file(tmp_path: Path) -> None:

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 PROGRAM: Final = ROOT / "pipeline" / "pausewright"
 VOCABULARY: Final = ROOT / "docs" / "vocabulary.md"
+WORDS_OF_SCRIPTS: Final = {"en.toml", "en.cues.toml"}
+"""Words that stand in other people's scripts, by which ours reads them."""
 NOT_OURS: Final = {"sources.md", "vocabulary.md", "demo-tests.md"}
 """Pages that quote others, hold the table itself, or are made from scripts."""
 EXCEPTIONS: Final = {
@@ -95,6 +97,7 @@ def _read(file: Path) -> str:
 def _files() -> list[Path]:
     kinds = {".py", ".js", ".html", ".j2", ".toml"}
     program = [file for file in PROGRAM.rglob("*") if file.suffix in kinds]
+    program = [file for file in program if file.name not in WORDS_OF_SCRIPTS]
     pages = [file for file in (ROOT / "docs").glob("*.md") if file.name not in NOT_OURS]
     return sorted([*program, *pages, ROOT / "README.md"])
 

@@ -21,7 +21,7 @@ PAGE = (Path(__file__).parents[2] / "docs" / "wording.md").read_text(encoding="u
 def known_languages() -> tuple[str, ...]:
     """Return the languages that have a file."""
     folder = resources.files("pausewright.wording.languages")
-    names = sorted(one.name for one in folder.iterdir())
+    names = sorted(one.name for one in folder.iterdir() if not one.name.endswith(".cues.toml"))
     return tuple(name.removesuffix(".toml") for name in names if name.endswith(".toml"))
 
 
@@ -90,12 +90,12 @@ def test_known_limits_are_as_told() -> None:
     """What the page says of a limit is what happens."""
     worder = LineWorder(Path("-"), "en-GB", {})
 
-    assert worder.spoken("the 5 m rope") == "the five metres rope"
+    assert worder.spoken("the 5 m rope") == "the five metre rope"
     assert worder.spoken("the 5-metre rope") == "the five-metre rope"
     assert worder.spoken("5 × 10³ kg") == "five times ten cubed kilograms"
-    assert worder.spoken("a 1/2-inch pipe") == "a one half-inch pipe"
+    assert worder.spoken("a 1/2-inch pipe") == "a half-inch pipe"
     assert worder.problems.errors == ()
-    for refused in ("1:02.5", "|x|", "name@example.org", "1.2.3", "٣"):
+    for refused in ("12345678901234567890", "٣"):
         n_before = len(worder.problems.errors)
         worder.spoken(refused, n_before + 2)
         assert len(worder.problems.errors) > n_before, refused

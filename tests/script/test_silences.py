@@ -7,6 +7,7 @@ import re
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
+from pausewright.pages.strip import KINDS
 from pausewright.script.silences import (
     AUTHORS,
     CANDIDATES,
@@ -58,8 +59,10 @@ def test_the_report_schema_knows_every_kind_that_the_check_tells_apart() -> None
         set(one) for one in _enums(json.loads(file.read_text("utf-8"))) if "answer-time" in one
     ]
 
-    assert len(found) == 2
-    assert all(one == set(SILENCES) - {"default-pause"} for one in found)
+    drawn = [one for one in found if "speech" in one]  # kinds of stretches of the strip
+    assert len(found) == 3
+    assert all(one == set(SILENCES) - {"default-pause"} for one in found if one not in drawn)
+    assert drawn == [set(KINDS)]
 
 
 def _enums(node: object) -> Iterator[list[str]]:

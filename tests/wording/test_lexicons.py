@@ -52,13 +52,13 @@ def test_words_of_the_settings(tmp_path: Path) -> None:
     """A document-level rule says a word everywhere, with a caption of its own if it wants one."""
     found = worded(
         tmp_path,
-        "words:\n  Ossel: OSS-el\n  mg/l: parts in a million\n"
+        "words:\n  Ossel: oss-el\n  mg/l: parts in a million\n"
         "  Quay: {say: key, shown: the Quay}\n",
         "At Ossel Quay it is 3 mg/l. Ossels are not meant.",
     )
 
     assert [p.message for p in found.problems.errors] == []
-    assert sentence(found).words == "At OSS-el key it is three parts in a million."
+    assert sentence(found).words == "At oss-el key it is three parts in a million."
     assert sentence(found).shown == "At Ossel the Quay it is 3 mg/l."
     assert isinstance(first(found)[1], Utterance)
     assert first(found)[1].words == "Ossels are not meant."  # type: ignore[union-attr]

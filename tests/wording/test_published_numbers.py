@@ -147,7 +147,7 @@ ROWS = [
     (63, "4³", UK, "", "four cubed", "S5"),
     (63, "10⁴", UK, "", "ten to the power of four", "S5"),
     (64, '[5 : 2]{as="ratio"}', UK, "", "five to two", "S11"),
-    (65, "R − 2y = 6", UK, "", "capital R minus two y equals six", "S8"),
+    (65, "R − 2y = 6", UK, "capitals: said", "capital R minus two y equals six", "S8"),
     (66, "xy", UK, "", "x y", "S8"),
     (66, "xy", UK, "products: times", "x times y", "S8"),
     (67, "21st", UK, "", "twenty-first", "S6"),

@@ -173,6 +173,8 @@ def _quartered(words: str) -> int:
 def test_money_is_read_back(language: str, pence: int) -> None:
     """Any amount to a million pounds says its pounds and pence, whatever the style."""
     words = said(f"£{pence // 100:,}.{pence % 100:02d}", language)
+    if pence in range(1, 100):  # "fifty pence" says no pounds
+        words = f"zero pounds {words}"
     name = " pound " if " pound " in f"{words} " else " pounds "
     head, _, tail = f"{words} ".partition(name)
     tail = tail.strip().removeprefix("and ").removesuffix(" pence").removesuffix(" penny")
@@ -212,3 +214,72 @@ def _fraction(words: str) -> tuple[int, int]:
         assert known, words
         bottom += known
     return value_of(top), bottom
+
+
+def told(written: str, language: str = "en-GB") -> str:
+    """Return the words of a sentence; neither error nor warning may come."""
+    worder = LineWorder(Path("-"), language, {})
+    words = worder.spoken(written)
+    assert worder.problems.all == ()
+    return words
+
+
+@given(a=st.integers(1, 999), b=st.integers(1, 999))
+@settings(max_examples=cases(60, 1500), deadline=None)
+def test_ratios_are_read_back(a: int, b: int) -> None:
+    """Beside the word both terms are said, in order."""
+    first, _, second = told(f"the ratio {a}:{b}").removeprefix("the ratio ").partition(" to ")
+
+    assert (value_of(first), value_of(second)) == (a, b)
+
+
+@given(value=st.decimals(0, 1000, places=2))
+@settings(max_examples=cases(60, 1500), deadline=None)
+def test_percentages_are_read_back(value: Decimal) -> None:
+    """The number before "per cent" is the one that is written."""
+    words = told(f"It is {value}%.").removeprefix("It is ").removesuffix(" per cent.")
+
+    assert decimal_of(words) == value
+
+
+@given(year=st.integers(1100, 2099), language=st.sampled_from(["en-GB", "en-US"]))
+@settings(max_examples=cases(60, 1500), deadline=None)
+def test_years_by_their_cue_are_read_back(year: int, language: str) -> None:
+    """After "in" four figures are said as num2words says a year, commas and hyphens apart."""
+    words = told(f"It was built in {year}.", language).removeprefix("It was built in ")
+    library = num2words(year, to="year").replace(",", "").replace("oh-", "oh ")
+
+    assert words.rstrip(".") == (library if language == "en-GB" else library.replace(" and ", " "))
+
+
+@given(number=st.from_regex(r"0[1-9][0-9]{3} [0-9]{6}", fullmatch=True))
+@settings(max_examples=cases(60, 1500), deadline=None)
+def test_telephone_numbers_are_read_back(number: str) -> None:
+    """Beside "ring" every figure is said, in order, doubles and trebles counted."""
+    words = told(f"Ring {number} now.").removeprefix("Ring ").removesuffix(" now.")
+    digits, times = "", 1
+    for word in words.replace(",", "").split():
+        if word in {"double", "triple"}:
+            times = 2 if word == "double" else 3
+            continue
+        digits += str(SMALL[word]) * times
+        times = 1
+
+    assert digits == number.replace(" ", "")
+
+
+@given(low=st.integers(1, 500), more=st.integers(1, 400), dash=st.sampled_from("–-"))
+@settings(max_examples=cases(60, 1500), deadline=None)
+def test_ranges_are_read_back(low: int, more: int, dash: str) -> None:
+    """After "pages" both ends are said, with "to" between them."""
+    words = told(f"Read pages {low}{dash}{low + more}.").removeprefix("Read pages ")
+    first, _, second = words.removesuffix(".").partition(" to ")
+
+    assert (value_of(first), value_of(second)) == (low, low + more)
+
+
+@given(top=st.integers(1, 99), bottom=st.sampled_from([2, 3, 4, 5, 6, 8, 10, 12]))
+@settings(max_examples=cases(60, 1500), deadline=None)
+def test_fractions_in_formulas_are_read_back(top: int, bottom: int) -> None:
+    """LaTeX and plain text say a fraction alike."""
+    assert told(rf"What is $\frac{{{top}}}{{{bottom}}}$?") == told(f"What is {top}/{bottom}?")

@@ -80,7 +80,8 @@ class ArrangementWords(Worded):
         place = self.arrangement.place_of("extra-words", self.script.path)
         british = not settings.language.startswith("en-US")
         like = "1 min" if not settings.language.startswith("en") else "a minute"
-        time = duration_words(like, added_s, british=british)
+        english = settings.language.startswith("en")
+        time = duration_words(like, added_s, british=british, english=english)
         if time is None:
             self.problems.error(
                 place,

@@ -14,10 +14,11 @@ from pausewright.arrange.statement_words import (
     SHORTEST_SHARE,
     count_words,
     duration_words,
+    is_exact,
     ordinal_words,
 )
 from pausewright.script import numbers_in_words
-from pausewright.script.attributes.values import plain_duration
+from pausewright.script.attributes.values import decimal, plain_duration
 from pausewright.script.checks.instructions import TIMES, in_force
 from pausewright.script.inlines import plain
 from pausewright.script.model import (
@@ -75,6 +76,7 @@ class _Restater:
         self._where = where
         self._problems = problems
         self._british = not script.settings.language.startswith("en-US")
+        self._english = script.settings.language.startswith("en")
 
     def script(self) -> Script:
         parts = tuple(
@@ -160,17 +162,25 @@ class _Restater:
             self._refuse(span, words, kind, least, most)
             return span
         shown = self._worded(kind, span.shown, least) if span.shown is not None else None
+        if kind in TIMES and not is_exact(said or printed, least):
+            self._problems.warn(
+                span.place,
+                f"‘{words}’ becomes ‘{said or printed}’, but {decimal(least, 2)} s are given",
+                "choose a time that can be said exactly, or take the stated time out",
+                code="states-rounded",
+            )
         child: Inline = Text(printed, span.place)
         if len(span.children) == 1 and isinstance(span.children[0], Emphasis):
             child = replace(span.children[0], children=(child,))
         return replace(span, children=(child,), say=said, shown=shown)
 
     def _worded(self, kind: str, like: str, value: Fraction) -> str | None:
+        english = self._english
         if kind in TIMES:
-            return duration_words(like, value, british=self._british)
+            return duration_words(like, value, british=self._british, english=english)
         if kind == "last-reading":
-            return ordinal_words(like, int(value))
-        return count_words(like, int(value), british=self._british)
+            return ordinal_words(like, int(value), english=english)
+        return count_words(like, int(value), british=self._british, english=english)
 
     def _refuse(self, span: Span, words: str, kind: str, least: Fraction, most: Fraction) -> None:
         shown = plain_duration if kind in TIMES else str

@@ -22,11 +22,30 @@ FEW_SECONDS_S: Final = 100
 """Times up to this are stated in seconds where the author did so."""
 _TIMES: Final = {1: "once", 2: "twice"}
 _MOST_ORDINAL: Final = 9
-_PARTS: Final = {Fraction(0): "", Fraction(1, 4): " and a quarter", Fraction(1, 2): " and a half"}
+_PARTS: Final = {
+    Fraction(0): "",
+    Fraction(1, 4): " and a quarter",
+    Fraction(1, 2): " and a half",
+    Fraction(3, 4): " and three quarters",
+}
+_PART_SIGNS: Final = {Fraction(1, 4): "¼", Fraction(1, 2): "½", Fraction(3, 4): "¾"}
+"""How a part of a second or minute is printed: it is read as a person says it."""
 
 
-def duration_words(like: str, value_s: Fraction, *, british: bool) -> str | None:
-    """Return a time in the manner of `like`; None if no words come near enough to it."""
+def is_exact(words: str, value_s: Fraction) -> bool:
+    """Say whether words state a time exactly: what is rounded is shown to the author."""
+    return numbers_in_words.duration_s(words) == value_s
+
+
+def duration_words(
+    like: str, value_s: Fraction, *, british: bool, english: bool = True
+) -> str | None:
+    """Return a time in the manner of `like`; None if no words come near enough to it.
+
+    With `english` False nothing is put into words: figures with a unit's symbol stay figures.
+    """
+    if not english and not re.fullmatch(r"\s*[\d.,¼½¾]+\s*(?:s|min)\s*", like):
+        return None
     in_seconds = not re.search(r"min|hour|\bh\b", like.lower()) and value_s < FEW_SECONDS_S
     for step in (None, Fraction(1, 2), Fraction(1, 4)):
         words = _duration(like, value_s, step, in_seconds=in_seconds, british=british)
@@ -77,23 +96,37 @@ def _spoken(value: Fraction, *, british: bool) -> str:
     whole, part = int(value), value % 1
     if whole == 0 and part == Fraction(1, 2):
         return "half a"
+    if whole == 0 and part in _PARTS and part:
+        return f"{_PARTS[part].removeprefix(' and ')} of a"
     return cardinal(whole, british=british) + _PARTS.get(part, "")
 
 
 def _figures(value: Fraction) -> str:
-    """Return a number in figures, cut after two places."""
+    """Return a number in figures: quarters by their sign, others cut after two places."""
+    whole, part = int(value), value % 1
+    if part in _PART_SIGNS:
+        return f"{whole or ''}{_PART_SIGNS[part]}"
     hundredths = int(value * 100)
     return f"{hundredths // 100}.{hundredths % 100:02d}".rstrip("0").rstrip(".")
 
 
 def _counted(number: str, unit: str) -> str:
-    one = number in {"1", "one", "half a"} and unit.endswith("s") and len(unit) > 1
+    one = (
+        (number in {"1", "one", "½", "¼", "¾"} or number.endswith(" a"))
+        and unit.endswith("s")
+        and len(unit) > 1
+    )
     return f"{number} {unit[:-1] if one else unit}"
 
 
-def count_words(like: str, value: int, *, british: bool) -> str:
-    """Return how often, in the manner of `like`: "twice" → "three times", "two" → "three"."""
+def count_words(like: str, value: int, *, british: bool, english: bool = True) -> str | None:
+    """Return how often, in the manner of `like`: "twice" → "three times", "two" → "three".
+
+    With `english` False only figures have another form: nothing English is said in other languages.
+    """
     plain = like.strip().lower()
+    if not english:
+        return str(value) if plain.isdigit() else None
     number = str(value) if re.search(r"\d", plain) else cardinal(value, british=british)
     if plain in {"once", "twice", "thrice"} or plain.endswith(("times", "time")):
         if not re.search(r"\d", plain):
@@ -102,15 +135,17 @@ def count_words(like: str, value: int, *, british: bool) -> str:
     return _in_form(like, number)
 
 
-def ordinal_words(like: str, value: int) -> str | None:
+def ordinal_words(like: str, value: int, *, english: bool = True) -> str | None:
     """Return an ordinal in the manner of `like`: "second" → "third", "2nd" → "3rd"."""
+    if not english:
+        return str(value) if like.strip().isdigit() else None
     if re.search(r"\d", like):
         ending = {1: "st", 2: "nd", 3: "rd"}.get(value if value < 10 else 0, "th")
         return f"{value}{ending}" if re.search(r"\d[a-z]", like) else str(value)
-    english = language_for("en")
-    if value > _MOST_ORDINAL or english is None:
+    words = language_for("en")
+    if value > _MOST_ORDINAL or words is None:
         return None
-    return _in_form(like, numbers.ordinal_words(value, english))
+    return _in_form(like, numbers.ordinal_words(value, words))
 
 
 def _in_form(like: str, words: str) -> str:

@@ -13,7 +13,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from pausewright.captions.shown_rows import Heading, shown_rows
-from pausewright.pages import page
+from pausewright.pages import STYLE, page
 from pausewright.plan.clock import counter
 from pausewright.plan.timeline import Say
 
@@ -37,6 +37,7 @@ def transcript_page(
     return page(
         "pausewright.captions",
         "transcript_page.html",
+        STYLE,
         "transcript_page.css",
         title=title,
         language=language,

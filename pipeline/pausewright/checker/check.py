@@ -42,6 +42,7 @@ from pausewright.checker.result.findings import (
 )
 from pausewright.checker.result.measuring_versions import versions
 from pausewright.checker.result.rows import kind_totals, question_rows, silence_rows
+from pausewright.checker.result.track_strip import matched_strip
 from pausewright.checker.shown.caption_readers import CaptionFile, read_captions
 from pausewright.checker.shown.captions_shown import judge_alike, judge_captions
 from pausewright.checker.shown.countdown import Countdown
@@ -191,6 +192,9 @@ def check_track(
         extra_time=extra_time_proof(entitled, matching, rate_hz),
         captions=tuple(caption_rows),
         ear=summary,
+        title=worded.script.settings.title,
+        file_edition=tags.edition,
+        strip=matched_strip(expectation, matching, rate_hz) if heard.stretches else (),
     )
 
 

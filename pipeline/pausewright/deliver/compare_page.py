@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.comparison import KINDS, clock, details
-from pausewright.pages import page
+from pausewright.pages import STYLE, page
 from pausewright.plan.extra_time import seconds
 from pausewright.script.silences import silence_name
 
@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from pausewright.deliver.comparison import Column
 
 _TICKS: Final = 6
+_PARTS: Final = ("speech and pauses", "candidates’ time", "extra time", "stops")
+"""Of a bar, from left to right."""
 _STEPS_S: Final = (30, 60, 120, 300, 600, 900, 1800, 3600)
 
 
@@ -25,10 +27,11 @@ class Piece:
     """A part of a bar."""
 
     what: str
-    """Also its class in the page."""
     length: str
+    x: str
+    """Its left end, in per cent of the axis."""
     width: str
-    """In per cent of the axis."""
+    """In the same."""
 
 
 def compare_page(title: str, edition: str, language: str, columns: Sequence[Column]) -> str:
@@ -44,11 +47,13 @@ def compare_page(title: str, edition: str, language: str, columns: Sequence[Colu
     return page(
         "pausewright.deliver",
         "compare_page.html.j2",
+        STYLE,
         "compare_page.css",
         title=title,
         edition=edition,
         language=language,
         ticks=ticks,
+        names=_PARTS,
         bars=[
             (one, clock(one.length_s), "" if one.is_exact else "about ", _pieces(one, axis_s))
             for one in columns
@@ -82,13 +87,15 @@ def _pieces(one: Column, axis_s: Fraction) -> list[Piece]:
     hold_s = one.silences_s.get("hold", Fraction(0))
     own_s = one.candidates_s - one.entitled_s
     rest_s = one.length_s - one.candidates_s - hold_s
-    parts = [
-        ("speech and pauses", rest_s),
-        ("candidates’ time", own_s),
-        ("extra time", one.entitled_s),
-        ("stops", hold_s),
-    ]
-    return [Piece(what, clock(s), _width(s, axis_s)) for what, s in parts if s > 0]
+    lengths_s = (rest_s, own_s, one.entitled_s, hold_s)
+    found = []
+    start_s = Fraction(0)
+    for what, length_s in zip(_PARTS, lengths_s, strict=True):
+        if length_s > 0:
+            x, width = _width(start_s, axis_s), _width(length_s, axis_s)
+            found.append(Piece(what, clock(length_s), x, width))
+            start_s += length_s
+    return found
 
 
 def _width(length_s: Fraction, axis_s: Fraction) -> str:

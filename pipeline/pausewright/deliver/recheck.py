@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from pausewright.checker.check import check_track
@@ -55,7 +56,7 @@ def recheck(
     ----------
     path : a track, a paper, a version's folder or a copy of one, the whole folder of a build, or
         what `needs` laid out; a piece stands for all pieces of its track beside it
-    script : its script; a folder can do without
+    script : its script; a folder can do without, and a track by itself is then only measured
     captions : caption files of the track; else those beside it under its name
     record : a build record that a folder is compared with
     readers : profile of readers that captions are judged by; else the script's `caption-profile`
@@ -147,14 +148,19 @@ def recheck(
             record=record,
             has_script=project is not None,
         )
-    if project is None:
+    if project is None and path.suffix.lower() == ".md":
         raise TrackError(
-            "one track by itself is checked with its script",
-            "add --script SCRIPT, or give the folder that the track came in",
+            f"‘{path.name}’ is a script and no track",
+            f"give the delivered file, and add --script {path.name}",
+        )
+    if project is None and captions:
+        raise TrackError(
+            "captions are compared with what the script says",
+            "add --script SCRIPT, or leave the captions out to measure the track alone",
         )
     if record is not None:
         raise TrackError("a record belongs to a folder", "give the folder that the track came in")
     pieces = set_around(path)
-    if pieces is not None:
-        return delivered_tracks([check_pieces(pieces, check)], [pieces.files])
-    return delivered_tracks([check(path)], [path])
+    found = check(path) if pieces is None else check_pieces(pieces, check)
+    found = replace(found, has_script=project is not None)
+    return delivered_tracks([found], [path if pieces is None else pieces.files])

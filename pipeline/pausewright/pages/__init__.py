@@ -12,6 +12,10 @@ from pausewright.package_data import package_folder
 
 BASE = "page.html"
 """The template that every page extends; it stands beside this module."""
+STYLE = "base.css"
+"""For `page`: the style that reports, comparisons and papers share, before their own."""
+SHARED = frozenset({BASE, STYLE, "strip.html", "strip.css"})
+"""Files beside this module, for pages of every package."""
 
 
 def digest(text: str) -> str:
@@ -21,9 +25,11 @@ def digest(text: str) -> str:
 
 @cache
 def page_part(package: str, *names: str) -> str:
-    """Return the text of files of a package of ours, joined."""
-    folder = package_folder(package)
-    return "\n".join((folder / name).read_text(encoding="utf-8") for name in names)
+    """Return the text of files of a package of ours, joined; those of `SHARED` stand here."""
+    return "\n".join(
+        (package_folder(__name__ if name in SHARED else package) / name).read_text("utf-8")
+        for name in names
+    )
 
 
 def page(package: str, name: str, *styles: str, code: str = "", **values: object) -> str:
@@ -33,7 +39,7 @@ def page(package: str, name: str, *styles: str, code: str = "", **values: object
     ----------
     package : whose files the template and its styles are
     name : of the template, which extends `BASE`
-    styles : names of its style sheets
+    styles : names of its style sheets; `STYLE` and those of `SHARED` stand in this package
     code : its script, if it has one
     values : what the template is given besides; an unknown name is an error
     """
@@ -47,9 +53,7 @@ def page(package: str, name: str, *styles: str, code: str = "", **values: object
 @cache
 def _templates(package: str) -> jinja2.Environment:
     return jinja2.Environment(
-        loader=jinja2.FunctionLoader(
-            lambda name: page_part(__name__ if name == BASE else package, name)
-        ),
+        loader=jinja2.FunctionLoader(lambda name: page_part(package, name)),
         autoescape=True,
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,

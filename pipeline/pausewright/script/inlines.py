@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from pausewright.script.model import Emphasis, Pause, Sound, Span, Text, Tone
+from pausewright.formulas.latex import parsed
+from pausewright.formulas.linear import linear
+from pausewright.formulas.tree import FormulaError
+from pausewright.script.model import Emphasis, Formula, Pause, Sound, Span, Text, Tone
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -14,14 +17,24 @@ if TYPE_CHECKING:
 
 
 def plain(nodes: tuple[Inline, ...]) -> str:
-    """Return the words of inlines as written, for messages and labels."""
+    """Return the words of inlines as written, for messages and papers; formulas in a line."""
     out = ""
     for node in nodes:
-        if isinstance(node, Text):
+        if isinstance(node, Formula):
+            out += formula_text(node)
+        elif isinstance(node, Text):
             out += node.text
         elif isinstance(node, Emphasis | Span):
             out += plain(node.children)
     return out
+
+
+def formula_text(formula: Formula) -> str:
+    """Return a formula as one line of plain text; as written if it cannot be read."""
+    try:
+        return linear(parsed(formula.latex))
+    except FormulaError:
+        return formula.text
 
 
 def leaves(nodes: tuple[Inline, ...]) -> Iterator[Inline]:
@@ -57,7 +70,7 @@ def trimmed(nodes: tuple[Inline, ...]) -> tuple[Inline, ...]:
         out.pop(0)
     while out and is_blank(out[-1]):
         out.pop()
-    if out and isinstance(out[-1], Text):
+    if out and isinstance(out[-1], Text) and not isinstance(out[-1], Formula):
         last = out[-1]
         cut = len(last.text) - len(last.text.rstrip())
         length = max(1, last.place.length - cut)

@@ -55,6 +55,16 @@ class Text:
 
 
 @dataclass(frozen=True, slots=True)
+class Formula(Text):
+    """A formula in LaTeX as written, its dollar signs with it."""
+
+    @property
+    def latex(self) -> str:
+        """What stands between the dollar signs."""
+        return self.text.strip("$")
+
+
+@dataclass(frozen=True, slots=True)
 class Emphasis:
     """Words in emphasis, bold in print."""
 

@@ -13,9 +13,14 @@ from typing import Final
 
 _TIMES: Final = {"once": 1, "twice": 2, "thrice": 3}
 _UNITS: Final = {"second": 1, "minute": 60, "hour": 3600, "s": 1, "min": 60, "h": 3600}
-_HALVES: Final = {" and a half": Fraction(1, 2), " and a quarter": Fraction(1, 4)}
+_HALVES: Final = {
+    " and a half": Fraction(1, 2),
+    " and a quarter": Fraction(1, 4),
+    " and three quarters": Fraction(3, 4),
+}
+_SIGNS: Final = {"¼": Fraction(1, 4), "½": Fraction(1, 2), "¾": Fraction(3, 4)}
 _DURATION: Final = re.compile(
-    r"\b(?:(?P<number>[a-z0-9. -]+?)\s+)?(?P<unit>seconds?|minutes?|hours?|min|s)\b"
+    r"\b(?:(?P<number>[a-z0-9.¼½¾ -]+?)\s+)?(?P<unit>seconds?|minutes?|hours?|min|s)\b"
 )
 _COUNTED: Final = re.compile(
     r"\b(twice|thrice|(?:two|three|four|five|six|seven|eight|nine|\d)\s+times)\b", re.IGNORECASE
@@ -81,12 +86,17 @@ def number(words: str) -> Fraction | None:
     plain = _plain(words.replace("−", "-"))
     if re.fullmatch(r"\d{1,18}(\.\d{1,18})?", plain):
         return Fraction(plain)
+    signed = re.fullmatch(r"(\d{0,18}) ?([¼½¾])", plain)
+    if signed:
+        return Fraction(signed[1] or 0) + _SIGNS[signed[2]]
     for half, extra in _HALVES.items():
         if plain.endswith(half):
             whole = _whole(plain.removesuffix(half))
             return None if whole is None else whole + extra
     if plain in {"half a", "half an"}:
         return Fraction(1, 2)
+    if plain in {"a quarter of a", "three quarters of a"}:
+        return Fraction(1 if plain.startswith("a") else 3, 4)
     found = _whole(plain)
     return None if found is None else Fraction(found)
 
@@ -95,11 +105,11 @@ def duration_s(words: str) -> Fraction | None:
     """Return the time that `words` state in seconds, or None."""
     plain = _plain(words)
     total: Fraction | None = None
-    for piece in re.split(r",? and (?!a half|a quarter)|, ", plain):
+    for piece in re.split(r",? and (?!a half|a quarter|three quarters)|, ", plain):
         found = _DURATION.fullmatch(piece.strip())
         if found is None:
             continued = re.fullmatch(
-                r"(.+) (seconds?|minutes?|hours?) (and a (?:half|quarter))", piece
+                r"(.+) (seconds?|minutes?|hours?) (and (?:a half|a quarter|three quarters))", piece
             )
             if continued is None:
                 return None

@@ -40,7 +40,10 @@ STYLES: Final[dict[str, Style]] = {
     "repeated-digits": Style(
         ("double", "each"), "44 in a telephone number: double four, four four."
     ),
-    "capitals": Style(("said", "omitted"), "R in algebra: capital R, R."),
+    "capitals": Style(
+        ("where-needed", "said", "omitted"),
+        "R in algebra: capital R where r stands beside it, capital R, R.",
+    ),
     "products": Style(("letters", "times"), "xy in algebra: x y, x times y."),
     "caption-figures": Style(
         ("as-written", "words-to-ten"),

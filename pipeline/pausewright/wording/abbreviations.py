@@ -15,8 +15,10 @@ if TYPE_CHECKING:
 
 _INITIALS: Final = re.compile(r"(?:[A-Z]\.[ \u00a0]?){1,4}(?=[ \u00a0]?[A-Z][a-z])")
 _DOTTED: Final = re.compile(r"(?:[A-Za-z]\.){2,6}")
+_HOUSE: Final = re.compile(r"(?:^|[ \u00a0])\d{1,5}[ \u00a0]$")
+_COMPASS: Final = re.compile(r"([NSEW]|[NS][EW])\.?(?=[ \u00a0](?:[A-Z][a-z]|\d+(?:st|nd|rd|th)))")
 _SPELLED: Final = re.compile(r"[A-Z](?:-[A-Z])+(?![\w-])")
-_FIGURE: Final = re.compile(r"[ \u00a0]?\d")
+_FIGURE: Final = re.compile(r"[ \u00a0]?(?:\d|[ivxlc]+(?!\w)|[IVXLC]+(?!\w))")
 
 
 @cache
@@ -30,11 +32,21 @@ def read(scan: Scan, at: int) -> Reading | None:
     before_figure = _pattern(scan.language, "abbreviations_before_figures").match(scan.text, at)
     if before_figure and _FIGURE.match(scan.text, before_figure.end()):
         table = scan.language.table("abbreviations_before_figures")
-        joint = "" if scan.text[before_figure.end()].isspace() else " "
+        closed_up = not scan.text[before_figure.end()].isspace()
+        joint = " " if closed_up else ""
+        if closed_up and before_figure[0][-1].isalnum():
+            return None
         return Reading(before_figure.end(), table[before_figure[0]] + joint, "abbreviation")
     if not scan.text[at].isalpha():
         return None
-    return _saint(scan, at) or _known(scan, at) or _initials(scan, at) or _spelled(scan, at)
+    return (
+        _told(scan, at)
+        or _of_a_road(scan, at)
+        or _known(scan, at)
+        or _joined(scan, at)
+        or _initials(scan, at)
+        or _spelled(scan, at)
+    )
 
 
 def figures(scan: Scan, at: int) -> Reading | None:
@@ -47,36 +59,110 @@ def figures(scan: Scan, at: int) -> Reading | None:
 
 def _known(scan: Scan, at: int) -> Reading | None:
     found = _pattern(scan.language, "abbreviations").match(scan.text, at)
-    if found is None or (found[0] == "c." and not _FIGURE.match(scan.text, found.end())):
+    if found is None:
         return None
-    if (
-        found[0] in {"min.", "max.", "est.", "Co.", "temp."}
-        and not scan.text[found.end() :].strip()
+    written, rest = found[0], scan.text[found.end() :]
+    rules = scan.language.table("abbreviation_rules")
+    if written == "c." and re.search(r"\d(?:st|nd|rd|th)[ \u00a0]$", scan.text[:at]):
+        return Reading(found.end(), scan.language.word("century") or written, "abbreviation")
+    if written in rules.get("before_figures", ()) and not _FIGURE.match(scan.text, found.end()):
+        return None
+    if written in rules.get("inside", ()) and not rest.strip("\"”’') "):
+        return None  # a word that ends the sentence: "He is est."
+    if written in rules.get("before_names", ()) and not re.match(r"[ \u00a0][A-Z]", rest):
+        return None
+    if written in rules.get("after_names", ()) and not _AFTER_NAME.search(scan.text[:at]):
+        return None
+    if written in rules.get("dates", ()) and not (
+        re.search(r"(?:[(,;]|\bwas|\bwere)\s*$", scan.text[:at])
+        and re.match(r"[ \u00a0]?(?:c\.[ \u00a0]?|in |on |at )?(?:\d|[A-Z])", rest)
     ):
         return None
-    words = named(scan.language.table("abbreviations")[found[0]])
-    if found[0].endswith(".") and not scan.text[found.end() :].strip("\"”’') "):
+    if written == "Mr" and re.match(r" of\b", rest):
+        return Reading(found.end(), "M R", "letters")  # the relative molecular mass
+    words = named(scan.language.table("abbreviations")[written])
+    if written == words or (scan.is_formula and re.match(r"[ \u00a0]?=", rest)):
+        return None
+    if not scan.text[:at].strip("“‘\"'( ") and words[0].islower() and written[0].isupper():
+        words = words[0].upper() + words[1:]
+    if written.endswith(".") and not rest.strip("\"”’') "):
         words += "."  # the dot ends the sentence too
     return Reading(found.end(), words, "abbreviation")
 
 
-def _saint(scan: Scan, at: int) -> Reading | None:
-    """Read "St." or "St": Saint before a name, Street after one."""
-    found = re.compile(r"St\.?(?!\w)").match(scan.text, at)
-    table = scan.language.table("saint")
-    if found is None or not table:
+_AFTER_NAME: Final = re.compile(r"(?:[A-Z][\w’']+,?|\d(?:st|nd|rd|th)|&)[ \u00a0]$")
+
+
+def _told(scan: Scan, at: int) -> Reading | None:
+    """Read what means two things by the words beside it: "St", "Dr", "m."."""
+    table = scan.language.table("two_meanings")
+    found = _pattern(scan.language, "two_meanings").match(scan.text, at)
+    if found is None:
         return None
-    before = re.search(r"([A-Z][\w'’]+)[ \u00a0]$", scan.text[:at])
-    follows = re.match(r"[ \u00a0][A-Z]", scan.text[found.end() :])
-    if follows and not before:
-        return Reading(found.end(), table["title"], "abbreviation")
-    if before and not follows:
-        dot = "." if not scan.text[found.end() :].strip() and found[0][-1] == "." else ""
-        return Reading(found.end(), table["street"] + dot, "abbreviation")
-    if before and follows:
-        doubt = scan.doubt(at, found.end(), ("", table["title"]), ("", table["street"]))
-        return Reading(found.end(), table["title"], "abbreviation", (doubt,))
-    return None
+    written, end = found[0], found.end()
+    if scan.text[end : end + 1].isalnum():
+        return None
+    if not written.endswith(".") and scan.text[end : end + 1] == "." and _drops_dot(scan, end):
+        end += 1
+    meant = table[written]
+    told = scan.decide(written, at, end) or scan.decide(written, at, found.end())
+    is_last = not scan.text[end:].strip("\"”’') ")
+    ends = "." if scan.text[end - 1] == "." and is_last else ""
+    if told is not None:
+        because = told.told(written)
+        return Reading(end, told.reads + ends, "abbreviation", because=because)
+    if not meant:
+        return None
+    doubt = scan.doubt(at, end, *(("", one) for one in meant))
+    return Reading(end, meant[0] + ends, "abbreviation", (doubt,) if len(meant) > 1 else ())
+
+
+def _of_a_road(scan: Scan, at: int) -> Reading | None:
+    """Read the point of the compass in "1205 W. Maple Street"."""
+    found = _COMPASS.match(scan.text, at)
+    names = scan.language.table("compass")
+    numbered = found is not None and re.match(
+        r"[ \u00a0]\d+(?:st|nd|rd|th)", scan.text[found.end() :]
+    )
+    pointing = re.compile(r"([NS][EW]|[NSEW])(?=[ \u00a0]of\b)|([NS][EW])(?![\w’'])").match(
+        scan.text, at
+    )
+    if pointing is not None and names:
+        after_measure = re.search(
+            r"\d[ \u00a0]?[a-zµ/²]+[ \u00a0]$", scan.text[max(0, at - 12) : at]
+        )
+        if (pointing[1] and (len(pointing[1]) == 2 or after_measure)) or after_measure:
+            return Reading(pointing.end(), names[pointing[1] or pointing[2]], "abbreviation")
+    if (
+        found is None
+        or not names
+        or not (numbered or _HOUSE.search(scan.text[max(0, at - 8) : at]))
+    ):
+        return None
+    if not found[0].endswith(".") and not re.search(
+        r"\b(?:St|Ave|Rd|Blvd|Dr|Ln|Street|Avenue|Road|Drive|Lane)\b", scan.text
+    ):
+        return None
+    name = names[found[1]]
+    return Reading(found.end(), name[0].upper() + name[1:], "abbreviation")
+
+
+def _drops_dot(scan: Scan, end: int) -> bool:
+    """Say whether a full stop belongs to the abbreviation before it."""
+    return scan.text[end] == "."
+
+
+def _joined(scan: Scan, at: int) -> Reading | None:
+    """Read capitals with & between them: "A&E"."""
+    found = re.compile(r"([A-Z]{1,3})[ \u00a0]?&[ \u00a0]?([A-Z]{1,3})(s?)(?!\w)").match(
+        scan.text, at
+    )
+    sign = scan.language.table("lone_signs").get("&")
+    if found is None or not sign:
+        return None
+    return Reading(
+        found.end(), named(f"{' '.join(found[1])} {sign} {' '.join(found[2])}{found[3]}"), "letters"
+    )
 
 
 def _initials(scan: Scan, at: int) -> Reading | None:
@@ -104,12 +190,28 @@ def _spelled(scan: Scan, at: int) -> Reading | None:
     return Reading(found.end(), named(found[0].replace("-", ", ")), "letters")
 
 
+_WORD_LIKE: Final = re.compile("[^AEIOU][AEIOUY][^AEIOU]")
+
+
 def initialism(scan: Scan, at: int, word: str) -> Reading | None:
     """Read a word in capitals that is said letter by letter."""
     table = scan.language.table("as_words")
     if not table or len(word) < 2 or word in table["words"]:
         return None
-    vowelless = not set(word) & set("AEIOUY") and len(word) <= 5
-    if word in table["letters"] or vowelless:
+    if scan.text.isupper() and len(scan.text.split()) > 2:
+        return None  # a whole sentence in capitals
+    plural = (
+        scan.text[at + len(word) : at + len(word) + 1] == "s"
+        and not scan.text[at + len(word) + 1 : at + len(word) + 2].isalnum()
+    )
+    if len(word) <= 5 and len(set(word)) == len(word) and scan.mentions("geometry"):
         return Reading(at + len(word), named(" ".join(word)), "letters")
+    vowelless = not set(word) & set("AEIOUY") and len(word) <= 5
+    odd = (
+        len(word) == 2 and word.lower() not in scan.language.listed("maths", "little_words")
+    ) or (len(word) == 3 and word not in table.get("common", ()) and not _WORD_LIKE.fullmatch(word))
+    odd = odd and re.match(r"-[a-z]", scan.text[at + len(word) :]) is None
+    if word in table["letters"] or vowelless or odd:
+        letters = named(" ".join(word))
+        return Reading(at + len(word) + plural, f"{letters}s" if plural else letters, "letters")
     return None

@@ -10,26 +10,56 @@ from pausewright.wording.letters import named
 from pausewright.wording.scan import Reading
 
 if TYPE_CHECKING:
-    from pausewright.wording.scan import Doubt, Scan
+    from pausewright.wording.scan import Scan
 
 _PHONE: Final = re.compile(
     r"(?:\+\d{1,3}[ \u00a0-]?)?(?:\(0\)[ \u00a0]?)?\(?(?P<lead>\d{2,5})\)?"
     r"(?:[ \u00a0-]\d{2,8}){1,4}(?![\w.,/–-]*\d)(?![\w°%])",
     re.ASCII,
 )
-_LOCAL: Final = re.compile(r"[1-9]\d{2}[ \u00a0]\d{4}(?![\w.,:/–-]*\d)(?![\w°%])", re.ASCII)
-_LONG: Final = re.compile(r"[1-9]\d{2,9}(?![\w.,:/–-]*\d)(?![\w°%])", re.ASCII)
-_GROUPS: Final = re.compile(r"\d{1,7}(?:-\d{1,7}){2,}(?![\w/°%-])(?!\.\d)", re.ASCII)
-_ZERO_LED: Final = re.compile(r"0\d+(?![\w.,:/°%]*\d)(?!\w)", re.ASCII)
-_LETTERS_FIRST: Final = re.compile(
-    r"(?P<letters>[A-Z]{1,4})(?P<mark>-?)(?P<figure>\d{1,6})(?P<last>[A-Z]{0,2})(?![\w/°%])(?!\.\d)",
+_AMERICAN: Final = re.compile(
+    r"(?:(?:\+?1[ \u00a0.-])?\d{3}[ \u00a0.-]\d{3}[ \u00a0.-]\d{4}|1-\d{3}-[A-Z]{4,7})"
+    r"(?![\w.,/–-]*\d)(?!\w)",
     re.ASCII,
 )
+_BRACKETED: Final = re.compile(r"\(\d{3,5}\)[ \u00a0]?\d{3,4}[ \u00a0-]?\d{3,4}(?!\w)", re.ASCII)
+_LOCAL: Final = re.compile(r"[1-9]\d{2}[ \u00a0]\d{4}(?![\w.,:/–-]*\d)(?![\w°%])", re.ASCII)
+_LOCAL_HYPHEN: Final = re.compile(r"[1-9]\d{2}-\d{4}(?![\w.,:/–-]*\d)(?![\w°%])", re.ASCII)
+_DIGITS: Final = re.compile(
+    r"\d+(?:[ \u00a0]\d{2,})*(?![\w:/–]*\d)(?!\.\d|,\d)(?![\w°%²³])", re.ASCII
+)
+_SINGLE: Final = re.compile(r"\d+(?![\w:/–-]*\d)(?!\.\d|,\d)(?![\w%²³])", re.ASCII)
+_HYPHENED: Final = re.compile(r"\d+(?:-\d+)+(?![\w/-])(?!\.\d)", re.ASCII)
+_CLOCK: Final = re.compile(r"([01]\d|2[0-3])([0-5]\d)(?![\w:/.,–-]*\d)(?!\w)", re.ASCII)
+_TIMES: Final = re.compile(r"\d+(?:\.\d+)?[x×](?![\w×])", re.ASCII)
+_DECIMAL_CODE: Final = re.compile(r"([A-Z]{1,3})(\d{1,3}\.\d{1,3})(?![\w.]*\w)", re.ASCII)
+_STATE: Final = re.compile(r"([A-Z]{2})(?:[ \u00a0](\d{5}(?:-\d{4})?))?(?![\w-])", re.ASCII)
+_QUADRANT: Final = re.compile(
+    r"([NS])[ \u00a0]?(\d{1,2}(?:\.\d)?)°[ \u00a0]?([EW])(?!\w)", re.ASCII
+)
+_TRIPLE: Final = re.compile(r"\d{1,2}(?:-\d{1,2}){2}(?![\w-])", re.ASCII)
+_GROUPS: Final = re.compile(r"\d{1,7}(?:-\d{1,7}){2,}(?![\w/°%-])(?!\.\d)", re.ASCII)
+_OPEN_GROUPS: Final = re.compile(r"\d{2,7}(?:-\d{1,7})*-(?![\w–-])", re.ASCII)
+_ZERO_LED: Final = re.compile(r"0\d+(?![\w.,:/°%]*\d)(?![\w°])", re.ASCII)
+_LETTERS_FIRST: Final = re.compile(
+    r"(?P<letters>[A-Z]{1,4})(?P<mark>[- \u00a0]?)(?P<figure>\d{1,6})"
+    r"(?P<last>(?:[A-Z]{0,2}|[a-d]))(?![\w/°%])(?!\.\d)",
+    re.ASCII,
+)
+_POSTCODE: Final = re.compile(
+    r"([A-Z]{1,2})(\d[A-Z]|\d{1,2})[ \u00a0](\d)([A-Z]{2})(?!\w)", re.ASCII
+)
+_MIXED: Final = re.compile(
+    r"(?=[A-Z0-9/-]*\d)(?=[A-Z0-9/-]*[A-Z])[A-Z0-9]+(?:[-/][A-Z0-9]+)*(?![\w])", re.ASCII
+)
+_GRID: Final = re.compile(r"([A-HJ-Z]{2})[ \u00a0]?(\d{2,5})[ \u00a0]?(\d{2,5})(?!\w)", re.ASCII)
 _FIGURE_FIRST: Final = re.compile(
     r"(?P<figure>\d{1,4})(?P<letters>[A-Z]{1,3}|[a-h])(?P<more>\d*)(?![\w/°%²³₀-₉])", re.ASCII
 )
-_CHEMICAL: Final = re.compile(r"\d*(?:[A-Z][a-z]?[₀-₉]*){1,8}(?![\w])")
-_DOWN: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
+_FEW: Final = 2
+"""Figures of a room or bus up to this many are a number."""
+_PHONE_DIGITS: Final = 9
+"""With so many figures that begin with 0 or + there is no other reading."""
 
 
 def phone_words(scan: Scan, written: str) -> str:
@@ -39,7 +69,7 @@ def phone_words(scan: Scan, written: str) -> str:
     head = ""
     if written.startswith("+"):
         head, written = f"{scan.language.word('plus')} ", written[1:]
-    return head + numbers.digits(written, zero, repeated=repeated, language=scan.language)
+    return named(head + numbers.digits(written, zero, repeated=repeated, language=scan.language))
 
 
 def code_words(scan: Scan, written: str) -> str:
@@ -49,53 +79,141 @@ def code_words(scan: Scan, written: str) -> str:
 
 
 def read(scan: Scan, at: int) -> Reading | None:
-    """Read a telephone number, or figures that begin with a nought."""
+    """Read a telephone number, or figures that are said one by one."""
     if scan.language.tag != "en":
         return None
+    return (
+        _phone(scan, at)
+        or _told(scan, at)
+        or _grouped(scan, at)
+        or _hexadecimal(scan, at)
+        or _zero_led(scan, at)
+        or _mixed(scan, at)
+        or _figure_first(scan, at)
+    )
+
+
+def bracketed_phone(scan: Scan, at: int) -> Reading | None:
+    """Read `(555) 555-0134`."""
+    found = _BRACKETED.match(scan.text, at) if scan.language.tag == "en" else None
+    return (
+        None
+        if found is None
+        else Reading(found.end(), phone_words(scan, found[0].strip("(")), "code")
+    )
+
+
+def _phone(scan: Scan, at: int) -> Reading | None:
+    american = _AMERICAN.match(scan.text, at) or _BRACKETED.match(scan.text, at)
+    if american:
+        return Reading(american.end(), phone_words(scan, american[0]), "code")
     phone = _PHONE.match(scan.text, at)
     if phone and (phone["lead"][0] == "0" or phone[0][0] == "+"):
         words = phone_words(scan, phone[0])
+        told = scan.decide("figures", at, phone.end())
+        if told is not None and told.reads == "code":
+            return Reading(
+                phone.end(), code_words(scan, phone[0]), "code", because=told.told(phone[0])
+            )
+        if (
+            len(re.findall(r"\d", phone[0])) >= _PHONE_DIGITS
+            or phone[0][0] == "+"
+            or told is not None
+        ):
+            return Reading(phone.end(), words, "code")
         code = code_words(scan, phone[0].lstrip("+"))
         doubt = scan.doubt(at, phone.end(), ("phone", words), ("code", code))
         return Reading(phone.end(), words, "code", (doubt,))
-    if (found := _local_phone(scan, at) or _named_code(scan, at)) is not None:
-        return found
-    groups = _GROUPS.match(scan.text, at)
-    if groups:
-        words = code_words(scan, groups[0])
-        plain = numbers.digits(groups[0], "zero", language=scan.language)
-        joined = plain.replace(", ", " hyphen ")
-        doubt = scan.doubt(at, groups.end(), ("code", words), ("", joined))
-        return Reading(groups.end(), words, "code", (doubt,))
-    zero_led = _ZERO_LED.match(scan.text, at)
-    if zero_led:
-        words = code_words(scan, zero_led[0])
-        number = numbers.whole_words(int(zero_led[0]), scan.language)
-        doubt = scan.doubt(at, zero_led.end(), ("code", words), ("number", number))
-        return Reading(zero_led.end(), words, "code", (doubt,))
-    return _figure_first(scan, at)
+    for pattern in (_LOCAL_HYPHEN, _LOCAL):
+        local = pattern.match(scan.text, at)
+        if local is None:
+            continue
+        words = phone_words(scan, local[0])
+        told = scan.decide("dash", at, local.end()) or scan.decide("figures", at, local.end())
+        if told is not None and told.reads == "phone":
+            return Reading(local.end(), words, "code", because=told.told(local[0]))
+        if told is not None or scan.is_formula:
+            continue
+        apart = " ".join(
+            numbers.whole_words(int(one), scan.language) for one in re.split("[ \u00a0-]", local[0])
+        )
+        doubt = scan.doubt(at, local.end(), ("phone", words), ("", apart))
+        return Reading(local.end(), words, "code", (doubt,))
+    return None
 
 
-def _local_phone(scan: Scan, at: int) -> Reading | None:
-    """Read `307 4922`: three figures and four, as telephone numbers are written."""
-    found = _LOCAL.match(scan.text, at)
+def _told(scan: Scan, at: int) -> Reading | None:
+    """Read figures that the words beside them make a code or a telephone number."""
+    triple = _TRIPLE.match(scan.text, at)
+    if triple and scan.word_before(at) in {"combination", "is", "code"} and scan.mentions("locks"):
+        parts = [numbers.whole_words(int(one), scan.language) for one in triple[0].split("-")]
+        return Reading(triple.end(), ", ".join(parts), "code")
+    clock = _CLOCK.match(scan.text, at)
+    if clock is not None and (told := scan.decide("hhmm", at, clock.end())) is not None:
+        return Reading(
+            clock.end(), _clock_words(scan, clock[1], clock[2]), "time", because=told.told(clock[0])
+        )
+    times = _TIMES.match(scan.text, at)
+    if times is not None and (told := scan.decide("times_x", at, times.end())) is not None:
+        number = scan.number(at)
+        words = f"{scan.words_of(number)} {scan.language.table('signs')['×']}" if number else ""
+        return Reading(times.end(), words, "number", because=told.told(times[0])) if words else None
+    for pattern in (_HYPHENED, _DIGITS, _SINGLE):
+        found = pattern.match(scan.text, at)
+        if found is None:
+            continue
+        told = scan.decide("figures", at, found.end())
+        if told is None:
+            if re.fullmatch(r"1[1-9]\d\d|20\d\d", found[0]):
+                told = scan.decide("four_figures", at, found.end())
+                told = told if told is not None and told.reads == "code" else None
+            if told is None:
+                continue
+        if told.reads == "bearing":
+            end = found.end()
+            return Reading(end, code_words(scan, found[0]), "code", because=told.told(found[0]))
+        if len(found[0]) <= _FEW and found[0][0] != "0":
+            return None
+        words = (phone_words if told.reads == "phone" else code_words)(scan, found[0])
+        return Reading(found.end(), words, "code", because=told.told(found[0]))
+    return None
+
+
+def _clock_words(scan: Scan, hour: str, minute: str) -> str:
+    """Return a time of the 24-hour clock written without a point."""
+    zero = "zero" if scan.zero == "zero" else "oh"
+    head = numbers.whole_words(int(hour), scan.language)
+    if hour[0] == "0":
+        head = f"{zero} {head}" if int(hour) else f"{zero} {zero}"
+    if minute == "00":
+        return f"{head} {scan.language.word('hundred_hours')}"
+    if minute[0] == "0":
+        return f"{head} {zero} {numbers.whole_words(int(minute), scan.language)}"
+    return f"{head} {numbers.whole_words(int(minute), scan.language)}"
+
+
+def _grouped(scan: Scan, at: int) -> Reading | None:
+    groups = _GROUPS.match(scan.text, at) or _OPEN_GROUPS.match(scan.text, at)
+    if groups is None or scan.beside_operator(at, groups.end()):
+        return None
+    return Reading(groups.end(), code_words(scan, groups[0]), "code")
+
+
+def _hexadecimal(scan: Scan, at: int) -> Reading | None:
+    """Read `0x1F` and `0b101`."""
+    found = re.compile(r"0[xb]([0-9A-Fa-f]{1,16})(?!\w)", re.ASCII).match(scan.text, at)
     if found is None:
         return None
-    words = phone_words(scan, found[0])
-    apart = " ".join(numbers.whole_words(int(one), scan.language) for one in found[0].split())
-    doubt = scan.doubt(at, found.end(), ("phone", words), ("", apart))
-    return Reading(found.end(), words, "code", (doubt,))
+    digits = numbers.digits(found[0], "zero", language=scan.language).replace(",", "")
+    return Reading(found.end(), named(digits), "code")
 
 
-def _named_code(scan: Scan, at: int) -> Reading | None:
-    """Read figures after "room", "code" and the like."""
-    found = _LONG.match(scan.text, at)
-    if found is None or scan.word_before(at) not in scan.language.listed("codes"):
+def _zero_led(scan: Scan, at: int) -> Reading | None:
+    zero_led = _ZERO_LED.match(scan.text, at)
+    if zero_led is None:
         return None
-    words = code_words(scan, found[0])
-    number = numbers.whole_words(int(found[0]), scan.language)
-    doubt = scan.doubt(at, found.end(), ("code", words), ("number", number))
-    return Reading(found.end(), words, "code", (doubt,))
+    words = code_words(scan, zero_led[0])
+    return Reading(zero_led.end(), words, "code")
 
 
 def _figure_first(scan: Scan, at: int) -> Reading | None:
@@ -103,45 +221,117 @@ def _figure_first(scan: Scan, at: int) -> Reading | None:
     found = _FIGURE_FIRST.match(scan.text, at)
     if found is None or scan.beside_operator(at, found.end()):
         return None
+    if found["letters"] in {"g", "h"} and scan.word_before(at) not in scan.language.listed(
+        "measures", "named"
+    ):
+        return None
+    if len(found["letters"]) == 1 and found["letters"] in "NVWJLA":
+        told = scan.decide("letter_unit", at, found.end())
+        if told is not None and told.reads == "unit" and scan.word_after(found.end()) != "":
+            return None
     letters = " ".join(found["letters"].upper())
-    words = f"{numbers.whole_words(int(found['figure']), scan.language)} {letters}"
+    words = f"{_short(scan, found['figure'])} {letters}"
     if found["more"]:
-        words += f" {numbers.whole_words(int(found['more']), scan.language)}"
+        words += f" {_short(scan, found['more'])}"
     return Reading(found.end(), named(words), "code")
 
 
+def _short(scan: Scan, figure: str) -> str:
+    """Return figures of a code: up to two as a number, more one by one."""
+    if len(figure) <= _FEW and figure[0] != "0":
+        return numbers.whole_words(int(figure), scan.language)
+    if re.fullmatch(r"[1-9]00|[1-9]000", figure):
+        return numbers.whole_words(int(figure), scan.language)
+    return numbers.digits(figure, "zero" if scan.zero == "zero" else "oh", language=scan.language)
+
+
+def _mixed(scan: Scan, at: int) -> Reading | None:
+    """Read a code of capitals and figures in turn: `7K4-QP2`, `XJ9-441`."""
+    found = _MIXED.match(scan.text, at)
+    if found is None or scan.beside_operator(at, found.end()):
+        return None
+    if len(re.findall(r"\d+|[A-Z]+", found[0])) < 3:
+        return None
+    groups = []
+    for group in re.split("[-/]", found[0]):
+        runs = re.findall(r"\d+|[A-Z]+", group)
+        groups.append(" ".join(_short(scan, r) if r.isdigit() else " ".join(r) for r in runs))
+    return Reading(found.end(), named(", ".join(groups)), "code")
+
+
 def read_letters(scan: Scan, at: int) -> Reading | None:
-    """Read a code that begins with letters: `A4`, `B12`, `M25`, `A303`."""
+    """Read a code that begins with letters: `A4`, `B12`, `M25`, `A303`, `LS1 4AB`, `SK 205 770`."""
     if scan.language.tag != "en":
         return None
+    quadrant = _QUADRANT.match(scan.text, at)
+    names = scan.language.table("compass")
+    if quadrant is not None and names and (number := scan.number(quadrant.start(2))) is not None:
+        degrees = scan.language.pair("degree", one=number.is_one)
+        words = f"{names[quadrant[1]]} {scan.words_of(number)} {degrees} {names[quadrant[3]]}"
+        return Reading(quadrant.end(), words, "measure")
+    state = _STATE.match(scan.text, at)
+    states = scan.language.table("states")
+    if (
+        state is not None
+        and state[1] in states
+        and (state[2] or re.search(r"[a-z],[ \u00a0]$", scan.text[:at]))
+    ):
+        words = states[state[1]]
+        if state[2]:
+            words += f" {code_words(scan, state[2])}"
+        return Reading(state.end(), words, "code")
+    postcode = _POSTCODE.match(scan.text, at)
+    if postcode:
+        outer = " ".join(
+            _short(scan, r) if r.isdigit() else r for r in re.findall(r"\d+|[A-Z]", postcode[2])
+        )
+        inner = f"{_short(scan, postcode[3])} {' '.join(postcode[4])}"
+        return Reading(postcode.end(), named(f"{' '.join(postcode[1])} {outer}, {inner}"), "code")
+    grid = _GRID.match(scan.text, at)
+    if grid and len(grid[2]) == len(grid[3]) and (" " in grid[0] or scan.mentions("grids")):
+        letters = " ".join(grid[1])
+        return Reading(
+            grid.end(),
+            named(f"{letters}, {code_words(scan, grid[2])}, {code_words(scan, grid[3])}"),
+            "code",
+        )
+    century = re.compile(r"C(\d{1,2})(?:st|nd|rd|th)(?!\w)").match(scan.text, at)
+    if century is not None:
+        ordinal = numbers.ordinal_words(int(century[1]), scan.language)
+        return Reading(century.end(), f"{ordinal} {scan.language.word('century')}", "date")
+    road = re.compile(r"([AM])(\d{1,4})\(M\)").match(scan.text, at)
+    if road is not None:
+        return Reading(road.end(), named(f"{road[1]} {_short(scan, road[2])} M"), "code")
+    decimal = _DECIMAL_CODE.match(scan.text, at)
+    if decimal is not None and (number := scan.number(decimal.start(2))) is not None:
+        return Reading(
+            decimal.end(), named(f"{' '.join(decimal[1])} {scan.words_of(number)}"), "code"
+        )
     found = _LETTERS_FIRST.match(scan.text, at)
     if found is None:
-        return chemical(scan, at)
-    letters, figure = " ".join(found["letters"]), found["figure"]
-    last = " " + " ".join(found["last"]) if found["last"] else ""
-    value = numbers.whole_words(int(figure), scan.language)
-    digits = numbers.digits(figure, "oh", language=scan.language)
-    if len(figure) <= 2 and (figure[0] != "0"):
-        return Reading(found.end(), named(f"{letters} {value}{last}"), "code")
-    words = [named(f"{letters} {digits}{last}"), named(f"{letters} {value}{last}")]
-    doubts: tuple[Doubt, ...] = ()
-    if len(figure) < 5 and figure[0] != "0":
-        doubts = (scan.doubt(at, found.end(), *(("", w) for w in words)),)
-    return Reading(found.end(), words[0], "code", doubts)
+        return _mixed(scan, at) if scan.text[at].isascii() and scan.text[at].isupper() else None
+    if found["mark"].strip("-") and not _is_spaced_code(scan, at, found):
+        return None
+    letters = " ".join(found["letters"])
+    last = " " + " ".join(found["last"].upper()) if found["last"] else ""
+    return Reading(found.end(), named(f"{letters} {_short(scan, found['figure'])}{last}"), "code")
 
 
-def chemical(scan: Scan, at: int) -> Reading | None:
-    """Read `H₂O`: letters and figures in their order."""
-    if scan.language.tag != "en":
+def grade(scan: Scan, at: int) -> Reading | None:
+    """Read the minus of "A- grade"."""
+    text = scan.text
+    if not re.match(r"[-−–](?=[\s,.;:)?!]|$)", text[at:]) or not scan.language.word("minus"):
         return None
-    found = _CHEMICAL.match(scan.text, at)
-    if found is None or not re.search("[₀-₉]", found[0]):
+    lone = re.search(r"(?<!\w)[A-F]$", text[max(0, at - 2) : at])
+    if lone is None or not (
+        scan.mentions("grades") or re.search(r"(?<!\w)[A-F]\+(?!\w)", scan.text)
+    ):
         return None
-    words = []
-    for piece in re.findall(r"\d+|[A-Z]|[a-z]|[₀-₉]+", found[0]):
-        figure = piece.translate(_DOWN)
-        if figure.isdigit():
-            words.append(numbers.whole_words(int(figure), scan.language))
-        else:
-            words.append(piece.upper())
-    return Reading(found.end(), named(" ".join(words)), "code")
+    return Reading(at + 1, f" {scan.language.word('minus')}", "sign")
+
+
+def _is_spaced_code(scan: Scan, at: int, found: re.Match[str]) -> bool:
+    """Say whether capitals, a blank and figures are one code: "flight BA 207"."""
+    return len(found["letters"]) > 1 and scan.word_before(at) in scan.language.listed(
+        "codes", "spaced"
+    )

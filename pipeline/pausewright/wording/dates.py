@@ -20,9 +20,19 @@ _SLASHED: Final = re.compile(
     re.ASCII,
 )
 _ISO: Final = re.compile(r"([12]\d{3})-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])(?![\w-])", re.ASCII)
-_DECADE: Final = re.compile(r"(?:(?P<century>1[1-9]|20)|['’])?(?P<ten>\d0)s(?!\w)", re.ASCII)
-_ERA_AFTER: Final = re.compile(r"(\d{1,4}) ?(BCE|BC|CE|AD)(?!\w)", re.ASCII)
-_SPAN: Final = re.compile(r"([12]\d{3})[–-]([12]\d{3}|\d\d)(?![\w.–-])(?!\.\d)", re.ASCII)
+_DECADE: Final = re.compile(r"(?:(?P<century>1[1-9]|20)|['’])?(?P<ten>\d0)['’]?s(?!\w)", re.ASCII)
+_ERA: Final = r"(BCE|BC|CE|AD|B\.C\.E\.|B\.C\.|C\.E\.|A\.D\.)"
+_ERA_AFTER: Final = re.compile(
+    rf"(\d{{1,4}}|\d,\d{{3}}|\d\d,\d{{3}})[ \u00a0]?{_ERA}(?!\w)", re.ASCII
+)
+_ERA_SPAN: Final = re.compile(
+    rf"(\d{{1,4}})[ \u00a0]?{_ERA}?[–-](\d{{1,4}})[ \u00a0]?{_ERA}(?!\w)", re.ASCII
+)
+_SPAN: Final = re.compile(
+    r"([12]\d{3})(?:[–-]|[ \u00a0]–[ \u00a0])([12]\d{3}|\d\d)(?!\w|[–-]\d)(?!\.\d)", re.ASCII
+)
+_NEXT: Final = re.compile(r"((?:1[5-9]|20)\d\d)/(\d\d)(?![\w/])(?!\.\d)", re.ASCII)
+_SHORT: Final = re.compile(r"['’](\d\d)(?!\w)", re.ASCII)
 YEAR: Final = re.compile(r"(?:1[1-9]|20)\d\d", re.ASCII)
 _TENS: Final = {
     "10": "tens",
@@ -35,7 +45,10 @@ _TENS: Final = {
     "80": "eighties",
     "90": "nineties",
 }
-_DECADES: Final = frozenset({"the", "early", "late", "mid", "his", "her", "their", "my"})
+_DECADES: Final = frozenset(
+    {"the", "early", "late", "mid", "his", "her", "their", "my", "mid-", "low", "high", "upper",
+     "to", "and", "lower", "your", "our"}
+)  # fmt: skip
 _DAYS: Final = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 
 
@@ -57,6 +70,8 @@ def _patterns(language: Language) -> tuple[re.Pattern[str], re.Pattern[str]]:
 
 def year_words(written: str, language: Language) -> str:
     """Return a year in words."""
+    if len(written) == 2 and written[0] == "0" and language.tag == "en":
+        return f"{language.table('clock')['oh']} {numbers.whole_words(int(written), language)}"
     if len(written) < 3 or language.tag != "en":
         return numbers.whole_words(int(written), language)
     return numbers.year(written, british=bool(language.table("numbers")["and"]))
@@ -67,12 +82,14 @@ def read(scan: Scan, at: int) -> Reading | None:
     if not scan.language.has("calendar"):
         return None
     return (
-        _day_first(scan, at)
+        _day_span(scan, at)
+        or _day_first(scan, at)
         or _slashed(scan, at)
         or _iso(scan, at)
         or _decade(scan, at)
         or _era(scan, at)
         or _span(scan, at)
+        or _short_year(scan, at)
     )
 
 
@@ -93,6 +110,18 @@ def read_month(scan: Scan, at: int) -> Reading | None:
     style = scan.styles.get("dates")
     if not style:
         style = "march-the-fifth" if scan.language.day_first else "march-fifth"
+    span = _TO_DAY.match(scan.text, found.end()) if not found["year"] else None
+    if span is not None and day < int(span[1]) <= _DAYS[month - 1]:
+        the = f"{scan.language.word('the')} " if style != "march-fifth" else ""
+        words = date_words(scan, day, month, "", style)
+        last = numbers.ordinal_words(int(span[1]), scan.language)
+        words += f" {scan.language.word('to')} {the}{last}"
+        year = re.compile(r",?[ \u00a0]([12]\d{3})(?![\w,./–-]*\d)", re.ASCII).match(
+            scan.text, span.end()
+        )
+        if year is not None:
+            return Reading(year.end(), f"{words} {year_words(year[1], scan.language)}", "date")
+        return Reading(span.end(), words, "date")
     return Reading(found.end(), date_words(scan, day, month, found["year"] or "", style), "date")
 
 
@@ -133,6 +162,39 @@ def _day_first(scan: Scan, at: int) -> Reading | None:
     return Reading(found.end(), words, "date")
 
 
+def _day_span(scan: Scan, at: int) -> Reading | None:
+    """Read `12–14 March`: the twelfth to the fourteenth of March."""
+    head = _DAY_DASH.match(scan.text, at)
+    if head is None:
+        return None
+    last = _day_first(scan, head.end())
+    first = int(head[1])
+    if last is None or not 1 <= first <= 31 or first >= int(head[2]):
+        return None
+    ordinal = numbers.ordinal_words(first, scan.language)
+    has_article = scan.word_before(at) == "the"
+    article = (
+        ""
+        if has_article or scan.style("dates") == "march-fifth"
+        else f"{scan.language.word('the')} "
+    )
+    if scan.style("dates") == "march-fifth":
+        month = last.words.partition(" ")
+        return Reading(
+            last.end, f"{month[0]} {ordinal} {scan.language.word('to')} {month[2]}", "date"
+        )
+    return Reading(last.end, f"{article}{ordinal} {scan.language.word('to')} {last.words}", "date")
+
+
+_DAY_DASH: Final = re.compile(
+    r"(\d{1,2})(?:st|nd|rd|th)?(?:[–-]|[ \u00a0]–[ \u00a0])(?=(\d{1,2})(?:st|nd|rd|th)?[ \u00a0])",
+    re.ASCII,
+)
+_TO_DAY: Final = re.compile(
+    r"(?:[–-]|[ \u00a0]–[ \u00a0])(\d{1,2})(?:st|nd|rd|th)?(?![\w:/%°])(?!\.\d)", re.ASCII
+)
+
+
 def _slashed(scan: Scan, at: int) -> Reading | None:
     found = _SLASHED.match(scan.text, at)
     if found is None or (found["mark"] != "/" and len(found["year"]) != 4):
@@ -147,13 +209,12 @@ def _slashed(scan: Scan, at: int) -> Reading | None:
         return None
     if not scan.language.day_first and len(readings) == 2:
         readings.reverse()
-    if len(year) == 2:
-        year = ("20" if int(year) < 50 else "19") + year
-    words = [date_words(scan, day, month, year) for day, month in dict.fromkeys(readings)]
-    doubts = (
-        (scan.doubt(at, found.end(), ("date", words[0]), ("", words[1])),) if len(words) > 1 else ()
-    )
-    return Reading(found.end(), words[0], "date", doubts)
+    day, month = readings[0]
+    because = ""
+    if len(dict.fromkeys(readings)) > 1:
+        order = "the day first" if scan.language.day_first else "the month first"
+        because = f"‘{found[0]}’ read as a date with {order}: so the script’s language has it"
+    return Reading(found.end(), date_words(scan, day, month, year), "date", because=because)
 
 
 def _iso(scan: Scan, at: int) -> Reading | None:
@@ -168,11 +229,18 @@ def _iso(scan: Scan, at: int) -> Reading | None:
 
 def _decade(scan: Scan, at: int) -> Reading | None:
     """Read "the 1990s" and "the 60s"."""
+    early = re.compile(r"([1-9])00s(?!\w)", re.ASCII).match(scan.text, at)
+    if early is not None and scan.word_before(at) in _DECADES:
+        return Reading(
+            early.end(), f"{numbers.whole_words(int(early[1]), scan.language)} hundreds", "date"
+        )
     found = _DECADE.match(scan.text, at)
     if found is None:
         return None
     century, ten = found["century"] or "", found["ten"]
-    if not century and found[0][0].isdigit() and scan.word_before(at) not in _DECADES:
+    before = scan.text[max(0, at - 5) : at]
+    is_decade = scan.word_before(at) in _DECADES or before.endswith(("mid-", "s–", "s-"))
+    if not century and found[0][0].isdigit() and not is_decade:
         return None  # "20s" is twenty seconds
     if ten == "00":
         if not century:
@@ -186,19 +254,56 @@ def _decade(scan: Scan, at: int) -> Reading | None:
 
 
 def _era(scan: Scan, at: int) -> Reading | None:
+    span = _ERA_SPAN.match(scan.text, at)
+    if span is not None:
+        first = f"{year_words(span[1], scan.language)} {_era_words(span[2])}".strip()
+        last = f"{year_words(span[3], scan.language)} {_era_words(span[4])}"
+        return Reading(span.end(), f"{first} {scan.language.word('to')} {last}", "date")
     found = _ERA_AFTER.match(scan.text, at)
     if found is None:
         return None
-    era = named(" ".join(found[2]))
-    return Reading(found.end(), f"{year_words(found[1], scan.language)} {era}", "date")
+    digits = found[1].replace(",", "")
+    year = (
+        numbers.whole_words(int(digits), scan.language)
+        if "," in found[1]
+        else year_words(digits, scan.language)
+    )
+    ends = "." if found[2].endswith(".") and not scan.text[found.end() :].strip("\"”’') ") else ""
+    return Reading(found.end(), f"{year} {_era_words(found[2])}{ends}", "date")
+
+
+def _era_words(era: str | None) -> str:
+    return named(" ".join((era or "").replace(".", "")))
+
+
+def _short_year(scan: Scan, at: int) -> Reading | None:
+    """Read `’69` and `2023/24`."""
+    short = _SHORT.match(scan.text, at)
+    if short is not None and not scan.text[at - 1 : at].isalnum():
+        value = int(short[1])
+        words = numbers.whole_words(value, scan.language)
+        head = f"{scan.language.table('clock')['oh']} " if short[1][0] == "0" else ""
+        return Reading(short.end(), head + words, "date")
+    found = _NEXT.match(scan.text, at)
+    if found is None or int(found[2]) != (int(found[1]) + 1) % 100:
+        return None
+    last = numbers.whole_words(int(found[2]), scan.language)
+    if found[2][0] == "0":
+        last = f"{scan.language.table('clock')['oh']} {last}"
+    return Reading(found.end(), f"{year_words(found[1], scan.language)} {last}", "date")
 
 
 def read_era(scan: Scan, at: int) -> Reading | None:
     """Read "AD 79"."""
-    found = re.compile(r"AD[ \u00a0](\d{1,4})(?![\w,]\d)", re.ASCII).match(scan.text, at)
+    found = re.compile(
+        r"(?:AD|A\.D\.)[ \u00a0](\d{1,4})(?:[–-](\d{1,4}))?(?![\w,]\d)", re.ASCII
+    ).match(scan.text, at)
     if found is None or not scan.language.has("calendar"):
         return None
-    return Reading(found.end(), named(f"A D {year_words(found[1], scan.language)}"), "date")
+    words = year_words(found[1], scan.language)
+    if found[2]:
+        words += f" {scan.language.word('to')} {year_words(found[2], scan.language)}"
+    return Reading(found.end(), named(f"A D {words}"), "date")
 
 
 def _span(scan: Scan, at: int) -> Reading | None:
@@ -208,17 +313,19 @@ def _span(scan: Scan, at: int) -> Reading | None:
         return None
     language = scan.language
     full = len(found[2]) == 4
-    if int(found[2] if full else found[1][:2] + found[2]) <= int(found[1]):
+    last = int(found[2] if full else found[1][:2] + found[2])
+    if last <= int(found[1]):
         return None
-    to = language.word("to")
-    second = (
-        year_words(found[2], language) if full else numbers.whole_words(int(found[2]), language)
-    )
-    words = f"{year_words(found[1], language)} {to} {second}"
-    first_number = numbers.whole_words(int(found[1]), language)
-    plain = f"{first_number} {to} {numbers.whole_words(int(found[2]), language)}"
-    doubt = scan.doubt(at, found.end(), ("", words), ("", plain))
-    return Reading(found.end(), words, "date", (doubt,))
+    told = scan.decide("four_figures", at, found.end())
+    if told is not None and told.reads == "number":
+        return None
+    words = f"{year_words(found[1], language)} {language.word('to')} "
+    if full:
+        return Reading(found.end(), words + year_words(found[2], language), "date")
+    second = numbers.whole_words(int(found[2]), language)
+    if found[2][0] == "0":
+        second = f"{language.table('clock')['oh']} {second}"
+    return Reading(found.end(), words + second, "date")
 
 
 def short_date(scan: Scan, text: str) -> str | None:

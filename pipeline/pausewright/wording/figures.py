@@ -7,15 +7,19 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import (
     abbreviations,
+    chemistry,
     codes,
     dates,
     fractions,
+    languages_of_templates,
     maths,
     measures,
     money,
     numbers,
     pairs,
+    recurring,
     times_of_day,
+    web,
 )
 from pausewright.wording.scan import Reading, Scan
 
@@ -28,25 +32,36 @@ _FIGURES: Final = (
     dates.read,
     times_of_day.read,
     money.read,
+    chemistry.read,
     codes.read,
     measures.read,
     pairs.read,
     fractions.read,
 )
 """Who is asked, in this order, where a figure stands."""
-_MAYBE_YEAR: Final = re.compile(r"(?:1[1-9]|20)\d\d", re.ASCII)
-_YEARS: Final = re.compile(r"(?:1[1-9]|20)\d\d (?:to|and|or|until) $", re.ASCII)
+_MAYBE_YEAR: Final = re.compile(r"(?:1[0-9]|20)\d\d", re.ASCII)
+_ROUGHLY: Final = frozenset({"about", "around", "of", "and", "or", "to"})
+_NO_PLURALS: Final = frozenset({"was", "is", "as", "his", "this", "has", "its", "us", "thus"})
 _CROSSED: Final = re.compile(r"(\d{1,3})x(\d{1,3})(?![\w.,]\d|\w)", re.ASCII)
 _ORDINAL: Final = re.compile(r"(\d{1,3}(?:,\d{3})+|\d+)(st|nd|rd|th)(?!\w)", re.ASCII)
-_FEET: Final = re.compile(r"(\d{1,3})['′’] ?(?:(\d{1,2})[\"″”])?(?!\w)", re.ASCII)
+_FEET: Final = re.compile(r"(\d{1,3})['′’][ -]?(?:(\d{1,2})([½¼¾])?[\"″”])?(?!\w)")
+_INCHES: Final = re.compile(r"(\d{1,3}(?:\.\d)?)([\"″”])(?!\w)")
+_SEVERAL: Final = re.compile(r"(\d{1,3})(?:s|’s|'s)(?!\w)")
+_SPACED: Final = re.compile(r"[1-9]\d{0,2}(?: \d{3})+(?![\w,./]*\d)(?! \d{1,3}(?!\d))", re.ASCII)
 _LIST: Final = re.compile(r"\d{1,2}(?:,\d{1,2}){2,}(?![\w,.:/]*\d)", re.ASCII)
 
 
 def read(scan: Scan, at: int) -> Reading | None:
     """Ask the topics in turn to read the figure at `at`; None if nobody can."""
-    known = abbreviations.figures(scan, at)
+    known = (
+        languages_of_templates.read(scan, at)
+        or abbreviations.figures(scan, at)
+        or _several(scan, at)
+    )
     if known is not None:
         return known
+    if (begun := recurring.read(scan, at) or web.version(scan, at)) is not None:
+        return begun
     for topic in _FIGURES:
         found = topic(scan, at)
         if found is not None:
@@ -71,6 +86,24 @@ def _ordinal(scan: Scan, at: int) -> Reading | None:
     return Reading(found.end(), numbers.ordinal_words(value, scan.language), "ordinal")
 
 
+def _several(scan: Scan, at: int) -> Reading | None:
+    """Read "under-16s" and "count in 2s": several of a number, no seconds."""
+    found = _SEVERAL.match(scan.text, at)
+    many = re.compile(r"(10|100|1000)s(?= of )").match(scan.text, at)
+    if many is not None and scan.language.has("ordinals"):
+        name = numbers.whole_words(int(many[1]), scan.language).removeprefix("one ")
+        return Reading(many.end(), f"{name}s", "number")
+    told = scan.decide("plural_s", at, found.end()) if found else None
+    if found is None or told is None:
+        return None
+    words = numbers.whole_words(int(found[1]), scan.language)
+    if words.endswith("y"):
+        words = words.removesuffix("y") + "ies"
+    else:
+        words += "es" if words.endswith("x") else "s"
+    return Reading(found.end(), words, "number", because=told.told(found[0]))
+
+
 def _crossed(scan: Scan, at: int) -> Reading | None:
     """Read `4x4`, where a letter stands for ×."""
     found = _CROSSED.match(scan.text, at)
@@ -79,26 +112,84 @@ def _crossed(scan: Scan, at: int) -> Reading | None:
         return None
     a, b = (numbers.whole_words(int(one), scan.language) for one in found.groups())
     both = (("", f"{a} {by} {b}"), ("", f"{a} {times} {b}"))
-    return Reading(found.end(), both[0][1], "size", (scan.doubt(at, found.end(), *both),))
+    doubts = () if scan.word_before(at) in {"a", "the"} else (scan.doubt(at, found.end(), *both),)
+    return Reading(found.end(), both[0][1], "size", doubts)
 
 
 def _feet(scan: Scan, at: int) -> Reading | None:
-    """Read feet and inches, which look like minutes and seconds: `5′ 6″`."""
-    found = _FEET.match(scan.text, at)
-    if found is None or (found[2] is None and found[0][len(found[1])] != "′"):
+    """Read feet and inches, which look like minutes and seconds: `5′ 6″`, `12'`, `6"`."""
+    if "ft" not in scan.language.units:
         return None
-    feet, inches = found[1], found[2]
-    if not scan.language.has("units"):
-        return None
+    text = scan.text
+    found = _FEET.match(text, at)
+    if found is None or (
+        found[2] is None and found[0][len(found[1])] != "′" and not _is_length(scan, found)
+    ):
+        return _inches(scan, at)
+    if found[2] is None and scan.mentions("strands"):
+        prime = scan.language.table("primes")["′"]
+        return Reading(
+            found.end(), f"{numbers.whole_words(int(found[1]), scan.language)} {prime}", "code"
+        )
     words, other = [], []
-    for figure, unit, angle in ((feet, "ft", "minute_of_angle"), (inches, "in", "second_of_angle")):
+    for figure, unit, angle in (
+        (found[1], "ft", "minute_of_angle"),
+        (found[2], "in", "second_of_angle"),
+    ):
         if figure is not None:
             name = scan.language.units[unit]
-            value = numbers.whole_words(int(figure), scan.language)
-            words.append(f"{value} {name.one if figure == '1' else name.many}")
+            number = scan.number(at if unit == "ft" else found.start(2))
+            value = scan.words_of(number) if number else figure
+            if found[3] and unit == "in":
+                value = f"{value} {scan.language.word('and')} {_half(scan, found[3])}"
+            alone = found[2] is None and measures.is_attribute(scan, at, found.end())
+            words.append(f"{value} {name.one if figure == '1' or alone else name.many}")
             other.append(f"{value} {scan.language.pair(angle, one=figure == '1')}")
-    doubt = scan.doubt(at, found.end(), ("", " ".join(words)), ("", " ".join(other)))
-    return Reading(found.end(), " ".join(words), "measure", (doubt,))
+    said = " ".join(words)
+    if "°" not in text:
+        return Reading(found.end(), said, "measure")
+    doubt = scan.doubt(at, found.end(), ("", said), ("", " ".join(other)))
+    return Reading(found.end(), said, "measure", (doubt,))
+
+
+def _half(scan: Scan, sign: str) -> str:
+    whole = fractions.fraction_at("0" + sign, 0)
+    words = fractions.fraction_words(whole, scan) if whole else ""
+    return words.partition(f" {scan.language.word('and')} ")[2]
+
+
+def _is_length(scan: Scan, found: re.Match[str]) -> bool:
+    """Say whether a straight stroke behind a figure means feet."""
+    after = scan.text[found.end() : found.end() + 12]
+    return bool(
+        re.match(
+            r"[ \u00a0]?[×x][ \u00a0]?\d|"
+            r"[ \u00a0](?:by|tall|long|wide|high|deep|even|exactly|away)\b",
+            after,
+        )
+        or re.search(r"[×x][ \u00a0]?$", scan.text[: found.start()])
+        or (re.match(r"[ \u00a0][a-z]{3,}", after) and len(re.findall("['‘’]", scan.text)) == 1)
+    )
+
+
+def _inches(scan: Scan, at: int) -> Reading | None:
+    """Read `6"`, where no quotation is open that the sign could close."""
+    found = _INCHES.match(scan.text, at)
+    if found is None:
+        return None
+    head = scan.text[:at]
+    if found[2] == '"' and head.count('"') % 2:
+        return None
+    if found[2] == "”" and head.count("“") > head.count("”"):
+        return None
+    number = scan.number(at)
+    if number is None:
+        return None
+    name = scan.language.units["in"]
+    one = number.is_one or measures.is_attribute(scan, at, found.end())
+    return Reading(
+        found.end(), f"{scan.words_of(number)} {name.one if one else name.many}", "measure"
+    )
 
 
 def _list(scan: Scan, at: int) -> Reading | None:
@@ -128,30 +219,41 @@ def _number(scan: Scan, at: int) -> Reading | None:
     is_sum = scan.beside_operator(at, end)
     if _MAYBE_YEAR.fullmatch(written) and not is_sum and following not in tuple(STARTS):
         return _maybe_year(scan, at, end, words)
-    spaced = re.compile(r"[1-9]\d{0,2}(?: \d{3})+(?![\w,./]*\d)", re.ASCII).match(text, at)
+    spaced = _SPACED.match(text, at)
     if spaced and not number.places and not is_sum and not _is_listed(text, spaced):
         whole = numbers.whole_words(int(spaced[0].replace(" ", "")), scan.language)
+        if len(spaced[0]) != len("123 456") or scan.word_after(spaced.end()).islower():
+            return Reading(spaced.end(), whole, "number")
         apart = " ".join(numbers.whole_words(int(one), scan.language) for one in spaced[0].split())
         doubts = (scan.doubt(at, spaced.end(), ("", whole), ("", apart)),)
         return Reading(spaced.end(), whole, "number", doubts)
+    going_on = re.match(r"(?:…|\.\.\.)(?!\d)", text[end:])
+    if going_on and number.places and scan.language.word("and_so_on"):
+        return Reading(end + going_on.end(), f"{words} {scan.language.word('and_so_on')}", "number")
     return Reading(end, words, "number", doubts)
 
 
 def _maybe_year(scan: Scan, at: int, end: int, words: str) -> Reading:
-    """Read four figures that may be a year: as one after "in" and the like."""
+    """Read four figures that may be a year: by the words beside them, else doubted."""
     written = scan.text[at:end]
     if not scan.language.has("calendar"):
         return Reading(end, words)
     year = dates.year_words(written, scan.language)
+    told = scan.decide("four_figures", at, end)
     after = scan.word_after(end)
-    stretch = _YEARS.search(scan.text[:at])  # "from 1900 to 1950"
-    before = scan.word_before(stretch.start() if stretch else at)
-    if before == "year" or before in {m.lower() for m in scan.language.table("calendar")["months"]}:
-        return Reading(end, year, "date")
+    counted = after.islower() and after.endswith("s") and after not in _NO_PLURALS
+    if told is not None and told.reads == "year" and counted and told.cue in _ROUGHLY:
+        return Reading(
+            end, words, because=f"‘{written}’ read as number: “{after}”: they are counted"
+        )
+    if told is not None and told.sure:
+        said = year if told.reads == "year" else words
+        kind = "date" if told.reads == "year" else "number"
+        return Reading(end, said, kind, because=told.told(written))
+    if written[:2] == "10":
+        return Reading(end, words)
     choices = [("number", words), ("year", year)]
-    if before in scan.language.table("calendar")["year_words"] and not (
-        after.islower() and after.endswith("s") and after not in {"was", "is", "as", "his", "this"}
-    ):
+    if not counted:
         choices.reverse()
     return Reading(end, choices[0][1], "date", (scan.doubt(at, end, *choices),))
 

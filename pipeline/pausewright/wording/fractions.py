@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
-from pausewright.wording import numbers
+from pausewright.wording import dates, music, numbers
 from pausewright.wording.scan import BLANK, Reading
 
 if TYPE_CHECKING:
+    from pausewright.wording.cues import Decision
     from pausewright.wording.language import Language
     from pausewright.wording.scan import Scan
 
@@ -97,13 +98,77 @@ def _denominator(bottom: int, scan: Scan, *, one: bool) -> str:
 def read(scan: Scan, at: int) -> Reading | None:
     """Read a fraction that stands for itself."""
     found = fraction_at(scan.text, at) if scan.language.has("ordinals") else None
+    typed = _TYPED_ORDINAL.match(scan.text, at) if found is None else None
+    if typed is not None and scan.language.has("ordinals"):
+        plain = Fraction(typed.end(), None, int(typed[1]), int(typed[2]))
+        return Reading(typed.end(), fraction_words(plain, scan), "fraction")
+    several = _SEVERAL.match(scan.text, at) if found is None else None
+    if several is not None and scan.language.has("ordinals"):
+        return Reading(several.end(), _denominator(int(several[1]), scan, one=False), "fraction")
     if found is None:
-        return None
+        return _before_letter(scan, at)
+    if found.whole is None and scan.text[at].isdigit():
+        told = scan.decide("slash", at, found.end)
+        special = _as_told(scan, at, found, told) if told is not None else None
+        if special is not None:
+            return special
+    if (
+        found.whole is None
+        and scan.text[found.end : found.end + 1] == "("
+        and scan.text[at].isdigit()
+    ):
+        top, bottom = (numbers.whole_words(one, scan.language) for one in (found.top, found.bottom))
+        return Reading(found.end, f"{top} {scan.language.word('over')} {bottom}", "fraction")
+    if found.is_proper and _HYPHENED.match(scan.text, found.end):
+        return Reading(found.end, attribute_words(found, scan), "fraction")
     words = fraction_words(found, scan)
-    out_of = scan.language.word("out_of")
-    if out_of and found.whole is None and found.top <= found.bottom and scan.mentions("marks"):
-        marks = (numbers.whole_words(one, scan.language) for one in (found.top, found.bottom))
-        choices = (("", f" {out_of} ".join(marks)), ("", words))
-        doubt = scan.doubt(at, found.end, *choices)
-        return Reading(found.end, choices[0][1], "fraction", (doubt,))
+    following = scan.word_after(found.end)
+    is_half = found.whole is None and (found.top, found.bottom) == (1, 2)
+    if is_half and following in scan.language.listed("halves"):
+        words = scan.language.pair("half", one=True)
     return Reading(found.end, words, "fraction")
+
+
+_HYPHENED: Final = re.compile(r"-[a-z]{2,}")
+
+
+def attribute_words(fraction: Fraction, scan: Scan) -> str:
+    """Return a fraction before its noun: "half" of "a half-inch gap", "three quarter"."""
+    name = _denominator(fraction.bottom, scan, one=True)
+    if fraction.top == 1:
+        return name
+    return f"{numbers.whole_words(fraction.top, scan.language)} {name}"
+
+
+def _as_told(scan: Scan, at: int, found: Fraction, told: Decision) -> Reading | None:
+    """Return a time signature, marks or a date, if the words beside it make it one."""
+    written = scan.text[at : found.end]
+    if told.reads == "time signature":
+        words = music.signature_words(scan, written)
+    elif told.reads == "marks":
+        out_of = scan.language.word("out_of")
+        pair = (numbers.whole_words(one, scan.language) for one in (found.top, found.bottom))
+        words = f" {out_of} ".join(pair)
+    elif told.reads == "cricket":
+        pair = (numbers.whole_words(one, scan.language) for one in (found.top, found.bottom))
+        words = f" {scan.language.word('runs_for')} ".join(pair)
+    elif told.reads == "date":
+        words = dates.short_date(scan, written) or ""
+    else:
+        return None
+    return Reading(found.end, words, "fraction", because=told.told(written)) if words else None
+
+
+_TYPED_ORDINAL: Final = re.compile(r"(\d{1,3})/(\d{1,3})(?:st|nd|rd|th)s?(?!\w)", re.ASCII)
+_SEVERAL: Final = re.compile(r"1/([2-9]|1[0-9]|100)(?:s|’s|'s)(?!\w)", re.ASCII)
+_WITH_LETTER: Final = re.compile(rf"(?P<whole>\d{{1,3}})?(?P<sign>[{SIGNS}])(?=[a-zA-Zπ(])")
+
+
+def _before_letter(scan: Scan, at: int) -> Reading | None:
+    """Read the fraction of `½x` or `½mv²`, whose letters are read in their turn."""
+    found = _WITH_LETTER.match(scan.text, at)
+    if found is None or not scan.language.has("ordinals"):
+        return None
+    top, bottom = (int(part) for part in _parts(found["sign"]))
+    whole = int(found["whole"]) if found["whole"] else None
+    return Reading(found.end(), fraction_words(Fraction(0, whole, top, bottom), scan), "fraction")

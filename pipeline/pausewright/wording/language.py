@@ -144,7 +144,8 @@ class Language:
     @cached_property
     def unit_names(self) -> frozenset[str]:
         """Return the names of single units that are one word."""
-        return frozenset(unit.one for unit in self.units.values() if " " not in unit.one)
+        names = {unit.one for unit in self.units.values() if " " not in unit.one}
+        return frozenset(names | self.listed("measures", "other_units"))
 
     @cached_property
     def currencies(self) -> Mapping[str, Currency]:

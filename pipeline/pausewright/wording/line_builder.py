@@ -9,9 +9,10 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, TypeVar
 
 from pausewright.script.inlines import plain
-from pausewright.script.model import Emphasis, Pause, Sound, Span, Text, Tone
+from pausewright.script.model import Emphasis, Formula, Pause, Sound, Span, Text, Tone
 from pausewright.wording import letters
 from pausewright.wording.caption_figures import caption_text
+from pausewright.wording.formula_marks import in_text, masked, without_marks, written
 from pausewright.wording.letters import CLAUSE_END
 from pausewright.wording.line_elements import (
     AuthorPause,
@@ -47,23 +48,27 @@ class _Sentence:
     has_own_caption: bool = False
     """Whether a part of it says itself what captions show."""
     place: Place | None = None
+    because: list[str] = field(default_factory=list)
 
 
 class _Run:
     """Neighbouring texts as one text; each offset knows its place."""
 
     def __init__(self, nodes: list[Text]) -> None:
-        self.text = "".join(node.text for node in nodes).replace("\n", " ")
+        pieces = [in_text(n) if isinstance(n, Formula) else without_marks(n.text) for n in nodes]
+        self.text = "".join(pieces).replace("\n", " ")
+        self.masked = masked(self.text)
+        """The same without the signs of formulas: none of them ends a sentence."""
         self._starts: list[tuple[int, Text]] = []
         at = 0
-        for node in nodes:
+        for node, piece in zip(nodes, pieces, strict=True):
             self._starts.append((at, node))
-            at += len(node.text)
+            at += len(piece)
 
     def place(self, offset: int, length: int) -> Place:
         """Return the place of `length` characters from `offset`."""
         start, node = self._starts[bisect_right(self._starts, offset, key=lambda pair: pair[0]) - 1]
-        if len(node.text) != node.place.length:  # a field or an escape: the whole of it
+        if isinstance(node, Formula) or len(node.text) != node.place.length:  # the whole of it
             return node.place
         return replace(node.place, column=node.place.column + offset - start, length=max(1, length))
 
@@ -132,7 +137,8 @@ class LineBuilder:
                     whole.written,
                     whole.shown_parts,
                     whole.others,
-                    tuple(self._clauses(sentence, spoken)),
+                    clauses=tuple(self._clauses(sentence, spoken)),
+                    because=tuple(sentence.because),
                 )
             )
 
@@ -209,10 +215,14 @@ class LineBuilder:
             self._words(run, 0, len(text), language)
             return
         following = text.lstrip()[:12]
-        if text[:1].isspace() and following and is_ended(self._sentence.written, following):
+        if (
+            text[:1].isspace()
+            and following
+            and is_ended(self._sentence.written, following, self._speech.language)
+        ):
             self._close()
         while at < len(text):
-            end = sentence_end(text, at, self._sentence.written)
+            end = sentence_end(run.masked, at, self._sentence.written, self._speech.language)
             self._words(run, at, len(text) if end is None else end, language)
             if end is None:
                 break
@@ -231,12 +241,14 @@ class LineBuilder:
         place = run.place(min(start + lead, end - 1), len(text.strip()))
         if text.strip() or self._sentence.spoken:
             other = self._other(language)
-            words, written, shown = spoken.words, spoken.written, spoken.shown
+            words, shown = spoken.words, spoken.shown
+            typed = written(spoken.written)
             if self._n_whole:  # what is shown instead is one thing
-                words, written, shown = (
-                    form.replace(CLAUSE_END, "") for form in (words, written, shown)
+                words, typed, shown = (
+                    form.replace(CLAUSE_END, "") for form in (words, typed, shown)
                 )
-            self._say(letters.parts(words, other), written, shown, place, other)
+            self._say(letters.parts(words, other), typed, shown, place, other)
+            self._sentence.because += spoken.because
 
     def _other(self, language: str | None) -> str | None:
         """Return a language only where it is not the paragraph's own."""

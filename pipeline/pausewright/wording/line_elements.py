@@ -7,7 +7,7 @@ follow each other in time is worked out by each of them alone.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, TypeAlias
 
 if TYPE_CHECKING:
@@ -81,6 +81,8 @@ class Utterance:
     """The same in parts, where some words have captions of their own; empty otherwise."""
     others: tuple[OtherWords, ...] = ()
     """Its shown words in other languages, in order."""
+    because: tuple[str, ...] = field(default=(), compare=False)
+    """Which words of it decided between two readings, for those who sign the wording off."""
     clauses: tuple[Clause, ...] = ()
     """The same up to each comma, semicolon, colon or dash that the author wrote between words; ()
     where there is none."""

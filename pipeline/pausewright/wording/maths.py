@@ -1,242 +1,97 @@
-"""Arithmetic and plain algebra, as it is written: signs, powers, roots, brackets, letters.
-
-The reading states the notation and never the operation or its result.
-"""
+"""Letters that are quantities of a formula in plain text, functions, derivatives, `a/b`."""
 
 from __future__ import annotations
 
 import re
+import unicodedata
 from typing import TYPE_CHECKING, Final
 
-from pausewright.wording import measures, numbers
+from pausewright.wording import numbers
+from pausewright.wording.formula_brackets import BRACKETED, is_formula_bracket
 from pausewright.wording.letters import named
+from pausewright.wording.powers import POWER, SUB, index_words
 from pausewright.wording.scan import BLANK, LETTER, OPERATORS, Reading
+from pausewright.wording.unread import is_no_word
 
 if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
-_UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁺ⁿ", "0123456789-+n")
-_DOWN: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
-_POWER: Final = re.compile(r"[⁻⁺]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+|ⁿ|\^[−-]?\d+(?!\.?\d)|\^[a-z](?!\w)")
-_SUB: Final = re.compile(r"[₀-₉]+|_\d+(?!\w)")
-_BLANKS: Final = frozenset(" \u00a0\u202f\u2009")
-_ROOTS: Final = {"√": "square_root", "∛": "cube_root", "∜": "fourth_root"}
 _LETTERS: Final = re.compile(f"{LETTER}+")
+
+
 _OVER: Final = re.compile(
     r"(?P<top>\d*[a-zA-Z])/(?P<bottom>\d*[a-zA-Z]|\d+)(?![\w/])|(?P<top2>\d+)/(?P<bottom2>\d*[a-zA-Z])(?![\w/])"
 )
-_BRACKETED: Final = re.compile(r"\(([^()]{1,60})\)")
-_LABEL: Final = re.compile(r"\(([a-h])\)(?![\w²³^+−×÷=]| ?[+−×÷=])")
-"""A letter of a question: "Question 4(a)"."""
-_INSIDE: Final = re.compile(
-    rf"(?:[\d.,+−×÷=·/<>≤≥±√^²³⁴⁵⁶⁷⁸⁹⁰¹⁻ⁿ°%π-]|{BLANK}|[a-zA-Z](?![a-zA-Z])|[xyzab]{{2}}(?![a-z]))+"
-)
+
+
 _SUFFIXES: Final = frozenset({"st", "nd", "rd", "th", "am", "pm", "px", "pp"})
 """Two letters after a figure that are no product."""
+
+
 _PRODUCT: Final = re.compile(r"(?=[pqrsty]{0,2}[xzq])[xyzpqrst]{2,3}(?![\w-])")
 """Letters side by side that are no word: `xy`, `pq`."""
+
+
+_VULGAR: Final = frozenset("½¼¾⅓⅔⅕⅛")
+
+
+_ENDS_TERM: Final = re.compile(r"[²³^]|[ ]?(?:[=+−×÷<>.,;?]|$|(?:to|and|for|if|when|where)\b)")
+"""What stands behind a product such as the `at` of `v = u + at`."""
 _JOINTS: Final = frozenset("-./")
 
 
-def sign_words(scan: Scan, at: int) -> Reading | None:
-    """Read a sign of arithmetic: `+`, `−`, `×`, `≤` …; a minus right before a figure too."""
-    sign = scan.text[at]
-    table = scan.language.table("signs")
-    if sign == "-" and _is_minus(scan, at):
-        sign = "−"
-    if sign == "–" and _is_spaced_minus(scan, at):
-        return _spaced_minus(scan, at)
-    if sign not in table:
+def mapping(scan: Scan, at: int) -> Reading | None:
+    """Read `g: x ↦` and `f : x → `: "g maps x to"."""
+    found = re.compile(r"([fgh]) ?: ?([a-zθ]) ?[↦→]").match(scan.text, at)
+    table = scan.language.table("formula")
+    if found is None or not table:
         return None
-    if sign == "−" and _is_unary(scan, at):
-        if _below_zero_follows(scan, at):
-            return Reading(at + 1, "", "sign")
-        return Reading(at + 1, scan.language.word(scan.style("negative")), "sign")
-    if sign == "×" and _is_size(scan, at):
-        return Reading(at + 1, scan.language.word("by"), "sign")
-    words = table[sign]
-    verb = scan.language.word("is")
-    if verb and words.startswith(f"{verb} ") and _is_asked(scan, at, verb):
-        words = words.removeprefix(f"{verb} ")  # "Is 7 > 5?"
-    return Reading(at + 1, words, "sign")
+    maps, to = str(table["maps_to"]).split(" ")
+    return Reading(found.end(), named(f"{found[1]} {maps} {found[2]} {to}"), "letters")
 
 
-def _is_asked(scan: Scan, at: int, verb: str) -> bool:
-    """Say whether the verb stands before the left side already."""
-    head = scan.text[max(0, at - 100) : at]
-    return bool(re.search(rf"\b{verb}\s+[^\s=<>≤≥]+\s*$", head, re.IGNORECASE))
+def derivative(scan: Scan, at: int) -> Reading | None:
+    """Read `dy/dx` and `d²y/dx²`: "d y by d x"."""
+    found = _DERIVATIVE.match(scan.text, at)
+    table = scan.language.table("formula")
+    if found is None or not table:
+        return None
+    raised = {
+        "²": f" {scan.language.word('squared')}",
+        "³": f" {scan.language.word('cubed')}",
+        None: "",
+        "": "",
+    }
+    greek = scan.language.table("greek")
+    top, bottom = (greek.get(one, one) for one in (found[2], found[3]))
+    words = f"d{raised[found[1]]} {top} {table['by']} d {bottom}{raised[found[4]]}"
+    return Reading(found.end(), named(" ".join(words.split())), "letters")
 
 
-def _is_minus(scan: Scan, at: int) -> bool:
-    """Say whether a hyphen is a minus: before a figure after a blank, or between two terms."""
-    text = scan.text
-    before, after = text[at - 1 : at], text[at + 1 : at + 2]
-    starts = not before or before in " \u00a0\n([“\"‘'" or before in OPERATORS
-    if starts and (after.isdigit() or (after in "£$€.½¼¾√" and after)):
-        return True
-    closed = re.match(r"[\d)²³a-zA-Z]", before) and re.match(r"[\d(a-zA-Z]", after)
-    if closed and scan.is_formula and _is_term_before(scan, at) and _is_term_at(scan, at + 1):
-        return True
-    spaced = before in {" ", "\u00a0"} and after in {" ", "\u00a0"}
-    return bool(spaced and _is_term_before(scan, at) and _is_term_at(scan, at + 1))
+_DERIVATIVE: Final = re.compile(r"d([²³]?)([a-zA-Zθ]?)/d([a-zA-Zθ])([²³]?)(?!\w)")
 
 
-def _is_term_before(scan: Scan, at: int) -> bool:
-    head = scan.text[max(0, at - 12) : at].rstrip()
-    return bool(re.search(r"(?:\d[a-z]{0,2}|[²³)°%]|(?<![^\W\d_])[b-zA-Z])$", head))
-
-
-def _is_term_at(scan: Scan, at: int) -> bool:
-    return bool(re.match(r"\s*(?:[£$€(√]?\d|\(|[a-zA-Z](?![a-zA-Z]))", scan.text[at:]))
-
-
-def _is_spaced_minus(scan: Scan, at: int) -> bool:
-    """Say whether a dash between blanks stands between two terms: `100 – 35`."""
-    text = scan.text
-    spaced = text[at - 1 : at] in {" ", "\u00a0"} and text[at + 1 : at + 2] in {" ", "\u00a0"}
-    return spaced and _is_term_before(scan, at) and _is_term_at(scan, at + 1)
-
-
-def _spaced_minus(scan: Scan, at: int) -> Reading:
-    word = scan.language.word("minus")
-    doubts = () if scan.is_formula else (scan.doubt(at, at + 1, ("", word), ("", ",")),)
-    return Reading(at + 1, word, "sign", doubts)
-
-
-def _is_unary(scan: Scan, at: int) -> bool:
-    """Say whether a minus belongs to what follows: `−5`, not `7 − 5`."""
-    if scan.text[at + 1 : at + 2] in {"", " ", "\u00a0"}:
-        return False
-    before = scan.text[at - 1 : at]
-    return not before or before in " \u00a0\n([“\"‘'," or before in OPERATORS
-
-
-def _below_zero_follows(scan: Scan, at: int) -> bool:
-    return scan.style("temperature") == "below-zero" and bool(
-        re.match(rf"\d+(?:\.\d+)?{BLANK}?(?:°C|℃)", scan.text[at + 1 :])
+def accented(scan: Scan, at: int) -> Reading | None:
+    """Read a single letter with a mark over it: "x bar"."""
+    table = scan.language.table("accents")
+    found = re.compile(r"([^\W\d_]|[A-Z]{2}(?=\u20d7))([\u0302-\u0308\u20d7]?)(?![^\W\d_])").match(
+        scan.text, at
     )
-
-
-def _is_size(scan: Scan, at: int) -> bool:
-    """Say whether × stands in a size: `3 m × 4 m`, `a 5 × 5 grid`."""
-    after = re.match(rf"{BLANK}?(\d+(?:\.\d+)?)(?:{BLANK}?([a-zA-Z]+))?", scan.text[at + 1 :])
-    before = re.search(rf"\d(?:{BLANK}?([a-zA-Z]+))?{BLANK}?$", scan.text[:at])
-    if after is None or before is None or re.match(r"[^.?!]*=", scan.text[at + 1 :]):
-        return False
-    units = scan.language.units
-    both = before[1] in units and after[2] in units
-    named_after = (after[2] or "").lower() in scan.language.table("sizes").get("words", ())
-    return bool(both or (before[1] is None and named_after))
-
-
-# ---- powers, roots, brackets
-
-
-def power(scan: Scan, at: int) -> Reading | None:
-    """Read an exponent or index that stands right after a term."""
-    if not scan.language.word("squared"):
+    if not table or found is None:
         return None
-    found = _POWER.match(scan.text, at)
-    if found:
-        written = found[0].lstrip("^").translate(_UP).replace("−", "-")
-        words, end = f" {_exponent_words(scan, written)}", found.end()
-        unit = measures.unit_at(scan, end + 1) if scan.text[end : end + 1] in _BLANKS else None
-        if unit and scan.text[at - 1 : at].isdigit() and scan.text[end + 1 : unit[2]] != "in":
-            factors, divisors, end, _ = unit
-            words += f" {measures.unit_words(scan, factors, divisors)}"
-        return Reading(end, words, "power")
-    index = _SUB.match(scan.text, at)
-    if index:
-        value = int(index[0].lstrip("_").translate(_DOWN))
-        words = numbers.whole_words(value, scan.language)
-        return Reading(index.end(), f" {scan.language.word('sub')} {words}", "power")
-    return None
-
-
-def _exponent_words(scan: Scan, written: str) -> str:
-    language = scan.language
-    if written in {"2", "3"}:
-        return language.word("squared" if written == "2" else "cubed")
-    if written.lstrip("+-").isdigit():
-        value = numbers.whole_words(int(written.lstrip("+-")), language)
-        head = {"-": f"{language.word('minus')} ", "+": f"{language.word('plus')} "}
-        value = head.get(written[0], "") + value
-    else:
-        value = written
-    return f"{language.word('power')} {named(value)}"
-
-
-def root(scan: Scan, at: int) -> Reading | None:
-    """Read a root sign before a figure, letter or bracket."""
-    name = _ROOTS.get(scan.text[at])
-    following = scan.text[at + 1 : at + 2]
-    if (
-        name is None
-        or not scan.language.word(name)
-        or not (following.isalnum() or following == "(")
-    ):
+    base, mark = found[1], found[2]
+    if not mark:
+        plain = unicodedata.normalize("NFD", base)
+        if len(plain) != 2 or not plain[0].isascii():
+            return None
+        base, mark = plain[0], plain[1]
+        if not scan.is_formula and not scan.mentions("statistics"):
+            return None
+    if mark not in table:
         return None
-    if following == "(":
-        open_formula_bracket(scan, at + 1)
-    return Reading(at + 1, scan.language.word(name), "sign")
-
-
-def open_formula_bracket(scan: Scan, at: int) -> bool:
-    """Say whether a bracket belongs to a formula, and remember where it closes."""
-    found = _BRACKETED.match(scan.text, at)
-    if found is None or not scan.language.word("open_bracket"):
-        return False
-    scan.closings.add(found.end() - 1)
-    return True
-
-
-def bracket(scan: Scan, at: int) -> Reading | None:
-    """Read a bracket of a formula; brackets of a sentence stay what they are."""
-    language = scan.language
-    if scan.text[at] == ")":
-        if at in scan.closings:
-            return Reading(at + 1, f" {language.word('close_bracket')}", "bracket")
-        return None
-    label = _LABEL.match(scan.text, at)
-    if label and scan.text[at - 1 : at].isdigit() and scan.word_before(at - 1) != "":
-        return Reading(label.end(), named(f" {label[1].upper()}"), "letters")
-    if not _is_formula_bracket(scan, at):
-        return None
-    open_formula_bracket(scan, at)
-    return Reading(at + 1, f" {language.word('open_bracket')} ", "bracket")
-
-
-def _is_formula_bracket(scan: Scan, at: int) -> bool:
-    found = _BRACKETED.match(scan.text, at)
-    if found is None or not _INSIDE.fullmatch(found[1]) or not scan.language.word("open_bracket"):
-        return False
-    before, after = scan.text[at - 1 : at], scan.text[found.end() : found.end() + 1]
-    if before in _ROOTS:
-        return True
-    closed_up = bool(before) and (before.isdigit() or before in ")²³" or _is_lone(scan, at - 1))
-    powered = bool(after) and (after in "²³⁴⁵^(/" or after.isalnum())
-    holds_sign = any(sign in OPERATORS or sign == "-" for sign in found[1])
-    beside = scan.beside_operator(at, found.end())
-    return (closed_up or powered or beside) and (holds_sign or closed_up or beside)
-
-
-def _is_lone(scan: Scan, at: int) -> bool:
-    """Say whether a letter stands alone, with no other letter beside it."""
-    text = scan.text
-    return text[at].isalpha() and not text[at - 1 : at].isalpha()
-
-
-def function_of(scan: Scan, at: int) -> Reading | None:
-    """Read `f(x)`: "f of x"."""
-    found = re.compile(r"([fgh])\(([a-z]|\d+)\)").match(scan.text, at)
-    if found is None or not scan.language.word("of"):
-        return None
-    inner = found[2]
-    words = numbers.whole_words(int(inner), scan.language) if inner.isdigit() else inner
-    return Reading(found.end(), named(f"{found[1]} {scan.language.word('of')} {words}"), "letters")
-
-
-# ---- letters
+    name = table[mark]
+    words = f"{name} {' '.join(base)}" if name == "vector" else f"{base} {name}"
+    return Reading(found.end(), named(words), "letters")
 
 
 def over(scan: Scan, at: int) -> Reading | None:
@@ -264,47 +119,107 @@ def letters(scan: Scan, at: int) -> Reading | None:
         return None
     written, end = found[0], found.end()
     functions = scan.language.table("functions")
-    if written in functions and re.match(rf"{BLANK}?[\d(]|{BLANK}[xyθαβ](?!\w)", scan.text[end:]):
-        return Reading(end, functions[written], "letters")
+    if written in functions and _FUNCTION_FOLLOWS.match(scan.text, end):
+        return _function(scan, end, written)
+    if written[0] == "Δ" and re.fullmatch(r"Δ[A-Z]{3}", written):
+        triangle = scan.language.table("formula").get("signs", {}).get("△", "")
+        return Reading(end, named(f"{triangle} {' '.join(written[1:])}"), "letters")
     if not _is_quantity(scan, at, end, written):
         return None
     return Reading(end, named(_letter_words(scan, written)), "letters")
 
 
+_FUNCTION_FOLLOWS: Final = re.compile(
+    rf"{BLANK}?[\d(√|π½¼¾−-]|{BLANK}?\d*[a-zA-Zθαβφ](?![a-zA-Z])|[⁻⁰¹²³⁴⁵⁶⁷⁸⁹₀-₉^_]|{BLANK}?[∠△]"
+)
+
+
+_BASE: Final = re.compile(r"([₀-₉]+|_\d+|[ₐₓ]|_[a-z])")
+
+
+def _function(scan: Scan, end: int, name: str) -> Reading:
+    """Return a function's name; the base of a logarithm with it."""
+    words = scan.language.table("functions")[name]
+    inverse = scan.text.startswith("⁻¹", end)
+    if inverse:
+        words, end = f"{scan.language.word('inverse')} {words}", end + 2
+    inside = BRACKETED.match(scan.text, end)
+    if inside is not None and not re.search(r"[+−–-]", inside[1].lstrip("−-")):
+        scan.silent.add(inside.end() - 1)
+        of = scan.language.word("of")
+        return Reading(end + 1, f"{words.removesuffix(f' {of}')} {of} ", "letters")
+    if inside is not None:
+        of = scan.language.word("of")
+        return Reading(end, f"{words.removesuffix(f' {of}')} {of} ", "letters")
+    base = _BASE.match(scan.text, end) if name == "log" else None
+    if base is None:
+        return Reading(end, words, "letters")
+    of = scan.language.word("of")
+    word = scan.language.table("formula").get("base", "")
+    return Reading(base.end(), f"{words} {word} {index_words(scan, base[0])} {of}", "letters")
+
+
 def _is_quantity(scan: Scan, at: int, end: int, written: str) -> bool:
     before, after = scan.text[at - 1 : at], scan.text[end : end + 1]
+    closed_up = bool(before) and (before.isdigit() or before in _VULGAR)
+    if closed_up and len(written) == 2 and written.islower() and written not in _SUFFIXES:
+        return (
+            before in _VULGAR
+            or scan.is_formula
+            or written not in scan.language.listed("maths", "little_words")
+        )
     if any(sign in scan.language.table("greek") for sign in written) and len(written) <= 4:
         return True
-    if len(written) > 3 or (
-        len(written) > 1 and written.lower() in scan.language.listed("maths", "little_words")
-    ):
+    little = written.lower() in scan.language.listed("maths", "little_words")
+    after_sign = scan.is_formula and scan.sign_before(at) in OPERATORS
+    if little and len(written) == 2 and after_sign and _ENDS_TERM.match(scan.text, end):
+        return True
+    if len(written) > 3 or (len(written) > 1 and little):
         return False
-    if after and (_POWER.match(scan.text, end) or _SUB.match(scan.text, end)):
+    if after and (POWER.match(scan.text, end) or SUB.match(scan.text, end)):
+        return True
+    if after == "′" and len(written) < 3:
         return True
     if before and (before.isdigit() or before in "∠△²³√"):
         return len(written) == 1 or (
             written not in _SUFFIXES and (len(written) == 2 or written.isupper())
         )
     mixed = len(written) > 1 and not (written.isupper() or written.islower())
+    if mixed and written.istitle() and len(written) == 2 and scan.is_formula:
+        return scan.sign_after(end) == "=" or scan.sign_before(at) == "="
     if written == "I" or (mixed and written.istitle()):
         return False
     if mixed:
         return scan.beside_operator(at, end)
-    if scan.beside_operator(at, end) and (len(written) < 3 or written.isupper()):
+    is_product = len(written) < 3 or written.isupper() or is_no_word(written, scan.language)
+    if scan.beside_operator(at, end) and is_product:
         return True
     in_bracket = any(c > at for c in scan.closings) and len(written) < 3
-    if in_bracket or (after == "(" and _is_formula_bracket(scan, end) and len(written) == 1):
+    if in_bracket or (after == "(" and is_formula_bracket(scan, end) and len(written) == 1):
         return True
     if before == "-" and scan.is_formula and len(written) == 1:
+        return True
+    if written[0] == "d" and len(written) == 2 and "∫" in scan.text:
         return True
     return bool(_PRODUCT.match(scan.text, at)) and not (before.isalnum() or before in _JOINTS)
 
 
+def _has_small(scan: Scan, capital: str) -> bool:
+    """Say whether the small letter is a quantity of the same text: R and r."""
+    small = capital.lower()
+    if small in {"a", "i"}:
+        return False
+    return bool(re.search(rf"(?<![A-Za-z]){small}(?![A-Za-z])", scan.text)) and scan.is_formula
+
+
 def _letter_words(scan: Scan, written: str) -> str:
     greek = scan.language.table("greek")
+    if len(written) > 1 and written[0] in greek:  # πR²
+        return " ".join(_letter_words(scan, sign) for sign in written)
     if len(written) == 1 and written.isupper() and written not in greek:
-        head = f"{scan.language.word('capital')} " if scan.style("capitals") == "said" else ""
-        return head + written
+        style = scan.style("capitals")
+        is_said = style == "said" or (style == "where-needed" and _has_small(scan, written))
+        return (f"{scan.language.word('capital')} " if is_said else "") + written
     times = scan.language.table("signs")["×"]
     joint = f" {times} " if scan.style("products") == "times" and written.islower() else " "
     return joint.join(greek.get(sign, sign) for sign in written)

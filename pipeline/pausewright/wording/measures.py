@@ -7,21 +7,22 @@ values, 0.6 too ("nought point six miles", Swan, Practical English Usage).
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import fractions, numbers
-from pausewright.wording.scan import BLANK, Reading
+from pausewright.wording.scan import BLANK, OPERATORS, Reading
+from pausewright.wording.units import Term, per_words, product, unit_at
 
 if TYPE_CHECKING:
-    from pausewright.wording.language import Unit
     from pausewright.wording.scan import Doubt, Scan
 
-_UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
-_EXPONENT: Final = re.compile(r"([⁻]?[¹²³⁴⁵⁶⁷⁸⁹])|\^(-?[1-9])(?!\d)")
-_SYMBOL: Final = re.compile(r"°[CF]|[A-Za-zΩµμ℃℉]+")
+_SPACED: Final = re.compile(r"[1-9]\d{0,2}(?: \d{3})+(?=[ \u00a0]?[a-zA-Zµ°%])(?! \d)", re.ASCII)
+
+
 _GAP: Final = re.compile(f"{BLANK}?")
-_PER_NUMBER: Final = re.compile(rf"(\d+){BLANK}?")
+
+
 _DASH: Final = re.compile(rf"{BLANK}?[–-]{BLANK}?")
 
 
@@ -36,21 +37,16 @@ class Quantity:
     written: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class _Term:
-    """One unit with its exponent."""
-
-    symbol: str
-    unit: Unit
-    exponent: int
-
-
 def quantity_at(scan: Scan, at: int) -> Quantity | None:
     """Return the number, fraction or mixed number that begins at `at`."""
     found = fractions.fraction_at(scan.text, at) if scan.language.has("ordinals") else None
     if found is not None:
         words = fractions.fraction_words(found, scan)
         return Quantity(found.end, words, is_one=False, fraction=found)
+    spaced = _SPACED.match(scan.text, at)
+    if spaced is not None and scan.language.tag == "en":
+        value = numbers.whole_words(int(spaced[0].replace(" ", "")), scan.language)
+        return Quantity(spaced.end(), value, is_one=False, written=spaced[0])
     number = scan.number(at)
     if number is None:
         return None
@@ -98,11 +94,36 @@ def _measured(scan: Scan, at: int, quantity: Quantity) -> Reading | None:
             return Reading(after + 1, f"{quantity.words} {name}", "measure")
     if not language.has("units"):
         return None
+    if (
+        sign in {'"', "″", "”"}
+        and "in" in language.units
+        and quantity.fraction is not None
+        and not _is_quoted(text, at, sign)
+    ):
+        inches = language.units["in"].many
+        return Reading(after + 1, f"{quantity.words} {inches}", "measure")
+    if text[after : after + 2] in {"C°", "F°"}:
+        degrees = language.pair("degree", one=quantity.is_one)
+        scale = "Celsius" if sign == "C" else "Fahrenheit"
+        return Reading(after + 2, f"{quantity.words} {degrees} {scale}", "measure")
+    spaced = re.compile(r"(?:°|deg\.?)[ \u00a0]([CF])(?!\w)").match(text, after)
+    if spaced is not None:
+        degrees = language.pair(
+            "degree", one=quantity.is_one or is_attribute(scan, at, spaced.end())
+        )
+        scale = "Celsius" if spaced[1] == "C" else "Fahrenheit"
+        return Reading(spaced.end(), f"{quantity.words} {degrees} {scale}", "measure")
     if sign == "°" and text[after + 1 : after + 2] not in {"C", "F"}:
         return _angle(scan, at, after, quantity)
     if sign in {"°", "℃", "℉"}:
         return _temperature(scan, at, after, quantity)
     return _with_unit(scan, at, after, quantity)
+
+
+def _is_quoted(text: str, at: int, sign: str) -> bool:
+    """Say whether a quotation is open that the sign could close."""
+    head = text[:at]
+    return bool(head.count('"') % 2) if sign == '"' else head.count("“") > head.count("”")
 
 
 # ---- angles and temperatures
@@ -111,7 +132,7 @@ def _measured(scan: Scan, at: int, quantity: Quantity) -> Reading | None:
 def _angle(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading:
     """Read degrees, minutes and seconds of angle, and a point of the compass."""
     language, text, end = scan.language, scan.text, after + 1
-    one = quantity.is_one or _is_attribute(scan, at, end)
+    one = quantity.is_one or is_attribute(scan, at, end)
     name = language.pair("degree", one=one)
     words = f"{quantity.words} {name}"
     for mark, unit in (("′'’", "minute_of_angle"), ('″"”', "second_of_angle")):
@@ -137,7 +158,7 @@ def _temperature(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading
     words = quantity.words
     if quantity.written == "0":
         words = language.word("zero_temperature")
-    degrees = language.pair("degree", one=quantity.is_one or _is_attribute(scan, at, end))
+    degrees = language.pair("degree", one=quantity.is_one or is_attribute(scan, at, end))
     style = scan.style("temperature")
     if style == "below-zero" and is_celsius and _is_negative(scan, at):
         return Reading(end, f"{words} {degrees} {language.word('below_zero')}", "below zero")
@@ -155,24 +176,87 @@ def _is_negative(scan: Scan, at: int) -> bool:
 
 
 def _with_unit(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading | None:
-    found = unit_at(scan, after)
+    if scan.language.tag != "en" and scan.text[after : after + 1] in {"°", "℃", "℉"}:
+        return None
+    hyphened = after == quantity.end and scan.text[after : after + 1] == "-"
+    found = unit_at(scan, after + hyphened)
     if found is None:
         return None
     terms, divisors, end, per = found
+    if hyphened:
+        return _hyphened(scan, quantity, found)
+    if re.match(r"\.[a-z]", scan.text[end : end + 2]):
+        return None  # "2 d.p."
+    if terms[0].symbol == "m" and end - after == 1:
+        told = scan.decide("small_unit", at, end)
+        if told is not None and told.reads == "million":
+            million = scan.language.table("amounts")["million"]
+            because = told.told(scan.text[at:end])
+            return Reading(end, f"{quantity.words} {million}", "number", because=because)
     if _is_no_unit(scan, at, quantity, after, end, terms):
         return None
-    tail = _per_words(scan, divisors, per)
+    if scan.language.tag != "en" and any(term.exponent != 1 for term in (*terms, *divisors)):
+        return None
+    gender = scan.language.table("units").get("gender", {}).get(terms[0].symbol, "m")
+    if scan.language.tag != "en" and (number := scan.number(at)) and not number.places:
+        quantity = replace(quantity, words=scan.words_of(number, gender))
+    tail = per_words(scan, divisors, per)
     one_of = quantity.fraction is not None and quantity.fraction.is_proper
-    attributive = _is_attribute(scan, at, end)
+    attributive = is_attribute(scan, at, end)
     singular = quantity.is_one or attributive or one_of
-    name = _product(scan, terms, one=singular) + tail
+    name = product(scan, terms, one=singular) + tail
     words = f"{quantity.words} {name}"
     fraction = quantity.fraction
+    if fraction is not None and attributive and fraction.is_proper:
+        words = f"{fractions.attribute_words(fraction, scan)} {name}"
     if one_of and fraction is not None and not attributive:
         words = _part_of(scan, quantity, name)
-    return Reading(
-        end, words, "measure", _unit_doubts(scan, at, after, end, quantity, terms, words)
-    )
+    doubts, because = _unit_doubts(scan, at, after, end, quantity, terms, words)
+    slip, end = _slip_and_dot(scan, after, end, terms)
+    return Reading(end, words, "measure", doubts, because=because, slip=slip)
+
+
+def _hyphened(
+    scan: Scan, quantity: Quantity, found: tuple[list[Term], list[Term], int, str]
+) -> Reading | None:
+    """Read `a 5-km run`: before a noun a unit has no plural."""
+    terms, divisors, end, per = found
+    if len(terms[0].symbol) == 1 and not re.match(r"[ \u00a0][a-z]", scan.text[end : end + 2]):
+        return None
+    if terms[0].symbol in {"d", "u", "in", "st", "T"} and scan.text[end : end + 1] != ".":
+        return None
+    if scan.text[end : end + 1] == "." and re.match(r"\.[ \u00a0][a-z]", scan.text[end : end + 3]):
+        end += 1
+    name = product(scan, terms, one=True) + per_words(scan, divisors, per)
+    words = quantity.words
+    if quantity.fraction is not None and quantity.fraction.is_proper:
+        words = fractions.attribute_words(quantity.fraction, scan)
+    return Reading(end, f"{words} {name}", "measure")
+
+
+def _slip_and_dot(
+    scan: Scan, after: int, end: int, terms: list[Term]
+) -> tuple[tuple[int, int, str] | None, int]:
+    """Return what is typed wrongly in a unit, and its end with a full stop that belongs to it."""
+    lists = scan.language.table("units")
+    written = scan.text[after:end]
+    slip = None
+    meant = lists.get("slips", {}).get(written)
+    if meant:
+        slip = (after, end, meant)
+    if scan.text[end : end + 1] == "." and terms[0].symbol in lists.get("lists", {}).get(
+        "dotted", ()
+    ):
+        following = scan.text[end + 1 : end + 3]
+        if re.match(r"[ \u00a0][a-z\d=×+<>≈(–]|[,;:)]", following):
+            if (
+                scan.language.day_first
+                and slip is None
+                and terms[0].symbol in {"sec", "secs", "kg", "cm", "mm", "km", "g", "ml", "m"}
+            ):
+                slip = (after, end + 1, {"sec": "s", "secs": "s"}.get(written, written))
+            end += 1
+    return slip, end
 
 
 def _part_of(scan: Scan, quantity: Quantity, name: str) -> str:
@@ -195,111 +279,37 @@ def _of_a_named_unit(scan: Scan, quantity: Quantity) -> Reading | None:
     return Reading(end, _part_of(scan, quantity, name), "measure")
 
 
-def unit_at(scan: Scan, at: int) -> tuple[list[_Term], list[_Term], int, str] | None:
-    """Return the unit at `at`: factors, divisors, its end, and a number after "per" ("100")."""
-    text = scan.text
-    first = _term(scan, at)
-    if first is None:
-        return None
-    factors, divisors, end, per = [first[0]], list[_Term](), first[1], ""
-    products = set(scan.language.table("units").get("lists", {}).get("products", ()))
-    while True:
-        sign = text[end : end + 1]
-        if sign in {"·", "⋅"} and (found := _term(scan, end + 1)):
-            factors.append(found[0])
-            end = found[1]
-        elif sign in {" ", "\u00a0", "\u202f"} and (found := _term(scan, end + 1)):
-            pair = f"{factors[-1].symbol} {found[0].symbol}"
-            if pair not in products and found[0].exponent > 0:
-                break
-            if found[0].exponent < 0:
-                divisors.append(_Term(found[0].symbol, found[0].unit, -found[0].exponent))
-            else:
-                factors.append(found[0])
-            end = found[1]
-        elif sign == "/" and not divisors:
-            at_unit = end + 1
-            bracket = text[at_unit : at_unit + 1] == "("
-            number = _PER_NUMBER.match(text, at_unit)
-            if number:
-                at_unit = number.end()
-            found = _term(scan, at_unit + bracket)
-            if found is None:
-                break
-            per = number[1] if number else ""
-            divisors.append(found[0])
-            end = found[1]
-            if bracket:
-                while text[end : end + 1] in {" ", "·", "⋅"} and (more := _term(scan, end + 1)):
-                    divisors.append(more[0])
-                    end = more[1]
-                if text[end : end + 1] != ")":
-                    return None
-                end += 1
-        elif sign == "/" and divisors and (found := _term(scan, end + 1)):
-            divisors.append(found[0])
-            end = found[1]
-        else:
-            break
-    if text[end : end + 1].isalnum() or text[end : end + 1] in {"/", "^", "_"}:
-        return None
-    return factors, divisors, end, per
-
-
-def _term(scan: Scan, at: int) -> tuple[_Term, int] | None:
-    found = _SYMBOL.match(scan.text, at)
-    if found is None or found[0] not in scan.language.units:
-        return None
-    end, exponent = found.end(), 1
-    power = _EXPONENT.match(scan.text, end)
-    if power:
-        exponent = int((power[1] or power[2]).translate(_UP))
-        end = power.end()
-    return _Term(found[0], scan.language.units[found[0]], exponent), end
-
-
-def _product(scan: Scan, terms: list[_Term], *, one: bool) -> str:
-    last = len(terms) - 1
-    return " ".join(
-        _powered(scan, term, one=one or index < last) for index, term in enumerate(terms)
-    )
-
-
-def _powered(scan: Scan, term: _Term, *, one: bool) -> str:
-    language = scan.language
-    name = term.unit.one if one else term.unit.many
-    if term.exponent == 1:
-        return name
-    if term.exponent in {2, 3}:
-        if term.unit.is_length:
-            return f"{language.word('square' if term.exponent == 2 else 'cubic')} {name}"
-        return f"{name} {language.word('squared' if term.exponent == 2 else 'cubed')}"
-    exponent = numbers.whole_words(term.exponent, language)
-    return f"{name} {language.word('power')} {exponent}"
-
-
-def _per_words(scan: Scan, divisors: list[_Term], number: str) -> str:
-    if not divisors:
-        return ""
-    words = _product(scan, divisors, one=not number)
-    amount = ""
-    if number:
-        amount = numbers.whole_words(int(number), scan.language).removeprefix("one ") + " "
-    return f" {scan.language.word('per')} {amount}{words}"
-
-
 def _is_no_unit(
-    scan: Scan, at: int, quantity: Quantity, after: int, end: int, terms: list[_Term]
+    scan: Scan, at: int, quantity: Quantity, after: int, end: int, terms: list[Term]
 ) -> bool:
     """Say whether what looks like a doubtful unit is a word or a letter here."""
     symbol = terms[0].symbol
     if len(terms) > 1 or terms[0].exponent != 1:
         return False
+    if (
+        len(symbol) == 1
+        and symbol.isupper()
+        and scan.is_formula
+        and scan.sign_after(end) in OPERATORS - {"=", ","}
+    ):
+        return True
+    if symbol in {"N", "S", "W", "E"} and re.match(
+        r"\.[ \u00a0][A-Z]|[ \u00a0][A-Z][a-z]+[ \u00a0](?:St|Ave|Rd|Blvd|Dr|Street|Avenue|Road)\b",
+        scan.text[end : end + 40],
+    ):
+        return True
     if symbol == "in":
         following = scan.text[end:]
-        measured = re.match(r"\.?\s*(?:$|[,;)/×]|by |long|wide|high|tall|deep|thick)", following)
+        if re.match(r"\.[ \u00a0,;:)]", following):
+            return False
+        measured = re.match(r"\.?\s*(?:$|[,;)/×?!]|by |long|wide|high|tall|deep|thick)", following)
         return measured is None
     closed_up = after == quantity.end
+    if len(symbol) == 1 and symbol.isupper():
+        told = scan.decide("letter_unit", at, end)
+        plainly = not closed_up or told is None or told.reads == "letter" or symbol in "NVWJL"
+        if told is not None and (plainly or told.cue):
+            return told.reads == "letter"
     if closed_up and symbol in {"A", "B", "C", "F", "H", "K", "S", "T"}:
         return True
     if closed_up and len(symbol) == 1 and symbol.isalpha():
@@ -320,27 +330,57 @@ def _is_algebra(scan: Scan, at: int, end: int) -> bool:
 
 
 def _unit_doubts(
-    scan: Scan, at: int, after: int, end: int, quantity: Quantity, terms: list[_Term], words: str
-) -> tuple[Doubt, ...]:
-    """Doubt a single letter that may be a unit: `4m`, `5 A`."""
+    scan: Scan, at: int, after: int, end: int, quantity: Quantity, terms: list[Term], words: str
+) -> tuple[tuple[Doubt, ...], str]:
+    """Doubt a single letter that may be a unit, or say which cue made it one: `4m`, `5 A`."""
     symbol = terms[0].symbol
     if len(terms) > 1 or len(symbol) > 1 or terms[0].exponent != 1:
-        return ()
+        return (), ""
     closed_up = after == quantity.end
     if not closed_up and (not terms[0].unit.doubtful or symbol in "VNWLJ"):
-        return ()
-    return (scan.doubt(at, end, ("", words), ("", f"{quantity.words} {symbol}")),)
+        return (), ""
+    told = scan.decide("letter_unit", at, end)
+    if told is not None and told.reads == "unit":
+        return (), told.told(scan.text[at:end])
+    if closed_up and symbol.islower():
+        told = scan.decide("small_unit", at, end)
+        if told is not None:
+            return (), told.told(scan.text[at:end])
+    return (scan.doubt(at, end, ("", words), ("", f"{quantity.words} {symbol}")),), ""
 
 
-def _is_attribute(scan: Scan, at: int, end: int) -> bool:
-    """Say whether a measure stands before its noun: "a 5 m rope"."""
-    if scan.word_before(at).rstrip(".,") not in scan.language.listed("measures", "articles"):
-        return False
+_BY_SIZE: Final = re.compile(rf"[ \u00a0](?:by|x|×)[ \u00a0]\d+(?:\.\d+)?(?:{BLANK}|-)?[A-Za-z]+")
+
+
+_DETERMINED: Final = re.compile(
+    r"(?<![\w’'])([A-Za-z]+)(?:,? ([a-z-]+))?(?:,? ([a-z-]+))?[ \u00a0]$"
+)
+
+
+def is_attribute(scan: Scan, at: int, end: int) -> bool:
+    """Say whether a measure stands before its noun: "a 5 m rope", "the new 60 W bulb"."""
+    if scan.text[end : end + 1] == ".":
+        end += 1
     following = scan.word_after(end)
+    sized = _BY_SIZE.match(scan.text, end)
+    if sized is not None:
+        return is_attribute(scan, at, sized.end())
     no_nouns = scan.language.listed("measures", "no_nouns")
-    return bool(following) and following.islower() and following not in no_nouns
-
-
-def unit_words(scan: Scan, factors: list[_Term], divisors: list[_Term]) -> str:
-    """Return the name of a unit without a figure: "kilograms per cubic metre"."""
-    return _product(scan, factors, one=False) + _per_words(scan, divisors, "")
+    if not following or not following.islower() or following in no_nouns or len(following) < 3:
+        return False
+    head = scan.text[max(0, at - 60) : at]
+    if re.search(rf"\d{BLANK}?[×x]{BLANK}?$|\d{BLANK}?[a-z]+ (?:by|x|×) $", head):
+        return True
+    if following in scan.language.listed("measures", "nouns") and not re.search(r"\bthe $", head):
+        return True
+    found = _DETERMINED.search(head)
+    if found is None:
+        return False
+    words = [word.lower() for word in found.groups() if word]
+    articles = scan.language.listed("measures", "articles")
+    last = max((n for n, word in enumerate(words) if word in articles), default=-1)
+    adjectives = scan.language.listed("measures", "adjectives")
+    if last < 0 or any(word not in adjectives for word in words[last + 1 :]):
+        return False
+    is_verb = following.endswith(("ed", "ing")) and words[last] == "the"
+    return not is_verb

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from pausewright.wording import measures, numbers
+from pausewright.wording import fractions, measures, numbers, units
 from pausewright.wording.scan import BLANK, Reading
 
 if TYPE_CHECKING:
@@ -13,9 +13,19 @@ if TYPE_CHECKING:
     from pausewright.wording.numbers import Number
     from pausewright.wording.scan import Doubt, Scan
 
-_SIGN: Final = re.compile(r"(?:US|A|C)?\$|[£€¥₹₩₽₺₪]")
+_SIGN: Final = re.compile(r"(?:US|AU|CA|NZ|HK|A|C)?\$|[£€¥₹₩₽₺₪]")
 _GAP: Final = re.compile(f"{BLANK}?")
-_AMOUNT: Final = re.compile(rf"(?:{BLANK}([a-zñ]+)|(k|bn|tn|mn|[mM]))(?!\w)")
+_AMOUNT: Final = re.compile(
+    rf"(?:[ \u00a0\u202f\u2009-]([a-zñ]+)|{BLANK}?(k|K|bn|tn|mn|mil|[mMbB]))(?!\w)"
+)
+_OLD: Final = re.compile(
+    r"(?:£(?P<l>\d{1,4})[ .,]?[ ]?)?(?P<s>\d{1,2})s\.?[ ]?"
+    r"(?P<d>\d{1,2})(?P<half>½|¼|¾)?d\b\.?(?=\W|$)|"
+    r"£(?P<l2>\d{1,4})[ ](?P<s2>1?\d)s(?!\w)",
+    re.ASCII,
+)
+_OLD_PENCE: Final = re.compile(r"(?P<d>\d{1,2})(?P<half>½|¼|¾)?d(?!\w)", re.ASCII)
+_CODE_FIRST: Final = re.compile(rf"([A-Z]{{3}}){BLANK}?(?=\d)")
 _CODE: Final = re.compile(rf"{BLANK}?([A-Z]{{3}})(?!\w)")
 _DASH: Final = re.compile(rf"{BLANK}?[–-]{BLANK}?")
 
@@ -24,6 +34,8 @@ def read(scan: Scan, at: int) -> Reading | None:
     """Read an amount of money with its sign before or after it."""
     if not scan.language.has("currencies"):
         return None
+    if (old := _old_money(scan, at)) is not None:
+        return old
     sign = _SIGN.match(scan.text, at)
     if sign is not None:
         currency = scan.language.currencies.get(sign[0])
@@ -32,6 +44,12 @@ def read(scan: Scan, at: int) -> Reading | None:
 
 
 def _signed(scan: Scan, sign: re.Match[str], currency: Currency) -> Reading | None:
+    comma = re.compile(r"(\d{1,3}),(\d\d)(?![\d,.])", re.ASCII).match(
+        scan.text, _past_gap(scan, sign.end())
+    )
+    if comma is not None and scan.language.tag == "en":
+        whole = numbers.Number(comma.end(), comma[1], comma[2])
+        return Reading(comma.end(), amount_words(scan, whole, currency), "money")
     number = scan.number(_past_gap(scan, sign.end()))
     if number is None or re.match(r"[.,]\d", scan.text[number.end : number.end + 2]):
         return None
@@ -42,6 +60,14 @@ def _signed(scan: Scan, sign: re.Match[str], currency: Currency) -> Reading | No
         second = scan.number(start)
         if second is not None:
             last = _amount(scan, second, currency)
+            falls = float(f"{second.whole or 0}.{second.places or 0}") < float(
+                f"{number.whole or 0}.{number.places or 0}"
+            )
+            if dash[0].strip() != dash[0] and (scan.is_formula or falls):
+                return _amount(scan, number, currency)
+            if not again and last.end != second.end:
+                words = f"{scan.words_of(number)} {scan.language.word('to')} {last.words}"
+                return Reading(last.end, words, "money")
             first = (
                 _amount(scan, number, currency).words
                 if again or number.places
@@ -49,30 +75,108 @@ def _signed(scan: Scan, sign: re.Match[str], currency: Currency) -> Reading | No
             )
             return Reading(last.end, f"{first} {scan.language.word('to')} {last.words}", "money")
     found = _amount(scan, number, currency)
-    if not number.places and _is_attribute(scan, sign.start(), found.end):
-        words = f"{scan.words_of(number, currency.gender)} {currency.one}"
-        return Reading(found.end, words, "money") if found.end == number.end else found
+    if _is_attribute(scan, sign.start(), found.end):
+        words = found.words
+        for many, one in ((currency.many, currency.one), (currency.part_many, currency.part_one)):
+            words = re.sub(rf"\b{many}\b", one, words) if many else words
+        if number.places and not scan.language.day_first:
+            words = found.words
+        return Reading(found.end, words, "money")
+    if (to := _to_another(scan, found, sign[0])) is not None:
+        return to
     return _with_rate(scan, found)
 
 
+def _to_another(scan: Scan, found: Reading, sign: str) -> Reading | None:
+    """Read `£1m–£2m`: a dash and another amount after one that has a scale."""
+    dash = _DASH.match(scan.text, found.end)
+    again = _SIGN.match(scan.text, dash.end()) if dash else None
+    if again is None or again[0] != sign:
+        return None
+    last = _signed(scan, again, scan.language.currencies[sign])
+    if last is None:
+        return None
+    return Reading(last.end, f"{found.words} {scan.language.word('to')} {last.words}", "money")
+
+
+_WRITTEN_OUT: Final = re.compile(r"-(?:[a-z]{2,}|a-)")
+
+
 def _is_attribute(scan: Scan, at: int, end: int) -> bool:
-    """Say whether an amount stands before its noun: "a £5 note"."""
+    """Say whether an amount stands before its noun: "a £5 note", "a $5-per-hour raise"."""
+    if _WRITTEN_OUT.match(scan.text, end):
+        return True
     articles, nouns = (scan.language.listed("money", name) for name in ("articles", "nouns"))
-    return scan.word_before(at) in articles and scan.word_after(end) in nouns
+    if scan.word_after(end) in nouns and (
+        scan.word_before(at) in articles or scan.word_after(end).endswith("s")
+    ):
+        return True
+    return measures.is_attribute(scan, at, end) and scan.word_after(
+        end
+    ) not in scan.language.listed("money", "no_nouns")
+
+
+def _old_money(scan: Scan, at: int) -> Reading | None:
+    """Read pounds, shillings and pence: `2s 6d`, `£3 5s 4d`, and `4d` beside them."""
+    table = scan.language.table("old_money")
+    if not table:
+        return None
+    found = _OLD.match(scan.text, at)
+    if found is None:
+        found = _OLD_PENCE.match(scan.text, at)
+        sure = found is not None and (
+            found["half"] or scan.mentions("old_money") or _OLD.search(scan.text)
+        )
+        found = found if sure else None
+        if found is None or found["d"] == "0":
+            return None
+        return Reading(found.end(), _old_pence(scan, found), "money")
+    parts = []
+    if found["l2"]:
+        pounds, shillings = int(found["l2"]), int(found["s2"])
+        both = [
+            f"{numbers.whole_words(value, scan.language)} {table[name][value != 1]}"
+            for value, name in ((pounds, "pound"), (shillings, "shilling"))
+        ]
+        return Reading(found.end(), f" {scan.language.word('and')} ".join(both), "money")
+    for name in ("l", "s"):
+        if found[name] and int(found[name]):
+            one, many = table["pound" if name == "l" else "shilling"]
+            value = int(found[name])
+            parts.append(
+                f"{numbers.whole_words(value, scan.language)} {one if value == 1 else many}"
+            )
+    pence = _old_pence(scan, found)
+    words = f"{', '.join(parts)} {scan.language.word('and')} {pence}" if parts else pence
+    return Reading(found.end(), words, "money")
+
+
+def _old_pence(scan: Scan, found: re.Match[str]) -> str:
+    one, many = scan.language.table("old_money")["penny"]
+    value = int(found["d"])
+    words = numbers.whole_words(value, scan.language)
+    if found["half"]:
+        half = fractions.fraction_at("0" + found["half"], 0)
+        part = (
+            fractions.fraction_words(half, scan).partition(f" {scan.language.word('and')} ")[2]
+            if half
+            else ""
+        )
+        return f"{words} {scan.language.word('and')} {part} {many}"
+    return f"{words} {one if value == 1 else many}"
 
 
 def _with_rate(scan: Scan, reading: Reading) -> Reading:
     """Add what stands after a slash: "per kilogram"."""
     if scan.text[reading.end : reading.end + 1] != "/" or not scan.language.has("units"):
         return reading
-    found = measures.unit_at(scan, reading.end + 1)
+    found = units.unit_at(scan, reading.end + 1)
     if found is None:
         return reading
-    (first, *rest), divisors, end, _ = found
-    if rest or divisors or first.exponent != 1:
-        return reading
+    factors, divisors, end, _ = found
     per = scan.language.word("per")
-    return Reading(end, f"{reading.words} {per} {first.unit.one}", "money")
+    name = units.unit_words(scan, factors, divisors, one=True)
+    return Reading(end, f"{reading.words} {per} {name}", "money")
 
 
 def _amount(scan: Scan, number: Number, currency: Currency) -> Reading:
@@ -102,6 +206,11 @@ def amount_words(scan: Scan, number: Number, currency: Currency) -> str:
     if not number.places or len(number.places) != 2 or not currency.part_one:
         return f"{scan.words_of(number, currency.gender)} {main}"
     whole = numbers.whole_words(int(number.whole or "0"), language, currency.gender)
+    if int(number.whole or "0") == 0 and language.table("money").get("small_parts_alone"):
+        part = int(number.places)
+        if part:
+            name = currency.part_one if part == 1 else currency.part_many
+            return f"{numbers.whole_words(part, language)} {name}"
     if int(number.whole or "0") == 0:
         whole = scan.zero if language.tag == "en" else language.table("numbers")["digits"][0]
     head = f"{whole} {main}"
@@ -119,6 +228,15 @@ def amount_words(scan: Scan, number: Number, currency: Currency) -> str:
 def _named_after(scan: Scan, at: int) -> Reading | None:
     """Read `50p`, `20c`, `3,50 €`, `12.50 EUR`."""
     language = scan.language
+    coded = _CODE_FIRST.match(scan.text, at)
+    if coded is not None:
+        sign_of = language.table("currency_codes").get(coded[1])
+        number = scan.number(coded.end())
+        return (
+            None
+            if number is None or not sign_of
+            else _amount(scan, number, language.currencies[sign_of])
+        )
     number = scan.number(at)
     if number is None:
         return None
@@ -146,6 +264,13 @@ def _hundredths(scan: Scan, at: int, number: Number, letter: str) -> Reading | N
         r"(?<![^\W\d_])[^\W\d_](?![^\W\d_])", scan.text[:at] + " " + scan.text[end:]
     )
     if letter != "¢" and scan.beside_operator(at, end) and set(others) - {letter}:
+        return None
+    told = (
+        scan.decide("part_of_pound", at, end)
+        if letter == "p" and scan.beside_operator(at, end)
+        else None
+    )
+    if told is not None:
         return None
     currency = language.currencies[language.table("currency_parts")[letter]]
     name = currency.part_one if number.is_one else currency.part_many

@@ -91,7 +91,11 @@ def whole_words(number: int, language: Language, gender: str = "") -> str:
         return f"{language.word('minus')} {whole_words(-number, language, gender)}"
     if language.tag == "en":
         return _english(number, british=bool(table["and"]))
-    words = _by_library(number, str(table["library"]))
+    words = (
+        _composed(number, language)
+        if "composed" in table
+        else _by_library(number, str(table["library"]))
+    )
     return _agreeing(words, table, gender) if gender else words
 
 
@@ -100,6 +104,28 @@ def _by_library(number: int, code: str, to: str = "cardinal") -> str:
     from num2words import num2words  # noqa: PLC0415  loads fifty languages
 
     return str(num2words(number, lang=code, to=to)).replace(",", "")
+
+
+def _composed(number: int, language: Language) -> str:
+    """Return a number put together from the words of the file: tens, hundreds, thousands."""
+    rows = language.table("numbers")["composed"]
+    if number <= 10:
+        return str(rows["small"][number])
+    if number < 100:
+        ten, one = divmod(number, 10)
+        return (
+            f"{rows['tens'][ten - 1]} {rows['small'][one]}" if one else str(rows["tens"][ten - 1])
+        )
+    for value, name in ((10**6, "millions"), (1000, "thousands"), (100, "hundreds")):
+        if number < value:
+            continue
+        count, rest = divmod(number, value)
+        few = rows[name]
+        head = (
+            str(few[count - 1]) if count <= len(few) else f"{_composed(count, language)} {few[0]}"
+        )
+        return f"{head} {_composed(rest, language)}" if rest else head
+    raise TooLongError
 
 
 _SCALES: Final = ("", " thousand", " million", " billion", " trillion", " quadrillion")

@@ -1,11 +1,11 @@
-"""Two or three figures with a sign between them: ratios, scores, ranges, coordinates."""
+"""Two or three figures with a sign between them: ratios, scores, ranges, verses, coordinates."""
 
 from __future__ import annotations
 
 import re
 from typing import TYPE_CHECKING, Final
 
-from pausewright.wording import numbers
+from pausewright.wording import codes, numbers
 from pausewright.wording.letters import named
 from pausewright.wording.scan import BLANK, Reading
 
@@ -14,19 +14,26 @@ if TYPE_CHECKING:
 
 _N: Final = r"\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:\.\d+)?"
 _R: Final = rf"\d{{1,3}}(?:{BLANK}\d{{3}})+(?!\d)|{_N}"
-_RATIO: Final = re.compile(rf"(?:{_N})(?:{BLANK}?:{BLANK}?(?:{_R})){{1,3}}(?![\w:])", re.ASCII)
+_RATIO: Final = re.compile(
+    rf"(?:{_N})(?:{BLANK}?:{BLANK}?(?:{_R}|[a-z](?!\w))){{1,3}}(?![\w:])", re.ASCII
+)
+_VERSE: Final = re.compile(r"(\d{1,3}):(\d{1,3})(?:[–-](\d{1,3}))?(?![\w:])", re.ASCII)
 _DASHED: Final = re.compile(
-    rf"(?P<first>{_N})(?P<mark>[–-])(?P<second>{_N})(?![\w:%°–-])(?!\.\d)(?![/]\d)", re.ASCII
+    rf"(?P<first>{_N})(?P<mark>[–—-]|{BLANK}[–-]{BLANK})(?P<second>{_N})(?![\w:°–-]*\d)(?!\.\d)(?!,\d)(?![/]\d)"
+    r"(?![a-zA-Z]*[–-]\d)",
+    re.ASCII,
 )
 _POINT: Final = re.compile(
     rf"\({BLANK}?(?P<x>[−-]?(?:{_N})|[−-]?[a-z]){BLANK}?,{BLANK}?(?P<y>[−-]?(?:{_N})|[−-]?[a-z])"
     rf"(?:{BLANK}?,{BLANK}?(?P<z>[−-]?(?:{_N})|[−-]?[a-z]))?{BLANK}?\)",
     re.ASCII,
 )
+_SMALL_SCORE: Final = 20
+"""Falling figures up to this with a long dash may be a score."""
 
 
 def read(scan: Scan, at: int) -> Reading | None:
-    """Read a ratio, or figures with a dash."""
+    """Read a ratio, a verse, or figures with a dash."""
     if not scan.language.has("ratios"):
         return None
     return _ratio(scan, at) or _dashed(scan, at)
@@ -41,6 +48,8 @@ def ratio_words(scan: Scan, written: str) -> str:
 def score_words(scan: Scan, first: str, second: str) -> str:
     """Return the words of a score: "five nil"."""
     nil = scan.style("nil")
+    if scan.mentions("tennis"):
+        nil = scan.language.word("love") or nil
     return " ".join(nil if int(part) == 0 else _words(scan, part) for part in (first, second))
 
 
@@ -50,6 +59,10 @@ def _words(scan: Scan, written: str) -> str:
 
 
 def _ratio(scan: Scan, at: int) -> Reading | None:
+    verse = _VERSE.match(scan.text, at)
+    told = scan.decide("colon", at, verse.end()) if verse else None
+    if verse and told is not None and told.reads == "verse":
+        return Reading(verse.end(), _verse_words(scan, verse), "ratio", because=told.told(verse[0]))
     found = _RATIO.match(scan.text, at)
     if found is None:
         return None
@@ -57,44 +70,94 @@ def _ratio(scan: Scan, at: int) -> Reading | None:
     if any(re.match(r"0\d", part.strip()) for part in parts):
         return None
     words = ratio_words(scan, found[0])
-    if scan.mentions("ratios") or len(parts) > 2:
+    told = scan.decide("colon", at, found.end())
+    if told is not None and told.reads == "ratio":
+        return Reading(found.end(), words, "ratio", because=told.told(found[0]))
+    if (
+        " " in found[0]
+        or len(parts) > 2
+        or not parts[-1].strip().isdigit()
+        or parts[0].strip() == "1"
+    ):
         return Reading(found.end(), words, "ratio")
     if all(part.strip().isdigit() and len(part.strip()) <= 3 for part in parts):
         score = score_words(scan, *(part.strip() for part in parts))
-        if scan.mentions("scores"):
-            doubt = scan.doubt(at, found.end(), ("score", score), ("ratio", words))
-            return Reading(found.end(), score, "ratio", (doubt,))
-        doubt = scan.doubt(at, found.end(), ("ratio", words), ("score", score))
-        return Reading(found.end(), words, "ratio", (doubt,))
+        choices = [("ratio", words), ("score", score)]
+        if told is not None and told.reads == "score":
+            choices.reverse()
+        return Reading(
+            found.end(), choices[0][1], "ratio", (scan.doubt(at, found.end(), *choices),)
+        )
     return Reading(found.end(), words, "ratio")
 
 
+def _verse_words(scan: Scan, found: re.Match[str]) -> str:
+    """Return chapter and verse: "three sixteen to eighteen"."""
+    words = f"{_words(scan, found[1])} {_words(scan, found[2])}"
+    return f"{words} {scan.language.word('to')} {_words(scan, found[3])}" if found[3] else words
+
+
 def _dashed(scan: Scan, at: int) -> Reading | None:
-    """Read `5–6`, `5–0`, `5-2`: a range, a score or a subtraction."""
+    """Read `5–6`, `5–0`, `5-2`: a range, a score, a telephone number or a subtraction."""
     found = _DASHED.match(scan.text, at)
     if found is None:
         return None
-    first, second = found["first"], found["second"]
-    a, b = _words(scan, first), _words(scan, second)
+    first, second, end = found["first"], found["second"], found.end()
+    spaced = found["mark"].strip() != found["mark"]
+    readings = _readings(scan, first, second)
+    if scan.beside_operator(at, end):
+        return Reading(end, readings["difference"])
+    told = scan.decide("dash", at, end)
+    if told is not None and told.reads in readings:
+        if spaced and told.reads != "stretch":
+            return None
+        if told.sure:
+            words = readings[told.reads]
+            return Reading(end, words, "range", because=told.told(found[0]))
+    elif spaced:
+        return None
     low, high = (float(part.replace(",", "")) for part in (first, second))
+    order = _likely(
+        found["mark"].strip().replace("—", "–"),
+        low,
+        high,
+        is_whole=first.isdigit() and second.isdigit(),
+    )
+    choices = [(_KINDS.get(name, ""), readings[name]) for name in order if name in readings]
+    if len(choices) == 1:
+        return Reading(end, choices[0][1], "range")
+    return Reading(end, choices[0][1], "range", (scan.doubt(at, end, *choices),))
+
+
+_KINDS: Final = {"score": "score", "phone": "phone"}
+
+
+def _readings(scan: Scan, first: str, second: str) -> dict[str, str]:
+    """Return every reading of two figures with a dash by its name."""
+    a, b = _words(scan, first), _words(scan, second)
     language = scan.language
-    a_range = f"{a} {language.word('to')} {b}"
-    difference = f"{a} {language.word('minus')} {b}"
-    whole = first.isdigit() and second.isdigit()
-    score = score_words(scan, first, second) if whole else ""
-    if scan.beside_operator(at, found.end()):
-        return Reading(found.end(), difference)
-    rising = low < high
-    if rising and scan.mentions("ranges"):
-        return Reading(found.end(), a_range, "range")
-    choices = [("", a_range)] if rising else []
-    choices.append(("", difference))
-    if whole:
-        is_score = scan.mentions("scores") or (found["mark"] == "–" and not rising)
-        choices.insert(0 if is_score else len(choices), ("score", score))
-        if is_score and scan.mentions("scores"):
-            return Reading(found.end(), score, "score")
-    return Reading(found.end(), choices[0][1], "range", (scan.doubt(at, found.end(), *choices),))
+    found = {
+        "stretch": f"{a} {language.word('to')} {b}",
+        "difference": f"{a} {language.word('minus')} {b}",
+    }
+    if first.isdigit() and second.isdigit():
+        found["score"] = score_words(scan, first, second)
+        found["cricket"] = f"{a} {language.word('runs_for')} {b}"
+        found["phone"] = codes.phone_words(scan, f"{first}-{second}")
+    return found
+
+
+def _likely(mark: str, low: float, high: float, *, is_whole: bool) -> tuple[str, ...]:
+    """Return the readings that are possible without a cue, the likeliest first."""
+    if mark == "–":
+        if low < high:
+            return ("stretch",)  # a long dash between rising figures: every style guide
+        if is_whole and low <= _SMALL_SCORE:
+            return ("score", "difference", "stretch")
+        return ("stretch", "difference")
+    if low < high:
+        return ("stretch", "difference", "score") if is_whole else ("stretch", "difference")
+    return ("difference", "score") if is_whole else ("difference",)
 
 
 def read_point(scan: Scan, at: int) -> Reading | None:

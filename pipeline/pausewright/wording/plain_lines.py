@@ -14,8 +14,9 @@ from pausewright.problems import Place, Problems
 from pausewright.script.attributes.braces import read_braces
 from pausewright.script.attributes.values import is_language
 from pausewright.script.inline.bracketed_words import READ_AS
-from pausewright.script.model import Span, Speech, Text
+from pausewright.script.model import Formula, Span, Speech, Text
 from pausewright.script.settings.settings_reader import settings_from
+from pausewright.script.source.markdown import formula_end
 from pausewright.wording.line_builder import LineBuilder
 from pausewright.wording.line_elements import Utterance
 from pausewright.wording.text import TextReader
@@ -29,6 +30,17 @@ if TYPE_CHECKING:
 
 _BRACKETED: Final = re.compile(r"\[([^\[\]]*)\](?=\{)")
 _KNOWN: Final = frozenset({"as", "say", "shown", "ipa", "lang", "spell", "digits"})
+
+
+def _formulas(text: str) -> list[tuple[int, int]]:
+    """Return where formulas stand in a line: offsets, half-open."""
+    found, at = [], text.find("$")
+    while at >= 0:
+        end = formula_end(text, at, len(text))
+        if end is not None:
+            found.append((at, end))
+        at = text.find("$", max(at + 1, end or 0))
+    return found
 
 
 class LineWorder:
@@ -74,12 +86,25 @@ class LineWorder:
         out: list[Inline] = []
         at = 0
 
-        def plain(end: int) -> None:
-            if end > at:
-                out.append(Text(text[at:end], Place(self._file, number, at + 1, end - at)))
+        def add(kind: type[Text], start: int, end: int) -> None:
+            if end > start:
+                place = Place(self._file, number, start + 1, end - start)
+                out.append(kind(text[start:end], place))
 
+        def plain(end: int) -> None:
+            start, sign = at, text.find("$", at, end)
+            while sign >= 0:
+                formula = formula_end(text, sign, end)
+                if formula is not None:
+                    add(Text, start, sign)
+                    add(Formula, sign, formula)
+                    start = formula
+                sign = text.find("$", max(start, sign + 1), end)
+            add(Text, start, end)
+
+        formulas = _formulas(text)
         for found in _BRACKETED.finditer(text):
-            if found.start() < at:
+            if found.start() < at or any(start <= found.start() < end for start, end in formulas):
                 continue
             plain(found.start())
             braces = read_braces(text, found.end())

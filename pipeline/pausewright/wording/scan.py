@@ -12,10 +12,12 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import numbers
+from pausewright.wording.cues import Sentence, cue_table
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from pausewright.wording.cues import Decision
     from pausewright.wording.language import Language
     from pausewright.wording.numbers import Number
 
@@ -57,6 +59,10 @@ class Reading:
     doubts: tuple[Doubt, ...] = ()
     shown: str = ""
     """What captions show; "" for what is written."""
+    because: str = ""
+    """Which cue decided, for those who sign the wording off."""
+    slip: tuple[int, int, str] | None = None
+    """Where a typing error stands, and the form that is meant."""
 
 
 @dataclass(slots=True)
@@ -70,8 +76,15 @@ class Scan:
     """How 0 is read: "nought", "zero" or "oh"."""
     closings: set[int] = field(default_factory=set)
     """Where brackets of formulas close."""
+    silent: set[int] = field(default_factory=set)
+    """Where a bracket or bar closes that is not said: f(x)."""
+    such_that: set[int] = field(default_factory=set)
+    """Where a colon or bar means "such that": {x : x > 2}."""
+    given: set[int] = field(default_factory=set)
+    """Where a bar means "given": P(A | B)."""
     _is_formula: bool | None = None
     _low: str | None = None
+    _sentence: Sentence | None = None
 
     def style(self, name: str) -> str:
         """Return the way of reading in force."""
@@ -118,6 +131,12 @@ class Scan:
         if self._low is None:
             self._low = " " + re.sub(r"[^\w’'-]+", " ", self.text.lower()) + " "
         return any(f" {word} " in self._low for word in self.language.listed(table))
+
+    def decide(self, topic: str, start: int, end: int) -> Decision | None:
+        """Return what the words beside a piece tell of it; None where no cue does."""
+        if self._sentence is None or self._sentence.text is not self.text:
+            self._sentence = Sentence(self.text)
+        return self._sentence.decide(cue_table(self.language.tag).get(topic, ()), start, end)
 
     @property
     def is_formula(self) -> bool:

@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 from typing import Final
+
+from pausewright.wording.language import language_for
 
 _BOUNDARY: Final = re.compile(r"(?<=[.?!])[\"”’')]*(?:\s+|$)")
 _ENDED: Final = re.compile(r"[.?!][\"”’')]*$")
 _CLOSING: Final = "\"”’')"
-_NO_END: Final = re.compile(
-    r"(?:^|[\s(“\"‘'])(?:[A-Z]|Mr|Mrs|Ms|Mx|Dr|Prof|Rev|Capt|Sgt|Col|St|Mt|Sr|Jr|vs|cf|approx|"
-    r"(?:[A-Za-z]\.)+[A-Za-z])\.$"
-)
-"""Before a full stop that ends no sentence: initials, titles, abbreviations."""
+_INITIAL: Final = re.compile(r"(?:^|[\s(“\"‘'])(?:[A-Z]|(?:[A-Za-z]\.)+[A-Za-z])\.$")
+"""Initials and dotted letters end no sentence."""
+_LAST: Final = re.compile(r"[^\s(“\"‘'/–-]+$")
+_DAY: Final = re.compile(r"(?:^|\s)\d{1,2}\.$")
+"""A day with the full stop of its ordinal, as German writes it: "am 5. März"."""
+_NUMERAL: Final = re.compile(r"\d|[IVXLC]+(?!\w)|[A-Z]{1,4}[/ -]?\d")
+_MEASURED: Final = re.compile(r"\d[ \u00a0]?[A-Za-z]{1,4}\.$")
+"""A unit with a full stop behind a figure: "1 hr. 15 min."."""
 _LETTER_NAMED: Final = re.compile(
     r"\b(?:letter|letters|option|options|answer|answers|choice|part|point|box|column|row|group|"
     r"vitamin|or|and|is)\s[A-Z]\.$",
@@ -27,17 +33,42 @@ _GOES_ON: Final = re.compile(
 """… unless it is that of a day, a month or a time zone: "6 a.m. Monday"."""
 _AHEAD: Final = 12
 """How many signs of what follows are looked at."""
-_SIGNS_OF_SUMS: Final = frozenset("+−×÷=≠≈<>≤≥")
+_SIGNS_OF_SUMS: Final = frozenset("+−×÷=≠≈<>≤≥/")
 """Before one of these a question mark stands for a number: "5 + ? = 9"."""
-_NO_END_BEFORE_FIGURE: Final = re.compile(
-    r"(?:^|[\s(“\"‘'])(?:No|Nos|no|nos|p|pp|vol|Vol|fig|Fig|ch|Ch|para|pt|Pt|ex|Ex|"
-    r"eq|Eq|sec|Sec|Jan|Feb|Mar|Apr|Jun|Jul|Aug|Sept?|Oct|Nov|Dec|Mon|Tues?|Wed|Thurs?|Thu|Fri|"
-    r"Sat|Sun|Q|c|ca|approx)\.$"
-)
-"""The same, where a figure follows: "No. 5" is one thing, "No. I will not." are two."""
 
 
-def sentence_end(text: str, at: int, before: str) -> int | None:
+@cache
+def _months(language: str) -> tuple[str, ...]:
+    """Return the first letters of months in a language whose days have a full stop; else none."""
+    known = language_for(language)
+    dates = {} if known is None else known.table("dates")
+    if "\\." not in dates.get("day_mark", ""):
+        return ()
+    return tuple(name[:4] for name in dates["months"])
+
+
+@cache
+def _never(language: str) -> tuple[frozenset[str], frozenset[str]]:
+    """Return what ends no sentence, and what ends none before a figure, from a language's file."""
+    known = language_for(language)
+    if known is None:
+        return frozenset(), frozenset()
+    rules, calendar = known.table("abbreviation_rules"), known.table("calendar")
+    short = {
+        f"{name}."
+        for name in (*calendar.get("short_months", ()), *calendar.get("days", ()), "Sept")
+    }
+    dotted = {one for one in known.table("abbreviations") if one.endswith(".")}
+    figures = {
+        *(dotted - {"etc.", "et al.", "a.m.", "p.m.", "Jr.", "Sr."}),
+        *known.table("abbreviations_before_figures"),
+        *rules.get("also_before_figures", ()),
+        *short,
+    }
+    return frozenset(rules.get("never_end", ())), frozenset(figures)
+
+
+def sentence_end(text: str, at: int, before: str, language: str = "en") -> int | None:
     """Return the offset after the first sentence of `text[at:]`, or None if it does not end.
 
     `before` is what stands before `text[at:]` in the same sentence. The last word of a text with
@@ -46,25 +77,39 @@ def sentence_end(text: str, at: int, before: str) -> int | None:
     for found in _BOUNDARY.finditer(text, at):
         if found.end() == len(text) and not found[0]:
             return None
-        if _ends(before + text[at : found.start()], text[found.end() : found.end() + _AHEAD]):
+        if _ends(
+            before + text[at : found.start()], text[found.end() : found.end() + _AHEAD], language
+        ):
             return found.end()
     return None
 
 
-def is_ended(text: str, following: str) -> bool:
+def is_ended(text: str, following: str, language: str = "en") -> bool:
     """Say whether `text` ends a sentence, `following` being the next word after a blank."""
-    return _ENDED.search(text) is not None and _ends(text, following)
+    return _ENDED.search(text) is not None and _ends(text, following, language)
 
 
-def _ends(text: str, following: str) -> bool:
+def _ends(text: str, following: str, language: str) -> bool:
     words = text.rstrip(_CLOSING)
     first = following[:1]
-    if first.islower() or (words.endswith("?") and first in _SIGNS_OF_SUMS):
+    if (
+        first.islower()
+        or first in {"&", "+", "/"}
+        or (words.endswith(("?", "!")) and first in _SIGNS_OF_SUMS)
+    ):
         return False
-    if first.isdigit() and _NO_END_BEFORE_FIGURE.search(words):
+    if _DAY.search(words) and following.startswith(_months(language)):
+        return False
+    never, before_figures = _never(language)
+    last = _LAST.search(words)
+    if last is not None and last[0] in never:
+        return False
+    if _NUMERAL.match(following) and (
+        (last is not None and last[0] in before_figures) or _MEASURED.search(words)
+    ):
         return False
     if _HALF_OF_DAY.search(words):
         return _GOES_ON.match(following) is None
     if _LETTER_NAMED.search(words):
         return True
-    return not _NO_END.search(words)
+    return not _INITIAL.search(words)

@@ -10,6 +10,7 @@ from pausewright.wording import letters, numbers
 from pausewright.wording.declared_kinds import words_as
 from pausewright.wording.language import language_for
 from pausewright.wording.line_elements import SpokenPart
+from pausewright.wording.respellings import warn_of_capitals
 from pausewright.wording.scan import Scan
 
 if TYPE_CHECKING:
@@ -27,6 +28,7 @@ def span_words(span: Span, reader: TextReader, language: str) -> list[SpokenPart
         return [SpokenPart(span.ipa.strip("/[] "), is_ipa=True, word=text)]
     if span.say is not None:
         place = span.place
+        warn_of_capitals(span.say, place, problems)
         return letters.parts(reader.said(span.say, language, lambda _offset, _length: place))
     if span.spell:
         return [SpokenPart(_spelled(text, span, language, problems))]

@@ -5,8 +5,21 @@ from __future__ import annotations
 import re
 from typing import Final
 
-from pausewright.wording import abbreviations, codes, dates, maths, measures, roman
-from pausewright.wording.letters import LETTER_A, marked
+from pausewright.wording import (
+    abbreviations,
+    arithmetic,
+    chemistry,
+    codes,
+    dates,
+    formula_brackets,
+    maths,
+    music,
+    roman,
+    units,
+    web,
+)
+from pausewright.wording.formula_marks import CLOSE
+from pausewright.wording.letters import LETTER_A, marked, named
 from pausewright.wording.scan import LETTER, Reading, Scan
 
 WORD: Final = re.compile(rf"{LETTER}+(?:['’]{LETTER}+)*")
@@ -16,12 +29,22 @@ def read(scan: Scan, at: int, *, begins: bool) -> Reading | None:
     """Read the word or letters at `at`; `begins` says that no letter or figure stands before."""
     text = scan.text
     if begins:
+        if text[at] in "IV" and scan.mentions("progressions") and (chord := roman.read(scan, at)):
+            return chord
         found = (
-            abbreviations.read(scan, at)
+            web.read(scan, at)
+            or music.note(scan, at)
+            or dates.read_era(scan, at)
+            or abbreviations.read(scan, at)
+            or chemistry.read(scan, at)
+            or maths.derivative(scan, at)
+            or maths.mapping(scan, at)
+            or maths.accented(scan, at)
             or dates.read_era(scan, at)
             or dates.read_month(scan, at)
             or codes.read_letters(scan, at)
-            or maths.function_of(scan, at)
+            or _unit_alone(scan, at)
+            or formula_brackets.function_of(scan, at)
             or maths.over(scan, at)
         )
         if found is not None:
@@ -29,7 +52,8 @@ def read(scan: Scan, at: int, *, begins: bool) -> Reading | None:
         word = WORD.match(text, at)
         if word is not None and (found := _word(scan, at, word)) is not None:
             return found
-    return codes.chemical(scan, at) or maths.letters(scan, at)
+    joined = text[at].isupper() and not text[at - 1 : at].isalpha()
+    return (chemistry.read(scan, at) if joined else None) or maths.letters(scan, at)
 
 
 def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
@@ -37,18 +61,22 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
     written, end = word[0], word.end()
     if written == "x" and (found := _cross(scan, at)) is not None:
         return found
+    if (numeral := roman.read_small(scan, at)) is not None:
+        return numeral
+    if written == "r" and re.search(r"\d $", text[:at]) and re.match(r" \d", text[end:]):
+        return Reading(end, language.word("remainder") or "r", "word")
+    if (month := _month(scan, at, end, written)) is not None:
+        return month
+    if (genes := _genes(scan, at, written)) is not None:
+        return genes
+    if (rate := _after_per(scan, at)) is not None:
+        return rate
     days = language.table("calendar").get("days", {})
-    if written in days and (re.match(r"\.? \d", text[end:]) or text[end : end + 1] == "."):
-        stop = end + (text[end : end + 1] == "." and text[end + 1 : end + 2] == " ")
+    if written in days and _is_day(scan, at, end, days):
+        stop = end + (
+            text[end : end + 1] == "." and text[end + 1 : end + 2] in {" ", ",", "–", "-"}
+        )
         return Reading(stop, days[written], "abbreviation")
-    alone = measures.unit_at(scan, at)
-    if alone is not None and text[at : alone[2]] in language.table("units").get("lists", {}).get(
-        "alone", ()
-    ):
-        factors, divisors, unit_end, _ = alone
-        if text[unit_end : unit_end + 1] not in {"-", "’", "'"}:
-            words = measures.unit_words(scan, factors, divisors)
-            return Reading(unit_end, words, "measure")
     if written.isupper():
         numeral = roman.read(scan, at)
         if numeral is not None:
@@ -58,19 +86,142 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
             return quantity
         if (found := abbreviations.initialism(scan, at, written)) is not None:
             return found
+    if (plural := re.fullmatch(r"([A-Z]{2,})s", written)) is not None:
+        found = abbreviations.initialism(scan, at, plural[1])
+        if found is not None:
+            return found
+    if written in language.listed("unread", "letters") or (
+        written == "WHO" and scan.word_before(at) == "the"
+    ):
+        return Reading(end, named(" ".join(written.upper())), "letters")
+    if written in language.table("dynamics") and (
+        scan.mentions("music") or scan.text[end : end + 1] != "."
+    ):
+        return Reading(end, language.table("dynamics")[written], "word")
     if written in {"A", "a"} and _is_letter_a(scan, at, written):
         return Reading(end, marked(LETTER_A, written), "letters")
     return None
 
 
+def _unit_alone(scan: Scan, at: int) -> Reading | None:
+    """Read a unit without a figure: after a formula, or one that is nothing else."""
+    alone = units.unit_at(scan, at) if scan.language.has("units") else None
+    if alone is None or not (_follows_formula(scan, at) or _is_alone(scan, at, alone)):
+        return None
+    factors, divisors, unit_end, _ = alone
+    if scan.text[unit_end : unit_end + 1] in {"-", "’", "'"}:
+        return None
+    return Reading(unit_end, units.unit_words(scan, factors, divisors), "measure")
+
+
+def _follows_formula(scan: Scan, at: int) -> bool:
+    """Say whether a formula stands right before the unit."""
+    if scan.text[max(0, at - 2) : at].strip(" \u00a0") != CLOSE:
+        return False
+    word = WORD.match(scan.text, at)
+    return word is None or word[0] not in scan.language.listed("maths", "little_words")
+
+
+def _is_alone(
+    scan: Scan, at: int, unit: tuple[list[units.Term], list[units.Term], int, str]
+) -> bool:
+    """Say whether letters without a figure are a unit and can be nothing else."""
+    factors, divisors, end, _ = unit
+    written = scan.text[at:end]
+    if scan.text[at - 1 : at] in {"/", "-"}:
+        return False
+    if written in scan.language.table("units").get("lists", {}).get("alone", ()):
+        return True
+    if scan.word_before(at) in scan.language.listed("amounts", "words"):
+        return not factors[0].unit.doubtful
+    compound = bool(divisors) or any(one.exponent != 1 for one in factors)
+    return compound and len(written) > 3 and not scan.beside_operator(at, end)
+
+
+def _month(scan: Scan, at: int, end: int, written: str) -> Reading | None:
+    """Read a month short of its name beside another, or with a full stop: Jan–Mar, in Sept."""
+    calendar = scan.language.table("calendar")
+    short = [*calendar.get("short_months", ()), *(["Sept"] if calendar else ())]
+    if written not in short:
+        return None
+    rest = scan.text[end:]
+    names = "|".join(sorted({*short, *calendar["months"]}, key=len, reverse=True))
+    brief = "|".join(one for one in sorted(short, key=len, reverse=True) if one != "May")
+    beside = (
+        re.match(rf"\.?[–-](?:{names})(?!\w)", rest)
+        or re.match(rf"\.?(?:, | and | or | to |/)(?:{brief})(?!\w)", rest)
+        or re.search(rf"(?<!\w)(?:{names})\.?[–-]$", scan.text[:at])
+        or re.search(rf"(?<!\w)(?:{brief})\.?(?:, | and | or | to |/)$", scan.text[:at])
+    )
+    dotted = rest[:1] == "." and written != "May"
+    if not beside and not dotted:
+        return None
+    month = next(i for i, one in enumerate(calendar["short_months"]) if written.startswith(one))
+    ends = dotted and not rest[1:].strip("\"”’') ")
+    stop = end + (rest[:1] == "." and not ends)
+    return Reading(stop, calendar["months"][month], "abbreviation")
+
+
+def _is_day(scan: Scan, at: int, end: int, days: dict[str, str]) -> bool:
+    """Say whether letters are short for a day: a figure, stop or other day stands beside."""
+    rest = scan.text[end:]
+    if re.match(r"\.? \d|, \d{1,2}(?:st|nd|rd|th)? [A-Z]", rest) or rest[:1] == ".":
+        return True
+    names = "|".join(days)
+    return bool(
+        re.match(rf"(?:[–-]|, | and | or | to |/)(?:{names})(?!\w)", rest)
+        or re.search(rf"(?<!\w)(?:{names})\.?(?:[–-]|, | and | or | to |/)$", scan.text[:at])
+        or (
+            re.search(r"(?:\bon|\bevery|\bby|\buntil|\d,) $", scan.text[:at])
+            and not re.match(r" (?:the|down|on|in|at)\b", rest)
+            and scan.text[at:end] not in {"Sat", "Sun"}
+        )
+    )
+
+
+def _genes(scan: Scan, at: int, written: str) -> Reading | None:
+    """Read a pair of alleles, whose case carries the meaning: `Bb`, `bb`."""
+    language = scan.language
+    if (
+        len(written) != 2
+        or written[0].lower() != written[1].lower()
+        or not scan.mentions("genetics")
+    ):
+        return None
+    if written in language.table("units").get("plain", {}) or not language.word("capital"):
+        return None
+    said = (f"{language.word('capital' if s.isupper() else 'small')} {s}" for s in written)
+    return Reading(at + 2, named(" ".join(said)), "letters")
+
+
+def _after_per(scan: Scan, at: int) -> Reading | None:
+    """Read a unit after "per": "per kilogram"."""
+    per = scan.language.word("per")
+    if not per or scan.word_before(at) != per:
+        return None
+    found = units.unit_at(scan, at)
+    if found is None:
+        return None
+    factors, divisors, end, _ = found
+    if end - at == 1 and scan.text[at] not in "hgsmlLJWNVACK":
+        return None
+    return Reading(end, units.unit_words(scan, factors, divisors, one=True), "measure")
+
+
 def _cross(scan: Scan, at: int) -> Reading | None:
     """Read the letter x between two figures, where × is meant."""
     before, after = scan.text[:at].rstrip(" \u00a0"), scan.text[at + 1 :].lstrip(" \u00a0")
-    if not (before[-1:].isdigit() and after[:1].isdigit()) or len(before) == at:
+    ends = before[-1:].isdigit() or before[-1:] in "½¼¾⅓⅔⅛⅜⅝⅞" or _ends_with_unit(scan, before)
+    if not (ends and after[:1].isdigit()) or len(before) == at:
         return None
-    times = scan.language.table("signs")["×"]
-    doubt = scan.doubt(at, at + 1, ("", times), ("", "x"))
-    return Reading(at + 1, times, "sign", (doubt,))
+    if arithmetic.is_size(scan, at):
+        return Reading(at + 1, scan.language.word("by"), "sign")
+    return Reading(at + 1, scan.language.table("signs")["×"], "sign")
+
+
+def _ends_with_unit(scan: Scan, before: str) -> bool:
+    found = re.search(rf"\d[ \u00a0]?({LETTER}+)$|\d['\"′″’”]$", before)
+    return found is not None and (found[1] is None or found[1] in scan.language.units)
 
 
 def _is_letter_a(scan: Scan, at: int, written: str) -> bool:

@@ -102,6 +102,7 @@ def table_text(
         out.append(f"    spoken   {row.spoken}")
         if one.shown != one.written:
             out.append(f"    shown    {one.shown}")
+        out += [f"    because  {one}" for one in one.because]
         if ear is not None and ear.verdict != "not judged":
             out.append(f"    heard    {ear.words or '(nothing)'}{_remark(ear)}")
         out.append("")
@@ -210,6 +211,7 @@ def table_data(
                 "spoken_with_sounds": row.spoken,
                 "shown": row.utterance.shown,
                 "is_changed": row.is_changed,
+                "because": list(row.utterance.because),
                 **_heard_data(ear),
             }
             for row, ear in zip(found, ears, strict=True)

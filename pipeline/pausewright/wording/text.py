@@ -13,42 +13,52 @@ from dataclasses import dataclass, replace
 from functools import cache
 from typing import TYPE_CHECKING, Final, TypeAlias
 
-from pausewright.wording import abbreviations, codes, dates, figures, maths, money, pairs
+from pausewright.formulas.latex import parsed
+from pausewright.formulas.linear import linear
+from pausewright.formulas.tree import FormulaError
+from pausewright.wording import figures, topics, unread
 from pausewright.wording import special_words as word_topics
+from pausewright.wording.formula_marks import FORMULA, OPEN, hidden
+from pausewright.wording.formula_science import NoWordsError
+from pausewright.wording.formula_words import FormulaWords
 from pausewright.wording.language import Language, language_for
-from pausewright.wording.letters import CLAUSE_END, MARKS, marked, unmarked
+from pausewright.wording.letters import CLAUSE_END, MARKS, marked
 from pausewright.wording.lexicon import Lookup
 from pausewright.wording.numbers import TooLongError
-from pausewright.wording.scan import LETTER, OPERATORS, Reading, Scan
+from pausewright.wording.refusals import Refusals
+from pausewright.wording.respellings import warn_of_capitals
+from pausewright.wording.scan import LETTER, Reading, Scan
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from pausewright.problems import Place, Problems
     from pausewright.script.declared import Settings
-    from pausewright.wording.scan import Doubt
 
     Where: TypeAlias = Callable[[int, int], Place]
     """From an offset in a text and a count of characters to their place."""
 
+_NEVER, _NO_FORMULA, _ALWAYS = 0, 1, 2
+"""When a run of letters is said as it is written."""
 _COMMAS: Final = re.compile(r",(?:\s*,)+")
 _NO_MARKS: Final = dict.fromkeys(map(ord, MARKS), "\ufffd")
 """The signs of our own marks, if a text holds them, are signs without words."""
 _QUIET: Final = frozenset(" \n.,;:?!'’‘\"“”()–—-…¿¡«»\u00a0\u202f\u2009\u200b\u2060\ufeff\u00ad")
 """Signs that a voice takes as phrasing or not at all."""
-_TRIM: Final = ".,;:?!'’‘\"“”()–—…¿¡«»"
 _PLAIN: Final = re.compile(rf"(?:{LETTER}{{2,}}[’']?{LETTER}*(?=[\s,.;:!?]|$)[,;:!?]*|\s)")
-_TOKEN: Final = re.compile(r"\S+")
-_MONEY_START: Final = frozenset("£$€¥₹₩₽₺₪")
+_NAMED_FILE: Final = re.compile(r"(?:[^\W\d_][.:]|:)[^\W_]|[^\W\d_]?://")
+"""A point or colon inside a token: a file's name or an address."""
+_WRONG_DEGREE: Final = re.compile("(?<=[\\d \u00a0])º(?=[CF])")
+"""The raised o of keyboards for a degree sign."""
 MOST_FIGURES: Final = 1000
 _FIGURE: Final = "[\\d\u00b2\u00b3\u00b9\u2070-\u2079\u2080-\u2089]"
 _ENDLESS: Final = re.compile(rf"{_FIGURE}(?:[,.]?{_FIGURE}){{{MOST_FIGURES - 1},}}")
 """A number that is not even looked at; those of more than 18 figures have no words either."""
-_ADDRESS: Final = re.compile(r"\S+@\S+\.\w+|www\.\S+|\w+://\S+")
 
 
 _ENDS_CLAUSE: Final = re.compile(r"(?:[,;:][\"”’')]*|(?:^|\s)[–—])$")
 """What stands before a blank at which a clause ends."""
+_MAY_END_CLAUSE: Final = frozenset(",;:\"”’')–—")
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +71,8 @@ class Spoken:
     """For captions."""
     written: str = ""
     """As it stands in the script."""
+    because: tuple[str, ...] = ()
+    """Which cues decided."""
 
 
 class TextReader:
@@ -71,6 +83,12 @@ class TextReader:
         self.settings = settings
         self.problems = problems
         self._lookups: dict[tuple[str, str], Lookup] = {}
+        self.plain_words: dict[tuple[str, int], dict[str, int]] = {}
+        """Runs already looked at, by language and lookup: which are said as they are written."""
+        own = (*settings.words, *(one for lexicon in settings.lexicons for one in lexicon.entries))
+        for entry in own:
+            if entry.say:
+                warn_of_capitals(entry.say, entry.place, problems)
 
     def read(self, text: str, language: str, voice: str, where: Where) -> Spoken:
         """Return what is spoken and shown for plain text; `where` gives the place of its parts.
@@ -108,7 +126,7 @@ def _special(language: Language) -> frozenset[str]:
             language.table("abbreviations_before_figures"),
             language.table("functions"),
             language.table("units").get("lists", {}).get("alone", ()),
-            ("St", "St."),
+            language.table("two_meanings"),
         )
         for word in (*words, *(one.rstrip(".") for one in words))
     )
@@ -124,13 +142,21 @@ class _Walk:
         self, text: str, reader: TextReader, language: str, where: Where, lookup: Lookup | None
     ) -> None:
         settings = reader.settings
-        text = text.translate(_NO_MARKS)
+        text = _WRONG_DEGREE.sub("°", text.translate(_NO_MARKS))
         for found in _ENDLESS.finditer(text):
             reader.problems.error(
                 where(found.start(), len(found[0])),
                 f"this number has more than {MOST_FIGURES:,} figures",
                 "write it in words, or as a power of ten",
                 code="wording-none",
+            )
+        for found in unread.HIDDEN.finditer(text):
+            plain = "".join(sign for sign in found[0] if sign.isprintable())
+            reader.problems.error(
+                where(found.start(), len(found[0])),
+                f"a sign that is not seen stands inside a number, after ‘{plain}’",
+                "delete it, and type the number once more",
+                code="wording-hidden",
             )
         text = _ENDLESS.sub(lambda found: "…".ljust(len(found[0])), text)
         self._reader = reader
@@ -139,11 +165,18 @@ class _Walk:
         self._lookup = lookup
         self._tag = language
         self._language = language_for(language) or _NO_LANGUAGE
+        self._formulas = {found.start(): found[1] for found in FORMULA.finditer(text)}
+        self._typed = text
+        text = hidden(text) if self._formulas else text
         self._scan = Scan(text, self._language, settings.styles, settings.zero)
         self._text = text
+        self._refusals = Refusals(text, where, reader.problems)
         self._special = _special(self._language)
+        self._firsts = frozenset() if lookup is None else lookup.firsts
+        self._plain_words = reader.plain_words.setdefault((language, id(lookup)), {})
         self._out: list[str] = []
         self._shown: list[str] = []
+        self._because: list[str] = []
         self._was_read = False
         """Whether what was said last is a reading: a blank goes between it and the next one."""
 
@@ -151,15 +184,17 @@ class _Walk:
         text, at, n = self._text, 0, len(self._text)
         ends: list[int] = []
         while at < n:
-            plain = _PLAIN.match(text, at)
-            if plain is not None and self._is_plain(plain[0]):
-                if marks_clauses and self._ends_clause(at):
-                    ends.append(at)
-                    self._put(CLAUSE_END)
-                    self._shown.append(CLAUSE_END)
-                self._say(plain[0])
-                self._shown.append(plain[0])
-                at = plain.end()
+            if text[at] == OPEN:
+                at = self._formula(at)
+                continue
+            if marks_clauses and self._ends_clause(at):
+                ends.append(at)
+                self._put(CLAUSE_END)
+                self._shown.append(CLAUSE_END)
+            if (end := self._past_plain(at)) > at:
+                self._say(text[at:end])
+                self._shown.append(text[at:end])
+                at = end
                 continue
             reading = self._by_lexicon(at) or self._before_entries(at)
             if reading is None:
@@ -169,12 +204,18 @@ class _Walk:
                 continue
             self._say(reading.words, is_reading=True)
             for doubt in reading.doubts:
-                self._warn(doubt)
+                self._refusals.doubt(doubt)
+            if reading.slip is not None:
+                self._refusals.slip(*reading.slip)
+            if reading.because:
+                self._because.append(reading.because)
             self._shown.append(reading.shown or text[at : reading.end])
             at = reading.end
         words = "".join(self._out)
         words = _COMMAS.sub(",", words.replace("…", ",").replace("...", ","))
-        return Spoken(words, "".join(self._shown), _marked_at(text, ends))
+        return Spoken(
+            words, "".join(self._shown), _marked_at(self._typed, ends), tuple(self._because)
+        )
 
     def _ends_clause(self, at: int) -> bool:
         """Say whether a blank stands after a mark between clauses that nothing has read."""
@@ -195,14 +236,50 @@ class _Walk:
         self._out.append(signs)
         self._was_read = is_reading
 
+    def _refused(self, left: str, end: int) -> int:
+        """Put what was refused as it stands; return where to go on."""
+        self._put(left)
+        return end
+
+    def _past_plain(self, at: int) -> int:
+        """Return the end of the words from `at` on that are said as they are written."""
+        text, known, start = self._text, self._plain_words, at
+        while (found := _PLAIN.match(text, at)) is not None:
+            run = found[0]
+            if run.isspace() and at > start and text[at - 1] in _MAY_END_CLAUSE:
+                break
+            kind = known.get(run)
+            if kind is None:
+                kind = known[run] = self._kind_of(run)
+            if kind == _NEVER or (kind == _NO_FORMULA and self._scan.is_formula):
+                break
+            if _NAMED_FILE.match(text, found.end() - 1):
+                break
+            at = found.end()
+        return at
+
+    def _kind_of(self, run: str) -> int:
+        """Return whether a run is plain always, never, or in texts without a formula."""
+        if self._is_plain(run):
+            return _ALWAYS
+        word = run.rstrip(",;:!?").lower()
+        is_short = word in self._language.listed("unread", "short") and run[1:].islower()
+        return _NO_FORMULA if is_short and word not in self._firsts else _NEVER
+
     def _is_plain(self, run: str) -> bool:
         """Say whether a word, with the signs after it, is said as it is written."""
         word = run.rstrip(",;:!?")
+        if not word.strip():
+            return True
         if not word.isascii() and not _is_word(word):
             return False
+        if unread.is_no_word(word, self._language):
+            return False
+        if not (word.islower() or word.istitle()) and self._language.has("elements"):
+            return False
         if word in self._special or len(word) < 4 or word.isupper():
-            return not word.strip()
-        return self._lookup is None or word.lower() not in self._lookup.firsts
+            return False
+        return word.lower() not in self._firsts
 
     def _by_lexicon(self, at: int) -> Reading | None:
         """Read a word that the script, a centre's lexicon or a bundled one has a rule for."""
@@ -229,7 +306,7 @@ class _Walk:
     def _before_entries(self, at: int) -> Reading | None:
         """Read what stands at `at`; a rule for a word counts before any other reading of it."""
         found = self._reading(at)
-        if found is None or self._lookup is None:
+        if found is None or self._lookup is None or found.kind == "address":
             return found
         start = self._lookup.next_entry(self._text, at + 1, found.end)
         if start is None:
@@ -242,153 +319,80 @@ class _Walk:
 
     def _reading(self, at: int) -> Reading | None:
         try:
-            return self._by_topic(at)
+            return topics.read(self._scan, at) if self._language.tag else None
         except TooLongError:
             return None
 
-    def _by_topic(self, at: int) -> Reading | None:
-        sign = self._text[at]
-        if not self._language.tag:
-            return None
-        begins = at == 0 or not (self._text[at - 1].isalnum() or self._text[at - 1] == "_")
-        if sign in figures.STARTS:
-            return figures.read(self._scan, at) if begins else None
-        if sign.isalpha() and sign != "ⁿ":
-            return word_topics.read(self._scan, at, begins=begins)
-        if sign in _MONEY_START:
-            found = money.read(self._scan, at)
-            if found is not None:
-                return found
-        if sign == "." and begins and self._text[at + 1 : at + 2].isdigit():
-            return figures.read(self._scan, at)
-        if sign == "+" and begins and (found := codes.read(self._scan, at)) is not None:
-            return found
-        if sign in "'’" and (found := dates.read(self._scan, at)) is not None:
-            return found
-        return self._sign(at, sign)
+    # ---- formulas
 
-    def _sign(self, at: int, sign: str) -> Reading | None:
-        scan = self._scan
-        if sign in {"(", ")"}:
-            return pairs.read_point(scan, at) if self._is_point(at) else maths.bracket(scan, at)
-        if sign == "?" and (found := self._unknown(at)) is not None:
-            return found
-        if (found := maths.root(scan, at)) is not None:
-            return found
-        if (found := maths.sign_words(scan, at)) is not None:
-            return found
-        if self._text[at - 1 : at].strip() and (found := maths.power(scan, at)) is not None:
-            return found
-        if sign in "#№" and (found := abbreviations.read(scan, at)) is not None:
-            return found
-        if sign == "@" and _is_address(self._token(at)[1]):
-            return None
-        table = self._language.table("lone_signs")
-        if sign in table and not (sign in _MONEY_START and self._text[at + 1 : at + 2].isdigit()):
-            return Reading(at + 1, table[sign], "sign")
-        return None
+    def _formula(self, at: int) -> int:
+        """Say the formula whose mark stands at `at`; return where to go on."""
+        latex = self._formulas[at]
+        end = at + len(latex) + 2
+        here = self._where(at, end - at)
+        try:
+            tree = parsed(latex)
+            words = FormulaWords(self._scan, at, self._inner(here)).words(tree)
+        except FormulaError as error:
+            self._problems.error(here, error.message, error.hint, code="wording-formula")
+            self._shown.append(f"${latex}$")
+            return end
+        except NoWordsError as error:
+            what = f"‘{error}’ in this formula" if len(str(error)) == 1 else "this formula"
+            self._problems.error(
+                here, f"there are no words for {what} yet", "write it in words", code="wording-none"
+            )
+            self._shown.append(f"${latex}$")
+            return end
+        self._say(words, is_reading=True)
+        self._shown.append(linear(tree))
+        return end
 
-    def _unknown(self, at: int) -> Reading | None:
-        """Read the question mark that stands for a number: `5 + ? = 9`."""
-        after, word = self._scan.sign_after(at + 1), self._language.word("what")
-        if not word or not {self._scan.sign_before(at), after} & OPERATORS:
-            return None
-        return Reading(at + 1, word if after else f"{word}?", "sign")
-
-    def _is_point(self, at: int) -> bool:
-        is_open = self._text[at] == "(" and not maths.function_of(self._scan, at - 1)
-        return is_open and pairs.read_point(self._scan, at) is not None
+    def _inner(self, place: Place) -> Callable[[str], str]:
+        """Return what words plain text inside a formula."""
+        return lambda text: self._reader.said(text, self._tag, lambda _offset, _length: place)
 
     # ---- what nobody reads
 
     def _unread(self, at: int) -> int:
         """Say a plain sign or word as it is, or report what has no words; return where to go on."""
         text, sign = self._text, self._text[at]
-        if sign in "@:." and _is_address(self._token(at)[1]):
-            return self._refuse_token(at)
+        if (
+            sign in "@:."
+            and not self._was_read
+            and topics.is_address(topics.token_at(self._text, at)[1])
+        ):
+            return self._refused(*self._refusals.token(at))
         if _is_figure(sign) or (sign.isalpha() and at and _is_figure(text[at - 1])):
-            return self._refuse_token(at)
+            return self._refused(*self._refusals.token(at))
         if sign.isalpha():
             word = word_topics.WORD.match(text, at)
             end = word.end() if word else at + 1
             while not _is_word(text[at:end]):
                 end -= 1
             if _is_figure(text[end : end + 1]) and self._reading(end) is None:
-                return self._refuse_token(at)
+                return self._refused(*self._refusals.token(at))
+            if unread.is_no_word(text[at:end], self._language):
+                return self._refused(*self._refusals.token(at))
             self._say(text[at:end])
             return end
+        if sign == "." and at and text[at - 1].isalpha() and not self._was_read:
+            self._refusals.doubt_dot(at, self._language)
         if sign in _QUIET or (unicodedata.category(sign) in {"Mn", "Mc", "Cf", "Zs"}):
             if sign == "-" and self._was_read and text[at + 1 : at + 2].isdigit():
-                return self._refuse_token(at)
+                return self._refused(*self._refusals.token(at))
             self._put(sign)
             return at + 1
         if sign.isspace():
             self._put(" ")
             return at + 1
-        return self._refuse_sign(at, sign)
-
-    def _token(self, at: int) -> tuple[int, str]:
-        """Return what stands between the blanks around a place, and where it begins."""
-        start = max(self._text.rfind(blank, 0, at) for blank in " \n\u00a0") + 1
-        found = _TOKEN.match(self._text, start)
-        return start, found[0] if found else ""
-
-    def _refuse_token(self, at: int) -> int:
-        start, token = self._token(at)
-        token = token or self._text[at]
-        core = token.strip(_TRIM) or token
-        first = start + token.find(core)
-        here = self._where(first, len(core))
-        self._problems.error(
-            here,
-            f"there are no words for ‘{core}’ yet",
-            _hint(core, 'say="…"', whole=here.length == len(core)),
-            code="wording-none",
-        )
-        self._put(self._text[at : start + len(token)])
-        return max(at + 1, start + len(token))
-
-    def _refuse_sign(self, at: int, sign: str) -> int:
-        found = _TOKEN.match(self._text, at)
-        token = found[0] if found else sign
-        here = self._where(at, 1)
-        name = unicodedata.name(sign, "a sign without a name").lower()
-        self._problems.error(
-            here,
-            f"there are no words for the sign ‘{sign}’ ({name})",
-            _hint(token.strip(_TRIM) or sign, 'say="…"', whole=here.length == 1),
-            code="wording-none",
-        )
-        self._put(token)
-        return at + len(token)
-
-    def _warn(self, doubt: Doubt) -> None:
-        core = self._text[doubt.start : doubt.end]
-        here = self._where(doubt.start, len(core))
-        first, *others = dict.fromkeys(unmarked(choice.words) for choice in doubt.choices)
-        if not others:
-            return
-        also = " or ".join(f"“{words}”" for words in others)
-        hint = f"write {' or '.join(choice.typed for choice in doubt.choices)}"
-        if here.length != len(core):
-            hint = "write it in words here"
-        self._problems.warn(
-            here,
-            f"‘{core}’ is read “{first}”, but it may be {also}",
-            unmarked(hint),
-            code="wording-ambiguous",
-        )
+        return self._refused(*self._refusals.sign(at, sign))
 
 
 def _marked_at(text: str, ends: list[int]) -> str:
     """Return a text with a clause end at each of these offsets."""
     starts = [0, *ends]
     return CLAUSE_END.join(text[a:b] for a, b in zip(starts, [*ends, len(text)], strict=True))
-
-
-def _is_address(token: str) -> bool:
-    """Say whether a token is an address; none has more than 254 signs (RFC 5321, 4.5.3.1.3)."""
-    return len(token) <= 254 and _ADDRESS.fullmatch(token.strip(_TRIM)) is not None
 
 
 def _is_word(text: str) -> bool:
@@ -399,10 +403,3 @@ def _is_figure(sign: str) -> bool:
     return bool(sign) and (
         sign.isdigit() or sign in figures.STARTS or unicodedata.category(sign) in {"Nd", "Nl", "No"}
     )
-
-
-def _hint(core: str, attribute: str, *, whole: bool) -> str:
-    """Return what to write; in a field or for an escaped sign (not `whole`) no span can stand."""
-    if not whole:
-        return "write it in words here"
-    return f"write [{core}]{{{attribute}}} with the words to be said"

@@ -15,8 +15,8 @@ if TYPE_CHECKING:
 
 _HALF: Final = rf"(?:{BLANK}?(?P<half>[ap]\.m\.|[ap]\.?m|[AP]\.?M\.?)(?!\w))?"
 _TIME: Final = re.compile(
-    r"(?P<hour>\d{1,2})(?P<mark>[.:])(?P<minute>[0-5]\d)(?::(?P<second>[0-5]\d))?(?![\d:])(?![.,]\d)"
-    + _HALF,
+    r"(?P<hour>\d{1,2})(?P<mark>[.:])(?P<minute>[0-5]\d)(?::(?P<second>[0-5]\d))?"
+    r"(?![\d:])(?![.,]\d)(?![ \u00a0]\d{3}(?!\d))" + _HALF,
     re.ASCII,
 )
 _HOUR: Final = re.compile(
@@ -29,7 +29,10 @@ _HOURS: Final = re.compile(
 _LATER_HALF: Final = re.compile(
     rf"{BLANK}(?:and|to|or|until){BLANK}\d{{1,2}}(?:[.:]\d\d)?{BLANK}?[ap]\.?m(?!\w)", re.ASCII
 )
-_EARLIER: Final = re.compile(r"\d{1,2}\.[0-5]\d (?:to|and|until|or) $", re.ASCII)
+_EARLIER: Final = re.compile(
+    r"(?:\d{1,2}\.[0-5]\d|(?<=from )\d{1,2}|(?<=between )\d{1,2}) (?:to|and|until|or) $", re.ASCII
+)
+_PRECISE: Final = re.compile(r"(\d{1,3}):([0-5]\d\.\d{1,3})(?![\d:])", re.ASCII)
 _DASH: Final = re.compile(rf"{BLANK}?[–-]{BLANK}?")
 
 
@@ -92,9 +95,35 @@ def read(scan: Scan, at: int) -> Reading | None:
         first = numbers.whole_words(int(hours[1]), language)
         words = f"{first} {language.word('to')} {time_words(last, scan)}"
         return Reading(last.end, words, "time")
+    precise = _PRECISE.match(scan.text, at)
+    if precise is not None and language.has("units"):
+        number = scan.number(precise.start(2))
+        minutes, minute = int(precise[1]), language.units["min"]
+        name = minute.one if minutes == 1 else minute.many
+        seconds = scan.words_of(number) if number else precise[2]
+        seconds = seconds.removeprefix("zero ").removeprefix("nought ")
+        head = numbers.whole_words(minutes, language)
+        return Reading(
+            precise.end(),
+            f"{head} {name} {seconds} {language.units['s'].many}",
+            "time",
+        )
     time = time_at(scan.text, at)
     if time is None:
         return None
+    if (
+        time.mark == ":"
+        and time.minute == 0
+        and not time.half
+        and time.second is None
+        and scan.decide("seconds", at, time.end)
+    ):
+        minute = language.units["min"]
+        name = minute.one if time.hour == 1 else minute.many
+        words = f"{numbers.whole_words(time.hour, language)} {name}"
+        return Reading(time.end, words, "time")
+    if time.second is not None and scan.decide("seconds", at, time.end) is not None:
+        return Reading(time.end, _long_duration(scan, time), "time")
     dash = _DASH.match(scan.text, time.end)
     second = time_at(scan.text, dash.end()) if dash and time.mark != "." else None
     if dash and second is None and (time.half or time.mark == "."):
@@ -102,7 +131,51 @@ def read(scan: Scan, at: int) -> Reading | None:
     if second is not None and (time.mark == ":" or time.half or second.half):
         words = f"{time_words(time, scan)} {language.word('to')} {time_words(second, scan)}"
         return Reading(second.end, words, "time")
+    if dash and second is not None and time.mark == second.mark == ".":
+        found = _dotted_stretch(scan, at, time, second, dash)
+        if found is not None:
+            return found
+    if time.mark == ":" and re.match(r"[ \u00a0]?h(?!\w)", scan.text[time.end :]):
+        end = scan.text.index("h", time.end) + 1
+        return Reading(end, time_words(time, scan), "time")
     return _doubted(scan, at, time)
+
+
+def _dotted_stretch(
+    scan: Scan, at: int, time: Time, second: Time, dash: re.Match[str]
+) -> Reading | None:
+    """Read `9.10–9.25`: times by their cue, else doubted, or left to decimals."""
+    language = scan.language
+    to = language.word("to")
+    words = f"{time_words(time, scan)} {to} {time_words(second, scan)}"
+    expected = language.listed("clock", "surely") | language.listed("clock", "maybe")
+    if scan.decide("point", at, time.end) is not None or scan.word_before(at) in expected:
+        return Reading(second.end, words, "time")
+    if dash[0].strip() == "–" and 0 < time.hour < second.hour < 24:
+        stretch = f"{_decimal(scan, at)} {to} {_decimal(scan, dash.end())}"
+        doubt = scan.doubt(at, second.end, ("", words), ("", stretch))
+        return Reading(second.end, words, "time", (doubt,))
+    return None
+
+
+def _decimal(scan: Scan, at: int) -> str:
+    number = scan.number(at)
+    return scan.words_of(number) if number else ""
+
+
+def _long_duration(scan: Scan, time: Time) -> str:
+    """Return hours, minutes and seconds of a race: "two hours, one minute and nine seconds"."""
+    units = scan.language.units
+    parts = []
+    for value, symbol in ((time.hour, "h"), (time.minute or 0, "min"), (time.second or 0, "s")):
+        if value or symbol == "s":
+            name = units[symbol].one if value == 1 else units[symbol].many
+            parts.append(f"{numbers.whole_words(value, scan.language)} {name}")
+    return (
+        f"{', '.join(parts[:-1])} {scan.language.word('and')} {parts[-1]}"
+        if len(parts) > 1
+        else parts[0]
+    )
 
 
 def _doubted(scan: Scan, at: int, time: Time) -> Reading | None:
@@ -114,12 +187,24 @@ def _doubted(scan: Scan, at: int, time: Time) -> Reading | None:
     is_expected = before in scan.language.table("clock").get("before_words", ())
     if time.mark == ":":
         others = (("ratio", _as_pair(scan, time)),)
+        told = scan.decide("colon", at, time.end)
+        if told is not None and told.reads in {"ratio", "verse", "score"}:
+            return None
+        if told is not None and told.reads == "time":
+            return Reading(time.end, words, "time", because=told.told(scan.text[at : time.end]))
         if scan.language.has("ratios") and scan.mentions("ratios"):
             return None
         if is_expected or time.hour > 12 or time.minute == 0 or scan.language.tag != "en":
             return Reading(time.end, words, "time")
         doubt = scan.doubt(at, time.end, ("time", words), *others)
         return Reading(time.end, words, "time", (doubt,))
+    if time.hour == 0 or scan.word_after(time.end).rstrip("s") in scan.language.unit_names:
+        return None
+    told = scan.decide("point", at, time.end)
+    if told is not None and told.reads == "section":
+        return None
+    if told is not None and told.reads == "time" and told.sure:
+        return Reading(time.end, words, "time", because=told.told(scan.text[at : time.end]))
     follows_unit = re.compile(rf"{BLANK}?[%°€£$A-Za-zµΩ]").match(scan.text, time.end)
     if _LATER_HALF.match(scan.text, time.end):
         return Reading(time.end, words, "time")
@@ -181,7 +266,7 @@ def _as_written(time: Time, scan: Scan) -> str:
         zero = names[0] if language.tag != "en" else (scan.zero if time.hour == 0 else "oh")
         hour = zero if time.hour == 0 else f"{clock['oh']} {hour}".strip()
         if time.hour == 0 and language.tag == "en":
-            hour = "zero zero" if time.is_padded or time.mark == ":" else "zero"
+            hour = "zero zero" if time.is_padded or time.minute == 0 else "zero"
     if time.minute is None:
         return hour
     joint = clock.get("joint", " ")

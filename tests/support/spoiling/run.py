@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from pausewright.checker.check import check_track
 from pausewright.checker.files.piece_set import check_pieces, piece_sets
+from pausewright.checker.result.causes import causes
 from pausewright.problems import TrackError
 from pausewright.script.reader import read_script
 from pausewright.sound.chapter_marks import Chapter
@@ -41,6 +42,11 @@ class Tally:
     total: dict[str, int] = field(default_factory=dict)
     missed: list[str] = field(default_factory=list)
     """What was missed, with all that is needed to do it again."""
+    told_once: dict[str, int] = field(default_factory=dict)
+    """Told as one cause, with all else under it; of those that could be read."""
+    readable: dict[str, int] = field(default_factory=dict)
+    told_apart: list[str] = field(default_factory=list)
+    """What was told as several causes."""
     n_good: int = 0
     false_alarms: list[str] = field(default_factory=list)
 
@@ -52,6 +58,17 @@ class Tally:
         self.caught[kind] = self.caught.get(kind, 0) + is_caught
         if not is_caught:
             self.missed.append(f"{kind}: {what}: {told or 'no finding'}")
+
+    def add_causes(self, kind: str, what: str, findings: Sequence[Finding]) -> None:
+        """Count into how many causes the findings of one spoiled track were put."""
+        found = causes([f for f in findings if f.code not in EXPECTED_OF_A_GOOD_TRACK])
+        self.readable[kind] = self.readable.get(kind, 0) + bool(found)
+        self.told_once[kind] = self.told_once.get(kind, 0) + (len(found) == 1)
+        if len(found) > 1:
+            told_as = "; ".join(
+                f"{one.head.code} at {one.head.at_s and float(one.head.at_s)}" for one in found
+            )
+            self.told_apart.append(f"{kind}: {what}: {told_as}")
 
 
 def seed_of(*parts: object) -> np.random.Generator:
@@ -91,6 +108,7 @@ def spoil_one(
         is_refused=any(_refuses(finding, kind) for finding in findings),
         told=told,
     )
+    tally.add_causes(kind.name, what, findings)
 
 
 def _refuses(finding: Finding, kind: Kind) -> bool:
@@ -208,16 +226,19 @@ def check_good_pieces(
 def table(tally: Tally, kinds: Sequence[Kind]) -> str:
     """Return caught and total by kind, as a table for the terminal or the docs."""
     lines = [
-        "| kind of damage | needs | smallest | caught | by its name |",
-        "|---|---|---|---|---|",
+        "| kind of damage | needs | smallest | caught | by its name | one cause |",
+        "|---|---|---|---|---|---|",
     ]
     for kind in kinds:
         if kind.name in tally.total:
             smallest = f"{kind.smallest:g} {kind.unit}".strip() if kind.unit else "–"
             score = f"{tally.caught[kind.name]} / {tally.total[kind.name]}"
             named = tally.named[kind.name]
-            lines.append(f"| {kind.name} | {kind.needs} | {smallest} | {score} | {named} |")
+            once = f"{tally.told_once.get(kind.name, 0)} / {tally.readable.get(kind.name, 0)}"
+            cells = (kind.name, kind.needs, smallest, score, str(named), once)
+            lines.append(f"| {' | '.join(cells)} |")
     n_caught, n_total = sum(tally.caught.values()), sum(tally.total.values())
     n_named = sum(tally.named.values())
-    lines.append(f"| all kinds | | | {n_caught} / {n_total} | {n_named} |")
+    once = f"{sum(tally.told_once.values())} / {sum(tally.readable.values())}"
+    lines.append(f"| all kinds | | | {n_caught} / {n_total} | {n_named} | {once} |")
     return "\n".join(lines)

@@ -17,11 +17,14 @@ from importlib import resources
 from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.files.decode import CONTAINERS, OGG
+from pausewright.checker.result.causes import causes
+from pausewright.checker.result.codes import audience_of, codes
 from pausewright.checker.result.naming import clock, seconds
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from pausewright.checker.result.causes import Cause
     from pausewright.checker.result.delivered import Delivered, Room
     from pausewright.checker.result.findings import (
         CheckResult,
@@ -38,8 +41,8 @@ _WORDS: Final = """
 allowed answer blind check compared content counted declared dictation differs edition error
 errors every fail file files finding findings folder found from given good hand hash heard kind
 label length list listed loudness mark measured mono needs nothing other pass peak person player
-question questions rate readings report room says silences silent starts stereo tells test that
-this times track true unknown verdict version warning warnings what whole wrong
+question questions rate read readings report room says silences silent staff starts stereo tells
+test that this times track true unknown verdict version warning warnings what whole with wrong
 """
 WORDS: Final = frozenset(_WORDS.split())
 """Every word of four letters or more in a blind report, but for codes, units and `KINDS` (a test
@@ -51,7 +54,6 @@ UNITS: Final = frozenset(
 """Units of measurement; a number of any other kind is not shown."""
 KINDS: Final = frozenset(CONTAINERS.values()) | frozenset(OGG.values())
 """Names of the kinds of file that a track can be."""
-_CODE = re.compile(r"[a-z]+(-[a-z]+)*")
 NO_CONTENT: Final = "This report tells nothing of what the test says."
 NOT_HEARD: Final = "Not heard by a person yet."
 
@@ -65,8 +67,8 @@ def mark(item: Item | None) -> str:
 
 
 def code_mark(code: str) -> str:
-    """Return a code of a finding; "other" for anything that does not look like one."""
-    return code if _CODE.fullmatch(code) else "other"
+    """Return a code of a finding; "other" for anything that is not in the table of codes."""
+    return code if code in codes() else "other"
 
 
 def kind(container: str) -> str:
@@ -110,7 +112,8 @@ def verdict(delivered: Delivered) -> str:
     """Return the first line: good or not, and how many findings."""
     n_errors = sum(f.severity == "error" for f in delivered.all_findings)
     n_warnings = len(delivered.all_findings) - n_errors
-    word = "GOOD" if delivered.is_good else "NOT GOOD"
+    word = "GOOD" if all(one.has_script for one in delivered.checks) else "MEASURED"
+    word = word if delivered.is_good else "NOT GOOD"
     return f"{word}: {counted(n_errors, 'error')}, {counted(n_warnings, 'warning')}"
 
 
@@ -191,8 +194,14 @@ def _track(check: CheckResult, at: int, n_tracks: int) -> list[str]:
         lines += ["", f"  {_cells(head)}"]
         lines += [f"  {_cells(row_cells(row))}" for row in check.rows]
     if check.findings:
-        lines += ["", "  findings", *(f"    {finding_line(f)}" for f in check.findings)]
+        lines += ["", "  findings", *(f"    {cause_line(one)}" for one in causes(check.findings))]
     return lines
+
+
+def cause_line(cause: Cause) -> str:
+    """Return a cause: its head, and how many findings follow from it."""
+    line = finding_line(cause.head)
+    return f"{line}  with {counted(len(cause.follows), 'finding')}" if cause.follows else line
 
 
 def _cells(cells: Sequence[str]) -> str:
@@ -258,7 +267,7 @@ def finding_numbers(finding: Finding) -> list[tuple[str, str]]:
 def as_blind_data(delivered: Delivered) -> dict[str, object]:
     """Return the blind report as plain data that follows the published schema."""
     return {
-        "schema": 1,
+        "schema": 2,
         "verdict": "pass" if delivered.is_good else "fail",
         "findings": [_finding_data(finding) for finding in delivered.findings],
         "rooms": [
@@ -302,7 +311,16 @@ def _track_data(check: CheckResult) -> dict[str, object]:
         "n_silences_kept": sum(is_kept(row) for row in judged),
         "questions": [_row_data(row) for row in check.rows],
         "findings": [_finding_data(finding) for finding in check.findings],
+        "causes": _causes_data(check.findings),
     }
+
+
+def _causes_data(findings: Sequence[Finding]) -> list[dict[str, object]]:
+    at = {id(finding): n for n, finding in enumerate(findings)}
+    return [
+        {"n_finding": at[id(one.head)], "n_follows": sorted(at[id(f)] for f in one.follows)}
+        for one in causes(findings)
+    ]
 
 
 def _row_data(row: QuestionRow) -> dict[str, object]:
@@ -323,6 +341,7 @@ def _finding_data(finding: Finding) -> dict[str, object]:
     return {
         "code": code_mark(finding.code),
         "severity": finding.severity,
+        "audience": audience_of(finding.code),
         "mark": mark(finding.question),
         "at_s": _plain(finding.at_s),
         "unit": finding.unit if is_shown else "",

@@ -6,13 +6,8 @@ import json
 from importlib import resources
 from typing import TYPE_CHECKING
 
-from pausewright.checker.report.report import (
-    as_data,
-    as_short_text,
-    as_text,
-    finding_data,
-    finding_lines,
-)
+from pausewright.checker.report.lines import finding_lines
+from pausewright.checker.report.report import as_data, as_short_text, as_text, finding_data
 
 if TYPE_CHECKING:
     from pausewright.checker.result.delivered import Delivered, Room
@@ -82,7 +77,7 @@ def _count(n: int, word: str) -> str:
 def as_folder_data(delivered: Delivered) -> dict[str, object]:
     """Return the report as plain data that follows the published schema."""
     return {
-        "schema": 1,
+        "schema": 2,
         "verdict": "good" if delivered.is_good else "not good",
         "findings": [finding_data(finding) for finding in delivered.findings],
         "rooms": [

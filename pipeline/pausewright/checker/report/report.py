@@ -10,12 +10,28 @@ from fractions import Fraction
 from importlib import resources
 from typing import TYPE_CHECKING
 
+from pausewright.checker.report.lines import (
+    cause_lines,
+    counted,
+    level,
+    question_table,
+    shortened,
+    silences_table,
+    totals_table,
+    wrapped,
+)
 from pausewright.checker.report.proof_lines import proof_section, proofs_data
+from pausewright.checker.result.causes import causes
+from pausewright.checker.result.codes import audience_of, unit_of
 from pausewright.checker.result.items import shown
 from pausewright.checker.result.naming import clock, seconds
+from pausewright.checker.result.told_causes import told
 from pausewright.script.silences import silence_name
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from pausewright.checker.result.causes import Cause
     from pausewright.checker.result.findings import (
         CheckResult,
         EarSummary,
@@ -27,66 +43,85 @@ if TYPE_CHECKING:
     from pausewright.checker.result.proofs import ExtraTimeProof
     from pausewright.problems import Place
 
-WIDTH = 100
-LONGEST_NAME = 50
-MOST_FINDINGS = 40
-"""Findings that the text shows; the JSON has all."""
 MOST_NAMED = 8
 """Questions that the last line names."""
+MOST_IN_HEAD = 3
+"""Causes that the head of the report names."""
 SCHEMA_NAME = "check_report.schema.json"
 
 
 def as_text(result: CheckResult) -> str:
-    """Return the report for a person: verdict, table, findings, totals; at most 100 columns.
+    """Return the report for a person: head, table, causes, totals; at most 100 columns.
 
     The verdict stands first and, as a long report scrolls away, once more near the end.
     """
-    lines = _head(result)
+    found = causes(result.findings)
+    lines = _head(result, found)
     if result.rows:
-        lines += ["", *_table(result)]
-    lines += ["", *_findings(result)]
+        lines += ["", *question_table(result.rows)]
+    lines += ["", *cause_lines(found)]
     lines += proof_section(result)
     if result.totals:
-        lines += ["", *_totals(result)]
+        lines += ["", *totals_table(result.totals)]
+    if result.strip and not result.rows:
+        lines += ["", *silences_table(result.strip)]
     if result.rows or result.findings:
-        lines += ["", *_wrapped(_last(result), "")]
-    lines += ["", *(line for caution in result.cautions for line in _wrapped(caution, ""))]
+        lines += ["", *wrapped(_last(result, found), "")]
+    lines += ["", *(line for caution in result.cautions for line in wrapped(caution, ""))]
     return "\n".join(lines) + "\n"
 
 
 def as_short_text(result: CheckResult) -> str:
-    """Return the head and the findings only."""
-    return "\n".join([*_head(result), "", *_findings(result)]) + "\n"
+    """Return the head and the causes only."""
+    found = causes(result.findings)
+    return "\n".join([*_head(result, found), "", *cause_lines(found)]) + "\n"
 
 
-def _head(result: CheckResult) -> list[str]:
-    n_errors = len(result.errors)
-    n_warnings = len(result.findings) - n_errors
-    verdict = "GOOD" if result.is_good else "NOT GOOD"
+def _head(result: CheckResult, found: Sequence[Cause]) -> list[str]:
+    """Return title, verdict and at most three causes, then what was measured of the whole."""
     length_s = Fraction(result.n_frames, result.rate_hz)
     channels = "mono" if result.n_channels == 1 else "stereo"
-    name = result.track
-    if len(name) > LONGEST_NAME:  # the end tells format and pieces
-        name = f"{name[: LONGEST_NAME - 36]}…{name[-35:]}"
+    label = f", version {result.version_label}" if result.version_label else ""
+    lines = [
+        *wrapped(f"{result.verdict}: {result.title or shortened(result.track)}", "  "),
+        *(wrapped(f"  {shortened(result.track)}{label}", "  ") if result.title else ()),
+        f"  {counts(result.findings, found)}",
+    ]
+    for n, cause in enumerate(found[:MOST_IN_HEAD], 1):
+        lines += wrapped(f"  {n}. {cause.severity}: {told(cause)}", "     ")
+    if len(found) > MOST_IN_HEAD:
+        lines.append(f"  … and {counted(len(found) - MOST_IN_HEAD, 'more cause')}")
     return [
-        f"{verdict}: {name}",
-        f"  {_count(n_errors, 'error')}, {_count(n_warnings, 'warning')}",
+        *lines,
+        f"  length {clock(length_s)}, {result.container}, {result.rate_hz} Hz, {channels}",
+        f"  {editions(result)}",
         (
-            f"  length {clock(length_s)}, {result.container}, {result.rate_hz} Hz, {channels}"
-            f", edition {result.edition or 'not given'}"
-        ),
-        (
-            f"  loudness {_level(result.loudness_lufs, 'LUFS')} ({channels}), "
-            f"true peak {_level(result.true_peak_dbtp, 'dBTP')}, "
-            f"silence below {_level(result.threshold_dbfs, 'dBFS')}"
+            f"  loudness {level(result.loudness_lufs, 'LUFS')} ({channels}), "
+            f"true peak {level(result.true_peak_dbtp, 'dBTP')}, "
+            f"silence below {level(result.threshold_dbfs, 'dBFS')}"
         ),
         *_in_short(result),
         *(
             line
             for name, sentence in proofs(result)
-            for line in _wrapped(f"  {name}: {sentence}", "    ")
+            for line in wrapped(f"  {name}: {sentence}", "    ")
         ),
     ]
+
+
+def counts(findings: Sequence[Finding], found: Sequence[Cause]) -> str:
+    """Return how many causes, errors and warnings there are."""
+    n_errors = sum(one.severity == "error" for one in findings)
+    text = f"{counted(n_errors, 'error')}, {counted(len(findings) - n_errors, 'warning')}"
+    return f"{counted(len(found), 'cause')}: {text}" if findings else text
+
+
+def editions(result: CheckResult) -> str:
+    """Return the edition that the file says and that of the script, each by its name."""
+    return (
+        f"edition of the file {result.file_edition or 'not given'}, "
+        f"of the script {result.edition or 'not given'}"
+    )
 
 
 def proofs(result: CheckResult) -> list[tuple[str, str]]:
@@ -101,7 +136,7 @@ def proofs(result: CheckResult) -> list[tuple[str, str]]:
 
 def _in_short(result: CheckResult) -> list[str]:
     facts = summary_facts(result)
-    return _wrapped(f"  {'; '.join(facts)}", "    ") if facts else []
+    return wrapped(f"  {'; '.join(facts)}", "    ") if facts else []
 
 
 def summary_facts(result: CheckResult) -> list[str]:
@@ -133,142 +168,16 @@ def _off(silence: SilenceRow) -> str:
     return f"{seconds(abs(off_s))} s{how}"
 
 
-def _last(result: CheckResult) -> str:
+def _last(result: CheckResult, found: Sequence[Cause]) -> str:
     """Return the verdict in one line, with where to look first."""
-    verdict = "GOOD" if result.is_good else "NOT GOOD"
-    n_errors = len(result.errors)
-    text = f"{verdict}: {_count(n_errors, 'error')}"
-    text += f", {_count(len(result.findings) - n_errors, 'warning')}"
-    first = (result.errors or result.findings)[:1]
-    if not first:
+    text = f"{result.verdict}: {counts(result.findings, found)}"
+    if not found:
         return text
-    if first[0].at_s is not None:
-        text += f"; first at {clock(first[0].at_s)}"
-    named = list(dict.fromkeys(f.question.name for f in result.findings if f.question))
+    if found[0].head.at_s is not None:
+        text += f"; first at {clock(found[0].head.at_s)}"
+    named = list(dict.fromkeys(one.head.question.name for one in found if one.head.question))
     names = ", ".join(named[:MOST_NAMED]) + (" …" if len(named) > MOST_NAMED else "")
     return f"{text}; affected: {names}" if named else text
-
-
-def _count(n: int, word: str) -> str:
-    return f"{n} {word}" + ("" if n == 1 else "s")
-
-
-def _level(value: float | None, unit: str) -> str:
-    return "none" if value is None else f"{value:.1f} {unit}"
-
-
-def _table(result: CheckResult) -> list[str]:
-    head = f"{'':16}{'':>11}  {'readings':>14}  {'answer time in seconds':^33}"
-    columns = (
-        f"{'question':16}{'starts at':>11}  {'asked':>6}  {'found':>6}  "
-        f"{'declared':>10} {'measured':>10} {'differs':>11}  verdict"
-    )
-    return [head, columns, *(_row(row) for row in result.rows)]
-
-
-def _row(row: QuestionRow) -> str:
-    starts = "-" if row.at_s is None else clock(row.at_s)
-    verdict = "good" if row.is_good else "WRONG"
-    name = str(row.item)[:15]
-    head = f"{name:16}{starts:>11}  {row.readings_expected:>6}  {row.readings_found:>6}  "
-    if row.is_by_hand:
-        return f"{head}{'by hand (not counted)':>33}  {verdict}"
-    declared = measured = differs = "-"
-    answer = row.answer_time
-    if answer is not None:
-        declared = seconds(answer.expected_s)
-        measured = "unknown" if answer.measured_s is None else seconds(answer.measured_s)
-        difference_s = answer.difference_s
-        differs = "-" if difference_s is None else signed(difference_s)
-    return f"{head}{declared:>10} {measured:>10} {differs:>11}  {verdict}"
-
-
-def signed(wait_s: Fraction) -> str:
-    """Return seconds with three decimals and their sign."""
-    text = seconds(wait_s)
-    return text if text.startswith("-") else f"+{text}"
-
-
-def _findings(result: CheckResult) -> list[str]:
-    if not result.findings:
-        return ["No findings."]
-    lines = ["Findings"]
-    for finding in result.findings[:MOST_FINDINGS]:
-        lines += finding_lines(finding)
-    more = len(result.findings) - MOST_FINDINGS
-    if more > 0:
-        lines.append(f"  … and {_count(more, 'more finding')}, all of them in the JSON report")
-    return lines
-
-
-def finding_lines(finding: Finding) -> list[str]:
-    """Return a finding in lines of at most 100 columns."""
-    at = "whole file" if finding.at_s is None else clock(finding.at_s)
-    lines = _wrapped(f"{at:>10}  {finding.severity}: {finding.sentence}", " " * 14)
-    numbers = [f"{name} {value}" for name, value in finding_numbers(finding)]
-    if numbers:
-        lines += _wrapped(" " * 12 + ", ".join(numbers), " " * 14)
-    for name, words in finding_words(finding):
-        lines += _wrapped(f"{'':12}{name}: {words}", " " * 14)
-    if finding.place is not None:
-        lines += _wrapped(f"{'':12}script: {_place(finding.place)}", " " * 14)
-    return lines + _wrapped(f"{'':12}what to do: {finding.hint}", " " * 14)
-
-
-def finding_numbers(finding: Finding) -> list[tuple[str, str]]:
-    """Return the numbers of a finding with their unit, by name."""
-    pairs = (
-        ("expected", finding.expected),
-        ("measured", finding.measured),
-        ("difference", finding.difference),
-        ("allowed", finding.allowed),
-    )
-    return [(name, _number(value, finding.unit)) for name, value in pairs if value is not None]
-
-
-def finding_words(finding: Finding) -> list[tuple[str, str]]:
-    """Return the words of the test beside a finding of the machine's ear, by name."""
-    pairs = (("script says", finding.said), ("heard", finding.heard))
-    return [(name, words) for name, words in pairs if words]
-
-
-def _number(value: Number, unit: str) -> str:
-    text = seconds(value) if isinstance(value, Fraction) else str(value)
-    return f"{text} {unit}".strip()
-
-
-def _place(place: Place) -> str:
-    return f"{place.file.name}:{place.line}"
-
-
-def _totals(result: CheckResult) -> list[str]:
-    lines = [
-        "Silences by kind",
-        (
-            f"  {'':28}{'number':>7} {'measured':>9}  {'declared s':>12} {'measured s':>12} "
-            f"{'differs':>11}"
-        ),
-    ]
-    for total in result.totals:
-        difference_s = total.measured_s - total.expected_of_measured_s
-        name = silence_name(total.kind) + (" (not counted)" if total.kind == "hold" else "")
-        lines.append(
-            f"  {name:28}{total.n_expected:>7} {total.n_measured:>9}  "
-            f"{seconds(total.expected_s):>12} {seconds(total.measured_s):>12} "
-            f"{signed(difference_s):>11}"
-        )
-    return lines
-
-
-def _wrapped(text: str, indent: str) -> list[str]:
-    lines: list[str] = []
-    rest = text
-    while len(rest) > WIDTH:
-        cut = rest.rfind(" ", len(indent) + 1, WIDTH)
-        cut = WIDTH if cut <= len(indent) else cut
-        lines.append(rest[:cut].rstrip())
-        rest = indent + rest[cut:].lstrip()
-    return [*lines, rest]
 
 
 # ---- for programs ----------------------------------------------------------------------------
@@ -282,8 +191,9 @@ def as_json(result: CheckResult) -> str:
 def as_data(result: CheckResult) -> dict[str, object]:
     """Return the report as plain data for JSON."""
     return {
-        "schema": 3,
+        "schema": 4,
         "verdict": "good" if result.is_good else "not good",
+        "has_script": result.has_script,
         "track": {
             "file": result.track,
             "sha256": result.sha256,
@@ -293,7 +203,9 @@ def as_data(result: CheckResult) -> dict[str, object]:
             "n_samples": result.n_frames,
             "length_s": _plain(Fraction(result.n_frames, result.rate_hz)),
         },
+        "title": result.title or None,
         "edition": result.edition,
+        "file_edition": result.file_edition or None,
         "version_label": result.version_label or None,
         "levels": {
             "loudness_lufs": _plain(result.loudness_lufs),
@@ -327,6 +239,16 @@ def as_data(result: CheckResult) -> dict[str, object]:
             for row in result.captions
         ],
         "findings": [finding_data(finding) for finding in result.findings],
+        "causes": causes_data(result.findings),
+        "strip": [
+            {
+                "kind": one.kind,
+                "start_s": _plain(one.start_s),
+                "length_s": _plain(one.length_s),
+                "what": one.words,
+            }
+            for one in result.strip
+        ],
         "ear": None if result.ear is None else _ear_data(result.ear),
         "versions": result.versions,
         "cautions": list(result.cautions),
@@ -393,6 +315,7 @@ def finding_data(finding: Finding) -> dict[str, object]:
     return {
         "code": finding.code,
         "severity": finding.severity,
+        "audience": audience_of(finding.code),
         "sentence": finding.sentence,
         "what_to_do": finding.hint,
         "at": None if finding.at_s is None else clock(finding.at_s),
@@ -403,10 +326,25 @@ def finding_data(finding: Finding) -> dict[str, object]:
         "measured": _plain(finding.measured),
         "difference": _plain(finding.difference),
         "allowed": _plain(finding.allowed),
-        "unit": finding.unit,
+        "unit": unit_of(finding.code, finding.unit),
         "script_says": finding.said,
         "heard": finding.heard,
     }
+
+
+def causes_data(findings: Sequence[Finding]) -> list[dict[str, object]]:
+    """Return causes as plain data; findings are named by their place in the list of findings."""
+    at = {id(finding): n for n, finding in enumerate(findings)}
+    return [
+        {
+            "finding": at[id(cause.head)],
+            "follows": sorted(at[id(one)] for one in cause.follows),
+            "severity": cause.severity,
+            "shift_s": _plain(cause.shift_s),
+            "sentence": told(cause),
+        }
+        for cause in causes(findings)
+    ]
 
 
 def _ear_data(ear: EarSummary) -> dict[str, object]:

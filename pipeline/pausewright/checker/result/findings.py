@@ -10,6 +10,7 @@ if TYPE_CHECKING:
 
     from pausewright.checker.result.items import Item
     from pausewright.checker.result.proofs import Comparison, ExtraTimeProof, FieldProof
+    from pausewright.pages.strip import Stretch
     from pausewright.problems import Place, Severity
     from pausewright.script.silences import SilenceKind
 
@@ -86,7 +87,7 @@ class QuestionRow:
     answer_time: SilenceRow | None
     """Both halves together where a time cue parts it."""
     is_good: bool
-    """Whether no error belongs to it."""
+    """Whether nothing that candidates hear of it is wrong."""
     is_by_hand: bool = False
     """Whether the invigilator ends the answer time, which is then not counted."""
 
@@ -103,6 +104,11 @@ class KindTotal:
     expected_of_measured_s: Fraction
     """Sum of what is expected over those that were measured."""
     measured_s: Fraction
+
+    @property
+    def difference_s(self) -> Fraction:
+        """Measured less expected, over all: what was not found counts as nothing."""
+        return self.measured_s - self.expected_s
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,6 +205,14 @@ class CheckResult:
     """What was found of each declared field; empty where nobody said what is promised."""
     comparison: Comparison | None = None
     """With the standard track; None where that was not given."""
+    title: str = ""
+    """Of the test, as the script has it; without one as the tags do."""
+    file_edition: str = ""
+    """As the track's tags say it; "" if they do not."""
+    has_script: bool = True
+    """False for a track by itself that was only measured: nothing was compared."""
+    strip: tuple[Stretch, ...] = ()
+    """Sound and silence as they were heard, in order of time."""
 
     @property
     def errors(self) -> tuple[Finding, ...]:
@@ -209,3 +223,10 @@ class CheckResult:
     def is_good(self) -> bool:
         """Whether there is no error; warnings may be there."""
         return not self.errors
+
+    @property
+    def verdict(self) -> str:
+        """The verdict in words; a track without a script is never called good."""
+        if self.errors:
+            return "NOT GOOD"
+        return "GOOD" if self.has_script else "MEASURED, NOT COMPARED"

@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from pausewright.checker.judge.judge import is_read
+from pausewright.checker.result.codes import audience_of
 from pausewright.checker.result.findings import KindTotal, QuestionRow, SilenceRow
 
 if TYPE_CHECKING:
@@ -50,7 +51,9 @@ def question_rows(
     for silence, measured in zip(matching.silences, silences, strict=True):
         if silence.expected.is_answer_of_row and measured.kind == "answer-time":
             answers.setdefault(silence.expected.unit, []).append(measured)
-    wrong = {(f.question, f.severity) for f in findings}
+    wrong = {
+        f.question for f in findings if f.severity == "error" and audience_of(f.code) == "heard"
+    }
     rows = []
     for row in expectation.rows:
         own = members.get(row.unit, [])
@@ -69,7 +72,7 @@ def question_rows(
                 readings_found=row.readings - len(lost) + n_repeated,
                 at_s=Fraction(spans[0][0], rate_hz) if spans else None,
                 answer_time=_together(answers.get(row.unit, [])),
-                is_good=(row.item, "error") not in wrong,
+                is_good=row.item not in wrong,
                 is_by_hand=row.is_by_hand,
             )
         )

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, TypeAlias
 from pausewright.checker.expect.expected import CONTENT
 from pausewright.checker.limits.shown import EARLY_S, HANG_S, INTO_SILENCE_S, LATE_S, LATE_SHARE
 from pausewright.checker.result.findings import CaptionRow, Finding
-from pausewright.checker.result.naming import role_name, where_of
+from pausewright.checker.result.naming import role_name, seconds, where_of
 from pausewright.checker.shown.caption_reading import READERS, ReadCue, judge_reading, mean_wpm
 from pausewright.script.silences import AUTHORS, SILENCES
 from pausewright.wording.line_elements import Excerpt, ToneCue, Utterance
@@ -194,7 +194,15 @@ class _Shown:
 
     def _withheld(self, cue: Cue, near: Sequence[int]) -> Finding:
         hidden = [self._sounds[i] for i in near if _withholds(self._sounds[i])]
-        if hidden:
+        off_s, lost = self._elsewhere(cue)
+        code, of = "caption-words", lost
+        if off_s is not None:
+            how = "earlier" if off_s > 0 else "later"
+            sentence = f"line {cue.line} shows words that are heard {seconds(abs(off_s))} s {how}"
+        elif lost is not None:
+            sentence = f"line {cue.line} shows words of a sound that is not on the track"
+        elif hidden:
+            code, of = "caption-withheld", hidden[0]
             sentence = (
                 f"line {cue.line} shows something while {role_name(hidden[0])}"
                 f"{where_of(hidden[0])} is heard, which may not be shown"
@@ -204,14 +212,33 @@ class _Shown:
         else:
             sentence = f"line {cue.line} shows words while nothing is heard"
         return Finding(
-            "caption-withheld" if hidden else "caption-words",
+            code,
             "error",
             f"{self._name}, {sentence}",
             REBUILD,
             at_s=Fraction(cue.start_ms, 1000),
-            question=hidden[0].question if hidden else None,
-            place=hidden[0].place if hidden else None,
+            question=of.question if of else None,
+            place=of.place if of else None,
+            difference=off_s,
+            unit="" if off_s is None else "s",
         )
+
+    def _elsewhere(self, cue: Cue) -> tuple[Fraction | None, ExpectedSound | None]:
+        """Return how much later than its words a cue stands; else the lost sound that has them.
+
+        Only words that may be shown are looked for.
+        """
+        last = tokens(cue.text)[-1]
+        start_s = Fraction(cue.start_ms, 1000)
+        offs_s: list[Fraction] = []
+        lost: ExpectedSound | None = None
+        for i, span in enumerate(self._spans):
+            used = self._sources(cue, [i]) if last in self._spoken[i].words else None
+            if used and span is not None:
+                offs_s.append(start_s - self._begins(i, used[0][1], span)[0])
+            elif used and lost is None:
+                lost = self._sounds[i]
+        return min(offs_s, key=abs, default=None), lost
 
     def _timing(self, cue: Cue, used: Sequence[Word]) -> list[Finding]:
         """Return where a cue leaves its own words: early, late, or standing too long."""
@@ -284,6 +311,7 @@ class _Shown:
             question=self._sounds[i].question,
             place=self._sounds[i].place,
             measured=off_s,
+            difference=None if off_s is None else -off_s if code == "caption-early" else off_s,
             allowed=allowed_s,
             unit="s",
         )

@@ -7,6 +7,7 @@ import typer
 
 from pausewright.cli.exit_codes import FOUND_WRONG
 from pausewright.cli.late import Late
+from pausewright.cli.library_lines import library_lines_dropped
 from pausewright.cli.printing import tell, tell_json
 from pausewright.cli.progress import meter
 from pausewright.cli.shared_options import JsonOption, QuietOption
@@ -34,7 +35,9 @@ def check(
     *,
     script: Annotated[
         Path | None,
-        typer.Option("--script", metavar="SCRIPT", help="Its script; a folder can do without."),
+        typer.Option(
+            "--script", metavar="SCRIPT", help="Its script; without it a track is only measured."
+        ),
     ] = None,
     captions: Annotated[
         list[Path] | None,
@@ -96,10 +99,11 @@ def check(
     The check decodes the file, finds sound and silence by itself and knows nothing of how it was
     made. Caption files that lie beside the track under the same name are checked with it. A folder
     is compared with its packing list, and with the build record if that is at hand; rooms that
-    `needs` laid out also with the list of needs. A paper is judged by what it shows. With
+    `needs` laid out also with the list of needs. A paper is judged by what it shows. A track
+    without a script is measured: levels, silences and a drawing of its time (--html). With
     --recognise a recogniser on this machine hears every utterance, and its words are compared.
     """
-    with meter(silent=quiet or as_json) as progress:
+    with library_lines_dropped(), meter(silent=quiet or as_json) as progress:
         found = recheck.recheck(
             track,
             script=script,
@@ -113,8 +117,9 @@ def check(
             room=room,
             ear=recogniser_at_hand.bundled_ear(progress.counter("hearing")) if recognise else None,
         )
+        text = page.as_page(found, is_blind=blind) if html is not None else ""
     if html is not None:
-        page.write_page(page.as_page(found, is_blind=blind), html, is_blind=blind)
+        page.write_page(text, html, is_blind=blind)
     if as_json:
         tell_json(_data(found, blind=blind))
     else:

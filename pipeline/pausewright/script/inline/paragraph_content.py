@@ -15,7 +15,7 @@ from pausewright.script.inline.plain_text import check_emphasis, check_line, emp
 from pausewright.script.inline.sound_links import read_link, read_sound
 from pausewright.script.inlines import is_blank, leaves, plain, trimmed
 from pausewright.script.limits import MOST_IN_PARAGRAPH
-from pausewright.script.model import Emphasis, Pause, Sound, Text
+from pausewright.script.model import Emphasis, Formula, Pause, Sound, Text
 from pausewright.script.source.markdown import children, meta
 from pausewright.script.source.paragraph_places import Places
 
@@ -102,6 +102,9 @@ def _nodes(
             return tuple(nodes), index + 1
         if token.type in {"text", "text_special", "softbreak", "hardbreak"}:
             nodes += read_text(ctx, token, index)
+            index += 1
+        elif token.type == "formula":
+            nodes.append(Formula(token.content, ctx.at(token, len(token.content))))
             index += 1
         elif token.type in {"em_open", "strong_open"}:
             check_emphasis(ctx, token, index)

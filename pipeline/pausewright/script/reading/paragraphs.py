@@ -92,7 +92,7 @@ def stripped(inlines: tuple[Inline, ...]) -> tuple[Inline, ...]:
         out.pop(0)
     while out and isinstance(out[-1], Text) and not out[-1].text.strip():
         out.pop()
-    if out and isinstance(out[0], Text):
+    if out and isinstance(out[0], Text) and out[0].text[:1].isspace():
         text = out[0].text
         lead = len(text) - len(text.lstrip())
         place = out[0].place

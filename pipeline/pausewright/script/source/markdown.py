@@ -4,7 +4,7 @@ Kept from CommonMark: paragraphs, headings of two levels, ordered lists (questio
 emphasis, backslash escapes, entities, images (sounds); tables inside sheets. Switched off:
 indented code, underlined headings, link definitions, HTML, autolinks.
 
-Our own: the block rule for `:::`, the inline rule for `{…}` and the inline rule for `[…]`. Each
+Our own: the block rule for `:::`, the inline rules for `$…$`, for `{…}` and for `[…]`. Each
 inline token remembers where it starts (`meta["pos"]`), which the library does not do.
 """
 
@@ -55,6 +55,7 @@ def _parser() -> MarkdownIt:
     md.disable(["fragments_join", "text_join"])
     interrupts = ["paragraph", "blockquote", "list", "table"]
     md.block.ruler.before("fence", "div", _div_rule, {"alt": interrupts})
+    md.inline.ruler.before("escape", "formula", _formula_rule)
     md.inline.ruler.before("emphasis", "braces", _braces_rule)
     md.inline.ruler.before("emphasis", "sound", _sound_rule)
     md.inline.ruler.before("emphasis", "span", _span_rule)
@@ -173,6 +174,45 @@ def _named(rest: str) -> tuple[str, str]:
 
 
 # ---- inline ---------------------------------------------------------------------------------
+
+
+def _formula_rule(state: StateInline, silent: bool) -> bool:
+    """Read `$…$` as a formula, before escapes and braces are looked at.
+
+    Pandoc's rule (its manual, extension tex_math_dollars): the opening sign has a character that
+    is no blank right after it, the closing one right before it, and no digit right after. So
+    "$5 and $10" is money.
+    """
+    if state.src[state.pos] != "$":
+        return False
+    end = formula_end(state.src, state.pos, state.posMax)
+    if end is None:
+        return False
+    if not silent:
+        token = state.push("formula", "", 0)
+        token.content = state.src[state.pos : end]
+        token.meta = {"pos": state.pos}
+    state.pos = end
+    return True
+
+
+def formula_end(text: str, at: int, limit: int) -> int | None:
+    """Return the offset after the formula that begins at the dollar sign at `at`, or None."""
+    sign = "$$" if text.startswith("$$", at) else "$"
+    start = at + len(sign)
+    if not text[start:limit].strip() or text[start].isspace() or text[start] == "$":
+        return None
+    closing = start
+    while True:
+        closing = text.find(sign, closing + 1, limit)
+        if closing < 0:
+            return None
+        before, after = text[closing - 1], text[closing + len(sign) : closing + len(sign) + 1]
+        if before == "\\" or "\n\n" in text[start:closing]:
+            continue
+        if before.isspace() or after.isdigit():
+            return None
+        return closing + len(sign)
 
 
 def _braces_rule(state: StateInline, silent: bool) -> bool:

@@ -1,0 +1,1 @@
+"""Formulas as schools write them in LaTeX: one tree for words, Typst, MathML and plain text."""

@@ -1,0 +1,145 @@
+"""A formula as a tree of what is seen; it states the notation and knows no method."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final, TypeAlias
+
+from pausewright.problems import PausewrightError
+
+OPENINGS: Final = {"(": ")", "[": "]", "{": "}", "⌊": "⌋", "⌈": "⌉", "⟨": "⟩"}
+BARS: Final = frozenset("|∣‖")
+RECURRING: Final = frozenset("\u0307\u0305")
+"""Marks on figures that recur: a dot above, a line above."""
+
+
+class FormulaError(PausewrightError):
+    """A formula that cannot be read; the hint gives the form that is likely meant."""
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """Figures as written, groups joined: `1250.5`; recurring ones carry a combining mark."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Letter:
+    """A letter that stands for something; `style` is "", "bold", "upright" or "double"."""
+
+    name: str
+    style: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Name:
+    """A function's name: `sin`, `log`."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """Plain words inside a formula; they are read as text."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """An operator, relation, comma or other sign."""
+
+    sign: str
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Parts side by side."""
+
+    parts: tuple[Node, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Quotient:
+    """A fraction."""
+
+    top: Node
+    bottom: Node
+
+
+@dataclass(frozen=True, slots=True)
+class Root:
+    """A root; `degree` is None for a square root."""
+
+    inside: Node
+    degree: Node | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Scripts:
+    """A base with what stands below and above at its right."""
+
+    base: Node
+    below: Node | None = None
+    above: Node | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Marked:
+    """A base with a mark: "vector", "bar", "hat", "dot", "tilde", "underline", "arc"."""
+
+    base: Node
+    mark: str
+
+
+@dataclass(frozen=True, slots=True)
+class Fenced:
+    """What stands between two brackets or bars."""
+
+    opening: str
+    inside: Node
+    closing: str
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """A matrix or column: rows of cells."""
+
+    rows: tuple[tuple[Node, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Stacked:
+    """Two values above each other without a line between them: a binomial coefficient."""
+
+    top: Node
+    bottom: Node
+
+
+Node: TypeAlias = (
+    Number
+    | Letter
+    | Name
+    | Words
+    | Sign
+    | Row
+    | Quotient
+    | Root
+    | Scripts
+    | Marked
+    | Fenced
+    | Grid
+    | Stacked
+)
+
+
+def parts_of(node: Node) -> tuple[Node, ...]:
+    """Return the parts of a row, or the node alone."""
+    return node.parts if isinstance(node, Row) else (node,)
+
+
+def row(parts: list[Node]) -> Node:
+    """Return parts as one node; rows inside are opened."""
+    flat = [one for part in parts for one in parts_of(part)]
+    return flat[0] if len(flat) == 1 else Row(tuple(flat))

@@ -1,0 +1,145 @@
+"""A dash between two words, letters or ordinals: Monday–Friday, A–M, 1st–3rd, B5–B3."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from typing import TYPE_CHECKING, Final
+
+from pausewright.wording import numbers, roman
+from pausewright.wording.scan import Reading
+
+if TYPE_CHECKING:
+    from pausewright.wording.language import Language
+    from pausewright.wording.scan import Scan
+
+_ORDINAL: Final = re.compile(r"\d+(?:st|nd|rd|th)(?!\w)")
+_CODE: Final = re.compile(r"[A-Z]?\d{1,4}[A-Z]?(?!\w)")
+_LETTER: Final = re.compile(r"[A-Z](?![\w’'])")
+_ROMAN: Final = re.compile(r"(?:[IVXLC]+|[ivxlc]+)(?:7|(?!\w))")
+_BEFORE: Final = re.compile(r"[\w.’'*]+$")
+_TIME: Final = re.compile(
+    r"(?:noon|midnight|midday|dawn|dusk|sunset|\d{1,2}(?:[.:]\d\d)?)", re.IGNORECASE
+)
+_ENDS_TIME: Final = re.compile(r"(?:[ap]\.?m\.?|noon|midnight|midday|\d)$", re.IGNORECASE)
+
+
+@cache
+def _calendar(language: Language) -> re.Pattern[str]:
+    table = language.table("calendar")
+    if not table:
+        return re.compile("(?!)")
+    names = [
+        *table["months"],
+        *table["short_months"],
+        "Sept",
+        *table.get("days", {}),
+        *table.get("days", {}).values(),
+    ]
+    plural = [f"{name}s" for name in table.get("days", {}).values()]
+    rows = "|".join(sorted({*names, *plural}, key=len, reverse=True))
+    return re.compile(rf"(?:{rows})\.?(?!\w)")
+
+
+def read(scan: Scan, at: int) -> Reading | None:
+    """Read a dash that joins the two ends of a stretch: "to"; None for any other dash."""
+    text, to = scan.text, scan.language.word("to")
+    if not to or text[at] not in "–-":
+        return None
+    label = re.compile(r"\(([a-z]|[ivx]{1,4})\)").match(text, at + 1)
+    if label is not None and text[at - 1 : at] == ")":
+        said = (
+            numbers.whole_words(roman.value_of(label[1]), scan.language)
+            if len(label[1]) > 1 or label[1] in "ivx"
+            else label[1].upper()
+        )
+        return Reading(label.end(), f" {to} {said}", "stretch")
+    if text[at - 1 : at] == " " and text[at + 1 : at + 2] == " ":
+        return _spaced(scan, at, to)
+    before = _BEFORE.search(text[max(0, at - 24) : at])
+    if before is None:
+        return None
+    left, word = before[0].rstrip("."), before[0]
+    said = Reading(at + 1, f" {to} ", "stretch")
+    calendar = _calendar(scan.language)
+    if calendar.fullmatch(word) and calendar.match(text, at + 1):
+        return said
+    if calendar.fullmatch(word) and re.match(r"\d{1,2}(?:st|nd|rd|th)? [A-Z]", text[at + 1 :]):
+        return said
+    if re.fullmatch(r"['’]?\d{2,4}s", left) and re.match(r"['’]?\d{2,4}s(?!\w)", text[at + 1 :]):
+        return said
+    if _ORDINAL.fullmatch(left) and _ORDINAL.match(text, at + 1):
+        return said
+    if (
+        _ENDS_TIME.search(word)
+        and not word.isdigit()
+        and _TIME.match(text, at + 1)
+        and text[at] == "–"
+    ):
+        return said
+    if _ORDINAL.fullmatch(left) and calendar.match(text, at + 1):
+        return said
+    if _letters(scan, at, left):
+        return said
+    if text[at] == "–" and _code(left) and (found := _CODE.match(text, at + 1)) and _code(found[0]):
+        return said
+    if _ROMAN.fullmatch(left) and (found := _ROMAN.match(text, at + 1)):
+        in_music = scan.mentions("music") or scan.mentions("progressions")
+        return Reading(at + 1, ", ", "stretch") if in_music and left.isupper() else said
+    if text[at] == "–" and left[:1].isupper() and text[at + 1 : at + 2].isupper():
+        return _between_names(scan, at, left)
+    return None
+
+
+def _spaced(scan: Scan, at: int, to: str) -> Reading | None:
+    """Read a dash between blanks that joins two days: Mon 3rd – Fri 7th."""
+    calendar = _calendar(scan.language)
+    before = _BEFORE.search(scan.text[max(0, at - 24) : at - 1])
+    if before is None or not calendar.match(scan.text, at + 2):
+        return None
+    joins = (
+        calendar.fullmatch(before[0])
+        or _ORDINAL.fullmatch(before[0])
+        or re.fullmatch(r"\d{1,2}", before[0])
+    )
+    return Reading(at + 1, to, "stretch") if joins else None
+
+
+def _code(word: str) -> bool:
+    return bool(re.fullmatch(r"[A-Z]\d{1,4}[A-Z]?|\d{1,3}[A-Z]", word))
+
+
+def _letters(scan: Scan, at: int, left: str) -> bool:
+    """Say whether a dash joins two single letters, or a letter and a figure: A–M, K–5."""
+    text = scan.text
+    following = _LETTER.match(text, at + 1)
+    left = left.removesuffix("*")
+    if not (len(left) == 1 and left.isupper() and left.isalpha()):
+        return False
+    star = text[at - 1 : at] == "*"
+    if text[at - 2 - star : at - 1 - star] not in {"", " ", "\u00a0", "(", "“", "‘", "–", ","}:
+        return False
+    if text[at] == "-":
+        weekdays = following is not None and f"{left}{following[0]}" in {
+            "MF",
+            "MT",
+            "TF",
+            "MW",
+            "AZ",
+        }
+        grades = left == "K" and text[at + 1 : at + 2].isdigit()
+        return weekdays or grades
+    if following is not None:
+        return left < following[0] or left in "MTWF"
+    return left == "K" and text[at + 1 : at + 2].isdigit()
+
+
+def _between_names(scan: Scan, at: int, left: str) -> Reading | None:
+    right = re.compile(r"[A-Z][\w’']+").match(scan.text, at + 1)
+    if right is None:
+        return None
+    told = scan.decide("names", at - len(left), right.end())
+    if told is None:
+        return None
+    piece = f"{left}–{right[0]}"
+    return Reading(at + 1, f" {scan.language.word('to')} ", "stretch", because=told.told(piece))

@@ -1,0 +1,173 @@
+"""Formulas of the sciences: numbers with units, nuclides, chemical symbols, mappings."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from pausewright.formulas.tree import (
+    Letter,
+    Node,
+    Number,
+    Scripts,
+    Sign,
+    Words,
+    parts_of,
+)
+from pausewright.wording import chemistry, numbers, recurring
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from pausewright.wording.scan import Scan
+
+
+class NoWordsError(ValueError):
+    """A sign of a formula has no words in this language."""
+
+
+class ScienceWords:
+    """What `FormulaWords` reads before anything else; `_of` is its way to the words of a part."""
+
+    def __init__(self, scan: Scan, at: int, read_words: Callable[[str], str]) -> None:
+        """Take the scan of the text around and where in it the formula stands.
+
+        `read_words` words plain text inside a formula.
+        """
+        self._scan = scan
+        self._language = scan.language
+        self._read_words = read_words
+        self._table = scan.language.table("formula")
+        self._at = at
+        self._is_last = True
+        """Whether nothing that might be taken into a fraction follows it."""
+
+    def _of(self, node: Node) -> str:
+        """Return the words of any part."""
+        raise NotImplementedError
+
+    def _word(self, name: str) -> str:
+        return str(self._table[name])
+
+    def _number(self, text: str) -> str:
+        found = recurring.recurring_words(text, self._scan)
+        if found is not None:
+            return found
+        number = numbers.number_at(text, 0, self._language)
+        if number is None or number.end != len(text) or len(number.whole) > numbers.MOST_DIGITS:
+            raise NoWordsError(text)
+        return self._scan.words_of(number)
+
+    def _measured(self, parts: Sequence[Node], at: int) -> tuple[str, int] | None:
+        """Return a number with a unit (25 cm², 20 °C) in words, and where to go on."""
+        part, following = parts[at], parts[at + 1] if at + 1 < len(parts) else None
+        letters = following.text.strip() if isinstance(following, Words) else ""
+        if isinstance(following, Letter) and following.name in "CF":
+            letters = following.name
+        if isinstance(part, Scripts) and part.above == Sign("°") and letters in {"C", "F"}:
+            base = part.base
+            if isinstance(base, Number):
+                return self._read_words(f"{base.text} °{letters}"), at + 2
+        if not isinstance(part, Number):
+            return None
+        if isinstance(following, Words) and following.text.strip() in self._language.units:
+            unit = self._language.units[following.text.strip()]
+            return (
+                f"{self._number(part.text)} {unit.one if part.text == '1' else unit.many}",
+                at + 2,
+            )
+        if isinstance(following, Words) and following.text.strip():
+            return self._read_words(f"{part.text} {following.text.strip()}"), at + 2
+        if (
+            isinstance(following, Scripts)
+            and isinstance(following.base, Words)
+            and isinstance(following.above, Number)
+            and following.below is None
+            and not chemistry.is_formula_text(following.base.text.strip(), self._language)
+        ):
+            symbol = following.base.text.strip()
+            return self._read_words(f"{part.text} {symbol}^{following.above.text}"), at + 2
+        return None
+
+    def _mapping(self, parts: Sequence[Node], at: int) -> str | None:
+        """Return the words of `g: x ↦`: "g maps x to"."""
+        four = parts[at : at + 4]
+        if len(four) < 4 or not (isinstance(four[0], Letter) and four[1] == Sign(":")):
+            return None
+        if four[3] not in {Sign("↦"), Sign("→")}:
+            return None
+        maps, to = self._word("maps_to").split(" ")
+        return f"{self._of(four[0])} {maps} {self._of(four[2])} {to}"
+
+    def _nuclide(self, parts: Sequence[Node], at: int, out: list[str]) -> int:
+        """Say the numbers before a symbol with it: "radium two hundred and twenty-six"."""
+        scripts, following = parts[at], parts[at + 1] if at + 1 < len(parts) else None
+        if not isinstance(scripts, Scripts) or following is None:
+            raise NoWordsError("^")
+        symbol = following.base if isinstance(following, Scripts) else following
+        letters = (
+            symbol.text
+            if isinstance(symbol, Words)
+            else symbol.name
+            if isinstance(symbol, Letter)
+            else ""
+        )
+        name = self._language.table("elements").get(letters)
+        said = self._language.spelled(name) if name else " ".join(letters.upper())
+        if not said:
+            raise NoWordsError("^")
+        counts = [self._of(one) for one in (scripts.above, scripts.below) if one is not None]
+        out.append(f"{said} {', '.join(counts)}")
+        return at + 2
+
+    def _is_chemistry(self, parts: Sequence[Node]) -> bool:
+        symbols = [one.base if isinstance(one, Scripts) else one for one in parts]
+        words = [one.text for one in symbols if isinstance(one, Words) and one.text.strip()]
+        if words and any(chemistry.is_formula_text(one.strip(), self._language) for one in words):
+            return True
+        capitals = [one.name for one in symbols if isinstance(one, Letter) and one.name.isupper()]
+        counted = [
+            one for one in parts
+            if isinstance(one, Scripts) and isinstance(one.base, Letter) and one.base.name.isupper()
+            and isinstance(one.below, Number)
+        ]  # fmt: skip
+        return (
+            bool(counted)
+            and len(capitals) > 1
+            and all(one in chemistry.elements(self._language) for one in capitals)
+            and not any(isinstance(one, Letter) and one.name.islower() for one in symbols)
+        )
+
+    def _chemical(self, parts: Sequence[Node], at: int) -> str | None:
+        """Return the words of a chemical symbol with its count and charge: "O two"."""
+        part = parts[at]
+        base = part.base if isinstance(part, Scripts) else part
+        text = (
+            base.text.strip()
+            if isinstance(base, Words)
+            else base.name
+            if isinstance(base, Letter)
+            else ""
+        )
+        if (
+            not text
+            or not chemistry.is_formula_text(text, self._language)
+            or not self._is_chemistry(parts)
+        ):
+            return None
+        words = " ".join(text.upper())
+        if isinstance(part, Scripts):
+            for one in (part.below, part.above):
+                if one is not None:
+                    words += f" {self._of(one) if not _is_charge(one) else self._charge(one)}"
+        return words
+
+    def _charge(self, node: Node) -> str:
+        return " ".join(
+            str(self._language.table("signs")[one.sign]) if isinstance(one, Sign) else self._of(one)
+            for one in parts_of(node)
+        )
+
+
+def _is_charge(node: Node) -> bool:
+    last = parts_of(node)[-1]
+    return isinstance(last, Sign) and last.sign in {"+", "−"}

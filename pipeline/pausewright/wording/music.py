@@ -1,0 +1,52 @@
+"""Music: notes with their signs, note values, time signatures."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Final
+
+from pausewright.wording import numbers
+from pausewright.wording.letters import named
+from pausewright.wording.scan import Reading
+
+if TYPE_CHECKING:
+    from pausewright.wording.scan import Scan
+
+_NOTE: Final = re.compile(
+    r"([A-Ga-g])(♭♭|♯♯|[♭♯♮𝄪𝄫]|(?<=[A-G])(?:#|b)(?![\w#]))(m|7|maj7|m7|\d)?(?![\w♭♯])"
+)
+_SIGNATURE: Final = re.compile(r"(\d{1,2})/(\d{1,2})(?![\w/])(?!\.\d)", re.ASCII)
+
+
+def note(scan: Scan, at: int) -> Reading | None:
+    """Read `B♭`, `F♯`, and `F#`, `Bb` beside words of music."""
+    table = scan.language.table("accidentals")
+    found = _NOTE.match(scan.text, at) if table else None
+    if found is None:
+        return None
+    sign = found[2]
+    if (sign == "b" or (sign == "#" and found[1].islower())) and not (
+        scan.mentions("music") or re.search(r"[A-G](?:#(?!\w)|[♭♯])", scan.text)
+    ):
+        return None
+    words = f"{found[1].upper()} {table[sign]}"
+    if found[3]:
+        last = {"m": "minor", "maj7": "major seven", "m7": "minor seven"}.get(found[3])
+        words += f" {last or numbers.whole_words(int(found[3]), scan.language)}"
+    return Reading(found.end(), named(words), "code")
+
+
+def sign(scan: Scan, at: int) -> Reading | None:
+    """Read a note value or an accidental that stands alone."""
+    if scan.text[at].isascii():
+        return None
+    for name in ("note_values", "accidentals"):
+        table = scan.language.table(name)
+        if scan.text[at] in table and scan.text[at] not in "#b":
+            return Reading(at + 1, str(table[scan.text[at]]), "sign")
+    return None
+
+
+def signature_words(scan: Scan, written: str) -> str:
+    """Return a time signature: "six eight"."""
+    return " ".join(numbers.whole_words(int(one), scan.language) for one in written.split("/"))

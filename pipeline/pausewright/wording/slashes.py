@@ -1,0 +1,75 @@
+"""A slash between words or after an amount: `true/false`, `eggs/wk`, `£5/hour`, `km/h`."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Final
+
+from pausewright.wording import units
+from pausewright.wording.scan import LETTER, Reading
+
+if TYPE_CHECKING:
+    from pausewright.wording.scan import Scan
+
+_WORD: Final = re.compile(rf"{LETTER}+(?:[’']{LETTER}+)?")
+_BEFORE: Final = re.compile(rf"({LETTER}+(?:[’']{LETTER}+)?)[ \u00a0]?$")
+
+
+def read(scan: Scan, at: int) -> Reading | None:
+    """Read a slash that stands at `at`: "per" before a unit, "or" between words."""
+    language, text = scan.language, scan.text
+    if not language.table("slashes"):
+        return None
+    table = language.table("slashes")
+    following = _WORD.match(text, at + 1) or re.compile(rf"[ \u00a0]({LETTER}+)").match(
+        text, at + 1
+    )
+    if not table or following is None:
+        return None
+    name = following[0].strip()
+    unit = units.unit_at(scan, at + 1)
+    before = _BEFORE.search(text[max(0, at - 30) : at])
+    head = before[1].lower() if before else ""
+    counted = (
+        head.endswith("s")
+        or text[at - 1 : at].isdigit()
+        or head in language.listed("slashes", "amounts")
+    )
+    if unit is not None and counted and unit[2] - at - 1 >= len(name):
+        words = units.unit_words(scan, unit[0], unit[1], one=True)
+        return Reading(unit[2], f" {language.word('per')} {words}", "measure")
+    if counted and name.lower() in language.listed("slashes", "rates"):
+        return Reading(following.end(), f" {language.word('per')} {name}", "measure")
+    if scan.is_formula and text[at - 1 : at] == " " and before is not None:
+        return Reading(at + 1, f" {language.word('over')} ", "sign")
+    if (before is None and text[at - 1 : at] in {"%", "°", "C", "F"}) or (
+        before and unit is None and len(name) > 1 and len(head) == 1
+    ):
+        return Reading(at + 1, f" {table['or']} ", "sign")
+    if before is None or len(name) == 1 or len(head) == 1:
+        return None
+    if scan.is_formula and text[at - 1 : at] == " ":
+        return Reading(at + 1, f" {language.word('over')} ", "sign")
+    pair = f"{head}/{name.lower()}"
+    if pair in language.listed("slashes", "plain"):
+        return Reading(at + 1, f" {table['slash']} ", "sign")
+    either = f" {table['or']} "
+    start = at - len(before[0])
+    if pair in language.listed("slashes", "either"):
+        return Reading(at + 1, either, "sign")
+    choices = (("", f"{before[1]}{either}{name}"), ("", f"{before[1]} {table['slash']} {name}"))
+    return Reading(at + 1, either, "sign", (scan.doubt(start, following.end(), *choices),))
+
+
+def between_measures(scan: Scan, at: int) -> Reading | None:
+    """Read the slash of `180 °C/350 °F`, `200 ml/¾ cup` and `Y/N`: "or"."""
+    text, table = scan.text, scan.language.table("slashes")
+    if not table:
+        return None
+    measured = re.search(rf"°[CF]$|\d[ \u00a0]?{LETTER}{{2,}}$", text[max(0, at - 8) : at])
+    letters = re.search(r"(?<!\w)[A-Z]$", text[max(0, at - 2) : at]) and re.match(
+        r"[A-Z](?!\w)", text[at + 1 :]
+    )
+    if (measured and re.match(r"[\d½¼¾⅓⅔]", text[at + 1 :])) or (letters and not scan.is_formula):
+        return Reading(at + 1, f" {table['or']} ", "sign")
+    return None

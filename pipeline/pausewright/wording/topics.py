@@ -1,0 +1,216 @@
+"""What stands at one place of a text: which topic reads the sign, letter or figure there."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Final
+
+from pausewright.wording import (
+    abbreviations,
+    arithmetic,
+    chemistry,
+    codes,
+    dashes,
+    dates,
+    figures,
+    formula_brackets,
+    money,
+    music,
+    numbers,
+    pairs,
+    powers,
+    slashes,
+    web,
+)
+from pausewright.wording import special_words as word_topics
+from pausewright.wording.scan import OPERATORS, Reading
+
+if TYPE_CHECKING:
+    from pausewright.wording.scan import Scan
+
+TRIM: Final = ".,;:?!'’‘\"“”()–—…¿¡«»"
+TOKEN: Final = re.compile(r"\S+")
+_SCRIPTS: Final = frozenset("ⁿₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ")
+_BEFORE_COMBINATION: Final = frozenset("₀₁₂₃₄₅₆₇₈₉⁰¹²³⁴⁵⁶⁷⁸⁹ⁿₙ")
+_MARKED: Final = re.compile(r"\[(\d{1,2})\]")
+_PRIMES: Final = frozenset("′″")
+_MONEY_START: Final = frozenset("£$€¥₹₩₽₺₪")
+_ADDRESS: Final = re.compile(r"\S+@\S+\.\w+|www\.\S+|\w+://\S+")
+
+
+def read(scan: Scan, at: int) -> Reading | None:
+    """Ask the topic whose sign, letter or figure stands at `at`; None if nobody reads it."""
+    sign = scan.text[at]
+    if not scan.language.tag:
+        return None
+    begins = at == 0 or not (scan.text[at - 1].isalnum() or scan.text[at - 1] == "_")
+    if sign == "½" and not begins and scan.text[at - 1] in "tT":
+        half = scan.language.word("half") and scan.language.pair("half", one=True)
+        return Reading(at + 1, half, "letters") if half else None
+    if sign in figures.STARTS:
+        return figures.read(scan, at) if begins else None
+    if sign in _BEFORE_COMBINATION and (found := powers.combinations(scan, at)) is not None:
+        return found
+    if sign.isalpha() and sign not in _SCRIPTS:
+        return word_topics.read(scan, at, begins=begins)
+    if sign in _MONEY_START:
+        found = money.read(scan, at)
+        if found is not None:
+            return found
+    if sign == "." and begins and scan.text[at + 1 : at + 2].isdigit():
+        return figures.read(scan, at)
+    if sign == "+" and begins and (found := codes.read(scan, at)) is not None:
+        return found
+    if sign in "'’" and (found := dates.read(scan, at)) is not None:
+        return found
+    if sign in "–-−" and at and (found := codes.grade(scan, at)) is not None:
+        return found
+    if sign in "–-" and at and (found := dashes.read(scan, at)) is not None:
+        return found
+    if sign in "#@./" and (found := web.sign(scan, at)) is not None:
+        return found
+    if (
+        sign in "⁰¹²³⁴⁵⁶⁷⁸⁹"
+        and (found := powers.raised_root(scan, at) or chemistry.read(scan, at)) is not None
+    ):
+        return found
+    return _sign(scan, at, sign)
+
+
+def _sign(scan: Scan, at: int, sign: str) -> Reading | None:
+    marked = _MARKED.match(scan.text, at) if sign == "[" else None
+    if marked is not None and scan.language.has("formula"):
+        return Reading(marked.end(), numbers.whole_words(int(marked[1]), scan.language))
+    if sign in "[]()" and (found := formula_brackets.interval(scan, at)) is not None:
+        return found
+    if sign == "(" and (found := codes.bracketed_phone(scan, at)) is not None:
+        return found
+    if sign in {"(", ")"}:
+        return (
+            pairs.read_point(scan, at)
+            if _is_point(scan, at)
+            else formula_brackets.bracket(scan, at)
+        )
+    if at in scan.such_that:
+        return Reading(at + 1, f" {scan.language.table('formula')['such_that']} ", "sign")
+    if sign in "*~" and (found := arithmetic.sign_words(scan, at)) is not None:
+        return found
+    if (found := _lone(scan, at, sign)) is not None:
+        return found
+    if sign == "?" and (found := _unknown(scan, at)) is not None:
+        return found
+    if (found := powers.root(scan, at) or powers.raised_root(scan, at)) is not None:
+        return found
+    if sign == "|":
+        return formula_brackets.bar(scan, at)
+    if sign in "<⟨" and (found := formula_brackets.components(scan, at)) is not None:
+        return found
+    if sign == "!" and (found := powers.factorial(scan, at)) is not None:
+        return found
+    if sign in "{}" and (found := formula_brackets.braces(scan, at)) is not None:
+        return found
+    if sign == ":" and (found := _ratio_of_measures(scan, at)) is not None:
+        return found
+    if (
+        sign in "/⁄"
+        and (
+            found := slashes.between_measures(scan, at)
+            or powers.slash(scan, at)
+            or slashes.read(scan, at)
+        )
+        is not None
+    ):
+        return found
+    if sign in _PRIMES and (found := _prime(scan, at, sign)) is not None:
+        return found
+    if (found := music.sign(scan, at)) is not None:
+        return found
+    if (found := arithmetic.sign_words(scan, at)) is not None:
+        return found
+    if scan.text[at - 1 : at].strip() and (found := powers.power(scan, at)) is not None:
+        return found
+    if sign in "#№" and (found := abbreviations.read(scan, at)) is not None:
+        return found
+    if sign == "@" and is_address(token_at(scan.text, at)[1]):
+        return None
+    table = scan.language.table("lone_signs")
+    if sign in table and not (sign in _MONEY_START and scan.text[at + 1 : at + 2].isdigit()):
+        return Reading(at + 1, table[sign], "sign")
+    return None
+
+
+def _lone(scan: Scan, at: int, sign: str) -> Reading | None:
+    """Read a place to fill in, a sign that is named, and the signs between menus."""
+    text = scan.text
+    if sign == "_" and (found := re.compile("_{2,}").match(text, at)) is not None:
+        blank = scan.language.table("web").get("blank")
+        return None if blank is None else Reading(found.end(), blank, "sign")
+    named = re.search(r"[a-z][ \u00a0]?$", text[:at]) and re.match(
+        r"[ \u00a0]?[A-Z]", text[at + 1 :]
+    )
+    if sign in {">", "→"} and named and (told := scan.decide("menu", at, at + 1)) is not None:
+        return Reading(at + 1, ", ", "sign", because=told.told(sign))
+    names = scan.language.table("named_signs")
+    alone = not text[at - 1 : at].strip("“‘\"'( ") and not text[at + 1 : at + 2].strip(
+        " ”’\"'),.;:?!"
+    )
+    if sign in names and alone and not re.match(r"[ \u00a0][\d(]", text[at + 1 :]):
+        before = re.search(r"(?:[\d)]|(?<![^\W\d_])[B-Zb-z])[ \u00a0]?$", text[:at])
+        named_by_cue = scan.mentions("signs_named")
+        if (
+            (sign in "*~^_\\#" and before is None)
+            or named_by_cue
+            or (sign in "#/@&" and at and text[at - 1] in "“‘\"'")
+        ):
+            name = names[sign]
+            if sign == "*" and scan.word_before(at) == "a":
+                name = str(scan.language.table("formula")["above"]["*"])
+            return Reading(at + 1, name, "sign")
+    return None
+
+
+def _prime(scan: Scan, at: int, sign: str) -> Reading | None:
+    """Read a prime after a letter or a bracket: A′."""
+    table = scan.language.table("primes")
+    before = scan.text[at - 1 : at]
+    lone = before.isalpha() and not scan.text[at - 2 : at - 1].isalpha()
+    if sign in table and (lone or before == ")"):
+        return Reading(at + 1, f" {table[sign]}", "sign")
+    return None
+
+
+def _ratio_of_measures(scan: Scan, at: int) -> Reading | None:
+    """Read the colon of `250 g : 1.5 kg` and `x : y`."""
+    spaced = scan.text[at - 1 : at] in {" ", "\u00a0"} and scan.text[at + 1 : at + 2] in {
+        " ",
+        "\u00a0",
+    }
+    to = scan.language.word("to")
+    if not spaced or not to or not scan.language.has("ratios"):
+        return None
+    return Reading(at + 1, to, "sign")
+
+
+def _unknown(scan: Scan, at: int) -> Reading | None:
+    """Read the question mark that stands for a number: `5 + ? = 9`."""
+    after, word = scan.sign_after(at + 1), scan.language.word("what")
+    if not word or not {scan.sign_before(at), after} & OPERATORS:
+        return None
+    return Reading(at + 1, word if after else f"{word}?", "sign")
+
+
+def _is_point(scan: Scan, at: int) -> bool:
+    is_open = scan.text[at] == "(" and not formula_brackets.function_of(scan, at - 1)
+    return is_open and pairs.read_point(scan, at) is not None
+
+
+def token_at(text: str, at: int) -> tuple[int, str]:
+    """Return where what stands between the blanks around a place begins, and what it is."""
+    start = max(text.rfind(blank, 0, at) for blank in " \n\u00a0") + 1
+    found = TOKEN.match(text, start)
+    return start, found[0] if found else ""
+
+
+def is_address(token: str) -> bool:
+    """Say whether a token is an address; none has more than 254 signs (RFC 5321, 4.5.3.1.3)."""
+    return len(token) <= 254 and _ADDRESS.fullmatch(token.strip(TRIM)) is not None

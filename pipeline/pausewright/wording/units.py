@@ -1,0 +1,161 @@
+"""Units as they are written: symbols, powers, products, quotients; and their words.
+
+Unit names follow BIPM, SI Brochure, and NIST SP 330.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from pausewright.wording import numbers
+from pausewright.wording.scan import BLANK
+
+if TYPE_CHECKING:
+    from pausewright.wording.language import Unit
+    from pausewright.wording.scan import Scan
+
+_UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
+
+
+_EXPONENT: Final = re.compile(
+    r"([⁻]?[¹²³⁴⁵⁶⁷⁸⁹])|\^([-−]?[1-9])(?!\d)|([-−–][123]|[23])(?![\d.\w])"
+)
+
+
+_TYPED_POWERS: Final = frozenset(
+    {"m", "cm", "mm", "km", "dm", "s", "ft", "in", "yd", "mi", "mol", "kg", "h"}
+)
+"""Units behind which a plain 2 or 3 is typed for a power."""
+
+
+_SYMBOL: Final = re.compile(r"°[CF]|[A-Za-zΩµμ℃℉]+")
+
+
+_LONG: Final = re.compile(
+    r"(?:sq|cu)\.? (?:ft|in|yd|mi|m|km|cm)(?![a-zA-Z])|fl\.? oz(?![a-zA-Z])|ft[ -]lb(?![a-zA-Z])|"
+    r"c\.(?= [a-z])"
+)
+
+
+_PER_NUMBER: Final = re.compile(rf"(\d+){BLANK}?")
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """One unit with its exponent."""
+
+    symbol: str
+    unit: Unit
+    exponent: int
+
+
+def unit_at(scan: Scan, at: int) -> tuple[list[Term], list[Term], int, str] | None:
+    """Return the unit at `at`: factors, divisors, its end, and a number after "per" ("100")."""
+    text = scan.text
+    first = _term(scan, at)
+    if first is None:
+        return None
+    factors, divisors, end, per = [first[0]], list[Term](), first[1], ""
+    products = set(scan.language.table("units").get("lists", {}).get("products", ()))
+    while True:
+        sign = text[end : end + 1]
+        if sign in {"·", "⋅"} and (found := _term(scan, end + 1)):
+            factors.append(found[0])
+            end = found[1]
+        elif sign in {" ", "\u00a0", "\u202f"} and (found := _term(scan, end + 1)):
+            pair = f"{factors[-1].symbol} {found[0].symbol}"
+            if pair not in products and found[0].exponent > 0:
+                break
+            if found[0].exponent < 0:
+                divisors.append(Term(found[0].symbol, found[0].unit, -found[0].exponent))
+            else:
+                factors.append(found[0])
+            end = found[1]
+        elif sign == "/" and not divisors:
+            at_unit = end + 1
+            bracket = text[at_unit : at_unit + 1] == "("
+            number = _PER_NUMBER.match(text, at_unit)
+            if number:
+                at_unit = number.end()
+            found = _term(scan, at_unit + bracket)
+            if found is None:
+                break
+            per = number[1] if number else ""
+            divisors.append(found[0])
+            end = found[1]
+            if bracket:
+                while text[end : end + 1] in {" ", "·", "⋅"} and (more := _term(scan, end + 1)):
+                    divisors.append(more[0])
+                    end = more[1]
+                if text[end : end + 1] != ")":
+                    return None
+                end += 1
+        elif sign == "/" and divisors and (found := _term(scan, end + 1)):
+            divisors.append(found[0])
+            end = found[1]
+        else:
+            break
+    if text[end : end + 1] == "/" and re.match(r"/[\d½¼¾⅓⅔]", text[end : end + 2]):
+        return factors, divisors, end, per
+    if text[end : end + 1].isalnum() or text[end : end + 1] in {"/", "^", "_"}:
+        return None
+    return factors, divisors, end, per
+
+
+def _term(scan: Scan, at: int) -> tuple[Term, int] | None:
+    found = _LONG.match(scan.text, at) or _SYMBOL.match(scan.text, at)
+    if found is None:
+        return None
+    if found[0] not in scan.language.units:
+        slips = scan.language.table("units").get("slips", {})
+        meant = slips.get(found[0])
+        if meant not in scan.language.units or not scan.text[:at].rstrip(" \u00a0")[-1:].isdigit():
+            return None
+        return Term(meant, scan.language.units[meant], 1), found.end()
+    end, exponent = found.end(), 1
+    power = _EXPONENT.match(scan.text, end)
+    if power and not (power[3] and found[0] not in _TYPED_POWERS):
+        exponent = int(
+            (power[1] or power[2] or power[3]).translate(_UP).replace("−", "-").replace("–", "-")
+        )
+        end = power.end()
+    return Term(found[0], scan.language.units[found[0]], exponent), end
+
+
+def product(scan: Scan, terms: list[Term], *, one: bool) -> str:
+    """Return the names of units that are multiplied; `one` is for the singular."""
+    last = len(terms) - 1
+    return " ".join(
+        _powered(scan, term, one=one or index < last) for index, term in enumerate(terms)
+    )
+
+
+def _powered(scan: Scan, term: Term, *, one: bool) -> str:
+    language = scan.language
+    name = term.unit.one if one else term.unit.many
+    if term.exponent == 1:
+        return name
+    if term.exponent in {2, 3}:
+        if term.unit.is_length:
+            return f"{language.word('square' if term.exponent == 2 else 'cubic')} {name}"
+        return f"{name} {language.word('squared' if term.exponent == 2 else 'cubed')}"
+    exponent = numbers.whole_words(term.exponent, language)
+    return f"{name} {language.word('power')} {exponent}"
+
+
+def per_words(scan: Scan, divisors: list[Term], number: str) -> str:
+    """Return " per …" for units that are divided by; `number` stands before them."""
+    if not divisors:
+        return ""
+    words = product(scan, divisors, one=not number)
+    amount = ""
+    if number:
+        amount = numbers.whole_words(int(number), scan.language).removeprefix("one ") + " "
+    return f" {scan.language.word('per')} {amount}{words}"
+
+
+def unit_words(scan: Scan, factors: list[Term], divisors: list[Term], *, one: bool = False) -> str:
+    """Return the name of a unit without a figure: "kilograms per cubic metre"."""
+    return product(scan, factors, one=one) + per_words(scan, divisors, "")

@@ -1,0 +1,77 @@
+"""Lines written without a look at the code are read as a careful teacher would read them.
+
+The sets were written by people who had not seen the code, its tables or its docs. Only the first
+run of a set says how well unseen lines are read: those figures stand in docs/wording.md. Here the
+sets keep what was learnt from them.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+from support.scripts.unseen_lines import FOLDER, Score, is_reading, lines_of, scored
+
+NARROW = {
+    "b235": "a nuclide with its name first is as common as its numbers first; the development "
+    "set accepts both",
+    "c441": "“the quantity” before a sum under a root is accepted in the development set",
+}
+"""Lines whose accepted readings are narrower than those of the other sets; judged once."""
+SETS = ("development", "first", "second", "third")
+
+
+@cache
+def score(name: str) -> Score:
+    """Return what becomes of a set now."""
+    return scored(lines_of(FOLDER / f"{name}.jsonl"))
+
+
+@pytest.mark.parametrize("name", SETS)
+def test_a_set_is_read_rightly(name: str) -> None:
+    """Every line, but for those judged too narrow."""
+    wrong = [o.line.id for o in score(name).outcomes if o.verdict in {"told", "silent"}]
+
+    assert len(score(name).outcomes) >= 300
+    assert set(wrong) <= set(NARROW)
+
+
+@pytest.mark.parametrize("name", SETS)
+def test_plain_lines_are_left_alone(name: str) -> None:
+    """Ordinary prose with traps is said as it is written."""
+    plain = [o for o in score(name).outcomes if o.line.plain]
+
+    assert len(plain) >= 40
+    assert [o.line.text for o in score(name).plain_changed] == []
+
+
+@pytest.mark.parametrize("name", SETS)
+def test_warnings_on_right_lines_are_few(name: str) -> None:
+    """At most five in a hundred lines that are read rightly carry a warning without need."""
+    found = score(name)
+
+    assert len(found.warned_though_right) <= 0.05 * found.n_right
+
+
+@pytest.mark.parametrize("name", SETS)
+def test_two_readings_are_asked_or_one_of_them_taken(name: str) -> None:
+    """Where no reader could know, one of the listed readings is said."""
+    asked = [o for o in score(name).outcomes if o.line.ask]
+
+    assert [o.line.id for o in asked if o.verdict in {"told", "silent"}] == []
+
+
+@pytest.mark.parametrize(
+    ("words", "accepted", "right"),
+    [
+        ("Solve three x plus seven.", "Solve three X plus {seven|eight}.", True),
+        ("Solve three x plus nine.", "Solve three X plus {seven|eight}.", False),
+        ("one hundred and five", "one hundred {and |}five", True),
+        ("one hundred five", "one hundred {and |}five", True),
+        ("L S two, nine J zed", "LS two nine JZ", True),
+        ("minus five", "five", False),
+    ],
+)
+def test_the_comparison_itself(words: str, accepted: str, *, right: bool) -> None:
+    """Alternatives, letters and hyphens are seen through; other words are not."""
+    assert is_reading(words, accepted) is right
