@@ -211,11 +211,11 @@ _LONG_BUILD = """
 import re, resource, sys
 from pathlib import Path
 sys.path.insert(0, sys.argv[1])
-from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profiles
 from pausewright.deliver.build import Options, build
 script = Path(sys.argv[2])
 built = build(script, Options(script.parent / "out", engines=fake_engines(FakeEngine(ramp_s=0.02)),
-              profiles={"joe": fake_profile(script.parent)}))
+              profiles=fake_profiles(script.parent)))
 status = Path("/proc/self/status")  # ru_maxrss remembers the parent that started us
 if status.exists():
     peak = int(re.search(r"VmHWM:\\s+(\\d+) kB", status.read_text())[1]) * 1024

@@ -166,7 +166,8 @@ They are examples of the notation, not of good tests. Whether your rules permit 
 number of readings or a length of time is for your awarding body to say.
 
 The sounds are computed by [a script](../scripts/make_demo_sounds.py), the pictures drawn by hand as
-text. Both bundled voices speak American English; each script gives a reason for accepting that.
+text. Two of the scripts are read by the British voices; the others have a voice that is quicker to
+compute and give a reason for accepting its American accent.
 Outlines below are as `pausewright outline` shows them before anything is voiced, so lengths of
 speech are estimates; default pauses are counted and not listed.
 """

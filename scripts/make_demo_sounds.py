@@ -149,7 +149,7 @@ SOUNDS: Final[dict[str, Made]] = {
     "tune.ogg": Made(tune, 32_000, target_lufs=-26.0),
     "drum.wav": Made(four_beats, 16_000),
     "whistle.flac": Made(two_blows, 24_000, target_lufs=-30.0),
-    **{name: Made(nela(words), 16_000) for name, words in NELA.items()},
+    **{name: Made(nela(words), 16_000, target_lufs=-24.0) for name, words in NELA.items()},
 }
 """File to how it is made. The kinds and rates differ on purpose: a demo shows that each is read.
 A mono sound on a stereo track reads 3 dB higher, so the tune is made softer by that."""

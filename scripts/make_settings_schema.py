@@ -60,8 +60,7 @@ _STRUCTURED: Final[Schema] = {
         "description": "Who speaks in passages: name, voice, language.",
         "type": "object",
         "additionalProperties": {
-            "type": "object",
-            "required": ["voice"],
+            "type": ["object", "null"],
             "additionalProperties": False,
             "properties": {
                 "voice": {"type": "string"},

@@ -32,6 +32,7 @@ LAYERS = {
     "shown_text": 0,
     "fault_report": 0,
     "files": 0,
+    "fetch": 1,  # the one module that connects
     "records": 1,
     "script": 2,
     "wording": 3,

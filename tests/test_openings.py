@@ -38,6 +38,7 @@ NEW = "a file that is made new, and never one that is there"
 TAKES_OPENED = "takes what the gate has opened"
 
 ALLOWED = {
+    "checker/faults/voice_rises.py": PACKAGE_DATA,
     "checker/report/blind.py": PACKAGE_DATA,
     "checker/expect/sounds_of_words.py": PACKAGE_DATA,
     "checker/expect/voice_lengths.py": PACKAGE_DATA,
@@ -50,6 +51,7 @@ ALLOWED = {
     "deliver/build_key.py:program_digest": "files of a program that is installed",
     "deliver/editor_schemas.py:write_schemas": "files of this package, and new ones",
     "deliver/room_layout.py:_copy": NEW,
+    "fetch.py": "an address that a person asked for, and its own part of a file",
     "fault_report.py:write_fault_report": "a file that the system has just made new",
     "pages/__init__.py": PACKAGE_DATA,
     "screen/room_screen.py:_read": OUR_STAGE,
@@ -57,11 +59,15 @@ ALLOWED = {
     "sound/mp3.py": OUR_STAGE,
     "sound/pcm.py": OUR_STAGE,
     "sound/track_tags.py": OUR_STAGE,
+    "tasks/heard_voice.py": "a file that was just made, and the system's player for it",
     "tasks/new_script.py": "a file of this package, and a new one",
     "video/ffmpeg.py": OUR_STAGE,
     "video/video_file.py": "the font of a package, copied into the build's own folder",
     "voice/calibrate.py": PACKAGE_DATA,
+    "voice/kokoro.py": "bytes of a model that the gate has read",
     "voice/piper.py": "bytes of a model that the gate has read",
+    "voice/speaker_style.py": TAKES_OPENED,
+    "voice/symbols.py": "a table of a package that is installed",
     "wording/cues.py": PACKAGE_DATA,
     "wording/language.py": PACKAGE_DATA,
 }

@@ -1,4 +1,6 @@
-"""No connection, ever: libraries are told so before they are loaded, and commands refuse it.
+"""No connection: libraries are told so before they are loaded, and commands refuse it.
+
+The one exception is `fetch`, when a person calls `pausewright voices --add`.
 
 `import pausewright`, which comes before every module of ours, calls `tell_libraries`; so a
 notebook is as much off-line as the command. docs/cautions.md says what was tested.
@@ -10,8 +12,9 @@ import contextlib
 import errno
 import os
 import sys
+import threading
 import warnings
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, ClassVar, Final
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -65,6 +68,8 @@ class _Gate:
 
     n_closed: int = 0
     is_hooked: bool = False
+    fetching: ClassVar[set[int]] = set()
+    """Threads that a person told to fetch a voice."""
 
 
 @contextlib.contextmanager
@@ -84,7 +89,19 @@ def connections_refused() -> Iterator[None]:
         _Gate.n_closed -= 1
 
 
+@contextlib.contextmanager
+def connections_allowed() -> Iterator[None]:
+    """Let this thread connect meanwhile: for `fetch` alone, when a person adds a voice."""
+    own = threading.get_ident()
+    _Gate.fetching.add(own)
+    try:
+        yield
+    finally:
+        _Gate.fetching.discard(own)
+
+
 def _refuse(event: str, arguments: object) -> None:
     del arguments
-    if _Gate.n_closed and event in _CONNECTING:
+    is_refused = _Gate.n_closed and threading.get_ident() not in _Gate.fetching
+    if is_refused and event in _CONNECTING:
         raise ConnectionError(errno.ENETDOWN, f"Pausewright makes no connections ({event})")

@@ -13,7 +13,7 @@ from pausewright.plan.timeline import Say
 from pausewright.script.reader import read
 from pausewright.wording.worded import Worded
 from support.scripts.short_scripts import HEAD, worded
-from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profiles
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -94,7 +94,7 @@ def test_the_check_knows_what_may_be_shown(tmp_path: Path) -> None:
         script,
         Options(
             tmp_path / "out", ("wav",), engines=fake_engines(FakeEngine(ramp_s=0.02)),
-            profiles={"joe": fake_profile(tmp_path)},
+            profiles=fake_profiles(tmp_path),
         ),
     )  # fmt: skip
     assert built.is_good

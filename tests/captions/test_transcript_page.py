@@ -13,7 +13,7 @@ from pausewright.captions.transcript import transcript
 from pausewright.captions.transcript_page import instructions_of, transcript_page
 from pausewright.deliver.build import Options, build
 from support.tracks.sound_samples import at_samples, laid_out, say, small_test, wait
-from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profiles
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -132,7 +132,7 @@ def built_page(tmp_path_factory: pytest.TempPathFactory) -> Path:
         folder / "market.md",
         Options(
             folder / "out", ("wav",), engines=fake_engines(FakeEngine(ramp_s=0.02)),
-            profiles={"joe": fake_profile(folder)},
+            profiles=fake_profiles(folder),
         ),
     )  # fmt: skip
     return next(file for file in built.files if file.name.endswith("_transcript.html"))

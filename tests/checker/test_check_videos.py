@@ -17,7 +17,7 @@ from pausewright.checker.files.tags import read_tags
 from pausewright.checker.files.video_contents import caption_tracks, chapter_lists
 from pausewright.deliver.build import Built, Options, build
 from pausewright.deliver.recheck import recheck
-from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profiles
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -56,7 +56,7 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Built:
         folder / "harbour.md",
         Options(
             folder / "out", ("wav",), engines=fake_engines(FakeEngine(ramp_s=0.02)),
-            profiles={"joe": fake_profile(folder)}, videos=("burned-in", "switchable"),
+            profiles=fake_profiles(folder), videos=("burned-in", "switchable"),
         ),
     )  # fmt: skip
 

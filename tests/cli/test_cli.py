@@ -15,7 +15,7 @@ from pausewright.deliver import build as build_module
 from pausewright.deliver.build import Options, build
 from pausewright.files.owner import this_process
 from support.scripts.short_scripts import SMALL
-from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profiles
 
 if TYPE_CHECKING:
     from support.command_line import Run
@@ -37,7 +37,7 @@ def _track(folder: Path) -> Path:
         script,
         Options(
             folder / "out", formats=("wav",), engines=fake_engines(FakeEngine(ramp_s=0.02)),
-            profiles={"joe": fake_profile(folder)},
+            profiles=fake_profiles(folder),
         ),
     )  # fmt: skip
     return next(f for f in built.files if f.suffix == ".wav")
@@ -250,7 +250,7 @@ def test_pieces_are_built_on_request_and_one_that_is_lost_fails_the_check(
     script = _small(tmp_path)
     right = build_module.build_versions
     voices = {"engines": fake_engines(FakeEngine(ramp_s=0.02)),
-              "profiles": {"joe": fake_profile(tmp_path)}}  # fmt: skip
+              "profiles": fake_profiles(tmp_path)}  # fmt: skip
     monkeypatch.setattr(
         build_module,
         "build_versions",
@@ -268,15 +268,17 @@ def test_pieces_are_built_on_request_and_one_that_is_lost_fails_the_check(
 
 
 def test_voices_lists_language_licence_and_origin(run: Run) -> None:
-    """The two bundled voices are listed, and how to add one is said."""
+    """The bundled voices are listed, and how to add one is said."""
     code, out, _ = run("voices")
     assert code == 0
     assert "joe" in out
     assert out.count("en-US") >= 2
+    assert out.count("en-GB") >= 2
+    assert "caution" in out
     assert "NAME.voice.yaml" in out
 
     code, out, _ = run("voices", "--json")
-    assert {row["engine"] for row in json.loads(out)} == {"piper", "hibari"}
+    assert {row["engine"] for row in json.loads(out)} == {"piper", "hibari", "kokoro"}
 
 
 def test_forget_lists_and_removes_what_was_kept(run: Run, tmp_path: Path) -> None:

@@ -16,7 +16,7 @@ from pausewright.deliver.output_folder import slug
 from pausewright.problems import OutputError, ScriptError, SoundError
 from pausewright.records.record_schemas import published_schema
 from support.scripts.short_scripts import SMALL
-from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profiles
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -33,7 +33,7 @@ def _build(script: Path, engine: FakeEngine | None = None, **changes: object) ->
         "out": script.parent / "out",
         "formats": ("wav",),
         "engines": fake_engines(engine or FakeEngine(ramp_s=0.02)),
-        "profiles": {"joe": fake_profile(script.parent)},
+        "profiles": fake_profiles(script.parent),
         **changes,
     }
     return build(script, Options(**settings))  # type: ignore[arg-type]

@@ -9,7 +9,7 @@ import numpy as np
 import soundfile
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version_outline import outline, outline_text
-from support.voices.fake_voice import fake_profile
+from support.voices.fake_voice import fake_profiles
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -20,7 +20,7 @@ HEAD = "---\ntitle: T\nlanguage: en-GB\n---\n\n"
 def _outline(folder: Path, text: str) -> tuple[str, Fraction, bool]:
     script = folder / "test.md"
     script.write_text(HEAD + text, encoding="utf-8")
-    project = open_project(script, {"joe": fake_profile(folder)})
+    project = open_project(script, fake_profiles(folder))
     assert not project.problems
     found = outline(project, lambda _: Fraction(1))
     return outline_text(project, found), found.length_s, found.is_exact

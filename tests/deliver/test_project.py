@@ -11,7 +11,7 @@ from pausewright.deliver.known_lengths import kept_lengths
 from pausewright.deliver.project import open_project
 from pausewright.voice.studio import Studio
 from support.scripts.short_scripts import SMALL
-from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profiles
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -38,16 +38,6 @@ def test_a_voice_of_another_language_is_a_warning_at_its_setting(tmp_path: Path)
     assert (problem.severity, problem.place.line) == ("warning", 4)
     assert "en-US" in problem.message
     assert "accept-voice-language" in problem.hint
-
-
-def test_in_a_spelling_test_it_is_an_error(tmp_path: Path) -> None:
-    """A pattern or spelled letters make it a spelling test (decided case 17)."""
-    (problem,) = _problems(tmp_path, PATTERNED)
-    assert problem.severity == "error"
-
-    spelled = SMALL.replace("How many boats", "Is it [B-A-Y]{.spell}, and how many boats")
-    (problem,) = _problems(tmp_path, spelled)
-    assert problem.severity == "error"
 
 
 @pytest.mark.parametrize("text", [SMALL, PATTERNED])
@@ -88,7 +78,7 @@ def test_kept_takes_are_looked_for_at_the_level_they_were_made_at(
     monkeypatch.setattr(Studio, "__init__", spy)
     options = Options(
         tmp_path / "out", ("wav",), engines=fake_engines(FakeEngine(ramp_s=0.02)),
-        profiles={"joe": fake_profile(tmp_path)},
+        profiles=fake_profiles(tmp_path),
     )  # fmt: skip
     build(script, options)
     kept_lengths(open_project(script))
@@ -109,7 +99,7 @@ def test_one_version_is_built_by_name_or_label(tmp_path: Path) -> None:
     def made(arrangement: str) -> Options:
         return Options(
             tmp_path / "out", ("wav",), arrangement, engines=fake_engines(FakeEngine(ramp_s=0.02)),
-            profiles={"joe": fake_profile(tmp_path)},
+            profiles=fake_profiles(tmp_path),
         )  # fmt: skip
 
     with pytest.raises(ArrangementError, match="is not declared") as caught:

@@ -16,7 +16,7 @@ from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.script.reader import read
 from pausewright.wording.worded import Worded
-from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profiles
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -32,7 +32,7 @@ def _built(folder: Path, text: str) -> tuple[list[float], tuple[Step, ...]]:
     script.write_text(HEAD + text, encoding="utf-8")
     options = Options(
         folder / "out", ("wav",), engines=fake_engines(FakeEngine()),
-        profiles={"joe": fake_profile(folder)},
+        profiles=fake_profiles(folder),
     )  # fmt: skip
     built = build(script, options)
     assert built.is_good

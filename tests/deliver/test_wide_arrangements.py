@@ -13,7 +13,7 @@ from pausewright.deliver.build import CheckFailedError, Options, build_versions
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
 from support.scripts.versions import END, HEAD, expected_waits, waits
-from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profiles
 
 WIDE = (Path(__file__).parents[1] / "cases" / "wide.md").read_text("utf-8")
 WIDE = WIDE.replace("use: test\n", 'use: test\naccept-voice-language: "invented"\n').replace(
@@ -57,7 +57,7 @@ def wide(folder: Path) -> tuple[Path, Options]:
     (folder / "wide.arrangements.yaml").write_text(ARRANGEMENTS, encoding="utf-8")
     options = Options(
         folder / "out", ("wav",), engines=fake_engines(FakeEngine(ramp_s=0.05)),
-        profiles={n: fake_profile(folder, n) for n in ("joe", "iris")},
+        profiles=fake_profiles(folder),
     )  # fmt: skip
     return script, options
 
@@ -105,7 +105,7 @@ def test_recordings_are_slower_too(tmp_path: Path) -> None:
     )
     options = Options(
         tmp_path / "out", ("wav",), engines=fake_engines(FakeEngine(ramp_s=0.05)),
-        profiles={"joe": fake_profile(tmp_path)},
+        profiles=fake_profiles(tmp_path),
     )  # fmt: skip
     standard, slower = build_versions(script, options)
     comparison = slower.checks[0].comparison

@@ -12,7 +12,7 @@ from pausewright.deliver.build import CheckFailedError, Options, build
 from pausewright.plan import steps as plan_steps
 from pausewright.plan.timeline import Step, Wait
 from support.scripts.short_scripts import RULES
-from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profiles
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -119,7 +119,7 @@ def _build(folder: Path, text: str) -> Built:
         script,
         Options(
             folder / "out", ("wav",), engines=fake_engines(FakeEngine(ramp_s=0.02)),
-            profiles={"joe": fake_profile(folder)},
+            profiles=fake_profiles(folder),
         ),
     )  # fmt: skip
 

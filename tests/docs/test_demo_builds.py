@@ -17,7 +17,7 @@ from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Say
 from pausewright.wording.line_elements import Utterance
 from support.scripts.demo_scripts import SCRIPTS, copy_of_demos
-from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile, fake_profiles
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -78,7 +78,7 @@ def test_no_key_and_no_question_is_shown(script: Path, tmp_path: Path) -> None:
     copy = copy_of_demos(tmp_path) / script.name
     text, n_planted = planted(copy.read_text(encoding="utf-8"))
     copy.write_text(text, encoding="utf-8")
-    profiles = {name: fake_profile(tmp_path, name) for name in ("joe", "iris", "nela")}
+    profiles = {**fake_profiles(tmp_path), "nela": fake_profile(tmp_path, "nela")}
 
     built = build(
         copy,

@@ -53,7 +53,7 @@ def test_settings_of_scripts_are_accepted(file: Path) -> None:
     [
         "readings: 12", "readings: two", "answer-time: 5", "captions: all", "use: exam",
         "channels: 3", "numbering: by part", "pace: 140", "test-time: 90", "tilte: T",
-        "tones: {a: {frequency: 660, length: 1 s}}", "speakers: {A: {language: es}}",
+        "tones: {a: {frequency: 660, length: 1 s}}", "speakers: {A: {language: es_}}",
         "patterns: {a: [{wait: 1 s}]}", "between-readings: 5 s 6 s", "key: 5",
     ],
 )  # fmt: skip

@@ -485,7 +485,7 @@ INHERITED = {
     "between-paragraphs": ("2 s", Fraction(2), Fraction(4, 5)),
     "between-options": ("2 s", Fraction(2), Fraction(1)),
     "turn-pause": ("2 s", Fraction(2), Fraction(3, 5)),
-    "voice": ("iris", "iris", "joe"),
+    "voice": ("iris", "iris", "emma"),
     "lang": ("fr", "fr", "en-GB"),
     "take": ("2", 2, 1),
     "pace": ("85 %", Fraction(17, 20), Fraction(1)),
@@ -577,7 +577,7 @@ def test_settings_have_their_defaults() -> None:
     assert settings.sentence_pause_s == Fraction("0.4")
     assert settings.announcement_pause_s == Fraction("0.8")
     assert (settings.pace_wpm, settings.voice, settings.captions) == (
-        Fraction(140), "joe", "instructions",
+        Fraction(140), "emma", "instructions",
     )  # fmt: skip
     assert (settings.use, settings.channels, settings.numbering) == ("test", 1, "whole")
     assert settings.zero == "nought"

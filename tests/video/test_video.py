@@ -25,7 +25,7 @@ from pausewright.sound.track_tags import Tags
 from pausewright.video import ffmpeg, video_kinds
 from pausewright.video.video_file import Video, write_video
 from pausewright.video.video_kinds import refuse_unable, videos_of
-from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profiles
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -68,7 +68,7 @@ def test_each_file_is_compared_with_its_like(tmp_path: Path) -> None:
     script.with_name("harbour.arrangements.yaml").write_text(ARRANGEMENTS, encoding="utf-8")
     options = Options(
         tmp_path / "out", ("wav",), engines=fake_engines(FakeEngine(ramp_s=0.02)),
-        profiles={"joe": fake_profile(tmp_path)}, videos=("burned-in", "switchable"),
+        profiles=fake_profiles(tmp_path), videos=("burned-in", "switchable"),
     )  # fmt: skip
 
     standard, longer = build_versions(script, options)
@@ -86,7 +86,7 @@ def made(folder: Path, text: str = SCRIPT, videos: tuple[VideoKind, ...] = ()) -
         script,
         Options(
             folder / "out", ("wav",), engines=fake_engines(FakeEngine(ramp_s=0.02)),
-            profiles={"joe": fake_profile(folder)}, videos=videos,
+            profiles=fake_profiles(folder), videos=videos,
         ),
     )  # fmt: skip
 
@@ -338,7 +338,7 @@ def test_without_the_extra_one_line_says_what_to_install(
     script.write_text(SCRIPT, "utf-8")
     engine = FakeEngine()
     options = Options(
-        tmp_path / "out", engines=fake_engines(engine), profiles={"joe": fake_profile(tmp_path)},
+        tmp_path / "out", engines=fake_engines(engine), profiles=fake_profiles(tmp_path),
         videos=("switchable",),
     )  # fmt: skip
 

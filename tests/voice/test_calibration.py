@@ -21,7 +21,14 @@ from pausewright.voice.engine import RawTake
 from pausewright.voice.engine_kinds import EngineKind
 from pausewright.voice.store import TakeStore
 from pausewright.voice.studio import Studio
-from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile, fake_studio, utterance
+from support.voices.fake_voice import (
+    FakeEngine,
+    fake_engines,
+    fake_profile,
+    fake_profiles,
+    fake_studio,
+    utterance,
+)
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -74,7 +81,7 @@ def test_calibration_is_kept(tmp_path: Path) -> None:
 def test_a_share_slows_the_voice(tmp_path: Path) -> None:
     """Words at 80 % of the pace take longer, by another setting of the same voice."""
     studio = Studio(
-        profiles={"joe": fake_profile(tmp_path, calibrated=False)},
+        profiles=fake_profiles(tmp_path, calibrated=False),
         script_folder=tmp_path,
         pace_wpm=Fraction(140),
         engines=fake_engines(FakeEngine(11_025)),
@@ -136,7 +143,7 @@ def test_loudness_offset_brings_the_track_to_its_loudness(tmp_path: Path) -> Non
     made = booth(tmp_path, FakeEngine(11_025))
     offset = loudness_offset_lu(made.read_passage(1.0))
     studio = Studio(
-        profiles={"joe": fake_profile(tmp_path, calibrated=False)},
+        profiles=fake_profiles(tmp_path, calibrated=False),
         script_folder=tmp_path,
         pace_wpm=Fraction(140),
         engines=fake_engines(FakeEngine(11_025)),

@@ -1,4 +1,4 @@
-"""The two bundled voices, with their real models: repeatable, at pace, honest about failure."""
+"""The bundled voices of English with their real models: repeatable, at pace, honest in failure."""
 
 from __future__ import annotations
 
@@ -9,10 +9,11 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import numpy as np
+import parselmouth
 import pytest
 import soundfile
 from pausewright.problems import ScriptError, VoiceError
-from pausewright.voice import piper
+from pausewright.voice import kokoro, piper
 from pausewright.voice.booth import Booth
 from pausewright.voice.calibrate import loudness_offset_lu, rate_wpm
 from pausewright.voice.engine import Engine, RawTake, Request
@@ -32,13 +33,16 @@ if TYPE_CHECKING:
 pytestmark = pytest.mark.voice
 
 TEXTS = ("A crate holds nine melons.", "Six eights.", "Write the word lantern.", "Stop.")
-SETTINGS = {"joe": 1.59, "iris": 0.72}
+SETTINGS = {"joe": 1.59, "iris": 0.69, "emma": 0.68, "george": 0.85}
+"""About what brings each to 140 words a minute."""
+SHARED = {"emma": "george", "george": "emma"}
+"""Speakers of one network."""
 RATE_HZ = 44_100
 
 
 @pytest.fixture(scope="module")
 def engines() -> dict[str, Engine]:
-    """Return both engines, loaded once for all tests here."""
+    """Return the engines, loaded once for all tests here."""
     profiles, kinds = bundled_profiles(), built_in_engines()
     return {name: kinds[profiles[name].engine].load(profiles[name]) for name in SETTINGS}
 
@@ -86,8 +90,14 @@ def test_every_sound_of_the_lexicon_can_be_said(engines: dict[str, Engine], name
         assert engines[name].prepare(Request(spoken, "en-GB", SETTINGS[name], 1)), ipa
 
 
-@pytest.mark.parametrize("name", SETTINGS)
-@pytest.mark.parametrize("target", [140, 112])
+@pytest.mark.parametrize(
+    ("name", "target"),
+    [
+        ("joe", 140), ("joe", 112), ("iris", 140), ("iris", 112),
+        *(pytest.param(name, target, marks=pytest.mark.long)
+          for name in SHARED for target in (100, 130, 160)),
+    ],
+)  # fmt: skip
 def test_table_in_the_profile_holds(tmp_path: Path, name: str, target: int) -> None:
     """The shipped table brings a bundled voice to its pace within 3 %, loudness within 0.3 LU."""
     booth = Booth(bundled_profiles()[name], built_in_engines(), TakeStore(tmp_path), 2)
@@ -105,9 +115,38 @@ def test_words_that_are_run_together_have_their_own_times(
     engines: dict[str, Engine], name: str, words: str
 ) -> None:
     """As many word times as words, in order, though the voice runs some of them together."""
-    raw = say(engines[name], SpokenPart(words), setting=0.75 if name == "iris" else 1.4)
+    raw = say(engines[name], SpokenPart(words), setting=1.4 if name == "joe" else 0.75)
     flat = [at for span in raw.word_spans for at in span]
 
+    assert len(raw.word_spans) == len(words.split())
+    assert flat == sorted(flat)
+
+
+@pytest.mark.parametrize("name", SHARED)
+def test_another_take_of_a_british_voice_is_another_melody(
+    engines: dict[str, Engine], name: str
+) -> None:
+    """It has another length or another pitch: F0 by praat-parselmouth, 20 cents or more."""
+    lengths, pitches = set(), []
+    for take in (1, 2, 3):
+        raw = say(engines[name], SpokenPart(TEXTS[0]), setting=SETTINGS[name], take=take)
+        lengths.add(len(raw.samples))
+        sound = parselmouth.Sound(raw.samples.astype(np.float64), raw.rate_hz)
+        f0_hz = sound.to_pitch().selected_array["frequency"]
+        pitches.append(1200 * np.log2(np.median(f0_hz[f0_hz > 0])))
+    assert len(lengths) == 3 or max(pitches) - min(pitches) >= 20
+
+
+def test_a_long_sentence_is_said_in_pieces(engines: dict[str, Engine]) -> None:
+    """More symbols than the network takes at once: all words have their times, in order."""
+    words = ", then ".join(["turn the wheel to the left and the handle to the right"] * 6) + "."
+    prepared = engines["emma"].prepare(Request((SpokenPart(words),), "en-GB", 1.0, 1))
+    assert isinstance(prepared, kokoro.Prepared)
+    assert len(prepared.pieces) > 1
+    assert all(len(piece) <= kokoro.MOST_SYMBOLS for piece in prepared.pieces)
+
+    raw = engines["emma"].synthesise(prepared)
+    flat = [at for span in raw.word_spans for at in span]
     assert len(raw.word_spans) == len(words.split())
     assert flat == sorted(flat)
 

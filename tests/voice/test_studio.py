@@ -17,7 +17,7 @@ from support.places import TESTS
 from support.voices.fake_voice import (
     FakeEngine,
     fake_engines,
-    fake_profile,
+    fake_profiles,
     fake_studio,
     n_samples_of,
     utterance,
@@ -43,7 +43,7 @@ def test_lengths_of_what_is_kept(tmp_path: Path) -> None:
     engine = FakeEngine()
     said = utterance("Nine melons.", tmp_path)
     studio = Studio(
-        profiles={"joe": fake_profile(tmp_path, calibrated=False)},
+        profiles=fake_profiles(tmp_path, calibrated=False),
         script_folder=tmp_path,
         pace_wpm=Fraction(140),
         engines=fake_engines(engine),
@@ -168,7 +168,7 @@ def test_progress_reaches_all(tmp_path: Path) -> None:
     seen: list[tuple[int, int]] = []
     for _ in range(2):
         studio = Studio(
-            profiles={"joe": fake_profile(tmp_path)},
+            profiles=fake_profiles(tmp_path),
             script_folder=tmp_path,
             pace_wpm=Fraction(140),
             engines=fake_engines(),
@@ -224,7 +224,7 @@ def test_two_studios_at_once(tmp_path: Path) -> None:
 def test_an_unknown_engine_is_a_problem(tmp_path: Path) -> None:
     """A profile whose engine is not registered says which ones are."""
     studio = Studio(
-        profiles={"joe": fake_profile(tmp_path)},
+        profiles=fake_profiles(tmp_path),
         script_folder=tmp_path,
         pace_wpm=Fraction(140),
         engines={"fakes": EngineKind("fakes", lambda _: FakeEngine())},

@@ -40,7 +40,7 @@ def studio(
     }
     return Studio(
         profiles={"joe": fake_profile(folder)}, script_folder=folder, pace_wpm=Fraction(140),
-        engines=kinds, is_usable=lambda take, rate_hz, _: rate_hz == RATE_HZ
+        engines=kinds, is_usable=lambda take, rate_hz, *_: rate_hz == RATE_HZ
         and pitch_hz(take) not in refused,
     )  # fmt: skip
 
@@ -108,4 +108,4 @@ def test_a_start_that_rises_at_once_will_not_do(ramp_s: float, is_whole: bool) -
     wave = 0.1 * rise * np.sin(2 * np.pi * 300 * at + 1)
     samples = (32767 * wave).astype(np.int16)[:, np.newaxis]
 
-    assert begins_whole(Take(samples, 0, len(samples)), RATE_HZ, -23.0) == is_whole
+    assert begins_whole(Take(samples, 0, len(samples)), RATE_HZ, -23.0, "joe") == is_whole

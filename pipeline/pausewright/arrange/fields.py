@@ -229,7 +229,7 @@ TRANSCRIPT: Final = Field(
     {"enum": list(CAPTION_POLICIES)},
     read=readers.one_of(CAPTION_POLICIES),
 )
-VOICE: Final = Field("voice", "voice: joe", "Name of the voice.", _TEXT, read=voice_name)
+VOICE: Final = Field("voice", "voice: george", "Name of the voice.", _TEXT, read=voice_name)
 LOUDNESS: Final = Field(
     "loudness",
     "loudness: loudspeaker",

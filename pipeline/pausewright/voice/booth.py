@@ -20,6 +20,7 @@ from pausewright.voice.limit import LIMITED_FROM_LUFS
 from pausewright.voice.recording_report import VoiceUse
 from pausewright.voice.speech_level import Level
 from pausewright.voice.store import digest
+from pausewright.voice.voice_folders import refuse_another_file
 from pausewright.wording.line_elements import SpokenPart
 
 if TYPE_CHECKING:
@@ -31,7 +32,7 @@ if TYPE_CHECKING:
     from pausewright.voice.store import TakeStore
     from pausewright.wording.line_elements import Utterance
 
-RECIPE = 3
+RECIPE = 4
 """Number of this way of making raw sound; part of the key under which it is kept."""
 
 
@@ -92,6 +93,7 @@ class Booth:
         self._workers = workers
         self._engine: Engine | None = None
         self._calibrations: dict[Fraction, Calibration] = {}
+        refuse_another_file(profile, store.file_digest)
         self._origin: dict[str, object] = {
             "recipe": RECIPE,
             "engine": kind.name if kind.recipe == 1 else f"{kind.name} {kind.recipe}",

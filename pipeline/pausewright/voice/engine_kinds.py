@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from pausewright.voice.kokoro_parts import PACKAGES as KOKORO_PACKAGES
+from pausewright.voice.kokoro_parts import kokoro_parts
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from pathlib import Path
@@ -59,7 +62,16 @@ def built_in_engines() -> Mapping[str, EngineKind]:
             slowest=0.5,
             fastest=2.0,
             has_takes=True,
-            recipe=2,
+            recipe=3,
+        ),
+        EngineKind(
+            "kokoro",
+            _load_kokoro,
+            packages=(*KOKORO_PACKAGES, "hibari-tts", "piper-tts", "onnxruntime", "onnx", "numpy"),
+            files=_kokoro_files,
+            slowest=0.4,
+            fastest=1.6,
+            has_takes=True,
         ),
         EngineKind("recorded", _load_recorded, files=_recording_files, keeps_pace=True),
     )
@@ -78,6 +90,17 @@ def _load_hibari(profile: VoiceProfile) -> Engine:
 
     _quieten_runtime()
     return HibariEngine(profile)
+
+
+def _load_kokoro(profile: VoiceProfile) -> Engine:
+    from pausewright.voice.kokoro import KokoroEngine
+
+    _quieten_runtime()
+    return KokoroEngine(profile)
+
+
+def _kokoro_files(profile: VoiceProfile) -> tuple[Path, ...]:
+    return (*kokoro_parts(profile.name), profile.style_file())
 
 
 def _quieten_runtime() -> None:

@@ -79,11 +79,8 @@ def repeatable_model(file: Path, inside: Path | None) -> RepeatableModel:
     return RepeatableModel(model.SerializeToString(), tuple(inputs), lengths)
 
 
-def evenly_rounding_model(file: Path, inside: Path | None) -> tuple[bytes, bool]:
-    """Read a model and let its rounding of lengths carry over from sound to sound.
-
-    The rounded lengths, in frames a sound, become the model's last output; the second value says
-    so. A model without exactly one node that rounds is returned as it is.
+def paced_model(file: Path, inside: Path | None) -> tuple[bytes, bool]:
+    """Read a model, and change it as `pace_by_symbol` does; the second value says whether it could.
 
     Raises
     ------
@@ -91,36 +88,67 @@ def evenly_rounding_model(file: Path, inside: Path | None) -> tuple[bytes, bool]
         If the file is no model.
     """
     model = _read(file, inside)
+    is_paced = pace_by_symbol(model)
+    content: bytes = model.SerializeToString()
+    return content, is_paced
+
+
+def pace_by_symbol(model: onnx.ModelProto) -> bool:
+    """Change a model's lengths in memory; return whether its graph is one where that can be done.
+
+    It must divide lengths by its input `speed` and then round them in its only node `Round`; what
+    that gives may pass through a `Clip` from below. Then
+
+    - rounding carries over from sound to sound, so that no speed makes a jump: with a `Clip`,
+      lengths are brought to its least value before and not after that,
+    - `speed` may have a value for each symbol in place of one for all,
+    - the rounded lengths, in frames, shape (1, n_symbols), become the last output.
+    """
     nodes = list(model.graph.node)
     rounds = [i for i, node in enumerate(nodes) if node.op_type == "Round"]
-    if len(rounds) == 1:
-        at = rounds[0]
-        nodes[at : at + 1] = _carrying_over(nodes[at])
-        del model.graph.node[:]
-        model.graph.node.extend(nodes)
-        model.graph.initializer.extend(
-            (
-                helper.make_tensor("carry_axis", TensorProto.INT64, [], [-1]),
-                helper.make_tensor("carry_half", TensorProto.FLOAT, [], [0.5]),
-            )
+    divided = {
+        node.output[0] for node in nodes if node.op_type == "Div" and node.input[1] == "speed"
+    }
+    if len(rounds) != 1 or nodes[rounds[0]].input[0] not in divided:
+        return False
+    at = rounds[0]
+    divided_by, rounded = nodes[at].input[0], nodes[at].output[0]
+    users = [i for i, node in enumerate(nodes) if rounded in node.input]
+    if len(users) == 1 and nodes[users[0]].op_type == "Clip":
+        clip = nodes[users[0]]
+        least = helper.make_node("Max", [divided_by, clip.input[1]], ["carry_least"])
+        lengths = clip.output[0]
+        nodes[users[0] : users[0] + 1] = [least, *_carrying_over("carry_least", lengths)]
+        del nodes[at]
+    else:
+        lengths = rounded
+        nodes[at : at + 1] = _carrying_over(divided_by, lengths)
+    del model.graph.node[:]
+    model.graph.node.extend(nodes)
+    model.graph.initializer.extend(
+        (
+            helper.make_tensor("carry_axis", TensorProto.INT64, [], [-1]),
+            helper.make_tensor("carry_half", TensorProto.FLOAT, [], [0.5]),
         )
-        lengths = nodes[at + 6].output[0]
-        model.graph.output.append(helper.make_tensor_value_info(lengths, TensorProto.FLOAT, None))
-    content: bytes = model.SerializeToString()
-    return content, len(rounds) == 1
+    )
+    for one in model.graph.input:
+        if one.name == "speed":
+            one.type.tensor_type.shape.dim[0].Clear()
+    model.graph.output.append(helper.make_tensor_value_info(lengths, TensorProto.FLOAT, None))
+    return True
 
 
-def _carrying_over(node: onnx.NodeProto) -> list[onnx.NodeProto]:
+def _carrying_over(lengths: str, output: str) -> list[onnx.NodeProto]:
     made = []
     for name, exclusive in (("to_here", 0), ("before", 1)):
         made += [
             helper.make_node(
-                "CumSum", [node.input[0], "carry_axis"], [f"{name}_sum"], exclusive=exclusive
+                "CumSum", [lengths, "carry_axis"], [f"{name}_sum"], exclusive=exclusive
             ),
             helper.make_node("Add", [f"{name}_sum", "carry_half"], [f"{name}_half"]),
             helper.make_node("Floor", [f"{name}_half"], [f"{name}_whole"]),
         ]
-    made.append(helper.make_node("Sub", ["to_here_whole", "before_whole"], list(node.output)))
+    made.append(helper.make_node("Sub", ["to_here_whole", "before_whole"], [output]))
     return made
 
 

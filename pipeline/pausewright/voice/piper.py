@@ -16,12 +16,11 @@ import numpy as np
 import onnxruntime
 
 from pausewright.problems import VoiceError
-from pausewright.voice.edges import TAIL_S, speech_edges
 from pausewright.voice.engine import RawTake
+from pausewright.voice.join_pieces import joined
 from pausewright.voice.model_graph import repeatable_model
 from pausewright.voice.piper_config import BEGIN, END, PAD, read_config, speaker_number
 from pausewright.voice.pronounce import Pronouncer, is_sound
-from pausewright.voice.speech_level import EDGE_BELOW_SPEECH_DB, active_speech_level_db
 from pausewright.voice.word_groups import by_word, group_ranges, heard_ranges, written_words
 
 if TYPE_CHECKING:
@@ -31,9 +30,6 @@ if TYPE_CHECKING:
 
     from pausewright.voice.engine import Request
     from pausewright.voice.profile import VoiceProfile
-
-SENTENCE_PAUSE_S = 0.25
-"""Silence where the pronunciation engine splits one utterance into sentences."""
 
 _SEED = 20_250_311
 _FIRST_NOISE = 2**20
@@ -105,7 +101,7 @@ class PiperEngine:
         if len(parts) == 1:
             samples, spans = parts[0]
         else:
-            samples, spans = _joined(parts, rate_hz)
+            samples, spans = joined(parts, rate_hz)
         if not samples.any():
             raise VoiceError(
                 f"the voice ‘{self._name}’ gives no sound for ‘{prepared.words}’",
@@ -187,36 +183,3 @@ def _groups(symbols: Sequence[str]) -> list[str]:
         "".join(filter(is_sound, symbols[first:end]))
         for first, end in group_ranges(symbols, _counts)
     ]
-
-
-def _joined(
-    parts: Sequence[tuple[NDArray[np.float32], list[tuple[int, int]]]], rate_hz: int
-) -> tuple[NDArray[np.float32], list[tuple[int, int]]]:
-    """Lay sentences one after the other, each cut at its edges, with a pause between them."""
-    pause = np.zeros(round(SENTENCE_PAUSE_S * rate_hz), dtype=np.float32)
-    blocks: list[NDArray[np.float32]] = []
-    spans: list[tuple[int, int]] = []
-    at = 0
-    for samples, own in parts:
-        level_db = active_speech_level_db(samples, rate_hz)
-        if level_db is None:
-            continue
-        amplitude = 10 ** ((level_db - EDGE_BELOW_SPEECH_DB) / 20)
-        edges = speech_edges(samples, rate_hz, amplitude)
-        if edges is None:
-            continue
-        if blocks:
-            blocks.append(pause)
-            at += len(pause)
-        cut = samples[edges.start : edges.end]
-        spans += [
-            (
-                at + min(max(a - edges.start, 0), len(cut)),
-                at + min(max(b - edges.start, 0), len(cut)),
-            )
-            for a, b in own
-        ]
-        blocks.append(cut)
-        at += len(cut)
-    blocks.append(np.zeros(round(TAIL_S * rate_hz), dtype=np.float32))
-    return np.concatenate(blocks), spans

@@ -15,7 +15,7 @@ class VoiceProfile:
 
     name: str
     engine: str
-    """`piper`, `hibari` or `recorded`; tests may register others."""
+    """`piper`, `hibari`, `kokoro` or `recorded`; tests may register others."""
     language: str
     """BCP 47, for example `en-US`."""
     licence: str
@@ -32,6 +32,12 @@ class VoiceProfile:
     """Installed import package that holds the model."""
     speaker: int | None = None
     """Number of the speaker in a model that has several."""
+    style: str | None = None
+    """Path of the speaker's table of styles, for the engine `kokoro`."""
+    sha256: str | None = None
+    """What the voice's own file (style, else model) has to hash to; 64 hexadecimal digits."""
+    caution: str = ""
+    """What a person should know before choosing this voice; empty if there is nothing."""
     pace_table: tuple[tuple[float, float], ...] = ()
     """Measured (setting, words a minute) of the calibration passage, slowest last."""
     loudness_offset_lu: float | None = None
@@ -57,6 +63,15 @@ class VoiceProfile:
         if self.config is not None:
             return self._existing(self.config)
         return self._existing(f"{self.model}.json")
+
+    def style_file(self) -> Path:
+        """Return where the speaker's table of styles lies; raises as `model_file` does."""
+        if self.style is None:
+            raise VoiceError(
+                f"the voice ‘{self.name}’ names no style",
+                f"write `style: FILE.npy` in {self.file.name}",
+            )
+        return self._existing(self.style)
 
     def _existing(self, path: str) -> Path:
         file = self._folder() / path

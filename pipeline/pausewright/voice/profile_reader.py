@@ -18,12 +18,24 @@ if TYPE_CHECKING:
 
     from pausewright.problems import Problems
 
-EngineName: TypeAlias = Literal["piper", "hibari", "recorded"]
+EngineName: TypeAlias = Literal["piper", "hibari", "kokoro", "recorded"]
 SUFFIX = ".voice.yaml"
 
 _NAME = re.compile(r"[A-Za-z][A-Za-z0-9_-]*")
 _LANGUAGE = re.compile(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8})*")
-_TEXTS = ("name", "engine", "language", "licence", "origin", "model", "config", "package")
+_TEXTS = (
+    "name",
+    "engine",
+    "language",
+    "licence",
+    "origin",
+    "model",
+    "config",
+    "package",
+    "style",
+    "sha256",
+    "caution",
+)
 _FIELDS = (*_TEXTS, "speaker", "loudness-offset", "pace-table")
 _REQUIRED = ("engine", "language", "licence", "origin")
 
@@ -133,6 +145,15 @@ class ProfileReader:
             )
         if engine == "piper" and "model" not in self.nodes:
             self._fault_at("engine", "this engine needs a model", "write `model: FILE.onnx`")
+        if engine == "kokoro" and "style" not in self.nodes:
+            self._fault_at("engine", "this engine needs a style", "write `style: FILE.npy`")
+        sha256 = self._text("sha256")
+        if sha256 is not None and not re.fullmatch(r"[0-9a-f]{64}", sha256):
+            self._fault_at(
+                "sha256",
+                "a SHA-256 has 64 digits 0 to 9 and a to f",
+                "copy it whole, in small letters",
+            )
         return VoiceProfile(
             name=name,
             engine=engine,
@@ -145,6 +166,9 @@ class ProfileReader:
             config=self._text("config"),
             package=self._text("package"),
             speaker=self._whole("speaker"),
+            style=self._text("style"),
+            sha256=sha256,
+            caution=self._text("caution") or "",
             pace_table=self._table(),
             loudness_offset_lu=self._number_field("loudness-offset"),
         )

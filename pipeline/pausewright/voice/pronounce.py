@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 import unicodedata
+from functools import cache
 from typing import TYPE_CHECKING
 
 from piper.config import PhonemeType
@@ -31,6 +32,24 @@ _espeak_lock = threading.Lock()
 """The pronunciation engine has one state for the whole process."""
 
 
+@cache
+def _phonemizer() -> EspeakPhonemizer:
+    return EspeakPhonemizer()
+
+
+def espeak_sounds(language: str, text: str) -> list[list[str]] | None:
+    """Return the sounds of each sentence in a language; None if espeak-ng does not speak it."""
+    tag = language.lower()
+    for voice in (tag, f"{tag}-x-rp", tag.split("-", maxsplit=1)[0]):
+        with _espeak_lock:
+            try:
+                found: list[list[str]] = _phonemizer().phonemize(voice, text)
+            except RuntimeError:  # no such pronunciation voice
+                continue
+        return found
+    return None
+
+
 class Pronouncer:
     """Turns words into the symbols of one model."""
 
@@ -39,7 +58,7 @@ class Pronouncer:
         self._name = name
         self._language = language
         self._config = config
-        self._phonemizer = EspeakPhonemizer()
+        self._phonemizer = _phonemizer()
 
     def sentences(self, request: Request) -> tuple[tuple[str, ...], ...]:
         """Return the symbols of each sentence; call it in one thread.

@@ -82,7 +82,7 @@ class Studio:
         workers : utterances voiced at the same time; at least 1
         progress : called with utterances done and in all, in the calling thread
         engines : engines by name, for tests; the built-in ones unless given
-        is_usable : told a finished take, its rate and the active level of its speech in dBFS;
+        is_usable : told a finished take, its rate, the level of its speech in dBFS and its voice;
             where it says no, the voice's next take is used, if one of the next few will do
         """
         self._store = TakeStore(script_folder)

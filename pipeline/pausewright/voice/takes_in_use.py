@@ -20,8 +20,9 @@ if TYPE_CHECKING:
 
 Identity: TypeAlias = "tuple[tuple[SpokenPart, ...], Speech]"
 """What makes two utterances one take."""
-IsUsable: TypeAlias = "Callable[[Take, int, float], bool]"
-"""Told a finished take, its rate and the active level of its speech in dBFS: whether it will do."""
+IsUsable: TypeAlias = "Callable[[Take, int, float, str], bool]"
+"""Told a finished take, its rate, the active level of its speech in dBFS and its voice: whether it
+will do."""
 
 MOST_TAKES = 4
 """Takes of an utterance that are tried until one will do."""
@@ -87,6 +88,6 @@ class TakesInUse:
         if job.finished_key not in self._judged:
             finished = kept_finished(self._store, job.finished_key)
             self._judged[job.finished_key] = finished is None or self._is_usable(
-                finished.take, self._rate_hz, job.level.active_db
+                finished.take, self._rate_hz, job.level.active_db, job.booth.profile.name
             )
         return self._judged[job.finished_key]

@@ -1,7 +1,7 @@
 """Which voices there are: the bundled ones and those declared beside a script.
 
 A profile is a YAML file. Those of the bundled voices lie in the package `pausewright_voices`; a
-user's own stand beside the script as `NAME.voice.yaml`.
+user's own stand beside the script as `NAME.voice.yaml`, a centre's in a folder of its own.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from pausewright.package_data import package_folder
 from pausewright.problems import Place, Problems, VoiceError, nearest
 from pausewright.voice.profile import VoiceProfile, same_language
 from pausewright.voice.profile_reader import SUFFIX, ProfileReader
+from pausewright.voice.voice_folders import centre_folder
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -25,15 +26,21 @@ def bundled_profiles() -> Mapping[str, VoiceProfile]:
 
 
 def all_profiles(script_folder: Path) -> Mapping[str, VoiceProfile]:
-    """Return the bundled voices and those declared beside the script, by name.
+    """Return the bundled voices, the centre's, and those declared beside the script, by name.
 
     Raises
     ------
     ScriptError
         If a profile beside the script has problems; carries all of them with their lines.
+    VoiceError
+        If the centre's folder is named and not there.
     """
-    bundled = bundled_profiles()
-    return {**bundled, **_read_all(sorted(script_folder.glob(f"*{SUFFIX}")), bundled)}
+    found = bundled_profiles()
+    centre = centre_folder()
+    folders = {folder.resolve(): folder for folder in (script_folder, centre) if folder is not None}
+    for folder in reversed(folders.values()):
+        found = {**found, **_read_all(sorted(folder.glob(f"*{SUFFIX}")), found)}
+    return found
 
 
 def find_profile(profiles: Mapping[str, VoiceProfile], name: str) -> VoiceProfile:
@@ -50,7 +57,8 @@ def find_profile(profiles: Mapping[str, VoiceProfile], name: str) -> VoiceProfil
     suggestion = f"did you mean ‘{close}’? " if close else ""
     raise VoiceError(
         f"there is no voice called ‘{name}’; there are {', '.join(sorted(profiles))}",
-        f"{suggestion}to add a voice, write {name}{SUFFIX} beside the script",
+        f"{suggestion}to add a voice, write {name}{SUFFIX} beside the script, "
+        "or see pausewright voices",
     )
 
 

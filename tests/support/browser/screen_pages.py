@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from pausewright.deliver.build import Options, build
 
 from support.browser.pages import context_of, launched
-from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profiles
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -94,7 +94,7 @@ def made(
         script,
         Options(
             folder / "out", (kind,), engines=fake_engines(FakeEngine(ramp_s=0.02)),
-            profiles={"joe": fake_profile(folder)}, screen=sound,
+            profiles=fake_profiles(folder), screen=sound,
         ),
     )  # fmt: skip
     (room,) = (built.folder / "version-A").glob("*_room-screen.html")

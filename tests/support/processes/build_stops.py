@@ -33,7 +33,7 @@ from pausewright.problems import OutputError, PausewrightError
 from support.processes.swap_stops import lay, stop_at
 from support.scripts.short_scripts import SMALL
 from support.scripts.versions import written
-from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profiles
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -53,7 +53,7 @@ def build(script: Path, out: Path | None = None, formats: tuple[Format, ...] = (
     folder = script.parent
     engines = fake_engines(FakeEngine(ramp_s=0.02))
     options = Options(
-        out or folder / "out", formats, engines=engines, profiles={"joe": fake_profile(folder)}
+        out or folder / "out", formats, engines=engines, profiles=fake_profiles(folder)
     )
     build_versions(script, options)
 

@@ -118,6 +118,7 @@ OTHERS: Final = (
     Case("check {A}_burned-in.mp4 --script lock.md"),
     Case("check {B}.flac --script lock.md --standard {A}.flac"),
     Case("voices --script lock.md"),
+    Case("voices --hear iris --out heard.wav"),
     Case("wording lock.md --all"),
     Case("wording - --language en-GB", stdin="3/4 of 12 is 9.\n"),
     Case("wording lock.md --recognise", needs_ear=True),

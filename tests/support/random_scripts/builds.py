@@ -16,7 +16,7 @@ from pausewright.plan.timeline import Mark, Wait
 
 from support.random_scripts.oracle import RATE_HZ, Gap, Sound
 from support.random_scripts.zero_runs import SHORTEST, zero_runs
-from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profiles
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -27,12 +27,11 @@ if TYPE_CHECKING:
     from support.random_scripts.scripts import RandomScript
 
 Totals = dict[str, tuple[int, Fraction]]
-VOICES = ("joe", "iris")
 
 
 def opened(script: Path) -> Project:
     """Return the project of a script, its voices fake."""
-    return open_project(script, {name: fake_profile(script.parent, name) for name in VOICES})
+    return open_project(script, fake_profiles(script.parent))
 
 
 def built(script: Path, out: str = "out") -> Built:
@@ -41,7 +40,7 @@ def built(script: Path, out: str = "out") -> Built:
         script,
         Options(
             script.parent / out, ("wav",), workers=1, engines=fake_engines(FakeEngine()),
-            profiles={name: fake_profile(script.parent, name) for name in VOICES},
+            profiles=fake_profiles(script.parent),
         ),
     )  # fmt: skip
 

@@ -13,7 +13,7 @@ from pausewright.plan.timeline import Wait
 from pausewright.script.reader import read
 from pausewright.wording.worded import Worded
 
-from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profiles
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -65,7 +65,7 @@ def options(folder: Path, **changes: object) -> Options:
         "out": folder / "out",
         "formats": ("wav",),
         "engines": fake_engines(FakeEngine(ramp_s=0.02)),
-        "profiles": {"joe": fake_profile(folder), "iris": fake_profile(folder, "iris")},
+        "profiles": fake_profiles(folder),
         **changes,
     }
     return Options(**settings)  # type: ignore[arg-type]

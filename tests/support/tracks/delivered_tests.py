@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from pausewright.deliver.build import Built, Options, build
 
 from support.scripts.short_scripts import SMALL
-from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile
+from support.voices.fake_voice import FakeEngine, fake_engines, fake_profiles
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -34,7 +34,7 @@ def built_test(
         folder / out,
         formats=formats,  # type: ignore[arg-type]
         engines=fake_engines(FakeEngine(ramp_s=0.02)),
-        profiles={name: fake_profile(folder, name) for name in ("joe", "iris")},
+        profiles=fake_profiles(folder),
         split_at_stops=split_at_stops,
     )
     return build(written_script(folder, text), options)

@@ -109,6 +109,12 @@ def fake_engines(engine: FakeEngine | None = None) -> Mapping[str, EngineKind]:
     return {"fake": EngineKind("fake", lambda _: made, slowest=4.0, fastest=0.25)}
 
 
+def fake_profiles(folder: Path, *, calibrated: bool = True) -> Mapping[str, VoiceProfile]:
+    """Return a profile for the fake engine under the name of each bundled voice."""
+    names = ("joe", "iris", "emma", "george", "michael", "dora", "alex", "siwis")
+    return {name: fake_profile(folder, name, calibrated=calibrated) for name in names}
+
+
 def fake_profile(
     folder: Path, name: str = "joe", *, calibrated: bool = True, language: str = "en-GB"
 ) -> VoiceProfile:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 
 from pausewright.checker.faults.closer import first_findings
+from pausewright.checker.faults.voice_rises import rises_db
 from pausewright.checker.files.columns import means
 from pausewright.checker.limits.edges import (
     BACK_WITHIN_S,
@@ -30,7 +31,7 @@ from pausewright.checker.limits.edges import (
 )
 from pausewright.checker.listen.filters import running_means
 from pausewright.checker.result.findings import LISTEN
-from pausewright.wording.line_elements import ToneCue
+from pausewright.wording.line_elements import ToneCue, Utterance
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -130,7 +131,11 @@ def hard_edges(scene: Scene) -> list[Finding]:
 
 
 def _most_rise_db(scene: Scene) -> float:
-    return RISE_DB + scene.coder.rise_more_db
+    """Return from where on a rise is a cut, for the voice on the track that rises most."""
+    elements = (one.element for one in scene.expectation.sounds)
+    voices = {one.speech.voice for one in elements if isinstance(one, Utterance)}
+    most_db = max((rises_db().get(voice, RISE_DB) for voice in voices), default=RISE_DB)
+    return most_db + scene.coder.rise_more_db
 
 
 def _look(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> None:
@@ -166,7 +171,7 @@ def _rises(lows: Floats) -> Floats:
 
 
 def begins_as_if_cut(
-    take: NDArray[np.int16], rate_hz: int, speech_dbfs: float, margin_db: float
+    take: NDArray[np.int16], rate_hz: int, speech_dbfs: float, margin_db: float, voice: str
 ) -> bool:
     """Return whether speech begins within one take as if its start were cut off.
 
@@ -176,13 +181,14 @@ def begins_as_if_cut(
     rate_hz : its rate
     speech_dbfs : active level of the speech on the track it is for
     margin_db : by how much the rise may come near to what the check tells as a cut
+    voice : its name
     """
     sub = max(1, round(SUB_S * rate_hz))
     n = sub * SUBS
     pad = np.zeros(8 * n, dtype=np.float64)
     wave = np.concatenate([pad, take / 32768, pad])
     lows = _db(_powers(means(wave[: len(wave) // n * n], sub), SUBS)) - speech_dbfs
-    return bool(_rises(lows).max() > RISE_DB - margin_db)
+    return bool(_rises(lows).max() > rises_db().get(voice, RISE_DB) - margin_db)
 
 
 def _clicks(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> None:

@@ -15,6 +15,7 @@ from pausewright.script.attributes import values
 from pausewright.script.attributes.values import ValueProblem, is_language
 from pausewright.script.declared import CAPTION_POLICIES
 from pausewright.script.model import AnswerTime, ByHand, Delivery, InForce, Speech
+from pausewright.script.voices_of_languages import usual_voice
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -164,7 +165,9 @@ BETWEEN_OPTIONS: Final = Scoped(
 TURN_PAUSE: Final = Scoped(
     "turn-pause", Fraction(3, 5), pause_s, "Pause between turns of a dialogue."
 )
-VOICE: Final = Scoped("voice", "joe", voice_name, "Name of the voice.")
+VOICE: Final[Scoped[str | None]] = Scoped(
+    "voice", None, voice_name, "Name of the voice; the language's unless given."
+)
 LANG: Final[Scoped[str | None]] = Scoped(
     "lang", None, _lang, "Language of the words.", in_settings=False
 )
@@ -223,10 +226,10 @@ class Scope:
 
     def speech(self, *, voice: str | None = None, language: str | None = None) -> Speech:
         """Return how words are voiced here; a speaker's voice and language go before."""
-        own = self.get(LANG).value
+        spoken = language or self.get(LANG).value or self.language
         return Speech(
-            voice or self.get(VOICE).value,
-            language or own or self.language,
+            voice or self.get(VOICE).value or usual_voice(spoken, self.language),
+            spoken,
             self.get(PACE).value,
             self.get(TAKE).value,
         )

@@ -80,11 +80,13 @@ def _turns(ctx: Context, content: Content, scope: Scope) -> list[Prose]:
             speaker = ctx.settings.speakers.get(name)
             if speaker is None:
                 message = f"the speaker ‘{name}’ is not declared"
-                hint = f"add to the settings: speakers: {{{name}: {{voice: joe}}}}"
+                hint = f"add to the settings: speakers: {{{name}: {{}}}}"
                 hint = name_hint(name, ctx.settings.speakers, hint)
                 ctx.problems.error(place, message, hint, code="speaker-unknown")
             else:
-                speech = speech_scope.speech(voice=speaker.voice, language=speaker.language or None)
+                speech = speech_scope.speech(
+                    voice=speaker.voice or None, language=speaker.language or None
+                )
         if not any(plain((n,)).strip() or not isinstance(n, Text) for n in inlines):
             hint = "write its words on the same line"
             ctx.problems.error(place, "this turn says nothing", hint, code="turn-empty")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
@@ -39,6 +39,7 @@ from pausewright.script.settings.structured import (
     read_tones,
 )
 from pausewright.script.source.preparing import prepare
+from pausewright.script.voices_of_languages import speakers_voices, usual_voice
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -153,6 +154,14 @@ class _Reader:
     def _read_speakers(self, node: Node) -> None:
         self._speakers = read_speakers(self._yaml, node)
 
+    def _with_voices(self, language: str) -> dict[str, SpeakerSpec]:
+        """Return the speakers; those that name no voice have one of their language."""
+        given = speakers_voices(self._speakers, language)
+        return {
+            name: replace(one, voice=one.voice or given.get(name, ""))
+            for name, one in self._speakers.items()
+        }
+
     def _read_tones(self, node: Node) -> None:
         self._tones = read_tones(self._yaml, node)
 
@@ -192,11 +201,12 @@ class _Reader:
             return SETTINGS[name].read(default) if default else ""
 
         scope = Scope("", self._scoped)
+        language = get("language") or "en-GB"
         return Settings(
             title=get("title"),
             use=get("use"),
-            language=get("language") or "en-GB",
-            voice=scope.get(VOICE).value,
+            language=language,
+            voice=scope.get(VOICE).value or usual_voice(language, language),
             channels=get("channels"),
             loudness=get("loudness"),
             numbering=get("numbering"),
@@ -219,7 +229,7 @@ class _Reader:
             continues_wording=get("continues-wording"),
             time_cue_wording=get("time-cue-wording"),
             writing_rate_wpm=get("writing-rate"),
-            speakers=self._speakers,
+            speakers=self._with_voices(language),
             tones=self._tones,
             patterns=self._patterns,
             words=self._words,

@@ -26,12 +26,17 @@ if TYPE_CHECKING:
 
     from pausewright.problems import Place, Problems
 
-__all__ = ["Node", "YamlReader", "is_mapping", "is_sequence"]
+__all__ = ["Node", "YamlReader", "is_empty", "is_mapping", "is_sequence"]
 
 
 def is_mapping(node: Node) -> bool:
     """Say whether a node is a list of `name: value`."""
     return isinstance(node, MappingNode)
+
+
+def is_empty(node: Node) -> bool:
+    """Say whether nothing stands after a name."""
+    return isinstance(node, ScalarNode) and node.value in {"", "~", "null"}
 
 
 def is_sequence(node: Node) -> bool:

@@ -14,7 +14,13 @@ from pausewright.script.attributes.values import (
     is_language,
 )
 from pausewright.script.declared import Pattern, PatternPause, PatternSay, SpeakerSpec, ToneSpec
-from pausewright.script.settings.strict_yaml import Node, YamlReader, is_mapping, is_sequence
+from pausewright.script.settings.strict_yaml import (
+    Node,
+    YamlReader,
+    is_empty,
+    is_mapping,
+    is_sequence,
+)
 from pausewright.script.wording_styles import STYLES
 
 if TYPE_CHECKING:
@@ -30,9 +36,9 @@ _UNKNOWN: Final = "setting-unknown"
 def read_speakers(yaml: YamlReader, node: Node) -> dict[str, SpeakerSpec]:
     """Return the speakers by name; what cannot be read is a problem with its place."""
     speakers = {}
-    for name, key, value in yaml.entries(node):
+    for name, _, value in yaml.entries(node):
         found: dict[str, str] = {}
-        for field, field_key, inner in yaml.entries(value):
+        for field, field_key, inner in () if is_empty(value) else yaml.entries(value):
             if field not in _SPEAKER:
                 hint = name_hint(field, _SPEAKER, "write voice and language")
                 yaml.error(field_key, f"‘{field}’ is not known for a speaker", hint, _UNKNOWN)
@@ -41,8 +47,6 @@ def read_speakers(yaml: YamlReader, node: Node) -> dict[str, SpeakerSpec]:
             if field == "language" and not is_language(text):
                 hint = "for example: language: es-ES"
                 yaml.error(inner, f"‘{text}’ is not a language tag", hint)
-        if not found.get("voice") and is_mapping(value):
-            yaml.error(key, f"the speaker ‘{name}’ has no voice", "write {voice: joe}")
         speakers[name] = SpeakerSpec(found.get("voice", ""), found.get("language", ""))
     return speakers
 
