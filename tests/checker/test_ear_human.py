@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import re
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
@@ -69,7 +69,7 @@ def track(clips: dict[str, Wave], tmp_path: Path) -> Path:
     return written(tmp_path / "people.wav", np.concatenate(parts), RATE_HZ)
 
 
-def _heard(run: Run, track: Path, sentences: list[str]) -> tuple[dict[str, str], dict[str, int]]:
+def _heard(run: Run, track: Path, sentences: list[str]) -> tuple[dict[str, str], dict[str, Any]]:
     """Return what the ear found, by question ("" for the closing), and its summary."""
     script = track.with_name("people.md")
     questions = "".join(f"{n}. {words}\n" for n, words in enumerate(sentences[:-1], 1))
