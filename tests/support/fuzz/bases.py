@@ -41,7 +41,7 @@ _LEXICON: Final = """language: en
 words:
   Ceilidh: KAY-lee
   nth: {ipa: "ˈɛnθ", voices: joe}
-  Ossel: {say: OSS-el, shown: Ossel Hill}
+  Ossel: {say: oss-el, shown: Ossel Hill}
 heteronyms:
   read:
     readings: {reed: "ɹˈiːd", red: "ɹˈɛd"}

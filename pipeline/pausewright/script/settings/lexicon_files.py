@@ -6,7 +6,7 @@ A lexicon is a YAML file of this shape:
     words:
       Ceilidh: KAY-lee                       # said so
       nth: {ipa: ˈɛnθ, voices: joe}          # these sounds, for this voice
-      Ossel: {say: OSS-el, shown: Ossel Hill}
+      Ossel: {say: oss-el, shown: Ossel Hill}
     heteronyms:
       read:
         readings: {reed: ɹˈiːd, red: ɹˈɛd}   # respelling: sounds
