@@ -188,7 +188,7 @@ _SENTENCES: Final[dict[str, tuple[str, ...]]] = {
         "That is the end of the test.",
         "Please stop the recording here.",
         "Half of your time is over: {n:2-30} minutes remain.",
-        "Put down your pen.",
+        "Close your booklet.",
     ),
     "question": (
         "What is {n} plus {n}?",

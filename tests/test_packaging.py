@@ -46,6 +46,9 @@ ALLOWED = {
     "pipeline/pausewright/voice/piper.py": r"sessions?",  # onnxruntime's InferenceSession
     "pipeline/pausewright/voice/hibari.py": r"sessions?",  # same
     "pipeline/pausewright/voice/kokoro.py": r"sessions?",  # same
+    "pipeline/pausewright/wording/languages/en.toml": r"CEO",  # letters that are said one by one
+    "tests/cases/unseen/development.jsonl": r"CEO",  # same
+    "tests/cases/unseen/second.jsonl": r"/home/c",  # a path that is read aloud
     "pipeline/pausewright/fetch.py": r"Agent",  # the header User-Agent (RFC 9110)
     "scripts/bench_builds.py": r"session",  # same
     "tests/deliver/test_build_record.py": r"/home/r",  # an invented path that must be refused

@@ -36,7 +36,7 @@ LENGTH_WEIGHT: Final = 0.8
 SHORT_SHARE: Final = 0.77
 """Share of length and syllables together under which words are missing. Takes of words that nothing
 was fitted on came to 0.84 at least (scripts/fit_speech_lengths.py --compare)."""
-SHORT_S: Final = 0.15
+SHORT_S: Final = 0.25
 """And at least so many seconds must be missing: single words stray more."""
 LONG_SHARE: Final = 1.5
 """The same for words too much."""
