@@ -264,6 +264,8 @@ def bench_memory(folder: Path) -> list[Row]:
 # ---- start-up --------------------------------------------------------------------------------
 
 _HELP = """
+import sys
+
 sys.argv = ["pausewright", "--help"]
 from pausewright.cli import main
 try:
