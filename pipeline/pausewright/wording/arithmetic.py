@@ -82,10 +82,13 @@ def _typed(scan: Scan, at: int, sign: str) -> Reading | None:
     """Read `*` between two terms, and `~` before a figure or between two letters."""
     before, after = scan.text[:at].rstrip()[-1:], scan.text[at + 1 :].lstrip()[:1]
     if sign == "*":
-        if re.search(r"(?<!\w)[A-G]$", scan.text[max(0, at - 2) : at]) and not after.isalnum():
-            return Reading(at + 1, f" {scan.language.table('formula')['above']['*']}", "sign")
-        if _is_term_before(scan, at) and _is_term_at(scan, at + 1):
-            return Reading(at + 1, scan.language.table("signs")["*"], "sign")
+        star = scan.language.table("formula").get("above", {}).get("*")
+        is_grade = re.search(r"(?<!\w)[A-G]$", scan.text[max(0, at - 2) : at])
+        if star and is_grade and not after.isalnum():
+            return Reading(at + 1, f" {star}", "sign")
+        times = scan.language.table("signs").get("*")
+        if times and _is_term_before(scan, at) and _is_term_at(scan, at + 1):
+            return Reading(at + 1, times, "sign")
         return None
     if re.match(r"[A-Z]\(", scan.text[at + 1 :].lstrip()) and scan.language.table("formula"):
         words = str(scan.language.table("formula")["distributed"])
