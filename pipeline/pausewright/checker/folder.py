@@ -299,10 +299,7 @@ class _RoomCheck:
         lengths_s = [Fraction(one.n_samples, one.rate_hz) for one in self._lists]
         nearest_s = min(lengths_s, key=lambda length_s: abs(length_s - measured_s))
         is_same_rate = any(one.rate_hz == result.rate_hz for one in self._lists)
-        slack_s = Fraction(0) if is_same_rate else LISTED_LENGTH_SLACK_S
-        slack_frames = coder_of(result.container).length_slack_frames
-        if slack_frames:
-            slack_s = Fraction(slack_frames, result.rate_hz)
+        slack_s = length_slack_s(result, is_same_rate=is_same_rate)
         if abs(measured_s - nearest_s) > slack_s:
             self._findings.append(
                 Finding(
@@ -367,3 +364,11 @@ def _papers(
 
 def _only(values: Sequence[str]) -> str:
     return values[0] if len(values) == 1 else ""
+
+
+def length_slack_s(result: CheckResult, *, is_same_rate: bool) -> Fraction:
+    """Return how far a track may be off its listed length; `is_same_rate`: as the list has it."""
+    slack_frames = coder_of(result.container).length_slack_frames
+    if slack_frames:
+        return Fraction(slack_frames, result.rate_hz)
+    return Fraction(0) if is_same_rate else LISTED_LENGTH_SLACK_S

@@ -9,9 +9,7 @@ from typing import TYPE_CHECKING
 from pausewright.checker.files.decode import files_of, name_of
 from pausewright.checker.files.piece_set import check_pieces, piece_sets
 from pausewright.checker.files.tags import read_tags
-from pausewright.checker.folder import TRACKS
-from pausewright.checker.limits.coders import coder_of
-from pausewright.checker.limits.times import LISTED_LENGTH_SLACK_S
+from pausewright.checker.folder import TRACKS, length_slack_s
 from pausewright.checker.result.findings import Finding
 from pausewright.checker.rooms.room_files import COPY
 from pausewright.problems import TrackError
@@ -97,10 +95,7 @@ def _by_tags(path: Path, label: str, edition: str) -> Iterator[Finding]:
 
 def _by_length(result: CheckResult, expected_s: Fraction, rate_hz: int) -> Iterator[Finding]:
     measured_s = Fraction(result.n_frames, result.rate_hz)
-    slack_s = Fraction(0) if result.rate_hz == rate_hz else LISTED_LENGTH_SLACK_S
-    slack_frames = coder_of(result.container).length_slack_frames
-    if slack_frames:
-        slack_s = Fraction(slack_frames, result.rate_hz)
+    slack_s = length_slack_s(result, is_same_rate=result.rate_hz == rate_hz)
     if abs(measured_s - expected_s) > slack_s:
         yield Finding(
             "total-differs",
