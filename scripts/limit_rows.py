@@ -5,10 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from pausewright.checker.judge import likeness, lost_words
-from pausewright.checker.limits import edges, levels, shown, times
+from pausewright.checker.limits import edges, levels, promised, shown, times, words
 from pausewright.checker.limits.coders import CODERS
-from pausewright.checker.promises import sounded_as_promised as promised
 from pausewright.checker.shown.caption_reading import READERS
 
 if TYPE_CHECKING:
@@ -48,14 +46,14 @@ def rows() -> list[tuple[str, str, str]]:
         (
             "length of a recording, against its own file",
             (
-                f"{per_cent(promised.RECORDING)} or {s(promised.RECORDING_S)}, the larger; in a "
-                f"room’s noise {s(times.IN_NOISE_S)} more"
+                f"{per_cent(promised.RECORDING_SHARE)} or {s(promised.RECORDING_S)}, the larger; "
+                f"in a room’s noise {s(times.IN_NOISE_S)} more"
             ),
             "`promise-recording`",
         ),
         (
             "pitch of a tone",
-            f"{per_cent(promised.PITCH_TOLERANCE)} (half a tone is 6 %)",
+            f"{per_cent(promised.PITCH_SHARE)} (half a tone is 6 %)",
             "`promise-tone`",
         ),
         (
@@ -167,7 +165,7 @@ def rows() -> list[tuple[str, str, str]]:
         ),
         (
             "a silence inside a sentence",
-            f"under {s(likeness.PAUSE_IN_SPEECH_S)}",
+            f"under {s(words.PAUSE_IN_SPEECH_S)}",
             "`silence-in-speech` (warning)",
         ),
         (
@@ -176,32 +174,32 @@ def rows() -> list[tuple[str, str, str]]:
                 "([lost words](#lost-words))"
             ),
             (
-                f"not under {per_cent(lost_words.SHORT_SHARE)} by length and syllables together, "
-                f"where {s(lost_words.SHORT_S)} and more are missing"
+                f"not under {per_cent(words.SHORT_SHARE)} by length and syllables together, "
+                f"where {s(words.SHORT_S)} and more are missing"
             ),
             "`length-impossible` (error)",
         ),
         (
             "the same, too long",
             (
-                f"a factor of {lost_words.LONG_SHARE:g} and {s(lost_words.LONG_S)} (warning: "
-                f"{lost_words.DOUBTED_LONG_SHARE:g} and {s(lost_words.DOUBTED_LONG_S)})"
+                f"a factor of {words.LONG_SHARE:g} and {s(words.LONG_S)} (warning: "
+                f"{words.DOUBTED_LONG_SHARE:g} and {s(words.DOUBTED_LONG_S)})"
             ),
             "`length-impossible`, `length-unlikely`",
         ),
         (
             "length of speech of other voices against its words",
             (
-                f"a factor of {math.exp(likeness.UNLIKE_AT_LEAST):.1f}, five times the spread of "
-                f"the file, and {s(likeness.UNLIKE_SECONDS)}"
+                f"a factor of {math.exp(words.UNLIKE_AT_LEAST):.1f}, five times the spread of "
+                f"the file, and {s(words.UNLIKE_S)}"
             ),
             "`length-unlikely` (warning)",
         ),
         (
             "the same, beyond what any reading explains",
             (
-                f"a factor of {math.exp(likeness.IMPOSSIBLE_AT_LEAST):.1f}, five times the spread "
-                f"of the file, and {s(likeness.IMPOSSIBLE_SECONDS)}"
+                f"a factor of {math.exp(words.IMPOSSIBLE_AT_LEAST):.1f}, five times the spread "
+                f"of the file, and {s(words.IMPOSSIBLE_S)}"
             ),
             "`length-impossible` (error)",
         ),

@@ -205,7 +205,7 @@ def count_by_ear(
     from pausewright.checker.ear.hearing import words_said  # noqa: PLC0415
     from pausewright.checker.ear.weigh import opinions, saying  # noqa: PLC0415
     from pausewright.checker.expect.voice_lengths import estimates  # noqa: PLC0415
-    from pausewright.checker.judge.lost_words import SHORTENED_SHARE  # noqa: PLC0415
+    from pausewright.checker.limits.words import SHORTENED_SHARE  # noqa: PLC0415
     from pausewright.plan.timeline import Say  # noqa: PLC0415
     from pausewright.wording.line_elements import Utterance  # noqa: PLC0415
 

@@ -16,6 +16,26 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.expect.voice_lengths import estimates
 from pausewright.checker.judge.nuclei import nuclei
+from pausewright.checker.limits.words import (
+    AS_LONG_IN_NOISE_S,
+    AS_LONG_S,
+    DOUBTED_LONG_S,
+    DOUBTED_LONG_SHARE,
+    DOUBTED_SHORT_SHARE,
+    FEWEST_FOR_A_MIDDLE,
+    FEWEST_FOR_A_SPREAD,
+    LENGTH_WEIGHT,
+    LONG_S,
+    LONG_SHARE,
+    MOST_OFF_PACE,
+    SHORT_S,
+    SHORT_SHARE,
+    SHORTENED_SHARE,
+    SOFT_EDGES_S,
+    SPREAD_FROM_S,
+    SPREAD_OF_A_STRANGER,
+    UNKNOWN_WORD_S,
+)
 from pausewright.checker.result.findings import LISTEN, Finding
 from pausewright.checker.result.naming import role_name, where_of
 from pausewright.wording.line_elements import Utterance
@@ -26,44 +46,6 @@ if TYPE_CHECKING:
     from pausewright.checker.expect.expected import Expectation
     from pausewright.checker.listen.listen import Heard
     from pausewright.checker.match.match import Matching
-
-DOUBTED_SHORT_SHARE: Final = 0.88
-"""Measured to estimated length under which the syllables are counted too."""
-SHORTENED_SHARE: Final = 0.93
-"""Measured to estimated length under which a word that the ear misses is a reason to listen."""
-LENGTH_WEIGHT: Final = 0.8
-"""What the length says of both (geometric mean); the count of syllables says the rest."""
-SHORT_SHARE: Final = 0.77
-"""Share of length and syllables together under which words are missing. Takes of words that nothing
-was fitted on came to 0.84 at least (scripts/fit_speech_lengths.py --compare)."""
-SHORT_S: Final = 0.25
-"""And at least so many seconds must be missing: single words stray more."""
-LONG_SHARE: Final = 1.5
-"""The same for words too much."""
-LONG_S: Final = 0.5
-DOUBTED_LONG_SHARE: Final = 1.35
-"""From there on a warning: a voice may have read something in another way ("part one hundred" for
-"Part C" was found so)."""
-DOUBTED_LONG_S: Final = 0.25
-UNKNOWN_WORD_S: Final = 0.05
-"""What the length of each word that the dictionary does not have may stray beyond that."""
-SOFT_EDGES_S: Final = 0.03
-"""What coders may hide of the softest ends of words."""
-SPREAD_OF_A_STRANGER: Final = 0.09
-"""Root mean square of the natural logarithm of measured to estimated length, of what is longer than
-the middle (which lost words do not touch), from which it is not this voice that speaks. Of 8 to 30
-takes of a bundled voice, drawn 2,000 times, it came to 0.05 as a rule and to 0.09 in one of a
-hundred; of lengths that go by letters to 0.10 as a rule."""
-AS_LONG_S: Final = 0.04
-AS_LONG_IN_NOISE_S: Final = 0.14
-"""What the same words may differ by in length where they are one take. Where most differ by more, a
-person reads."""
-SPREAD_FROM_S: Final = 1.0
-"""Shorter utterances stray more, and have no part in it."""
-FEWEST_FOR_A_SPREAD: Final = 6
-FEWEST_FOR_A_MIDDLE: Final = 3
-MOST_OFF_PACE: Final = 0.1
-"""Natural logarithm by which all lengths may be off the voice's pace together."""
 
 
 @dataclass(frozen=True, slots=True)
