@@ -35,6 +35,7 @@ from pausewright.checker.limits.words import (
     SPREAD_FROM_S,
     SPREAD_OF_A_STRANGER,
     UNKNOWN_WORD_S,
+    UNSTRETCHED_S,
 )
 from pausewright.checker.result.findings import LISTEN, Finding
 from pausewright.checker.result.naming import role_name, where_of
@@ -44,6 +45,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
     from pausewright.checker.expect.expected import Expectation
+    from pausewright.checker.expect.voice_lengths import Estimate
     from pausewright.checker.listen.listen import Heard
     from pausewright.checker.match.match import Matching
 
@@ -60,7 +62,10 @@ class _Said:
     span: tuple[int, int]
     """Half-open range of frames."""
     measured_s: float
-    n_unknown_words: int
+    stray_s: float
+    """By what its length may stray beyond the limits: unknown words, another pace."""
+    quicker_s: float
+    """What an honest reading of it may be shorter."""
     key: object
 
     @property
@@ -143,11 +148,22 @@ def _heard(
                 sum(one.syllables for one in own),
                 span,
                 (span[1] - span[0]) / rate_hz,
-                sum(one.n_unknown_words for one in own),
+                sum(
+                    UNKNOWN_WORD_S * one.n_unknown_words + UNSTRETCHED_S * one.slower for one in own
+                ),
+                _quicker_s(own, n_pauses=sum(len(matching.parts[i]) - 1 for i in members)),
                 tuple((e.spoken, e.speech) for e in said),
             )
         )
     return found
+
+
+def _quicker_s(said: Sequence[Estimate], *, n_pauses: int) -> float:
+    """Return what an honest reading may be shorter: a mark that is run over, words run together."""
+    reduced_s = sum(one.reduced_s for one in said)
+    if n_pauses >= sum(one.n_marks for one in said):
+        return reduced_s
+    return reduced_s + max(one.run_over_s for one in said)
 
 
 def _scales(voices: Mapping[str, Sequence[_Said]], *, in_noise: bool) -> dict[str, float | None]:
@@ -155,7 +171,7 @@ def _scales(voices: Mapping[str, Sequence[_Said]], *, in_noise: bool) -> dict[st
 
     None if it is not this voice that speaks: the same words are not as long again, lengths stray
     too much, or all are far off. A voice that says too little to tell is taken for itself if the
-    others of the file are.
+    others of the file are. The middle of few utterances says little: it counts the less for it.
     """
     found: dict[str, float | None] = {}
     few: dict[str, float] = {}
@@ -183,7 +199,7 @@ def _scale(pairs: Sequence[tuple[float, float]]) -> float | None:
     longer = [x - middle for x in logs if x >= middle]
     spread = math.sqrt(fmean(x * x for x in longer))
     is_stranger = spread > SPREAD_OF_A_STRANGER or abs(middle) > MOST_OFF_PACE
-    return None if is_stranger else middle
+    return None if is_stranger else middle * len(logs) / (len(logs) + FEWEST_FOR_A_SPREAD)
 
 
 def _are_copies(said: Sequence[_Said], *, in_noise: bool) -> bool:
@@ -221,6 +237,7 @@ def judged_length(
     likely_syllables: float,
     count: Callable[[], int],
     stray_s: float = SOFT_EDGES_S,
+    quicker_s: float = 0.0,
 ) -> Verdict | None:
     """Return what is wrong with an utterance by its length and syllables; None for nothing.
 
@@ -230,13 +247,15 @@ def judged_length(
     likely_s, likely_syllables : what its voice needs, and what should be heard
     count : returns the syllables heard in it; only asked where it is short
     stray_s : by what its length may stray beyond the limits
+    quicker_s : what it may be shorter because the voice ran over a mark or ran words together
     """
-    least_s = min(DOUBTED_SHORT_SHARE * likely_s, likely_s - SHORT_S - stray_s)
+    least_likely_s = likely_s - quicker_s
+    least_s = min(DOUBTED_SHORT_SHARE * least_likely_s, least_likely_s - SHORT_S - stray_s)
     most_s = max(LONG_SHARE * likely_s, likely_s + LONG_S + stray_s)
     doubted_s = max(DOUBTED_LONG_SHARE * likely_s, likely_s + DOUBTED_LONG_S + stray_s)
     if measured_s < least_s:
         of_count = (count() + 0.5) / (max(likely_syllables, 0.5) + 0.5)
-        of_both = (measured_s / likely_s) ** LENGTH_WEIGHT * of_count ** (1 - LENGTH_WEIGHT)
+        of_both = (measured_s / least_likely_s) ** LENGTH_WEIGHT * of_count ** (1 - LENGTH_WEIGHT)
         return Verdict(_LOST, is_sure=True, limit_s=least_s) if of_both < SHORT_SHARE else None
     if measured_s > most_s:
         return Verdict(_MORE, is_sure=True, limit_s=most_s)
@@ -254,10 +273,10 @@ def _judged(
         return nuclei(wave[:, 0], heard.track_format.rate_hz, speech_dbfs)
 
     likely_s = one.likely_s * math.exp(scale)
-    stray_s = UNKNOWN_WORD_S * one.n_unknown_words + max(
-        SOFT_EDGES_S, float(matching.tolerance.hidden_s)
+    stray_s = one.stray_s + max(SOFT_EDGES_S, float(matching.tolerance.hidden_s))
+    verdict = judged_length(
+        one.measured_s, likely_s, one.likely_syllables, count, stray_s, one.quicker_s
     )
-    verdict = judged_length(one.measured_s, likely_s, one.likely_syllables, count, stray_s)
     if verdict is None:
         return None
     sound = expectation.sounds[one.indices[0]]
