@@ -187,7 +187,7 @@ def test_a_mark_that_the_voice_runs_over() -> None:
     [("Thank you.", 0.70), ("Thank you, Nela.", 1.377), ("Thank you so much!", 1.31)],
 )
 def test_words_that_everybody_runs_together(text: str, seconds: float) -> None:
-    """Such as "thank you", which is shorter than its sounds: lengths of takes of joe at 140 words a minute."""
+    """So "thank you" is shorter than its sounds: takes of joe at 140 words a minute."""
     (one,) = estimates([said(text, "joe")], PACE_WPM)
     assert one is not None
     assert seconds < 0.82 * one.seconds
