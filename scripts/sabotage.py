@@ -69,7 +69,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         two = pairs.Pairs()
         for nth in range(chosen.pairs):
             two.spoil(tracks[nth % len(tracks)], nth, chosen.seed, folder)
-        good(folder, tracks, chosen.good, chosen.seed, tally)
+        if chosen.good:
+            good(folder, tracks, chosen.good, chosen.seed, tally)
         if chosen.demos:
             demos(folder, chosen.seed, tally)
     print()

@@ -151,14 +151,14 @@ def _heard(
                 sum(
                     UNKNOWN_WORD_S * one.n_unknown_words + UNSTRETCHED_S * one.slower for one in own
                 ),
-                _quicker_s(own, n_pauses=sum(len(matching.parts[i]) - 1 for i in members)),
+                quicker_s(own, n_pauses=sum(len(matching.parts[i]) - 1 for i in members)),
                 tuple((e.spoken, e.speech) for e in said),
             )
         )
     return found
 
 
-def _quicker_s(said: Sequence[Estimate], *, n_pauses: int) -> float:
+def quicker_s(said: Sequence[Estimate], *, n_pauses: int) -> float:
     """Return what an honest reading may be shorter: a mark that is run over, words run together."""
     reduced_s = sum(one.reduced_s for one in said)
     if n_pauses >= sum(one.n_marks for one in said):
