@@ -33,6 +33,13 @@ def per_cent(value: Fraction | float) -> str:
     return f"{float(value * 100):g} %"
 
 
+def _short() -> str:
+    """Return from which share on words are missing, for each voice."""
+    spreads = {**words.SPREADS, "other voices": words.SPREAD_OF_OTHERS}
+    shares = {name: math.exp(-words.SHORT_SPREADS * spread) for name, spread in spreads.items()}
+    return ", ".join(f"{100 * share:.0f} % ({name})" for name, share in shares.items())
+
+
 def rows() -> list[tuple[str, str, str]]:
     """Return what is judged, what is allowed, and the code of the finding else."""
     soft_s = max(coder.soft_ends_s for coder in CODERS.values())
@@ -174,8 +181,8 @@ def rows() -> list[tuple[str, str, str]]:
                 "([lost words](#lost-words))"
             ),
             (
-                f"not under {per_cent(words.SHORT_SHARE)} by length and syllables together, "
-                f"where {s(words.SHORT_S)} and more are missing"
+                f"not under {_short()} by length and syllables together, "
+                f"where {s(words.SHORT_S + words.SOFT_EDGES_S)} and more are missing"
             ),
             "`length-impossible` (error)",
         ),

@@ -269,7 +269,12 @@ def measure_takes(voices: Sequence[str], n: int, seed: int, store: Path) -> None
     from pausewright.checker.expect.voice_lengths import estimates  # noqa: PLC0415
     from pausewright.checker.judge.lost_words import judged_length, quicker_s  # noqa: PLC0415
     from pausewright.checker.judge.nuclei import nuclei  # noqa: PLC0415
-    from pausewright.checker.limits.words import SOFT_EDGES_S, UNKNOWN_WORD_S  # noqa: PLC0415
+    from pausewright.checker.limits.words import (  # noqa: PLC0415
+        SOFT_EDGES_S,
+        SPREAD_OF_OTHERS,
+        SPREADS,
+        UNKNOWN_WORD_S,
+    )
     from pausewright.voice.studio import Studio  # noqa: PLC0415
     from pausewright.voice.voice_list import bundled_profiles  # noqa: PLC0415
     from support.spoiling.kinds_words import LEAST_S, LEAST_SHARE  # noqa: PLC0415
@@ -303,6 +308,7 @@ def measure_takes(voices: Sequence[str], n: int, seed: int, store: Path) -> None
                     lambda wave=wave: nuclei(wave, RATE_HZ, LEVEL_DBFS),  # type: ignore[misc]
                     SOFT_EDGES_S + UNKNOWN_WORD_S * likely.n_unknown_words,
                     quicker_s([likely], n_pauses=n_pauses(wave, RATE_HZ, LEVEL_DBFS)),
+                    SPREADS.get(voice, SPREAD_OF_OTHERS),
                 )  # fmt: skip
                 is_told = verdict is not None and verdict.is_sure
                 share, cut_s = n_cut / len(whole), n_cut / RATE_HZ

@@ -101,6 +101,8 @@ def check_page(page: str) -> str:
 def value_text(limit: Limit) -> str:
     """Return a limit's value with its unit."""
     value = limit.value
+    if isinstance(value, dict) and True not in value:
+        return ", ".join(f"{name} {number(one)}" for name, one in value.items())
     if isinstance(value, dict):
         return f"{number(value[True])} exact, {number(value[False])} compressed"
     unit = unit_of(limit.name)

@@ -155,7 +155,7 @@ def test_each_feature_is_counted() -> None:
 def test_a_mark_that_the_voice_runs_over() -> None:
     """The fit has no full stops inside, and long pauses: a voice may run over one of them.
 
-    A take of joe has "Number five. boat." in 1.30 s, without a pause.
+    A take of joe has "Number five. boat." in 1.30 s, without a pause; a little less is honest too.
     """
     joe, iris, in_one = (
         estimates([said(text, voice)], PACE_WPM)[0]
@@ -177,8 +177,8 @@ def test_a_mark_that_the_voice_runs_over() -> None:
             measured_s, joe.seconds, joe.syllables, lambda: n_syllables, quicker_s=run_over_s
         )
 
-    assert judged(1.30, 4, 0.0) is not None
-    assert judged(1.30, 4, joe.run_over_s) is None
+    assert judged(1.20, 4, 0.0) is not None
+    assert judged(1.20, 4, joe.run_over_s) is None
     assert judged(0.85, 3, joe.run_over_s) is not None
 
 

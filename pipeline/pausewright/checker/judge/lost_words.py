@@ -29,11 +29,13 @@ from pausewright.checker.limits.words import (
     LONG_SHARE,
     MOST_OFF_PACE,
     SHORT_S,
-    SHORT_SHARE,
+    SHORT_SPREADS,
     SHORTENED_SHARE,
     SOFT_EDGES_S,
     SPREAD_FROM_S,
     SPREAD_OF_A_STRANGER,
+    SPREAD_OF_OTHERS,
+    SPREADS,
     UNKNOWN_WORD_S,
     UNSTRETCHED_S,
 )
@@ -238,6 +240,7 @@ def judged_length(
     count: Callable[[], int],
     stray_s: float = SOFT_EDGES_S,
     quicker_s: float = 0.0,
+    spread: float = SPREAD_OF_OTHERS,
 ) -> Verdict | None:
     """Return what is wrong with an utterance by its length and syllables; None for nothing.
 
@@ -248,6 +251,7 @@ def judged_length(
     count : returns the syllables heard in it; only asked where it is short
     stray_s : by what its length may stray beyond the limits
     quicker_s : what it may be shorter because the voice ran over a mark or ran words together
+    spread : how the voice strays from its lengths, as in `SPREADS`
     """
     least_likely_s = likely_s - quicker_s
     least_s = min(DOUBTED_SHORT_SHARE * least_likely_s, least_likely_s - SHORT_S - stray_s)
@@ -255,8 +259,9 @@ def judged_length(
     doubted_s = max(DOUBTED_LONG_SHARE * likely_s, likely_s + DOUBTED_LONG_S + stray_s)
     if measured_s < least_s:
         of_count = (count() + 0.5) / (max(likely_syllables, 0.5) + 0.5)
+        least_share = math.exp(-SHORT_SPREADS * spread)
         of_both = (measured_s / least_likely_s) ** LENGTH_WEIGHT * of_count ** (1 - LENGTH_WEIGHT)
-        return Verdict(_LOST, is_sure=True, limit_s=least_s) if of_both < SHORT_SHARE else None
+        return Verdict(_LOST, is_sure=True, limit_s=least_s) if of_both < least_share else None
     if measured_s > most_s:
         return Verdict(_MORE, is_sure=True, limit_s=most_s)
     if measured_s > doubted_s:
@@ -274,8 +279,9 @@ def _judged(
 
     likely_s = one.likely_s * math.exp(scale)
     stray_s = one.stray_s + max(SOFT_EDGES_S, float(matching.tolerance.hidden_s))
+    spread = SPREADS.get(one.voice, SPREAD_OF_OTHERS)
     verdict = judged_length(
-        one.measured_s, likely_s, one.likely_syllables, count, stray_s, one.quicker_s
+        one.measured_s, likely_s, one.likely_syllables, count, stray_s, one.quicker_s, spread
     )
     if verdict is None:
         return None

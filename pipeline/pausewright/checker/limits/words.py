@@ -18,10 +18,16 @@ SHORTENED_SHARE: Final = 0.93
 """Measured to estimated length under which a word that the ear misses is a reason to listen."""
 LENGTH_WEIGHT: Final = 0.8
 """What the length says of both (geometric mean); the count of syllables says the rest."""
-SHORT_SHARE: Final = 0.83
-"""Share of length and syllables together under which words are missing: honest takes of words that
-nothing was fitted on came to 0.84 at least, the same without 35 % to 0.83 at most, but for one of
-4,147 (sentences set aside, and every demo in both quick voices; docs/the-check.md)."""
+SHORT_SPREADS: Final = 3.1
+"""So many of the voice's spreads (`SPREADS`) length and syllables together must be under what the
+words need for words to be missing: for iris under 84 %, for joe under 80 %. Honest takes of words
+that nothing was fitted on came to 0.85 and 0.81 at least (1,201 of iris, 611 of joe: sentences set
+aside, and every demo in both voices)."""
+SPREADS: Final = {"iris": 0.055, "joe": 0.073}
+"""How a voice strays from its lengths: root mean square of the natural logarithm of measured to
+estimated, of utterances from 1 s on (scripts/fit_speech_lengths.py --compare)."""
+SPREAD_OF_OTHERS: Final = 0.075
+"""The same for voices whose spread was not measured."""
 SHORT_S: Final = 0.18
 """And at least so many seconds must be missing, beside `SOFT_EDGES_S`: single words stray more, by
 0.16 s at most ("shadow.")."""
