@@ -21,7 +21,7 @@ from pausewright.checker.expect.length_features import (
     without_inner_marks,
 )
 from pausewright.checker.expect.sounds_of_words import Pronunciations
-from pausewright.checker.limits.words import REDUCED_S, RUN_OVER_FROM_S
+from pausewright.checker.limits.words import REDUCED_S
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -46,11 +46,11 @@ class VoiceLengths:
         return _sum(self.seconds, counted) * float(self.pace_wpm / pace_wpm)
 
     def may_run_over(self, mark: str) -> bool:
-        """Return whether a pause at a mark is so long that the length tells where there is none.
+        """Return whether a voice may run over a mark inside: over one that the fit did not have.
 
-        So it is with a mark inside that the fit did not have.
+        Such is the full stop: no sentence has one inside but for what a script words so.
         """
-        return self.seconds.get(f"mark {mark}", RUN_OVER_FROM_S) >= RUN_OVER_FROM_S
+        return f"mark {mark}" not in self.seconds
 
     def estimate_syllables(self, counted: Features) -> float:
         """Return how many syllables should be heard of words with these features."""
@@ -88,7 +88,7 @@ class Estimate(NamedTuple):
     n_marks: int = 0
     """Places inside with a mark."""
     run_over_s: float = 0.0
-    """What of `seconds` is missing if the voice runs over one of them; 0 for short pauses."""
+    """What of `seconds` is missing if the voice runs over one of them; 0 if the fit had them."""
     reduced_s: float = 0.0
     """What of `seconds` may be missing because words are run together by everybody."""
 
