@@ -181,9 +181,14 @@ def _small(name: str, own: SmallVoice, base: str) -> Offer:
     wanted = Wanted(base + own.file, own.n_bytes, "sha256", own.sha256)
     licence = "Apache-2.0"
     return Offer(
-        name, ((f"{name}.onnx", wanted),), "hibari", own.language, licence, own.origin,
+        name,
+        ((f"{name}.onnx", wanted),),
+        "hibari",
+        own.language,
+        licence,
+        own.origin,
         f"{own.origin}. Licence: {licence}, as the package states.",
-    )  # fmt: skip
+    )
 
 
 def _piper(name: str, base: str) -> Offer:
@@ -199,12 +204,20 @@ def _piper(name: str, base: str) -> Offer:
         try:
             stated = {Path(path).name: (path, facts) for path, facts in entry["files"].items()}
             files = tuple(
-                (ours, Wanted(base + stated[theirs][0], int(stated[theirs][1]["size_bytes"]), "md5",
-                              str(stated[theirs][1]["md5_digest"])))
-                for ours, theirs in (
-                    (f"{name}.onnx", f"{name}.onnx"), (f"{name}.onnx.json", f"{name}.onnx.json"),
+                (
+                    ours,
+                    Wanted(
+                        base + stated[theirs][0],
+                        int(stated[theirs][1]["size_bytes"]),
+                        "md5",
+                        str(stated[theirs][1]["md5_digest"]),
+                    ),
                 )
-            )  # fmt: skip
+                for ours, theirs in (
+                    (f"{name}.onnx", f"{name}.onnx"),
+                    (f"{name}.onnx.json", f"{name}.onnx.json"),
+                )
+            )
             card_path = base + stated["MODEL_CARD"][0]
             language = str(entry["language"]["code"]).replace("_", "-")
         except (KeyError, TypeError, ValueError, AttributeError) as fault:
@@ -215,10 +228,14 @@ def _piper(name: str, base: str) -> Offer:
         card = _fetched_text(card_path, CARD_BYTES, Path(held) / "MODEL_CARD")
     licence = re.search(r"licen[cs]e:?\s*\**\s*(.+)", card, re.IGNORECASE)
     return Offer(
-        name, files, "piper", language,
+        name,
+        files,
+        "piper",
+        language,
         licence[1].strip(" *`") if licence else "not stated on its card: ask its makers",
-        f"A Piper model; its card lies beside it as {name}.card.txt", card,
-    )  # fmt: skip
+        f"A Piper model; its card lies beside it as {name}.card.txt",
+        card,
+    )
 
 
 def _fetched_text(address: str, most_bytes: int, file: Path) -> str:

@@ -174,11 +174,12 @@ def _summary(
 
     n_of = Counter(opinion.verdict for _, opinion in pairs)
     uncompared = tuple(
-        Uncompared(where(one), at_s(one), expectation.sounds[one.members[0]].place,
-                   opinion.uncompared)
+        Uncompared(
+            where(one), at_s(one), expectation.sounds[one.members[0]].place, opinion.uncompared
+        )
         for one, opinion in pairs
         if opinion.verdict == "same" and opinion.uncompared
-    )  # fmt: skip
+    )
     return EarSummary(
         n_heard=len(pairs),
         n_same=n_of["same"] - len(uncompared),

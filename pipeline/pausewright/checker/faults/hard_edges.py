@@ -105,28 +105,42 @@ def hard_edges(scene: Scene) -> list[Finding]:
         ):
             cuts = [
                 scene.finding(
-                    "speech-cut", "error", sentence, hint=hint, frame=frame, measured=by_db,
+                    "speech-cut",
+                    "error",
+                    sentence,
+                    hint=hint,
+                    frame=frame,
+                    measured=by_db,
                     unit="dB",
                     allowed=FALL_DB if which is found.falls else _most_rise_db(scene),
                 )
                 for frame, by_db in which
-            ]  # fmt: skip
+            ]
             findings += first_findings(cuts, MOST_FINDINGS, "like it")
         drops = [
             scene.finding(
-                "dropout", "error", "the sound drops out for a moment{where}", frame=frame,
-                measured=by_db, allowed=FALL_DB, unit="dB",
+                "dropout",
+                "error",
+                "the sound drops out for a moment{where}",
+                frame=frame,
+                measured=by_db,
+                allowed=FALL_DB,
+                unit="dB",
             )
             for frame, by_db in found.drops
-        ]  # fmt: skip
+        ]
         findings += first_findings(drops, MOST_FINDINGS, "like it")
     clicks = [
         scene.finding(
-            "click", "warning", "there is a click in the speech{where}", frame=frame,
-            measured=ratio, allowed=_click_limit(scene),
+            "click",
+            "warning",
+            "there is a click in the speech{where}",
+            frame=frame,
+            measured=ratio,
+            allowed=_click_limit(scene),
         )
         for frame, ratio in found.clicks
-    ]  # fmt: skip
+    ]
     return findings + first_findings(clicks, MOST_FINDINGS, "clicks")
 
 

@@ -10,7 +10,6 @@ from pausewright.script.inline.paragraph_content import read_inline
 from pausewright.script.model import Note, Question, SubQuestion
 from pausewright.script.reading.block_attributes import Attributes, read_attributes
 from pausewright.script.reading.divs import Opened, refuse
-from pausewright.script.source.markdown import meta
 
 if TYPE_CHECKING:
     from pausewright.script.reading.context import Context
@@ -23,7 +22,7 @@ _STAFF: Final = ("reader", "invigilator", "marker")
 
 def read_note(ctx: Context, opened: Opened) -> Note | None:
     """Return a block that stands on papers only, its contents checked."""
-    first, last = meta(opened.node.token, "body")
+    first, last = opened.node.token.meta["body"]
     rows = ctx.source.prepared[first:last]
     lead = min((len(r) - len(r.lstrip()) for r in rows if r.strip()), default=0)
     text = "\n".join(row[lead:].rstrip() for row in rows).strip("\n")
