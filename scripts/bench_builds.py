@@ -42,13 +42,9 @@ slower: {label: D, basis: bench, pace: 80 %}
 three: {label: E, basis: bench, readings: 3}
 """
 
-_VOICING: Final = """
-import json, sys
-from concurrent.futures import ThreadPoolExecutor
-import numpy, onnxruntime
+_PIPER: Final = """
 from piper.config import PiperConfig, SynthesisConfig
 from piper.voice import PiperVoice
-job = json.load(open(sys.argv[1]))
 options = onnxruntime.SessionOptions()
 options.intra_op_num_threads = options.inter_op_num_threads = 1
 session = onnxruntime.InferenceSession(job["model"], options, providers=["CPUExecutionProvider"])
@@ -56,10 +52,28 @@ config = PiperConfig.from_dict(json.load(open(job["config"], encoding="utf-8")))
 voice = PiperVoice(session=session, config=config)
 how = SynthesisConfig(length_scale=job["setting"], normalize_audio=False)
 ids = [voice.phonemes_to_ids(s) for text in job["texts"] for s in voice.phonemize(text)]
-with ThreadPoolExecutor(2) as pool:
-    sounds = list(pool.map(lambda i: voice.phoneme_ids_to_audio(i, how), ids))
-print(sum(len(s) for s in sounds) / config.sample_rate)
+said = lambda ids: voice.phoneme_ids_to_audio(ids, how)
 """
+_HIBARI: Final = """
+from hibari import Hibari
+voice = Hibari(model=job["model"], threads=1)
+ids = [voice.ids(s) for text in job["texts"] for s in voice.phonemize(text)]
+said = lambda ids: voice.from_ids(ids, job["setting"], numpy.random.default_rng(1))
+"""
+_VOICING: Final = """
+import json, sys
+from concurrent.futures import ThreadPoolExecutor
+import numpy, onnxruntime
+job = json.load(open(sys.argv[1]))
+{engine}
+with ThreadPoolExecutor(2) as pool:
+    print(sum(len(samples) for samples in pool.map(said, ids)))
+"""
+_ALONE: Final = {
+    "piper": _VOICING.format(engine=_PIPER),
+    "hibari": _VOICING.format(engine=_HIBARI),
+}
+"""Voicing by the library of each engine alone, as a program."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +134,6 @@ class _Bench:
         for wav in sorted(out.glob("version-*/*.wav")):
             self._wavs.append(wav.rename(demo / wav.name))
         self._jobs = list(self._voicing_jobs(out / "confidential"))
-        (demo / "alone.py").write_text(_VOICING)
 
     @property
     def n_texts(self) -> int:
@@ -156,6 +169,7 @@ class _Bench:
 
         project = open_project(self.script)
         profile = project.profiles[project.script.settings.voice]
+        (self._demo / "alone.py").write_text(_ALONE[profile.engine])
         texts: dict[Fraction, dict[str, None]] = {}
         labels: dict[Fraction, str] = {}
         for version in made_versions(project):
@@ -168,7 +182,7 @@ class _Bench:
             setting = next(v["setting"] for v in record["voices"] if v["name"] == profile.name)
             content = {
                 "model": str(profile.model_file()),
-                "config": str(profile.config_file()),
+                "config": str(profile.config_file()) if profile.engine == "piper" else "",
                 "setting": float(setting),
                 "texts": list(texts[pace]),
             }
