@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
+from importlib import import_module
 from typing import TYPE_CHECKING, Final, cast
 
 import typer
-
-from pausewright.cli.late import Late
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -46,7 +45,8 @@ COMMANDS: Final = {
 
 def load_command(name: str) -> TyperCommand:
     """Load a command with its arguments, its options and its whole help."""
-    function = cast("Callable[..., None]", getattr(Late(f"pausewright.cli.commands.{name}"), name))
+    module = import_module(f"pausewright.cli.commands.{name}")
+    function = cast("Callable[..., None]", getattr(module, name))
     one = typer.Typer(add_completion=False, pretty_exceptions_enable=False, rich_markup_mode=None)
     one.command(name)(function)
     return cast("TyperCommand", typer.main.get_command(one))

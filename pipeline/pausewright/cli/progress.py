@@ -7,15 +7,15 @@ import sys
 from functools import partial
 from typing import TYPE_CHECKING, Protocol, Self
 
-from pausewright.cli.late import Late
+from pausewright.cli.late import loaded_late
+
+with loaded_late():
+    from pausewright.cli import bars
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from pausewright.cli import bars
     from pausewright.deliver.build import Progress
-else:
-    bars = Late("pausewright.cli.bars")
 
 
 class Steps(Protocol):

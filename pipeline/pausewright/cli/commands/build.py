@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 from pausewright.cli.exit_codes import FOUND_WRONG
-from pausewright.cli.late import Late
+from pausewright.cli.late import loaded_late
 from pausewright.cli.messages import print_problems
 from pausewright.cli.printing import minutes, say, tell, tell_json
 from pausewright.cli.progress import meter
@@ -17,21 +17,17 @@ from pausewright.intake.plain_file import resolved
 from pausewright.problems import OutputError
 from pausewright.shown_text import problems_data
 
-if TYPE_CHECKING:
-    from pausewright.arrange.arrangement import TrackFormat
+with loaded_late():
     from pausewright.checker.report import report
-    from pausewright.checker.result.findings import CheckResult
     from pausewright.deliver import build as builder
-    from pausewright.deliver.build import Built
     from pausewright.screen import screen_files
     from pausewright.video import video_kinds
     from pausewright.voice import store
-else:
-    builder = Late("pausewright.deliver.build")
-    report = Late("pausewright.checker.report.report")
-    screen_files = Late("pausewright.screen.screen_files")
-    store = Late("pausewright.voice.store")
-    video_kinds = Late("pausewright.video.video_kinds")
+
+if TYPE_CHECKING:
+    from pausewright.arrange.arrangement import TrackFormat
+    from pausewright.checker.result.findings import CheckResult
+    from pausewright.deliver.build import Built
 
 NOT_HEARD: Final = "Not heard by a person yet"
 FORMATS: Final[dict[str, "TrackFormat"]] = {"mp3": "mp3", "wav": "wav", "flac": "flac"}
