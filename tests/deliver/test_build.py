@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import jsonschema
 import pytest
 import soundfile
-from pausewright.deliver.build import Built, Options, build
+from pausewright.deliver.build import Built, Options, Progress, build
 from pausewright.deliver.output_folder import slug
 from pausewright.problems import OutputError, ScriptError, SoundError
 from pausewright.records.record_schemas import published_schema
@@ -303,3 +303,19 @@ def test_the_length_is_the_sum_of_its_parts(tmp_path: Path) -> None:
 def test_titles_become_plain_file_names(title: str, name: str) -> None:
     """Names are ASCII, short and never a device name of an old system."""
     assert slug(title).rstrip("-") == name
+
+
+def test_each_stage_says_how_far_it_is(tmp_path: Path) -> None:
+    """Voicing, writing and the check of each track: steps that rise to the last one."""
+    told: dict[str, list[tuple[int, int]]] = {}
+
+    def note(one: Progress) -> None:
+        told.setdefault(one.stage, []).append((one.n_done, one.n_all))
+
+    _build(_script(tmp_path), formats=("wav", "flac"), progress=note)
+
+    assert list(told) == ["voicing", "writing", "checking"]
+    for steps in told.values():
+        assert steps == sorted(steps)
+        assert steps[-1][0] == steps[-1][1]
+    assert len(told["checking"]) > 10  # time left can be reckoned within a track

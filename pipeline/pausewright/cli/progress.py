@@ -45,8 +45,9 @@ class Meter:
             self._steps.end()
 
     def show(self, progress: Progress) -> None:
-        """Show a step of a build."""
-        self._step(progress.stage, progress.n_done, progress.n_all)
+        """Show a step of a build; of what is checked the share, as `share` does."""
+        count = f"{progress.n_done / progress.n_all:.0%}" if progress.stage == "checking" else ""
+        self._step(progress.stage, progress.n_done, progress.n_all, count)
 
     def share(self, done: float) -> None:
         """Show how much of a track was checked, 0 to 1."""
