@@ -13,11 +13,12 @@ from pausewright.cli.shared_options import JsonOption, QuietOption
 from pausewright.problems import OutputError
 
 if TYPE_CHECKING:
-    from pausewright.tasks import added_voices, heard_voice
+    from pausewright.tasks import added_voices, heard_voice, playback
     from pausewright.voice import voice_list
 else:
     added_voices = Late("pausewright.tasks.added_voices")
     heard_voice = Late("pausewright.tasks.heard_voice")
+    playback = Late("pausewright.tasks.playback")
     voice_list = Late("pausewright.voice.voice_list")
 
 SHOWN: Final = ("language", "engine", "licence", "origin", "caution")
@@ -109,7 +110,7 @@ def _hear(name: str, place: Path, out: Path | None) -> None:
     tell(f"{name} speaks in {file}")
     if out is None:
         tell("Headphones: start low.")
-        if not heard_voice.play(file):
+        if not playback.play(file):
             tell("this system has no player that is known here: open the file yourself")
 
 
