@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 import pytest
 from pausewright.cli import app
 from pausewright.problems import OutputError, PausewrightError, VoiceError
-from pausewright.tasks import added_voices, heard_voice
+from pausewright.tasks import added_voices, playback
 from pausewright.voice import studio as studios
 from pausewright.voice.booth import Booth
 from pausewright.voice.engine_kinds import built_in_engines
@@ -257,7 +257,7 @@ def test_a_voice_is_heard_from_a_file(tmp_path: Path, monkeypatch: pytest.Monkey
         played.append(file)
         return True
 
-    monkeypatch.setattr(heard_voice, "play", play)
+    monkeypatch.setattr(playback, "play", play)
 
     done = CliRunner().invoke(app, ["voices", "--hear", "mika", "--out", "m.wav"])
     assert done.exit_code == 0, done.output

@@ -21,6 +21,7 @@ COMMANDS: Final = {
         "Show structure, spoken words, every silence and where its value came from, and totals."
     ),
     "tidy": ("Tidy a script without touching its meaning, and write it to NAME.tidy.md beside it."),
+    "hear": ("Let a question, some questions, an announcement or a line be heard as on the track."),
     "build": (
         "Voice, lay and write a script in all its arrangements, then check what was written."
     ),

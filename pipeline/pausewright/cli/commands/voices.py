@@ -13,7 +13,7 @@ from pausewright.cli.shared_options import JsonOption, QuietOption
 from pausewright.problems import OutputError
 
 with loaded_late():
-    from pausewright.tasks import added_voices, heard_voice
+    from pausewright.tasks import added_voices, heard_voice, playback
     from pausewright.voice import voice_list
 
 SHOWN: Final = ("language", "engine", "licence", "origin", "caution")
@@ -105,7 +105,7 @@ def _hear(name: str, place: Path, out: Path | None) -> None:
     tell(f"{name} speaks in {file}")
     if out is None:
         tell("Headphones: start low.")
-        if not heard_voice.play(file):
+        if not playback.play(file):
             tell("this system has no player that is known here: open the file yourself")
 
 
