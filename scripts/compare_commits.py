@@ -30,6 +30,8 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
+import numpy as np
+import soundfile
 from bootstrap import ROOT, program, run_script
 
 if TYPE_CHECKING:
@@ -146,16 +148,34 @@ def alike(script: str, old: Path, new: Path, folder: Path, *, plans: bool) -> bo
     if had != voices:
         whys = [OTHER_VOICE]
     if has_one_plan and has_one_list and whys:
-        why = "; ".join(whys)
+        why = "; ".join([*whys, *farthest(folder / "out-old" / stem, folder / "out-new" / stem)])
         _say("as meant", script, f"plan and verdict alike, samples not: {why}", took_s)
         return True
-    _say("DIFFERENT", script, "", took_s)
+    apart = farthest(folder / "out-old" / stem, folder / "out-new" / stem)
+    _say("DIFFERENT", script, "; ".join(apart), took_s)
     print("\n".join(f"    {row}" for row in differences(before, after)[:MOST_SHOWN]), flush=True)
     return False
 
 
 def _say(word: str, script: str, what: str, took_s: float) -> None:
     print(f"{word:12}{script} ({took_s:.0f} s) {what}", flush=True)
+
+
+def farthest(old: Path, new: Path) -> list[str]:
+    """Return of each track how far the samples of two builds lie apart, where not at all."""
+    found = []
+    for one, other in zip(tracks_of(old), tracks_of(new), strict=False):
+        was, is_now = (soundfile.read(track, dtype="int16")[0] for track in (one, other))
+        if was.shape != is_now.shape:
+            found.append(f"{name_of(one)}: {len(was)} and {len(is_now)} frames")
+        elif most := int(np.abs(was.astype(np.int32) - is_now).max(initial=0)):
+            found.append(f"{name_of(one)}: as long, at most {most} of 32767 apart")
+    return found
+
+
+def tracks_of(folder: Path) -> list[Path]:
+    """Return the WAV files of a build, in order."""
+    return sorted(folder.glob("version-*/*.wav"))
 
 
 def differences(one: Outcome, other: Outcome) -> list[str]:
@@ -178,7 +198,7 @@ def outcome(script: Path, tree: Path, out: Path, *, plans: bool) -> Outcome:
         "--quiet",
     )  # fmt: skip
     folder = out / script.stem
-    tracks = sorted(folder.glob("version-*/*.wav"))
+    tracks = tracks_of(folder)
     sounds = {name_of(track): hashlib.sha256(track.read_bytes()).hexdigest() for track in tracks}
     verdicts = {}
     for track in tracks:
