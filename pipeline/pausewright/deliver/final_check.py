@@ -65,10 +65,13 @@ def _tell_share(job: Job, n_checked: int, n_tracks: int, share: float) -> None:
 
 def check_joined(job: Job) -> None:
     """Check the pieces of each format, joined, and against the whole track."""
+    pieces = job.paths("piece")
+    if not pieces:
+        return
     promise = promise_of(job.project.script, job.version.arrangement)
 
     def check(files: Track) -> CheckResult:
         return check_track(files, job.version.worded, edition=job.edition, promise=promise)
 
-    for one in piece_sets(job.paths("piece"))[1]:
+    for one in piece_sets(pieces)[1]:
         job.checked.append((one.files, check_pieces(one, check)))
