@@ -28,8 +28,8 @@ from length_corpus import fragments, sentences  # noqa: E402  after the paths ar
 from pausewright.checker.expect.length_features import features, utterance_words  # noqa: E402
 from pausewright.checker.expect.sounds_of_words import VOWELS, Pronunciations  # noqa: E402
 from pausewright.checker.expect.voice_lengths import Estimate, estimates, known_voices  # noqa: E402
-from pausewright.checker.judge.lost_words import LENGTH_WEIGHT  # noqa: E402
 from pausewright.checker.judge.nuclei import nuclei  # noqa: E402
+from pausewright.checker.limits.words import LENGTH_WEIGHT  # noqa: E402
 from pausewright.problems import Place  # noqa: E402
 from pausewright.script.model import Speech  # noqa: E402
 from pausewright.voice.studio import Studio  # noqa: E402

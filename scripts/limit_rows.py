@@ -5,10 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from pausewright.checker.judge import likeness, lost_words
-from pausewright.checker.limits import edges, levels, shown, times
+from pausewright.checker.limits import edges, levels, promised, shown, times, words
 from pausewright.checker.limits.coders import CODERS
-from pausewright.checker.promises import sounded_as_promised as promised
 from pausewright.checker.shown.caption_reading import READERS
 
 if TYPE_CHECKING:
@@ -35,6 +33,13 @@ def per_cent(value: Fraction | float) -> str:
     return f"{float(value * 100):g} %"
 
 
+def _short() -> str:
+    """Return from which share on words are missing, for each voice."""
+    spreads = {**words.SPREADS, "other voices": words.SPREAD_OF_OTHERS}
+    shares = {name: math.exp(-words.SHORT_SPREADS * spread) for name, spread in spreads.items()}
+    return ", ".join(f"{100 * share:.0f} % ({name})" for name, share in shares.items())
+
+
 def rows() -> list[tuple[str, str, str]]:
     """Return what is judged, what is allowed, and the code of the finding else."""
     soft_s = max(coder.soft_ends_s for coder in CODERS.values())
@@ -48,14 +53,14 @@ def rows() -> list[tuple[str, str, str]]:
         (
             "length of a recording, against its own file",
             (
-                f"{per_cent(promised.RECORDING)} or {s(promised.RECORDING_S)}, the larger; in a "
-                f"room’s noise {s(times.IN_NOISE_S)} more"
+                f"{per_cent(promised.RECORDING_SHARE)} or {s(promised.RECORDING_S)}, the larger; "
+                f"in a room’s noise {s(times.IN_NOISE_S)} more"
             ),
             "`promise-recording`",
         ),
         (
             "pitch of a tone",
-            f"{per_cent(promised.PITCH_TOLERANCE)} (half a tone is 6 %)",
+            f"{per_cent(promised.PITCH_SHARE)} (half a tone is 6 %)",
             "`promise-tone`",
         ),
         (
@@ -167,7 +172,7 @@ def rows() -> list[tuple[str, str, str]]:
         ),
         (
             "a silence inside a sentence",
-            f"under {s(likeness.PAUSE_IN_SPEECH_S)}",
+            f"under {s(words.PAUSE_IN_SPEECH_S)}",
             "`silence-in-speech` (warning)",
         ),
         (
@@ -176,32 +181,32 @@ def rows() -> list[tuple[str, str, str]]:
                 "([lost words](#lost-words))"
             ),
             (
-                f"not under {per_cent(lost_words.SHORT_SHARE)} by length and syllables together, "
-                f"where {s(lost_words.SHORT_S)} and more are missing"
+                f"not under {_short()} by length and syllables together, "
+                f"where {s(words.SHORT_S + words.SOFT_EDGES_S)} and more are missing"
             ),
             "`length-impossible` (error)",
         ),
         (
             "the same, too long",
             (
-                f"a factor of {lost_words.LONG_SHARE:g} and {s(lost_words.LONG_S)} (warning: "
-                f"{lost_words.DOUBTED_LONG_SHARE:g} and {s(lost_words.DOUBTED_LONG_S)})"
+                f"a factor of {words.LONG_SHARE:g} and {s(words.LONG_S)} (warning: "
+                f"{words.DOUBTED_LONG_SHARE:g} and {s(words.DOUBTED_LONG_S)})"
             ),
             "`length-impossible`, `length-unlikely`",
         ),
         (
             "length of speech of other voices against its words",
             (
-                f"a factor of {math.exp(likeness.UNLIKE_AT_LEAST):.1f}, five times the spread of "
-                f"the file, and {s(likeness.UNLIKE_SECONDS)}"
+                f"a factor of {math.exp(words.UNLIKE_AT_LEAST):.1f}, five times the spread of "
+                f"the file, and {s(words.UNLIKE_S)}"
             ),
             "`length-unlikely` (warning)",
         ),
         (
             "the same, beyond what any reading explains",
             (
-                f"a factor of {math.exp(likeness.IMPOSSIBLE_AT_LEAST):.1f}, five times the spread "
-                f"of the file, and {s(likeness.IMPOSSIBLE_SECONDS)}"
+                f"a factor of {math.exp(words.IMPOSSIBLE_AT_LEAST):.1f}, five times the spread "
+                f"of the file, and {s(words.IMPOSSIBLE_S)}"
             ),
             "`length-impossible` (error)",
         ),

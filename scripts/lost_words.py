@@ -205,7 +205,7 @@ def count_by_ear(
     from pausewright.checker.ear.hearing import words_said  # noqa: PLC0415
     from pausewright.checker.ear.weigh import opinions, saying  # noqa: PLC0415
     from pausewright.checker.expect.voice_lengths import estimates  # noqa: PLC0415
-    from pausewright.checker.judge.lost_words import SHORTENED_SHARE  # noqa: PLC0415
+    from pausewright.checker.limits.words import SHORTENED_SHARE  # noqa: PLC0415
     from pausewright.plan.timeline import Say  # noqa: PLC0415
     from pausewright.wording.line_elements import Utterance  # noqa: PLC0415
 
@@ -245,6 +245,20 @@ def a_third(track: GoodTrack, dice: Dice, n: int = AT_ONCE) -> list[WordCut]:
     return chosen(track, dice, lambda one: one.n_words == max(1, round(one.n_all / 3)), n)
 
 
+def n_pauses(wave: Wave, rate_hz: int, speech_dbfs: float) -> int:
+    """Return how many silences are inside one take, as the check hears them."""
+    n = rate_hz // 100
+    frames = np.abs(wave[: len(wave) // n * n].reshape(-1, n)).max(axis=1)
+    from pausewright.checker.limits.sound import (  # noqa: PLC0415
+        BELOW_SPEECH_DB,
+        SHORTEST_SILENCE_S,
+    )
+
+    is_sound = frames > 10 ** ((speech_dbfs - BELOW_SPEECH_DB) / 20)
+    at = np.flatnonzero(is_sound)
+    return int(np.count_nonzero(np.diff(at) * n > SHORTEST_SILENCE_S * rate_hz))
+
+
 def measure_takes(voices: Sequence[str], n: int, seed: int, store: Path) -> None:
     """Cut every run of words out of single takes, and print what their length alone tells.
 
@@ -253,8 +267,14 @@ def measure_takes(voices: Sequence[str], n: int, seed: int, store: Path) -> None
     from fit_speech_lengths import LEVEL_DBFS, PACE_WPM, RATE_HZ, utterances  # noqa: PLC0415
     from length_corpus import sentences  # noqa: PLC0415
     from pausewright.checker.expect.voice_lengths import estimates  # noqa: PLC0415
-    from pausewright.checker.judge.lost_words import judged_length  # noqa: PLC0415
+    from pausewright.checker.judge.lost_words import judged_length, quicker_s  # noqa: PLC0415
     from pausewright.checker.judge.nuclei import nuclei  # noqa: PLC0415
+    from pausewright.checker.limits.words import (  # noqa: PLC0415
+        SOFT_EDGES_S,
+        SPREAD_OF_OTHERS,
+        SPREADS,
+        UNKNOWN_WORD_S,
+    )
     from pausewright.voice.studio import Studio  # noqa: PLC0415
     from pausewright.voice.voice_list import bundled_profiles  # noqa: PLC0415
     from support.spoiling.kinds_words import LEAST_S, LEAST_SHARE  # noqa: PLC0415
@@ -286,6 +306,9 @@ def measure_takes(voices: Sequence[str], n: int, seed: int, store: Path) -> None
                 verdict = judged_length(
                     len(wave) / RATE_HZ, likely.seconds, likely.syllables,
                     lambda wave=wave: nuclei(wave, RATE_HZ, LEVEL_DBFS),  # type: ignore[misc]
+                    SOFT_EDGES_S + UNKNOWN_WORD_S * likely.n_unknown_words,
+                    quicker_s([likely], n_pauses=n_pauses(wave, RATE_HZ, LEVEL_DBFS)),
+                    SPREADS.get(voice, SPREAD_OF_OTHERS),
                 )  # fmt: skip
                 is_told = verdict is not None and verdict.is_sure
                 share, cut_s = n_cut / len(whole), n_cut / RATE_HZ

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from limit_rows import rows
 from pausewright.checker import limits
-from pausewright.checker.limits import edges, levels, shown, sound, times
+from pausewright.checker.limits import edges, heard, levels, promised, shown, sound, times, words
 from pausewright.checker.limits.coders import CODERS, Coder
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 ROOT: Final = Path(__file__).resolve().parent.parent
 CHECK_PAGE: Final = ROOT / "docs" / "the-check.md"
 LIMITS_PAGE: Final = ROOT / "docs" / "limits-of-the-check.md"
-MODULES: Final = (sound, times, levels, edges, shown)
+MODULES: Final = (sound, times, words, levels, edges, shown, promised, heard)
 BEGIN, END = "## Tolerances\n\n", "\n\nThis table is made from"
 
 UNITS: Final = {
@@ -37,6 +37,7 @@ UNITS: Final = {
     "_LU": "LU",
     "_HZ": "Hz",
     "_BYTES": "bytes",
+    "_MS": "ms",
     "_FRAMES": "frames",
     "_SAMPLES": "samples",
     "_S": "s",
@@ -100,6 +101,8 @@ def check_page(page: str) -> str:
 def value_text(limit: Limit) -> str:
     """Return a limit's value with its unit."""
     value = limit.value
+    if isinstance(value, dict) and True not in value:
+        return ", ".join(f"{name} {number(one)}" for name, one in value.items())
     if isinstance(value, dict):
         return f"{number(value[True])} exact, {number(value[False])} compressed"
     unit = unit_of(limit.name)

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from support.spoiling.tracks import GoodTrack
 
 VOICES = ("joe", "iris")
+"""Voices of what is spoiled; undamaged tracks are in all bundled ones."""
 LEVELS = ("-30 LUFS", "-26 LUFS", "-23 LUFS", "-20 LUFS", "-18 LUFS")
 NOISES_DB = (None, None, 30, 36, 45)
 """How far below the speech room noise is added to undamaged tracks; None: none."""
@@ -68,7 +69,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         two = pairs.Pairs()
         for nth in range(chosen.pairs):
             two.spoil(tracks[nth % len(tracks)], nth, chosen.seed, folder)
-        good(folder, tracks, chosen.good, chosen.seed, tally)
+        if chosen.good:
+            good(folder, tracks, chosen.good, chosen.seed, tally)
         if chosen.demos:
             demos(folder, chosen.seed, tally)
     print()
@@ -77,6 +79,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     print(f"\nsingle faults told as one cause: {n_once} of {n_told}")
     print(f"two faults told as two causes or more: {two.n_apart} of {two.n}")
     print(f"false alarms: {len(tally.false_alarms)} on {tally.n_good} undamaged tracks")
+    print("  " + ", ".join(f"{of} {n}" for of, n in sorted(tally.good_of.items())))
     print(f"{time.monotonic() - start_s:.0f} s")
     for line in (*tally.told_apart, *two.as_one):
         print(f"  told otherwise: {line}")
@@ -100,7 +103,7 @@ def spoil_next(
 
 
 def short_tracks(folder: Path, n_scripts: int) -> Iterator[GoodTrack]:
-    """Yield short tests in both voices."""
+    """Yield short tests in two voices."""
     from support.spoiling.tracks import good_track, short_script  # noqa: PLC0415
 
     for seed in range(n_scripts):
@@ -111,30 +114,38 @@ def short_tracks(folder: Path, n_scripts: int) -> Iterator[GoodTrack]:
 
 
 def good(folder: Path, tracks: Sequence[GoodTrack], n_least: int, seed: int, tally: Tally) -> None:
-    """Check undamaged tracks, whole and in pieces: all levels, formats and noises in turn."""
+    """Check undamaged tracks, whole and in pieces.
+
+    All voices, arrangements, levels, formats and noises in turn. A version keeps the level that its
+    arrangement declares.
+    """
     import numpy as np  # noqa: PLC0415
     from support.spoiling.files import FORMATS  # noqa: PLC0415
     from support.spoiling.kinds import PIECES  # noqa: PLC0415
     from support.spoiling.kinds_pieces import in_pieces  # noqa: PLC0415
     from support.spoiling.run import check_good, check_good_pieces, seed_of  # noqa: PLC0415
     from support.spoiling.spoil import room_noise, speech_db  # noqa: PLC0415
-    from support.spoiling.tracks import good_track, with_settings  # noqa: PLC0415
+    from support.spoiling.undamaged import (  # noqa: PLC0415
+        at_level,
+        in_all_arrangements,
+        in_all_voices,
+    )
 
+    sources = [*tracks, *in_all_voices(folder, seed), *in_all_arrangements(folder, seed)]
     cases = list(itertools.product(LEVELS, FORMATS, NOISES_DB))
     dice = seed_of(seed, "good")
     order = dice.permutation(len(cases)).tolist()
     for nth in range(n_least):
         level, form, below_db = cases[order[nth % len(cases)]]
-        source = tracks[nth % len(tracks)]
-        text = with_settings(source.script.read_text(encoding="utf-8"), {"loudness": level})
-        path = folder / f"{source.name}{level.partition(' ')[0]}.md"
-        path.write_text(text, encoding="utf-8")
-        track = good_track(path)
+        source = sources[nth % len(sources)]
+        track = source if source.promise else at_level(source, level, folder)
         wave = track.wave
         if below_db is not None:
             noise_db = speech_db(track) - below_db
             wave = wave + room_noise(len(wave), track.rate_hz, noise_db, dice)
         what = f"{level} noise {below_db} #{nth}"
+        for of in (f"voice {source.voice}", f"version {source.label}", f"format {form}", level):
+            tally.good_of[of] += 1
         check_good(track, wave, form, folder, tally, what)
         noisy = replace(track, wave=wave.astype(np.float32))
         form = PIECES[nth % len(PIECES)]

@@ -15,13 +15,11 @@ from pausewright.checker.ear.hearing import Ear, hear
 from pausewright.checker.ear.recogniser import EAR_RATE_HZ
 from pausewright.checker.ear.spoken import spoken
 from pausewright.checker.ear.weigh import (
-    AS_LIKELY,
-    FAR_LIKELIER,
-    TEEN_AS_LIKELY,
     opinions,
     pairs_of_texts,
     saying,
 )
+from pausewright.checker.limits.heard import AS_LIKELY, FAR_LIKELIER, TEEN_AS_LIKELY
 from pausewright.checker.listen.listen import listen
 from pausewright.checker.report.report import as_json, as_text, schema
 from support.tracks.checker_tracks import (

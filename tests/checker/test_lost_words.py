@@ -18,6 +18,7 @@ from pausewright.checker.expect.sounds_of_words import (
     words_in,
 )
 from pausewright.checker.expect.voice_lengths import estimates, known_voices
+from pausewright.checker.judge.lost_words import judged_length
 from pausewright.problems import Place
 from pausewright.script.model import Speech
 from pausewright.voice.calibrate import passage
@@ -25,6 +26,8 @@ from pausewright.wording.line_elements import SpokenPart, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from pausewright.checker.judge.lost_words import Verdict
 
 PACE_WPM = Fraction(140)
 
@@ -147,3 +150,79 @@ def test_each_feature_is_counted() -> None:
         assert counted[name] == 1
     assert counted["function word"] == 1
     assert counted["word"] == 4
+
+
+def test_a_mark_that_the_voice_runs_over() -> None:
+    """The fit has no full stops inside, and long pauses: a voice may run over one of them.
+
+    A take of joe has "Number five. boat." in 1.30 s, without a pause; a little less is honest too.
+    """
+    joe, iris, in_one = (
+        estimates([said(text, voice)], PACE_WPM)[0]
+        for text, voice in (
+            ("Number five. boat.", "joe"),
+            ("Number five, boat.", "iris"),
+            ("Number five boat.", "joe"),
+        )
+    )
+    assert joe is not None
+    assert iris is not None
+    assert in_one is not None
+    assert joe.n_marks == iris.n_marks == 1
+    assert joe.seconds - joe.run_over_s == pytest.approx(in_one.seconds)
+    assert iris.run_over_s == 0  # its pause at a comma is too short to be missed
+
+    def judged(measured_s: float, n_syllables: int, run_over_s: float) -> Verdict | None:
+        return judged_length(
+            measured_s, joe.seconds, joe.syllables, lambda: n_syllables, quicker_s=run_over_s
+        )
+
+    assert judged(1.20, 4, 0.0) is not None
+    assert judged(1.20, 4, joe.run_over_s) is None
+    assert judged(0.85, 3, joe.run_over_s) is not None
+
+
+@pytest.mark.parametrize(
+    ("text", "seconds"),
+    [("Thank you.", 0.70), ("Thank you, Nela.", 1.377), ("Thank you so much!", 1.31)],
+)
+def test_words_that_everybody_runs_together(text: str, seconds: float) -> None:
+    """So "thank you" is shorter than its sounds: takes of joe at 140 words a minute."""
+    (one,) = estimates([said(text, "joe")], PACE_WPM)
+    assert one is not None
+    assert seconds < 0.82 * one.seconds
+    n_syllables = round(one.syllables)
+
+    whole = judged_length(
+        seconds, one.seconds, one.syllables, lambda: n_syllables, quicker_s=one.reduced_s
+    )
+    without = judged_length(
+        seconds - 0.4, one.seconds, one.syllables, lambda: n_syllables - 1, quicker_s=one.reduced_s
+    )
+    assert whole is None
+    assert without is not None
+    assert without.is_sure
+
+
+def test_single_words_at_a_slow_pace() -> None:
+    """A letter is hardly longer at a slower pace: takes of iris have 0.50 and 0.55 s."""
+    usual, slow = (
+        one for pace in (140, 110) if (one := estimates([said("C.")], Fraction(pace))[0])
+    )
+    assert usual.slower == 0
+    assert slow.slower == pytest.approx(140 / 110 - 1)
+
+    assert judged_length(0.50, usual.seconds, usual.syllables, lambda: 1) is None
+    assert judged_length(0.55, slow.seconds, slow.syllables, lambda: 1) is None
+
+
+def test_a_cue_without_one_of_its_words() -> None:
+    """36 % of "Turn your sheet over." in a take of joe that is a seventh longer than he needs."""
+    (cue,) = estimates([said("Turn your sheet over.", "joe")], PACE_WPM)
+    assert cue is not None
+
+    assert judged_length(1.584, cue.seconds, cue.syllables, lambda: 6) is None
+    for left_s, n_syllables in ((1.007, 4), (0.945, 3)):
+        found = judged_length(left_s, cue.seconds, cue.syllables, lambda n=n_syllables: n)  # type: ignore[misc]
+        assert found is not None
+        assert found.is_sure

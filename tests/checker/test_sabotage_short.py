@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, get_args
 
 import pytest
+from pausewright.arrange.arrangement import FieldName
+from pausewright.deliver.project import open_project
+from pausewright.deliver.version import made_versions
+from ruamel.yaml import YAML
 from support.spoiling.kinds import KINDS
 from support.spoiling.kinds_pieces import in_pieces
 from support.spoiling.run import (
@@ -15,6 +19,7 @@ from support.spoiling.run import (
     spoil_one,
 )
 from support.spoiling.tracks import good_track, short_script
+from support.spoiling.undamaged import ARRANGEMENTS
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -87,3 +92,28 @@ def test_undamaged_pieces_give_no_alarm(form: str, track: GoodTrack, tmp_path: P
     assert [one.sentence for one in found if one.code == "piece-differs"] == []
     if form in {"wav", "mp3-64", "mp3-128"}:
         assert {one.code for one in found} <= EXPECTED_OF_A_GOOD_TRACK
+
+
+def test_the_harness_has_every_arrangement() -> None:
+    """Each field that changes what is heard or captioned is declared for undamaged tracks."""
+    declared = YAML(typ="safe").load(ARRANGEMENTS)
+    not_heard = {"transcript", "format", "split", "background", "share-of", "test-time"}
+
+    named = {name for fields in declared.values() for name in fields}
+    assert named >= set(get_args(FieldName)) - not_heard
+
+
+@pytest.mark.voice
+def test_an_undamaged_version_keeps_its_promises(tmp_path: Path) -> None:
+    """A version of the harness is checked with its promise, and nothing is found."""
+    path = tmp_path / "quay.md"
+    path.write_text(short_script(3, voice="iris"), encoding="utf-8")
+    path.with_suffix(".arrangements.yaml").write_text(ARRANGEMENTS.lstrip(), encoding="utf-8")
+    (version,) = made_versions(open_project(path), ["at-marks"])
+    track = good_track(path, version=version)
+    tally = Tally()
+    check_good(track, track.wave, "wav", tmp_path, tally, "version E")
+
+    assert track.label == "E"
+    assert track.promise is not None
+    assert tally.false_alarms == []

@@ -41,7 +41,8 @@ def write(
         tags = None
         if track is not None:
             title = track.worded.script.settings.title
-            tags = Tags(title, track.edition, "A", "en-GB", track.chapters)
+            language = track.worded.script.settings.language
+            tags = Tags(title, track.edition, track.label, language, track.chapters)
         pcm = np.rint(wide * 32768).clip(-32767, 32767).astype(np.int16)
         target = Target(path, form, int(kbps) if kbps else None, tags)  # type: ignore[arg-type]
         write_tracks([pcm], [target], rate_hz=rate_hz, channels=pcm.shape[1])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import zlib
+from collections import Counter
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
@@ -48,6 +49,8 @@ class Tally:
     told_apart: list[str] = field(default_factory=list)
     """What was told as several causes."""
     n_good: int = 0
+    good_of: Counter[str] = field(default_factory=Counter)
+    """Undamaged whole tracks by voice, version, format and level."""
     false_alarms: list[str] = field(default_factory=list)
 
     def add(self, kind: str, what: str, *, is_named: bool, is_refused: bool, told: str) -> None:
@@ -194,7 +197,12 @@ def check_good(
             captions.append(folder / f"track.{ending}")
             captions[-1].write_text(text, encoding="utf-8", newline="\n")
     result = check_track(
-        file, track.worded, edition=track.edition, captions=captions, second_decoder=True
+        file,
+        track.worded,
+        edition=track.edition,
+        captions=captions,
+        second_decoder=True,
+        promise=track.promise,
     )
     tally.n_good += 1
     alarms = [

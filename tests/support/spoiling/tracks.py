@@ -14,7 +14,9 @@ import numpy as np
 from pausewright.captions.cues import cues
 from pausewright.captions.srt import srt
 from pausewright.captions.webvtt import webvtt
+from pausewright.checker.promises.promise import promise_of
 from pausewright.deliver.project import open_project
+from pausewright.deliver.take_check import begins_whole
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Say, timeline
 from pausewright.script.settings.settings_table import loudness_lufs
@@ -30,6 +32,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from numpy.typing import NDArray
+    from pausewright.checker.promises.promise import Promise
+    from pausewright.deliver.version import Version
     from pausewright.plan.timeline import Placed
     from pausewright.sound.chapter_marks import Chapter
     from pausewright.sound.take import Take
@@ -74,11 +78,22 @@ class GoodTrack:
     rate_hz: int = RATE_HZ
     words: Mapping[SoundElement, tuple[tuple[str, int, int], ...]] = field(default_factory=dict)
     """Words of each utterance with the samples of their starts and ends, from its own start."""
+    label: str = "A"
+    promise: Promise | None = None
+    """What its arrangement promises; None where nothing is compared with it."""
 
     @property
     def script(self) -> Path:
         """Return the script's file."""
         return self.worded.script.path
+
+    @property
+    def voice(self) -> str:
+        """Return the voice of its first words."""
+        element = self.says()[0].step
+        assert isinstance(element, Say)
+        assert isinstance(element.element, Utterance)
+        return element.element.speech.voice
 
     def says(self, *roles: str) -> list[Placed]:
         """Return where words of these roles lie; all words without any."""
@@ -148,16 +163,22 @@ def with_settings(text: str, settings: Mapping[str, str]) -> str:
 
 
 def good_track(
-    script: Path, *, studio_options: dict[str, Any] | None = None, name: str = ""
+    script: Path,
+    *,
+    studio_options: dict[str, Any] | None = None,
+    name: str = "",
+    version: Version | None = None,
 ) -> GoodTrack:
     """Voice and lay a script in one channel, as `build` does.
 
-    `studio_options` go to the studio: other voices and engines.
+    `studio_options` go to the studio: other voices and engines. With a `version` of the script its
+    track, and what it promises.
     """
     options = studio_options or {}
     project = open_project(script, options.get("profiles"))
     project.raise_errors()
-    settings = project.script.settings
+    worded = project.worded if version is None else version.worded
+    settings = worded.script.settings
     level_lufs = float(loudness_lufs(settings.loudness))
     studio = Studio(
         **{
@@ -166,13 +187,14 @@ def good_track(
             "pace_wpm": settings.pace_wpm,
             "rate_hz": RATE_HZ,
             "level_lufs": level_lufs,
+            "is_usable": begins_whole,
             **options,
         }
     )
     excerpts = Excerpts(
         rate_hz=RATE_HZ, channels=1, speech_lufs=level_lufs, edge_dbfs=level_lufs - 40
     )
-    studio.record([p for p in project.worded.all_elements() if isinstance(p, Utterance)])
+    studio.record([p for p in worded.all_elements() if isinstance(p, Utterance)])
 
     def take(element: SoundElement) -> Take:
         if isinstance(element, Utterance):
@@ -181,14 +203,15 @@ def good_track(
             return tone_take(element.spec, rate_hz=RATE_HZ, channels=1, level_lufs=level_lufs - 2)
         return excerpts.take(element.sound)
 
-    line = timeline(steps(project.worded), lambda element: take(element).n_sound_samples, RATE_HZ)
+    to_lay = steps(worded) if version is None else version.steps
+    line = timeline(to_lay, lambda element: take(element).n_sound_samples, RATE_HZ)
     pcm = np.concatenate(list(lay(line, take, channels=1)))[:, 0]
     wave = (pcm / 32768).astype(np.float32)
     wave.flags.writeable = False
     found = cues(line, countdown=settings.countdown_wording if settings.countdown else "")
     return GoodTrack(
         name or script.stem,
-        project.worded,
+        worded,
         project.edition,
         wave,
         line.placed,
@@ -200,4 +223,6 @@ def good_track(
             for p in line.placed
             if isinstance(p.step, Say) and isinstance(p.step.element, Utterance)
         },
+        label="A" if version is None else version.label,
+        promise=None if version is None else promise_of(project.script, version.arrangement),
     )

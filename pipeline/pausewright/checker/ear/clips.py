@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from pausewright.checker.ear.recogniser import EAR_RATE_HZ
+from pausewright.checker.limits.heard import CLIP_AFTER_S, CLIP_BEFORE_S
 from pausewright.checker.listen.filters import resampled
 
 if TYPE_CHECKING:
@@ -18,10 +19,6 @@ if TYPE_CHECKING:
     from pausewright.checker.ear.recogniser import Clip
     from pausewright.checker.files.decoded_track import Kept
     from pausewright.checker.match.measured import Frames
-
-BEFORE_S: Final = Fraction(5, 100)
-AFTER_S: Final = Fraction(10, 100)
-"""What is cut beyond the edges of the sound, for weak consonants; half the silence at most."""
 
 
 def widened(spans: Sequence[Frames], sounds: Sequence[Frames], rate_hz: int) -> list[Frames]:
@@ -36,8 +33,8 @@ def widened(spans: Sequence[Frames], sounds: Sequence[Frames], rate_hz: int) -> 
     for start, end in spans:
         before = ends[ends <= start].max(initial=0)
         after = starts[starts >= end].min(initial=end + 10 * rate_hz)
-        lead = min(int(BEFORE_S * rate_hz), int(start - before) // 2)
-        trail = min(int(AFTER_S * rate_hz), int(after - end) // 2)
+        lead = min(int(CLIP_BEFORE_S * rate_hz), int(start - before) // 2)
+        trail = min(int(CLIP_AFTER_S * rate_hz), int(after - end) // 2)
         found.append((start - lead, end + trail))
     return found
 

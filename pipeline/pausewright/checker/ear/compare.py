@@ -14,17 +14,19 @@ from typing import TYPE_CHECKING, Final
 from pausewright.checker.ear.numerals import NUMERALS, ORDINALS
 from pausewright.checker.ear.spoken import ANYTHING
 from pausewright.checker.ear.vocabulary import UNITS, kind_of
+from pausewright.checker.limits.heard import (
+    LOST_LETTER_COST,
+    LOST_PLAIN_COST,
+    OTHER_KIND_COST,
+    UNKNOWN_WORD_MOST,
+)
 
 if TYPE_CHECKING:
     from pausewright.checker.ear.spoken import Spoken
     from pausewright.checker.ear.vocabulary import Kind
 
-_LOST: Final = {"plain": 0.6, "letter": 0.8}
+_LOST: Final = {"plain": LOST_PLAIN_COST, "letter": LOST_LETTER_COST}
 """Cost of a word that is missing or too much, by its kind; 1 for those that matter."""
-_OTHER_KIND: Final = 1.3
-"""Cost of a word that matters in place of one that does not."""
-_UNKNOWN_WORDS: Final = 4
-"""Heard words that an unknown word of the script may stand for at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +164,7 @@ def _net(form: Spoken) -> list[list[_Edge]]:
         start = len(nodes) - 1
         readings = slot.readings
         if readings == ((ANYTHING,),):
-            readings = tuple((ANYTHING,) * n for n in range(_UNKNOWN_WORDS + 1))
+            readings = tuple((ANYTHING,) * n for n in range(UNKNOWN_WORD_MOST + 1))
         rows = [(row, False) for row in readings] + [(row, True) for row in slot.alike]
         n_inner = sum(max(0, len(row) - 1) for row, _ in rows)
         end = start + n_inner + 1
@@ -202,4 +204,4 @@ def _changed(said: str, heard: str) -> float:
     if kinds <= {"plain", "letter"}:
         alike = SequenceMatcher(None, said, heard, autojunk=False).ratio()
         return 1 - alike if alike > 0.5 else 1.0
-    return 1.0 if len(kinds) == 1 else _OTHER_KIND
+    return 1.0 if len(kinds) == 1 else OTHER_KIND_COST

@@ -16,6 +16,18 @@ from pausewright.checker.ear.compare import Comparison, compare
 from pausewright.checker.ear.recogniser import MANNERS
 from pausewright.checker.ear.spoken import ANYTHING, numbers_in, plain_words, spoken
 from pausewright.checker.ear.vocabulary import kind_of
+from pausewright.checker.limits.heard import (
+    ALIKE,
+    AS_LIKELY,
+    ELSEWHERE,
+    ELSEWHERE_BY,
+    FAR_LIKELIER,
+    LOST_RUN_SHARE,
+    LOST_RUN_WORDS,
+    SHORT_ALIKE,
+    TEEN_AS_LIKELY,
+    UNLIKE,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -29,30 +41,10 @@ Matter: TypeAlias = Literal[
     "", "number", "order", "negation", "unit", "comparison", "words", "elsewhere"
 ]
 
-AS_LIKELY: Final = 2.4
-"""Logarithm (base e) of how much likelier the heard words are than the script's, up to which the
-script's are taken as said."""
-TEEN_AS_LIKELY: Final = 0.5
-"""The same for thirteen and thirty and the like, where the sound itself says little."""
-FAR_LIKELIER: Final = 5.0
-"""The same, from which another figure, negation or unit is certain."""
-ALIKE: Final = 0.6
-"""Likeness from which words are taken as the script's."""
-SHORT_ALIKE: Final = 0.34
-"""The same for one or two words, and for letters."""
-ELSEWHERE: Final = 0.8
-"""Likeness to another utterance of the script from which that one is taken as heard."""
-ELSEWHERE_BY: Final = 0.2
-"""By how much that must be more than the likeness to its own."""
-LOST_WORDS: Final = 2
-LOST_SHARE: Final = 0.25
-"""So many words in a row that no hearing has, or such a share of all, are a reason to listen."""
 _SMALL: Final = frozenset(
     {"a", "an", "the", "and", "of", "to", "in", "on", "at", "is", "are", "was", "were", "it"}
 )
 """Words whose loss nobody would call a difference; they are not told among those not compared."""
-UNLIKE: Final = 0.3
-"""Likeness to its own words up to which even a likeness of `ALIKE` to others is enough."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +151,7 @@ def words_lost(said: Saying, comparison: Comparison) -> bool:
         if word and not heard:
             run.append(word)
             continue
-        is_many = len(run) >= LOST_WORDS or len(run) >= LOST_SHARE * n_all
+        is_many = len(run) >= LOST_RUN_WORDS or len(run) >= LOST_RUN_SHARE * n_all
         if is_many and not _SMALL.issuperset(run):
             return True
         run = []

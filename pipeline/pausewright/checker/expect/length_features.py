@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 import re
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from pausewright.checker.expect.sounds_of_words import VOWELS, phones_of_ipa, words_in
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
     from pausewright.wording.line_elements import Utterance
 
 Features: TypeAlias = dict[str, float]
+Words: TypeAlias = "list[tuple[str, str, Phones | None]]"
+"""Words, what follows each, and its sounds where the script has them."""
 
 _VOICELESS: Final = frozenset({"P", "T", "K", "CH", "F", "TH", "S", "SH", "HH"})
 _STOPS: Final = frozenset({"B", "D", "G", "P", "T", "K", "CH", "JH"})
@@ -47,12 +50,12 @@ _MARKS: Final = dict(zip(",;:–—()“”.?!…", ",;:––((””...…", s
 _LETTERS_ALWAYS: Final = frozenset("BCDEFGHJKLMNOPQRSTUVWXYZ")
 
 
-def utterance_words(element: Utterance) -> list[tuple[str, str, Phones | None]] | None:
+def utterance_words(element: Utterance) -> Words | None:
     """Return each word of an utterance, what follows it, and its sounds where the script has them.
 
     None where its length cannot be estimated: words in other languages, figures, nothing at all.
     """
-    found: list[tuple[str, str, Phones | None]] = []
+    found: Words = []
     for part in element.spoken:
         language = part.language or element.speech.language
         if language.lower().split("-")[0] != "en":
@@ -70,9 +73,30 @@ def utterance_words(element: Utterance) -> list[tuple[str, str, Phones | None]] 
     return found or None
 
 
-def features(
-    words: list[tuple[str, str, Phones | None]], known: Pronunciations, *, is_question: bool = False
-) -> Features:
+def inner_marks(words: Words) -> list[str]:
+    """Return the marks inside an utterance, one for each place, each as the fit names it."""
+    return [
+        next(_MARKS[sign] for sign in after if sign in _MARKS)
+        for _, after, _ in words[:-1]
+        if _PHRASE_MARK.search(after)
+    ]
+
+
+def n_reduced_phrases(words: Words) -> int:
+    """Return how often "thank you" is said: all speakers run its words together."""
+    said = [word.lower() for word, _, _ in words]
+    return sum(pair == ("thank", "you") for pair in pairwise(said))
+
+
+def without_inner_marks(words: Words) -> Words:
+    """Return the words of an utterance as if they were said in one breath."""
+    inner = [
+        (word, " " if _PHRASE_MARK.search(after) else after, own) for word, after, own in words[:-1]
+    ]
+    return [*inner, words[-1]]
+
+
+def features(words: Words, known: Pronunciations, *, is_question: bool = False) -> Features:
     """Return how often each feature is in words as `utterance_words` gives them."""
     rows = [(w, after, own or known.phones(w, after)) for w, after, own in words]
     counted: Features = {}

@@ -15,6 +15,8 @@ from random import Random
 from statistics import fmean, median, pstdev
 from typing import TYPE_CHECKING
 
+from pausewright.checker.limits.words import FEWEST_TO_JUDGE, LEAST_VARIETY, MOST_ALIKE
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
@@ -88,11 +90,6 @@ def fitted_model(pairs: Iterable[tuple[Utterance, float]]) -> RateModel:
     return RateModel(overall, {v: fitted_rate(found) for v, found in voices.items() if found[2:]})
 
 
-FEWEST_TO_JUDGE = 8
-LEAST_VARIETY = 0.2
-"""Standard deviation of the logarithm of the estimates below which lengths tell nothing."""
-MOST_ALIKE = 0.7
-"""Share of the misfit by chance that the real misfit may reach; 1 is no better than chance."""
 _TRIALS = 200
 _CAP = 0.6
 

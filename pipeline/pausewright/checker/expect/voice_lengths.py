@@ -13,8 +13,15 @@ from functools import cache
 from importlib import resources
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from pausewright.checker.expect.length_features import features, utterance_words
+from pausewright.checker.expect.length_features import (
+    features,
+    inner_marks,
+    n_reduced_phrases,
+    utterance_words,
+    without_inner_marks,
+)
 from pausewright.checker.expect.sounds_of_words import Pronunciations
+from pausewright.checker.limits.words import REDUCED_S, RUN_OVER_FROM_S
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -37,6 +44,13 @@ class VoiceLengths:
     def estimate_s(self, counted: Features, pace_wpm: Fraction) -> float:
         """Return the estimated seconds of words with these features at a pace."""
         return _sum(self.seconds, counted) * float(self.pace_wpm / pace_wpm)
+
+    def may_run_over(self, mark: str) -> bool:
+        """Return whether a pause at a mark is so long that the length tells where there is none.
+
+        So it is with a mark inside that the fit did not have.
+        """
+        return self.seconds.get(f"mark {mark}", RUN_OVER_FROM_S) >= RUN_OVER_FROM_S
 
     def estimate_syllables(self, counted: Features) -> float:
         """Return how many syllables should be heard of words with these features."""
@@ -69,6 +83,14 @@ class Estimate(NamedTuple):
     syllables: float
     n_unknown_words: int
     """Words that the dictionary does not have, whose sounds were read off their letters."""
+    slower: float = 0.0
+    """By which share the voice is asked to speak slower than it was fitted; 0 where it is not."""
+    n_marks: int = 0
+    """Places inside with a mark."""
+    run_over_s: float = 0.0
+    """What of `seconds` is missing if the voice runs over one of them; 0 for short pauses."""
+    reduced_s: float = 0.0
+    """What of `seconds` may be missing because words are run together by everybody."""
 
 
 def estimates(elements: Sequence[Utterance], pace_wpm: Fraction) -> list[Estimate | None]:
@@ -87,10 +109,19 @@ def estimates(elements: Sequence[Utterance], pace_wpm: Fraction) -> list[Estimat
             continue
         is_question = element.words.rstrip("”’)\"' ").endswith("?")
         counted = features(row, known, is_question=is_question)
-        pace = pace_wpm * element.speech.pace * element.speech.arranged_pace
-        voice = voices[element.speech.voice]
-        seconds = voice.estimate_s(counted, pace)
+        marks = inner_marks(row)
+        voice, own_pace = voices[element.speech.voice], pace_wpm * element.speech.pace
+        pace = own_pace * element.speech.arranged_pace
+        seconds, run_over_s = voice.estimate_s(counted, pace), 0.0
+        if any(voice.may_run_over(mark) for mark in marks):
+            run_on = features(without_inner_marks(row), known, is_question=is_question)
+            run_over_s = max(0.0, seconds - voice.estimate_s(run_on, pace)) / len(marks)
+        slower = max(0.0, float(voice.pace_wpm / own_pace) - 1)
         n_unknown = sum(own is None and not known.has(word) for word, _, own in row)
         syllables = voice.estimate_syllables(counted)
-        found.append(Estimate(seconds, syllables, n_unknown) if seconds > 0 else None)
+        reduced_s = REDUCED_S * n_reduced_phrases(row) * float(voice.pace_wpm / pace)
+        estimate = Estimate(
+            seconds, syllables, n_unknown, slower, len(marks), run_over_s, reduced_s
+        )
+        found.append(estimate if seconds > 0 else None)
     return found

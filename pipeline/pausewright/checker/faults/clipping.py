@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 
+from pausewright.checker.faults.voice_edges import broadest_top
 from pausewright.checker.limits.levels import (
     ROW_FEWEST,
     ROW_SAMPLES,
     ROW_SHARE,
-    TOP_BROAD,
     TOP_FEWEST,
     TOP_HIGH_SHARE,
     TOP_NEAR_SHARE,
@@ -57,8 +57,9 @@ def clipping_findings(scene: Scene) -> Iterator[Finding]:
         high = peak > TOP_HIGH_SHARE * highest
         broad += int(np.count_nonzero(frames[high] > TOP_NEAR_SHARE * peak[high][:, None]))
         n_tops += int(np.count_nonzero(high))
+    most_width = broadest_top(scene)
     width = broad / n_tops * 44_100 / scene.rate_hz if n_tops >= TOP_FEWEST else 0.0
-    if n_rows < ROW_FEWEST and width < TOP_BROAD:
+    if n_rows < ROW_FEWEST and width < most_width:
         return
     yield scene.finding(
         "clipping",
@@ -67,7 +68,7 @@ def clipping_findings(scene: Scene) -> Iterator[Finding]:
         hint="record or export again with a lower level",
         frame=first if n_rows >= ROW_FEWEST else None,
         measured=float(n_rows) if n_rows >= ROW_FEWEST else width,
-        allowed=ROW_FEWEST if n_rows >= ROW_FEWEST else TOP_BROAD,
+        allowed=ROW_FEWEST if n_rows >= ROW_FEWEST else most_width,
     )
 
 

@@ -14,24 +14,22 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 
 from pausewright.checker.faults.closer import first_findings
-from pausewright.checker.faults.voice_rises import rises_db
+from pausewright.checker.faults.voice_edges import most_fall_db, most_rise_db, rise_db
 from pausewright.checker.files.columns import means
 from pausewright.checker.limits.edges import (
     BACK_WITHIN_S,
     CLICK_AT_LEAST_DB,
     CLICK_DOUBTED_FROM,
-    FALL_DB,
     LOUD_FALL_DB,
     LOUD_RISE_DB,
     NEAR_TONE_S,
-    RISE_DB,
     TOWERS,
     USUAL_FROM,
     USUAL_SHARE,
 )
 from pausewright.checker.listen.filters import running_means
 from pausewright.checker.result.findings import LISTEN
-from pausewright.wording.line_elements import ToneCue, Utterance
+from pausewright.wording.line_elements import ToneCue
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -86,7 +84,7 @@ def hard_edges(scene: Scene) -> list[Finding]:
     if not scene.coder.has_soft_edges:
         found.falls.clear()
         found.rises.clear()
-    findings = []
+    findings, fall_db = [], most_fall_db(scene)
     n_edges = len(found.falls) + len(found.rises) + len(found.drops)
     if n_edges >= USUAL_FROM and n_edges > USUAL_SHARE * n_stretches:
         findings.append(
@@ -112,7 +110,7 @@ def hard_edges(scene: Scene) -> list[Finding]:
                     frame=frame,
                     measured=by_db,
                     unit="dB",
-                    allowed=FALL_DB if which is found.falls else _most_rise_db(scene),
+                    allowed=fall_db if which is found.falls else _rise_db(scene),
                 )
                 for frame, by_db in which
             ]
@@ -124,7 +122,7 @@ def hard_edges(scene: Scene) -> list[Finding]:
                 "the sound drops out for a moment{where}",
                 frame=frame,
                 measured=by_db,
-                allowed=FALL_DB,
+                allowed=fall_db,
                 unit="dB",
             )
             for frame, by_db in found.drops
@@ -144,12 +142,9 @@ def hard_edges(scene: Scene) -> list[Finding]:
     return findings + first_findings(clicks, MOST_FINDINGS, "clicks")
 
 
-def _most_rise_db(scene: Scene) -> float:
-    """Return from where on a rise is a cut, for the voice on the track that rises most."""
-    elements = (one.element for one in scene.expectation.sounds)
-    voices = {one.speech.voice for one in elements if isinstance(one, Utterance)}
-    most_db = max((rises_db().get(voice, RISE_DB) for voice in voices), default=RISE_DB)
-    return most_db + scene.coder.rise_more_db
+def _rise_db(scene: Scene) -> float:
+    """Return from where on a rise is a cut on this track, in this kind of file."""
+    return most_rise_db(scene) + scene.coder.rise_more_db
 
 
 def _look(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> None:
@@ -166,12 +161,12 @@ def _look(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> No
     rise = _rises(lows)
     back = round(BACK_WITHIN_S * scene.rate_hz / n)
     fallen: list[int] = []
-    for j in _peaks(fall, FALL_DB, back):
+    for j in _peaks(fall, most_fall_db(scene), back):
         fallen.append(j)
         comes_back = levels[j + 4 : j + 4 + back].max(initial=-200) > -25
         which = found.drops if comes_back else found.falls
         which.append((at + (j + 1) * n, float(min(fall[j], 99))))
-    for j in _peaks(rise, _most_rise_db(scene), back):
+    for j in _peaks(rise, _rise_db(scene), back):
         if not any(0 <= j + 4 - k <= back + 4 for k in fallen):  # the end of a dropout
             found.rises.append((at + (j + 4) * n, float(min(rise[j], 99))))
     if scene.coder.click_ratio is not None:
@@ -202,7 +197,7 @@ def begins_as_if_cut(
     pad = np.zeros(8 * n, dtype=np.float64)
     wave = np.concatenate([pad, take / 32768, pad])
     lows = _db(_powers(means(wave[: len(wave) // n * n], sub), SUBS)) - speech_dbfs
-    return bool(_rises(lows).max() > rises_db().get(voice, RISE_DB) - margin_db)
+    return bool(_rises(lows).max() > rise_db(voice) - margin_db)
 
 
 def _clicks(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> None:

@@ -12,6 +12,15 @@ from typing import TYPE_CHECKING
 from pausewright.checker.expect.expected import CONTENT
 from pausewright.checker.expect.lengths import words_fit
 from pausewright.checker.judge.lost_words import lost_words
+from pausewright.checker.limits.words import (
+    IMPOSSIBLE_AT_LEAST,
+    IMPOSSIBLE_S,
+    OTHER_SCRIPT_BELOW,
+    PAUSE_IN_SPEECH_S,
+    UNLIKE_AT_LEAST,
+    UNLIKE_S,
+    UNLIKE_SPREADS,
+)
 from pausewright.checker.result.findings import LISTEN, Finding
 from pausewright.checker.result.naming import role_name, where_of
 from pausewright.wording.line_elements import Utterance
@@ -21,18 +30,6 @@ if TYPE_CHECKING:
     from pausewright.checker.listen.listen import Heard
     from pausewright.checker.match.match import Matching
 
-OTHER_SCRIPT_BELOW = 0.5
-"""Share of the expected sounds that must be found for a track to be this script's at all, apart
-from a lost beginning or end."""
-PAUSE_IN_SPEECH_S = Fraction(9, 10)
-UNLIKE_AT_LEAST = 0.75
-"""Logarithm of measured to estimated length: a factor of 2.1."""
-UNLIKE_SPREADS = 5.0
-UNLIKE_SECONDS = 0.4
-IMPOSSIBLE_AT_LEAST = 1.2
-"""A factor of 3.3 from the estimate, and a second or more: no voice of this pace says these words
-so. The embedded voice strays by a factor of 1.4 at most (largest of 80 utterances)."""
-IMPOSSIBLE_SECONDS = 1.0
 NOT_JUDGED = (
     "The words were not judged by their lengths: there are too few, or all are about as long."
 )
@@ -154,13 +151,13 @@ def _unlike(
     findings = []
     for (i, estimate, seconds), log in zip(pairs, logs, strict=True):
         likely = estimate * math.exp(middle)
-        if abs(log - middle) <= limit or abs(seconds - likely) <= UNLIKE_SECONDS:
+        if abs(log - middle) <= limit or abs(seconds - likely) <= UNLIKE_S:
             continue
         sound, span = expectation.sounds[i], matching.heard[i]
         how = "short" if seconds < likely else "long"
         sure = (
             abs(log - middle) > max(IMPOSSIBLE_AT_LEAST, limit)
-            and abs(seconds - likely) > IMPOSSIBLE_SECONDS
+            and abs(seconds - likely) > IMPOSSIBLE_S
         )
         findings.append(
             Finding(

@@ -16,6 +16,29 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.expect.voice_lengths import estimates
 from pausewright.checker.judge.nuclei import nuclei
+from pausewright.checker.limits.words import (
+    AS_LONG_IN_NOISE_S,
+    AS_LONG_S,
+    DOUBTED_LONG_S,
+    DOUBTED_LONG_SHARE,
+    DOUBTED_SHORT_SHARE,
+    FEWEST_FOR_A_MIDDLE,
+    FEWEST_FOR_A_SPREAD,
+    LENGTH_WEIGHT,
+    LONG_S,
+    LONG_SHARE,
+    MOST_OFF_PACE,
+    SHORT_S,
+    SHORT_SPREADS,
+    SHORTENED_SHARE,
+    SOFT_EDGES_S,
+    SPREAD_FROM_S,
+    SPREAD_OF_A_STRANGER,
+    SPREAD_OF_OTHERS,
+    SPREADS,
+    UNKNOWN_WORD_S,
+    UNSTRETCHED_S,
+)
 from pausewright.checker.result.findings import LISTEN, Finding
 from pausewright.checker.result.naming import role_name, where_of
 from pausewright.wording.line_elements import Utterance
@@ -24,46 +47,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
     from pausewright.checker.expect.expected import Expectation
+    from pausewright.checker.expect.voice_lengths import Estimate
     from pausewright.checker.listen.listen import Heard
     from pausewright.checker.match.match import Matching
-
-DOUBTED_SHORT_SHARE: Final = 0.88
-"""Measured to estimated length under which the syllables are counted too."""
-SHORTENED_SHARE: Final = 0.93
-"""Measured to estimated length under which a word that the ear misses is a reason to listen."""
-LENGTH_WEIGHT: Final = 0.8
-"""What the length says of both (geometric mean); the count of syllables says the rest."""
-SHORT_SHARE: Final = 0.77
-"""Share of length and syllables together under which words are missing. Takes of words that nothing
-was fitted on came to 0.84 at least (scripts/fit_speech_lengths.py --compare)."""
-SHORT_S: Final = 0.25
-"""And at least so many seconds must be missing: single words stray more."""
-LONG_SHARE: Final = 1.5
-"""The same for words too much."""
-LONG_S: Final = 0.5
-DOUBTED_LONG_SHARE: Final = 1.35
-"""From there on a warning: a voice may have read something in another way ("part one hundred" for
-"Part C" was found so)."""
-DOUBTED_LONG_S: Final = 0.25
-UNKNOWN_WORD_S: Final = 0.05
-"""What the length of each word that the dictionary does not have may stray beyond that."""
-SOFT_EDGES_S: Final = 0.03
-"""What coders may hide of the softest ends of words."""
-SPREAD_OF_A_STRANGER: Final = 0.09
-"""Root mean square of the natural logarithm of measured to estimated length, of what is longer than
-the middle (which lost words do not touch), from which it is not this voice that speaks. Of 8 to 30
-takes of a bundled voice, drawn 2,000 times, it came to 0.05 as a rule and to 0.09 in one of a
-hundred; of lengths that go by letters to 0.10 as a rule."""
-AS_LONG_S: Final = 0.04
-AS_LONG_IN_NOISE_S: Final = 0.14
-"""What the same words may differ by in length where they are one take. Where most differ by more, a
-person reads."""
-SPREAD_FROM_S: Final = 1.0
-"""Shorter utterances stray more, and have no part in it."""
-FEWEST_FOR_A_SPREAD: Final = 6
-FEWEST_FOR_A_MIDDLE: Final = 3
-MOST_OFF_PACE: Final = 0.1
-"""Natural logarithm by which all lengths may be off the voice's pace together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +64,10 @@ class _Said:
     span: tuple[int, int]
     """Half-open range of frames."""
     measured_s: float
-    n_unknown_words: int
+    stray_s: float
+    """By what its length may stray beyond the limits: unknown words, another pace."""
+    quicker_s: float
+    """What an honest reading of it may be shorter."""
     key: object
 
     @property
@@ -161,11 +150,22 @@ def _heard(
                 sum(one.syllables for one in own),
                 span,
                 (span[1] - span[0]) / rate_hz,
-                sum(one.n_unknown_words for one in own),
+                sum(
+                    UNKNOWN_WORD_S * one.n_unknown_words + UNSTRETCHED_S * one.slower for one in own
+                ),
+                quicker_s(own, n_pauses=sum(len(matching.parts[i]) - 1 for i in members)),
                 tuple((e.spoken, e.speech) for e in said),
             )
         )
     return found
+
+
+def quicker_s(said: Sequence[Estimate], *, n_pauses: int) -> float:
+    """Return what an honest reading may be shorter: a mark that is run over, words run together."""
+    reduced_s = sum(one.reduced_s for one in said)
+    if n_pauses >= sum(one.n_marks for one in said):
+        return reduced_s
+    return reduced_s + max(one.run_over_s for one in said)
 
 
 def _scales(voices: Mapping[str, Sequence[_Said]], *, in_noise: bool) -> dict[str, float | None]:
@@ -173,7 +173,7 @@ def _scales(voices: Mapping[str, Sequence[_Said]], *, in_noise: bool) -> dict[st
 
     None if it is not this voice that speaks: the same words are not as long again, lengths stray
     too much, or all are far off. A voice that says too little to tell is taken for itself if the
-    others of the file are.
+    others of the file are. The middle of few utterances says little: it counts the less for it.
     """
     found: dict[str, float | None] = {}
     few: dict[str, float] = {}
@@ -201,7 +201,7 @@ def _scale(pairs: Sequence[tuple[float, float]]) -> float | None:
     longer = [x - middle for x in logs if x >= middle]
     spread = math.sqrt(fmean(x * x for x in longer))
     is_stranger = spread > SPREAD_OF_A_STRANGER or abs(middle) > MOST_OFF_PACE
-    return None if is_stranger else middle
+    return None if is_stranger else middle * len(logs) / (len(logs) + FEWEST_FOR_A_SPREAD)
 
 
 def _are_copies(said: Sequence[_Said], *, in_noise: bool) -> bool:
@@ -239,6 +239,8 @@ def judged_length(
     likely_syllables: float,
     count: Callable[[], int],
     stray_s: float = SOFT_EDGES_S,
+    quicker_s: float = 0.0,
+    spread: float = SPREAD_OF_OTHERS,
 ) -> Verdict | None:
     """Return what is wrong with an utterance by its length and syllables; None for nothing.
 
@@ -248,14 +250,18 @@ def judged_length(
     likely_s, likely_syllables : what its voice needs, and what should be heard
     count : returns the syllables heard in it; only asked where it is short
     stray_s : by what its length may stray beyond the limits
+    quicker_s : what it may be shorter because the voice ran over a mark or ran words together
+    spread : how the voice strays from its lengths, as in `SPREADS`
     """
-    least_s = min(DOUBTED_SHORT_SHARE * likely_s, likely_s - SHORT_S - stray_s)
+    least_likely_s = likely_s - quicker_s
+    least_s = min(DOUBTED_SHORT_SHARE * least_likely_s, least_likely_s - SHORT_S - stray_s)
     most_s = max(LONG_SHARE * likely_s, likely_s + LONG_S + stray_s)
     doubted_s = max(DOUBTED_LONG_SHARE * likely_s, likely_s + DOUBTED_LONG_S + stray_s)
     if measured_s < least_s:
         of_count = (count() + 0.5) / (max(likely_syllables, 0.5) + 0.5)
-        of_both = (measured_s / likely_s) ** LENGTH_WEIGHT * of_count ** (1 - LENGTH_WEIGHT)
-        return Verdict(_LOST, is_sure=True, limit_s=least_s) if of_both < SHORT_SHARE else None
+        least_share = math.exp(-SHORT_SPREADS * spread)
+        of_both = (measured_s / least_likely_s) ** LENGTH_WEIGHT * of_count ** (1 - LENGTH_WEIGHT)
+        return Verdict(_LOST, is_sure=True, limit_s=least_s) if of_both < least_share else None
     if measured_s > most_s:
         return Verdict(_MORE, is_sure=True, limit_s=most_s)
     if measured_s > doubted_s:
@@ -272,10 +278,11 @@ def _judged(
         return nuclei(wave[:, 0], heard.track_format.rate_hz, speech_dbfs)
 
     likely_s = one.likely_s * math.exp(scale)
-    stray_s = UNKNOWN_WORD_S * one.n_unknown_words + max(
-        SOFT_EDGES_S, float(matching.tolerance.hidden_s)
+    stray_s = one.stray_s + max(SOFT_EDGES_S, float(matching.tolerance.hidden_s))
+    spread = SPREADS.get(one.voice, SPREAD_OF_OTHERS)
+    verdict = judged_length(
+        one.measured_s, likely_s, one.likely_syllables, count, stray_s, one.quicker_s, spread
     )
-    verdict = judged_length(one.measured_s, likely_s, one.likely_syllables, count, stray_s)
     if verdict is None:
         return None
     sound = expectation.sounds[one.indices[0]]

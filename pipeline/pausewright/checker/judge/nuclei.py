@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from pausewright.checker.limits.words import SYLLABLE_BELOW_SPEECH_DB, SYLLABLE_STANDS_DB
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -18,10 +20,6 @@ _HIGH_HZ: Final = 2500.0
 """Under and over it are hum and hiss."""
 _FRAME_S: Final = 0.01
 _SMOOTH_FRAMES: Final = 7
-_PROMINENCE_DB: Final = 2.5
-"""By how much a peak stands out between its neighbours."""
-_BELOW_SPEECH_DB: Final = 22.0
-"""Softer peaks are no vowels."""
 _FLOOR_DB: Final = -90.0
 
 
@@ -47,7 +45,7 @@ def nuclei(wave: NDArray[np.floating], rate_hz: int, speech_dbfs: float) -> int:
     window = np.hanning(_SMOOTH_FRAMES + 2)[1:-1]
     smooth = np.convolve(power, window / window.sum(), "same")
     levels = 10 * np.log10(smooth + 10 ** (_FLOOR_DB / 10))
-    return _peaks([*levels.tolist(), _FLOOR_DB], speech_dbfs - _BELOW_SPEECH_DB)
+    return _peaks([*levels.tolist(), _FLOOR_DB], speech_dbfs - SYLLABLE_BELOW_SPEECH_DB)
 
 
 def _peaks(levels: list[float], least_db: float) -> int:
@@ -58,11 +56,11 @@ def _peaks(levels: list[float], least_db: float) -> int:
     for level in levels:
         if is_rising:
             highest = max(highest, level)
-            if level < highest - _PROMINENCE_DB:
+            if level < highest - SYLLABLE_STANDS_DB:
                 n_found += highest > least_db
                 is_rising, lowest = False, level
         else:
             lowest = min(lowest, level)
-            if level > lowest + _PROMINENCE_DB:
+            if level > lowest + SYLLABLE_STANDS_DB:
                 is_rising, highest = True, level
     return n_found

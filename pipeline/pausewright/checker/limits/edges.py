@@ -11,7 +11,8 @@ TESTS: Final = (
 """What holds these limits, where a row names nothing else."""
 
 FALL_DB: Final = 33.0
-"""Speech of two voices falls by 25 dB within 6 ms at most, a cut by 50 dB and more."""
+"""Speech of two voices falls by 25 dB within 6 ms at most, a cut by 50 dB and more; of voices that
+fall further `checker/faults/voice_edges.json` says from where."""
 RISE_DB: Final = 44.0
 """Low sounds of speech rise by 37 dB at most, at a cut by 50 dB and more."""
 LOUD_FALL_DB: Final = 20.0

@@ -85,7 +85,8 @@ TOP_HIGH_SHARE: Final = 0.7
 TOP_NEAR_SHARE: Final = 0.88
 """Samples that reach this share of a top are near it."""
 TOP_BROAD: Final = 9.5
-"""Mean number of samples near a top, at 44.1 kHz, from which tops are flat."""
+"""Mean number of samples near a top, at 44.1 kHz, from which tops are flat; of voices whose own are
+broader `checker/faults/voice_edges.json` says from where."""
 TOP_FEWEST: Final = 40
 """Fewer high tops tell nothing."""
 ROW_SAMPLES: Final = 5

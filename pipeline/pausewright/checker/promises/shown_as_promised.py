@@ -10,6 +10,7 @@ import re
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
+from pausewright.checker.limits.promised import CAPTION_EARLY_MS
 from pausewright.checker.promises.differences import Difference
 from pausewright.checker.promises.events import Said
 from pausewright.checker.promises.promise import promise_of
@@ -35,8 +36,6 @@ if TYPE_CHECKING:
     from pausewright.script.model import QuestionContent
 
 _ON_SHEETS = "version edition name answer leave blank marks mark picture turn over practice"
-EARLY_MS = 160
-"""How much earlier than its speech a caption may stand, in a room's noise."""
 
 
 @dataclass(slots=True)
@@ -120,7 +119,7 @@ class ShownAsPromised:
             near = [
                 i
                 for i, span in enumerate(self._spans)
-                if span and cue.start_ms < span[1] and span[0] - EARLY_MS < cue.end_ms
+                if span and cue.start_ms < span[1] and span[0] - CAPTION_EARLY_MS < cue.end_ms
             ]
             if settings.countdown and count.fullmatch(cue.text):
                 continue
@@ -185,7 +184,7 @@ class ShownAsPromised:
             near = (
                 one
                 for one in cues[at:]
-                if one.start_ms < span[1] and span[0] - EARLY_MS < one.end_ms + 1
+                if one.start_ms < span[1] and span[0] - CAPTION_EARLY_MS < one.end_ms + 1
             )
             if any(words(one.text) & own for one in near):
                 self.count.n_captioned += 1

@@ -7,6 +7,12 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from pausewright.checker.limits.promised import (
+    LOUDNESS_LU,
+    PITCH_SHARE,
+    RECORDING_S,
+    RECORDING_SHARE,
+)
 from pausewright.checker.promises.differences import Difference
 from pausewright.script.settings.settings_table import loudness_lufs
 from pausewright.wording.line_elements import Excerpt, ToneCue
@@ -25,16 +31,8 @@ if TYPE_CHECKING:
     from pausewright.checker.promises.promise import Promise
     from pausewright.script.declared import ToneSpec
 
-PITCH_TOLERANCE: Final = Fraction(1, 100)
-"""Share that a tone's pitch may be off: measured within 0.1 % on WAV and MP3 at 64 kbit/s; half a
-tone is 6 %."""
-LOUDNESS_LU: Final = 1.0
-"""EBU R 128 v4.0 (August 2020), production tolerance."""
-RECORDING: Final = Fraction(3, 100)
-RECORDING_S: Final = Fraction(1, 10)
-"""What a recording may differ from its own file in length, the larger of the two: where its ends
-are soft, levels and coders move them."""
 _LONGEST_S: Final = 2
+"""Of a tone, this much tells its pitch."""
 
 
 class SoundedAsPromised:
@@ -81,7 +79,7 @@ class SoundedAsPromised:
         if measured_hz is None:
             return
         self.n_tones_measured += 1
-        if abs(measured_hz / float(spec.frequency_hz) - 1) > PITCH_TOLERANCE:
+        if abs(measured_hz / float(spec.frequency_hz) - 1) > PITCH_SHARE:
             yield Difference(
                 "promise-tone", None, "a tone does not have the promised pitch", sound.place,
                 sound.question, float(spec.frequency_hz), round(measured_hz, 1), "Hz",
@@ -98,7 +96,7 @@ class SoundedAsPromised:
                 continue
             wanted_s = held.sound_s * element.sound.arranged_pace / pace
             measured_s = Fraction(span[1] - span[0], self._rate_hz)
-            if abs(measured_s - wanted_s) > max(RECORDING_S, RECORDING * wanted_s) + hidden_s:
+            if abs(measured_s - wanted_s) > max(RECORDING_S, RECORDING_SHARE * wanted_s) + hidden_s:
                 is_paced = promise.arrangement.pace is not None
                 yield Difference(
                     "promise-pace" if is_paced else "promise-recording",

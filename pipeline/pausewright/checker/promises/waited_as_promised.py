@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass, field
-from fractions import Fraction
 from typing import TYPE_CHECKING, Final, TypeAlias
 
+from pausewright.checker.limits.promised import SAME_WAIT_S
 from pausewright.checker.promises.differences import Difference
 from pausewright.checker.promises.events import Wild
 from pausewright.checker.promises.said_as_promised import READ
@@ -30,7 +30,6 @@ DECLARED: Final[frozenset[str]] = frozenset(
     }
 )
 """Kinds of silence that somebody declares; the others are pauses by default."""
-_CLOSE_S: Final = Fraction(1, 1000)
 
 Group: TypeAlias = "tuple[SilenceKind, Item | None, Item | None]"
 
@@ -98,7 +97,7 @@ class WaitedAsPromised:
             )
             return
         for one, silence in zip(promised, there, strict=True):
-            if abs(one.wait_s - silence.wait_s) > _CLOSE_S:
+            if abs(one.wait_s - silence.wait_s) > SAME_WAIT_S:
                 name = self._field_of(kind, is_break=one.is_of_arrangement)
                 yield Difference(
                     f"promise-{name}" if name else "promise-silences",

@@ -1,0 +1,58 @@
+"""How single voices begin, fall and swing, where that is more than usual.
+
+`voice_edges.json` says from which takes. It was measured on finished sound, as the check measures a
+track; nothing of it comes from the voices' engines.
+"""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from importlib import resources
+from typing import TYPE_CHECKING, Final
+
+from pausewright.checker.limits.edges import FALL_DB, RISE_DB
+from pausewright.checker.limits.levels import TOP_BROAD
+from pausewright.wording.line_elements import Utterance
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from pausewright.checker.faults.closer import Scene
+
+_DATA: Final = "voice_edges.json"
+
+
+def rise_db(voice: str) -> float:
+    """Return from where on a rise of a voice's low sounds is a cut start."""
+    return _known()["rises_db"].get(voice, RISE_DB)
+
+
+def most_rise_db(scene: Scene) -> float:
+    """Return the same for the voice on a track that rises most."""
+    return max(map(rise_db, _voices(scene)), default=RISE_DB)
+
+
+def most_fall_db(scene: Scene) -> float:
+    """Return from where on a fall is a cut, for the voice on a track that falls most."""
+    return max(
+        (_known()["falls_db"].get(voice, FALL_DB) for voice in _voices(scene)), default=FALL_DB
+    )
+
+
+def broadest_top(scene: Scene) -> float:
+    """Return from how many samples on tops are flat, for the voice on a track with the broadest."""
+    found = (_known()["top_widths"].get(voice, TOP_BROAD) for voice in _voices(scene))
+    return max(found, default=TOP_BROAD)
+
+
+def _voices(scene: Scene) -> Iterable[str]:
+    elements = (one.element for one in scene.expectation.sounds)
+    return {one.speech.voice for one in elements if isinstance(one, Utterance)}
+
+
+@cache
+def _known() -> Mapping[str, Mapping[str, float]]:
+    file = resources.files("pausewright.checker.faults") / _DATA
+    found: dict[str, dict[str, float]] = json.loads(file.read_text(encoding="utf-8"))
+    return found

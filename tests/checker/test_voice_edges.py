@@ -1,0 +1,78 @@
+"""Single voices that begin, fall and swing more than usual: what the check allows them, no more."""
+
+from __future__ import annotations
+
+import json
+from fractions import Fraction
+from importlib import resources
+from types import SimpleNamespace
+from typing import TYPE_CHECKING, cast
+
+import pytest
+from pausewright.checker.faults.voice_edges import (
+    broadest_top,
+    most_fall_db,
+    most_rise_db,
+    rise_db,
+)
+from pausewright.checker.limits.edges import FALL_DB, RISE_DB
+from pausewright.checker.limits.levels import TOP_BROAD
+from pausewright.problems import Place
+from pausewright.script.model import Speech
+from pausewright.voice.voice_list import bundled_profiles
+from pausewright.wording.line_elements import SpokenPart, Utterance
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from pausewright.checker.faults.closer import Scene
+
+
+def scene(folder: Path, *voices: str) -> Scene:
+    """Return a track on which these voices speak."""
+    place = Place(folder / "t.md", 1, 1)
+    said = [
+        Utterance((SpokenPart("Go."),), "", Speech(voice, "en-GB", Fraction(1), 1), place)
+        for voice in voices
+    ]
+    sounds = [SimpleNamespace(element=one) for one in said]
+    found = SimpleNamespace(expectation=SimpleNamespace(sounds=sounds))
+    return cast("Scene", found)
+
+
+def test_only_bundled_voices_and_only_beyond_the_usual() -> None:
+    """Each row belongs to a bundled voice, is more than usual, and has an origin."""
+    file = resources.files("pausewright.checker.faults") / "voice_edges.json"
+    data = json.loads(file.read_text(encoding="utf-8"))
+    usual = {"rises_db": RISE_DB, "falls_db": FALL_DB, "top_widths": TOP_BROAD}
+
+    assert set(data) == {"origin", *usual}
+    assert set(data["origin"]) == set(usual)
+    for name, limit in usual.items():
+        assert set(data[name]) <= set(bundled_profiles())
+        assert all(value > limit for value in data[name].values())
+        # a cut into digital silence falls and rises by 50 dB and more; only two voices are excused
+        if name == "falls_db":
+            assert max(data[name].values()) < 50
+
+
+@pytest.mark.parametrize(
+    ("voices", "rise", "fall", "top"),
+    [
+        (("joe",), RISE_DB, FALL_DB, TOP_BROAD),
+        (("joe", "emma"), 53, 43, TOP_BROAD),
+        (("emma", "alex"), 150, 48, TOP_BROAD),
+        (("george", "iris"), 53, 43, 14),
+        ((), RISE_DB, FALL_DB, TOP_BROAD),
+    ],
+)
+def test_a_track_is_judged_by_the_voice_that_needs_most(
+    voices: tuple[str, ...], rise: float, fall: float, top: float, tmp_path: Path
+) -> None:
+    """Voices that nobody measured, and recordings, are judged by the usual limits."""
+    track = scene(tmp_path, *voices)
+
+    assert most_rise_db(track) == rise
+    assert most_fall_db(track) == fall
+    assert broadest_top(track) == top
+    assert rise_db("somebody") == RISE_DB
