@@ -27,6 +27,8 @@ PLACES: Final[Mapping[FileKind, Place]] = {
     "transcript": "player",
     "room-screen": "player",
     "answer-sheet": "candidates",
+    "answer-sheet-text": "candidates",
+    "mark-scheme": "office",
     "running-sheet": "staff",
     "instructions": "staff",
     "reader-screen": "reader",

@@ -78,12 +78,17 @@ class Tone:
     place: Place
 
 
+AnswerKind: TypeAlias = Literal["lines", "box", "staff-lines"]
+
+
 @dataclass(frozen=True, slots=True)
 class AnswerPlace:
-    """A place to write on the sheet."""
+    """A place to write on the sheet: lines, an empty box, empty staves for music."""
 
     lines: int
     place: Place
+    kind: AnswerKind = "lines"
+    width: str | None = None
 
 
 Edges: TypeAlias = Literal["trimmed", "as recorded"]

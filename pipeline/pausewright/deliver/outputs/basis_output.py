@@ -14,6 +14,7 @@ from pausewright.arrange.arrangement import (
     FixedTime,
     LookTimes,
     Pauses,
+    PrintLook,
     RestBreaks,
     Share,
     Split,
@@ -94,6 +95,10 @@ def _shown(value: object) -> str:
     if isinstance(value, Pauses | LookTimes | RestBreaks):
         named = {field.name: getattr(value, field.name) for field in fields(value)}
         return ", ".join(f"{_AS_WRITTEN[name]} {_shown(one)}" for name, one in named.items() if one)
+    if isinstance(value, PrintLook):
+        shown = [f"{float(value.size_pt):g} pt", value.paper, value.colour, value.font]
+        shown += [f"{len(value.before)} page turns of its own"] if value.before else []
+        return ", ".join(filter(None, shown))
     if isinstance(value, tuple):
         return ", ".join(str(one) for one in value)
     return str(value)
