@@ -7,18 +7,19 @@ from functools import cache
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import Reading
 
 if TYPE_CHECKING:
     from pausewright.wording.language import Language
     from pausewright.wording.scan import Scan
 
-_INITIALS: Final = re.compile(r"(?:[A-Z]\.[ \u00a0]?){1,4}(?=[ \u00a0]?[A-Z][a-z])")
-_DOTTED: Final = re.compile(r"(?:[A-Za-z]\.){2,6}")
-_HOUSE: Final = re.compile(r"(?:^|[ \u00a0])\d{1,5}[ \u00a0]$")
-_COMPASS: Final = re.compile(r"([NSEW]|[NS][EW])\.?(?=[ \u00a0](?:[A-Z][a-z]|\d+(?:st|nd|rd|th)))")
-_SPELLED: Final = re.compile(r"[A-Z](?:-[A-Z])+(?![\w-])")
-_FIGURE: Final = re.compile(r"[ \u00a0]?(?:\d|[ivxlc]+(?!\w)|[IVXLC]+(?!\w))")
+_INITIALS: Final = Late(r"(?:[A-Z]\.[ \u00a0]?){1,4}(?=[ \u00a0]?[A-Z][a-z])")
+_DOTTED: Final = Late(r"(?:[A-Za-z]\.){2,6}")
+_HOUSE: Final = Late(r"(?:^|[ \u00a0])\d{1,5}[ \u00a0]$")
+_COMPASS: Final = Late(r"([NSEW]|[NS][EW])\.?(?=[ \u00a0](?:[A-Z][a-z]|\d+(?:st|nd|rd|th)))")
+_SPELLED: Final = Late(r"[A-Z](?:-[A-Z])+(?![\w-])")
+_FIGURE: Final = Late(r"[ \u00a0]?(?:\d|[ivxlc]+(?!\w)|[IVXLC]+(?!\w))")
 
 
 @cache
@@ -90,7 +91,7 @@ def _known(scan: Scan, at: int) -> Reading | None:
     return Reading(found.end(), words, "abbreviation")
 
 
-_AFTER_NAME: Final = re.compile(r"(?:[A-Z][\w’']+,?|\d(?:st|nd|rd|th)|&)[ \u00a0]$")
+_AFTER_NAME: Final = Late(r"(?:[A-Z][\w’']+,?|\d(?:st|nd|rd|th)|&)[ \u00a0]$")
 
 
 def _told(scan: Scan, at: int) -> Reading | None:
@@ -190,7 +191,7 @@ def _spelled(scan: Scan, at: int) -> Reading | None:
     return Reading(found.end(), named(found[0].replace("-", ", ")), "letters")
 
 
-_WORD_LIKE: Final = re.compile("[^AEIOU][AEIOUY][^AEIOU]")
+_WORD_LIKE: Final = Late("[^AEIOU][AEIOUY][^AEIOU]")
 
 
 def initialism(scan: Scan, at: int, word: str) -> Reading | None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import numbers
 from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, Reading
 
 if TYPE_CHECKING:
@@ -18,19 +19,17 @@ _DOWN: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 _UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻", "0123456789+−")
 _ATOM: Final = r"[A-Z][a-z]?"
 _COUNT: Final = r"(?:[₀-₉]+|[1-9]\d?(?!\d))"
-_FORMULA: Final = re.compile(
+_FORMULA: Final = Late(
     rf"(?P<factor>\d{{1,3}}{BLANK}?)?(?P<body>(?:{_ATOM}{_COUNT}?|[(\[](?:{_ATOM}{_COUNT}?)+[)\]]{_COUNT}?)+?"
     rf"(?:[·.](?P<water>\d?H[₂2]O))?)"
     r"(?P<charge>[⁰¹²³⁴⁵⁶⁷⁸⁹]*[⁺⁻]|\^\d?[+−-]|\d?[+−-](?=[\s,.;:)?!]|$))?(?P<state>\((?:s|l|g|aq)\))?(?![\w₀-₉⁰-⁹⁺⁻(])"
 )
-_ISOTOPE: Final = re.compile(
-    rf"(?P<mass>[⁰¹²³⁴⁵⁶⁷⁸⁹]+)(?P<atomic>[₀-₉]+)?(?P<atom>{_ATOM})(?![a-z])"
-)
-_VALENCY: Final = re.compile(rf"({_ATOM})(?=\((?:I{{1,3}}|IV|VI{{0,2}})\))")
-_PIECES: Final = re.compile(rf"{_ATOM}|{_COUNT}|[()\[\]]")
-_ELECTRONS: Final = re.compile(r"(?P<factor>\d?)e(?P<charge>⁻|\^-|\^−|-(?=\s|$)|−(?=\s|$))")
+_ISOTOPE: Final = Late(rf"(?P<mass>[⁰¹²³⁴⁵⁶⁷⁸⁹]+)(?P<atomic>[₀-₉]+)?(?P<atom>{_ATOM})(?![a-z])")
+_VALENCY: Final = Late(rf"({_ATOM})(?=\((?:I{{1,3}}|IV|VI{{0,2}})\))")
+_PIECES: Final = Late(rf"{_ATOM}|{_COUNT}|[()\[\]]")
+_ELECTRONS: Final = Late(r"(?P<factor>\d?)e(?P<charge>⁻|\^-|\^−|-(?=\s|$)|−(?=\s|$))")
 _ARROWS: Final = frozenset("→⟶⇌⇋↔")
-_SUBSCRIPT: Final = re.compile("[₀-₉]")
+_SUBSCRIPT: Final = Late("[₀-₉]")
 
 
 @cache

@@ -7,53 +7,48 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import numbers
 from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import Reading
 
 if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
-_PHONE: Final = re.compile(
+_PHONE: Final = Late(
     r"(?:\+\d{1,3}[ \u00a0-]?)?(?:\(0\)[ \u00a0]?)?\(?(?P<lead>\d{2,5})\)?"
     r"(?:[ \u00a0-]\d{2,8}){1,4}(?![\w.,/–-]*\d)(?![\w°%])",
     re.ASCII,
 )
-_AMERICAN: Final = re.compile(
+_AMERICAN: Final = Late(
     r"(?:(?:\+?1[ \u00a0.-])?\d{3}[ \u00a0.-]\d{3}[ \u00a0.-]\d{4}|1-\d{3}-[A-Z]{4,7})"
     r"(?![\w.,/–-]*\d)(?!\w)",
     re.ASCII,
 )
-_BRACKETED: Final = re.compile(r"\(\d{3,5}\)[ \u00a0]?\d{3,4}[ \u00a0-]?\d{3,4}(?!\w)", re.ASCII)
-_LOCAL: Final = re.compile(r"[1-9]\d{2}[ \u00a0]\d{4}(?![\w.,:/–-]*\d)(?![\w°%])", re.ASCII)
-_LOCAL_HYPHEN: Final = re.compile(r"[1-9]\d{2}-\d{4}(?![\w.,:/–-]*\d)(?![\w°%])", re.ASCII)
-_DIGITS: Final = re.compile(
-    r"\d+(?:[ \u00a0]\d{2,})*(?![\w:/–]*\d)(?!\.\d|,\d)(?![\w°%²³])", re.ASCII
-)
-_SINGLE: Final = re.compile(r"\d+(?![\w:/–-]*\d)(?!\.\d|,\d)(?![\w%²³])", re.ASCII)
-_HYPHENED: Final = re.compile(r"\d+(?:-\d+)+(?![\w/-])(?!\.\d)", re.ASCII)
-_CLOCK: Final = re.compile(r"([01]\d|2[0-3])([0-5]\d)(?![\w:/.,–-]*\d)(?!\w)", re.ASCII)
-_TIMES: Final = re.compile(r"\d+(?:\.\d+)?[x×](?![\w×])", re.ASCII)
-_DECIMAL_CODE: Final = re.compile(r"([A-Z]{1,3})(\d{1,3}\.\d{1,3})(?![\w.]*\w)", re.ASCII)
-_STATE: Final = re.compile(r"([A-Z]{2})(?:[ \u00a0](\d{5}(?:-\d{4})?))?(?![\w-])", re.ASCII)
-_QUADRANT: Final = re.compile(
-    r"([NS])[ \u00a0]?(\d{1,2}(?:\.\d)?)°[ \u00a0]?([EW])(?!\w)", re.ASCII
-)
-_TRIPLE: Final = re.compile(r"\d{1,2}(?:-\d{1,2}){2}(?![\w-])", re.ASCII)
-_GROUPS: Final = re.compile(r"\d{1,7}(?:-\d{1,7}){2,}(?![\w/°%-])(?!\.\d)", re.ASCII)
-_OPEN_GROUPS: Final = re.compile(r"\d{2,7}(?:-\d{1,7})*-(?![\w–-])", re.ASCII)
-_ZERO_LED: Final = re.compile(r"0\d+(?![\w.,:/°%]*\d)(?![\w°])", re.ASCII)
-_LETTERS_FIRST: Final = re.compile(
+_BRACKETED: Final = Late(r"\(\d{3,5}\)[ \u00a0]?\d{3,4}[ \u00a0-]?\d{3,4}(?!\w)", re.ASCII)
+_LOCAL: Final = Late(r"[1-9]\d{2}[ \u00a0]\d{4}(?![\w.,:/–-]*\d)(?![\w°%])", re.ASCII)
+_LOCAL_HYPHEN: Final = Late(r"[1-9]\d{2}-\d{4}(?![\w.,:/–-]*\d)(?![\w°%])", re.ASCII)
+_DIGITS: Final = Late(r"\d+(?:[ \u00a0]\d{2,})*(?![\w:/–]*\d)(?!\.\d|,\d)(?![\w°%²³])", re.ASCII)
+_SINGLE: Final = Late(r"\d+(?![\w:/–-]*\d)(?!\.\d|,\d)(?![\w%²³])", re.ASCII)
+_HYPHENED: Final = Late(r"\d+(?:-\d+)+(?![\w/-])(?!\.\d)", re.ASCII)
+_CLOCK: Final = Late(r"([01]\d|2[0-3])([0-5]\d)(?![\w:/.,–-]*\d)(?!\w)", re.ASCII)
+_TIMES: Final = Late(r"\d+(?:\.\d+)?[x×](?![\w×])", re.ASCII)
+_DECIMAL_CODE: Final = Late(r"([A-Z]{1,3})(\d{1,3}\.\d{1,3})(?![\w.]*\w)", re.ASCII)
+_STATE: Final = Late(r"([A-Z]{2})(?:[ \u00a0](\d{5}(?:-\d{4})?))?(?![\w-])", re.ASCII)
+_QUADRANT: Final = Late(r"([NS])[ \u00a0]?(\d{1,2}(?:\.\d)?)°[ \u00a0]?([EW])(?!\w)", re.ASCII)
+_TRIPLE: Final = Late(r"\d{1,2}(?:-\d{1,2}){2}(?![\w-])", re.ASCII)
+_GROUPS: Final = Late(r"\d{1,7}(?:-\d{1,7}){2,}(?![\w/°%-])(?!\.\d)", re.ASCII)
+_OPEN_GROUPS: Final = Late(r"\d{2,7}(?:-\d{1,7})*-(?![\w–-])", re.ASCII)
+_ZERO_LED: Final = Late(r"0\d+(?![\w.,:/°%]*\d)(?![\w°])", re.ASCII)
+_LETTERS_FIRST: Final = Late(
     r"(?P<letters>[A-Z]{1,4})(?P<mark>[- \u00a0]?)(?P<figure>\d{1,6})"
     r"(?P<last>(?:[A-Z]{0,2}|[a-d]))(?![\w/°%])(?!\.\d)",
     re.ASCII,
 )
-_POSTCODE: Final = re.compile(
-    r"([A-Z]{1,2})(\d[A-Z]|\d{1,2})[ \u00a0](\d)([A-Z]{2})(?!\w)", re.ASCII
-)
-_MIXED: Final = re.compile(
+_POSTCODE: Final = Late(r"([A-Z]{1,2})(\d[A-Z]|\d{1,2})[ \u00a0](\d)([A-Z]{2})(?!\w)", re.ASCII)
+_MIXED: Final = Late(
     r"(?=[A-Z0-9/-]*\d)(?=[A-Z0-9/-]*[A-Z])[A-Z0-9]+(?:[-/][A-Z0-9]+)*(?![\w])", re.ASCII
 )
-_GRID: Final = re.compile(r"([A-HJ-Z]{2})[ \u00a0]?(\d{2,5})[ \u00a0]?(\d{2,5})(?!\w)", re.ASCII)
-_FIGURE_FIRST: Final = re.compile(
+_GRID: Final = Late(r"([A-HJ-Z]{2})[ \u00a0]?(\d{2,5})[ \u00a0]?(\d{2,5})(?!\w)", re.ASCII)
+_FIGURE_FIRST: Final = Late(
     r"(?P<figure>\d{1,4})(?P<letters>[A-Z]{1,3}|[a-h])(?P<more>\d*)(?![\w/°%²³₀-₉])", re.ASCII
 )
 _FEW: Final = 2

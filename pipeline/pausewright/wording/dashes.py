@@ -7,21 +7,22 @@ from functools import cache
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import numbers, roman
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import Reading
 
 if TYPE_CHECKING:
     from pausewright.wording.language import Language
     from pausewright.wording.scan import Scan
 
-_ORDINAL: Final = re.compile(r"\d+(?:st|nd|rd|th)(?!\w)")
-_CODE: Final = re.compile(r"[A-Z]?\d{1,4}[A-Z]?(?!\w)")
-_LETTER: Final = re.compile(r"[A-Z](?![\w’'])")
-_ROMAN: Final = re.compile(r"(?:[IVXLC]+|[ivxlc]+)(?:7|(?!\w))")
-_BEFORE: Final = re.compile(r"[\w.’'*]+$")
-_TIME: Final = re.compile(
+_ORDINAL: Final = Late(r"\d+(?:st|nd|rd|th)(?!\w)")
+_CODE: Final = Late(r"[A-Z]?\d{1,4}[A-Z]?(?!\w)")
+_LETTER: Final = Late(r"[A-Z](?![\w’'])")
+_ROMAN: Final = Late(r"(?:[IVXLC]+|[ivxlc]+)(?:7|(?!\w))")
+_BEFORE: Final = Late(r"[\w.’'*]+$")
+_TIME: Final = Late(
     r"(?:noon|midnight|midday|dawn|dusk|sunset|\d{1,2}(?:[.:]\d\d)?)", re.IGNORECASE
 )
-_ENDS_TIME: Final = re.compile(r"(?:[ap]\.?m\.?|noon|midnight|midday|\d)$", re.IGNORECASE)
+_ENDS_TIME: Final = Late(r"(?:[ap]\.?m\.?|noon|midnight|midday|\d)$", re.IGNORECASE)
 
 
 @cache

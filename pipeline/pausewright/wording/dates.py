@@ -9,31 +9,30 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import numbers
 from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import Reading
 
 if TYPE_CHECKING:
     from pausewright.wording.language import Language
     from pausewright.wording.scan import Scan
 
-_SLASHED: Final = re.compile(
+_SLASHED: Final = Late(
     r"(?P<first>\d{1,2})(?P<mark>[/.-])(?P<second>\d{1,2})(?P=mark)(?P<year>\d{4}|\d\d)(?![\w/])(?!\.\d)",
     re.ASCII,
 )
-_ISO: Final = re.compile(r"([12]\d{3})-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])(?![\w-])", re.ASCII)
-_DECADE: Final = re.compile(r"(?:(?P<century>1[1-9]|20)|['’])?(?P<ten>\d0)['’]?s(?!\w)", re.ASCII)
+_ISO: Final = Late(r"([12]\d{3})-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])(?![\w-])", re.ASCII)
+_DECADE: Final = Late(r"(?:(?P<century>1[1-9]|20)|['’])?(?P<ten>\d0)['’]?s(?!\w)", re.ASCII)
 _ERA: Final = r"(BCE|BC|CE|AD|B\.C\.E\.|B\.C\.|C\.E\.|A\.D\.)"
-_ERA_AFTER: Final = re.compile(
-    rf"(\d{{1,4}}|\d,\d{{3}}|\d\d,\d{{3}})[ \u00a0]?{_ERA}(?!\w)", re.ASCII
-)
-_ERA_SPAN: Final = re.compile(
+_ERA_AFTER: Final = Late(rf"(\d{{1,4}}|\d,\d{{3}}|\d\d,\d{{3}})[ \u00a0]?{_ERA}(?!\w)", re.ASCII)
+_ERA_SPAN: Final = Late(
     rf"(\d{{1,4}})[ \u00a0]?{_ERA}?[–-](\d{{1,4}})[ \u00a0]?{_ERA}(?!\w)", re.ASCII
 )
-_SPAN: Final = re.compile(
+_SPAN: Final = Late(
     r"([12]\d{3})(?:[–-]|[ \u00a0]–[ \u00a0])([12]\d{3}|\d\d)(?!\w|[–-]\d)(?!\.\d)", re.ASCII
 )
-_NEXT: Final = re.compile(r"((?:1[5-9]|20)\d\d)/(\d\d)(?![\w/])(?!\.\d)", re.ASCII)
-_SHORT: Final = re.compile(r"['’](\d\d)(?!\w)", re.ASCII)
-YEAR: Final = re.compile(r"(?:1[1-9]|20)\d\d", re.ASCII)
+_NEXT: Final = Late(r"((?:1[5-9]|20)\d\d)/(\d\d)(?![\w/])(?!\.\d)", re.ASCII)
+_SHORT: Final = Late(r"['’](\d\d)(?!\w)", re.ASCII)
+YEAR: Final = Late(r"(?:1[1-9]|20)\d\d", re.ASCII)
 _TENS: Final = {
     "10": "tens",
     "20": "twenties",
@@ -186,11 +185,11 @@ def _day_span(scan: Scan, at: int) -> Reading | None:
     return Reading(last.end, f"{article}{ordinal} {scan.language.word('to')} {last.words}", "date")
 
 
-_DAY_DASH: Final = re.compile(
+_DAY_DASH: Final = Late(
     r"(\d{1,2})(?:st|nd|rd|th)?(?:[–-]|[ \u00a0]–[ \u00a0])(?=(\d{1,2})(?:st|nd|rd|th)?[ \u00a0])",
     re.ASCII,
 )
-_TO_DAY: Final = re.compile(
+_TO_DAY: Final = Late(
     r"(?:[–-]|[ \u00a0]–[ \u00a0])(\d{1,2})(?:st|nd|rd|th)?(?![\w:/%°])(?!\.\d)", re.ASCII
 )
 

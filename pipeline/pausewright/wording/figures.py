@@ -21,6 +21,7 @@ from pausewright.wording import (
     times_of_day,
     web,
 )
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import Reading, Scan
 
 if TYPE_CHECKING:
@@ -39,16 +40,16 @@ _FIGURES: Final = (
     fractions.read,
 )
 """Who is asked, in this order, where a figure stands."""
-_MAYBE_YEAR: Final = re.compile(r"(?:1[0-9]|20)\d\d", re.ASCII)
+_MAYBE_YEAR: Final = Late(r"(?:1[0-9]|20)\d\d", re.ASCII)
 _ROUGHLY: Final = frozenset({"about", "around", "of", "and", "or", "to"})
 _NO_PLURALS: Final = frozenset({"was", "is", "as", "his", "this", "has", "its", "us", "thus"})
-_CROSSED: Final = re.compile(r"(\d{1,3})x(\d{1,3})(?![\w.,]\d|\w)", re.ASCII)
-_ORDINAL: Final = re.compile(r"(\d{1,3}(?:,\d{3})+|\d+)(st|nd|rd|th)(?!\w)", re.ASCII)
-_FEET: Final = re.compile(r"(\d{1,3})['′’][ -]?(?:(\d{1,2})([½¼¾])?[\"″”])?(?!\w)")
-_INCHES: Final = re.compile(r"(\d{1,3}(?:\.\d)?)([\"″”])(?!\w)")
-_SEVERAL: Final = re.compile(r"(\d{1,3})(?:s|’s|'s)(?!\w)")
-_SPACED: Final = re.compile(r"[1-9]\d{0,2}(?: \d{3})+(?![\w,./]*\d)(?! \d{1,3}(?!\d))", re.ASCII)
-_LIST: Final = re.compile(r"\d{1,2}(?:,\d{1,2}){2,}(?![\w,.:/]*\d)", re.ASCII)
+_CROSSED: Final = Late(r"(\d{1,3})x(\d{1,3})(?![\w.,]\d|\w)", re.ASCII)
+_ORDINAL: Final = Late(r"(\d{1,3}(?:,\d{3})+|\d+)(st|nd|rd|th)(?!\w)", re.ASCII)
+_FEET: Final = Late(r"(\d{1,3})['′’][ -]?(?:(\d{1,2})([½¼¾])?[\"″”])?(?!\w)")
+_INCHES: Final = Late(r"(\d{1,3}(?:\.\d)?)([\"″”])(?!\w)")
+_SEVERAL: Final = Late(r"(\d{1,3})(?:s|’s|'s)(?!\w)")
+_SPACED: Final = Late(r"[1-9]\d{0,2}(?: \d{3})+(?![\w,./]*\d)(?! \d{1,3}(?!\d))", re.ASCII)
+_LIST: Final = Late(r"\d{1,2}(?:,\d{1,2}){2,}(?![\w,.:/]*\d)", re.ASCII)
 
 
 def read(scan: Scan, at: int) -> Reading | None:

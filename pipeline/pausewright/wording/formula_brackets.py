@@ -7,19 +7,20 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import numbers, roman
 from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, OPERATORS, Reading
 
 if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
-BRACKETED: Final = re.compile(r"\(((?:[^()]|\([^()]{1,40}\)){1,60})\)")
+BRACKETED: Final = Late(r"\(((?:[^()]|\([^()]{1,40}\)){1,60})\)")
 
 
-_LABEL: Final = re.compile(r"\(([a-h])\)(?![\w²³^+−×÷=]| ?[+−×÷=])")
+_LABEL: Final = Late(r"\(([a-h])\)(?![\w²³^+−×÷=]| ?[+−×÷=])")
 """A letter of a question: "Question 4(a)"."""
 
 
-_INSIDE: Final = re.compile(
+_INSIDE: Final = Late(
     rf"(?:[\d.,+−×÷=·/<>≤≥±√∛^²³⁴⁵⁶⁷⁸⁹⁰¹⁻ⁿ°%πθαβλ′½¼¾⅓⅔₀-₉()|–-]|{BLANK}|[a-zA-Zα-ωΔΣ](?![a-zA-Z])|[x-y]\u0304|"
     r"[xyzab]{2}(?![a-z])|(?<=\d)[a-z]{2}(?![a-z])|(?:sin|cos|tan|log|ln)(?![a-z]))+"
 )
@@ -135,12 +136,12 @@ def _is_single(inside: str) -> bool:
     return re.fullmatch(r"[a-zA-Zθ]′?|\d+(?:\.\d+)?|[A-Z] ?[∩∪|] ?[A-Z]′?", inside) is not None
 
 
-_FUNCTION: Final = re.compile(
+_FUNCTION: Final = Late(
     r"(?P<name>[fgh]{2,3}|[A-Za-z]|Var|Pr|det|HCF|LCM|GCF|GCD|hcf|lcm|gcd|max|min)(?P<power>⁻¹)?(?P<marks>[′'’″]?)\("
 )
 
 
-_INSIDE_FUNCTION: Final = re.compile(
+_INSIDE_FUNCTION: Final = Late(
     r"(?:[\d.,+−×÷=·/<>≤≥±√^²³⁴⁻ⁿ°π′∩∪|()θ-]|[ \u00a0]|[a-zA-Z](?![a-zA-Z])|[a-z]{2}(?=\()|"
     r"(?:and|or|not|red|blue|green|heads|tails|head|tail|win|lose|even|odd|six|rain|prime|black|white|"
     r"at least|one|two)(?![a-z]))+"
@@ -177,7 +178,7 @@ def interval(scan: Scan, at: int) -> Reading | None:
     return Reading(at + 1, f"{names[found[0][0]]} ", "bracket")
 
 
-_INTERVAL: Final = re.compile(
+_INTERVAL: Final = Late(
     r"[\[(][−-]?(?:\d+(?:\.\d+)?|∞|[a-z]), ?[−-]?(?:\d+(?:\.\d+)?|∞|[a-z])[\])]"
 )
 
@@ -218,6 +219,6 @@ def components(scan: Scan, at: int) -> Reading | None:
     return Reading(found.end(), ", ".join(said), "point")
 
 
-_COMPONENTS: Final = re.compile(
+_COMPONENTS: Final = Late(
     r"[<⟨]([−-]?(?:\d+(?:\.\d+)?|[a-z])(?:, ?[−-]?(?:\d+(?:\.\d+)?|[a-z])){1,2})[>⟩]"
 )

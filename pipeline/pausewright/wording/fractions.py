@@ -9,6 +9,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import dates, music, numbers
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, Reading
 
 if TYPE_CHECKING:
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
 SIGNS: Final = "½¼¾⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞⅐⅑⅒"
-_FRACTION: Final = re.compile(
+_FRACTION: Final = Late(
     rf"(?:(?P<whole>\d{{1,9}}|\d{{1,3}}(?:,\d{{3}})+)(?:{BLANK}?(?=[{SIGNS}])|{BLANK}(?=\d+[/⁄]\d)))?"
     rf"(?:(?P<sign>[{SIGNS}])|(?P<top>\d{{1,9}})[/⁄](?P<bottom>\d{{1,9}}))(?![\w/⁄])(?!\.\d)",
     re.ASCII,
@@ -129,7 +130,7 @@ def read(scan: Scan, at: int) -> Reading | None:
     return Reading(found.end, words, "fraction")
 
 
-_HYPHENED: Final = re.compile(r"-[a-z]{2,}")
+_HYPHENED: Final = Late(r"-[a-z]{2,}")
 
 
 def attribute_words(fraction: Fraction, scan: Scan) -> str:
@@ -159,9 +160,9 @@ def _as_told(scan: Scan, at: int, found: Fraction, told: Decision) -> Reading | 
     return Reading(found.end, words, "fraction", because=told.told(written)) if words else None
 
 
-_TYPED_ORDINAL: Final = re.compile(r"(\d{1,3})/(\d{1,3})(?:st|nd|rd|th)s?(?!\w)", re.ASCII)
-_SEVERAL: Final = re.compile(r"1/([2-9]|1[0-9]|100)(?:s|’s|'s)(?!\w)", re.ASCII)
-_WITH_LETTER: Final = re.compile(rf"(?P<whole>\d{{1,3}})?(?P<sign>[{SIGNS}])(?=[a-zA-Zπ(])")
+_TYPED_ORDINAL: Final = Late(r"(\d{1,3})/(\d{1,3})(?:st|nd|rd|th)s?(?!\w)", re.ASCII)
+_SEVERAL: Final = Late(r"1/([2-9]|1[0-9]|100)(?:s|’s|'s)(?!\w)", re.ASCII)
+_WITH_LETTER: Final = Late(rf"(?P<whole>\d{{1,3}})?(?P<sign>[{SIGNS}])(?=[a-zA-Zπ(])")
 
 
 def _before_letter(scan: Scan, at: int) -> Reading | None:

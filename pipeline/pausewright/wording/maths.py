@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 from pausewright.wording import numbers
 from pausewright.wording.formula_brackets import BRACKETED, is_formula_bracket
 from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.powers import POWER, SUB, index_words
 from pausewright.wording.scan import BLANK, LETTER, OPERATORS, Reading
 from pausewright.wording.unread import is_no_word
@@ -16,10 +17,10 @@ from pausewright.wording.unread import is_no_word
 if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
-_LETTERS: Final = re.compile(f"{LETTER}+")
+_LETTERS: Final = Late(f"{LETTER}+")
 
 
-_OVER: Final = re.compile(
+_OVER: Final = Late(
     r"(?P<top>\d*[a-zA-Z])/(?P<bottom>\d*[a-zA-Z]|\d+)(?![\w/])|(?P<top2>\d+)/(?P<bottom2>\d*[a-zA-Z])(?![\w/])"
 )
 
@@ -28,14 +29,14 @@ _SUFFIXES: Final = frozenset({"st", "nd", "rd", "th", "am", "pm", "px", "pp"})
 """Two letters after a figure that are no product."""
 
 
-_PRODUCT: Final = re.compile(r"(?=[pqrsty]{0,2}[xzq])[xyzpqrst]{2,3}(?![\w-])")
+_PRODUCT: Final = Late(r"(?=[pqrsty]{0,2}[xzq])[xyzpqrst]{2,3}(?![\w-])")
 """Letters side by side that are no word: `xy`, `pq`."""
 
 
 _VULGAR: Final = frozenset("½¼¾⅓⅔⅕⅛")
 
 
-_ENDS_TERM: Final = re.compile(r"[²³^]|[ ]?(?:[=+−×÷<>.,;?]|$|(?:to|and|for|if|when|where)\b)")
+_ENDS_TERM: Final = Late(r"[²³^]|[ ]?(?:[=+−×÷<>.,;?]|$|(?:to|and|for|if|when|where)\b)")
 """What stands behind a product such as the `at` of `v = u + at`."""
 _JOINTS: Final = frozenset("-./")
 
@@ -68,7 +69,7 @@ def derivative(scan: Scan, at: int) -> Reading | None:
     return Reading(found.end(), named(" ".join(words.split())), "letters")
 
 
-_DERIVATIVE: Final = re.compile(r"d([²³]?)([a-zA-Zθ]?)/d([a-zA-Zθ])([²³]?)(?!\w)")
+_DERIVATIVE: Final = Late(r"d([²³]?)([a-zA-Zθ]?)/d([a-zA-Zθ])([²³]?)(?!\w)")
 
 
 def accented(scan: Scan, at: int) -> Reading | None:
@@ -129,12 +130,12 @@ def letters(scan: Scan, at: int) -> Reading | None:
     return Reading(end, named(_letter_words(scan, written)), "letters")
 
 
-_FUNCTION_FOLLOWS: Final = re.compile(
+_FUNCTION_FOLLOWS: Final = Late(
     rf"{BLANK}?[\d(√|π½¼¾−-]|{BLANK}?\d*[a-zA-Zθαβφ](?![a-zA-Z])|[⁻⁰¹²³⁴⁵⁶⁷⁸⁹₀-₉^_]|{BLANK}?[∠△]"
 )
 
 
-_BASE: Final = re.compile(r"([₀-₉]+|_\d+|[ₐₓ]|_[a-z])")
+_BASE: Final = Late(r"([₀-₉]+|_\d+|[ₐₓ]|_[a-z])")
 
 
 def _function(scan: Scan, end: int, name: str) -> Reading:

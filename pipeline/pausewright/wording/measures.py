@@ -11,19 +11,20 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import fractions, numbers
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, OPERATORS, Reading
 from pausewright.wording.units import Term, per_words, product, unit_at
 
 if TYPE_CHECKING:
     from pausewright.wording.scan import Doubt, Scan
 
-_SPACED: Final = re.compile(r"[1-9]\d{0,2}(?: \d{3})+(?=[ \u00a0]?[a-zA-Zµ°%])(?! \d)", re.ASCII)
+_SPACED: Final = Late(r"[1-9]\d{0,2}(?: \d{3})+(?=[ \u00a0]?[a-zA-Zµ°%])(?! \d)", re.ASCII)
 
 
-_GAP: Final = re.compile(f"{BLANK}?")
+_GAP: Final = Late(f"{BLANK}?")
 
 
-_DASH: Final = re.compile(rf"{BLANK}?[–-]{BLANK}?")
+_DASH: Final = Late(rf"{BLANK}?[–-]{BLANK}?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -349,12 +350,10 @@ def _unit_doubts(
     return (scan.doubt(at, end, ("", words), ("", f"{quantity.words} {symbol}")),), ""
 
 
-_BY_SIZE: Final = re.compile(rf"[ \u00a0](?:by|x|×)[ \u00a0]\d+(?:\.\d+)?(?:{BLANK}|-)?[A-Za-z]+")
+_BY_SIZE: Final = Late(rf"[ \u00a0](?:by|x|×)[ \u00a0]\d+(?:\.\d+)?(?:{BLANK}|-)?[A-Za-z]+")
 
 
-_DETERMINED: Final = re.compile(
-    r"(?<![\w’'])([A-Za-z]+)(?:,? ([a-z-]+))?(?:,? ([a-z-]+))?[ \u00a0]$"
-)
+_DETERMINED: Final = Late(r"(?<![\w’'])([A-Za-z]+)(?:,? ([a-z-]+))?(?:,? ([a-z-]+))?[ \u00a0]$")
 
 
 def is_attribute(scan: Scan, at: int, end: int) -> bool:

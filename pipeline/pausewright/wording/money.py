@@ -6,6 +6,7 @@ import re
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import fractions, measures, numbers, units
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, Reading
 
 if TYPE_CHECKING:
@@ -13,21 +14,21 @@ if TYPE_CHECKING:
     from pausewright.wording.numbers import Number
     from pausewright.wording.scan import Doubt, Scan
 
-_SIGN: Final = re.compile(r"(?:US|AU|CA|NZ|HK|A|C)?\$|[£€¥₹₩₽₺₪]")
-_GAP: Final = re.compile(f"{BLANK}?")
-_AMOUNT: Final = re.compile(
+_SIGN: Final = Late(r"(?:US|AU|CA|NZ|HK|A|C)?\$|[£€¥₹₩₽₺₪]")
+_GAP: Final = Late(f"{BLANK}?")
+_AMOUNT: Final = Late(
     rf"(?:[ \u00a0\u202f\u2009-]([a-zñ]+)|{BLANK}?(k|K|bn|tn|mn|mil|[mMbB]))(?!\w)"
 )
-_OLD: Final = re.compile(
+_OLD: Final = Late(
     r"(?:£(?P<l>\d{1,4})[ .,]?[ ]?)?(?P<s>\d{1,2})s\.?[ ]?"
     r"(?P<d>\d{1,2})(?P<half>½|¼|¾)?d\b\.?(?=\W|$)|"
     r"£(?P<l2>\d{1,4})[ ](?P<s2>1?\d)s(?!\w)",
     re.ASCII,
 )
-_OLD_PENCE: Final = re.compile(r"(?P<d>\d{1,2})(?P<half>½|¼|¾)?d(?!\w)", re.ASCII)
-_CODE_FIRST: Final = re.compile(rf"([A-Z]{{3}}){BLANK}?(?=\d)")
-_CODE: Final = re.compile(rf"{BLANK}?([A-Z]{{3}})(?!\w)")
-_DASH: Final = re.compile(rf"{BLANK}?[–-]{BLANK}?")
+_OLD_PENCE: Final = Late(r"(?P<d>\d{1,2})(?P<half>½|¼|¾)?d(?!\w)", re.ASCII)
+_CODE_FIRST: Final = Late(rf"([A-Z]{{3}}){BLANK}?(?=\d)")
+_CODE: Final = Late(rf"{BLANK}?([A-Z]{{3}})(?!\w)")
+_DASH: Final = Late(rf"{BLANK}?[–-]{BLANK}?")
 
 
 def read(scan: Scan, at: int) -> Reading | None:
@@ -99,7 +100,7 @@ def _to_another(scan: Scan, found: Reading, sign: str) -> Reading | None:
     return Reading(last.end, f"{found.words} {scan.language.word('to')} {last.words}", "money")
 
 
-_WRITTEN_OUT: Final = re.compile(r"-(?:[a-z]{2,}|a-)")
+_WRITTEN_OUT: Final = Late(r"-(?:[a-z]{2,}|a-)")
 
 
 def _is_attribute(scan: Scan, at: int, end: int) -> bool:

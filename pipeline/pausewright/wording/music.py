@@ -7,15 +7,16 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import numbers
 from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import Reading
 
 if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
-_NOTE: Final = re.compile(
+_NOTE: Final = Late(
     r"([A-Ga-g])(♭♭|♯♯|[♭♯♮𝄪𝄫]|(?<=[A-G])(?:#|b)(?![\w#]))(m|7|maj7|m7|\d)?(?![\w♭♯])"
 )
-_SIGNATURE: Final = re.compile(r"(\d{1,2})/(\d{1,2})(?![\w/])(?!\.\d)", re.ASCII)
+_SIGNATURE: Final = Late(r"(\d{1,2})/(\d{1,2})(?![\w/])(?!\.\d)", re.ASCII)
 
 
 def note(scan: Scan, at: int) -> Reading | None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import codes, numbers
 from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, Reading
 
 if TYPE_CHECKING:
@@ -14,16 +15,16 @@ if TYPE_CHECKING:
 
 _N: Final = r"\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:\.\d+)?"
 _R: Final = rf"\d{{1,3}}(?:{BLANK}\d{{3}})+(?!\d)|{_N}"
-_RATIO: Final = re.compile(
+_RATIO: Final = Late(
     rf"(?:{_N})(?:{BLANK}?:{BLANK}?(?:{_R}|[a-z](?!\w))){{1,3}}(?![\w:])", re.ASCII
 )
-_VERSE: Final = re.compile(r"(\d{1,3}):(\d{1,3})(?:[–-](\d{1,3}))?(?![\w:])", re.ASCII)
-_DASHED: Final = re.compile(
+_VERSE: Final = Late(r"(\d{1,3}):(\d{1,3})(?:[–-](\d{1,3}))?(?![\w:])", re.ASCII)
+_DASHED: Final = Late(
     rf"(?P<first>{_N})(?P<mark>[–—-]|{BLANK}[–-]{BLANK})(?P<second>{_N})(?![\w:°–-]*\d)(?!\.\d)(?!,\d)(?![/]\d)"
     r"(?![a-zA-Z]*[–-]\d)",
     re.ASCII,
 )
-_POINT: Final = re.compile(
+_POINT: Final = Late(
     rf"\({BLANK}?(?P<x>[−-]?(?:{_N})|[−-]?[a-z]){BLANK}?,{BLANK}?(?P<y>[−-]?(?:{_N})|[−-]?[a-z])"
     rf"(?:{BLANK}?,{BLANK}?(?P<z>[−-]?(?:{_N})|[−-]?[a-z]))?{BLANK}?\)",
     re.ASCII,

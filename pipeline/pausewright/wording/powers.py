@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 from pausewright.wording import numbers, units
 from pausewright.wording.formula_brackets import open_formula_bracket
 from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import LETTER, Reading
 
 if TYPE_CHECKING:
@@ -19,13 +20,13 @@ _UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁺ⁿ", "0123456789-+
 _DOWN: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 
 
-POWER: Final = re.compile(
+POWER: Final = Late(
     r"[⁻⁺]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+ⁿ?|[⁻⁺]?ⁿ|\^[−-]?\d+(?:\.\d+)?[a-z]?(?!\w)|\^[−-]?[a-zA-Zθπ](?!\w)|"
     r"\^\{?[−-]?\w{1,3}\}"
 )
 
 
-SUB: Final = re.compile(
+SUB: Final = Late(
     r"[₀-₉]+(?:[₊₋][₀-₉]+)?|[ₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ]+(?:[₊₋][₀-₉]+)?|_(?:\d+|[A-Za-z]{1,4})(?!\w)"
 )
 

@@ -7,16 +7,15 @@ import unicodedata
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import numbers
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import Reading
 
 if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
 _DOT, _LINE = "\u0307", "\u0305"
-_RECURRING: Final = re.compile(
-    rf"(\d*)[.·](\d*?)((?:\d[{_DOT}{_LINE}])(?:\d[{_DOT}{_LINE}]?)*)(?!\d)"
-)
-_ELLIPSIS: Final = re.compile(r"(\d+)\.(\d+)(?:…|\.\.\.)")
+_RECURRING: Final = Late(rf"(\d*)[.·](\d*?)((?:\d[{_DOT}{_LINE}])(?:\d[{_DOT}{_LINE}]?)*)(?!\d)")
+_ELLIPSIS: Final = Late(r"(\d+)\.(\d+)(?:…|\.\.\.)")
 
 
 def recurring_words(text: str, scan: Scan) -> str | None:

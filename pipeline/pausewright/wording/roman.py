@@ -7,21 +7,22 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import numbers
 from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import Reading
 
 if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
-_ROMAN: Final = re.compile(
+_ROMAN: Final = Late(
     r"(?=[IVXLCDM])M{0,3}(?:CM|CD|D?C{0,3})(?:XC|XL|L?X{0,3})(?:IX|IV|V?I{0,3})(?:(?=7(?!\w))|(?![\w’']))"
 )
-_SMALL: Final = re.compile(r"(?=[ivxlc])(?:xc|xl|l?x{0,3})(?:ix|iv|v?i{0,3})(?![\w’'])")
-_LABEL: Final = re.compile(r"\((?P<numeral>x?(?:ix|iv|v?i{0,3})|x{1,3})\)")
-_REFERENCE: Final = re.compile(r"([IVX]+\.[ivx]+)\.(\d+)(?!\w)")
-_SMALL_LIST: Final = re.compile(r"(?<!\w)i(?:,| and| or)(?: and| or)? ii(?!\w)")
+_SMALL: Final = Late(r"(?=[ivxlc])(?:xc|xl|l?x{0,3})(?:ix|iv|v?i{0,3})(?![\w’'])")
+_LABEL: Final = Late(r"\((?P<numeral>x?(?:ix|iv|v?i{0,3})|x{1,3})\)")
+_REFERENCE: Final = Late(r"([IVX]+\.[ivx]+)\.(\d+)(?!\w)")
+_SMALL_LIST: Final = Late(r"(?<!\w)i(?:,| and| or)(?: and| or)? ii(?!\w)")
 _VALUES: Final = {"I": 1, "V": 5, "X": 10, "L": 50, "C": 100, "D": 500, "M": 1000}
-_NAME: Final = re.compile(r"([A-Z][a-zé]+(?:-[A-Z][a-zé]+)?)[ \u00a0]$")
-_TITLED: Final = re.compile(
+_NAME: Final = Late(r"([A-Z][a-zé]+(?:-[A-Z][a-zé]+)?)[ \u00a0]$")
+_TITLED: Final = Late(
     r"(?:King|Queen|Pope|Emperor|Empress|Tsar|Czar|Kaiser|Sultan|Pharaoh|Prince|Duke|Popes|Kings)"
     r"[ \u00a0]"
     r"[A-Z][a-zé]+[ \u00a0]$"

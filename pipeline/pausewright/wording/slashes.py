@@ -6,13 +6,14 @@ import re
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import units
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import LETTER, Reading
 
 if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
-_WORD: Final = re.compile(rf"{LETTER}+(?:[’']{LETTER}+)?")
-_BEFORE: Final = re.compile(rf"({LETTER}+(?:[’']{LETTER}+)?)[ \u00a0]?$")
+_WORD: Final = Late(rf"{LETTER}+(?:[’']{LETTER}+)?")
+_BEFORE: Final = Late(rf"({LETTER}+(?:[’']{LETTER}+)?)[ \u00a0]?$")
 
 
 def read(scan: Scan, at: int) -> Reading | None:

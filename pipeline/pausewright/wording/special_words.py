@@ -20,9 +20,10 @@ from pausewright.wording import (
 )
 from pausewright.wording.formula_marks import CLOSE
 from pausewright.wording.letters import LETTER_A, marked, named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import LETTER, Reading, Scan
 
-WORD: Final = re.compile(rf"{LETTER}+(?:['’]{LETTER}+)*")
+WORD: Final = Late(rf"{LETTER}+(?:['’]{LETTER}+)*")
 
 
 def read(scan: Scan, at: int, *, begins: bool) -> Reading | None:

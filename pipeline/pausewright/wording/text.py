@@ -7,7 +7,6 @@ reading that could be another is a warning with the choices: nothing is guessed 
 
 from __future__ import annotations
 
-import re
 import unicodedata
 from dataclasses import dataclass, replace
 from functools import cache
@@ -25,6 +24,7 @@ from pausewright.wording.language import Language, language_for
 from pausewright.wording.letters import CLAUSE_END, MARKS, marked
 from pausewright.wording.lexicon import Lookup
 from pausewright.wording.numbers import TooLongError
+from pausewright.wording.patterns import Late
 from pausewright.wording.refusals import Refusals
 from pausewright.wording.respellings import warn_of_capitals
 from pausewright.wording.scan import LETTER, Reading, Scan
@@ -40,23 +40,23 @@ if TYPE_CHECKING:
 
 _NEVER, _NO_FORMULA, _ALWAYS = 0, 1, 2
 """When a run of letters is said as it is written."""
-_COMMAS: Final = re.compile(r",(?:\s*,)+")
+_COMMAS: Final = Late(r",(?:\s*,)+")
 _NO_MARKS: Final = dict.fromkeys(map(ord, MARKS), "\ufffd")
 """The signs of our own marks, if a text holds them, are signs without words."""
 _QUIET: Final = frozenset(" \n.,;:?!'’‘\"“”()–—-…¿¡«»\u00a0\u202f\u2009\u200b\u2060\ufeff\u00ad")
 """Signs that a voice takes as phrasing or not at all."""
-_PLAIN: Final = re.compile(rf"(?:{LETTER}{{2,}}[’']?{LETTER}*(?=[\s,.;:!?]|$)[,;:!?]*|\s)")
-_NAMED_FILE: Final = re.compile(r"(?:[^\W\d_][.:]|:)[^\W_]|[^\W\d_]?://")
+_PLAIN: Final = Late(rf"(?:{LETTER}{{2,}}[’']?{LETTER}*(?=[\s,.;:!?]|$)[,;:!?]*|\s)")
+_NAMED_FILE: Final = Late(r"(?:[^\W\d_][.:]|:)[^\W_]|[^\W\d_]?://")
 """A point or colon inside a token: a file's name or an address."""
-_WRONG_DEGREE: Final = re.compile("(?<=[\\d \u00a0])º(?=[CF])")
+_WRONG_DEGREE: Final = Late("(?<=[\\d \u00a0])º(?=[CF])")
 """The raised o of keyboards for a degree sign."""
 MOST_FIGURES: Final = 1000
 _FIGURE: Final = "[\\d\u00b2\u00b3\u00b9\u2070-\u2079\u2080-\u2089]"
-_ENDLESS: Final = re.compile(rf"{_FIGURE}(?:[,.]?{_FIGURE}){{{MOST_FIGURES - 1},}}")
+_ENDLESS: Final = Late(rf"{_FIGURE}(?:[,.]?{_FIGURE}){{{MOST_FIGURES - 1},}}")
 """A number that is not even looked at; those of more than 18 figures have no words either."""
 
 
-_ENDS_CLAUSE: Final = re.compile(r"(?:[,;:][\"”’')]*|(?:^|\s)[–—])$")
+_ENDS_CLAUSE: Final = Late(r"(?:[,;:][\"”’')]*|(?:^|\s)[–—])$")
 """What stands before a blank at which a clause ends."""
 _MAY_END_CLAUSE: Final = frozenset(",;:\"”’')–—")
 

@@ -8,32 +8,33 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import numbers
 from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, Reading
 
 if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
 _HALF: Final = rf"(?:{BLANK}?(?P<half>[ap]\.m\.|[ap]\.?m|[AP]\.?M\.?)(?!\w))?"
-_TIME: Final = re.compile(
+_TIME: Final = Late(
     r"(?P<hour>\d{1,2})(?P<mark>[.:])(?P<minute>[0-5]\d)(?::(?P<second>[0-5]\d))?"
     r"(?![\d:])(?![.,]\d)(?![ \u00a0]\d{3}(?!\d))" + _HALF,
     re.ASCII,
 )
-_HOUR: Final = re.compile(
+_HOUR: Final = Late(
     rf"(?P<hour>\d{{1,2}}){BLANK}?(?P<half>[ap]\.m\.|[ap]m|[AP]M|[AP]\.M\.)(?!\w)", re.ASCII
 )
-_MILITARY: Final = re.compile(rf"([01]\d|2[0-3])([0-5]\d){BLANK}(hours|hrs)(?!\w)", re.ASCII)
-_HOURS: Final = re.compile(
+_MILITARY: Final = Late(rf"([01]\d|2[0-3])([0-5]\d){BLANK}(hours|hrs)(?!\w)", re.ASCII)
+_HOURS: Final = Late(
     rf"(\d{{1,2}}){BLANK}?[–-]{BLANK}?(?=\d{{1,2}}(?:[.:]\d\d)?{BLANK}?[apAP]\.?[mM])", re.ASCII
 )
-_LATER_HALF: Final = re.compile(
+_LATER_HALF: Final = Late(
     rf"{BLANK}(?:and|to|or|until){BLANK}\d{{1,2}}(?:[.:]\d\d)?{BLANK}?[ap]\.?m(?!\w)", re.ASCII
 )
-_EARLIER: Final = re.compile(
+_EARLIER: Final = Late(
     r"(?:\d{1,2}\.[0-5]\d|(?<=from )\d{1,2}|(?<=between )\d{1,2}) (?:to|and|until|or) $", re.ASCII
 )
-_PRECISE: Final = re.compile(r"(\d{1,3}):([0-5]\d\.\d{1,3})(?![\d:])", re.ASCII)
-_DASH: Final = re.compile(rf"{BLANK}?[–-]{BLANK}?")
+_PRECISE: Final = Late(r"(\d{1,3}):([0-5]\d\.\d{1,3})(?![\d:])", re.ASCII)
+_DASH: Final = Late(rf"{BLANK}?[–-]{BLANK}?")
 
 
 @dataclass(frozen=True, slots=True)

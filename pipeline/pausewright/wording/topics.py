@@ -23,19 +23,20 @@ from pausewright.wording import (
     web,
 )
 from pausewright.wording import special_words as word_topics
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import OPERATORS, Reading
 
 if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
 TRIM: Final = ".,;:?!'’‘\"“”()–—…¿¡«»"
-TOKEN: Final = re.compile(r"\S+")
+TOKEN: Final = Late(r"\S+")
 _SCRIPTS: Final = frozenset("ⁿₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ")
 _BEFORE_COMBINATION: Final = frozenset("₀₁₂₃₄₅₆₇₈₉⁰¹²³⁴⁵⁶⁷⁸⁹ⁿₙ")
-_MARKED: Final = re.compile(r"\[(\d{1,2})\]")
+_MARKED: Final = Late(r"\[(\d{1,2})\]")
 _PRIMES: Final = frozenset("′″")
 _MONEY_START: Final = frozenset("£$€¥₹₩₽₺₪")
-_ADDRESS: Final = re.compile(r"\S+@\S+\.\w+|www\.\S+|\w+://\S+")
+_ADDRESS: Final = Late(r"\S+@\S+\.\w+|www\.\S+|\w+://\S+")
 
 
 def read(scan: Scan, at: int) -> Reading | None:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import numbers
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK
 
 if TYPE_CHECKING:
@@ -19,9 +20,7 @@ if TYPE_CHECKING:
 _UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
 
 
-_EXPONENT: Final = re.compile(
-    r"([⁻]?[¹²³⁴⁵⁶⁷⁸⁹])|\^([-−]?[1-9])(?!\d)|([-−–][123]|[23])(?![\d.\w])"
-)
+_EXPONENT: Final = Late(r"([⁻]?[¹²³⁴⁵⁶⁷⁸⁹])|\^([-−]?[1-9])(?!\d)|([-−–][123]|[23])(?![\d.\w])")
 
 
 _TYPED_POWERS: Final = frozenset(
@@ -30,16 +29,16 @@ _TYPED_POWERS: Final = frozenset(
 """Units behind which a plain 2 or 3 is typed for a power."""
 
 
-_SYMBOL: Final = re.compile(r"°[CF]|[A-Za-zΩµμ℃℉]+")
+_SYMBOL: Final = Late(r"°[CF]|[A-Za-zΩµμ℃℉]+")
 
 
-_LONG: Final = re.compile(
+_LONG: Final = Late(
     r"(?:sq|cu)\.? (?:ft|in|yd|mi|m|km|cm)(?![a-zA-Z])|fl\.? oz(?![a-zA-Z])|ft[ -]lb(?![a-zA-Z])|"
     r"c\.(?= [a-z])"
 )
 
 
-_PER_NUMBER: Final = re.compile(rf"(\d+){BLANK}?")
+_PER_NUMBER: Final = Late(rf"(\d+){BLANK}?")
 
 
 @dataclass(frozen=True, slots=True)
