@@ -40,6 +40,17 @@ def read(scan: Scan, at: int) -> Reading | None:
         return Reading(before_figure.end(), table[before_figure[0]] + joint, "abbreviation")
     if not scan.text[at].isalpha():
         return None
+    rules = scan.language.table("abbreviation_rules")
+    if (
+        before_figure
+        and before_figure[0].endswith(".")
+        and scan.word_before(at) in rules.get("named", ())
+        and before_figure[0] not in rules["never_named"]
+    ):
+        rest = scan.text[before_figure.end() :]
+        words = scan.language.table("abbreviations_before_figures")[before_figure[0]]
+        ends = "" if rest.strip("\"”’') ") else "."
+        return Reading(before_figure.end(), words + ends, "abbreviation")
     return (
         _told(scan, at)
         or _of_a_road(scan, at)

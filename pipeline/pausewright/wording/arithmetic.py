@@ -84,7 +84,7 @@ def _typed(scan: Scan, at: int, sign: str) -> Reading | None:
     if sign == "*":
         star = scan.language.table("formula").get("above", {}).get("*")
         is_grade = re.search(r"(?<!\w)[A-G]$", scan.text[max(0, at - 2) : at])
-        if star and is_grade and not after.isalnum():
+        if star and is_grade and not scan.text[at + 1 : at + 2].isalnum():
             return Reading(at + 1, f" {star}", "sign")
         times = scan.language.table("signs").get("*")
         if times and _is_term_before(scan, at) and _is_term_at(scan, at + 1):

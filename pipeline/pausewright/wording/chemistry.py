@@ -22,11 +22,13 @@ _COUNT: Final = r"(?:[₀-₉]+|[1-9]\d?(?!\d))"
 _FORMULA: Final = Late(
     rf"(?P<factor>\d{{1,3}}{BLANK}?)?(?P<body>(?:{_ATOM}{_COUNT}?|[(\[](?:{_ATOM}{_COUNT}?)+[)\]]{_COUNT}?)+?"
     rf"(?:[·.](?P<water>\d?H[₂2]O))?)"
-    r"(?P<charge>[⁰¹²³⁴⁵⁶⁷⁸⁹]*[⁺⁻]|\^\d?[+−-]|\d?[+−-](?=[\s,.;:)?!]|$))?(?P<state>\((?:s|l|g|aq)\))?(?![\w₀-₉⁰-⁹⁺⁻(])"
+    r"(?P<charge>[⁰¹²³⁴⁵⁶⁷⁸⁹]*[⁺⁻]|\^\d?[+−-]|\d?[+−-](?=[\s,.;:)?!]|$))?(?P<state>[ \u00a0]?\((?:s|l|g|aq)\))?(?![\w₀-₉⁰-⁹⁺⁻(])"
 )
 _ISOTOPE: Final = Late(rf"(?P<mass>[⁰¹²³⁴⁵⁶⁷⁸⁹]+)(?P<atomic>[₀-₉]+)?(?P<atom>{_ATOM})(?![a-z])")
 _VALENCY: Final = Late(rf"({_ATOM})(?=\((?:I{{1,3}}|IV|VI{{0,2}})\))")
 _PIECES: Final = Late(rf"{_ATOM}|{_COUNT}|[()\[\]]")
+_SERIES: Final = Late(r"C_?[nₙ]H_?(?:[2₂][nₙ])(?:[+₊][12₁₂](?:OH)?)?(?![\w₀-₉])")
+"""The formula of a series: CₙH₂ₙ₊₂."""
 _ELECTRONS: Final = Late(r"(?P<factor>\d?)e(?P<charge>⁻|\^-|\^−|-(?=\s|$)|−(?=\s|$))")
 _ARROWS: Final = frozenset("→⟶⇌⇋↔")
 _SUBSCRIPT: Final = Late("[₀-₉]")
@@ -43,6 +45,14 @@ def read(scan: Scan, at: int) -> Reading | None:
     known = elements(scan.language)
     if not known:
         return None
+    series = _SERIES.match(scan.text, at)
+    if series is not None:
+        signs = (
+            numbers.whole_words(int(s), scan.language) if s.isdigit() else s
+            for s in _plain(series[0])
+        )
+        plus = scan.language.word("plus")
+        return Reading(series.end(), named(" ".join(signs).replace("+", plus)), "code")
     isotope = _ISOTOPE.match(scan.text, at)
     if isotope and isotope["atom"] in known:
         return _isotope(scan, isotope)
@@ -67,8 +77,12 @@ def read(scan: Scan, at: int) -> Reading | None:
     if charge:
         words += f" {charge_words(scan, charge)}"
     if found["state"]:
-        words += f", {scan.language.table('states_of_matter')[found['state'].strip('()')]}"
+        words += f", {scan.language.table('states_of_matter')[found['state'].strip().strip('()')]}"
     return Reading(found.end(), named(words), "code")
+
+
+def _plain(written: str) -> str:
+    return written.translate(_DOWN).replace("ₙ", "n").replace("₊", "+").replace("_", "")
 
 
 def is_chemical(scan: Scan) -> bool:

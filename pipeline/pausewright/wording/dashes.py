@@ -55,6 +55,14 @@ def read(scan: Scan, at: int) -> Reading | None:
             else label[1].upper()
         )
         return Reading(label.end(), f" {to} {said}", "stretch")
+    half = re.compile(r"([a-z]|\d{1,2})\)").match(text, at + 1)
+    if half is not None and re.search(r"(?<![\w(])(?:[a-z]|\d{1,2})\)$", text[max(0, at - 4) : at]):
+        said = (
+            numbers.whole_words(int(half[1]), scan.language)
+            if half[1].isdigit()
+            else half[1].upper()
+        )
+        return Reading(half.end(), f" {to} {said}", "stretch")
     if text[at - 1 : at] == " " and text[at + 1 : at + 2] == " ":
         return _spaced(scan, at, to)
     before = _BEFORE.search(text[max(0, at - 24) : at])

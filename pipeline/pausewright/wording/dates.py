@@ -84,6 +84,8 @@ def read(scan: Scan, at: int) -> Reading | None:
         _day_span(scan, at)
         or _day_first(scan, at)
         or _slashed(scan, at)
+        or _roman_month(scan, at)
+        or _slashed_span(scan, at)
         or _iso(scan, at)
         or _decade(scan, at)
         or _era(scan, at)
@@ -196,7 +198,11 @@ _TO_DAY: Final = Late(
 
 def _slashed(scan: Scan, at: int) -> Reading | None:
     found = _SLASHED.match(scan.text, at)
-    if found is None or (found["mark"] != "/" and len(found["year"]) != 4):
+    if found is None or (
+        found["mark"] != "/"
+        and len(found["year"]) != 4
+        and re.fullmatch(r"\d\d\.\d\d\.\d\d", found[0]) is None
+    ):
         return None
     first, second, year = int(found["first"]), int(found["second"]), found["year"]
     readings = [
@@ -214,6 +220,41 @@ def _slashed(scan: Scan, at: int) -> Reading | None:
         order = "the day first" if scan.language.day_first else "the month first"
         because = f"‘{found[0]}’ read as a date with {order}: so the script’s language has it"
     return Reading(found.end(), date_words(scan, day, month, year), "date", because=because)
+
+
+def _slashed_span(scan: Scan, at: int) -> Reading | None:
+    """Read `25/12–1/1`: from one day to another."""
+    found = _SLASHED_SPAN.match(scan.text, at)
+    if found is None or scan.is_formula:
+        return None
+    first, last = short_date(scan, found[1]), short_date(scan, found[2])
+    if first is None or last is None:
+        return None
+    return Reading(found.end(), f"{first} {scan.language.word('to')} {last}", "date")
+
+
+_SLASHED_SPAN: Final = Late(r"(\d{1,2}/\d{1,2})[ ]?–[ ]?(\d{1,2}/\d{1,2})(?![\w/])", re.ASCII)
+
+
+def _roman_month(scan: Scan, at: int) -> Reading | None:
+    """Read `5.xi.1605`: the month in Roman numerals."""
+    found = _ROMAN_MONTH.match(scan.text, at)
+    if found is None or scan.language.tag != "en":
+        return None
+    months = ("i", "ii", "iii", "iv", "v", "vi", "vii", "viii", "ix", "x", "xi", "xii")
+    if found["month"].lower() not in months:
+        return None
+    day, month = int(found["day"]), months.index(found["month"].lower()) + 1
+    if not 1 <= day <= _DAYS[month - 1]:
+        return None
+    return Reading(found.end(), date_words(scan, day, month, found["year"]), "date")
+
+
+_ROMAN_MONTH: Final = Late(
+    r"(?P<day>\d{1,2})(?P<mark>[./-])(?P<month>[ivx]{1,4}|[IVX]{1,4})(?P=mark)"
+    r"(?P<year>\d{4}|\d\d)(?![\w./-]*\w)",
+    re.ASCII,
+)
 
 
 def _iso(scan: Scan, at: int) -> Reading | None:

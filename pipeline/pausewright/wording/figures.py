@@ -21,6 +21,7 @@ from pausewright.wording import (
     times_of_day,
     web,
 )
+from pausewright.wording.letters import named
 from pausewright.wording.patterns import Late
 from pausewright.wording.scan import Reading, Scan
 
@@ -44,10 +45,16 @@ _MAYBE_YEAR: Final = Late(r"(?:1[0-9]|20)\d\d", re.ASCII)
 _ROUGHLY: Final = frozenset({"about", "around", "of", "and", "or", "to"})
 _NO_PLURALS: Final = frozenset({"was", "is", "as", "his", "this", "has", "its", "us", "thus"})
 _CROSSED: Final = Late(r"(\d{1,3})x(\d{1,3})(?![\w.,]\d|\w)", re.ASCII)
-_ORDINAL: Final = Late(r"(\d{1,3}(?:,\d{3})+|\d+)(st|nd|rd|th)(?!\w)", re.ASCII)
+_RELAY: Final = Late(r"(\d{1,2})[x×](?=\d{2,4} ?m(?!\w))", re.ASCII)
+_ORDINAL: Final = Late(r"(\d{1,3}(?:,\d{3})+|\d+)(st|nd|rd|th)(s?)(?!\w)", re.ASCII)
 _FEET: Final = Late(r"(\d{1,3})['′’][ -]?(?:(\d{1,2})([½¼¾])?[\"″”])?(?!\w)")
 _INCHES: Final = Late(r"(\d{1,3}(?:\.\d)?)([\"″”])(?!\w)")
 _SEVERAL: Final = Late(r"(\d{1,3})(?:s|’s|'s)(?!\w)")
+_SCALED: Final = Late(r"[ \u00a0]?(bn|tn|mn)(?!\w)")
+_CALCULATED: Final = Late(
+    r"(\d+(?:\.\d+)?)(?:E|e(?=[+−-])|(?<=\.\d)e)([+−-]?)(\d{1,3})(?!\w)", re.ASCII
+)
+_SCREEN: Final = Late(r"(480|720|1080|1440|2160)([pi])(?!\w)", re.ASCII)
 _SPACED: Final = Late(r"[1-9]\d{0,2}(?: \d{3})+(?![\w,./]*\d)(?! \d{1,3}(?!\d))", re.ASCII)
 _LIST: Final = Late(r"\d{1,2}(?:,\d{1,2}){2,}(?![\w,.:/]*\d)", re.ASCII)
 
@@ -58,6 +65,8 @@ def read(scan: Scan, at: int) -> Reading | None:
         languages_of_templates.read(scan, at)
         or abbreviations.figures(scan, at)
         or _several(scan, at)
+        or _calculated(scan, at)
+        or _screen(scan, at)
     )
     if known is not None:
         return known
@@ -84,7 +93,8 @@ def _ordinal(scan: Scan, at: int) -> Reading | None:
     value = int(found[1].replace(",", ""))
     if len(str(value)) > numbers.MOST_DIGITS or found[2] != _suffix(value):
         return None
-    return Reading(found.end(), numbers.ordinal_words(value, scan.language), "ordinal")
+    words = numbers.ordinal_words(value, scan.language) + found[3]
+    return Reading(found.end(), words, "ordinal")
 
 
 def _several(scan: Scan, at: int) -> Reading | None:
@@ -107,6 +117,12 @@ def _several(scan: Scan, at: int) -> Reading | None:
 
 def _crossed(scan: Scan, at: int) -> Reading | None:
     """Read `4x4`, where a letter stands for ×."""
+    relay = _RELAY.match(scan.text, at)
+    if relay is not None and scan.language.word("by"):
+        words = numbers.whole_words(int(relay[1]), scan.language)
+        leg = measures.read(scan, relay.end())
+        if leg is not None:
+            return Reading(leg.end, f"{words} {scan.language.word('by')} {leg.words}", "size")
     found = _CROSSED.match(scan.text, at)
     by, times = scan.language.word("by"), scan.language.table("signs").get("×", "")
     if found is None or not by:
@@ -143,7 +159,11 @@ def _feet(scan: Scan, at: int) -> Reading | None:
             value = scan.words_of(number) if number else figure
             if found[3] and unit == "in":
                 value = f"{value} {scan.language.word('and')} {_half(scan, found[3])}"
-            alone = found[2] is None and measures.is_attribute(scan, at, found.end())
+            alone = measures.is_attribute(scan, at, found.end())
+            if alone and found[2] is not None and unit == "in":
+                words.append(value)  # "a six foot two man"
+                other.append(f"{value} {scan.language.pair(angle, one=figure == '1')}")
+                continue
             words.append(f"{value} {name.one if figure == '1' or alone else name.many}")
             other.append(f"{value} {scan.language.pair(angle, one=figure == '1')}")
     said = " ".join(words)
@@ -193,6 +213,28 @@ def _inches(scan: Scan, at: int) -> Reading | None:
     )
 
 
+def _calculated(scan: Scan, at: int) -> Reading | None:
+    """Read `1.2E-5` and `3e8` as calculators show them."""
+    found = _CALCULATED.match(scan.text, at)
+    words = scan.language.word("ten_power")
+    number = scan.number(at) if found else None
+    if found is None or number is None or not words:
+        return None
+    minus = f"{scan.language.word('minus')} " if found[2] and found[2] in "-−" else ""
+    power = numbers.whole_words(int(found[3]), scan.language)
+    return Reading(found.end(), f"{scan.words_of(number)} {words} {minus}{power}", "number")
+
+
+def _screen(scan: Scan, at: int) -> Reading | None:
+    """Read `1080p`: the lines of a picture, no pence."""
+    found = _SCREEN.match(scan.text, at)
+    if found is None or not scan.language.has("web"):
+        return None
+    head, tail = found[1][:-2], found[1][-2:]
+    said = f"{numbers.whole_words(int(head), scan.language)} {numbers.whole_words(int(tail), scan.language)}"
+    return Reading(found.end(), named(f"{said} {found[2]}"), "code")
+
+
 def _list(scan: Scan, at: int) -> Reading | None:
     """Read figures with commas and no blanks: `2,4,6`."""
     found = _LIST.match(scan.text, at)
@@ -215,6 +257,11 @@ def _number(scan: Scan, at: int) -> Reading | None:
     if following == "_":
         return None
     words = scan.words_of(number)
+    scaled = _SCALED.match(text, end)
+    if scaled is not None and scan.language.has("amounts"):
+        return Reading(
+            scaled.end(), f"{words} {scan.language.table('amounts')[scaled[1]]}", "number"
+        )
     written = text[at:end]
     doubts: tuple[Doubt, ...] = ()
     is_sum = scan.beside_operator(at, end)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from pausewright.formulas import tree
+from pausewright.formulas.linear import linear
 from pausewright.wording import chemistry, numbers, recurring
 
 if TYPE_CHECKING:
@@ -62,6 +63,8 @@ class ScienceWords(tree.Writer):
                 return self._read_words(f"{base.text} °{letters}"), at + 2
         if not isinstance(part, tree.Number):
             return None
+        if (written := self._unit_text(parts, at + 1)) is not None:
+            return self._read_words(f"{part.text} {written[0]}"), written[1]
         if isinstance(following, tree.Words) and following.text.strip() in self._language.units:
             unit = self._language.units[following.text.strip()]
             return (
@@ -80,6 +83,24 @@ class ScienceWords(tree.Writer):
             symbol = following.base.text.strip()
             return self._read_words(f"{part.text} {symbol}^{following.above.text}"), at + 2
         return None
+
+    def _unit_text(self, parts: Sequence[tree.Node], at: int) -> tuple[str, int] | None:
+        """Return a unit of several parts as plain text (`m s^-1`), and where to go on."""
+        written: list[str] = []
+        while at < len(parts):
+            part = parts[at]
+            base = part.base if isinstance(part, tree.Scripts) and part.below is None else part
+            if isinstance(part, tree.Sign) and part.sign in {"/", "⋅", "·"} and written:
+                written.append("/" if part.sign == "/" else "·")
+            elif isinstance(base, tree.Words) and base.text.strip() in self._language.units:
+                above = part.above if isinstance(part, tree.Scripts) else None
+                power = "" if above is None else f"^{linear(above).replace('−', '-')}"
+                gap = " " if written and written[-1] not in {"/", "·"} else ""
+                written.append(f"{gap}{base.text.strip()}{power}")
+            else:
+                break
+            at += 1
+        return ("".join(written), at) if len(written) > 1 else None
 
     def _mapping(self, parts: Sequence[tree.Node], at: int) -> str | None:
         """Return the words of `g: x ↦`: "g maps x to"."""

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 _UNARY: Final = frozenset("−+±∓")
 _FUNCTION_LETTERS: Final = frozenset("fghFGHPpNnEuv")
 _FIRST_OF_GEOMETRY: Final = frozenset("∠△▵")
+_MOD: Final = (tree.Name("mod"), tree.Words("mod"))
 _SILENT: Final = frozenset({",", ";"})
 
 
@@ -116,6 +117,12 @@ class FormulaWords(ScienceWords):
             said = f"{self._word('inverse')} {said}" if inverse else said
             out.append(f"{said} {self._language.word('of')} {self.of(following.inside)}")
             return at + 2
+        if part == tree.Letter("m") and following == tree.Sign("∠"):
+            out.append(self._word("measure"))
+            return at + 1
+        if part == tree.Sign("≡") and any(one in _MOD for one in _flat(parts[at:])):
+            out.append(self._word("congruent"))
+            return at + 1
         if (words := self._chemical(parts, at)) is not None:
             out.append(words)
             return at + 1
@@ -314,6 +321,8 @@ class FormulaWords(ScienceWords):
         ):
             return f"{self.of(base)} {self._word('as')} {self.of(node.below)}, {self._word('of')}"
         words = self.of(base)
+        if isinstance(base, tree.Number) and isinstance(node.below, tree.Number):
+            words = numbers.digits(base.text, self._scan.zero_of_codes, language=self._language)
         if isinstance(base, tree.Row | tree.Quotient) and not _is_term(base):
             words = f"{words},"
         if node.below is not None:
@@ -331,6 +340,8 @@ class FormulaWords(ScienceWords):
     def _below(self, base: tree.Node, below: tree.Node) -> str:
         if isinstance(base, tree.Name) and base.text == "log":
             return f" {self._word('base')} {self.of(below)} {self._language.word('of')}"
+        if isinstance(base, tree.Number) and base.text.isdigit() and isinstance(below, tree.Number):
+            return f" {self._word('base')} {self.of(below)}"
         return f" {self._language.word('sub')} {self.of(below)}"
 
     def _above(self, base: tree.Node, above: tree.Node) -> str:
@@ -341,6 +352,8 @@ class FormulaWords(ScienceWords):
                 name = signs[above.sign]
                 return f" {name if isinstance(name, str) else name[0 if one else 1]}"
         parts = tree.parts_of(above)
+        if above == tree.Letter("c") and isinstance(base, tree.Letter) and base.name.isupper():
+            return f" {self._word('complement')}"
         if parts and all(part == tree.Sign("′") for part in parts):
             prime = str(self._table["signs"]["′"])
             return f" {self._word('double')} {prime}" if len(parts) == 2 else f" {prime}"
@@ -394,6 +407,12 @@ class FormulaWords(ScienceWords):
             f"{self._word('row')} {numbers.whole_words(n, self._language)}: {line.rstrip(',')}"
             for n, line in enumerate(lines, 1)
         )
+
+
+def _flat(parts: Sequence[tree.Node]) -> list[tree.Node]:
+    """Return parts, and those inside brackets."""
+    inner = (p.inside for p in parts if isinstance(p, tree.Fenced))
+    return [*parts, *(one for node in inner for one in tree.parts_of(node))]
 
 
 def _is_start(before: tree.Node | None) -> bool:

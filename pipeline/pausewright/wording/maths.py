@@ -181,7 +181,7 @@ def _is_quantity(scan: Scan, at: int, end: int, written: str) -> bool:
         return True
     if after == "′" and len(written) < 3:
         return True
-    if before and (before.isdigit() or before in "∠△²³√"):
+    if before and (before.isdigit() or before in "∠△²³√" or before in _VULGAR):
         return len(written) == 1 or (
             written not in _SUFFIXES and (len(written) == 2 or written.isupper())
         )

@@ -28,6 +28,7 @@ _OLD: Final = Late(
 _OLD_PENCE: Final = Late(r"(?P<d>\d{1,2})(?P<half>½|¼|¾)?d(?!\w)", re.ASCII)
 _CODE_FIRST: Final = Late(rf"([A-Z]{{3}}){BLANK}?(?=\d)")
 _CODE: Final = Late(rf"{BLANK}?([A-Z]{{3}})(?!\w)")
+_PART: Final = Late(r"\d{0,3}[½¼¾]p(?!\w)")
 _DASH: Final = Late(rf"{BLANK}?[–-]{BLANK}?")
 
 
@@ -41,6 +42,14 @@ def read(scan: Scan, at: int) -> Reading | None:
     if sign is not None:
         currency = scan.language.currencies.get(sign[0])
         return None if currency is None else _signed(scan, sign, currency)
+    return _named_after(scan, at)
+
+
+def read_code(scan: Scan, at: int) -> Reading | None:
+    """Read `GBP 50` and `CHF20`: the code of a currency before its figure."""
+    coded = _CODE_FIRST.match(scan.text, at)
+    if coded is None or coded[1] not in scan.language.table("currency_codes"):
+        return None
     return _named_after(scan, at)
 
 
@@ -237,6 +246,13 @@ def _named_after(scan: Scan, at: int) -> Reading | None:
             None
             if number is None or not sign_of
             else _amount(scan, number, language.currencies[sign_of])
+        )
+    part = _PART.match(scan.text, at) if scan.language.table("currency_parts") else None
+    fraction = fractions.fraction_at(scan.text[: part.end() - 1], at) if part else None
+    if fraction is not None and part is not None and not scan.is_formula:
+        currency = language.currencies["£"]
+        return Reading(
+            part.end(), f"{fractions.fraction_words(fraction, scan)} {currency.part_many}", "money"
         )
     number = scan.number(at)
     if number is None:

@@ -16,12 +16,32 @@ if TYPE_CHECKING:
 _NOTE: Final = Late(
     r"([A-Ga-g])(♭♭|♯♯|[♭♯♮𝄪𝄫]|(?<=[A-G])(?:#|b)(?![\w#]))(m|7|maj7|m7|\d)?(?![\w♭♯])"
 )
+_CHORD: Final = Late(
+    r"([A-G])(b|#|♭|♯)?((?:maj|min|m|M|dim|aug|sus|add)?(?:2|4|5|6|7|9|11|13)?)(?<=[a-zM\d])"
+    r"(?<![A-G]b)(?![\w/°’'])"
+)
 _SIGNATURE: Final = Late(r"(\d{1,2})/(\d{1,2})(?![\w/])(?!\.\d)", re.ASCII)
+
+
+def _chord(scan: Scan, at: int) -> Reading | None:
+    """Read `Em`, `Bb7` and `F♯m7` beside words of chords."""
+    found = _CHORD.match(scan.text, at)
+    if found is None or not scan.mentions("chords"):
+        return None
+    words = found[1]
+    if found[2]:
+        words += f" {scan.language.table('accidentals')[found[2]]}"
+    for piece in re.findall(r"[a-zA-Z]+|\d+", found[3]):
+        known = scan.language.table("chord_names").get(piece)
+        words += f" {known or numbers.whole_words(int(piece), scan.language)}"
+    return Reading(found.end(), named(words), "code")
 
 
 def note(scan: Scan, at: int) -> Reading | None:
     """Read `B♭`, `F♯`, and `F#`, `Bb` beside words of music."""
     table = scan.language.table("accidentals")
+    if table and (chord := _chord(scan, at)) is not None:
+        return chord
     found = _NOTE.match(scan.text, at) if table else None
     if found is None:
         return None

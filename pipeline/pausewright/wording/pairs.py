@@ -70,6 +70,8 @@ def _ratio(scan: Scan, at: int) -> Reading | None:
     parts = found[0].split(":")
     if any(re.match(r"0\d", part.strip()) for part in parts):
         return None
+    if re.search(r"\d:[ \u00a0]", found[0]) and scan.decide("colon", at, found.end()) is None:
+        return None  # "In 2001: a story"
     words = ratio_words(scan, found[0])
     told = scan.decide("colon", at, found.end())
     if told is not None and told.reads == "ratio":

@@ -14,10 +14,12 @@ if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
 _ROMAN: Final = Late(
-    r"(?=[IVXLCDM])M{0,3}(?:CM|CD|D?C{0,3})(?:XC|XL|L?X{0,3})(?:IX|IV|V?I{0,3})(?:(?=7(?!\w))|(?![\w’']))"
+    r"(?=[IVXLCDM])M{0,3}(?:CM|CD|D?C{0,3})(?:XC|XL|L?X{0,3})(?:IX|IV|V?I{0,3})(?:(?=7(?!\w))|(?=[’']s(?!\w))|(?![\w’']))"
 )
 _SMALL: Final = Late(r"(?=[ivxlc])(?:xc|xl|l?x{0,3})(?:ix|iv|v?i{0,3})(?![\w’'])")
 _LABEL: Final = Late(r"\((?P<numeral>x?(?:ix|iv|v?i{0,3})|x{1,3})\)")
+_SERIES: Final = Late(r"(?:[IVXivx]+7?[–-]){2,}[IVXivx]+7?(?![\w’'-])")
+"""Chords by their degrees: `I–V–vi–IV`."""
 _REFERENCE: Final = Late(r"([IVX]+\.[ivx]+)\.(\d+)(?!\w)")
 _SMALL_LIST: Final = Late(r"(?<!\w)i(?:,| and| or)(?: and| or)? ii(?!\w)")
 _VALUES: Final = {"I": 1, "V": 5, "X": 10, "L": 50, "C": 100, "D": 500, "M": 1000}
@@ -43,6 +45,9 @@ def read(scan: Scan, at: int) -> Reading | None:
     found = _ROMAN.match(scan.text, at)
     if found is None or not found[0]:
         return None
+    series = _SERIES.match(scan.text, at)
+    if series is not None:
+        return Reading(series.end(), _degrees(scan, series[0]), "roman")
     numeral, end = found[0], found.end()
     if scan.text[end : end + 1] == "7":
         if not scan.mentions("progressions"):
@@ -57,7 +62,7 @@ def read(scan: Scan, at: int) -> Reading | None:
     if (
         scan.text[at - 1 : at] == "("
         and scan.text[end : end + 1] == ")"
-        and re.search(r"[A-Za-z]{2}\($", scan.text[:at])
+        and re.search(r"(?<!Var)(?<!Pr)(?<!Cov)(?<![A-Za-z]E)(?<=[A-Za-z]{2})\($", scan.text[:at])
     ):
         return Reading(end, count, "roman")  # iron(III)
     if (by_ruler := _of_a_ruler(scan, at, end, numeral)) is not None:
@@ -104,6 +109,15 @@ def read(scan: Scan, at: int) -> Reading | None:
         else [("", count), ("", named(" ".join(numeral)))]
     )
     return Reading(end, count, "roman", (scan.doubt(at, end, *choices),))
+
+
+def _degrees(scan: Scan, written: str) -> str:
+    """Return the degrees of a scale that chords stand on: "one, five, six, four"."""
+    said = []
+    for numeral, seventh in re.findall(r"([IVXivx]+)(7?)", written):
+        words = numbers.whole_words(value_of(numeral), scan.language)
+        said.append(f"{words} {numbers.whole_words(7, scan.language)}" if seventh else words)
+    return ", ".join(said)
 
 
 def _ordinal(scan: Scan, value: int) -> str:

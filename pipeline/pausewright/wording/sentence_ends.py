@@ -32,6 +32,8 @@ _GOES_ON: Final = Late(
     r"Mon|Tue|Wed|Thu|Fri|Sat|Sun|Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec|[A-Z]{3}\b|\d"
 )
 """… unless it is that of a day, a month or a time zone: "6 a.m. Monday"."""
+_COUNTY: Final = Late(r"(?:^|\b(?:in|of|from|to|near|through|across|and|for|at|into|around) )Co\.$")
+"""County before its name; after a name "Co." is a company, and may end a sentence."""
 _AHEAD: Final = 12
 """How many signs of what follows are looked at."""
 _SIGNS_OF_SUMS: Final = frozenset("+−×÷=≠≈<>≤≥/")
@@ -108,6 +110,8 @@ def _ends(text: str, following: str, language: str) -> bool:
     if _NUMERAL.match(following) and (
         (last is not None and last[0] in before_figures) or _MEASURED.search(words)
     ):
+        return False
+    if _COUNTY.search(words):
         return False
     if _HALF_OF_DAY.search(words):
         return _GOES_ON.match(following) is None

@@ -28,7 +28,18 @@ def read(scan: Scan, at: int) -> Reading | None:
     if not table or following is None:
         return None
     name = following[0].strip()
-    unit = units.unit_at(scan, at + 1)
+    spaced = text[at - 1 : at] == " " and text[at + 1 : at + 2] == " "
+    unit = units.unit_at(scan, at + 1 + spaced)
+    axis = scan.decide("unit_alone", at + 2, unit[2]) if spaced and unit is not None else None
+    if axis is not None and unit is not None:
+        words = units.unit_words(scan, unit[0], unit[1])
+        return Reading(
+            unit[2],
+            f"{language.word('in')} {words}",
+            "measure",
+            because=axis.told(text[at : unit[2]]),
+        )
+    unit = None if spaced else unit
     before = _BEFORE.search(text[max(0, at - 30) : at])
     head = before[1].lower() if before else ""
     counted = (

@@ -13,6 +13,7 @@ from pausewright.wording import (
     dates,
     formula_brackets,
     maths,
+    money,
     music,
     roman,
     units,
@@ -43,6 +44,7 @@ def read(scan: Scan, at: int, *, begins: bool) -> Reading | None:
             or maths.accented(scan, at)
             or dates.read_era(scan, at)
             or dates.read_month(scan, at)
+            or money.read_code(scan, at)
             or codes.read_letters(scan, at)
             or _unit_alone(scan, at)
             or formula_brackets.function_of(scan, at)
@@ -62,6 +64,8 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
     written, end = word[0], word.end()
     if written == "x" and (found := _cross(scan, at)) is not None:
         return found
+    if written in {"C", "F"} and re.search(r"\bdegrees? $", text[:at]):
+        return Reading(end, "Celsius" if written == "C" else "Fahrenheit", "measure")
     if (numeral := roman.read_small(scan, at)) is not None:
         return numeral
     if written == "r" and re.search(r"\d $", text[:at]) and re.match(r" \d", text[end:]):
@@ -87,6 +91,9 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
             return quantity
         if (found := abbreviations.initialism(scan, at, written)) is not None:
             return found
+    if (owner := re.fullmatch(r"([A-Z]{1,12})['’]s", written)) is not None:
+        numeral = roman.read(scan, at)
+        return numeral or abbreviations.initialism(scan, at, owner[1])
     if (plural := re.fullmatch(r"([A-Z]{2,})s", written)) is not None:
         found = abbreviations.initialism(scan, at, plural[1])
         if found is not None:
@@ -112,7 +119,8 @@ def _unit_alone(scan: Scan, at: int) -> Reading | None:
     factors, divisors, unit_end, _ = alone
     if scan.text[unit_end : unit_end + 1] in {"-", "’", "'"}:
         return None
-    return Reading(unit_end, units.unit_words(scan, factors, divisors), "measure")
+    one = scan.word_before(at) in {"per", "a", "each", "every", "one"}
+    return Reading(unit_end, units.unit_words(scan, factors, divisors, one=one), "measure")
 
 
 def _follows_formula(scan: Scan, at: int) -> bool:
@@ -133,8 +141,13 @@ def _is_alone(
         return False
     if written in scan.language.table("units").get("lists", {}).get("alone", ()):
         return True
-    if scan.word_before(at) in scan.language.listed("amounts", "words"):
+    before = scan.word_before(at)
+    if before in scan.language.listed("amounts", "words"):
         return not factors[0].unit.doubtful
+    if before in scan.language.listed("amounts", "ones"):
+        return len(written) > 1 and not factors[0].unit.doubtful
+    if scan.decide("unit_alone", at, end) is not None:
+        return True
     compound = bool(divisors) or any(one.exponent != 1 for one in factors)
     return compound and len(written) > 3 and not scan.beside_operator(at, end)
 
@@ -155,6 +168,7 @@ def _month(scan: Scan, at: int, end: int, written: str) -> Reading | None:
         or re.search(rf"(?<!\w)(?:{brief})\.?(?:, | and | or | to |/)$", scan.text[:at])
     )
     dotted = rest[:1] == "." and written != "May"
+    beside = beside or re.match(r"\.? ['’‘]\d\d(?!\d)", rest)
     if not beside and not dotted:
         return None
     month = next(i for i, one in enumerate(calendar["short_months"]) if written.startswith(one))
@@ -183,11 +197,15 @@ def _is_day(scan: Scan, at: int, end: int, days: dict[str, str]) -> bool:
 def _genes(scan: Scan, at: int, written: str) -> Reading | None:
     """Read a pair of alleles, whose case carries the meaning: `Bb`, `bb`."""
     language = scan.language
-    if (
-        len(written) != 2
-        or written[0].lower() != written[1].lower()
-        or not scan.mentions("genetics")
-    ):
+    if not scan.mentions("genetics"):
+        return None
+    if len(written) == 1 and written not in "AaIi":
+        other = written.swapcase()
+        if re.search(rf"(?<![\w’']){other}(?![\w’'])", scan.text) is None:
+            return None
+        size = language.word("capital" if written.isupper() else "small")
+        return Reading(at + 1, named(f"{size} {written}"), "letters") if size else None
+    if len(written) != 2 or written[0].lower() != written[1].lower():
         return None
     if written in language.table("units").get("plain", {}) or not language.word("capital"):
         return None

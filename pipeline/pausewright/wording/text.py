@@ -17,7 +17,7 @@ from pausewright.formulas.linear import linear
 from pausewright.formulas.tree import FormulaError
 from pausewright.wording import figures, topics, unread
 from pausewright.wording import special_words as word_topics
-from pausewright.wording.formula_marks import FORMULA, OPEN, hidden
+from pausewright.wording.formula_marks import CLOSE, FORMULA, OPEN, hidden
 from pausewright.wording.formula_science import NoWordsError
 from pausewright.wording.formula_words import FormulaWords
 from pausewright.wording.language import Language, language_for
@@ -30,6 +30,7 @@ from pausewright.wording.respellings import warn_of_capitals
 from pausewright.wording.scan import LETTER, Reading, Scan
 
 if TYPE_CHECKING:
+    import re
     from collections.abc import Callable
 
     from pausewright.problems import Place, Problems
@@ -48,6 +49,13 @@ _QUIET: Final = frozenset(" \n.,;:?!'’‘\"“”()–—-…¿¡«»\u00a0\u2
 _PLAIN: Final = Late(rf"(?:{LETTER}{{2,}}[’']?{LETTER}*(?=[\s,.;:!?]|$)[,;:!?]*|\s)")
 _NAMED_FILE: Final = Late(r"(?:[^\W\d_][.:]|:)[^\W_]|[^\W\d_]?://")
 """A point or colon inside a token: a file's name or an address."""
+_RAISED_POINT: Final = Late(r"(?<![\d·.])(\d+)·(?=\d+(?![\d·]|[⁰¹²³⁴-⁹^]))")
+"""A point as British papers raise it: `4·2`; `2·3·5` and `3·10⁸` are products."""
+_BARE_LATEX: Final = Late(
+    r"(?<!\S)[^\s\\\ue004]*\\(?:[dt]?frac|sqrt|overline|dot|times|div|pi|theta|leq?|geq?|neq?|pm|cdot|"
+    r"vec|angle|circ|text|mathrm|left|infty|sum|int|alpha|beta)(?![a-zA-Z])[^\s\ue004]*?(?=[.,;:?!]*(?:\s|$))"
+)
+"""LaTeX that its author forgot to put between dollar signs."""
 _WRONG_DEGREE: Final = Late("(?<=[\\d \u00a0])º(?=[CF])")
 """The raised o of keyboards for a degree sign."""
 MOST_FIGURES: Final = 1000
@@ -165,9 +173,13 @@ class _Walk:
         self._lookup = lookup
         self._tag = language
         self._language = language_for(language) or _NO_LANGUAGE
-        self._formulas = {found.start(): found[1] for found in FORMULA.finditer(text)}
+        self._formulas = {at.start(): (at[1], at.end()) for at in FORMULA.finditer(text)}
         self._typed = text
         text = hidden(text) if self._formulas else text
+        if "\\" in text and self._language.has("formula"):
+            text = _BARE_LATEX.sub(self._bare_latex, text)
+        if "·" in text and self._language.tag == "en" and self._language.day_first:
+            text = _RAISED_POINT.sub(r"\1.", text)
         self._scan = Scan(text, self._language, settings.styles, settings.zero)
         self._text = text
         self._refusals = Refusals(text, where, reader.problems)
@@ -193,13 +205,13 @@ class _Walk:
                 self._shown.append(CLAUSE_END)
             if (end := self._past_plain(at)) > at:
                 self._say(text[at:end])
-                self._shown.append(text[at:end])
+                self._shown.append(self._typed[at:end])
                 at = end
                 continue
             reading = self._by_lexicon(at) or self._before_entries(at)
             if reading is None:
                 end = self._unread(at)
-                self._shown.append(text[at:end])
+                self._shown.append(self._typed[at:end])
                 at = end
                 continue
             self._say(reading.words, is_reading=True)
@@ -209,7 +221,7 @@ class _Walk:
                 self._refusals.slip(*reading.slip)
             if reading.because:
                 self._because.append(reading.because)
-            self._shown.append(reading.shown or text[at : reading.end])
+            self._shown.append(reading.shown or self._typed[at : reading.end])
             at = reading.end
         words = "".join(self._out)
         words = _COMMAS.sub(",", words.replace("…", ",").replace("...", ","))
@@ -327,8 +339,7 @@ class _Walk:
 
     def _formula(self, at: int) -> int:
         """Say the formula whose mark stands at `at`; return where to go on."""
-        latex = self._formulas[at]
-        end = at + len(latex) + 2
+        latex, end = self._formulas[at]
         here = self._where(at, end - at)
         try:
             tree = parsed(latex)
@@ -347,6 +358,18 @@ class _Walk:
         self._say(words, is_reading=True)
         self._shown.append(linear(tree))
         return end
+
+    def _bare_latex(self, found: re.Match[str]) -> str:
+        """Take LaTeX without dollar signs for the formula that it is, and say so."""
+        latex = found[0]
+        self._formulas[found.start()] = (latex, found.end())
+        self._problems.warn(
+            self._where(found.start(), len(latex)),
+            "this is LaTeX, but no dollar signs stand around it",
+            f"write ${latex}$",
+            code="wording-formula",
+        )
+        return f"{OPEN}{'x' * (len(latex) - 2)}{CLOSE}"
 
     def _inner(self, place: Place) -> Callable[[str], str]:
         """Return what words plain text inside a formula."""

@@ -123,6 +123,10 @@ def read(scan: Scan, at: int) -> Reading | None:
         name = minute.one if time.hour == 1 else minute.many
         words = f"{numbers.whole_words(time.hour, language)} {name}"
         return Reading(time.end, words, "time")
+    if time.second is not None and not time.half:
+        told = scan.decide("colon", at, time.end)
+        if told is not None and told.reads == "ratio":
+            return None
     if time.second is not None and scan.decide("seconds", at, time.end) is not None:
         return Reading(time.end, _long_duration(scan, time), "time")
     dash = _DASH.match(scan.text, time.end)

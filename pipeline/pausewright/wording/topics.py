@@ -53,6 +53,8 @@ def read(scan: Scan, at: int) -> Reading | None:
     if sign in _BEFORE_COMBINATION and (found := powers.combinations(scan, at)) is not None:
         return found
     if sign.isalpha() and sign not in _SCRIPTS:
+        if not sign.isascii() and sign in scan.language.table("lone_signs"):
+            return Reading(at + 1, str(scan.language.table("lone_signs")[sign]), "sign")
         return word_topics.read(scan, at, begins=begins)
     if sign in _MONEY_START:
         found = money.read(scan, at)
@@ -146,6 +148,9 @@ def _lone(scan: Scan, at: int, sign: str) -> Reading | None:
     if sign == "_" and (found := re.compile("_{2,}").match(text, at)) is not None:
         blank = scan.language.table("web").get("blank")
         return None if blank is None else Reading(found.end(), blank, "sign")
+    if sign == "_" and scan.beside_operator(at, at + 1):
+        blank = scan.language.table("web").get("blank")
+        return None if blank is None else Reading(at + 1, blank, "sign")
     named = re.search(r"[a-z][ \u00a0]?$", text[:at]) and re.match(
         r"[ \u00a0]?[A-Z]", text[at + 1 :]
     )

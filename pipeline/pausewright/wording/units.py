@@ -33,7 +33,8 @@ _SYMBOL: Final = Late(r"°[CF]|[A-Za-zΩµμ℃℉]+")
 
 
 _LONG: Final = Late(
-    r"(?:sq|cu)\.? (?:ft|in|yd|mi|m|km|cm)(?![a-zA-Z])|fl\.? oz(?![a-zA-Z])|ft[ -]lb(?![a-zA-Z])|"
+    r"(?:sq|cu)\.? (?:ft|in|yd|mi|m|km|cm|mm)(?![a-zA-Z])|fl\.? oz(?![a-zA-Z])|"
+    r"ft[ -]lb(?![a-zA-Z])|"
     r"c\.(?= [a-z])"
 )
 
@@ -91,7 +92,9 @@ def unit_at(scan: Scan, at: int) -> tuple[list[Term], list[Term], int, str] | No
                 if text[end : end + 1] != ")":
                     return None
                 end += 1
-        elif sign == "/" and divisors and (found := _term(scan, end + 1)):
+        elif (sign == "°" and divisors and (found := _term(scan, end))) or (
+            sign == "/" and divisors and (found := _term(scan, end + 1))
+        ):
             divisors.append(found[0])
             end = found[1]
         else:
@@ -115,7 +118,11 @@ def _term(scan: Scan, at: int) -> tuple[Term, int] | None:
         return Term(meant, scan.language.units[meant], 1), found.end()
     end, exponent = found.end(), 1
     power = _EXPONENT.match(scan.text, end)
-    if power and not (power[3] and found[0] not in _TYPED_POWERS):
+    if (
+        power
+        and not (found[0] == "in" and power[3] and len(power[3]) > 1)
+        and not (power[3] and found[0] not in _TYPED_POWERS)
+    ):
         exponent = int(
             (power[1] or power[2] or power[3]).translate(_UP).replace("−", "-").replace("–", "-")
         )
