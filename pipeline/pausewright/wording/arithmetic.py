@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import chemistry
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, OPERATORS, Reading
 
 if TYPE_CHECKING:
@@ -47,7 +48,11 @@ def sign_words(scan: Scan, at: int) -> Reading | None:
         return Reading(at + 1, scan.language.word("by"), "sign")
     words = table[sign]
     bare = words.removeprefix(f"{scan.language.word('is')} ")
-    if bare != words and (re.search(r"\bis $", scan.text[:at]) or _is_named(scan, at, length)):
+    if bare != words and (
+        re.search(r"\bis $", scan.text[:at])
+        or _OPENS_PHRASE.search(scan.text[:at])
+        or _is_named(scan, at, length)
+    ):
         return Reading(at + length, bare, "sign")
     if sign == "→" and scan.mentions("strands"):
         return Reading(at + length, scan.language.word("to"), "sign")
@@ -69,6 +74,13 @@ def sign_words(scan: Scan, at: int) -> Reading | None:
     if verb and words.startswith(f"{verb} ") and _is_asked(scan, at, verb):
         words = words.removeprefix(f"{verb} ")  # "Is 7 > 5?"
     return Reading(at + length, words, "sign")
+
+
+_OPENS_PHRASE: Final = Late(
+    r"(?:^|[(\[“‘:;—]|\b(?:of|at|for|with|in|to|be|are|was|were|only|but|than|cost|costs|age|aged|"
+    r"score|scores|speeds|values|temperatures|people|ages|masses|sizes|angles))[ \u00a0]?$"
+)
+"""Nothing stands before the sign that it could relate: "the rest (≤5%)"."""
 
 
 def _is_named(scan: Scan, at: int, length: int) -> bool:

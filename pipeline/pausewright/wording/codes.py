@@ -33,6 +33,7 @@ _CLOCK: Final = Late(r"([01]\d|2[0-3])([0-5]\d)(?![\w:/.,–-]*\d)(?!\w)", re.AS
 _TIMES: Final = Late(r"\d+(?:\.\d+)?[x×](?![\w×])", re.ASCII)
 _DECIMAL_CODE: Final = Late(r"([A-Z]{1,3})(\d{1,3}\.\d{1,3})(?![\w.]*\w)", re.ASCII)
 _DOTTED_CODE: Final = Late(r"([A-Z])\.(\d{1,2}(?:\.\d{1,2})*)(?![\w.]*\w)", re.ASCII)
+_FISCAL: Final = Late(r"(FY|AY|SY)((?:19|20)\d\d)(?!\w)", re.ASCII)
 _ABOUT: Final = Late(r"c((?:1[0-9]|20)\d\d)(?![\w,]*\d)(?!\w)", re.ASCII)
 _LENS: Final = Late(r"[x×](\d{1,4})(?!\w)", re.ASCII)
 _EXTENSION: Final = Late(r"x(\d{2,5})(?!\w)", re.ASCII)
@@ -292,6 +293,10 @@ def _figure_first(scan: Scan, at: int) -> Reading | None:
         "measures", "named"
     ):
         return None
+    if found["letters"] == "L" and not found["more"]:
+        told = scan.decide("letter_unit", at, found.end())
+        if told is None or told.reads == "unit":
+            return None
     if found["letters"] in {"C", "F"} and len(found["figure"]) > 1 and scan.mentions("heat"):
         return None
     if len(found["letters"]) == 1 and found["letters"] in "NVWJLA":
@@ -366,6 +371,10 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
             named(f"{letters}, {code_words(scan, grid[2])}, {code_words(scan, grid[3])}"),
             "code",
         )
+    fiscal = _FISCAL.match(scan.text, at)
+    if fiscal is not None:
+        year = numbers.year(fiscal[2], british=bool(scan.language.table("numbers")["and"]))
+        return Reading(fiscal.end(), named(f"{' '.join(fiscal[1])} {year}"), "date")
     about = _ABOUT.match(scan.text, at)
     if about is not None:
         year = numbers.year(about[1], british=bool(scan.language.table("numbers")["and"]))

@@ -63,6 +63,8 @@ def read(scan: Scan, at: int) -> Reading | None:
             else half[1].upper()
         )
         return Reading(half.end(), f" {to} {said}", "stretch")
+    if text[at - 1 : at] in tuple("½¼¾⅓⅔⅛") and re.match(r"[\d½¾]", text[at + 1 : at + 2]):
+        return Reading(at + 1, f" {to} ", "stretch")
     if text[at - 1 : at] == " " and text[at + 1 : at + 2] == " ":
         return _spaced(scan, at, to)
     before = _BEFORE.search(text[max(0, at - 24) : at])
@@ -122,6 +124,9 @@ def _letters(scan: Scan, at: int, left: str) -> bool:
     """Say whether a dash joins two single letters, or a letter and a figure: A–M, K–5."""
     text = scan.text
     following = _LETTER.match(text, at + 1)
+    small = re.compile(r"[a-z](?![\w’'])").match(text, at + 1)
+    if small and re.fullmatch(r"[a-z]", left) and text[at] == "–" and not scan.is_formula:
+        return left < small[0] and text[at - 2 : at - 1] in {"", " ", "(", "“", "‘"}
     left = left.removesuffix("*")
     if not (len(left) == 1 and left.isupper() and left.isalpha()):
         return False

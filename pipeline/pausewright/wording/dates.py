@@ -24,6 +24,7 @@ _ISO: Final = Late(r"([12]\d{3})-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])(?![\w-])"
 _DECADE: Final = Late(r"(?:(?P<century>1[1-9]|20)|['’])?(?P<ten>\d0)['’]?s(?!\w)", re.ASCII)
 _ERA: Final = r"(BCE|BC|CE|AD|B\.C\.E\.|B\.C\.|C\.E\.|A\.D\.)"
 _ERA_AFTER: Final = Late(rf"(\d{{1,4}}|\d,\d{{3}}|\d\d,\d{{3}})[ \u00a0]?{_ERA}(?!\w)", re.ASCII)
+_ERA_EITHER: Final = Late(rf"(\d{{1,4}})/(\d{{1,4}})[ \u00a0]?{_ERA}(?!\w)", re.ASCII)
 _ERA_SPAN: Final = Late(
     rf"(\d{{1,4}})[ \u00a0]?{_ERA}?[–-](\d{{1,4}})[ \u00a0]?{_ERA}(?!\w)", re.ASCII
 )
@@ -299,6 +300,13 @@ def _era(scan: Scan, at: int) -> Reading | None:
         first = f"{year_words(span[1], scan.language)} {_era_words(span[2])}".strip()
         last = f"{year_words(span[3], scan.language)} {_era_words(span[4])}"
         return Reading(span.end(), f"{first} {scan.language.word('to')} {last}", "date")
+    either = _ERA_EITHER.match(scan.text, at)
+    if either is not None:
+        first, last = (year_words(either[n], scan.language) for n in (1, 2))
+        either_word = scan.language.table("slashes")["or"]
+        return Reading(
+            either.end(), f"{first} {either_word} {last} {_era_words(either[3])}", "date"
+        )
     found = _ERA_AFTER.match(scan.text, at)
     if found is None:
         return None

@@ -56,7 +56,9 @@ _CALCULATED: Final = Late(
 )
 _SCREEN: Final = Late(r"(480|720|1080|1440|2160)([pi])(?!\w)", re.ASCII)
 _SPACED: Final = Late(r"[1-9]\d{0,2}(?: \d{3})+(?![\w,./]*\d)(?! \d{1,3}(?!\d))", re.ASCII)
-_LIST: Final = Late(r"\d{1,2}(?:,\d{1,2}){2,}(?![\w,.:/]*\d)", re.ASCII)
+_LIST: Final = Late(
+    r"\d{1,2}(?:,\d{1,2}){2,}(?![\w,.:/]*\d)|\d{1,2},\d{1,2}(?=,? (?:and|or) \d)", re.ASCII
+)
 
 
 def read(scan: Scan, at: int) -> Reading | None:
@@ -143,6 +145,13 @@ def _feet(scan: Scan, at: int) -> Reading | None:
         found[2] is None and found[0][len(found[1])] != "′" and not _is_length(scan, found)
     ):
         return _inches(scan, at)
+    if found[2] is not None and scan.decide("seconds", at, found.end()) is not None:
+        parts = []
+        for value, symbol in ((found[1], "min"), (found[2], "s")):
+            unit = scan.language.units[symbol]
+            name = unit.one if value == "1" else unit.many
+            parts.append(f"{numbers.whole_words(int(value), scan.language)} {name}")
+        return Reading(found.end(), " ".join(parts), "time")
     if found[2] is None and scan.mentions("strands"):
         prime = scan.language.table("primes")["′"]
         return Reading(
@@ -268,7 +277,9 @@ def _number(scan: Scan, at: int) -> Reading | None:
     if _MAYBE_YEAR.fullmatch(written) and not is_sum and following not in tuple(STARTS):
         return _maybe_year(scan, at, end, words)
     spaced = _SPACED.match(text, at)
-    if spaced and not number.places and not is_sum and not _is_listed(text, spaced):
+    if spaced and not number.places and not is_sum and (
+        len(spaced[0]) > len("123 456") or not _is_listed(text, spaced)
+    ):
         whole = numbers.whole_words(int(spaced[0].replace(" ", "")), scan.language)
         if len(spaced[0]) != len("123 456") or scan.word_after(spaced.end()).islower():
             return Reading(spaced.end(), whole, "number")

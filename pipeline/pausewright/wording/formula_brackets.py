@@ -113,6 +113,8 @@ def function_of(scan: Scan, at: int) -> Reading | None:
             named(f"{' '.join(name.upper() if name in {'hcf', 'lcm', 'gcd'} else name)} {of} "),
             "letters",
         )
+    if name == "n" and re.search(r"[+−×÷–-]|\d[a-z]|[a-z]\d", inside[1]):
+        return None
     listed = scan.language.listed("functions_of", "names")
     if name not in listed and not (
         name in scan.language.listed("functions_of", "maybe") and _is_single(inside[1])

@@ -122,10 +122,17 @@ def read(scan: Scan, at: int) -> Reading | None:
         return Reading(found.end, f"{top} {scan.language.word('over')} {bottom}", "fraction")
     if found.is_proper and _HYPHENED.match(scan.text, found.end):
         return Reading(found.end, attribute_words(found, scan), "fraction")
+    if found.whole is None and scan.word_after(found.end) in {"time", "metre", "meter"}:
+        if (scan.mentions("music") or scan.mentions("meters")) and (found.top, found.bottom) != (
+            1,
+            2,
+        ):
+            pair = f"{found.top}/{found.bottom}"
+            return Reading(found.end, music.signature_words(scan, pair), "fraction")
     words = fraction_words(found, scan)
     following = scan.word_after(found.end)
     is_half = found.whole is None and (found.top, found.bottom) == (1, 2)
-    if is_half and following in scan.language.listed("halves"):
+    if is_half and (following in scan.language.listed("halves") or following in {"a", "an"}):
         words = scan.language.pair("half", one=True)
     return Reading(found.end, words, "fraction")
 

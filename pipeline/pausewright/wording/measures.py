@@ -66,7 +66,7 @@ def read(scan: Scan, at: int) -> Reading | None:
     if (angles := _angles(scan, at)) is not None:
         return angles
     dash = _DASH.match(scan.text, first.end)
-    if dash is not None and first.fraction is None:
+    if dash is not None:
         second = quantity_at(scan, dash.end())
         if second is not None and (found := _measured(scan, at, second)) is not None:
             words = f"{first.words} {scan.language.word('to')} {found.words}"
@@ -360,6 +360,8 @@ def _is_no_unit(
         measured = re.match(r"\.?\s*(?:$|[,;)/×?!]|by |long|wide|high|tall|deep|thick)", following)
         return measured is None
     closed_up = after == quantity.end
+    if symbol == "y":
+        return closed_up or scan.is_formula or not scan.mentions("ages")
     if symbol == "st" and closed_up:
         return re.match(r" ?\d{1,2} ?lbs?(?!\w)", scan.text[end : end + 8]) is None
     if len(symbol) == 1 and symbol.isupper():
@@ -397,7 +399,11 @@ def _unit_doubts(
     if len(terms) > 1 or len(symbol) > 1 or terms[0].exponent != 1:
         return (), ""
     closed_up = after == quantity.end
-    if not closed_up and (not terms[0].unit.doubtful or symbol in "VNWLJ"):
+    if symbol == "L":
+        return (), ""
+    if symbol == "h" and re.match(r",? ?\d{1,2} ?m(?:in|ins)?(?!\w)", scan.text[end : end + 9]):
+        return (), ""
+    if not closed_up and (not terms[0].unit.doubtful or symbol in "VNWLJy"):
         return (), ""
     told = scan.decide("letter_unit", at, end)
     if told is not None and told.reads == "unit":

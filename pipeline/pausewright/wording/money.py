@@ -6,6 +6,7 @@ import re
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import fractions, measures, numbers, units
+from pausewright.wording.letters import named
 from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, Reading
 
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from pausewright.wording.numbers import Number
     from pausewright.wording.scan import Doubt, Scan
 
-_SIGN: Final = Late(r"(?:US|AU|CA|NZ|HK|A|C)?\$|[£€¥₹₩₽₺₪]")
+_SIGN: Final = Late(r"(?:US|AU|CA|NZ|HK|A|C|S)?\$|[£€¥₹₩₽₺₪]")
 _GAP: Final = Late(f"{BLANK}?")
 _AMOUNT: Final = Late(
     rf"(?:[ \u00a0\u202f\u2009-]([a-zñ]+)|{BLANK}?(k|K|bn|tn|mn|mil|[mMbB]))(?!\w)"
@@ -28,6 +29,9 @@ _OLD: Final = Late(
 _OLD_PENCE: Final = Late(r"(?P<d>\d{1,2})(?P<half>½|¼|¾)?d(?!\w)", re.ASCII)
 _CODE_FIRST: Final = Late(rf"([A-Z]{{3}}){BLANK}?(?=\d)")
 _CODE: Final = Late(rf"{BLANK}?([A-Z]{{3}})(?!\w)")
+_SPACED: Final = Late(r"(\d{1,3}(?:[ \u00a0\u202f]\d{3})+)(?!\d)(?:\.(\d\d))?", re.ASCII)
+_LETTER: Final = Late(r"([a-z])(?![\w’'])")
+_RUPEES: Final = Late(r"Rs\.?[ \u00a0]?(?=\d)")
 _PART: Final = Late(r"\d{0,3}[½¼¾]p(?!\w)")
 _DASH: Final = Late(rf"{BLANK}?[–-]{BLANK}?")
 
@@ -47,6 +51,18 @@ def read(scan: Scan, at: int) -> Reading | None:
 
 def read_code(scan: Scan, at: int) -> Reading | None:
     """Read `GBP 50` and `CHF20`: the code of a currency before its figure."""
+    sign = _SIGN.match(scan.text, at)
+    prefix = scan.language.table("dollars").get(sign[0].rstrip("$")) if sign else None
+    rupees = _RUPEES.match(scan.text, at)
+    begun = sign if prefix else rupees
+    number = scan.number(begun.end()) if begun is not None else None
+    if number is not None:
+        currency = scan.language.currencies["₹" if rupees else "$"]
+        found = _amount(scan, number, currency)
+        words = found.words
+        if prefix:
+            words = re.sub(r"\b(dollars?)\b", rf"{named(prefix)} \1", words, count=1)
+        return Reading(found.end, words, "money")
     coded = _CODE_FIRST.match(scan.text, at)
     if coded is None or coded[1] not in scan.language.table("currency_codes"):
         return None
@@ -60,6 +76,14 @@ def _signed(scan: Scan, sign: re.Match[str], currency: Currency) -> Reading | No
     if comma is not None and scan.language.tag == "en":
         whole = numbers.Number(comma.end(), comma[1], comma[2])
         return Reading(comma.end(), amount_words(scan, whole, currency), "money")
+    spaced = _SPACED.match(scan.text, sign.end())
+    if spaced is not None and scan.language.tag == "en":
+        digits = re.sub(r"\D", "", spaced[1])
+        whole = numbers.Number(spaced.end(), digits, spaced[2] or "", grouped=True)
+        return _with_rate(scan, _amount(scan, whole, currency))
+    letter = _LETTER.match(scan.text, sign.end())
+    if letter is not None and scan.language.tag == "en":
+        return Reading(letter.end(), named(f"{letter[1]} {currency.many}"), "money")
     number = scan.number(_past_gap(scan, sign.end()))
     if number is None or re.match(r"[.,]\d", scan.text[number.end : number.end + 2]):
         return None
@@ -83,7 +107,11 @@ def _signed(scan: Scan, sign: re.Match[str], currency: Currency) -> Reading | No
                 if again or number.places
                 else scan.words_of(number, currency.gender)
             )
-            return Reading(last.end, f"{first} {scan.language.word('to')} {last.words}", "money")
+            said = last.words
+            if _is_attribute(scan, sign.start(), last.end):
+                said = re.sub(rf"\b{currency.many}\b", currency.one, said)
+                first = scan.words_of(number) if not number.places else first
+            return Reading(last.end, f"{first} {scan.language.word('to')} {said}", "money")
     found = _amount(scan, number, currency)
     if _is_attribute(scan, sign.start(), found.end):
         words = found.words
@@ -202,7 +230,13 @@ def _amount(scan: Scan, number: Number, currency: Currency) -> Reading:
         return Reading(
             scale.end(), f"{scan.words_of(number)} {name}{joint} {currency.many}", "money"
         )
-    return Reading(number.end, amount_words(scan, number, currency), "money")
+    end = number.end
+    doubled = scan.text[end : end + 1] == "p" and not scan.text[end + 1 : end + 2].isalnum()
+    slip = None
+    if doubled and len(number.places) == 2 and currency.part_many == "pence":
+        end += 1
+        slip = (number.end, end, "the amount without p")
+    return Reading(end, amount_words(scan, number, currency), "money", slip=slip)
 
 
 def amount_words(scan: Scan, number: Number, currency: Currency) -> str:

@@ -18,11 +18,16 @@ _ROMAN: Final = Late(
 )
 _SMALL: Final = Late(r"(?=[ivxlc])(?:xc|xl|l?x{0,3})(?:ix|iv|v?i{0,3})(?![\w’'])")
 _LABEL: Final = Late(r"\((?P<numeral>x?(?:ix|iv|v?i{0,3})|x{1,3})\)")
-_SERIES: Final = Late(r"(?:[IVXivx]+7?[–-]){2,}[IVXivx]+7?(?![\w’'-])")
+_SERIES: Final = Late(r"(?:[IVXivx]+[abc]?7?[–-]){2,}[IVXivx]+[abc]?7?(?![\w’'-])")
 """Chords by their degrees: `I–V–vi–IV`."""
 _REFERENCE: Final = Late(r"([IVX]+\.[ivx]+)\.(\d+)(?!\w)")
 _SMALL_LIST: Final = Late(r"(?<!\w)i(?:,| and| or)(?: and| or)? ii(?!\w)")
 _VALUES: Final = {"I": 1, "V": 5, "X": 10, "L": 50, "C": 100, "D": 500, "M": 1000}
+_ORDINALLY: Final = Late(
+    r"[ \u00a0](?:Olympi\w+|Legion|Corps|Army|Congress|Dynasty|century|centuries|legion|dynasty|corps|"
+    r"army|Winter|Summer|Conference|Assembly|Amendment|Reich|Crusade|International|edition|form)(?!\w)"
+)
+"""After "the" a numeral before one of these is an ordinal: "the XXI Olympiad"."""
 _NAME: Final = Late(r"([A-Z][a-zé]+(?:-[A-Z][a-zé]+)?)[ \u00a0]$")
 _TITLED: Final = Late(
     r"(?:King|Queen|Pope|Emperor|Empress|Tsar|Czar|Kaiser|Sultan|Pharaoh|Prince|Duke|Popes|Kings)"
@@ -45,9 +50,6 @@ def read(scan: Scan, at: int) -> Reading | None:
     found = _ROMAN.match(scan.text, at)
     if found is None or not found[0]:
         return None
-    series = _SERIES.match(scan.text, at)
-    if series is not None:
-        return Reading(series.end(), _degrees(scan, series[0]), "roman")
     numeral, end = found[0], found.end()
     if scan.text[end : end + 1] == "7":
         if not scan.mentions("progressions"):
@@ -80,6 +82,13 @@ def read(scan: Scan, at: int) -> Reading | None:
         return Reading(end, count, "roman")
     if len(numeral) == 1 and re.search(r"(?<![A-Za-z])[A-Za-z]\($", scan.text[max(0, at - 3) : at]):
         return None
+    if (
+        len(numeral) > 1
+        and scan.word_before(at) == "the"
+        and _ORDINALLY.match(scan.text, end)
+        and numeral not in {"CD", "DC", "MC", "MD"}
+    ):
+        return Reading(end, numbers.ordinal_words(value, scan.language), "roman")
     told = scan.decide("roman", at, end)
     if len(numeral) == 1 and (numeral in "LCDM" or (told is not None and _is_geometry(scan, at))):
         return None
@@ -111,11 +120,18 @@ def read(scan: Scan, at: int) -> Reading | None:
     return Reading(end, count, "roman", (scan.doubt(at, end, *choices),))
 
 
+def series(scan: Scan, at: int) -> Reading | None:
+    """Read chords by their degrees, with their inversions: `Ic–V–I`."""
+    found = _SERIES.match(scan.text, at) if scan.language.has("roman") else None
+    return None if found is None else Reading(found.end(), _degrees(scan, found[0]), "roman")
+
+
 def _degrees(scan: Scan, written: str) -> str:
     """Return the degrees of a scale that chords stand on: "one, five, six, four"."""
     said = []
-    for numeral, seventh in re.findall(r"([IVXivx]+)(7?)", written):
+    for numeral, inversion, seventh in re.findall(r"([IVXivx]+)([abc]?)(7?)", written):
         words = numbers.whole_words(value_of(numeral), scan.language)
+        words += f" {inversion.upper()}" if inversion else ""
         said.append(f"{words} {numbers.whole_words(7, scan.language)}" if seventh else words)
     return ", ".join(said)
 
@@ -170,6 +186,13 @@ def read_small(scan: Scan, at: int) -> Reading | None:
     if found is None or not found[0]:
         return None
     numeral, end = found[0], found.end()
+    if (
+        scan.text[end : end + 1] == ")"
+        and "(" not in scan.text[max(0, at - 3) : at]
+        and re.search(r"[a-z]{3,}[ \u00a0]$|^$|(?:and|or|,|;)[ \u00a0]$", scan.text[:at])
+        and not scan.is_formula
+    ):
+        return Reading(end, numbers.whole_words(value_of(numeral), scan.language), "roman")
     in_range = _in_small_range(scan, at, end) or _SMALL_LIST.search(scan.text) is not None
     told = scan.decide("roman", at, end)
     if not in_range and (told is None or told.reads != "number" or not told.cue):

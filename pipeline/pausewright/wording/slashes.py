@@ -78,10 +78,12 @@ def between_measures(scan: Scan, at: int) -> Reading | None:
     text, table = scan.text, scan.language.table("slashes")
     if not table:
         return None
-    measured = re.search(rf"°[CF]$|\d[ \u00a0]?{LETTER}{{2,}}$", text[max(0, at - 8) : at])
+    if text[at - 1 : at].isdigit() and re.match(r"[£$€]\d", text[at + 1 : at + 3]):
+        return Reading(at + 1, f" {scan.language.word('runs_for')} ", "sign")
+    measured = re.search(rf"°[CF]$|[£$€]\d+(?:\.\d\d)?$|\d[ \u00a0]?{LETTER}{{2,}}$", text[max(0, at - 12) : at])
     letters = re.search(r"(?<!\w)[A-Z]$", text[max(0, at - 2) : at]) and re.match(
         r"[A-Z](?!\w)", text[at + 1 :]
     )
-    if (measured and re.match(r"[\d½¼¾⅓⅔]", text[at + 1 :])) or (letters and not scan.is_formula):
+    if (measured and re.match(r"[£$€]?[\d½¼¾⅓⅔]", text[at + 1 :])) or (letters and not scan.is_formula):
         return Reading(at + 1, f" {table['or']} ", "sign")
     return None

@@ -31,6 +31,8 @@ def read(scan: Scan, at: int, *, begins: bool) -> Reading | None:
     """Read the word or letters at `at`; `begins` says that no letter or figure stands before."""
     text = scan.text
     if begins:
+        if text[at] in "IVXiv" and (degrees := roman.series(scan, at)) is not None:
+            return degrees
         if text[at] in "IV" and scan.mentions("progressions") and (chord := roman.read(scan, at)):
             return chord
         found = (
@@ -103,12 +105,19 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
     ):
         return Reading(end, named(" ".join(written.upper())), "letters")
     if written in language.table("dynamics") and (
-        scan.mentions("music") or scan.text[end : end + 1] != "."
+        written not in {"pp", "mp", "mf", "ff", "fp", "sf"} or scan.mentions("music") or scan.mentions("loudness") or len(_dynamics(scan)) > 1
     ):
         return Reading(end, language.table("dynamics")[written], "word")
+    if written in language.table("dynamics"):
+        return Reading(end, named(" ".join(written)), "letters")
     if written in {"A", "a"} and _is_letter_a(scan, at, written):
         return Reading(end, marked(LETTER_A, written), "letters")
     return None
+
+
+def _dynamics(scan: Scan) -> set[str]:
+    """Return the marks of loudness that a text holds."""
+    return set(re.findall(r"(?<!\w)(?:p{1,3}|m[pf]|f{1,3}|s?fz|sfp?)(?!\w)", scan.text))
 
 
 def _unit_alone(scan: Scan, at: int) -> Reading | None:
@@ -146,6 +155,8 @@ def _is_alone(
         return not factors[0].unit.doubtful
     if before in scan.language.listed("amounts", "ones"):
         return len(written) > 1 and not factors[0].unit.doubtful
+    if before in {"a", "an"} and re.match(r"\.? of ", scan.text[end : end + 5]) and len(written) > 1:
+        return written in scan.language.table("units")["plain"]
     if scan.decide("unit_alone", at, end) is not None:
         return True
     compound = bool(divisors) or any(one.exponent != 1 for one in factors)
@@ -184,8 +195,8 @@ def _is_day(scan: Scan, at: int, end: int, days: dict[str, str]) -> bool:
         return True
     names = "|".join(days)
     return bool(
-        re.match(rf"(?:[–-]|, | and | or | to |/)(?:{names})(?!\w)", rest)
-        or re.search(rf"(?<!\w)(?:{names})\.?(?:[–-]|, | and | or | to |/)$", scan.text[:at])
+        re.match(rf"(?:[–-]|, | and | or | to | & |/)(?:{names})(?!\w)", rest)
+        or re.search(rf"(?<!\w)(?:{names})\.?(?:[–-]|, | and | or | to | & |/)$", scan.text[:at])
         or (
             re.search(r"(?:\bon|\bevery|\bby|\buntil|\d,) $", scan.text[:at])
             and not re.match(r" (?:the|down|on|in|at)\b", rest)
@@ -216,14 +227,17 @@ def _genes(scan: Scan, at: int, written: str) -> Reading | None:
 def _after_per(scan: Scan, at: int) -> Reading | None:
     """Read a unit after "per": "per kilogram"."""
     per = scan.language.word("per")
-    if not per or scan.word_before(at) != per:
+    by_the = per and re.search(r"\bby the $", scan.text[max(0, at - 7) : at])
+    if not per or not (by_the or scan.word_before(at) == per):
         return None
     found = units.unit_at(scan, at)
     if found is None:
         return None
     factors, divisors, end, _ = found
-    if end - at == 1 and scan.text[at] not in "hgsmlLJWNVACK":
+    if end - at == 1 and (by_the or scan.text[at] not in "hgsmlLJWNVACK"):
         return None
+    if scan.text[end : end + 1] == "." and re.match(r"\.[ \u00a0][a-z]", scan.text[end : end + 3]):
+        end += 1
     return Reading(end, units.unit_words(scan, factors, divisors, one=True), "measure")
 
 

@@ -56,6 +56,8 @@ _BARE_LATEX: Final = Late(
     r"vec|angle|circ|text|mathrm|left|infty|sum|int|alpha|beta)(?![a-zA-Z])[^\s\ue004]*?(?=[.,;:?!]*(?:\s|$))"
 )
 """LaTeX that its author forgot to put between dollar signs."""
+_DOT_AFTER: Final = Late("(?<=\\d)˙")
+"""A dot above that stands behind its figure; it is the one over it."""
 _WRONG_DEGREE: Final = Late("(?<=[\\d \u00a0])º(?=[CF])")
 """The raised o of keyboards for a degree sign."""
 MOST_FIGURES: Final = 1000
@@ -151,6 +153,7 @@ class _Walk:
     ) -> None:
         settings = reader.settings
         text = _WRONG_DEGREE.sub("°", text.translate(_NO_MARKS))
+        text = _DOT_AFTER.sub("\u0307", text)
         for found in _ENDLESS.finditer(text):
             reader.problems.error(
                 where(found.start(), len(found[0])),

@@ -27,6 +27,8 @@ _MILITARY: Final = Late(rf"([01]\d|2[0-3])([0-5]\d){BLANK}(hours|hrs)(?!\w)", re
 _HOURS: Final = Late(
     rf"(\d{{1,2}}){BLANK}?[–-]{BLANK}?(?=\d{{1,2}}(?:[.:]\d\d)?{BLANK}?[apAP]\.?[mM])", re.ASCII
 )
+_WITH_H: Final = Late(r"([01]?\d|2[0-3])h([0-5]\d)(?!\w)", re.ASCII)
+_OPENING: Final = Late(r"(\d{1,2})[–-](?=\d{1,2}[.:][0-5]\d(?!\d))", re.ASCII)
 _LATER_HALF: Final = Late(
     rf"{BLANK}(?:and|to|or|until){BLANK}\d{{1,2}}(?:[.:]\d\d)?{BLANK}?[ap]\.?m(?!\w)", re.ASCII
 )
@@ -90,6 +92,16 @@ def read(scan: Scan, at: int) -> Reading | None:
     military = _MILITARY.match(scan.text, at)
     if military:
         return Reading(military.end(), _military(scan, military), "time")
+    french = _WITH_H.match(scan.text, at)
+    if french is not None and int(french[1]) < 24:
+        value = Time(french.end(), int(french[1]), int(french[2]), "")
+        return Reading(french.end(), time_words(value, scan), "time")
+    opening = _OPENING.match(scan.text, at)
+    until = time_at(scan.text, opening.end()) if opening and scan.mentions("opening") else None
+    if opening is not None and until is not None and 1 <= int(opening[1]) <= 12:
+        first = numbers.whole_words(int(opening[1]), language)
+        words = f"{first} {language.word('to')} {time_words(until, scan)}"
+        return Reading(until.end, words, "time")
     hours = _HOURS.match(scan.text, at)
     last = time_at(scan.text, hours.end()) if hours else None
     if hours and last is not None and last.half and 1 <= int(hours[1]) <= 12:
@@ -205,6 +217,8 @@ def _doubted(scan: Scan, at: int, time: Time) -> Reading | None:
         return Reading(time.end, words, "time", (doubt,))
     if time.hour == 0 or scan.word_after(time.end).rstrip("s") in scan.language.unit_names:
         return None
+    if _is_rated(scan, time.end):
+        return None
     told = scan.decide("point", at, time.end)
     if told is not None and told.reads == "section":
         return None
@@ -229,6 +243,11 @@ def _doubted(scan: Scan, at: int, time: Time) -> Reading | None:
     return Reading(
         time.end, words, "time", (scan.doubt(at, time.end, ("time", words), ("number", other)),)
     )
+
+
+def _is_rated(scan: Scan, end: int) -> bool:
+    """Say whether a per cent or degree sign makes figures with a point a number."""
+    return scan.text[end : end + 2].lstrip(" \u00a0")[:1] in tuple("%°‰")
 
 
 def _is_unit_after(scan: Scan, end: int) -> bool:

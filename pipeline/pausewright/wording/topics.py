@@ -33,6 +33,8 @@ TRIM: Final = ".,;:?!'’‘\"“”()–—…¿¡«»"
 TOKEN: Final = Late(r"\S+")
 _SCRIPTS: Final = frozenset("ⁿₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ")
 _BEFORE_COMBINATION: Final = frozenset("₀₁₂₃₄₅₆₇₈₉⁰¹²³⁴⁵⁶⁷⁸⁹ⁿₙ")
+_COMMANDED: Final = Late(r"(?:(?<=[ \u00a0])\.\.|(?<=[\w \u00a0])//)(?=[ \u00a0])")
+"""Two points or slashes as they stand in code: `cd ..`, `17 // 5`."""
 _MARKED: Final = Late(r"\[(\d{1,2})\]")
 _PRIMES: Final = frozenset("′″")
 _MONEY_START: Final = frozenset("£$€¥₹₩₽₺₪")
@@ -81,6 +83,8 @@ def read(scan: Scan, at: int) -> Reading | None:
 
 
 def _sign(scan: Scan, at: int, sign: str) -> Reading | None:
+    if scan.text.startswith(("§§", "¶¶"), at) and (found := abbreviations.read(scan, at)):
+        return found
     marked = _MARKED.match(scan.text, at) if sign == "[" else None
     if marked is not None and scan.language.has("formula"):
         return Reading(marked.end(), numbers.whole_words(int(marked[1]), scan.language))
@@ -88,6 +92,10 @@ def _sign(scan: Scan, at: int, sign: str) -> Reading | None:
         return found
     if sign == "(" and (found := codes.bracketed_phone(scan, at)) is not None:
         return found
+    if (code := _COMMANDED.match(scan.text, at)) is not None and scan.language.has("web"):
+        names = scan.language.table("web")
+        said = {"..": f"{names['.']} {names['.']}", "//": f"{names['/']} {names['/']}"}
+        return Reading(code.end(), said[code[0]], "sign")
     if sign in {"(", ")"}:
         return (
             pairs.read_point(scan, at)

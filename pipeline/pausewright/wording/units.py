@@ -6,7 +6,7 @@ Unit names follow BIPM, SI Brochure, and NIST SP 330.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import numbers
@@ -49,12 +49,17 @@ class Term:
     symbol: str
     unit: Unit
     exponent: int
+    is_slashed: bool = False
+    """Whether a second slash stands before it: m/s/s."""
 
 
 def unit_at(scan: Scan, at: int) -> tuple[list[Term], list[Term], int, str] | None:
     """Return the unit at `at`: factors, divisors, its end, and a number after "per" ("100")."""
     text = scan.text
     first = _term(scan, at)
+    joined = _joined(scan, at)
+    if joined is not None:
+        return joined
     if first is None:
         return None
     factors, divisors, end, per = [first[0]], list[Term](), first[1], ""
@@ -63,6 +68,9 @@ def unit_at(scan: Scan, at: int) -> tuple[list[Term], list[Term], int, str] | No
         sign = text[end : end + 1]
         if sign in {"·", "⋅"} and (found := _term(scan, end + 1)):
             factors.append(found[0])
+            end = found[1]
+        elif sign == "." and (found := _term(scan, end + 1)) and found[0].exponent < 0:
+            divisors.append(Term(found[0].symbol, found[0].unit, -found[0].exponent))
             end = found[1]
         elif sign in {" ", "\u00a0", "\u202f"} and (found := _term(scan, end + 1)):
             pair = f"{factors[-1].symbol} {found[0].symbol}"
@@ -95,7 +103,7 @@ def unit_at(scan: Scan, at: int) -> tuple[list[Term], list[Term], int, str] | No
         elif (sign == "°" and divisors and (found := _term(scan, end))) or (
             sign == "/" and divisors and (found := _term(scan, end + 1))
         ):
-            divisors.append(found[0])
+            divisors.append(replace(found[0], is_slashed=sign == "/"))
             end = found[1]
         else:
             break
@@ -104,6 +112,21 @@ def unit_at(scan: Scan, at: int) -> tuple[list[Term], list[Term], int, str] | No
     if text[end : end + 1].isalnum() or text[end : end + 1] in {"/", "^", "_"}:
         return None
     return factors, divisors, end, per
+
+
+def _joined(scan: Scan, at: int) -> tuple[list[Term], list[Term], int, str] | None:
+    """Read `ms⁻¹` and `kgm⁻³`: two units without a blank between them."""
+    found = _SYMBOL.match(scan.text, at)
+    table = scan.language.table("units").get("joined", {})
+    power = _EXPONENT.match(scan.text, found.end()) if found and found[0] in table else None
+    if found is None or power is None:
+        return None
+    written = (power[1] or power[2] or power[3]).translate(_UP).replace("−", "-").replace("–", "-")
+    if not written.startswith("-"):
+        return None
+    units = scan.language.units
+    first, second = table[found[0]]
+    return [Term(first, units[first], 1)], [Term(second, units[second], -int(written))], power.end(), ""
 
 
 def _term(scan: Scan, at: int) -> tuple[Term, int] | None:
@@ -155,7 +178,9 @@ def per_words(scan: Scan, divisors: list[Term], number: str) -> str:
     """Return " per …" for units that are divided by; `number` stands before them."""
     if not divisors:
         return ""
-    words = product(scan, divisors, one=not number)
+    cut = next((n for n, term in enumerate(divisors) if n and term.is_slashed), len(divisors))
+    words = product(scan, divisors[:cut], one=not number)
+    words += per_words(scan, [replace(t, is_slashed=False) for t in divisors[cut:]], "")
     amount = ""
     if number:
         amount = numbers.whole_words(int(number), scan.language).removeprefix("one ") + " "
