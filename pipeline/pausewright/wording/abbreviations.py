@@ -18,16 +18,22 @@ _INITIALS: Final = Late(r"(?:[A-Z]\.[ \u00a0]?){1,4}(?=[ \u00a0]?[A-Z][a-z])")
 _DOTTED: Final = Late(r"(?:[A-Za-z]\.){2,6}")
 _HOUSE: Final = Late(r"(?:^|[ \u00a0])\d{1,5}[ \u00a0]$")
 _COMPASS: Final = Late(r"([NSEW]|[NS][EW])\.?(?=[ \u00a0](?:[A-Z][a-z]|\d+(?:st|nd|rd|th)))")
+_SIDE: Final = Late(
+    r"(N[EW]|S[EW])(?=[ \u00a0](?:of|corner|side|edge|coast|quarter|part|region|winds?|end|tip|slope|face|"
+    r"England|London|Africa|Asia|Europe|Scotland|Wales|France|India|Australia|direction|monsoon|trade)\b)|"
+    r"(?<=St\.[ ])(NW|NE|SW|SE)(?!\w)|(?<=Ave\.[ ])(NW|NE|SW|SE)(?!\w)"
+)
+"""Two letters of the compass before a part of the country, or after a road."""
 _REGION: Final = Late(
     r"([NSEW])\.(?=[ \u00a0](?:of\b|America|Africa|Asia|Pole|Wales|Yorks|Korea|Sea|Ireland|Carolina|Dakota|"
-    r"London|England|Germany|Atlantic|Pacific|Island|Coast|Bank|Midlands|Sussex|Virginia|Europe|Indies))"
+    r"Lanes?|London|England|Germany|Atlantic|Pacific|Island|Coast|Bank|Midlands|Sussex|Virginia|Europe|Indies))"
 )
 """A point of the compass before a region: "S. America"."""
 _POINTED: Final = Late(
     r"([NSEW])(?=[,.;:?!)]|$|[ \u00a0](?:and|then|of|from|to|along|until|for|before)\b)"
 )
 _WALKED: Final = Late(
-    r"\d[ \u00a0]?(?:km|m|miles?|mi|paces|metres|meters|yards|blocks|steps|nmi|°)[ \u00a0](?:due )?$"
+    r"\b(?:I|US|Hwy|Route|Rte\.?)[- ]?\d+[ ]$|\d[ \u00a0]?(?:km|m|miles?|mi|paces|metres|meters|yards|blocks|steps|nmi|°)[ \u00a0](?:due )?$"
 )
 _SPELLED: Final = Late(r"[A-Z](?:-[A-Z])+(?![\w-])")
 _FIGURE: Final = Late(r"[ \u00a0]?(?:\d|[ivxlc]+(?!\w)|[IVXLC]+(?!\w)|[A-Z]{1,2}\d)")
@@ -54,6 +60,8 @@ def read(scan: Scan, at: int) -> Reading | None:
             and _NUMBER_WORD.match(scan.text, before_figure.end())
         )
     ):
+        if before_figure[0] in scan.language.table("two_meanings") and (told := _told(scan, at)):
+            return told
         table = scan.language.table("abbreviations_before_figures")
         closed_up = not scan.text[before_figure.end()].isspace()
         joint = " " if closed_up else ""
@@ -111,7 +119,7 @@ def _known(scan: Scan, at: int) -> Reading | None:
     if (
         written in rules.get("before_names", ())
         and not determined
-        and not re.match(r"[ \u00a0][A-Z]", rest)
+        and not re.match(r"[ \u00a0][A-Z]|-[a-z]{3,}", rest)
     ):
         return None
     if written in rules.get("places", ()) and not (
@@ -125,7 +133,7 @@ def _known(scan: Scan, at: int) -> Reading | None:
         and re.match(r"[ \u00a0]?(?:c\.[ \u00a0]?|in |on |at )?(?:\d|[A-Z])", rest)
     ):
         return None
-    if written == "Mr" and re.match(r" of\b", rest):
+    if written == "Mr" and re.match(r" of\b|\(|\)", rest):
         return Reading(found.end(), "M R", "letters")  # the relative molecular mass
     words = named(scan.language.table("abbreviations")[written])
     if words.endswith("s") and re.search(r"(?<![\d.,])1[ \u00a0]?$", scan.text[:at]):
@@ -180,6 +188,9 @@ def _of_a_road(scan: Scan, at: int) -> Reading | None:
     numbered = found is not None and re.match(
         r"[ \u00a0]\d+(?:st|nd|rd|th)", scan.text[found.end() :]
     )
+    side = _SIDE.match(scan.text, at)
+    if side is not None and names:
+        return Reading(side.end(), names[side[0]], "abbreviation")
     pointing = re.compile(r"([NS][EW]|[NSEW])(?=[ \u00a0]of\b)|([NS][EW])(?![\w’'])").match(
         scan.text, at
     )

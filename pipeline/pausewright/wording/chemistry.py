@@ -45,6 +45,14 @@ def read(scan: Scan, at: int) -> Reading | None:
     known = elements(scan.language)
     if not known:
         return None
+    orbital = _ORBITAL.match(scan.text, at)
+    if orbital is not None and (
+        scan.mentions("chemistry") or len(_ORBITAL.findall(scan.text)) > 1
+    ):
+        first, last = (
+            numbers.whole_words(int(one.translate(_UP)), scan.language) for one in (orbital[1], orbital[3])
+        )
+        return Reading(orbital.end(), named(f"{first} {orbital[2]} {last}"), "code")
     series = _SERIES.match(scan.text, at)
     if series is not None:
         signs = (
@@ -85,6 +93,20 @@ def _plain(written: str) -> str:
     return written.translate(_DOWN).replace("ₙ", "n").replace("₊", "+").replace("_", "")
 
 
+def concentration(scan: Scan, at: int) -> Reading | None:
+    """Read the bracket of `[H⁺]`: the concentration of what stands in it."""
+    found = _HELD.match(scan.text, at)
+    words = scan.language.word("concentration")
+    if found is None or not words or read(scan, at + 1) is None:
+        return None
+    scan.silent.add(found.end() - 1)
+    return Reading(at + 1, f"{words} ", "bracket")
+
+
+_HELD: Final = Late(r"\[[A-Z][^\[\]\s]{0,10}\]")
+_ORBITAL: Final = Late(r"([1-7])([spdf])([⁰¹²³⁴⁵⁶⁷⁸⁹]+)(?![\w⁻])")
+
+
 def is_chemical(scan: Scan) -> bool:
     """Say whether the text speaks of chemistry: its words, an arrow, or a clear formula."""
     return (
@@ -120,7 +142,7 @@ def is_reaction(scan: Scan, sign: str) -> bool:
 
 def _is_formula(scan: Scan, found: re.Match[str], known: frozenset[str]) -> bool:
     body = found["body"]
-    if re.fullmatch(r"[IVXLC]+|[A-Z]{2,}s", body):
+    if re.fullmatch(r"[IVXLC]+|[A-Z]{2,}s|[A-F\d]+₁₆", body):
         return False  # iron(III); DVDs
     atoms = re.findall(_ATOM, body)
     if any(atom not in known for atom in atoms):

@@ -31,6 +31,9 @@ _SINGLE: Final = Late(r"\d+(?![\w:/–-]*\d)(?!\.\d|,\d)(?![\w%²³])", re.ASCII
 _HYPHENED: Final = Late(r"\d+(?:-\d+)+(?![\w/-])(?!\.\d)", re.ASCII)
 _CLOCK: Final = Late(r"([01]\d|2[0-3])([0-5]\d)(?![\w:/.,–-]*\d)(?!\w)", re.ASCII)
 _TIMES: Final = Late(r"\d+(?:\.\d+)?[x×](?![\w×])", re.ASCII)
+_BINARY: Final = Late(r"[01]{2,}(?=₂)|[01]{3,}(?![\d.,:/])|\d{2,}(?=₈)", re.ASCII)
+_BINARY_LED: Final = Late(r"(?<![\d.,])0[01]{2,}(?![\d.,])|[01]{2}₂")
+_BASED: Final = Late(r"([0-9A-F]{1,8})(₁₆)")
 _DECIMAL_CODE: Final = Late(r"([A-Z]{1,3})(\d{1,3}\.\d{1,3})(?![\w.]*\w)", re.ASCII)
 _DOTTED_CODE: Final = Late(r"([A-Z])\.(\d{1,2}(?:\.\d{1,2})*)(?![\w.]*\w)", re.ASCII)
 _FISCAL: Final = Late(r"(FY|AY|SY)((?:19|20)\d\d)(?!\w)", re.ASCII)
@@ -211,6 +214,11 @@ def _told(scan: Scan, at: int) -> Reading | None:
         number = scan.number(at)
         words = f"{scan.words_of(number)} {scan.language.table('signs')['×']}" if number else ""
         return Reading(times.end(), words, "number", because=told.told(times[0])) if words else None
+    binary = _BINARY.match(scan.text, at)
+    if binary is not None and (
+        _BINARY_LED.search(scan.text) or scan.text[binary.end() : binary.end() + 1] in tuple("₂₈")
+    ):
+        return Reading(binary.end(), code_words(scan, binary[0]), "code")
     for pattern in (_HYPHENED, _DIGITS, _SINGLE):
         found = pattern.match(scan.text, at)
         if found is None or _is_measured(scan, found.end()):
@@ -387,6 +395,10 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
     extension = _EXTENSION.match(scan.text, at)
     if extension is not None and scan.mentions("telephones"):
         return Reading(extension.end(), named(f"x {phone_words(scan, extension[1])}"), "code")
+    based = _BASED.match(scan.text, at)
+    if based is not None:
+        base = f"{scan.language.table('formula')['base']} {numbers.whole_words(16, scan.language)}"
+        return Reading(based.end(), f"{code_words(scan, based[1])} {base}", "code")
     insured = _INSURED.match(scan.text, at)
     if insured is not None:
         pairs = ", ".join(code_words(scan, insured[n]) for n in (2, 3, 4))

@@ -126,9 +126,13 @@ def _letters(scan: Scan, at: int, left: str) -> bool:
     following = _LETTER.match(text, at + 1)
     small = re.compile(r"[a-z](?![\w’'])").match(text, at + 1)
     if small and re.fullmatch(r"[a-z]", left) and text[at] == "–" and not scan.is_formula:
+        if scan.word_after(at + 2) in {"graph", "graphs", "curve", "plot", "plane", "axes"}:
+            return False
         return left < small[0] and text[at - 2 : at - 1] in {"", " ", "(", "“", "‘"}
     left = left.removesuffix("*")
     if not (len(left) == 1 and left.isupper() and left.isalpha()):
+        return False
+    if scan.word_after(at + 2) in {"graph", "graphs", "bond", "bonds", "group", "groups", "axes"}:
         return False
     star = text[at - 1 : at] == "*"
     if text[at - 2 - star : at - 1 - star] not in {"", " ", "\u00a0", "(", "“", "‘", "–", ","}:

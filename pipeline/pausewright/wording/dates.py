@@ -31,7 +31,7 @@ _ERA_SPAN: Final = Late(
 _SPAN: Final = Late(
     r"([12]\d{3})(?:[–-]|[ \u00a0]–[ \u00a0])([12]\d{3}|\d\d)(?!\w|[–-]\d)(?!\.\d)", re.ASCII
 )
-_NEXT: Final = Late(r"((?:1[5-9]|20)\d\d)/(\d\d)(?![\w/])(?!\.\d)", re.ASCII)
+_NEXT: Final = Late(r"((?:1[5-9]|20)\d\d)/(\d\d?)(?![\w/])(?!\.\d)", re.ASCII)
 _SHORT: Final = Late(r"['’](\d\d)(?!\w)", re.ASCII)
 YEAR: Final = Late(r"(?:1[1-9]|20)\d\d", re.ASCII)
 _TENS: Final = {
@@ -87,6 +87,8 @@ def read(scan: Scan, at: int) -> Reading | None:
         or _slashed(scan, at)
         or _roman_month(scan, at)
         or _slashed_span(scan, at)
+        or _either_day(scan, at)
+        or _hyphened(scan, at)
         or _iso(scan, at)
         or _decade(scan, at)
         or _era(scan, at)
@@ -203,6 +205,7 @@ def _slashed(scan: Scan, at: int) -> Reading | None:
         found["mark"] != "/"
         and len(found["year"]) != 4
         and re.fullmatch(r"\d\d\.\d\d\.\d\d", found[0]) is None
+        and not scan.mentions("dated")
     ):
         return None
     first, second, year = int(found["first"]), int(found["second"]), found["year"]
@@ -221,6 +224,35 @@ def _slashed(scan: Scan, at: int) -> Reading | None:
         order = "the day first" if scan.language.day_first else "the month first"
         because = f"‘{found[0]}’ read as a date with {order}: so the script’s language has it"
     return Reading(found.end(), date_words(scan, day, month, year), "date", because=because)
+
+
+def _hyphened(scan: Scan, at: int) -> Reading | None:
+    """Read `5-Nov-1605`."""
+    found = _HYPHENED.match(scan.text, at)
+    months = scan.language.table("calendar").get("short_months", ())
+    if found is None or found[2] not in months:
+        return None
+    day, month = int(found[1]), list(months).index(found[2]) + 1
+    if not 1 <= day <= _DAYS[month - 1]:
+        return None
+    return Reading(found.end(), date_words(scan, day, month, found[3] or ""), "date")
+
+
+_HYPHENED: Final = Late(r"(\d{1,2})-([A-Z][a-z]{2})(?:-(\d{4}|\d\d))?(?![\w-])", re.ASCII)
+
+
+def _either_day(scan: Scan, at: int) -> Reading | None:
+    """Read `2/3 May`: the night from one day to the next."""
+    found = _EITHER_DAY.match(scan.text, at)
+    last = _day_first(scan, found.end()) if found else None
+    if found is None or last is None or int(found[2]) != int(found[1]) + 1:
+        return None
+    first = numbers.ordinal_words(int(found[1]), scan.language)
+    the = "" if scan.word_before(at) == "the" else f"{scan.language.word('the')} "
+    return Reading(last.end, f"{the}{first} {scan.language.word('to')} {last.words}", "date")
+
+
+_EITHER_DAY: Final = Late(r"(\d{1,2})/(?=(\d{1,2})[ \u00a0][A-Z])", re.ASCII)
 
 
 def _slashed_span(scan: Scan, at: int) -> Reading | None:
@@ -333,7 +365,7 @@ def _short_year(scan: Scan, at: int) -> Reading | None:
         head = f"{scan.language.table('clock')['oh']} " if short[1][0] == "0" else ""
         return Reading(short.end(), head + words, "date")
     found = _NEXT.match(scan.text, at)
-    if found is None or int(found[2]) != (int(found[1]) + 1) % 100:
+    if found is None or int(found[2]) != (int(found[1]) + 1) % 10 ** len(found[2]):
         return None
     last = numbers.whole_words(int(found[2]), scan.language)
     if found[2][0] == "0":

@@ -44,16 +44,18 @@ _FIGURES: Final = (
 _MAYBE_YEAR: Final = Late(r"(?:1[0-9]|20)\d\d", re.ASCII)
 _ROUGHLY: Final = frozenset({"about", "around", "of", "and", "or", "to"})
 _NO_PLURALS: Final = frozenset({"was", "is", "as", "his", "this", "has", "its", "us", "thus"})
-_CROSSED: Final = Late(r"(\d{1,3})x(\d{1,3})(?![\w.,]\d|\w)", re.ASCII)
+_CROSSED: Final = Late(r"(\d{1,3}|\d{4}(?=x\d{3}))x(\d{1,4})(?![\w.,]\d|\w)", re.ASCII)
 _RELAY: Final = Late(r"(\d{1,2})[x×](?=\d{2,4} ?m(?!\w))", re.ASCII)
 _ORDINAL: Final = Late(r"(\d{1,3}(?:,\d{3})+|\d+)(st|nd|rd|th)(s?)(?!\w)", re.ASCII)
 _FEET: Final = Late(r"(\d{1,3})['′’][ -]?(?:(\d{1,2})([½¼¾])?[\"″”])?(?!\w)")
+_CLOSED_FEET: Final = Late(r"([1-9])ft ?(\d{1,2})(?![\w.,])", re.ASCII)
 _INCHES: Final = Late(r"(\d{1,3}(?:\.\d)?)([\"″”])(?!\w)")
 _SEVERAL: Final = Late(r"(\d{1,3})(?:s|’s|'s)(?!\w)")
 _SCALED: Final = Late(r"[ \u00a0]?(bn|tn|mn)(?!\w)")
 _CALCULATED: Final = Late(
     r"(\d+(?:\.\d+)?)(?:E|e(?=[+−-])|(?<=\.\d)e)([+−-]?)(\d{1,3})(?!\w)", re.ASCII
 )
+_RECURS: Final = Late(r"\d*\.\d+(?:r(?!\w)|[ ]rec(?:urr)?\.|[ ]rec(?!\w))", re.ASCII)
 _SCREEN: Final = Late(r"(480|720|1080|1440|2160)([pi])(?!\w)", re.ASCII)
 _SPACED: Final = Late(r"[1-9]\d{0,2}(?: \d{3})+(?![\w,./]*\d)(?! \d{1,3}(?!\d))", re.ASCII)
 _LIST: Final = Late(
@@ -69,6 +71,7 @@ def read(scan: Scan, at: int) -> Reading | None:
         or _several(scan, at)
         or _calculated(scan, at)
         or _screen(scan, at)
+        or _recurs(scan, at)
     )
     if known is not None:
         return known
@@ -102,7 +105,7 @@ def _ordinal(scan: Scan, at: int) -> Reading | None:
 def _several(scan: Scan, at: int) -> Reading | None:
     """Read "under-16s" and "count in 2s": several of a number, no seconds."""
     found = _SEVERAL.match(scan.text, at)
-    many = re.compile(r"(10|100|1000)s(?= of )").match(scan.text, at)
+    many = re.compile(r"(10|100|1000)s(?= of |(?<=00s)(?!\w)|, 100s)").match(scan.text, at)
     if many is not None and scan.language.has("ordinals"):
         name = numbers.whole_words(int(many[1]), scan.language).removeprefix("one ")
         return Reading(many.end(), f"{name}s", "number")
@@ -140,6 +143,11 @@ def _feet(scan: Scan, at: int) -> Reading | None:
     if "ft" not in scan.language.units:
         return None
     text = scan.text
+    closed = _CLOSED_FEET.match(text, at)
+    if closed is not None:
+        feet = scan.language.units["ft"]
+        first, last = (numbers.whole_words(int(one), scan.language) for one in closed.groups())
+        return Reading(closed.end(), f"{first} {feet.many} {last}", "measure")
     found = _FEET.match(text, at)
     if found is None or (
         found[2] is None and found[0][len(found[1])] != "′" and not _is_length(scan, found)
@@ -152,7 +160,9 @@ def _feet(scan: Scan, at: int) -> Reading | None:
             name = unit.one if value == "1" else unit.many
             parts.append(f"{numbers.whole_words(int(value), scan.language)} {name}")
         return Reading(found.end(), " ".join(parts), "time")
-    if found[2] is None and scan.mentions("strands"):
+    if found[2] is None and (
+        scan.mentions("strands") or ("5′" in scan.text and "3′" in scan.text)
+    ):
         prime = scan.language.table("primes")["′"]
         return Reading(
             found.end(), f"{numbers.whole_words(int(found[1]), scan.language)} {prime}", "code"
@@ -242,6 +252,16 @@ def _screen(scan: Scan, at: int) -> Reading | None:
     head, tail = found[1][:-2], found[1][-2:]
     said = f"{numbers.whole_words(int(head), scan.language)} {numbers.whole_words(int(tail), scan.language)}"
     return Reading(found.end(), named(f"{said} {found[2]}"), "code")
+
+
+def _recurs(scan: Scan, at: int) -> Reading | None:
+    """Read `0.3r` and `0.3 rec.`: a decimal that recurs."""
+    found = _RECURS.match(scan.text, at)
+    number, word = scan.number(at), scan.language.word("recurring")
+    if found is None or number is None or not word:
+        return None
+    ends = "." if found[0].endswith(".") and not scan.text[found.end() :].strip() else ""
+    return Reading(found.end(), f"{scan.words_of(number)} {word}{ends}", "number")
 
 
 def _list(scan: Scan, at: int) -> Reading | None:

@@ -80,7 +80,7 @@ def is_formula_bracket(scan: Scan, at: int) -> bool:
     if before in _ROOTS:
         return True
     closed_up = bool(before) and (before.isdigit() or before in ")²³" or _is_lone(scan, at - 1))
-    powered = bool(after) and (after in "²³⁴⁵^(/!" or after.isalnum())
+    powered = bool(after) and (after in "²³⁴⁵^(/!%" or after.isalnum())
     holds_sign = any(sign in OPERATORS or sign == "-" for sign in found[1])
     beside = scan.beside_operator(at, found.end())
     raised = bool(after) and after in "²³⁴⁵⁶⁷⁸⁹⁻ⁿ^(/!"

@@ -23,6 +23,10 @@ _FRACTION: Final = Late(
     rf"(?:(?P<sign>[{SIGNS}])|(?P<top>\d{{1,9}})[/⁄](?P<bottom>\d{{1,9}}))(?![\w/⁄])(?!\.\d)",
     re.ASCII,
 )
+_HYPHEN_MIXED: Final = Late(
+    r"(\d{1,2})-([1-9]\d?)/(2|3|4|8|16|32)(?=[ -](?!and|or|is|to)[a-z]|[\"″])", re.ASCII
+)
+"""A mixed number with a hyphen, as American recipes have it: `1-1/2 cups`."""
 _WHOLE_DENOMINATORS: Final = frozenset(
     {*range(2, 21), *range(30, 101, 10), 24, 25, 32, 64, 1000, 10_000, 1_000_000}
 )
@@ -52,6 +56,10 @@ def _parts(sign: str) -> tuple[int, int]:
 
 def fraction_at(text: str, at: int) -> Fraction | None:
     """Return the fraction or mixed number that begins at `at`."""
+    hyphened = _HYPHEN_MIXED.match(text, at)
+    if hyphened is not None:
+        whole, top, bottom = (int(part) for part in hyphened.groups())
+        return Fraction(hyphened.end(), whole, top, bottom) if top < bottom else None
     found = _FRACTION.match(text, at)
     if found is None:
         return None

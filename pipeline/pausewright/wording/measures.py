@@ -267,7 +267,9 @@ def _hyphened(
 ) -> Reading | None:
     """Read `a 5-km run`: before a noun a unit has no plural."""
     terms, divisors, end, per = found
-    if len(terms[0].symbol) == 1 and not re.match(r"[ \u00a0][a-z]", scan.text[end : end + 2]):
+    if len(terms[0].symbol) == 1 and not re.match(
+        r"[ \u00a0](?:[a-z]|[AD]C\b)", scan.text[end : end + 4]
+    ):
         return None
     following = scan.text[end : end + 2]
     if terms[0].symbol in {"d", "u", "st", "T"} and following[:1] != ".":
@@ -347,7 +349,7 @@ def _is_no_unit(
     ):
         return True
     if symbol in {"N", "S", "W", "E"} and re.match(
-        r"\.[ \u00a0][A-Z]|[ \u00a0][A-Z][a-z]+[ \u00a0](?:St|Ave|Rd|Blvd|Dr|Street|Avenue|Road)\b",
+        r"\.[ \u00a0](?:[A-Z]|\d+(?:st|nd|rd|th))|[ \u00a0][A-Z][a-z]+[ \u00a0](?:St|Ave|Rd|Blvd|Dr|Street|Avenue|Road)\b",
         scan.text[end : end + 40],
     ):
         return True
@@ -439,6 +441,8 @@ def is_attribute(scan: Scan, at: int, end: int) -> bool:
     if first is not None:
         return is_attribute(scan, at - len(first[0]), end)
     named = re.compile(r"[ \u00a0][A-Z]{2,5}(?![\w’'])").match(scan.text, end)
+    if named is not None and named[0].strip() in {"TV", "LED", "SSD", "LCD"}:
+        return True
     if named is not None and re.search(r"(?<!\w)[Aa]n? $", scan.text[max(0, at - 4) : at]):
         return True
     no_nouns = scan.language.listed("measures", "no_nouns")

@@ -32,6 +32,8 @@ _CODE: Final = Late(rf"{BLANK}?([A-Z]{{3}})(?!\w)")
 _SPACED: Final = Late(r"(\d{1,3}(?:[ \u00a0\u202f]\d{3})+)(?!\d)(?:\.(\d\d))?", re.ASCII)
 _LETTER: Final = Late(r"([a-z])(?![\w’'])")
 _RUPEES: Final = Late(r"Rs\.?[ \u00a0]?(?=\d)")
+_CLOSED_RATE: Final = Late(r"(pw|pcm|ph|ea)(?!\w)")
+_THOUSANDS: Final = Late(r"([£$€])?['’]?000s?(?!\w)")
 _PART: Final = Late(r"\d{0,3}[½¼¾]p(?!\w)")
 _DASH: Final = Late(rf"{BLANK}?[–-]{BLANK}?")
 
@@ -51,7 +53,7 @@ def read(scan: Scan, at: int) -> Reading | None:
 
 def read_code(scan: Scan, at: int) -> Reading | None:
     """Read `GBP 50` and `CHF20`: the code of a currency before its figure."""
-    sign = _SIGN.match(scan.text, at)
+    sign = _SIGN.match(scan.text, at) if scan.text[at - 1 : at] != "$" else None
     prefix = scan.language.table("dollars").get(sign[0].rstrip("$")) if sign else None
     rupees = _RUPEES.match(scan.text, at)
     begun = sign if prefix else rupees
@@ -84,6 +86,11 @@ def _signed(scan: Scan, sign: re.Match[str], currency: Currency) -> Reading | No
     letter = _LETTER.match(scan.text, sign.end())
     if letter is not None and scan.language.tag == "en":
         return Reading(letter.end(), named(f"{letter[1]} {currency.many}"), "money")
+    several = _THOUSANDS.match(scan.text, sign.start())
+    if several is not None and scan.language.tag == "en":
+        of = scan.language.word("of")
+        thousands = f"{scan.language.table('amounts')['thousand']}s"
+        return Reading(several.end(), f"{thousands} {of} {currency.many}", "money")
     number = scan.number(_past_gap(scan, sign.end()))
     if number is None or re.match(r"[.,]\d", scan.text[number.end : number.end + 2]):
         return None
@@ -219,6 +226,12 @@ def _with_rate(scan: Scan, reading: Reading) -> Reading:
 
 def _amount(scan: Scan, number: Number, currency: Currency) -> Reading:
     language = scan.language
+    rate = _CLOSED_RATE.match(scan.text, number.end)
+    if rate is not None and scan.language.has("abbreviations"):
+        name = scan.language.table("abbreviations").get(rate[1], "")
+        if name:
+            words = amount_words(scan, number, currency)
+            return Reading(rate.end(), f"{words} {name}", "money")
     scale = _AMOUNT.match(scan.text, number.end)
     name = language.table("amounts").get((scale[1] or scale[2]) if scale else "", "")
     if scale and name:
@@ -233,6 +246,8 @@ def _amount(scan: Scan, number: Number, currency: Currency) -> Reading:
     end = number.end
     doubled = scan.text[end : end + 1] == "p" and not scan.text[end + 1 : end + 2].isalnum()
     slip = None
+    if scan.text[end : end + 1] == "s" and not scan.text[end + 1 : end + 2].isalnum():
+        end += 1  # "two £2s"
     if doubled and len(number.places) == 2 and currency.part_many == "pence":
         end += 1
         slip = (number.end, end, "the amount without p")

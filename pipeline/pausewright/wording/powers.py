@@ -148,6 +148,8 @@ def slash(scan: Scan, at: int) -> Reading | None:
     over = scan.language.word("over")
     if scan.text[at] not in "/⁄" or not over:
         return None
+    if re.search(r"Σ[a-z]{0,2}$", scan.text[max(0, at - 3) : at]) and scan.text[at + 1 : at + 2] == "Σ":
+        return Reading(at + 1, f" {over} ", "sign")
     before = re.search(
         rf"(?:[)²³⁴⁵⁶ⁿ\d°′!]|(?<!{LETTER}){LETTER}|(?<=\d)[a-zπ]{{1,2}}|[α-ωΔπ]|"
         rf"(?<![a-zA-Z])[A-Z]{{2}}|(?<!{LETTER})[πΔ]?[a-zA-Zπ])[ ]?$",

@@ -46,6 +46,7 @@ def read(scan: Scan, at: int) -> Reading | None:
         head.endswith("s")
         or text[at - 1 : at].isdigit()
         or head in language.listed("slashes", "amounts")
+        or (before is not None and before[1] in language.units)
     )
     if unit is not None and counted and unit[2] - at - 1 >= len(name):
         words = units.unit_words(scan, unit[0], unit[1], one=True)
@@ -80,7 +81,11 @@ def between_measures(scan: Scan, at: int) -> Reading | None:
         return None
     if text[at - 1 : at].isdigit() and re.match(r"[£$€]\d", text[at + 1 : at + 3]):
         return Reading(at + 1, f" {scan.language.word('runs_for')} ", "sign")
-    measured = re.search(rf"°[CF]$|[£$€]\d+(?:\.\d\d)?$|\d[ \u00a0]?{LETTER}{{2,}}$", text[max(0, at - 12) : at])
+    if re.search(r"[£$€]\d+(?:\.\d\d)?$", text[max(0, at - 10) : at]) and re.match(
+        r"[£$€]\d", text[at + 1 : at + 3]
+    ):
+        return Reading(at + 1, f" {table['or']} ", "sign")
+    measured = re.search(rf"°[CF]$|\d[ \u00a0]?{LETTER}{{2,}}$", text[max(0, at - 12) : at])
     letters = re.search(r"(?<!\w)[A-Z]$", text[max(0, at - 2) : at]) and re.match(
         r"[A-Z](?!\w)", text[at + 1 :]
     )

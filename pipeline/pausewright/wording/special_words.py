@@ -123,13 +123,15 @@ def _dynamics(scan: Scan) -> set[str]:
 def _unit_alone(scan: Scan, at: int) -> Reading | None:
     """Read a unit without a figure: after a formula, or one that is nothing else."""
     alone = units.unit_at(scan, at) if scan.language.has("units") else None
+    if alone is not None and scan.is_formula and scan.sign_before(at) in {"=", "+", "−"}:
+        return None
     if alone is None or not (_follows_formula(scan, at) or _is_alone(scan, at, alone)):
         return None
-    factors, divisors, unit_end, _ = alone
+    factors, divisors, unit_end, number = alone
     if scan.text[unit_end : unit_end + 1] in {"-", "’", "'"}:
         return None
     one = scan.word_before(at) in {"per", "a", "each", "every", "one"}
-    return Reading(unit_end, units.unit_words(scan, factors, divisors, one=one), "measure")
+    return Reading(unit_end, units.unit_words(scan, factors, divisors, one=one, per=number), "measure")
 
 
 def _follows_formula(scan: Scan, at: int) -> bool:
@@ -159,6 +161,8 @@ def _is_alone(
         return written in scan.language.table("units")["plain"]
     if scan.decide("unit_alone", at, end) is not None:
         return True
+    if re.fullmatch(r"[A-Z](?:/[A-Z])+", written):
+        return False  # "A/B/C"
     compound = bool(divisors) or any(one.exponent != 1 for one in factors)
     return compound and len(written) > 3 and not scan.beside_operator(at, end)
 

@@ -23,7 +23,7 @@ _TIME: Final = Late(
 _HOUR: Final = Late(
     rf"(?P<hour>\d{{1,2}}){BLANK}?(?P<half>[ap]\.m\.|[ap]m|[AP]M|[AP]\.M\.)(?!\w)", re.ASCII
 )
-_MILITARY: Final = Late(rf"([01]\d|2[0-3])([0-5]\d){BLANK}(hours|hrs)(?!\w)", re.ASCII)
+_MILITARY: Final = Late(rf"([01]\d|2[0-3])[.:]?([0-5]\d){BLANK}(hours|hrs)(?!\w)", re.ASCII)
 _HOURS: Final = Late(
     rf"(\d{{1,2}}){BLANK}?[–-]{BLANK}?(?=\d{{1,2}}(?:[.:]\d\d)?{BLANK}?[apAP]\.?[mM])", re.ASCII
 )
@@ -198,6 +198,8 @@ def _long_duration(scan: Scan, time: Time) -> str:
 def _doubted(scan: Scan, at: int, time: Time) -> Reading | None:
     """Read a time; where it may be a number or ratio, doubt it or leave it to them."""
     words = time_words(time, scan)
+    if scan.text.startswith("ish", time.end):
+        return Reading(time.end + 3, f"{words}-ish", "time")
     if time.half or time.minute is None or time.is_padded or time.second is not None:
         return Reading(time.end, words, "time")
     before = scan.word_before(at)

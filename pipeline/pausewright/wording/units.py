@@ -65,6 +65,8 @@ def unit_at(scan: Scan, at: int) -> tuple[list[Term], list[Term], int, str] | No
     factors, divisors, end, per = [first[0]], list[Term](), first[1], ""
     products = set(scan.language.table("units").get("lists", {}).get("products", ()))
     while True:
+        if text[end : end + 2] == "./":
+            end += 1
         sign = text[end : end + 1]
         if sign in {"·", "⋅"} and (found := _term(scan, end + 1)):
             factors.append(found[0])
@@ -107,7 +109,10 @@ def unit_at(scan: Scan, at: int) -> tuple[list[Term], list[Term], int, str] | No
             end = found[1]
         else:
             break
-    if text[end : end + 1] == "/" and re.match(r"/[\d½¼¾⅓⅔]", text[end : end + 2]):
+    if text[end : end + 1] == "/" and re.match(
+        r"/(?:[\d½¼¾⅓⅔]|(?:day|week|month|year|person|head|night|hour|minute|second)(?!\w))",
+        text[end : end + 9],
+    ):
         return factors, divisors, end, per
     if text[end : end + 1].isalnum() or text[end : end + 1] in {"/", "^", "_"}:
         return None
@@ -187,6 +192,11 @@ def per_words(scan: Scan, divisors: list[Term], number: str) -> str:
     return f" {scan.language.word('per')} {amount}{words}"
 
 
-def unit_words(scan: Scan, factors: list[Term], divisors: list[Term], *, one: bool = False) -> str:
-    """Return the name of a unit without a figure: "kilograms per cubic metre"."""
-    return product(scan, factors, one=one) + per_words(scan, divisors, "")
+def unit_words(
+    scan: Scan, factors: list[Term], divisors: list[Term], *, one: bool = False, per: str = ""
+) -> str:
+    """Return the name of a unit without a figure: "kilograms per cubic metre".
+
+    `per` is a number before the divisors: "100" of `l/100 km`.
+    """
+    return product(scan, factors, one=one) + per_words(scan, divisors, per)
