@@ -24,6 +24,7 @@ _SIDE: Final = Late(
     r"(?<=St\.[ ])(NW|NE|SW|SE)(?!\w)|(?<=Ave\.[ ])(NW|NE|SW|SE)(?!\w)"
 )
 """Two letters of the compass before a part of the country, or after a road."""
+_AXIS: Final = Late(r"(?<![\w–-])(?=N[–-]S|S[–-]N|E[–-]W|W[–-]E)([NSEW])[–-]([NSEW])(?![\w–-])")
 _REGION: Final = Late(
     r"([NSEW])\.(?=[ \u00a0](?:of\b|America|Africa|Asia|Pole|Wales|Yorks|Korea|Sea|Ireland|Carolina|Dakota|"
     r"Lanes?|London|England|Germany|Atlantic|Pacific|Island|Coast|Bank|Midlands|Sussex|Virginia|Europe|Indies))"
@@ -178,6 +179,10 @@ def _of_a_road(scan: Scan, at: int) -> Reading | None:
     """Read the point of the compass in "1205 W. Maple Street"."""
     found = _COMPASS.match(scan.text, at)
     names = scan.language.table("compass")
+    axis = _AXIS.match(scan.text, at)
+    if axis is not None and names:
+        words = f"{names[axis[1]]} {scan.language.word('to')} {names[axis[2]]}"
+        return Reading(axis.end(), words, "abbreviation")
     region = _REGION.match(scan.text, at)
     if region is not None and names:
         name = names[region[1]]

@@ -46,11 +46,10 @@ def read(scan: Scan, at: int) -> Reading | None:
     if not known:
         return None
     orbital = _ORBITAL.match(scan.text, at)
-    if orbital is not None and (
-        scan.mentions("chemistry") or len(_ORBITAL.findall(scan.text)) > 1
-    ):
+    if orbital is not None and (scan.mentions("chemistry") or len(_ORBITAL.findall(scan.text)) > 1):
         first, last = (
-            numbers.whole_words(int(one.translate(_UP)), scan.language) for one in (orbital[1], orbital[3])
+            numbers.whole_words(int(one.translate(_UP)), scan.language)
+            for one in (orbital[1], orbital[3])
         )
         return Reading(orbital.end(), named(f"{first} {orbital[2]} {last}"), "code")
     series = _SERIES.match(scan.text, at)

@@ -37,6 +37,7 @@ _BASED: Final = Late(r"([0-9A-F]{1,8})(₁₆)")
 _DECIMAL_CODE: Final = Late(r"([A-Z]{1,3})(\d{1,3}\.\d{1,3})(?![\w.]*\w)", re.ASCII)
 _DOTTED_CODE: Final = Late(r"([A-Z])\.(\d{1,2}(?:\.\d{1,2})*)(?![\w.]*\w)", re.ASCII)
 _FISCAL: Final = Late(r"(FY|AY|SY)((?:19|20)\d\d)(?!\w)", re.ASCII)
+_TEAM: Final = Late(r"U(\d{1,2})s(?!\w)", re.ASCII)
 _ABOUT: Final = Late(r"c((?:1[0-9]|20)\d\d)(?![\w,]*\d)(?!\w)", re.ASCII)
 _LENS: Final = Late(r"[x×](\d{1,4})(?!\w)", re.ASCII)
 _EXTENSION: Final = Late(r"x(\d{2,5})(?!\w)", re.ASCII)
@@ -45,9 +46,10 @@ _CENTURY: Final = Late(
 )
 _STATE: Final = Late(r"([A-Z]{2})(?:[ \u00a0](\d{5}(?:-\d{4})?))?(?![\w-])", re.ASCII)
 _QUADRANT: Final = Late(r"([NS])[ \u00a0]?(\d{1,2}(?:\.\d)?)°[ \u00a0]?([EW])(?!\w)", re.ASCII)
-_TRIPLE: Final = Late(r"\d{1,2}(?:-\d{1,2}){2}(?![\w-])", re.ASCII)
+_TRIPLE: Final = Late(r"\d{1,2}(?:[-–]\d{1,2}){2,3}(?![\w–-])", re.ASCII)
 _GROUPS: Final = Late(r"\d{1,7}(?:-\d{1,7}){2,}(?![\w/°%-])(?!\.\d)", re.ASCII)
 _OPEN_GROUPS: Final = Late(r"\d{2,7}(?:-\d{1,7})*-(?![\w–-])", re.ASCII)
+_PADDED: Final = Late(r"\d{2,}[-/]0\d+(?![\w/°%-])(?!\.\d)", re.ASCII)
 _LETTERED: Final = Late(r"(\d{3,8})[-/]([A-Z]{1,3})(?![\w-])", re.ASCII)
 _INSURED: Final = Late(r"([A-Z]{2}) (\d\d) (\d\d) (\d\d) ([A-D])(?!\w)", re.ASCII)
 _ZERO_LED: Final = Late(r"0\d+(?![\w.,:/°%]*\d)(?![\w°])", re.ASCII)
@@ -200,9 +202,12 @@ def _told(scan: Scan, at: int) -> Reading | None:
         or scan.word_after(triple.end())
         in {"triangle", "triangles", "split", "formation", "record"}
         or scan.word_before(at) in {"record", "formation"}
+        or (triple[0].count("–") > 1 and not scan.is_formula)
         or re.search(r"\brecord (?:is|was|of) $", scan.text[:at])
     ):
-        parts = [numbers.whole_words(int(one), scan.language) for one in triple[0].split("-")]
+        parts = [
+            numbers.whole_words(int(one), scan.language) for one in re.split("[-–]", triple[0])
+        ]
         return Reading(triple.end(), ", ".join(parts), "code")
     clock = _CLOCK.match(scan.text, at)
     if clock is not None and (told := scan.decide("hhmm", at, clock.end())) is not None:
@@ -265,6 +270,9 @@ def _clock_words(scan: Scan, hour: str, minute: str) -> str:
 
 
 def _grouped(scan: Scan, at: int) -> Reading | None:
+    padded = _PADDED.match(scan.text, at)
+    if padded is not None and not scan.beside_operator(at, padded.end()):
+        return Reading(padded.end(), code_words(scan, padded[0]), "code")
     lettered = _LETTERED.match(scan.text, at)
     if lettered is not None and not scan.is_formula:
         letters = " ".join(lettered[2])
@@ -383,6 +391,11 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
     if fiscal is not None:
         year = numbers.year(fiscal[2], british=bool(scan.language.table("numbers")["and"]))
         return Reading(fiscal.end(), named(f"{' '.join(fiscal[1])} {year}"), "date")
+    team = _TEAM.match(scan.text, at)
+    if team is not None:
+        age = numbers.whole_words(int(team[1]), scan.language)
+        age = age.removesuffix("y") + "ies" if age.endswith("y") else f"{age}s"
+        return Reading(team.end(), f"{scan.language.word('under')} {age}", "code")
     about = _ABOUT.match(scan.text, at)
     if about is not None:
         year = numbers.year(about[1], british=bool(scan.language.table("numbers")["and"]))
@@ -409,9 +422,9 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
     if century is not None:
         ordinal = numbers.ordinal_words(int(century[1]), scan.language)
         return Reading(century.end(), f"{ordinal} {scan.language.word('century')}", "date")
-    road = re.compile(r"([AM])(\d{1,4})\(M\)").match(scan.text, at)
+    road = re.compile(r"([AM])(\d{1,4})\(([MT])\)").match(scan.text, at)
     if road is not None:
-        return Reading(road.end(), named(f"{road[1]} {_short(scan, road[2])} M"), "code")
+        return Reading(road.end(), named(f"{road[1]} {_short(scan, road[2])} {road[3]}"), "code")
     dotted = _DOTTED_CODE.match(scan.text, at)
     if dotted is not None:
         point = scan.language.word("point")

@@ -63,6 +63,10 @@ def read(scan: Scan, at: int) -> Reading | None:
             else half[1].upper()
         )
         return Reading(half.end(), f" {to} {said}", "stretch")
+    if re.search(r"(?<![\d/])\d/\d{1,2}$", text[max(0, at - 5) : at]) and re.match(
+        r"\d{1,2}/\d", text[at + 1 :]
+    ):
+        return Reading(at + 1, f" {to} ", "stretch")
     if text[at - 1 : at] in tuple("½¼¾⅓⅔⅛") and re.match(r"[\d½¾]", text[at + 1 : at + 2]):
         return Reading(at + 1, f" {to} ", "stretch")
     if text[at - 1 : at] == " " and text[at + 1 : at + 2] == " ":
@@ -73,6 +77,8 @@ def read(scan: Scan, at: int) -> Reading | None:
     left, word = before[0].rstrip("."), before[0]
     said = Reading(at + 1, f" {to} ", "stretch")
     calendar = _calendar(scan.language)
+    if re.fullmatch(r"[12]\d{3}", left) and calendar.match(text, at + 1):
+        return said
     if calendar.fullmatch(word) and calendar.match(text, at + 1):
         return said
     if calendar.fullmatch(word) and re.match(r"\d{1,2}(?:st|nd|rd|th)? [A-Z]", text[at + 1 :]):

@@ -252,13 +252,14 @@ def _either_day(scan: Scan, at: int) -> Reading | None:
     return Reading(last.end, f"{the}{first} {scan.language.word('to')} {last.words}", "date")
 
 
+_FRACTIONS: Final = Late(r"[1-9]/(?:2|3|4|5|6|8)[ ]?–[ ]?[1-9]/(?:2|3|4|5|6|8)")
 _EITHER_DAY: Final = Late(r"(\d{1,2})/(?=(\d{1,2})[ \u00a0][A-Z])", re.ASCII)
 
 
 def _slashed_span(scan: Scan, at: int) -> Reading | None:
     """Read `25/12–1/1`: from one day to another."""
     found = _SLASHED_SPAN.match(scan.text, at)
-    if found is None or scan.is_formula:
+    if found is None or scan.is_formula or _FRACTIONS.fullmatch(found[0]):
         return None
     first, last = short_date(scan, found[1]), short_date(scan, found[2])
     if first is None or last is None:

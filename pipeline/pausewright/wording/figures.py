@@ -57,6 +57,7 @@ _CALCULATED: Final = Late(
 )
 _RECURS: Final = Late(r"\d*\.\d+(?:r(?!\w)|[ ]rec(?:urr)?\.|[ ]rec(?!\w))", re.ASCII)
 _SCREEN: Final = Late(r"(480|720|1080|1440|2160)([pi])(?!\w)", re.ASCII)
+_AGES: Final = Late(r"(\d{1,2})[–-](\d{1,2})s(?!\w)", re.ASCII)
 _SPACED: Final = Late(r"[1-9]\d{0,2}(?: \d{3})+(?![\w,./]*\d)(?! \d{1,3}(?!\d))", re.ASCII)
 _LIST: Final = Late(
     r"\d{1,2}(?:,\d{1,2}){2,}(?![\w,.:/]*\d)|\d{1,2},\d{1,2}(?=,? (?:and|or) \d)", re.ASCII
@@ -104,6 +105,11 @@ def _ordinal(scan: Scan, at: int) -> Reading | None:
 
 def _several(scan: Scan, at: int) -> Reading | None:
     """Read "under-16s" and "count in 2s": several of a number, no seconds."""
+    ages = _AGES.match(scan.text, at)
+    if ages is not None and scan.word_before(at) in {"the", "for"} and scan.language.word("to"):
+        first, last = (numbers.whole_words(int(one), scan.language) for one in ages.groups())
+        last = last.removesuffix("y") + "ies" if last.endswith("y") else last + "s"
+        return Reading(ages.end(), f"{first} {scan.language.word('to')} {last}", "number")
     found = _SEVERAL.match(scan.text, at)
     many = re.compile(r"(10|100|1000)s(?= of |(?<=00s)(?!\w)|, 100s)").match(scan.text, at)
     if many is not None and scan.language.has("ordinals"):
@@ -160,9 +166,7 @@ def _feet(scan: Scan, at: int) -> Reading | None:
             name = unit.one if value == "1" else unit.many
             parts.append(f"{numbers.whole_words(int(value), scan.language)} {name}")
         return Reading(found.end(), " ".join(parts), "time")
-    if found[2] is None and (
-        scan.mentions("strands") or ("5′" in scan.text and "3′" in scan.text)
-    ):
+    if found[2] is None and (scan.mentions("strands") or ("5′" in scan.text and "3′" in scan.text)):
         prime = scan.language.table("primes")["′"]
         return Reading(
             found.end(), f"{numbers.whole_words(int(found[1]), scan.language)} {prime}", "code"
@@ -297,8 +301,11 @@ def _number(scan: Scan, at: int) -> Reading | None:
     if _MAYBE_YEAR.fullmatch(written) and not is_sum and following not in tuple(STARTS):
         return _maybe_year(scan, at, end, words)
     spaced = _SPACED.match(text, at)
-    if spaced and not number.places and not is_sum and (
-        len(spaced[0]) > len("123 456") or not _is_listed(text, spaced)
+    if (
+        spaced
+        and not number.places
+        and not is_sum
+        and (len(spaced[0]) > len("123 456") or not _is_listed(text, spaced))
     ):
         whole = numbers.whole_words(int(spaced[0].replace(" ", "")), scan.language)
         if len(spaced[0]) != len("123 456") or scan.word_after(spaced.end()).islower():

@@ -77,7 +77,7 @@ def is_formula_bracket(scan: Scan, at: int) -> bool:
     if found is None or not _INSIDE.fullmatch(found[1]) or not scan.language.word("open_bracket"):
         return False
     before, after = scan.text[at - 1 : at], scan.text[found.end() : found.end() + 1]
-    if before in _ROOTS:
+    if before in _ROOTS or (before in tuple("/⁄") and re.search(r"[\w)²³][/⁄]$", scan.text[:at])):
         return True
     closed_up = bool(before) and (before.isdigit() or before in ")²³" or _is_lone(scan, at - 1))
     powered = bool(after) and (after in "²³⁴⁵^(/!%" or after.isalnum())

@@ -25,6 +25,7 @@ _OVER: Final = Late(
 )
 
 
+_PRODUCT_OVER: Final = Late(r"([a-z]{2})/(\d*[a-z]|\d+)(?![\w/])")
 _SUFFIXES: Final = frozenset({"st", "nd", "rd", "th", "am", "pm", "px", "pp"})
 """Two letters after a figure that are no product."""
 
@@ -97,6 +98,10 @@ def accented(scan: Scan, at: int) -> Reading | None:
 
 def over(scan: Scan, at: int) -> Reading | None:
     """Read `a/b`, `3/x`, `2a/5`: "a over b"."""
+    product = _PRODUCT_OVER.match(scan.text, at) if scan.is_formula else None
+    if product is not None and product[1] not in scan.language.listed("maths", "little_words"):
+        words = f"{' '.join(product[1])} {scan.language.word('over')} {_term(scan, product[2])}"
+        return Reading(product.end(), named(words), "letters")
     found = _OVER.match(scan.text, at)
     if found is None or not scan.language.word("over"):
         return None

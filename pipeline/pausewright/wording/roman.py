@@ -109,6 +109,12 @@ def read(scan: Scan, at: int) -> Reading | None:
         return None
     if set(numeral) - set("IVX") and (len(numeral) < 4 or value < 1000):
         return None
+    if len(numeral) > 3 and 1000 <= value <= 2100:
+        year = numbers.year(str(value), british=bool(scan.language.table("numbers")["and"]))
+        if scan.word_before(at) in {"in", "year", "dated", "date", "from", "of", "©"}:
+            return Reading(end, year, "roman")
+        letters = named(" ".join(numeral))
+        return Reading(end, year, "roman", (scan.doubt(at, end, ("", year), ("", letters)),))
     before = _NAME.search(scan.text[:at])
     if before is None and scan.text[:at].strip() and numeral in {"MI", "DI", "LI", "MIX"}:
         return None

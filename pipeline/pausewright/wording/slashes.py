@@ -89,6 +89,8 @@ def between_measures(scan: Scan, at: int) -> Reading | None:
     letters = re.search(r"(?<!\w)[A-Z]$", text[max(0, at - 2) : at]) and re.match(
         r"[A-Z](?!\w)", text[at + 1 :]
     )
-    if (measured and re.match(r"[£$€]?[\d½¼¾⅓⅔]", text[at + 1 :])) or (letters and not scan.is_formula):
+    if (measured and re.match(r"[£$€]?[\d½¼¾⅓⅔]", text[at + 1 :])) or (
+        letters and not scan.is_formula
+    ):
         return Reading(at + 1, f" {table['or']} ", "sign")
     return None

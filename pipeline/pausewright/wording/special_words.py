@@ -68,6 +68,8 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
         return found
     if written in {"C", "F"} and re.search(r"\bdegrees? $", text[:at]):
         return Reading(end, "Celsius" if written == "C" else "Fahrenheit", "measure")
+    if (ratio := _letters_in_ratio(scan, at)) is not None:
+        return ratio
     if (numeral := roman.read_small(scan, at)) is not None:
         return numeral
     if written == "r" and re.search(r"\d $", text[:at]) and re.match(r" \d", text[end:]):
@@ -105,7 +107,10 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
     ):
         return Reading(end, named(" ".join(written.upper())), "letters")
     if written in language.table("dynamics") and (
-        written not in {"pp", "mp", "mf", "ff", "fp", "sf"} or scan.mentions("music") or scan.mentions("loudness") or len(_dynamics(scan)) > 1
+        written not in {"pp", "mp", "mf", "ff", "fp", "sf"}
+        or scan.mentions("music")
+        or scan.mentions("loudness")
+        or len(_dynamics(scan)) > 1
     ):
         return Reading(end, language.table("dynamics")[written], "word")
     if written in language.table("dynamics"):
@@ -113,6 +118,20 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
     if written in {"A", "a"} and _is_letter_a(scan, at, written):
         return Reading(end, marked(LETTER_A, written), "letters")
     return None
+
+
+def _letters_in_ratio(scan: Scan, at: int) -> Reading | None:
+    """Read `A:B` and `x:y:z` where the sentence speaks of ratios or equates them."""
+    found = _RATIO.match(scan.text, at)
+    to = scan.language.word("to")
+    if found is None or not to or not (scan.is_formula or scan.mentions("ratios")):
+        return None
+    return Reading(
+        found.end(), named(f" {to} ".join(" ".join(one) for one in found[0].split(":"))), "ratio"
+    )
+
+
+_RATIO: Final = Late(r"(?:[a-z](?::[a-z]){1,2}|[A-Z]{1,3}(?::[A-Z]{1,3}){1,2})(?![\w:])")
 
 
 def _dynamics(scan: Scan) -> set[str]:
@@ -131,7 +150,9 @@ def _unit_alone(scan: Scan, at: int) -> Reading | None:
     if scan.text[unit_end : unit_end + 1] in {"-", "’", "'"}:
         return None
     one = scan.word_before(at) in {"per", "a", "each", "every", "one"}
-    return Reading(unit_end, units.unit_words(scan, factors, divisors, one=one, per=number), "measure")
+    return Reading(
+        unit_end, units.unit_words(scan, factors, divisors, one=one, per=number), "measure"
+    )
 
 
 def _follows_formula(scan: Scan, at: int) -> bool:
@@ -157,7 +178,11 @@ def _is_alone(
         return not factors[0].unit.doubtful
     if before in scan.language.listed("amounts", "ones"):
         return len(written) > 1 and not factors[0].unit.doubtful
-    if before in {"a", "an"} and re.match(r"\.? of ", scan.text[end : end + 5]) and len(written) > 1:
+    if (
+        before in {"a", "an"}
+        and re.match(r"\.? of ", scan.text[end : end + 5])
+        and len(written) > 1
+    ):
         return written in scan.language.table("units")["plain"]
     if scan.decide("unit_alone", at, end) is not None:
         return True

@@ -56,6 +56,7 @@ _BARE_LATEX: Final = Late(
     r"vec|angle|circ|text|mathrm|left|infty|sum|int|alpha|beta)(?![a-zA-Z])[^\s\ue004]*?(?=[.,;:?!]*(?:\s|$))"
 )
 """LaTeX that its author forgot to put between dollar signs."""
+_SMALL_NUMERAL: Final = Late("[ivxlc]{4,}")
 _DOT_AFTER: Final = Late("(?<=\\d)˙")
 """A dot above that stands behind its figure; it is the one over it."""
 _WRONG_DEGREE: Final = Late("(?<=[\\d \u00a0])º(?=[CF])")
@@ -291,6 +292,8 @@ class _Walk:
         if unread.is_no_word(word, self._language):
             return False
         if not (word.islower() or word.istitle()) and self._language.has("elements"):
+            return False
+        if _SMALL_NUMERAL.fullmatch(word):
             return False
         if word in self._special or len(word) < 4 or word.isupper():
             return False

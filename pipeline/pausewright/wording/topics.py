@@ -41,6 +41,8 @@ _REMARK: Final = Late(r"\[(?=[^\[\]]*[a-z]{3})[^\[\]=<>+]*\]")
 """A remark in square brackets, as papers have their marks: `[3 marks]`."""
 _SEVERAL_THOUSAND: Final = Late(r"['’]000s?(?!\w)")
 _SIGNED: Final = Late(r"[+−–-]ve(?!\w)")
+_AFTER_BASE: Final = Late(r"log[₀-₉]+$")
+_INTEGRAL: Final = Late(r"∫([₋]?[₀-₉]+)([⁻]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+)[ ]?")
 _MARKED: Final = Late(r"\[(\d{1,2}|(?<=[a-z\]]\[)[a-z])\]")
 _PRIMES: Final = frozenset("′″")
 _MONEY_START: Final = frozenset("£$€¥₹₩₽₺₪")
@@ -53,6 +55,7 @@ def read(scan: Scan, at: int) -> Reading | None:
     if not scan.language.tag:
         return None
     begins = at == 0 or not (scan.text[at - 1].isalnum() or scan.text[at - 1] == "_")
+    begins |= bool(_AFTER_BASE.search(scan.text[max(0, at - 6) : at]))
     if sign == "½" and not begins and scan.text[at - 1] in "tT":
         half = scan.language.word("half") and scan.language.pair("half", one=True)
         return Reading(at + 1, half, "letters") if half else None
@@ -132,6 +135,8 @@ def _sign(scan: Scan, at: int, sign: str) -> Reading | None:
         return Reading(at + 1, f" {scan.language.table('formula')['such_that']} ", "sign")
     if sign in "*~" and (found := arithmetic.sign_words(scan, at)) is not None:
         return found
+    if (limits := _integral(scan, at)) is not None:
+        return limits
     if (found := _lone(scan, at, sign)) is not None:
         return found
     if sign == "?" and (found := _unknown(scan, at)) is not None:
@@ -176,10 +181,25 @@ def _sign(scan: Scan, at: int, sign: str) -> Reading | None:
     return None
 
 
+def _integral(scan: Scan, at: int) -> Reading | None:
+    """Read `∫₀¹`: the integral with its limits."""
+    found = _INTEGRAL.match(scan.text, at)
+    table = scan.language.table("formula")
+    if found is None or not table:
+        return None
+    name = str(scan.language.table("lone_signs")["∫"]).removesuffix(f" {table['of']}")
+    first, last = (powers.limit_words(scan, one) for one in found.groups())
+    words = f"{name} {table['from']} {first} {scan.language.word('to')} {last} {table['of']} "
+    return Reading(found.end(), words, "sign")
+
+
 def _share(scan: Scan, at: int) -> Reading | None:
     """Read a per cent sign that stands for the word: "the % of", "%age", "% increase"."""
     word = scan.language.word("percentage")
-    if not word or re.search(r"[\d)\w½¼¾⅓⅔][ \u00a0]?$", re.sub(r"(?:the|a|what|which|as|of|in|and|or|your|by|this)[ ]$", "", scan.text[:at])):
+    if not word or re.search(
+        r"[\d)\w½¼¾⅓⅔][ \u00a0]?$",
+        re.sub(r"(?:the|a|what|which|as|of|in|and|or|your|by|this)[ ]$", "", scan.text[:at]),
+    ):
         return None
     end = at + (4 if scan.text.startswith("%age", at) else 1)
     return Reading(end, word, "word") if not scan.text[end : end + 1].isalnum() else None

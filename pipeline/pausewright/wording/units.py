@@ -131,7 +131,12 @@ def _joined(scan: Scan, at: int) -> tuple[list[Term], list[Term], int, str] | No
         return None
     units = scan.language.units
     first, second = table[found[0]]
-    return [Term(first, units[first], 1)], [Term(second, units[second], -int(written))], power.end(), ""
+    return (
+        [Term(first, units[first], 1)],
+        [Term(second, units[second], -int(written))],
+        power.end(),
+        "",
+    )
 
 
 def _term(scan: Scan, at: int) -> tuple[Term, int] | None:
