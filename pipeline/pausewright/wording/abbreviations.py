@@ -75,7 +75,10 @@ def read(scan: Scan, at: int) -> Reading | None:
     if (
         before_figure
         and before_figure[0].endswith(".")
-        and scan.word_before(at) in rules.get("named", ())
+        and (
+            scan.word_before(at) in rules.get("named", ())
+            or re.search(r"\d(?:st|nd|rd|th) $", scan.text[max(0, at - 6) : at])
+        )
         and before_figure[0] not in rules["never_named"]
     ):
         rest = scan.text[before_figure.end() :]

@@ -193,8 +193,10 @@ def _is_quantity(scan: Scan, at: int, end: int, written: str) -> bool:
     mixed = len(written) > 1 and not (written.isupper() or written.islower())
     if mixed and written.istitle() and len(written) == 2 and scan.is_formula:
         return scan.sign_after(end) == "=" or scan.sign_before(at) == "="
-    if written == "I" or (mixed and written.istitle()):
+    if written == "I" or (mixed and written.istitle() and set(written) & set("aeiou")):
         return False
+    if mixed and scan.is_formula and scan.sign_before(at) == "=" and not set(written) & set("aeiou"):
+        return True
     if mixed:
         return scan.beside_operator(at, end)
     is_product = len(written) < 3 or written.isupper() or is_no_word(written, scan.language)

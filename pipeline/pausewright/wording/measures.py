@@ -272,6 +272,8 @@ def _hyphened(
     ):
         return None
     following = scan.text[end : end + 2]
+    if terms[0].symbol in tuple("HCFBST"):
+        return None
     if terms[0].symbol in {"d", "u", "st", "T"} and following[:1] != ".":
         return None
     if terms[0].symbol == "in" and not re.match(r"[ \u00a0][a-z]|\.", following):

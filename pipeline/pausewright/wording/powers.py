@@ -27,6 +27,7 @@ POWER: Final = Late(
 
 
 _PART_POWER: Final = Late(r"\^([−-]?)([½⅓⅔¼¾⅕])")
+_NEGATIVE: Final = Late(r"[−-]\d")
 SUB: Final = Late(
     r"[₀-₉]+(?:[₊₋][₀-₉]+)?|[ₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ]+(?:[₊₋][₀-₉]+)?|_(?:\d+|[A-Za-z]{1,4})(?!\w)"
 )
@@ -133,7 +134,7 @@ def root(scan: Scan, at: int) -> Reading | None:
     if (
         name is None
         or not scan.language.word(name)
-        or not (following.isalnum() or following == "(")
+        or not (following.isalnum() or following == "(" or _NEGATIVE.match(scan.text, at + 1))
     ):
         return None
     if following == "(":
@@ -174,8 +175,8 @@ def slash(scan: Scan, at: int) -> Reading | None:
         scan.text[max(0, at - 6) : at],
     )
     after = re.match(
-        rf"[ ]?(?:[(√\dπ]|[−-]?\d|{LETTER}(?!{LETTER})|[a-z]{{2}}(?!{LETTER}))",
-        scan.text[at + 1 : at + 5],
+        rf"[ ]?(?:(?:sin|cos|tan|log|ln)(?!\w)|[(√\dπ]|[−-]?\d|{LETTER}(?!{LETTER})|[a-z]{{2}}(?!{LETTER}))",
+        scan.text[at + 1 : at + 6],
     )
     if not (before and after):
         return None

@@ -68,6 +68,8 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
         return found
     if written in {"C", "F"} and re.search(r"\bdegrees? $", text[:at]):
         return Reading(end, "Celsius" if written == "C" else "Fahrenheit", "measure")
+    if written == "m" and text[end : end + 1] == "∠" and (table := language.table("formula")):
+        return Reading(end, f"{table['measure']} ", "letters")
     if (ratio := _letters_in_ratio(scan, at)) is not None:
         return ratio
     if (numeral := roman.read_small(scan, at)) is not None:

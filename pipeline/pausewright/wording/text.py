@@ -383,6 +383,11 @@ class _Walk:
 
     # ---- what nobody reads
 
+    def _joins(self, at: int) -> bool:
+        """Say whether a dash or colon stands between two things, one of them a figure."""
+        before, after = self._text[at - 1 : at], self._text[at + 1 : at + 2]
+        return before.isalnum() and after.isalnum() and (before.isdigit() or after.isdigit())
+
     def _unread(self, at: int) -> int:
         """Say a plain sign or word as it is, or report what has no words; return where to go on."""
         text, sign = self._text, self._text[at]
@@ -407,6 +412,8 @@ class _Walk:
             return end
         if sign == "." and at and text[at - 1].isalpha() and not self._was_read:
             self._refusals.doubt_dot(at, self._language)
+        if sign in "–:" and self._joins(at):
+            self._refusals.doubt_joint(at)
         if sign in _QUIET or (unicodedata.category(sign) in {"Mn", "Mc", "Cf", "Zs"}):
             if sign == "-" and self._was_read and text[at + 1 : at + 2].isdigit():
                 return self._refused(*self._refusals.token(at))

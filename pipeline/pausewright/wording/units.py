@@ -34,7 +34,7 @@ _SYMBOL: Final = Late(r"°[CF]|[A-Za-zΩµμ℃℉]+")
 
 _LONG: Final = Late(
     r"(?:sq|cu)\.? (?:ft|in|yd|mi|m|km|cm|mm)(?![a-zA-Z])|fl\.? oz(?![a-zA-Z])|"
-    r"ft[ -]lb(?![a-zA-Z])|"
+    r"ft[ -]lb(?![a-zA-Z])|mm Hg(?!\w)|"
     r"c\.(?= [a-z])"
 )
 

@@ -21,6 +21,8 @@ _DOTTED: Final = Late(r"\.(?=[ \u00a0](?:[a-z]|\d))")
 def is_no_word(word: str, language: Language) -> bool:
     """Say whether small letters without a vowel are no word of the language: `mgr`, `hrld`."""
     known = language.listed("unread", "without_vowels")
+    if word.istitle() and len(word) > 2:
+        word = word.lower()  # "Hdqrs"; two letters may be a name
     return bool(known) and _VOWELLESS.fullmatch(word) is not None and word not in known
 
 
