@@ -102,7 +102,7 @@ def _typed(scan: Scan, at: int, sign: str) -> Reading | None:
         if times and _is_term_before(scan, at) and _is_term_at(scan, at + 1):
             return Reading(at + 1, times, "sign")
         return None
-    if re.match(r"[A-Z]\(", scan.text[at + 1 :].lstrip()) and scan.language.table("formula"):
+    if re.match(r"[A-Z][a-z]{0,2}\(", scan.text[at + 1 :].lstrip()) and scan.language.table("formula"):
         words = str(scan.language.table("formula")["distributed"])
         verb = scan.language.word("is")
         if re.search(r"\b[Ll]et [^=<>]{1,8}$", scan.text[:at]):

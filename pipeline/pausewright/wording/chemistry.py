@@ -21,7 +21,7 @@ _ATOM: Final = r"[A-Z][a-z]?"
 _COUNT: Final = r"(?:[₀-₉]+|[1-9]\d?(?!\d))"
 _FORMULA: Final = Late(
     rf"(?P<factor>\d{{1,3}}{BLANK}?)?(?P<body>(?:{_ATOM}{_COUNT}?|[(\[](?:{_ATOM}{_COUNT}?)+[)\]]{_COUNT}?)+?"
-    rf"(?:[·.](?P<water>\d?H[₂2]O))?)"
+    rf"(?:[·.](?P<water>\d{{0,2}}H[₂2]O))?)"
     r"(?P<charge>[⁰¹²³⁴⁵⁶⁷⁸⁹]*[⁺⁻]|\^\d?[+−-]|\d?[+−-](?=[\s,.;:)?!]|$))?(?P<state>[ \u00a0]?\((?:s|l|g|aq)\))?(?![\w₀-₉⁰-⁹⁺⁻(])"
 )
 _ISOTOPE: Final = Late(rf"(?P<mass>[⁰¹²³⁴⁵⁶⁷⁸⁹]+)(?P<atomic>[₀-₉]+)?(?P<atom>{_ATOM})(?![a-z])")
@@ -46,12 +46,19 @@ def read(scan: Scan, at: int) -> Reading | None:
     if not known:
         return None
     orbital = _ORBITAL.match(scan.text, at)
-    if orbital is not None and (scan.mentions("chemistry") or len(_ORBITAL.findall(scan.text)) > 1):
-        first, last = (
-            numbers.whole_words(int(one.translate(_UP)), scan.language)
-            for one in (orbital[1], orbital[3])
-        )
-        return Reading(orbital.end(), named(f"{first} {orbital[2]} {last}"), "code")
+    if orbital is not None and (scan.mentions("chemistry") or len(re.findall("[spdf]", orbital[0])) > 1):
+        said = []
+        for shell, kind, count in re.findall(r"(\d)([spdf])([⁰¹²³⁴⁵⁶⁷⁸⁹]+)", orbital[0]):
+            first, last = (int(one.translate(_UP)) for one in (shell, count))
+            numbers_of = [numbers.whole_words(one, scan.language) for one in (first, last)]
+            said.append(f"{numbers_of[0]} {kind} {numbers_of[1]}")
+        return Reading(orbital.start() + len(orbital[0].rstrip()), named(" ".join(said)), "code")
+    bonded = _BONDED.match(scan.text, at)
+    if bonded is not None and (scan.mentions("chemistry") or scan.mentions("bonding")):
+        table = scan.language.table("bonds")
+        signs = re.findall(r"[A-Z][a-z]?|[–=≡]", bonded[0])
+        words = " ".join(str(table.get(one, " ".join(one.upper()))) for one in signs)
+        return Reading(bonded.end(), named(" ".join(words.split())), "code")
     series = _SERIES.match(scan.text, at)
     if series is not None:
         signs = (
@@ -102,8 +109,9 @@ def concentration(scan: Scan, at: int) -> Reading | None:
     return Reading(at + 1, f"{words} ", "bracket")
 
 
+_BONDED: Final = Late(r"(?:Cl|Br|C|N|O|H|S|F|P)(?:[–=≡](?:Cl|Br|C|N|O|H|S|F|P))+(?![\w–=≡])")
 _HELD: Final = Late(r"\[[A-Z][^\[\]\s]{0,10}\]")
-_ORBITAL: Final = Late(r"([1-7])([spdf])([⁰¹²³⁴⁵⁶⁷⁸⁹]+)(?![\w⁻])")
+_ORBITAL: Final = Late(r"(?:[1-7][spdf][⁰¹²³⁴⁵⁶⁷⁸⁹]+[ ]?)+(?![\w⁻])")
 
 
 def is_chemical(scan: Scan) -> bool:

@@ -274,7 +274,7 @@ def _grouped(scan: Scan, at: int) -> Reading | None:
     if padded is not None and not scan.beside_operator(at, padded.end()):
         return Reading(padded.end(), code_words(scan, padded[0]), "code")
     lettered = _LETTERED.match(scan.text, at)
-    if lettered is not None and not scan.is_formula:
+    if lettered is not None and not scan.is_formula and lettered[2] not in tuple("VWAKNJ"):
         letters = " ".join(lettered[2])
         return Reading(lettered.end(), f"{code_words(scan, lettered[1])} {named(letters)}", "code")
     groups = _GROUPS.match(scan.text, at) or _OPEN_GROUPS.match(scan.text, at)

@@ -138,7 +138,7 @@ def _letters(scan: Scan, at: int, left: str) -> bool:
     left = left.removesuffix("*")
     if not (len(left) == 1 and left.isupper() and left.isalpha()):
         return False
-    if scan.word_after(at + 2) in {"graph", "graphs", "bond", "bonds", "group", "groups", "axes"}:
+    if scan.word_after(at + 2) in {"graph", "graphs", "curve", "curves", "bond", "bonds", "group", "groups", "axes"}:
         return False
     star = text[at - 1 : at] == "*"
     if text[at - 2 - star : at - 1 - star] not in {"", " ", "\u00a0", "(", "“", "‘", "–", ","}:

@@ -55,6 +55,7 @@ _SCALED: Final = Late(r"[ \u00a0]?(bn|tn|mn)(?!\w)")
 _CALCULATED: Final = Late(
     r"(\d+(?:\.\d+)?)(?:E|e(?=[+−-])|(?<=\.\d)e)([+−-]?)(\d{1,3})(?!\w)", re.ASCII
 )
+_LOCATED: Final = Late(r"(\d(?:,\d)+)-(?=[a-z]{4})", re.ASCII)
 _RECURS: Final = Late(r"\d*\.\d+(?:r(?!\w)|[ ]rec(?:urr)?\.|[ ]rec(?!\w))", re.ASCII)
 _SCREEN: Final = Late(r"(480|720|1080|1440|2160)([pi])(?!\w)", re.ASCII)
 _AGES: Final = Late(r"(\d{1,2})[–-](\d{1,2})s(?!\w)", re.ASCII)
@@ -73,6 +74,7 @@ def read(scan: Scan, at: int) -> Reading | None:
         or _calculated(scan, at)
         or _screen(scan, at)
         or _recurs(scan, at)
+        or _located(scan, at)
     )
     if known is not None:
         return known
@@ -256,6 +258,15 @@ def _screen(scan: Scan, at: int) -> Reading | None:
     head, tail = found[1][:-2], found[1][-2:]
     said = f"{numbers.whole_words(int(head), scan.language)} {numbers.whole_words(int(tail), scan.language)}"
     return Reading(found.end(), named(f"{said} {found[2]}"), "code")
+
+
+def _located(scan: Scan, at: int) -> Reading | None:
+    """Read the places of `1,2-dibromoethane`."""
+    found = _LOCATED.match(scan.text, at)
+    if found is None or not scan.language.has("elements"):
+        return None
+    said = (numbers.whole_words(int(one), scan.language) for one in found[1].split(","))
+    return Reading(found.end(1), ", ".join(said), "list")
 
 
 def _recurs(scan: Scan, at: int) -> Reading | None:

@@ -267,7 +267,9 @@ def _hyphened(
 ) -> Reading | None:
     """Read `a 5-km run`: before a noun a unit has no plural."""
     terms, divisors, end, per = found
-    if len(terms[0].symbol) == 1 and not re.match(
+    if len(terms[0].symbol) == 1 and not (
+        terms[0].symbol in "VWA" and re.match(r"[,;.)]", scan.text[end : end + 1])
+    ) and not re.match(
         r"[ \u00a0](?:[a-z]|[AD]C\b)", scan.text[end : end + 4]
     ):
         return None

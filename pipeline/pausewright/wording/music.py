@@ -61,8 +61,13 @@ def sign(scan: Scan, at: int) -> Reading | None:
     """Read a note value or an accidental that stands alone."""
     if scan.text[at].isascii():
         return None
+    dotted = scan.language.word("dotted")
     for name in ("note_values", "accidentals"):
         table = scan.language.table(name)
+        if name == "note_values" and scan.text[at] in table and dotted and (
+            re.match(r"\.[ ]?(?:=|[a-z])", scan.text[at + 1 : at + 4])
+        ):
+            return Reading(at + 2, f"{dotted} {table[scan.text[at]]}", "sign")
         if scan.text[at] in table and scan.text[at] not in "#b":
             return Reading(at + 1, str(table[scan.text[at]]), "sign")
     return None

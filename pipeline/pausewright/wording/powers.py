@@ -171,11 +171,11 @@ def slash(scan: Scan, at: int) -> Reading | None:
         return Reading(at + 1, f" {over} ", "sign")
     before = re.search(
         rf"(?:[)²³⁴⁵⁶ⁿ\d°′!]|(?<!{LETTER}){LETTER}|(?<=\d)[a-zπ]{{1,2}}|[α-ωΔπ]|"
-        rf"(?<![a-zA-Z])[A-Z]{{2}}|(?<!{LETTER})[πΔ]?[a-zA-Zπ])[ ]?$",
+        rf"Δ[A-Za-z]|(?<![a-zA-Z])[A-Z]{{2}}|(?<!{LETTER})[πΔ]?[a-zA-Zπ])[ ]?$",
         scan.text[max(0, at - 6) : at],
     )
     after = re.match(
-        rf"[ ]?(?:(?:sin|cos|tan|log|ln)(?!\w)|[(√\dπ]|[−-]?\d|{LETTER}(?!{LETTER})|[a-z]{{2}}(?!{LETTER}))",
+        rf"[ ]?(?:(?:sin|cos|tan|log|ln)(?!\w)|Δ[A-Za-z]|[(√\dπ]|[−-]?\d|{LETTER}(?!{LETTER})|[a-z]{{2}}(?!{LETTER}))",
         scan.text[at + 1 : at + 6],
     )
     if not (before and after):

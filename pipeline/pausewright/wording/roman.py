@@ -18,8 +18,13 @@ _ROMAN: Final = Late(
 )
 _SMALL: Final = Late(r"(?=[ivxlc])(?:xc|xl|l?x{0,3})(?:ix|iv|v?i{0,3})(?![\w’'])")
 _LABEL: Final = Late(r"\((?P<numeral>x?(?:ix|iv|v?i{0,3})|x{1,3})\)")
-_SERIES: Final = Late(r"(?:[IVXivx]+[abc]?7?[–-]){2,}[IVXivx]+[abc]?7?(?![\w’'-])")
+_SERIES: Final = Late(
+    r"(?:[IVXivx]+7?[abcd]?[–-]){2,}[IVXivx]+7?[abcd]?(?![\w’'-])|"
+    r"(?=[IVXivx]+(?:7|[abcd])|[IVXivx]+[–-][IVXivx]+[abcd7])[IVXivx]+7?[abcd]?[–-][IVXivx]+7?[abcd]?(?![\w’'-])"
+)
 """Chords by their degrees: `I–V–vi–IV`."""
+_PLOTTED: Final = Late(r"[IV][–-][IV][ ](?:curve|curves|graph|graphs|characteristics?|plot)")
+"""Current against voltage, no chords."""
 _REFERENCE: Final = Late(r"([IVX]+\.[ivx]+)\.(\d+)(?!\w)")
 _SMALL_LIST: Final = Late(r"(?<!\w)i(?:,| and| or)(?: and| or)? ii(?!\w)")
 _VALUES: Final = {"I": 1, "V": 5, "X": 10, "L": 50, "C": 100, "D": 500, "M": 1000}
@@ -56,6 +61,8 @@ def read(scan: Scan, at: int) -> Reading | None:
             return None
         said = (numbers.whole_words(one, scan.language) for one in (value_of(numeral), 7))
         return Reading(end + 1, " ".join(said), "roman")
+    if _PLOTTED.match(scan.text, at) or _PLOTTED.match(scan.text, at - 2 if at > 1 else at):
+        return None
     if numeral in {"I", "C", "D", "M", "V", "L", "X"} and scan.beside_operator(at, end):
         return None
     value = value_of(numeral)
@@ -135,10 +142,10 @@ def series(scan: Scan, at: int) -> Reading | None:
 def _degrees(scan: Scan, written: str) -> str:
     """Return the degrees of a scale that chords stand on: "one, five, six, four"."""
     said = []
-    for numeral, inversion, seventh in re.findall(r"([IVXivx]+)([abc]?)(7?)", written):
+    for numeral, seventh, inversion in re.findall(r"([IVXivx]+)(7?)([abcd]?)", written):
         words = numbers.whole_words(value_of(numeral), scan.language)
-        words += f" {inversion.upper()}" if inversion else ""
-        said.append(f"{words} {numbers.whole_words(7, scan.language)}" if seventh else words)
+        words += f" {numbers.whole_words(7, scan.language)}" if seventh else ""
+        said.append(f"{words} {inversion.upper()}" if inversion else words)
     return ", ".join(said)
 
 

@@ -97,7 +97,7 @@ def _ends(text: str, following: str, language: str) -> bool:
     first = following[:1]
     if (
         first.islower()
-        or first in {"&", "+", "/"}
+        or first in {"&", "+", "/", "="}
         or (words.endswith(("?", "!")) and first in _SIGNS_OF_SUMS)
     ):
         return False
