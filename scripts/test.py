@@ -181,6 +181,8 @@ def _run(python: Path, check: Check) -> Row:
         return Row(check.name, None, 0.0, check.lacks, Counter())
     print(f"\n---- {check.name}: {' '.join(check.command)}", flush=True)
     environment = child_environment()
+    # each of the many programs that tests start would compile every module anew
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)
     if check.kind == LONG:
         environment["PAUSEWRIGHT_LONG_SET"] = "1"
     start_s = time.monotonic()
