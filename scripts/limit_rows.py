@@ -35,8 +35,7 @@ def per_cent(value: Fraction | float) -> str:
 
 def _short() -> str:
     """Return from which share on words are missing, for each voice."""
-    spreads = {**words.SPREADS, "other voices": words.SPREAD_OF_OTHERS}
-    shares = {name: math.exp(-words.SHORT_SPREADS * spread) for name, spread in spreads.items()}
+    shares = {name: math.exp(-words.SHORT_SPREADS * one) for name, one in words.SPREADS.items()}
     return ", ".join(f"{100 * share:.0f} % ({name})" for name, share in shares.items())
 
 
