@@ -25,6 +25,10 @@ _SIDE: Final = Late(
 )
 """Two letters of the compass before a part of the country, or after a road."""
 _AXIS: Final = Late(r"(?<![\w–-])(?=N[–-]S|S[–-]N|E[–-]W|W[–-]E)([NSEW])[–-]([NSEW])(?![\w–-])")
+_TURNED: Final = Late(
+    r"(?<![\d,] )(?:NE|NW|SE|SW)(?=[ ](?:and|then|or|for|by|until|of|from|to|along)\b|[.,;?!)]|$)"
+)
+_SIDE_OF: Final = Late(r"[NSEW](?=[ ]of[ ](?:the|[A-Z]))")
 _REGION: Final = Late(
     r"([NSEW])\.(?=[ \u00a0](?:of\b|America|Africa|Asia|Pole|Wales|Yorks|Korea|Sea|Ireland|Carolina|Dakota|"
     r"Lanes?|London|England|Germany|Atlantic|Pacific|Island|Coast|Bank|Midlands|Sussex|Virginia|Europe|Indies))"
@@ -124,6 +128,7 @@ def _known(scan: Scan, at: int) -> Reading | None:
         written in rules.get("before_names", ())
         and not determined
         and not re.match(r"[ \u00a0][A-Z]|-[a-z]{3,}", rest)
+        and not (written in {"nr", "nr."} and rest.startswith(" the "))
     ):
         return None
     if written in rules.get("places", ()) and not (
@@ -196,6 +201,17 @@ def _of_a_road(scan: Scan, at: int) -> Reading | None:
     numbered = found is not None and re.match(
         r"[ \u00a0]\d+(?:st|nd|rd|th)", scan.text[found.end() :]
     )
+    if (turned := _TURNED.match(scan.text, at)) is not None and names:
+        return Reading(turned.end(), names[turned[0]], "abbreviation")
+    if (
+        (side_of := _SIDE_OF.match(scan.text, at)) is not None
+        and names
+        and re.search(
+            r"\b(?:and|or|is|are|was|lies|lie|just|due|far|miles|km|stands) $",
+            scan.text[max(0, at - 8) : at],
+        )
+    ):
+        return Reading(side_of.end(), names[side_of[0]], "abbreviation")
     side = _SIDE.match(scan.text, at)
     if side is not None and names:
         return Reading(side.end(), names[side[0]], "abbreviation")

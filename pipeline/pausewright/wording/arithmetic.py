@@ -102,7 +102,9 @@ def _typed(scan: Scan, at: int, sign: str) -> Reading | None:
         if times and _is_term_before(scan, at) and _is_term_at(scan, at + 1):
             return Reading(at + 1, times, "sign")
         return None
-    if re.match(r"[A-Z][a-z]{0,2}\(", scan.text[at + 1 :].lstrip()) and scan.language.table("formula"):
+    if re.match(r"[A-Z][a-z]{0,2}\(", scan.text[at + 1 :].lstrip()) and scan.language.table(
+        "formula"
+    ):
         words = str(scan.language.table("formula")["distributed"])
         verb = scan.language.word("is")
         if re.search(r"\b[Ll]et [^=<>]{1,8}$", scan.text[:at]):
@@ -127,11 +129,17 @@ def _is_minus(scan: Scan, at: int) -> bool:
     """Say whether a hyphen is a minus: before a figure after a blank, or between two terms."""
     text = scan.text
     before, after = text[at - 1 : at], text[at + 1 : at + 2]
-    starts = not before or before in " \u00a0\n([{|“\"‘'/√" or before in OPERATORS
+    starts = not before or before in " \u00a0\n([{|“\"‘'/√;," or before in OPERATORS
     if starts and (after.isdigit() or (after in "£$€.½¼¾√" and after)):
         return True
     closed = re.match(r"[\d)²³a-zA-Z]", before) and re.match(r"[\d(a-zA-Z]", after)
-    if closed and scan.is_formula and _is_term_before(scan, at) and _is_term_at(scan, at + 1):
+    in_bracket = any(closing > at for closing in scan.closings)
+    if (
+        closed
+        and (scan.is_formula or in_bracket)
+        and _is_term_before(scan, at)
+        and _is_term_at(scan, at + 1)
+    ):
         return True
     spaced = before in {" ", "\u00a0"} and after in {" ", "\u00a0"}
     return bool(spaced and _is_term_before(scan, at) and _is_term_at(scan, at + 1))
@@ -170,7 +178,7 @@ def _is_unary(scan: Scan, at: int) -> bool:
     if scan.text[at + 1 : at + 2] in {"", " ", "\u00a0"}:
         return False
     before = scan.text[at - 1 : at]
-    return not before or before in " \u00a0\n([“\"‘'," or before in OPERATORS
+    return not before or before in " \u00a0\n([“\"‘',;" or before in OPERATORS
 
 
 def _below_zero_follows(scan: Scan, at: int) -> bool:

@@ -22,7 +22,7 @@ _COUNT: Final = r"(?:[₀-₉]+|[1-9]\d?(?!\d))"
 _FORMULA: Final = Late(
     rf"(?P<factor>\d{{1,3}}{BLANK}?)?(?P<body>(?:{_ATOM}{_COUNT}?|[(\[](?:{_ATOM}{_COUNT}?)+[)\]]{_COUNT}?)+?"
     rf"(?:[·.](?P<water>\d{{0,2}}H[₂2]O))?)"
-    r"(?P<charge>[⁰¹²³⁴⁵⁶⁷⁸⁹]*[⁺⁻]|\^\d?[+−-]|\d?[+−-](?=[\s,.;:)?!]|$))?(?P<state>[ \u00a0]?\((?:s|l|g|aq)\))?(?![\w₀-₉⁰-⁹⁺⁻(])"
+    r"(?P<charge>[⁰¹²³⁴⁵⁶⁷⁸⁹]*[⁺⁻]|[ ]\d[+−-](?=[\s,.;:)?!]|$)|\^\d?[+−-]|\d?[+−-](?=[\s,.;:)?!]|$))?(?P<state>[ \u00a0]?\((?:s|l|g|aq)\))?(?![\w₀-₉⁰-⁹⁺⁻(])"
 )
 _ISOTOPE: Final = Late(rf"(?P<mass>[⁰¹²³⁴⁵⁶⁷⁸⁹]+)(?P<atomic>[₀-₉]+)?(?P<atom>{_ATOM})(?![a-z])")
 _VALENCY: Final = Late(rf"({_ATOM})(?=\((?:I{{1,3}}|IV|VI{{0,2}})\))")
@@ -46,7 +46,9 @@ def read(scan: Scan, at: int) -> Reading | None:
     if not known:
         return None
     orbital = _ORBITAL.match(scan.text, at)
-    if orbital is not None and (scan.mentions("chemistry") or len(re.findall("[spdf]", orbital[0])) > 1):
+    if orbital is not None and (
+        scan.mentions("chemistry") or len(re.findall("[spdf]", orbital[0])) > 1
+    ):
         said = []
         for shell, kind, count in re.findall(r"(\d)([spdf])([⁰¹²³⁴⁵⁶⁷⁸⁹]+)", orbital[0]):
             first, last = (int(one.translate(_UP)) for one in (shell, count))
@@ -227,7 +229,7 @@ def _times(scan: Scan, count: int) -> str:
 
 def charge_words(scan: Scan, written: str) -> str:
     """Return a charge: "two plus"."""
-    plain = written.lstrip("^").translate(_UP).replace("-", "−")
+    plain = written.strip().lstrip("^").translate(_UP).replace("-", "−")
     sign = scan.language.table("signs")[plain[-1]]
     return f"{numbers.whole_words(int(plain[:-1]), scan.language)} {sign}" if plain[:-1] else sign
 

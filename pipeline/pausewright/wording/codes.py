@@ -38,6 +38,8 @@ _DECIMAL_CODE: Final = Late(r"([A-Z]{1,3})(\d{1,3}\.\d{1,3})(?![\w.]*\w)", re.AS
 _DOTTED_CODE: Final = Late(r"([A-Z])\.(\d{1,2}(?:\.\d{1,2})*)(?![\w.]*\w)", re.ASCII)
 _FISCAL: Final = Late(r"(FY|AY|SY)((?:19|20)\d\d)(?!\w)", re.ASCII)
 _TEAM: Final = Late(r"U(\d{1,2})s(?!\w)", re.ASCII)
+_ASKED: Final = Late(r"Q(\d{1,2})(?![\w.])", re.ASCII)
+_CLOSED: Final = Late(r"(pp|Yrs?|yr)(\d{1,4})(?:[–-](\d{1,4}))?(?!\w)", re.ASCII)
 _ABOUT: Final = Late(r"c((?:1[0-9]|20)\d\d)(?![\w,]*\d)(?!\w)", re.ASCII)
 _LENS: Final = Late(r"[x×](\d{1,4})(?!\w)", re.ASCII)
 _EXTENSION: Final = Late(r"x(\d{2,5})(?!\w)", re.ASCII)
@@ -317,7 +319,11 @@ def _figure_first(scan: Scan, at: int) -> Reading | None:
         return None
     if len(found["letters"]) == 1 and found["letters"] in "NVWJLA":
         told = scan.decide("letter_unit", at, found.end())
-        if told is not None and told.reads == "unit" and scan.word_after(found.end()) != "":
+        if (
+            told is not None
+            and told.reads == "unit"
+            and (scan.word_after(found.end()) != "" or found["letters"] in "VW")
+        ):
             return None
     letters = " ".join(found["letters"].upper())
     words = f"{_short(scan, found['figure'])} {letters}"
@@ -396,6 +402,15 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
         age = numbers.whole_words(int(team[1]), scan.language)
         age = age.removesuffix("y") + "ies" if age.endswith("y") else f"{age}s"
         return Reading(team.end(), f"{scan.language.word('under')} {age}", "code")
+    closed = _CLOSED.match(scan.text, at)
+    if closed is not None:
+        name = {"pp": "pages", "Yr": "Year", "yr": "year", "Yrs": "Years"}[closed[1]]
+        words = f"{name} {numbers.whole_words(int(closed[2]), scan.language)}"
+        if closed[3]:
+            words += (
+                f" {scan.language.word('to')} {numbers.whole_words(int(closed[3]), scan.language)}"
+            )
+        return Reading(closed.end(), words, "code")
     about = _ABOUT.match(scan.text, at)
     if about is not None:
         year = numbers.year(about[1], british=bool(scan.language.table("numbers")["and"]))
@@ -428,7 +443,10 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
     dotted = _DOTTED_CODE.match(scan.text, at)
     if dotted is not None:
         point = scan.language.word("point")
-        parts = (numbers.whole_words(int(one), scan.language) for one in dotted[2].split("."))
+        parts = (
+            code_words(scan, one) if one[0] == "0" else numbers.whole_words(int(one), scan.language)
+            for one in dotted[2].split(".")
+        )
         return Reading(
             dotted.end(), named(f"{dotted[1]} {point} {f' {point} '.join(parts)}"), "code"
         )
@@ -437,6 +455,15 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
         return Reading(
             decimal.end(), named(f"{' '.join(decimal[1])} {scan.words_of(number)}"), "code"
         )
+    asked = _ASKED.match(scan.text, at)
+    if asked is not None and (
+        scan.text[asked.end() : asked.end() + 1] == "("
+        or scan.word_before(at)
+        in {"see", "answer", "attempt", "do", "try", "complete", "skip", "for"}
+    ):
+        name = scan.language.table("abbreviations_before_figures")["Q"]
+        words = f"{name} {numbers.whole_words(int(asked[1]), scan.language)}"
+        return Reading(asked.end(), words, "code")
     found = _LETTERS_FIRST.match(scan.text, at)
     if found is None:
         return _mixed(scan, at) if scan.text[at].isascii() and scan.text[at].isupper() else None

@@ -160,7 +160,7 @@ class Sentence:
             cut = max((found.end() for found in _BEFORE_STOP.finditer(head)), default=0)
             words = _WORD.findall(head[cut:].lower())[-_LONGEST:]
             if not words and head[:cut].rstrip()[-1:] == ":":
-                words = _WORD.findall(head.lower())[-1:]
+                words = _WORD.findall(head.lower())[-_LONGEST:]
             before = tuple(" ".join(words[-n:]) for n in range(len(words), 0, -1))
             tail = self.text[end : end + _SPAN]
             stop = _STOP.search(tail)

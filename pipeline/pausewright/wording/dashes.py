@@ -77,6 +77,8 @@ def read(scan: Scan, at: int) -> Reading | None:
     left, word = before[0].rstrip("."), before[0]
     said = Reading(at + 1, f" {to} ", "stretch")
     calendar = _calendar(scan.language)
+    if left in {"BC", "AD", "BCE", "CE"} and re.match(r"(?:AD[ ])?\d", text[at + 1 :]):
+        return said
     if re.fullmatch(r"[12]\d{3}", left) and calendar.match(text, at + 1):
         return said
     if calendar.fullmatch(word) and calendar.match(text, at + 1):
@@ -138,7 +140,17 @@ def _letters(scan: Scan, at: int, left: str) -> bool:
     left = left.removesuffix("*")
     if not (len(left) == 1 and left.isupper() and left.isalpha()):
         return False
-    if scan.word_after(at + 2) in {"graph", "graphs", "curve", "curves", "bond", "bonds", "group", "groups", "axes"}:
+    if scan.word_after(at + 2) in {
+        "graph",
+        "graphs",
+        "curve",
+        "curves",
+        "bond",
+        "bonds",
+        "group",
+        "groups",
+        "axes",
+    }:
         return False
     star = text[at - 1 : at] == "*"
     if text[at - 2 - star : at - 1 - star] not in {"", " ", "\u00a0", "(", "“", "‘", "–", ","}:

@@ -60,6 +60,7 @@ _RECURS: Final = Late(r"\d*\.\d+(?:r(?!\w)|[ ]rec(?:urr)?\.|[ ]rec(?!\w))", re.A
 _SCREEN: Final = Late(r"(480|720|1080|1440|2160)([pi])(?!\w)", re.ASCII)
 _AGES: Final = Late(r"(\d{1,2})[–-](\d{1,2})s(?!\w)", re.ASCII)
 _SPACED: Final = Late(r"[1-9]\d{0,2}(?: \d{3})+(?![\w,./]*\d)(?! \d{1,3}(?!\d))", re.ASCII)
+_SPACED_ITEM: Final = Late(r"(?<![\d,.])\d{1,3} \d{3}(?=[,.;]|$| and | or )", re.ASCII)
 _LIST: Final = Late(
     r"\d{1,2}(?:,\d{1,2}){2,}(?![\w,.:/]*\d)|\d{1,2},\d{1,2}(?=,? (?:and|or) \d)", re.ASCII
 )
@@ -223,7 +224,7 @@ def _inches(scan: Scan, at: int) -> Reading | None:
     found = _INCHES.match(scan.text, at)
     if found is None:
         return None
-    head = scan.text[:at]
+    head = re.sub(r"(?<=\d)\"", "", scan.text[:at])
     if found[2] == '"' and head.count('"') % 2:
         return None
     if found[2] == "”" and head.count("“") > head.count("”"):
@@ -316,7 +317,11 @@ def _number(scan: Scan, at: int) -> Reading | None:
         spaced
         and not number.places
         and not is_sum
-        and (len(spaced[0]) > len("123 456") or not _is_listed(text, spaced))
+        and (
+            len(spaced[0]) > len("123 456")
+            or not _is_listed(text, spaced)
+            or len(_SPACED_ITEM.findall(text)) > 1
+        )
     ):
         whole = numbers.whole_words(int(spaced[0].replace(" ", "")), scan.language)
         if len(spaced[0]) != len("123 456") or scan.word_after(spaced.end()).islower():
@@ -356,6 +361,8 @@ def _maybe_year(scan: Scan, at: int, end: int, words: str) -> Reading:
 
 
 def _is_listed(text: str, found: re.Match[str]) -> bool:
+    if re.match(r"[ \u00a0][a-z]{3,}", text[found.end() :]):
+        return False  # "…, 9 412 people"
     return text[: found.start()].rstrip().endswith(",") or text[found.end() :].startswith(",")
 
 

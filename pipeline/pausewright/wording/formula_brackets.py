@@ -100,6 +100,10 @@ def function_of(scan: Scan, at: int) -> Reading | None:
     if found is None:
         return None
     opening = found.end() - 1
+    event = _EVENT.match(scan.text, at)
+    if event is not None:
+        scan.silent.add(event.end() - 1)
+        return Reading(found.end(), named(f"P {of} "), "letters")
     inside = BRACKETED.match(scan.text, opening)
     if inside is None or not _INSIDE_FUNCTION.fullmatch(inside[1]):
         return None
@@ -113,6 +117,9 @@ def function_of(scan: Scan, at: int) -> Reading | None:
             named(f"{' '.join(name.upper() if name in {'hcf', 'lcm', 'gcd'} else name)} {of} "),
             "letters",
         )
+    if re.search(r"~[ ]?$", scan.text[:at]) and name in {"N", "B", "U", "T", "F"}:
+        scan.silent.add(inside.end() - 1)
+        return Reading(found.end(), f"{name} ", "letters")
     if name == "n" and re.search(r"[+−×÷–-]|\d[a-z]|[a-z]\d", inside[1]):
         return None
     listed = scan.language.listed("functions_of", "names")
@@ -138,6 +145,7 @@ def _is_single(inside: str) -> bool:
     return re.fullmatch(r"[a-zA-Zθ]′?|\d+(?:\.\d+)?|[A-Z] ?[∩∪|] ?[A-Z]′?", inside) is not None
 
 
+_EVENT: Final = Late(r"P\([a-z]{2,}(?:[ ][a-z]{2,}){0,3}\)")
 _FUNCTION: Final = Late(
     r"(?P<name>[fgh]{2,3}|[A-Za-z]|Var|Pr|det|HCF|LCM|GCF|GCD|hcf|lcm|gcd|max|min)(?P<power>⁻¹)?(?P<marks>[′'’″]?)\("
 )

@@ -23,6 +23,8 @@ _FRACTION: Final = Late(
     rf"(?:(?P<sign>[{SIGNS}])|(?P<top>\d{{1,9}})[/⁄](?P<bottom>\d{{1,9}}))(?![\w/⁄])(?!\.\d)",
     re.ASCII,
 )
+_PLAIN: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉", "01234567890123456789")
+_RAISED: Final = Late(r"(\d{1,3})?([⁰¹²³⁴⁵⁶⁷⁸⁹]{1,3})[⁄/]([₀₁₂₃₄₅₆₇₈₉]{1,3})")
 _HYPHEN_MIXED: Final = Late(
     r"(\d{1,2})-([1-9]\d?)/(2|3|4|8|16|32)(?=[ -](?!and|or|is|to)[a-z]|[\"″])", re.ASCII
 )
@@ -56,6 +58,10 @@ def _parts(sign: str) -> tuple[int, int]:
 
 def fraction_at(text: str, at: int) -> Fraction | None:
     """Return the fraction or mixed number that begins at `at`."""
+    raised = _RAISED.match(text, at)
+    if raised is not None:
+        top, bottom = (int(one.translate(_PLAIN)) for one in (raised[2], raised[3]))
+        return Fraction(raised.end(), int(raised[1]) if raised[1] else None, top, bottom)
     hyphened = _HYPHEN_MIXED.match(text, at)
     if hyphened is not None:
         whole, top, bottom = (int(part) for part in hyphened.groups())
@@ -159,7 +165,7 @@ def attribute_words(fraction: Fraction, scan: Scan) -> str:
 def _as_told(scan: Scan, at: int, found: Fraction, told: Decision) -> Reading | None:
     """Return a time signature, marks or a date, if the words beside it make it one."""
     written = scan.text[at : found.end]
-    if told.reads == "time signature":
+    if told.reads == "time signature" or told.reads == "address":
         words = music.signature_words(scan, written)
     elif told.reads == "marks":
         out_of = scan.language.word("out_of")

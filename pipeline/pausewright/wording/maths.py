@@ -195,7 +195,12 @@ def _is_quantity(scan: Scan, at: int, end: int, written: str) -> bool:
         return scan.sign_after(end) == "=" or scan.sign_before(at) == "="
     if written == "I" or (mixed and written.istitle() and set(written) & set("aeiou")):
         return False
-    if mixed and scan.is_formula and scan.sign_before(at) == "=" and not set(written) & set("aeiou"):
+    if (
+        mixed
+        and scan.is_formula
+        and scan.sign_before(at) == "="
+        and not set(written) & set("aeiou")
+    ):
         return True
     if mixed:
         return scan.beside_operator(at, end)

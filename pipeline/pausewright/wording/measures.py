@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 _SPACED: Final = Late(r"[1-9]\d{0,2}(?: \d{3})+(?=[ \u00a0]?[a-zA-Zµ°%])(?! \d)", re.ASCII)
 
 
+_CLOSED_PART: Final = Late(r"\d{0,3}[½¼¾⅓⅔⅛](?=[a-z]{2}(?![a-z]))")
 _GAP: Final = Late(f"{BLANK}?")
 
 
@@ -41,6 +42,9 @@ class Quantity:
 def quantity_at(scan: Scan, at: int) -> Quantity | None:
     """Return the number, fraction or mixed number that begins at `at`."""
     found = fractions.fraction_at(scan.text, at) if scan.language.has("ordinals") else None
+    closed = _CLOSED_PART.match(scan.text, at) if found is None else None
+    if closed is not None and scan.language.has("ordinals"):
+        found = fractions.fraction_at(scan.text[: closed.end()], at)
     if found is not None:
         words = fractions.fraction_words(found, scan)
         return Quantity(found.end, words, is_one=False, fraction=found)
@@ -169,6 +173,8 @@ def _angle(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading:
     one = quantity.is_one or is_attribute(scan, at, end)
     name = language.pair("degree", one=one)
     words = f"{quantity.words} {name}"
+    if quantity.fraction is not None and quantity.fraction.is_proper:
+        words = _part_of(scan, quantity, language.pair("degree", one=True))
     for mark, unit in (("′'’", "minute_of_angle"), ('″"”', "second_of_angle")):
         gap = _GAP.match(text, end)
         number = scan.number(gap.end() if gap else end)
@@ -267,10 +273,10 @@ def _hyphened(
 ) -> Reading | None:
     """Read `a 5-km run`: before a noun a unit has no plural."""
     terms, divisors, end, per = found
-    if len(terms[0].symbol) == 1 and not (
-        terms[0].symbol in "VWA" and re.match(r"[,;.)]", scan.text[end : end + 1])
-    ) and not re.match(
-        r"[ \u00a0](?:[a-z]|[AD]C\b)", scan.text[end : end + 4]
+    if (
+        len(terms[0].symbol) == 1
+        and not (terms[0].symbol in "VWA" and re.match(r"[,;.)]", scan.text[end : end + 1]))
+        and not re.match(r"[ \u00a0](?:[a-z]|[AD]C\b)", scan.text[end : end + 4])
     ):
         return None
     following = scan.text[end : end + 2]
@@ -425,7 +431,9 @@ _BY_SIZE: Final = Late(rf"[ \u00a0](?:by|x|×)[ \u00a0]\d+(?:\.\d+)?(?:{BLANK}|-
 
 
 _FIRST_PART: Final = Late(r"\d+ ?(?:ft|lb|st|h|hr|m|feet|foot)\.? ?$")
-_SECOND_PART: Final = Late(r" ?\d+ ?(?:in|oz|lb|lbs|min|mins|cm)(?!\w)")
+_SECOND_PART: Final = Late(
+    r" ?\d+ ?(?:in|oz|lb|lbs|min|mins|cm)(?!\w)|, \d+(?:\.\d+)?[ -]?(?:[A-Z]|kW|mA|kg|cm|mm)(?=[ ][a-z])"
+)
 
 
 _DETERMINED: Final = Late(r"(?<![\w’'])([A-Za-z]+)(?:,? ([a-z-]+))?(?:,? ([a-z-]+))?[ \u00a0]$")

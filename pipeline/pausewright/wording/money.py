@@ -32,8 +32,12 @@ _CODE: Final = Late(rf"{BLANK}?([A-Z]{{3}})(?!\w)")
 _SPACED: Final = Late(r"(\d{1,3}(?:[ \u00a0\u202f]\d{3})+)(?!\d)(?:\.(\d\d))?", re.ASCII)
 _LETTER: Final = Late(r"([a-z])(?![\w’'])")
 _RUPEES: Final = Late(r"Rs\.?[ \u00a0]?(?=\d)")
-_CLOSED_RATE: Final = Late(r"(pw|pcm|ph|ea)(?!\w)")
+_CLOSED_RATE: Final = Late(r"(pw|pcm|pa|ph|pp|ea|ono)(?!\w)")
 _THOUSANDS: Final = Late(r"([£$€])?['’]?000s?(?!\w)")
+_PENNED: Final = Late(r"[£$](\d{1,3})-(\d\d)(?![\d\w.–-])", re.ASCII)
+"""Pounds and pence with a hyphen, as they are written by hand."""
+_SCALE: Final = Late(r"(?:m|k|bn|mn)(?![\w’'])")
+_SHILLINGS: Final = Late(r"(?:£(\d{1,3}) )?(\d{1,2})/-")
 _PART: Final = Late(r"\d{0,3}[½¼¾]p(?!\w)")
 _DASH: Final = Late(rf"{BLANK}?[–-]{BLANK}?")
 
@@ -83,6 +87,10 @@ def _signed(scan: Scan, sign: re.Match[str], currency: Currency) -> Reading | No
         digits = re.sub(r"\D", "", spaced[1])
         whole = numbers.Number(spaced.end(), digits, spaced[2] or "", grouped=True)
         return _with_rate(scan, _amount(scan, whole, currency))
+    scaled = _SCALE.match(scan.text, sign.end())
+    if scaled is not None and scan.language.tag == "en":
+        name = scan.language.table("amounts")[scaled[0]]
+        return Reading(scaled.end(), f"{name}s {scan.language.word('of')} {currency.many}", "money")
     letter = _LETTER.match(scan.text, sign.end())
     if letter is not None and scan.language.tag == "en":
         return Reading(letter.end(), named(f"{letter[1]} {currency.many}"), "money")
@@ -94,6 +102,10 @@ def _signed(scan: Scan, sign: re.Match[str], currency: Currency) -> Reading | No
     number = scan.number(_past_gap(scan, sign.end()))
     if number is None or re.match(r"[.,]\d", scan.text[number.end : number.end + 2]):
         return None
+    penned = _PENNED.match(scan.text, sign.start())
+    if penned is not None and scan.mentions("fares"):
+        amount = numbers.Number(penned.end(), penned[1], penned[2])
+        return Reading(penned.end(), amount_words(scan, amount, currency), "money")
     dash = _DASH.match(scan.text, number.end)
     if dash:
         again = _SIGN.match(scan.text, dash.end())
@@ -166,6 +178,15 @@ def _old_money(scan: Scan, at: int) -> Reading | None:
     table = scan.language.table("old_money")
     if not table:
         return None
+    shillings = _SHILLINGS.match(scan.text, at)
+    if shillings is not None:
+        names = (("pound", shillings[1]), ("shilling", shillings[2]))
+        said = [
+            f"{numbers.whole_words(int(value), scan.language)} {table[name][value != '1']}"
+            for name, value in names
+            if value
+        ]
+        return Reading(shillings.end(), f" {scan.language.word('and')} ".join(said), "money")
     found = _OLD.match(scan.text, at)
     if found is None:
         found = _OLD_PENCE.match(scan.text, at)
@@ -227,8 +248,8 @@ def _with_rate(scan: Scan, reading: Reading) -> Reading:
 def _amount(scan: Scan, number: Number, currency: Currency) -> Reading:
     language = scan.language
     rate = _CLOSED_RATE.match(scan.text, number.end)
-    if rate is not None and scan.language.has("abbreviations"):
-        name = scan.language.table("abbreviations").get(rate[1], "")
+    if rate is not None and scan.language.has("closed_rates"):
+        name = scan.language.table("closed_rates").get(rate[1], "")
         if name:
             words = amount_words(scan, number, currency)
             return Reading(rate.end(), f"{words} {name}", "money")

@@ -64,8 +64,11 @@ def sign(scan: Scan, at: int) -> Reading | None:
     dotted = scan.language.word("dotted")
     for name in ("note_values", "accidentals"):
         table = scan.language.table(name)
-        if name == "note_values" and scan.text[at] in table and dotted and (
-            re.match(r"\.[ ]?(?:=|[a-z])", scan.text[at + 1 : at + 4])
+        if (
+            name == "note_values"
+            and scan.text[at] in table
+            and dotted
+            and (re.match(r"\.[ ]?(?:=|[a-z])", scan.text[at + 1 : at + 4]))
         ):
             return Reading(at + 2, f"{dotted} {table[scan.text[at]]}", "sign")
         if scan.text[at] in table and scan.text[at] not in "#b":

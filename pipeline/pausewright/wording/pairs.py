@@ -18,6 +18,7 @@ _R: Final = rf"\d{{1,3}}(?:{BLANK}\d{{3}})+(?!\d)|{_N}"
 _RATIO: Final = Late(
     rf"(?:{_N})(?:{BLANK}?:{BLANK}?(?:{_R}|[a-z](?!\w))){{1,3}}(?![\w:])", re.ASCII
 )
+_MAP_SCALE: Final = Late(r"1/(\d{1,3}(?:[ ,]\d{3})+)(?![\d,])", re.ASCII)
 _SCALED: Final = Late(r"(1):(\d+(?:\.\d+)?)(k|m)(?!\w)", re.ASCII)
 _VERSE: Final = Late(r"(\d{1,3}):(\d{1,3})(?:[–-](\d{1,3}))?(?![\w:])", re.ASCII)
 _DASHED: Final = Late(
@@ -67,6 +68,14 @@ def _ratio(scan: Scan, at: int) -> Reading | None:
     told = scan.decide("colon", at, verse.end()) if verse else None
     if verse and told is not None and told.reads == "verse":
         return Reading(verse.end(), _verse_words(scan, verse), "ratio", because=told.told(verse[0]))
+    map_scale = _MAP_SCALE.match(scan.text, at)
+    if map_scale is not None:
+        part = re.sub(r"\D", "", map_scale[1])
+        joint = scan.language.word(
+            "to" if scan.mentions("ratios") or scan.mentions("maps") else "over"
+        )
+        words = f"{_words(scan, '1')} {joint} {numbers.whole_words(int(part), scan.language)}"
+        return Reading(map_scale.end(), words, "ratio")
     scaled = _SCALED.match(scan.text, at)
     if scaled is not None:
         thousand = scan.language.table("amounts")["thousand" if scaled[3] == "k" else "million"]

@@ -28,6 +28,7 @@ POWER: Final = Late(
 
 _PART_POWER: Final = Late(r"\^([−-]?)([½⅓⅔¼¾⅕])")
 _NEGATIVE: Final = Late(r"[−-]\d")
+_BRACED_PART: Final = Late(r"\^\{([−-]?)(\d{1,2})/(\d{1,2})\}")
 SUB: Final = Late(
     r"[₀-₉]+(?:[₊₋][₀-₉]+)?|[ₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ]+(?:[₊₋][₀-₉]+)?|_(?:\d+|[A-Za-z]{1,4})(?!\w)"
 )
@@ -51,6 +52,12 @@ def power(scan: Scan, at: int) -> Reading | None:
             return None
         words = f" {scan.language.word('power')} {scan.language.word('open_bracket')} "
         return Reading(at + 2, words, "power")
+    braced = _BRACED_PART.match(scan.text, at)
+    if braced is not None:
+        minus = f"{scan.language.word('minus')} " if braced[1] else ""
+        value = fractions.Fraction(0, None, int(braced[2]), int(braced[3]))
+        said = fractions.fraction_words(value, scan)
+        return Reading(braced.end(), f" {scan.language.word('power')} {minus}{said}", "power")
     part = _PART_POWER.match(scan.text, at)
     half = fractions.fraction_at(part[2], 0) if part else None
     if part is not None and half is not None:

@@ -19,7 +19,7 @@ _ROMAN: Final = Late(
 _SMALL: Final = Late(r"(?=[ivxlc])(?:xc|xl|l?x{0,3})(?:ix|iv|v?i{0,3})(?![\w’'])")
 _LABEL: Final = Late(r"\((?P<numeral>x?(?:ix|iv|v?i{0,3})|x{1,3})\)")
 _SERIES: Final = Late(
-    r"(?:[IVXivx]+7?[abcd]?[–-]){2,}[IVXivx]+7?[abcd]?(?![\w’'-])|"
+    r"(?:[IVXivx]+7?[abcd]?(?:[–-]|[ ]–[ ])){2,}[IVXivx]+7?[abcd]?(?![\w’'-])|"
     r"(?=[IVXivx]+(?:7|[abcd])|[IVXivx]+[–-][IVXivx]+[abcd7])[IVXivx]+7?[abcd]?[–-][IVXivx]+7?[abcd]?(?![\w’'-])"
 )
 """Chords by their degrees: `I–V–vi–IV`."""
@@ -248,9 +248,18 @@ def label(scan: Scan, at: int) -> Reading | None:
     before = scan.text[at - 1 : at]
     joined = before.isdigit() or before == ")"
     listed = scan.word_before(at) in scan.language.listed("roman", "counted") | {"and", "to", "or"}
+    listed = listed or before.isupper()
     several = len(_LABEL.findall(scan.text)) > 1
     if not (joined or listed or several or len(numeral) > 1):
         return None
+    source = re.search(
+        r"(?:Source|Figure|Fig\.|Part|Section|Item|Extract|Appendix|Text|Table|Question)[ ][A-Z]$",
+        scan.text[max(0, at - 12) : at],
+    )
+    if source is not None:
+        return Reading(
+            found.end(), f" {numbers.whole_words(value_of(numeral), scan.language)}", "roman"
+        )
     if before.isalpha() and numeral in {"i", "v", "x"}:
         return None
     words = numbers.whole_words(value_of(numeral), scan.language)

@@ -85,6 +85,15 @@ def between_measures(scan: Scan, at: int) -> Reading | None:
         r"[£$€]\d", text[at + 1 : at + 3]
     ):
         return Reading(at + 1, f" {table['or']} ", "sign")
+    rate = units.unit_at(scan, at + 1)
+    if (
+        rate is not None
+        and text[at - 1 : at].isdigit()
+        and rate[2] - at > 2
+        and not scan.is_formula
+    ):
+        words = units.unit_words(scan, rate[0], rate[1], one=True)
+        return Reading(rate[2], f" {scan.language.word('per')} {words}", "measure")
     measured = re.search(rf"°[CF]$|\d[ \u00a0]?{LETTER}{{2,}}$", text[max(0, at - 12) : at])
     letters = re.search(r"(?<!\w)[A-Z]$", text[max(0, at - 2) : at]) and re.match(
         r"[A-Z](?!\w)", text[at + 1 :]

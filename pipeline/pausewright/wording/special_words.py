@@ -31,6 +31,8 @@ def read(scan: Scan, at: int, *, begins: bool) -> Reading | None:
     """Read the word or letters at `at`; `begins` says that no letter or figure stands before."""
     text = scan.text
     if begins:
+        if (rate := _after_per(scan, at)) is not None:
+            return rate
         if text[at] in "IVXiv" and (degrees := roman.series(scan, at)) is not None:
             return degrees
         if text[at] in "IV" and scan.mentions("progressions") and (chord := roman.read(scan, at)):
@@ -70,6 +72,14 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
         return Reading(end, "Celsius" if written == "C" else "Fahrenheit", "measure")
     if written == "m" and text[end : end + 1] == "∠" and (table := language.table("formula")):
         return Reading(end, f"{table['measure']} ", "letters")
+    if (letters := _SPELLED_SMALL.match(text, at)) is not None and text[at - 1 : at] != "-":
+        return Reading(letters.end(), named(letters[0].replace("-", ", ")), "letters")
+    if (
+        written == "no"
+        and re.match(r" \d", text[end : end + 2])
+        and scan.word_before(at) in language.listed("codes", "numbered")
+    ):
+        return Reading(end, language.word("number"), "word")
     if (ratio := _letters_in_ratio(scan, at)) is not None:
         return ratio
     if (numeral := roman.read_small(scan, at)) is not None:
@@ -133,6 +143,7 @@ def _letters_in_ratio(scan: Scan, at: int) -> Reading | None:
     )
 
 
+_SPELLED_SMALL: Final = Late(r"[a-z](?:-[a-z]){2,}(?![\w-])")
 _RATIO: Final = Late(r"(?:[a-z](?::[a-z]){1,2}|[A-Z]{1,3}(?::[A-Z]{1,3}){1,2})(?![\w:])")
 
 
@@ -186,12 +197,19 @@ def _is_alone(
         and len(written) > 1
     ):
         return written in scan.language.table("units")["plain"]
+    if written == "in" and before in {"many", "of"} and _is_dotted(scan, end):
+        return True
     if scan.decide("unit_alone", at, end) is not None:
         return True
     if re.fullmatch(r"[A-Z](?:/[A-Z])+", written):
         return False  # "A/B/C"
     compound = bool(divisors) or any(one.exponent != 1 for one in factors)
     return compound and len(written) > 3 and not scan.beside_operator(at, end)
+
+
+def _is_dotted(scan: Scan, end: int) -> bool:
+    """Say whether a full stop stands there and the sentence goes on in small letters."""
+    return re.match(r"\.[ \u00a0][a-z]", scan.text[end : end + 3]) is not None
 
 
 def _month(scan: Scan, at: int, end: int, written: str) -> Reading | None:
@@ -222,12 +240,12 @@ def _month(scan: Scan, at: int, end: int, written: str) -> Reading | None:
 def _is_day(scan: Scan, at: int, end: int, days: dict[str, str]) -> bool:
     """Say whether letters are short for a day: a figure, stop or other day stands beside."""
     rest = scan.text[end:]
-    if re.match(r"\.? \d|, \d{1,2}(?:st|nd|rd|th)? [A-Z]", rest) or rest[:1] == ".":
+    if re.match(r"\.? @ ?\d|\.? \d|, \d{1,2}(?:st|nd|rd|th)? [A-Z]", rest) or rest[:1] == ".":
         return True
     names = "|".join(days)
     return bool(
-        re.match(rf"(?:[–-]|, | and | or | to | & |/)(?:{names})(?!\w)", rest)
-        or re.search(rf"(?<!\w)(?:{names})\.?(?:[–-]|, | and | or | to | & |/)$", scan.text[:at])
+        re.match(rf"(?:[–-]|, ?| and | or | to | & |/)(?:{names})(?!\w)", rest)
+        or re.search(rf"(?<!\w)(?:{names})\.?(?:[–-]|, ?| and | or | to | & |/)$", scan.text[:at])
         or (
             re.search(r"(?:\bon|\bevery|\bby|\buntil|\d,) $", scan.text[:at])
             and not re.match(r" (?:the|down|on|in|at)\b", rest)
@@ -275,6 +293,9 @@ def _after_per(scan: Scan, at: int) -> Reading | None:
 def _cross(scan: Scan, at: int) -> Reading | None:
     """Read the letter x between two figures, where × is meant."""
     before, after = scan.text[:at].rstrip(" \u00a0"), scan.text[at + 1 :].lstrip(" \u00a0")
+    same = re.search(r"(?<!\w)([a-z])$", before)
+    if same and re.match(rf"{same[1]}(?!\w)", after) and len(before) < at and same[1] != "x":
+        return Reading(at + 1, scan.language.table("signs")["×"], "sign")
     ends = before[-1:].isdigit() or before[-1:] in "½¼¾⅓⅔⅛⅜⅝⅞" or _ends_with_unit(scan, before)
     if not (ends and after[:1].isdigit()) or len(before) == at:
         return None

@@ -7,6 +7,7 @@ reading that could be another is a warning with the choices: nothing is guessed 
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from dataclasses import dataclass, replace
 from functools import cache
@@ -30,7 +31,6 @@ from pausewright.wording.respellings import warn_of_capitals
 from pausewright.wording.scan import LETTER, Reading, Scan
 
 if TYPE_CHECKING:
-    import re
     from collections.abc import Callable
 
     from pausewright.problems import Place, Problems
@@ -51,6 +51,9 @@ _NAMED_FILE: Final = Late(r"(?:[^\W\d_][.:]|:)[^\W_]|[^\W\d_]?://")
 """A point or colon inside a token: a file's name or an address."""
 _RAISED_POINT: Final = Late(r"(?<![\d·.])(\d+)·(?=\d+(?![\d·]|[⁰¹²³⁴-⁹^]))")
 """A point as British papers raise it: `4·2`; `2·3·5` and `3·10⁸` are products."""
+_ITEM: Final = r"[−+-]?(?:\d+/\d+|\d*\.\d+|\d+|[½¼¾⅓⅔])[%°]?"
+_TIGHT_LIST: Final = Late(rf"(?<![\w.,£$€(/:]){_ITEM}(?:[,&]{_ITEM})+(?![\w/:]|[,.]\d)")
+"""Numbers with commas and no blanks between them: `0.5,1/4,30%`."""
 _BARE_LATEX: Final = Late(
     r"(?<!\S)[^\s\\\ue004]*\\(?:[dt]?frac|sqrt|overline|dot|times|div|pi|theta|leq?|geq?|neq?|pm|cdot|"
     r"vec|angle|circ|text|mathrm|left|infty|sum|int|alpha|beta)(?![a-zA-Z])[^\s\ue004]*?(?=[.,;:?!]*(?:\s|$))"
@@ -182,6 +185,8 @@ class _Walk:
         text = hidden(text) if self._formulas else text
         if "\\" in text and self._language.has("formula"):
             text = _BARE_LATEX.sub(self._bare_latex, text)
+        if "," in text and self._language.tag == "en":
+            text = _TIGHT_LIST.sub(_parted, text)
         if "·" in text and self._language.tag == "en" and self._language.day_first:
             text = _RAISED_POINT.sub(r"\1.", text)
         self._scan = Scan(text, self._language, settings.styles, settings.zero)
@@ -423,6 +428,18 @@ class _Walk:
             self._put(" ")
             return at + 1
         return self._refused(*self._refusals.sign(at, sign))
+
+
+def _parted(found: re.Match[str]) -> str:
+    """Return a list of numbers with semicolons for its commas, unless they group figures."""
+    items = re.split("[,&]", found[0])
+    if all(re.fullmatch(r"\d{3}(?:\.\d+)?%?", one) for one in items[1:]) and "&" not in found[0]:
+        return found[0]
+    goes_on = re.match(r",? (?:and|or|&) ?[−-]?\d", found.string[found.end() :])
+    plain = all(re.fullmatch(r"\d+", one) for one in items)
+    if len(items) == 2 and plain and not goes_on and "&" not in found[0]:
+        return found[0]
+    return found[0].replace(",", ";")
 
 
 def _marked_at(text: str, ends: list[int]) -> str:

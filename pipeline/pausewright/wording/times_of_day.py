@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 _HALF: Final = rf"(?:{BLANK}?(?P<half>[ap]\.m\.|[ap]\.?m|[AP]\.?M\.?)(?!\w))?"
 _TIME: Final = Late(
     r"(?P<hour>\d{1,2})(?P<mark>[.:])(?P<minute>[0-5]\d)(?::(?P<second>[0-5]\d))?"
-    r"(?![\d:])(?![.,]\d)(?![ \u00a0]\d{3}(?!\d))" + _HALF,
+    r"(?!\d|:\d)(?![.,]\d)(?![ \u00a0]\d{3}(?!\d))" + _HALF,
     re.ASCII,
 )
 _HOUR: Final = Late(
@@ -221,6 +221,8 @@ def _doubted(scan: Scan, at: int, time: Time) -> Reading | None:
         return None
     if _is_rated(scan, time.end):
         return None
+    if re.match(r"[ \u00a0](?:noon|midnight|midday)\b", scan.text[time.end :]):
+        return Reading(time.end, words, "time")
     told = scan.decide("point", at, time.end)
     if told is not None and told.reads == "section":
         return None

@@ -14,6 +14,7 @@ from pausewright.wording import (
     dates,
     figures,
     formula_brackets,
+    fractions,
     money,
     music,
     numbers,
@@ -37,12 +38,15 @@ _BEFORE_COMBINATION: Final = frozenset("₀₁₂₃₄₅₆₇₈₉⁰¹²³�
 _COMMANDED: Final = Late(r"(?:(?<=[ \u00a0])\.\.|(?<=[\w \u00a0])//)(?=[ \u00a0])")
 """Two points or slashes as they stand in code: `cd ..`, `17 // 5`."""
 _SALT: Final = Late(r"\((?![IVX]+\))[A-Z][A-Za-z₀-₉\d]*\)[₀-₉2-9]")
+_COMPLEMENT: Final = Late(r"[ ]?[=∪∩⊂)]")
 _REMARK: Final = Late(r"\[(?=[^\[\]]*[a-z]{3})[^\[\]=<>+]*\]")
 """A remark in square brackets, as papers have their marks: `[3 marks]`."""
 _SEVERAL_THOUSAND: Final = Late(r"['’]000s?(?!\w)")
 _SIGNED: Final = Late(r"[+−–-]ve(?!\w)")
 _AFTER_BASE: Final = Late(r"log[₀-₉]+$")
 _INTEGRAL: Final = Late(r"∫([₋]?[₀-₉]+)([⁻]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+)[ ]?")
+_OTHERS: Final = Late(r"&c\.?(?!\w)")
+_PARTS_RATIO: Final = Late(r"[½¼¾⅓⅔]:[\d½¼¾⅓⅔]|\d:[½¼¾⅓⅔]")
 _MARKED: Final = Late(r"\[(\d{1,2}|(?<=[a-z\]]\[)[a-z])\]")
 _PRIMES: Final = frozenset("′″")
 _MONEY_START: Final = frozenset("£$€¥₹₩₽₺₪")
@@ -61,6 +65,9 @@ def read(scan: Scan, at: int) -> Reading | None:
         return Reading(at + 1, half, "letters") if half else None
     if sign in figures.STARTS:
         return figures.read(scan, at) if begins else None
+    if sign in _BEFORE_COMBINATION and begins and (half := figures.read(scan, at)) is not None:
+        if fractions.fraction_at(scan.text, at) is not None:
+            return half
     if sign in _BEFORE_COMBINATION and (found := powers.combinations(scan, at)) is not None:
         return found
     if sign.isalpha() and sign not in _SCRIPTS:
@@ -131,6 +138,10 @@ def _sign(scan: Scan, at: int, sign: str) -> Reading | None:
             if _is_point(scan, at)
             else formula_brackets.bracket(scan, at)
         )
+    if sign == "&" and (others := _OTHERS.match(scan.text, at)) is not None:
+        ends = "" if scan.text[others.end() :].strip("\"”’') ") else "."
+        words = scan.language.table("abbreviations").get("etc.", "")
+        return Reading(others.end(), words + ends, "abbreviation") if words else None
     if at in scan.such_that:
         return Reading(at + 1, f" {scan.language.table('formula')['such_that']} ", "sign")
     if sign in "*~" and (found := arithmetic.sign_words(scan, at)) is not None:
@@ -151,6 +162,8 @@ def _sign(scan: Scan, at: int, sign: str) -> Reading | None:
         return found
     if sign in "{}" and (found := formula_brackets.braces(scan, at)) is not None:
         return found
+    if sign == ":" and _PARTS_RATIO.match(scan.text, at - 1) and scan.mentions("ratios"):
+        return Reading(at + 1, f" {scan.language.word('to')} ", "sign")
     if sign == ":" and (found := _ratio_of_measures(scan, at)) is not None:
         return found
     if (
@@ -163,6 +176,9 @@ def _sign(scan: Scan, at: int, sign: str) -> Reading | None:
         is not None
     ):
         return found
+    if sign in "'’" and _COMPLEMENT.match(scan.text, at + 1) and scan.is_formula:
+        if re.search(r"(?<![\w’'])[A-Z]$", scan.text[max(0, at - 2) : at]):
+            return Reading(at + 1, f" {scan.language.table('primes').get('′', '')}", "sign")
     if sign in _PRIMES and (found := _prime(scan, at, sign)) is not None:
         return found
     if (found := music.sign(scan, at)) is not None:

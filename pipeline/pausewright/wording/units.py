@@ -173,6 +173,9 @@ def product(scan: Scan, terms: list[Term], *, one: bool) -> str:
 
 def _powered(scan: Scan, term: Term, *, one: bool) -> str:
     language = scan.language
+    if term.exponent < 0:
+        plain = Term(term.symbol, term.unit, -term.exponent)
+        return f"{language.word('per')} {_powered(scan, plain, one=True)}"
     name = term.unit.one if one else term.unit.many
     if term.exponent == 1:
         return name
