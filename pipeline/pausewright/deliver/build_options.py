@@ -27,7 +27,8 @@ class Progress:
     """One step of a build on its way."""
 
     stage: str
-    """"voicing", "writing", "filming", "checking", or "versions" where several are built."""
+    """"voicing", "writing", "filming", "checking", or "versions", "scripts" where several are
+    built."""
     n_done: int
     n_all: int
 

@@ -23,7 +23,7 @@ from pausewright.deliver.outputs import (
 )
 from pausewright.deliver.outputs.job import Job
 from pausewright.deliver.track_sound import RATE_HZ, voice_lufs
-from pausewright.plan.timeline import Say, timeline
+from pausewright.plan.timeline import timeline
 from pausewright.voice.limit import LIMITED_FROM_LUFS
 from pausewright.wording.line_elements import Excerpt, Utterance
 
@@ -77,12 +77,12 @@ class VersionBuild:
 
     def refuse_bad_sounds(self) -> None:
         """Refuse recorded sounds that cannot be used: one `ScriptError` with all their places."""
-        said = self._said()
+        said = self.version.said()
         self.sounds.refuse_bad_excerpts(one for one in said if isinstance(one, Excerpt))
 
     def voice(self) -> RecordingReport:
         """Voice what is missing; utterances at fault are one `ScriptError` with all places."""
-        said = self._said()
+        said = self.version.said()
         return self.sounds.studio.record([one for one in said if isinstance(one, Utterance)])
 
     def timeline(self) -> Timeline:
@@ -144,10 +144,6 @@ class VersionBuild:
             voiced,
             notes=_voicing_notes(self.version, voiced),
         )
-
-    def _said(self) -> dict[object, None]:
-        """Return every distinct sound, in order."""
-        return dict.fromkeys(step.element for step in self.version.steps if isinstance(step, Say))
 
 
 def _voicing_notes(version: Version, voiced: RecordingReport) -> list[str]:

@@ -22,6 +22,7 @@ from pausewright.files.writing import part_of, unwritable
 from pausewright.intake.file_kinds import SCRIPT, VOICE_CONFIG, VOICE_FILE
 from pausewright.intake.plain_file import file_bytes, file_text
 from pausewright.problems import OutputError, VoiceError, nearest
+from pausewright.voice.profile import same_language
 from pausewright.voice.profile_reader import SUFFIX
 from pausewright.voice.small_voices import ADDRESS, small_voices
 from pausewright.voice.voice_list import all_profiles
@@ -269,14 +270,14 @@ def _refuse_odd_config(file: Path, offer: Offer) -> None:
     config = _json(file_text(file, VOICE_CONFIG))
     try:
         rate_hz = int(config["audio"]["sample_rate"])
-        spoken = str(config["espeak"]["voice"]).split("-")[0].lower()
+        spoken = str(config["espeak"]["voice"])
     except (KeyError, TypeError, ValueError) as fault:
         raise VoiceError(
             f"the configuration {file.name} is not one of a Piper model", "choose another voice"
         ) from fault
     if not 8_000 <= rate_hz <= 48_000:
         raise VoiceError(f"{file.name} states {rate_hz} samples a second", "choose another voice")
-    if spoken != offer.language.split("-")[0].lower():
+    if not same_language(spoken, offer.language):
         raise VoiceError(
             f"{file.name} speaks {spoken}, but the publisher's list says {offer.language}",
             "choose another voice",
