@@ -39,8 +39,8 @@ from pausewright.checker.result.told_causes import told
 from pausewright.files.writing import unwritable, write_file
 from pausewright.intake.file_kinds import PAGE
 from pausewright.intake.plain_file import opened
-from pausewright.pages import STYLE
-from pausewright.pages import page as render
+from pausewright.pages.page import STYLE
+from pausewright.pages.page import page as render
 from pausewright.pages.strip import STRIP_STYLE, Mark, strip
 from pausewright.problems import OutputError, PausewrightError
 
