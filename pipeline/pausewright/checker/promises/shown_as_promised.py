@@ -160,16 +160,9 @@ class ShownAsPromised:
             said = self._promised.get(self._found.of_sound[i], [])
             own = Readable()
             own.add(said)
-            if self._is_of_timed_break(i):
-                found |= words(element.shown)
-            elif said and all(one.is_shown_whole for one in said):
+            if said and all(one.is_shown_whole for one in said):
                 found |= words(element.shown) - (own.withheld - own.open)
         return found
-
-    def _is_of_timed_break(self, i: int) -> bool:
-        """Say whether a sound may belong to a break whose place only a reckoning of time tells."""
-        sound, place = self._sounds[i], self._promise.timed_breaks_at
-        return place is not None and (sound.place == place or sound.role == "continues")
 
     def _owed(self, name: str, cues: Sequence[Cue]) -> Iterator[Difference]:
         """Give an error where something that must be shown has no caption in its time."""
