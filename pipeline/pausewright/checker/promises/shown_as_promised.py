@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from pausewright.checker.promises.differences import Difference
@@ -140,7 +141,7 @@ class ShownAsPromised:
                     "promise-captions", self._field,
                     f"{name}, line {cue.line} shows {_n_words(leaked)} that may not be shown"
                     + (f" while {name_of(item)} is heard" if item else ""),
-                    self._place(), item, 0, len(leaked), "",
+                    self._place(), item, 0, len(leaked), "", Fraction(cue.start_ms, 1000),
                 )  # fmt: skip
         if cues or self._owes_captions():
             yield from self._owed(name, cues)
