@@ -53,7 +53,7 @@ ALLOWED = {
     "deliver/room_layout.py:_copy": NEW,
     "fetch.py": "an address that a person asked for, and its own part of a file",
     "fault_report.py:write_fault_report": "a file that the system has just made new",
-    "pages/__init__.py": PACKAGE_DATA,
+    "pages/page.py": PACKAGE_DATA,
     "papers/typeset/template_files.py:own_templates": PACKAGE_DATA,
     "screen/room_screen.py:_read": OUR_STAGE,
     "sound/sound_reader.py": TAKES_OPENED,

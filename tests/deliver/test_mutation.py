@@ -29,6 +29,7 @@ SAMPLE = frozenset(
         "look times ignored",
         "parts not left out",
         "rest breaks ignored",
+        "rest breaks by time twice as often",
         "pauses ignored",
         "loudness ignored",
         "captions: nothing ignored",
@@ -75,6 +76,7 @@ def test_a_planted_fault_is_found(
     "version", ["standard", *(pytest.param(v, marks=pytest.mark.long) for v in (
         "readings", "look", "breaks", "leave", "pauses", "loud", "slow", "voice", "nothing",
         "everything", "quarter", "end", "after-four", "transcript", "formats", "pieces", "large",
+        "timed",
     ))],
 )  # fmt: skip
 def test_without_a_fault_all_is_good(tmp_path: Path, version: str) -> None:

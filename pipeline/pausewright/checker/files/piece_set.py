@@ -206,7 +206,10 @@ def _kept(path: Path) -> tuple[Kept, bool]:
     with TrackReader(path) as reader:
         kept = Kept(reader.format.rate_hz, reader.format.n_channels)
         for block in reader.blocks():
-            kept.add(block, is_silent=not block.any())
+            if block.any():
+                kept.add(block)
+            else:
+                kept.add_silence(len(block))
         return kept, reader.format.is_exact
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from pausewright.checker.limits.promised import CAPTION_EARLY_MS
@@ -143,7 +144,7 @@ class ShownAsPromised:
                     "promise-captions", self._field,
                     f"{name}, line {cue.line} shows {_n_words(leaked)} that may not be shown"
                     + (f" while {name_of(item)} is heard" if item else ""),
-                    self._place(), item, 0, len(leaked), "",
+                    self._place(), item, 0, len(leaked), "", Fraction(cue.start_ms, 1000),
                 )  # fmt: skip
         if cues or self._owes_captions():
             yield from self._owed(name, cues)
@@ -163,16 +164,9 @@ class ShownAsPromised:
             said = self._promised.get(self._found.of_sound[i], [])
             own = Readable()
             own.add(said)
-            if self._is_of_timed_break(i):
-                found |= words(element.shown)
-            elif said and all(one.is_shown_whole for one in said):
+            if said and all(one.is_shown_whole for one in said):
                 found |= words(element.shown) - (own.withheld - own.open)
         return found
-
-    def _is_of_timed_break(self, i: int) -> bool:
-        """Say whether a sound may belong to a break whose place only a reckoning of time tells."""
-        sound, place = self._sounds[i], self._promise.timed_breaks_at
-        return place is not None and (sound.place == place or sound.role == "continues")
 
     def _owed(self, name: str, cues: Sequence[Cue]) -> Iterator[Difference]:
         """Give an error where something that must be shown has no caption in its time."""
