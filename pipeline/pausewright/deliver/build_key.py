@@ -92,6 +92,7 @@ def build_key(project: Project, options: Options, version: Version) -> str:
         "screen": options.screen,
         "videos": sorted(options.videos),
         "split": options.splits(arrangement),
+        "papers": [options.text_papers, options.start],
         "voices": _voices(project, options, version),
         "program": [program_digest(folder) for folder in (PROGRAM, VOICES)],
         "versions": installed_versions(PACKAGES),

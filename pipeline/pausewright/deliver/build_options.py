@@ -50,6 +50,10 @@ class Options:
     """Whether the room screen plays the file beside it or holds the audio."""
     videos: tuple[VideoKind, ...] = ()
     """Videos with captions, where captions may be shown."""
+    text_papers: bool = False
+    """Whether papers are written as plain text too."""
+    start: str = ""
+    """Time of day at which the track starts, "09:15"; "" if it is not known."""
     split_at_stops: bool = False
     """Whether every version is also written in pieces, cut at its stops."""
 

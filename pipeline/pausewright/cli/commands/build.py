@@ -77,6 +77,9 @@ def build(
             "--split-at-stops", help="Also one file per stretch: the next is started by hand."
         ),
     ] = False,
+    text_papers: Annotated[
+        bool, typer.Option("--text-papers", help="Also papers as plain text.")
+    ] = False,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
@@ -99,6 +102,7 @@ def build(
                 screen=screen_files.sound_of(screen),
                 videos=video_kinds.videos_of(video),
                 split_at_stops=split_at_stops,
+                text_papers=text_papers,
             )
             built = builder.build_versions(script, options, arrangement or ())
     except builder.CheckFailedError as failed:

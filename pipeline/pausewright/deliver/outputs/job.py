@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.content_mark import text_mark
 from pausewright.deliver.output_folder import CONFIDENTIAL, slug, write_text
+from pausewright.files.writing import make_folder, write_file
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from pausewright.deliver.element_sounds import ElementSounds
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
+    from pausewright.papers.typeset.typst_compiler import Paper
     from pausewright.plan.timeline import Timeline
     from pausewright.problems import Problem
     from pausewright.script.declared import Settings
@@ -33,8 +35,14 @@ FileKind: TypeAlias = Literal[
     "room-screen",
     "answer-sheet",
     "running-sheet",
+    "running-sheet-text",
     "instructions",
     "reader-screen",
+    "reader-copy",
+    "interpreter-copy",
+    "pausing-sheet",
+    "measured",
+    "running-times",
     "full-transcript",
     "basis",
     "report",
@@ -46,7 +54,15 @@ FileKind: TypeAlias = Literal[
 Where each kind goes when rooms are laid out stands in `deliver.room_places`.
 """
 OFFICE: Final[frozenset[FileKind]] = frozenset(
-    {"full-transcript", "basis", "report", "packing-list", "record"}
+    {
+        "measured",
+        "running-times",
+        "full-transcript",
+        "basis",
+        "report",
+        "packing-list",
+        "record",
+    }
 )
 """Kinds that no room sees, so that nothing is printed or played from them: without a mark."""
 
@@ -148,6 +164,13 @@ class Job:
     def confidential(self, name: str, kind: FileKind, text: str) -> OutputFile:
         """Write a text that only its owner can open."""
         return written(self.stage / CONFIDENTIAL / name, kind, text, private=True)
+
+
+def written_paper(file: Path, kind: FileKind, paper: Paper, *, private: bool = False) -> OutputFile:
+    """Write a paper as PDF; its folder is made."""
+    make_folder(file.parent, private=private and file.parent.name == CONFIDENTIAL)
+    write_file(file, paper.pdf, private=private)
+    return OutputFile(file, kind, "" if kind in OFFICE else paper.mark)
 
 
 def written(file: Path, kind: FileKind, text: str, *, private: bool = False) -> OutputFile:

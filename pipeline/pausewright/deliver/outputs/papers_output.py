@@ -1,4 +1,4 @@
-"""The answer sheet for candidates and the running sheet for staff."""
+"""The answer sheet for candidates, and the running sheet as plain text where that is wanted."""
 
 from __future__ import annotations
 
@@ -16,6 +16,9 @@ def write(job: Job) -> Output:
     script, label, edition = job.version.script, job.label, job.edition
     candidates = job.stage / "print" / "candidates"
     answers = answer_sheet(script, label=label, edition=edition)
+    sheet = written(candidates / f"answer-sheet_{label}_{edition}.txt", "answer-sheet", answers)
+    if not job.options.text_papers:
+        return Output((sheet,))
     running = running_sheet(
         script,
         job.line,
@@ -24,9 +27,5 @@ def write(job: Job) -> Output:
         track=job.paths("track")[0].name,
         in_pieces=job.options.splits(job.version.arrangement),
     )
-    return Output(
-        (
-            written(candidates / f"answer-sheet_{label}_{edition}.txt", "answer-sheet", answers),
-            written(job.staff / f"running-sheet_{label}_{edition}.txt", "running-sheet", running),
-        )
-    )
+    file = job.staff / f"running-sheet_{label}_{edition}.txt"
+    return Output((sheet, written(file, "running-sheet-text", running)))
