@@ -110,7 +110,8 @@ def test_marks_of_whole_builds_change_with_what_is_shown_or_said(tmp_path: Path)
         return {kind.partition(" ")[0] for kind in marks if other[kind] != marks[kind]}
 
     assert changed(OTHER_KEY) == set()
-    assert changed(OTHER_SHEET) == {"answer-sheet"}
+    assert changed(OTHER_SHEET) == {"answer-sheet", "reader-copy"}
     assert {"track", "reader-screen"} <= changed(OTHER_WORDS) <= {
-        "track", "reader-screen", "running-sheet", "captions", "transcript", "instructions",
+        "track", "reader-screen", "reader-copy", "interpreter-copy", "running-sheet", "captions",
+        "transcript", "instructions",
     }  # fmt: skip
