@@ -113,5 +113,5 @@ def test_marks_of_whole_builds_change_with_what_is_shown_or_said(tmp_path: Path)
     assert changed(OTHER_SHEET) == {"answer-sheet", "reader-copy"}
     assert {"track", "reader-screen"} <= changed(OTHER_WORDS) <= {
         "track", "reader-screen", "reader-copy", "interpreter-copy", "running-sheet", "captions",
-        "transcript", "instructions",
+        "transcript", "instructions", "instructions-paper",
     }  # fmt: skip

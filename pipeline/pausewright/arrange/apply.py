@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.arrange.arrangement import LookTimes
 from pausewright.arrange.leave_out import without_parts
+from pausewright.arrange.page_turns import insert_page_turns
 from pausewright.arrange.readings import Readings
 from pausewright.arrange.rest_breaks import insert_breaks
 from pausewright.script.checks.all_checks import check_silences
@@ -56,7 +57,7 @@ def apply_arrangement(script: Script, arrangement: Arrangement, problems: Proble
     """Return the script with everything but pauses, extra time and stated values as declared.
 
     The order is: parts left out; readings; look time; captions, voice, loudness and pace; rest
-    breaks. `problems` takes what cannot be done, at the place of its declaration.
+    breaks; page turns. `problems` takes what cannot be done, at the place of its declaration.
     """
     if not arrangement.changes:
         return script
@@ -100,6 +101,7 @@ class _Arranger:
         self._warn_of_recordings()
         script = replace(self._script, parts=parts, settings=self._settings())
         script = insert_breaks(script, self._arrangement, self._problems)
+        script = insert_page_turns(script, self._arrangement, self._problems)
         if self._arrangement.leave_out or self._arrangement.rest_breaks is not None:
             check_silences(script, self._problems)
         return script

@@ -25,6 +25,9 @@ COMMANDS: Final = {
     "build": (
         "Voice, lay and write a script in all its arrangements, then check what was written."
     ),
+    "papers": (
+        "Write the papers alone: before a build the answer sheet, after it all of them anew."
+    ),
     "compare": "Show all arrangements of a script side by side, with the sums.",
     "retime": (
         "Read captions made for the standard track strictly, and write them for another version."

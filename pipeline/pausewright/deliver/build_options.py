@@ -52,6 +52,8 @@ class Options:
     """Videos with captions, where captions may be shown."""
     text_papers: bool = False
     """Whether papers are written as plain text too."""
+    mark_scheme: bool = False
+    """Whether mark schemes are written, though the script does not ask for them."""
     start: str = ""
     """Time of day at which the track starts, "09:15"; "" if it is not known."""
     split_at_stops: bool = False

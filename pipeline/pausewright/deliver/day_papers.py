@@ -50,16 +50,16 @@ def day_papers(
     """
     day = read_day_time(start) if start else None
     script = project.script
-    title, edition = script.settings.title, project.edition
+    edition = project.edition
     times = {label: _times(record, built) for label, record in records.items()}
     sheets: dict[str, Paper] = {}
     if day is not None:
         for label, one in times.items():
             paper = running_sheet_paper(one, day, script)
-            sheets[label] = paper.compiled(script.path, title, label, edition)
+            sheets[label] = paper.compiled(script, label, edition)
     data = day_plan_data(rooms, times, day)
     plan = StaffPaper(TEMPLATE, "Day plan", data, Look(10, is_landscape=True))
-    compiled = plan.compiled(script.path, title, ", ".join(sorted(records)), edition)
+    compiled = plan.compiled(script, ", ".join(sorted(records)), edition)
     return DayPapers(start, compiled.pdf, sheets)
 
 

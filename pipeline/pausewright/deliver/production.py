@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
     from pausewright.checker.judge.against_standard import MeasuredTrack
     from pausewright.deliver.build_options import Built, Options
+    from pausewright.deliver.outputs.job import Job
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
     from pausewright.plan.timeline import Timeline
@@ -99,6 +100,12 @@ class Production:
         if not all(one.is_good for one in built):
             raise CheckFailedError([check for one in built for check in one.checks])
         return built
+
+    def jobs(self) -> list[Job]:
+        """Voice for all, and return each version as its outputs are made from; none is written."""
+        for build in self._builds:
+            build.refuse_bad_sounds()
+        return [build.job(build.voice()) for build in self._builds]
 
     def timelines(self) -> tuple[Timeline, ...]:
         """Voice for all, and return where everything lies on each track."""

@@ -5,15 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
+from pausewright.papers.answer_sheet import templates_for
 from pausewright.papers.typeset.paper_frame import Frame, Look
 from pausewright.papers.typeset.typst_compiler import Sources, compile_paper
 from pausewright.problems import Place
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
-    from pathlib import Path
 
     from pausewright.papers.typeset.typst_compiler import Paper
+    from pausewright.script.model import Script
 
 STAFF_LANGUAGE: Final = "en-GB"
 """Of the words that a paper for staff adds to those of the test."""
@@ -32,7 +33,7 @@ class StaffPaper:
     texts: Sequence[tuple[str, Place]] = field(default_factory=tuple)
     """What it prints of the script, with its places."""
 
-    def compiled(self, script: Path, title: str, label: str, edition: str) -> Paper:
+    def compiled(self, script: Script, label: str, edition: str) -> Paper:
         """Return it as PDF.
 
         Raises
@@ -40,6 +41,13 @@ class StaffPaper:
         ScriptError
             If something in it cannot be set, with its place.
         """
+        title, start = script.settings.title, Place(script.path, 1, 1)
         frame = Frame(title, self.paper, label, edition, self.language, self.look)
-        sources = Sources(Place(script, 1, 1), texts=self.texts)
-        return compile_paper(self.template, frame, self.data, sources)
+        texts = ((title, script.settings.places.get("title", start)), *self.texts)
+        return compile_paper(
+            self.template,
+            frame,
+            self.data,
+            Sources(start, texts=texts),
+            templates=templates_for(script),
+        )

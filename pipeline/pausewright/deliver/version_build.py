@@ -116,7 +116,7 @@ class VersionBuild:
             the standard version itself
         deliver : takes this version's tracks, measured, in the same way, once they are checked
         """
-        job = self._job(voiced)
+        job = self.job(voiced)
         for write in BEFORE_CHECK:
             job.add(write(job))
         measured: dict[str, MeasuredTrack] | None = None if deliver is None else {}
@@ -140,7 +140,8 @@ class VersionBuild:
             n_kept=voiced.n_kept,
         )
 
-    def _job(self, voiced: RecordingReport) -> Job:
+    def job(self, voiced: RecordingReport) -> Job:
+        """Return what outputs are made from, once all is voiced."""
         line = self.timeline()
         return Job(
             self.project,

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from pausewright.problems import Place
     from pausewright.script.declared import CaptionPolicy, Settings
+    from pausewright.script.sheet_content import PaperBlock
 
 T_co = TypeVar("T_co", covariant=True)
 
@@ -108,12 +109,17 @@ class Tone:
     place: Place
 
 
+AnswerKind: TypeAlias = Literal["lines", "box", "staff-lines"]
+
+
 @dataclass(frozen=True, slots=True)
 class AnswerPlace:
-    """A place to write on the sheet."""
+    """A place to write on the sheet: lines, an empty box, empty staves for music."""
 
     lines: int
     place: Place
+    kind: AnswerKind = "lines"
+    width: str | None = None
 
 
 Edges: TypeAlias = Literal["trimmed", "as recorded"]
@@ -217,6 +223,8 @@ class Note:
     place: Place
     to: tuple[str, ...] = ()
     """Whom a staff note is for; empty: all staff."""
+    content: tuple[PaperBlock, ...] = ()
+    """The same, read; () where the text is an attribute's."""
 
 
 # ---- blocks ---------------------------------------------------------------------------------

@@ -115,6 +115,8 @@ FAULTS: Final = (
           _ignored(look_time=LookTimes(Fraction(6))), "look"),
     Fault("arrange", "parts not left out", _ignored(leave_out=()), "leave"),
     Fault("arrange", "another part left out", _ignored(leave_out=("Third",)), "leave"),
+    Fault("arrange", "page turns of large print ignored",
+          changed(apply, "insert_page_turns", lambda _: lambda script, *_more: script), "large"),
     Fault("arrange", "rest breaks ignored", _ignored(rest_breaks=None), "breaks"),
     Fault("arrange", "a rest break after another question",
           changed(apply, "insert_breaks", _moved_break), "breaks"),

@@ -108,6 +108,8 @@ OTHERS: Final = (
     Case("build lock.md --out again --arrangement slower --workers 1"),
     Case("build refused.md", 2),
     Case("code", how="code"),
+    Case("papers lock.md --out before --mark-scheme"),
+    Case("papers lock.md --copy-templates templates"),
     Case("compare lock.md --html compared.html"),
     Case("retime {A}.vtt lock.md --arrangement slower --out slower.vtt"),
     Case("needs NEEDS.csv lock.md --start 09:30"),

@@ -10,6 +10,9 @@ import re
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
+from pausewright.checker.papers.pdf_paper import ENDING, pdf_paper
+from pausewright.checker.papers.picture_words import picture_words
+from pausewright.checker.papers.sheet_pages import judged_pages
 from pausewright.checker.promises.differences import Difference
 from pausewright.checker.promises.events import Said
 from pausewright.checker.promises.promise import promise_of
@@ -20,6 +23,7 @@ from pausewright.checker.shown.rows import bytes_of, rows_of
 from pausewright.script.inlines import plain
 from pausewright.script.model import Note, Options, Prose, Question, SubQuestion
 from pausewright.wording.line_elements import Utterance
+from pausewright.wording.paper_words import paper_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -255,8 +259,12 @@ def judged_sheet(path: Path, promise: Promise) -> Iterator[Difference]:
     It has the number of each question that is not left out, its own text of the sheet and its
     answers to choose from; of what is spoken, of keys and of notes for staff it has nothing.
     """
-    text = bytes_of(path).decode("utf-8", "replace")
+    raw = bytes_of(path)
+    paper = pdf_paper(raw, path.name) if path.suffix == ENDING else None
+    text = raw.decode("utf-8", "replace") if paper is None else paper.text
     readable = _sheet_words(promise)
+    if paper is not None:
+        readable.open |= words(" ".join(picture_words(promise.script)))
     leaked = readable.leaked(text)
     if leaked:
         yield Difference(
@@ -264,7 +272,9 @@ def judged_sheet(path: Path, promise: Promise) -> Iterator[Difference]:
             f"{path.name} shows {_n_words(leaked)} that no sheet may show",
             None, None, 0, len(leaked),
         )  # fmt: skip
-    kept, left = _labels(promise)
+    if paper is not None:
+        yield from judged_pages(path.name, paper, promise)
+    kept, left = _labels(promise) if paper is None else ([], [])
     for label in kept:
         if not re.search(rf"(?m)^ *{re.escape(label)}\. ", text):
             yield Difference("promise-sheet", None, f"{path.name} has no question {label}")
@@ -285,6 +295,8 @@ def _sheet_words(promise: Promise) -> Readable:
     readable = Readable()
     script = promise.script
     readable.open |= words(f"{_ON_SHEETS} {script.settings.title} {promise.arrangement.label}")
+    readable.open |= words(" ".join(paper_words(script.settings.language).values()))
+    readable.open |= words(" ".join(script.settings.sheet_head or ()))
     readable.open |= _owed_on_sheet(promise)
     for event in promise.events:
         if isinstance(event, Said):

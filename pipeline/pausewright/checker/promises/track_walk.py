@@ -35,6 +35,8 @@ if TYPE_CHECKING:
 
 BREAK_S: Final = Fraction(20)
 """Rest breaks: "20 s in which somebody presses pause"."""
+PAGE_TURN_S: Final = Fraction(5)
+"""A page turn "waits (5 s unless told otherwise)"."""
 
 
 class TrackWalk(NoteTaker):
@@ -65,6 +67,7 @@ class TrackWalk(NoteTaker):
     # ---- blocks
 
     def _block(self, block: Block, part: Part) -> None:
+        self._turn_before(block)
         if isinstance(block, Prose):
             self._readings.prose(block, self._instruction(block.place), block.captions)
         elif isinstance(block, Question):
@@ -103,6 +106,23 @@ class TrackWalk(NoteTaker):
         for prose in cue:
             self._readings.prose(prose, Said("cue", None, 0, prose.place, 0), prose.captions)
         self.held(Said("cue", None, 0, place, self.at), hold_s, place)
+
+    def _turn_before(self, block: Block) -> None:
+        """Say the cue of a page that begins in this version only, and wait for the turn."""
+        look = self.arrangement.print_look
+        if look is None or block.place not in look.before:
+            return
+        place = self.arrangement.place_of("print", self.script.path)
+        turn = next((b for _, _, b in self.script.blocks() if isinstance(b, PageTurn)), None)
+        if turn is None:
+            shown = self.is_shown("cue", self.policy(self.settings.captions))
+            voice = self.voice(self.settings.voice)
+            base = Said("cue", None, 0, place, 0, voice=voice)
+            self.say(replace(base, chunks=(Wild(),), is_shown_whole=shown))
+        for prose in turn.cue if turn is not None else ():
+            self._readings.prose(prose, Said("cue", None, 0, place, 0), prose.captions)
+        wait_s = PAGE_TURN_S if turn is None else turn.page_turn_time_s.value
+        self.wait("page-turn-time", wait_s, Said("cue", None, 0, place, 0), place)
 
     def _break_after(self, question: Question) -> None:
         breaks = self.arrangement.rest_breaks

@@ -33,8 +33,8 @@ def beside(track: Path) -> list[Path]:
 def sheets_beside(track: Path) -> list[Path]:
     """Return the answer sheets of a track's version, in the folder of a whole build."""
     label = re.escape(track.parent.name.removeprefix("version-"))
-    own = re.compile(rf"answer-sheet_{label}_[^_]+\.txt")
-    papers = sorted((track.parent.parent / "print" / "candidates").glob("*.txt"))
+    own = re.compile(rf"answer-sheet_{label}_[^_]+\.(?:txt|pdf)")
+    papers = sorted((track.parent.parent / "print" / "candidates").glob("answer-sheet_*"))
     return [paper for paper in papers if own.fullmatch(paper.name)]
 
 

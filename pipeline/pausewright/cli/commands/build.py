@@ -80,6 +80,9 @@ def build(
     text_papers: Annotated[
         bool, typer.Option("--text-papers", help="Also papers as plain text.")
     ] = False,
+    mark_scheme: Annotated[
+        bool, typer.Option("--mark-scheme", help="Also a mark scheme, confidential.")
+    ] = False,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
@@ -103,6 +106,7 @@ def build(
                 videos=video_kinds.videos_of(video),
                 split_at_stops=split_at_stops,
                 text_papers=text_papers,
+                mark_scheme=mark_scheme,
             )
             built = builder.build_versions(script, options, arrangement or ())
     except builder.CheckFailedError as failed:

@@ -14,6 +14,7 @@ from pausewright.arrange.arrangement import (
     FixedTime,
     LookTimes,
     Pauses,
+    PrintLook,
     RestBreaks,
     Share,
     Split,
@@ -104,6 +105,10 @@ def shown_value(value: object) -> str:
         return ", ".join(
             f"{_AS_WRITTEN[name]} {shown_value(one)}" for name, one in named.items() if one
         )
+    if isinstance(value, PrintLook):
+        shown = [f"{float(value.size_pt):g} pt", value.paper, value.colour, value.font]
+        shown += [f"{len(value.before)} page turns of its own"] if value.before else []
+        return ", ".join(filter(None, shown))
     if isinstance(value, tuple):
         return ", ".join(str(one) for one in value)
     return str(value)

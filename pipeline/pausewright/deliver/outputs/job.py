@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 from pausewright.content_mark import text_mark
 from pausewright.deliver.output_folder import CONFIDENTIAL, slug, write_text
 from pausewright.files.writing import make_folder, write_file
+from pausewright.records.record_files import record_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from pausewright.papers.typeset.typst_compiler import Paper
     from pausewright.plan.timeline import Timeline
     from pausewright.problems import Problem
+    from pausewright.records.shapes import BuildRecord
     from pausewright.script.declared import Settings
     from pausewright.voice.recording_report import RecordingReport
 
@@ -34,9 +36,12 @@ FileKind: TypeAlias = Literal[
     "transcript",
     "room-screen",
     "answer-sheet",
+    "answer-sheet-text",
+    "mark-scheme",
     "running-sheet",
     "running-sheet-text",
     "instructions",
+    "instructions-paper",
     "reader-screen",
     "reader-copy",
     "interpreter-copy",
@@ -55,6 +60,7 @@ Where each kind goes when rooms are laid out stands in `deliver.room_places`.
 """
 OFFICE: Final[frozenset[FileKind]] = frozenset(
     {
+        "mark-scheme",
         "measured",
         "running-times",
         "full-transcript",
@@ -164,6 +170,13 @@ class Job:
     def confidential(self, name: str, kind: FileKind, text: str) -> OutputFile:
         """Write a text that only its owner can open."""
         return written(self.stage / CONFIDENTIAL / name, kind, text, private=True)
+
+
+def write_record(stage: Path, label: str, record: BuildRecord) -> Path:
+    """Write the build record of a version into a stage; return where."""
+    file = stage / CONFIDENTIAL / f"build-record_{label}.json"
+    write_text(file, record_text(record), private=True)
+    return file
 
 
 def written_paper(file: Path, kind: FileKind, paper: Paper, *, private: bool = False) -> OutputFile:

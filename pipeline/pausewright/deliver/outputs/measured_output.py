@@ -23,6 +23,6 @@ def write(job: Job) -> Output:
     ]
     data = measured_data(results, job.version, job.settings.loudness)
     paper = StaffPaper(TEMPLATE, "What was measured", data, Look(9.5))
-    compiled = paper.compiled(job.version.script.path, job.settings.title, job.label, job.edition)
+    compiled = paper.compiled(job.version.script, job.label, job.edition)
     file = job.stage / CONFIDENTIAL / f"what-was-measured_{job.label}.pdf"
     return Output((written_paper(file, "measured", compiled, private=True),))

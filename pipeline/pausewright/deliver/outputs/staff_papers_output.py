@@ -39,10 +39,9 @@ def write(job: Job) -> Output:
     """Write all that this version has; what holds words of the test for its owner alone."""
     files = []
     for kind, paper in _papers(job):
-        file = job.staff / f"{kind}_{job.label}_{job.edition}.pdf"
-        compiled = paper.compiled(
-            job.version.script.path, job.settings.title, job.label, job.edition
-        )
+        name = kind.removesuffix("-paper")
+        file = job.staff / f"{name}_{job.label}_{job.edition}.pdf"
+        compiled = paper.compiled(job.version.script, job.label, job.edition)
         files.append(written_paper(file, kind, compiled, private=kind != "running-sheet"))
     kept = record_text(_times(job))
     files.append(job.confidential(f"{TIMES}_{job.label}.json", "running-times", kept))
@@ -86,7 +85,7 @@ def _papers(job: Job) -> Iterator[tuple[FileKind, StaffPaper]]:
         parts = {"parts": instruction_parts(instructions, job.settings.language)}
         language = job.settings.language
         yield (
-            "instructions",
+            "instructions-paper",
             StaffPaper("instructions", "Instructions in writing", parts, _LARGER, language, texts),
         )
 

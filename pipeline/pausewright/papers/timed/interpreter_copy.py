@@ -9,7 +9,6 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.papers.timed.moments import Moment, StaffNote, happenings
-from pausewright.papers.timed.note_text import note_paragraphs
 from pausewright.papers.timed.reading_copy import sound_name, spoken_words
 from pausewright.plan.clock import counter
 from pausewright.plan.timeline import Mark, Say, Wait
@@ -37,7 +36,7 @@ def interpreter_copy_data(script: Script, timeline: Timeline) -> dict[str, objec
     n_sounds = 0
     for at, one in enumerate(happened):
         if isinstance(one, StaffNote):
-            rows += [{"kind": "note", "text": text} for text in note_paragraphs(one.text)]
+            rows += [{"kind": "note", "text": text} for text in one.lines]
         elif isinstance(one.step, Mark) and one.step.kind != "stop":
             rows.append({"kind": one.step.kind, "text": one.step.title})
         elif isinstance(one.step, Say):

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias
 
+from pausewright.papers.timed.note_lines import note_lines
 from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.script.model import Again, Note, Question, Stop
 from pausewright.script.references import QuestionRef
@@ -45,7 +46,7 @@ class Moment:
 class StaffNote:
     """A note at the place where the script has it: before the moment that follows it here."""
 
-    text: str
+    lines: tuple[str, ...]
     at_s: Fraction
 
 
@@ -125,7 +126,7 @@ class _Walk:
 
     def _notes(self, notes: Sequence[Note], at_s: Fraction) -> list[StaffNote]:
         own = [note for note in notes if not note.to or self._reader in note.to]
-        return [StaffNote(note.text, at_s) for note in own]
+        return [StaffNote(tuple(note_lines(note)), at_s) for note in own]
 
     def _index(self, step: Say, at: int) -> int:
         """Return the block that words belong to: the one at hand, or one further on."""

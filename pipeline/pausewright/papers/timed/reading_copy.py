@@ -10,7 +10,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.papers.timed.moments import Moment, StaffNote, happenings
-from pausewright.papers.timed.note_text import note_paragraphs
+from pausewright.papers.timed.note_lines import note_lines
 from pausewright.papers.timed.running_sheet import length_words
 from pausewright.plan.clock import counter
 from pausewright.plan.timeline import Mark, Say, Wait
@@ -98,8 +98,8 @@ class _Copy:
     def take(self, one: Moment | StaffNote) -> None:
         """Write what one happening is."""
         if isinstance(one, StaffNote):
-            for paragraph in note_paragraphs(one.text):
-                self._line("note", text=paragraph)
+            for line in one.lines:
+                self._line("note", text=line)
         elif isinstance(one.step, Mark):
             if one.step.kind == "part":
                 self._line("part", text=one.step.title)
@@ -128,8 +128,7 @@ class _Copy:
         self._told = told
         self._line("label", text=self._name(step) if is_asked else "Instructions")
         if self._is_question_new and isinstance(one.block, Question) and one.block.sheet:
-            for paragraph in note_paragraphs(one.block.sheet.text):
-                self._line("sheet", text=paragraph)
+            self._line("sheet", text="; ".join(note_lines(one.block.sheet)))
         self._is_question_new = False
 
     def _name(self, step: Say) -> str:

@@ -11,7 +11,6 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.papers.timed.moments import Moment, StaffNote, happenings, own_notes
-from pausewright.papers.timed.note_text import note_paragraphs
 from pausewright.papers.typeset.paper_frame import UNMARKED
 from pausewright.plan.clock import counter, exact_seconds
 from pausewright.plan.pieces import pieces
@@ -189,8 +188,8 @@ class _Rows:
     def _walk(self) -> None:
         for one in self._happened:
             if isinstance(one, StaffNote):
-                for paragraph in note_paragraphs(one.text):
-                    self._add("note", None, paragraph)
+                for line in one.lines:
+                    self._add("note", None, line)
             elif isinstance(one.step, Mark):
                 self._mark(one, one.step)
             else:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from pausewright.script.inline.bracketed_words import read_span
+from pausewright.script.inline.bracketed_words import ANSWERS, read_span
 from pausewright.script.inline.inline_context import InlineContext, offset_of
 from pausewright.script.inline.plain_text import check_emphasis, check_line, emphasis_end, read_text
 from pausewright.script.inline.sound_links import read_link, read_sound
@@ -83,11 +83,11 @@ def _refused(place: Place, problems: Problems, code: str, count: int) -> Content
 
 
 def _is_answer_place(token: Token) -> bool:
-    """Say whether a span is `[____]{.answer}`, whose underscores are no text."""
+    """Say whether a span is a place to write, `[____]{.answer}`: its underscores are no text."""
     braces: Braces | None = meta(token, "braces")
     return (
         braces is not None
-        and any(item.name == "answer" and item.value is None for item in braces.items)
+        and any(item.name in ANSWERS and item.value is None for item in braces.items)
         and not str(meta(token, "label")).strip("_ \u00a0.…")
     )
 
