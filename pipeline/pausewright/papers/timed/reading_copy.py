@@ -5,6 +5,7 @@ It holds the whole test and belongs to the staff alone.
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
@@ -22,6 +23,7 @@ from pausewright.wording.line_elements import Excerpt, Utterance
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
+    from pausewright.papers.timed.moments import Happening
     from pausewright.plan.timeline import Questions, Timeline
     from pausewright.problems import Place
     from pausewright.script.model import Script
@@ -72,8 +74,9 @@ def reader_copy_data(
     word_starts : gives for each word of `spoken_words` when it begins, in samples from where its
         sound begins
     """
-    copy = _Copy(script, timeline, word_starts)
-    for one in happenings(script, timeline, "reader"):
+    happened = happenings(script, timeline, "reader")
+    copy = _Copy(script, timeline.rate_hz, happened, word_starts)
+    for one in happened:
         copy.take(one)
     return {
         "length": counter(Fraction(timeline.n_samples, timeline.rate_hz)),
@@ -83,13 +86,17 @@ def reader_copy_data(
 
 class _Copy:
     def __init__(
-        self, script: Script, timeline: Timeline, word_starts: Callable[[Say], Sequence[int]]
+        self,
+        script: Script,
+        rate_hz: int,
+        happened: Sequence[Happening],
+        word_starts: Callable[[Say], Sequence[int]],
     ) -> None:
         self.stretches = [_Stretch()]
         self._script = script
-        self._rate_hz = timeline.rate_hz
+        self._rate_hz = rate_hz
         self._word_starts = word_starts
-        self._readings = _most_readings(timeline)
+        self._readings = _most_readings(happened)
         self._group: object = None
         self._told: object = None
         """What the last label said."""
@@ -122,16 +129,16 @@ class _Copy:
     def _label(self, one: Moment, step: Say) -> None:
         """Say what is read, and which reading of how many, where that changes."""
         is_asked = step.role in _ASKING
-        told = (step.question, step.reading) if is_asked else "instructions"
+        told = (_asked(one, step), step.reading) if is_asked else "instructions"
         if told == self._told and not self._is_question_new:
             return
         self._told = told
-        self._line("label", text=self._name(step) if is_asked else "Instructions")
+        self._line("label", text=self._name(one, step) if is_asked else "Instructions")
         if self._is_question_new and isinstance(one.block, Question) and one.block.sheet:
             self._line("sheet", text="; ".join(note_lines(one.block.sheet)))
         self._is_question_new = False
 
-    def _name(self, step: Say) -> str:
+    def _name(self, one: Moment, step: Say) -> str:
         about = step.question
         if about is None:
             name = "Passage"
@@ -139,7 +146,7 @@ class _Copy:
             name = f"Passage for questions {about}"
         else:
             name = str(about) if about.practice else f"Question {about}"
-        n_readings = self._readings.get(about, 0)
+        n_readings = self._readings[_asked(one, step)]
         if n_readings > 1:
             return f"{name}, reading {max(1, step.reading)} of {n_readings}"
         return name
@@ -175,12 +182,18 @@ class _Copy:
             self._told = None if step.kind == "hold" else self._told
 
 
-def _most_readings(timeline: Timeline) -> dict[Questions | None, int]:
-    found: dict[Questions | None, int] = {}
-    for one in timeline.placed:
-        if isinstance(one.step, Say) and one.step.role in _ASKING:
-            step = one.step
-            found[step.question] = max(found.get(step.question, 0), step.reading)
+def _asked(one: Moment, step: Say) -> tuple[object, Questions | None]:
+    """Return what tells a question or passage from every other; sub-questions have a block."""
+    return (id(one.block), step.question)
+
+
+def _most_readings(happened: Sequence[Happening]) -> Counter[tuple[object, Questions | None]]:
+    """Return how often each question and passage is read."""
+    found: Counter[tuple[object, Questions | None]] = Counter()
+    for one in happened:
+        if isinstance(one, Moment) and isinstance(one.step, Say) and one.step.role in _ASKING:
+            asked = _asked(one, one.step)
+            found[asked] = max(found[asked], one.step.reading)
     return found
 
 

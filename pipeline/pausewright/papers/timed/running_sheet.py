@@ -16,7 +16,7 @@ from pausewright.plan.clock import counter, exact_seconds
 from pausewright.plan.pieces import pieces
 from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.records.shapes import RunningPiece, RunningRow, RunningTimes
-from pausewright.script.model import Again, Note, Question, Stop
+from pausewright.script.model import Note, Question, Stop
 from pausewright.script.references import QuestionSpan
 from pausewright.script.silences import room_name
 from pausewright.wording.line_elements import Excerpt, Utterance
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from pausewright.papers.timed.day_time import DayTime
     from pausewright.papers.timed.moments import Happening
-    from pausewright.plan.timeline import Timeline
+    from pausewright.plan.timeline import Questions, Timeline
     from pausewright.script.model import Script
     from pausewright.script.silences import SilenceKind
 
@@ -167,6 +167,8 @@ class _Rows:
         self._rows: list[_Row] = []
         self._question: int | None = None
         """Which row is that of the question that is asked."""
+        self._asked: Questions | None = None
+        """What it asks: known with its first words."""
         self._group = ""
         self._stop = ""
         self._n_holds = 0
@@ -216,6 +218,7 @@ class _Rows:
         if step.kind == "question":
             self._enter_group(one)
             self._question = self._add("question", one.start_s, step.title)
+            self._asked = None
             return
         self._question = None
         if step.kind == "part":
@@ -224,15 +227,15 @@ class _Rows:
             self._stop = step.title
 
     def _say(self, one: Moment, step: Say) -> None:
-        if step.role == "passage" and (step.question, step.reading) != self._passage:
-            self._passage = (step.question, step.reading)
-            about = step.question
-            name = "Listening passage"
-            if isinstance(about, QuestionSpan):
-                plural = "s" if about.first != about.last else ""
-                name = f"Listening passage, question{plural} {about}"
-            self._add("passage", one.start_s, f"{name}: reading {max(1, step.reading)}")
-        if path := _played_path(step):
+        is_begun = self._question is not None and self._asked is None
+        self._asked = step.question if is_begun else self._asked
+        path = _played_path(step)
+        reading = (id(one.block), step.question, step.reading)
+        if step.role == "passage" and reading != self._passage:
+            self._passage = reading
+            if not path and not is_begun:  # a row that begins here says enough
+                self._add("passage", one.start_s, _passage_name(step))
+        if path:
             self._n_played[path] += 1
             of = self._n_playings[path]
             playing = f", playing {self._n_played[path]} of {of}" if of > 1 else ""
@@ -244,7 +247,7 @@ class _Rows:
             self._hold(one, step)
         elif step.kind == "answer-time":
             at = self._question
-            if at is None or not isinstance(one.block, Question | Again):
+            if at is None or step.question != self._asked:
                 # of a passage, or of words at the margin
                 at = self._add("answer", one.start_s, "Time to write")
             self._answer(at, one.start_s, step.wait_s)
@@ -282,6 +285,14 @@ class _Rows:
 
 _NOT_TIMED: Final = frozenset({"default", "arrangement"})
 """Origins of a rest's hold that is no longer than pressing pause takes."""
+
+
+def _passage_name(step: Say) -> str:
+    about = step.question
+    name = "Passage"
+    if isinstance(about, QuestionSpan):
+        name = f"Passage for question{'s' if about.first != about.last else ''} {about}"
+    return f"{name}, reading {max(1, step.reading)}"
 
 
 def _played_path(step: Say) -> str:
