@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 from pausewright.deliver import build as build_module
 from pausewright.deliver.build_options import Built, CheckFailedError, Options
+from pausewright.deliver.build_plan import plan_build
 from pausewright.deliver.script_set import build_scripts, scripts_of
 from pausewright.problems import FileError, OutputError, ScriptError
 from pausewright.wording.line_elements import Utterance
@@ -42,7 +43,7 @@ def _options(folder: Path, engine: FakeEngine | None = None) -> Options:
 
 
 def _n_distinct(script: Path, folder: Path) -> int:
-    plan = build_module.plan_build(script, _options(folder))
+    plan = plan_build(script, _options(folder))
     return len({one for one in plan.due[0].said() if isinstance(one, Utterance)})
 
 
@@ -118,7 +119,7 @@ def test_a_script_whose_check_fails_does_not_keep_the_others(
     built_now = vars(build_module)["_built_now"]  # the fault is planted here
 
     def failing(plan: BuildPlan, options: Options) -> dict[str, Built]:
-        built = built_now(plan, options)
+        built: dict[str, Built] = built_now(plan, options)
         if plan.project.script.path == first:
             raise CheckFailedError([check for one in built.values() for check in one.checks])
         return built

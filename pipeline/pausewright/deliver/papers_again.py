@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 import msgspec
@@ -16,15 +15,15 @@ from pausewright.deliver.output_folder import (
     refuse_long_name,
     staged,
 )
-from pausewright.deliver.outputs import papers_output
+from pausewright.deliver.outputs import papers_output, staff_papers_output
 from pausewright.deliver.outputs.job import OutputFile, write_record
 from pausewright.deliver.outputs.record_output import declared_silences, recorded_file
 from pausewright.deliver.project import open_project
-from pausewright.deliver.rooms import ends_at
 from pausewright.deliver.version import made_versions
 from pausewright.files.stage import settle
 from pausewright.files.stage import staged as staged_alone
 from pausewright.papers.answer_sheet import look_of
+from pausewright.papers.timed.day_time import read_day_time
 from pausewright.problems import OutputError
 
 if TYPE_CHECKING:
@@ -38,7 +37,10 @@ if TYPE_CHECKING:
     from pausewright.problems import Problem
     from pausewright.records.shapes import BuildRecord
 
-PAPERS: Final[tuple[Callable[[Job], Output], ...]] = (papers_output.write,)
+PAPERS: Final[tuple[Callable[[Job], Output], ...]] = (
+    papers_output.write,
+    staff_papers_output.write,
+)
 """What writes papers from a version that is voiced and laid out, in the order of the build."""
 ALONE: Final = "papers"
 """Ending of the folder of papers before a build, beside the folder of the build."""
@@ -80,7 +82,7 @@ def write_papers(script: Path, options: Options, names: Sequence[str] = ()) -> P
     folder = options.out / script.stem
     refuse_long_name(folder)
     if options.start:
-        ends_at(options.start, Fraction(0))
+        read_day_time(options.start)
     project = open_project(script, options.profiles)
     project.raise_errors()
     versions = made_versions(project, names)

@@ -11,19 +11,23 @@ from pausewright.deliver.build_options import Built, Options
 from pausewright.deliver.outputs import (
     basis_output,
     captions_output,
+    measured_output,
     packing_list_output,
     papers_output,
     pieces_output,
     record_output,
     reports_output,
     screens_output,
+    staff_papers_output,
     track_output,
     transcripts_output,
     videos_output,
 )
 from pausewright.deliver.outputs.job import Job
 from pausewright.deliver.track_sound import RATE_HZ, voice_lufs
-from pausewright.plan.timeline import timeline
+from pausewright.papers.timed.pausing_sheet import can_be_given_by_hand
+from pausewright.plan.steps import steps
+from pausewright.plan.timeline import Say, timeline
 from pausewright.voice.limit import LIMITED_FROM_LUFS
 from pausewright.wording.line_elements import Excerpt, Utterance
 
@@ -46,11 +50,13 @@ BEFORE_CHECK: Final[tuple[Callable[[Job], Output], ...]] = (
     transcripts_output.write,
     screens_output.write,
     papers_output.write,
+    staff_papers_output.write,
     videos_output.write,
 )
 """What is played, shown and printed; the check looks at it."""
 AFTER_CHECK: Final[tuple[Callable[[Job], Output], ...]] = (
     reports_output.write,
+    measured_output.write,
     packing_list_output.write,
     basis_output.write,
     record_output.write,
@@ -83,7 +89,14 @@ class VersionBuild:
     def voice(self) -> RecordingReport:
         """Voice what is missing; utterances at fault are one `ScriptError` with all places."""
         said = self.version.said()
-        return self.sounds.studio.record([one for one in said if isinstance(one, Utterance)])
+        studio = self.sounds.studio
+        report = studio.record([one for one in said if isinstance(one, Utterance)])
+        if can_be_given_by_hand(self.version.arrangement):  # its sheet has the standard's times
+            standard = (
+                step.element for step in steps(self.project.worded) if isinstance(step, Say)
+            )
+            studio.record([one for one in standard if isinstance(one, Utterance)])
+        return report
 
     def timeline(self) -> Timeline:
         """Return where everything lies on the track, once its words are voiced."""

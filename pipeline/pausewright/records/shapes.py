@@ -236,6 +236,41 @@ class RoomsRecord(Struct, frozen=True, kw_only=True):
     files: tuple[LaidOutFile, ...]
 
 
+class RunningRow(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
+    """One row of a running sheet."""
+
+    kind: Kind
+    """For example `part`, `question`, `stop`, `rest`, `note`."""
+    what: Words
+    at_s: Seconds | None = None
+    """When it begins on the track."""
+    answer_at_s: Seconds | None = None
+    answer_s: Seconds | None = None
+    """When its answer time begins, and how long that is."""
+    detail: str = ""
+
+
+class RunningPiece(Struct, frozen=True, forbid_unknown_fields=True):
+    """A file of a track in pieces."""
+
+    name: RelativePath
+    start_s: Seconds
+    length_s: Seconds
+
+
+class RunningTimes(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """What is on a track and when, for running sheets of any day: no word of a question."""
+
+    running_times: Annotated[Literal[1], _RAISED]
+    track: RelativePath
+    """Name of its file."""
+    length_s: Seconds
+    sound_test_s: tuple[Seconds, Seconds] | None
+    """From where to where the first instructions are heard; none if a question comes first."""
+    rows: tuple[RunningRow, ...]
+    pieces: tuple[RunningPiece, ...] = ()
+
+
 class WrittenFile(Struct, frozen=True):
     """A path that a build or a layout of rooms wrote; what else is said of it does not count."""
 

@@ -39,8 +39,15 @@ FileKind: TypeAlias = Literal[
     "answer-sheet-text",
     "mark-scheme",
     "running-sheet",
+    "running-sheet-text",
     "instructions",
+    "instructions-paper",
     "reader-screen",
+    "reader-copy",
+    "interpreter-copy",
+    "pausing-sheet",
+    "measured",
+    "running-times",
     "full-transcript",
     "basis",
     "report",
@@ -52,7 +59,16 @@ FileKind: TypeAlias = Literal[
 Where each kind goes when rooms are laid out stands in `deliver.room_places`.
 """
 OFFICE: Final[frozenset[FileKind]] = frozenset(
-    {"mark-scheme", "full-transcript", "basis", "report", "packing-list", "record"}
+    {
+        "mark-scheme",
+        "measured",
+        "running-times",
+        "full-transcript",
+        "basis",
+        "report",
+        "packing-list",
+        "record",
+    }
 )
 """Kinds that no room sees, so that nothing is printed or played from them: without a mark."""
 

@@ -1,4 +1,4 @@
-"""The answer sheet for candidates, the running sheet for staff, the mark scheme on request."""
+"""The answer sheet for candidates, the mark scheme on request, the running sheet as plain text."""
 
 from __future__ import annotations
 
@@ -39,6 +39,8 @@ def write(job: Job) -> Output:
     script, label, edition = job.version.script, job.label, job.edition
     look = look_of(job.version.arrangement)
     made = sheets(SheetJob(script, label, edition, look, job.stage), job.options)
+    if not job.options.text_papers:
+        return made
     running = plain.running_sheet(
         script,
         job.line,
@@ -48,7 +50,7 @@ def write(job: Job) -> Output:
         in_pieces=job.options.splits(job.version.arrangement),
     )
     file = job.staff / f"running-sheet_{label}_{edition}.txt"
-    return Output((*made.files, written(file, "running-sheet", running)), made.notes)
+    return Output((*made.files, written(file, "running-sheet-text", running)), made.notes)
 
 
 def sheets(job: SheetJob, options: Options) -> Output:

@@ -72,6 +72,8 @@ class Frame:
     """Words of the frame in another language: see `WORDS`."""
 
 
+UNMARKED: Final = "unmarked"
+"""Under this name stand data that belong to one day or one edition: clock times, names of files."""
 WORDS: Final[Mapping[str, str]] = {
     "version": "Version",
     "edition": "edition",
@@ -87,7 +89,8 @@ def content_mark(
 ) -> str:
     """Return the content mark of a paper: a SHA-256 of what makes it look as it does.
 
-    The edition is left out, so that two editions that print the same have one mark.
+    The edition is left out, so that two editions that print the same have one mark, and so is
+    what stands under `UNMARKED`.
 
     Parameters
     ----------
@@ -99,7 +102,13 @@ def content_mark(
     shown = asdict(frame)
     del shown["edition"]
     found = hashlib.sha256(b"paper\n")
-    rows = [shown, data, {k: hashlib.sha256(v).hexdigest() for k, v in pictures.items()}, templates]
+    lasting = {name: value for name, value in data.items() if name != UNMARKED}
+    rows = [
+        shown,
+        lasting,
+        {k: hashlib.sha256(v).hexdigest() for k, v in pictures.items()},
+        templates,
+    ]
     found.update(json.dumps(rows, sort_keys=True, ensure_ascii=True).encode())
     return found.hexdigest()
 
