@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.script.inlines import plain
 from pausewright.script.model import AnswerPlace, Emphasis, Sound, Span
-from pausewright.script.sheet_content import PaperList, PaperTable
+from pausewright.script.sheet_content import PaperList, PaperTable, blocks_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -22,7 +22,7 @@ def note_lines(note: Note) -> list[str]:
     """Return the paragraphs, items and rows of a note, each in one line."""
     if not note.content:  # an attribute's value
         return [" ".join(note.text.split())]
-    return [line for line in _lines(note.content) if line]
+    return [line for line in _lines(blocks_of(note)) if line]
 
 
 def _lines(blocks: Sequence[PaperBlock]) -> Iterator[str]:
