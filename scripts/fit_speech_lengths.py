@@ -2,6 +2,7 @@
 
     python3 scripts/fit_speech_lengths.py              voice, fit, and write the data file
     python3 scripts/fit_speech_lengths.py --compare    voice other words, and say how far off it is
+    python3 scripts/fit_speech_lengths.py --cross      fit without each tenth take, and judge that
 
 Invented sentences (`length_corpus`) are voiced by the builder's studio and measured from the first
 to the last audible sample. For each voice the seconds of every feature are fitted to them by least
@@ -28,6 +29,7 @@ from length_corpus import fragments, sentences  # noqa: E402  after the paths ar
 from pausewright.checker.expect.length_features import features, utterance_words  # noqa: E402
 from pausewright.checker.expect.sounds_of_words import VOWELS, Pronunciations  # noqa: E402
 from pausewright.checker.expect.voice_lengths import Estimate, estimates, known_voices  # noqa: E402
+from pausewright.checker.judge.lost_words import judged_length  # noqa: E402
 from pausewright.checker.judge.nuclei import nuclei  # noqa: E402
 from pausewright.checker.limits.words import LENGTH_WEIGHT  # noqa: E402
 from pausewright.problems import Place  # noqa: E402
@@ -45,13 +47,14 @@ DATA: Final = ROOT / "pipeline/pausewright/checker/expect/voice_lengths.json"
 RATE_HZ: Final = 44_100
 PACE_WPM: Final = 140
 SEED: Final = 7
-LIKE: Final = {"joe": "iris"}
+LIKE: Final = {"joe": "iris", "emma": "iris", "george": "emma", "michael": "emma"}
 """Whose seconds a voice's are drawn to: the one that was fitted on more takes."""
 PENALTY: Final = 1.0
 SYLLABLE_PENALTY: Final = 3.0
 LEVEL_DBFS: Final = -23.0
 FREE: Final = frozenset({"one", "log syllables", "1 / syllables"})
 _NOTHING: Final = Estimate(float("nan"), float("nan"), 0)
+FOLDS: Final = 10
 ODD: Final = 0.2
 """Natural logarithm of measured to estimated from which a take has no part in the fit."""
 
@@ -72,7 +75,7 @@ class Measured(NamedTuple):
     """As the check hears them."""
 
 
-def measured(said: Sequence[Utterance], store: Path, pace_wpm: int) -> Measured:
+def measured(said: Sequence[Utterance], store: Path, pace_wpm: int, workers: int = 1) -> Measured:
     """Voice utterances, and return their lengths and the syllables heard in them."""
     store.mkdir(parents=True, exist_ok=True)
     studio = Studio(
@@ -80,7 +83,7 @@ def measured(said: Sequence[Utterance], store: Path, pace_wpm: int) -> Measured:
         script_folder=store,
         pace_wpm=Fraction(pace_wpm),
         rate_hz=RATE_HZ,
-        workers=1,
+        workers=workers,
     )
     studio.record(said)
     found = Measured([], [])
@@ -171,6 +174,38 @@ def fit(voices: Sequence[str], n: int, n_fragments: int, store: Path) -> None:
     DATA.write_text(json.dumps(data, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
 
 
+def cross(voices: Sequence[str], n: int, n_fragments: int, store: Path) -> None:
+    """Print how far off each take of the fit is where the fit did not have it, and verdicts."""
+    data = json.loads(DATA.read_text(encoding="utf-8"))
+    for voice in voices:
+        texts = [text for _, text in (*sentences(n, SEED), *fragments(n_fragments, SEED + 1))]
+        said = utterances(voice, texts)
+        like = data["voices"].get(LIKE.get(voice, ""), {}).get("milliseconds", {})
+        drawn_to = {name: ms / 1000 for name, ms in like.items()}
+        rows, heard = counted(said), measured(said, store, PACE_WPM)
+        logs, told = [], []
+        for fold in range(FOLDS):
+            kept = [i for i in range(len(said)) if i % FOLDS != fold]
+            own = [[values[i] for i in kept] for values in heard]
+            left = [rows[i] for i in kept]
+            each = fitted(left, own[0], drawn_to)
+            syllables = fitted_syllables(left, [int(n) for n in own[1]], own[0])
+            for i in range(fold, len(said), FOLDS):
+                likely_s = sum(each.get(name, 0.0) * x for name, x in rows[i].items())
+                likely = sum(syllables.get(name, 0.0) * x for name, x in rows[i].items())
+                count = heard.syllables[i]
+                verdict = judged_length(heard.seconds[i], likely_s, likely, lambda n=count: n)  # type: ignore[misc]
+                logs.append(np.log(heard.seconds[i] / likely_s))
+                if verdict is not None:
+                    told.append(f"    {heard.seconds[i]:.2f} s of {likely_s:.2f}: {texts[i]}")
+        print(
+            f"{voice}: {len(said)} takes, {np.exp(min(logs)):.3f} to {np.exp(max(logs)):.3f}, "
+            f"spread {np.std(logs):.3f}, {len(told)} told",
+            *told,
+            sep="\n",
+        )
+
+
 def compare(voices: Sequence[str], n: int, store: Path, pace_wpm: int, seed: int) -> None:
     """Voice words that the fit did not have, and print how far off their lengths are estimated."""
     for voice in voices:
@@ -211,11 +246,14 @@ def main() -> None:
     parser.add_argument("--fragments", type=int, default=150)
     parser.add_argument("--store", type=Path, default=Path(gettempdir()) / "pausewright-lengths")
     parser.add_argument("--compare", action="store_true")
+    parser.add_argument("--cross", action="store_true")
     parser.add_argument("--pace", type=int, default=PACE_WPM)
     parser.add_argument("--seed", type=int, default=901)
     args = parser.parse_args()
     if args.compare:
         compare(args.voices, args.takes, args.store, args.pace, args.seed)
+    elif args.cross:
+        cross(args.voices, args.takes, args.fragments, args.store)
     else:
         known_voices.cache_clear()
         fit(args.voices, args.takes, args.fragments, args.store)

@@ -102,7 +102,7 @@ DEMOS: Final = {
         (
             "numbers that begin again in each part: `numbering: by-part`, `{part}`",
             "a withdrawn question that keeps its number and its time: `.withdrawn`",
-            "page turns, and words to mark on the sheet: `::: page-turn`, `.choice`",
+            "page turns, words to mark, large print: `::: page-turn`, `.choice`, `print: {`",
             "a version with more time, declared with its basis: `arrangements:`",
         ),
     ),
@@ -114,7 +114,7 @@ DEMOS: Final = {
             "which playing it is, said before it: `announce=`, `again=`",
             "parts of one file, with a fade: `from=`, `to=`, `fade-out=`",
             "two pieces, one after the other, with a silence of their own: `pause-after=`",
-            "sub-questions in print, and a picture on the sheet: `- d. `, `width=`",
+            "sub-questions, a picture and staves on the sheet: `- d. `, `width=`, `.staff-lines`",
         ),
     ),
     "pieces": Demo(

@@ -41,6 +41,8 @@ BY_FILE: Final = ("--dist", "loadfile")
 
 REAL_TIME: Final = "real_time"
 """Marks tests that play a page by the clock: they run apart, so that nothing slows them down."""
+WORKERS_BY_CLOCK: Final = ("-n", "4")
+"""They wait more than they compute: each takes a tenth of a processor."""
 BY_CLOCK_FOLDER: Final = "tests/screen"
 """Where all of them are: looking for them in every file takes longer than some of them."""
 
@@ -124,10 +126,10 @@ def checks(for_pytest: Sequence[str]) -> list[Check]:
     tests = [Check("tests", "tests", (*pytest, *for_pytest))]
     by_file = (*pytest, *BY_FILE)
     if not for_pytest:
-        by_clock = f"{REAL_TIME} and not {LONG}"
+        by_clock = ("-m", "pytest", *WORKERS_BY_CLOCK, BY_CLOCK_FOLDER)
         tests = [
             Check("tests", "tests", (*by_file, "-m", f"not {REAL_TIME} and not {LONG}")),
-            Check("tests", "by clock", (*pytest, BY_CLOCK_FOLDER, "-m", by_clock)),
+            Check("tests", "by clock", (*by_clock, "-m", f"{REAL_TIME} and not {LONG}")),
         ]
     return [
         Check("lint", "format", ("-m", "ruff", "format", "--check", ".")),
@@ -179,6 +181,8 @@ def _run(python: Path, check: Check) -> Row:
         return Row(check.name, None, 0.0, check.lacks, Counter())
     print(f"\n---- {check.name}: {' '.join(check.command)}", flush=True)
     environment = child_environment()
+    # each of the many programs that tests start would compile every module anew
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)
     if check.kind == LONG:
         environment["PAUSEWRIGHT_LONG_SET"] = "1"
     start_s = time.monotonic()

@@ -100,8 +100,8 @@ def test_marks_of_whole_builds_change_with_what_is_shown_or_said(tmp_path: Path)
     edition, marks = marks_of(tmp_path / "a", SCRIPT)
     assert marks["track wav"] == marks["track flac"] != ""
     assert {kind for kind, mark in marks.items() if not mark} == {
-        "full-transcript txt", "packing-list json", "report html", "report json", "report txt",
-        "room-screen html",
+        "full-transcript txt", "measured pdf", "packing-list json", "report html", "report json",
+        "report txt", "room-screen html", "running-times json",
     }  # fmt: skip
 
     def changed(text: str) -> set[str]:
@@ -110,7 +110,8 @@ def test_marks_of_whole_builds_change_with_what_is_shown_or_said(tmp_path: Path)
         return {kind.partition(" ")[0] for kind in marks if other[kind] != marks[kind]}
 
     assert changed(OTHER_KEY) == set()
-    assert changed(OTHER_SHEET) == {"answer-sheet"}
+    assert changed(OTHER_SHEET) == {"answer-sheet", "reader-copy"}
     assert {"track", "reader-screen"} <= changed(OTHER_WORDS) <= {
-        "track", "reader-screen", "running-sheet", "captions", "transcript", "instructions",
+        "track", "reader-screen", "reader-copy", "interpreter-copy", "running-sheet", "captions",
+        "transcript", "instructions", "instructions-paper",
     }  # fmt: skip

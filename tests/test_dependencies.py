@@ -21,6 +21,7 @@ ROOT = Path(__file__).resolve().parent.parent
 WATCHED: Final = {
     "av": "18.1.0",
     "faster-whisper": "1.2.1",
+    "fontpkg-atkinson-hyperlegible": "1.6",
     "fontpkg-noto-sans": "2.15",
     "hibari-tts": "0.2.1",
     "huggingface-hub": "2.4.0",
@@ -28,9 +29,10 @@ WATCHED: Final = {
     "numpy": "2.4.6",
     "onnxruntime": "1.32.0",
     "piper-tts": "1.8.0",
+    "typst": "0.15.2",
 }
 """Release of each dependency with code for a network that tests/test_no_connection.py watched;
-faster-whisper and fontpkg-noto-sans have it in what they load.
+faster-whisper and the fonts have it in what they load.
 
 Run that test (scripts/test.py --only long) with a newer one before its limit is raised.
 """

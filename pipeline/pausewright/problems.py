@@ -11,12 +11,13 @@ PausewrightError            base of all errors that a user can cause or mend
 
 from __future__ import annotations
 
+import contextlib
 import difflib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
     from pathlib import Path
 
 Severity = Literal["error", "warning"]
@@ -132,6 +133,14 @@ class Problems:
         """Take over problems found elsewhere."""
         for problem in problems:
             self._add(problem)
+
+    @contextlib.contextmanager
+    def collected(self) -> Iterator[None]:
+        """Take over the problems of a `ScriptError` that ends this block, which is left then."""
+        try:
+            yield
+        except ScriptError as error:
+            self.extend(error.problems)
 
     @property
     def all(self) -> tuple[Problem, ...]:

@@ -11,6 +11,7 @@ from pausewright.deliver.comparison import compare
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
 from pausewright.script.edition import edition
+from support.paper_text import text_of
 from support.scripts.short_scripts import short
 from support.scripts.versions import END, HEAD, expected_waits, options, version, waits, written
 
@@ -126,5 +127,5 @@ def test_it_is_compared_built_checked_and_on_the_running_sheet(tmp_path: Path) -
     assert all(one.is_good for one in built)
     for one, times in zip(built, (1, 3), strict=True):
         (sheet,) = (p for p in one.files if p.name.startswith("running-sheet"))
-        assert sheet.read_text("utf-8").count("look time (") == times
+        assert text_of(sheet).count("Look time, ") == times
         assert not any("look" in p.name for p in one.files)

@@ -11,8 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pausewright.checker.result.causes import causes
 from pausewright.checker.result.codes import codes
+from pausewright.checker.result.delivered import Delivered, Room
 from pausewright.checker.result.findings import Finding
 from pausewright.checker.result.items import Asked
+from pausewright.checker.result.shared_causes import shared_causes
 from pausewright.checker.result.told_causes import told
 from pausewright.problems import Place
 from pausewright.script.references import QuestionRef
@@ -20,6 +22,7 @@ from pausewright.script.references import QuestionRef
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from pausewright.checker.result.shared_causes import SharedCause
     from pausewright.problems import Severity
 
 
@@ -150,6 +153,69 @@ def test_a_warning_with_errors_under_it_is_told_as_an_error() -> None:
     first, second = causes([mild, click, short])
     assert (first.head.code, first.severity) == ("click", "error")
     assert (second.head.code, second.severity) == ("loudness", "warning")
+
+
+def test_what_a_promise_says_of_moved_captions_follows_with_them() -> None:
+    """A question is lost: promises about captions that were put off by it are no more heads."""
+    lost = found("question-missing", "30", 2)
+    moved = found("caption-words", "40", off_s="12")
+    restated = found("promise-captions", "40")
+    owed = found("promise-captions", number=3, sentence="t.vtt leaves out 5 utterances")
+    assert heads([lost, moved, restated, owed]) == ["question-missing"]
+
+
+def test_a_promise_about_a_caption_that_nothing_moved_stays_a_head() -> None:
+    """What may not be shown is a leak where no caption at its time was put off."""
+    lost = found("question-missing", "30", 2)
+    moved = found("caption-words", "40", off_s="12")
+    leak = found("promise-captions", "50")
+    assert sorted(heads([lost, moved, leak])) == ["promise-captions", "question-missing"]
+
+
+def test_one_leak_in_all_files_of_captions_is_one_cause() -> None:
+    """The same caption in three files, and what is owed in each, is told once each."""
+    leaks = [found("promise-captions", "50", sentence=f"t.{end} shows") for end in ("vtt", "srt")]
+    words = found("caption-words", "50")
+    rates = [found("caption-rate", sentence=f"t.{end}: fast") for end in ("vtt", "srt")]
+    assert sorted(heads([*leaks, words, *rates])) == ["caption-rate", "caption-words"]
+
+
+def in_versions(*findings: Finding) -> list[SharedCause]:
+    """Return the causes of a delivery in which each finding is of a version of its own."""
+    rooms = [
+        Room(f"version-{label}", label, "", (), (), findings=(one,))
+        for label, one in zip("ABCDEFGH", findings, strict=False)
+    ]
+    return shared_causes(Delivered(tuple(rooms), is_folder=True))
+
+
+def test_one_cause_in_five_versions_is_told_once_with_their_names() -> None:
+    """The standard track's missing question is missing in every version; their times differ."""
+    lost = [
+        found("question-missing", str(431 + 60 * n), 8, sentence="question 8 is not on the track")
+        for n in range(5)
+    ]
+    (cause,) = in_versions(*lost)
+
+    assert cause.sentence == "question 8 is not on the track; in 5 versions: A, B, C, D, E"
+    assert cause.cause.head is lost[0]
+
+
+def test_files_of_two_versions_are_named_without_label_and_numbers_that_differ() -> None:
+    """A file that changed in two versions is one cause; what is another fault is another."""
+    changed = [
+        replace(
+            found("total-differs", off_s=str(n), sentence=f"‘test_{label}_ABC123.mp3’ is short"),
+            expected=Fraction(n),
+        )
+        for n, label in enumerate("AB", 1)
+    ]
+    other = found("question-missing", "9", 8)
+    first, second = in_versions(*changed, other)
+
+    assert first.sentence == "‘test_….mp3’ is short; in 2 versions: A, B"
+    assert first.cause.head.difference is None
+    assert (second.cause.head, second.places) == (other, ("C",))
 
 
 @settings(deadline=None, max_examples=60)

@@ -241,7 +241,10 @@ def test_kept_samples_come_back() -> None:
     kept = Kept(RATE_HZ, 2)
     for at in range(0, 1000, 100):
         block = wave[at : at + 100]
-        kept.add(block, is_silent=not block.any())
+        if block.any():
+            kept.add(block)
+        else:
+            kept.add_silence(len(block))
 
     assert kept.runs() == [(0, 300), (600, 1000)]
     assert np.array_equal(kept.read(250, 650), wave[250:650])

@@ -14,9 +14,12 @@ from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from typing import TYPE_CHECKING
 
 import pytest
+from pausewright import fetch
 from pausewright.cli import app
-from pausewright.problems import OutputError, PausewrightError, VoiceError
-from pausewright.tasks import added_voices, heard_voice
+from pausewright.deliver.build import Options, build
+from pausewright.deliver.project import open_project
+from pausewright.problems import OutputError, PausewrightError, ScriptError, VoiceError
+from pausewright.tasks import added_voices, playback
 from pausewright.voice import studio as studios
 from pausewright.voice.booth import Booth
 from pausewright.voice.engine_kinds import built_in_engines
@@ -115,6 +118,45 @@ def test_a_piper_model_is_added_and_removed(publisher: Publisher, tmp_path: Path
     assert [one.name for one in what.scripts] == ["t.md"]
     added_voices.remove(what)
     assert [one.name for one in tmp_path.iterdir()] == ["t.md"]
+
+
+def test_a_script_that_names_a_removed_voice_is_told_so(
+    publisher: Publisher, tmp_path: Path
+) -> None:
+    """One sentence with the line that names it and the nearest voice; nothing is written."""
+    added_voices.add(added_voices.offered(NAME, piper=publisher.address), tmp_path, _nothing)
+    script = tmp_path / "t.md"
+    script.write_text(
+        f"---\ntitle: T\nlanguage: en-GB\nvoice: {NAME}\n---\n\n# A\n\nTurn over.\n", "utf-8"
+    )
+    assert not open_project(script).has_errors
+    added_voices.remove(added_voices.removal(NAME, tmp_path))
+
+    project = open_project(script)
+    errors = [one for one in project.problems if one.severity == "error"]
+    assert [(one.place.line, one.code) for one in errors] == [(4, "voice-unknown")]
+    assert NAME in errors[0].message
+    with pytest.raises(ScriptError):
+        build(script, Options(tmp_path / "out"))
+    assert [one.name for one in tmp_path.iterdir()] == ["t.md"]
+
+
+def test_a_full_disk_leaves_no_voice(
+    publisher: Publisher, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One sentence that says what to do, and nothing that could pass for a voice."""
+
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    offer = added_voices.offered(NAME, piper=publisher.address)
+    monkeypatch.setattr(fetch, "put", full)
+    with pytest.raises(OutputError, match="the disk is full") as caught:
+        added_voices.add(offer, tmp_path, _nothing)
+
+    assert "--folder DIR" in caught.value.hint
+    assert not list(tmp_path.glob("*.yaml"))
+    assert not list(tmp_path.glob("*.onnx"))
 
 
 @pytest.mark.parametrize(
@@ -257,7 +299,7 @@ def test_a_voice_is_heard_from_a_file(tmp_path: Path, monkeypatch: pytest.Monkey
         played.append(file)
         return True
 
-    monkeypatch.setattr(heard_voice, "play", play)
+    monkeypatch.setattr(playback, "play", play)
 
     done = CliRunner().invoke(app, ["voices", "--hear", "mika", "--out", "m.wav"])
     assert done.exit_code == 0, done.output

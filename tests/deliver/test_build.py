@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import jsonschema
 import pytest
 import soundfile
-from pausewright.deliver.build import Built, Options, build
+from pausewright.deliver.build import Built, Options, Progress, build
 from pausewright.deliver.output_folder import slug
 from pausewright.problems import OutputError, ScriptError, SoundError
 from pausewright.records.record_schemas import published_schema
@@ -50,11 +50,16 @@ def test_a_build_makes_the_folders_that_can_be_handed_over(tmp_path: Path) -> No
         "confidential/check-report_A.html",
         "confidential/check-report_A.json",
         "confidential/check-report_A.txt",
+        "confidential/running-times_A.json",
         "confidential/transcript-full_A.txt",
-        f"print/candidates/answer-sheet_A_{built.edition}.txt",
+        "confidential/what-was-measured_A.pdf",
+        f"print/candidates/answer-sheet_A_{built.edition}.pdf",
         f"print/staff/{name}_reader-screen.html",
         f"print/staff/instructions_A_{built.edition}.html",
-        f"print/staff/running-sheet_A_{built.edition}.txt",
+        f"print/staff/instructions_A_{built.edition}.pdf",
+        f"print/staff/interpreter-copy_A_{built.edition}.pdf",
+        f"print/staff/reader-copy_A_{built.edition}.pdf",
+        f"print/staff/running-sheet_A_{built.edition}.pdf",
         f"version-A/{name}.flac",
         f"version-A/{name}.mp3",
         f"version-A/{name}.srt",
@@ -94,9 +99,14 @@ def test_each_output_says_what_it_wrote_and_of_what_kind(tmp_path: Path) -> None
         f"{name}_packing-list.json": "packing-list",
         "confidential/transcript-full_A.txt": "full-transcript",
         **{f"confidential/check-report_A.{end}": "report" for end in ("html", "json", "txt")},
-        f"print/candidates/answer-sheet_A_{built.edition}.txt": "answer-sheet",
+        f"print/candidates/answer-sheet_A_{built.edition}.pdf": "answer-sheet",
         f"print/staff/instructions_A_{built.edition}.html": "instructions",
-        f"print/staff/running-sheet_A_{built.edition}.txt": "running-sheet",
+        "confidential/what-was-measured_A.pdf": "measured",
+        "confidential/running-times_A.json": "running-times",
+        f"print/staff/instructions_A_{built.edition}.pdf": "instructions-paper",
+        f"print/staff/interpreter-copy_A_{built.edition}.pdf": "interpreter-copy",
+        f"print/staff/reader-copy_A_{built.edition}.pdf": "reader-copy",
+        f"print/staff/running-sheet_A_{built.edition}.pdf": "running-sheet",
         f"print/staff/transcript-report-1_A_{built.edition}_reader-screen.html": "reader-screen",
     }
 
@@ -303,3 +313,19 @@ def test_the_length_is_the_sum_of_its_parts(tmp_path: Path) -> None:
 def test_titles_become_plain_file_names(title: str, name: str) -> None:
     """Names are ASCII, short and never a device name of an old system."""
     assert slug(title).rstrip("-") == name
+
+
+def test_each_stage_says_how_far_it_is(tmp_path: Path) -> None:
+    """Voicing, writing and the check of each track: steps that rise to the last one."""
+    told: dict[str, list[tuple[int, int]]] = {}
+
+    def note(one: Progress) -> None:
+        told.setdefault(one.stage, []).append((one.n_done, one.n_all))
+
+    _build(_script(tmp_path), formats=("wav", "flac"), progress=note)
+
+    assert list(told) == ["voicing", "writing", "checking"]
+    for steps in told.values():
+        assert steps == sorted(steps)
+        assert steps[-1][0] == steps[-1][1]
+    assert len(told["checking"]) > 10  # time left can be reckoned within a track

@@ -29,6 +29,7 @@ SAMPLE = frozenset(
         "look times ignored",
         "parts not left out",
         "rest breaks ignored",
+        "rest breaks by time twice as often",
         "pauses ignored",
         "loudness ignored",
         "captions: nothing ignored",
@@ -38,6 +39,8 @@ SAMPLE = frozenset(
         "a tone at another pitch",
         "an answer in a caption",
         "keys on the answer sheet",
+        "a page turn inside a page of the answer sheet",
+        "page turns of large print ignored",
         "a hash of other bytes in the packing list",
     }
 )
@@ -72,7 +75,8 @@ def test_a_planted_fault_is_found(
 @pytest.mark.parametrize(
     "version", ["standard", *(pytest.param(v, marks=pytest.mark.long) for v in (
         "readings", "look", "breaks", "leave", "pauses", "loud", "slow", "voice", "nothing",
-        "everything", "quarter", "end", "after-four", "transcript", "formats", "pieces",
+        "everything", "quarter", "end", "after-four", "transcript", "formats", "pieces", "large",
+        "timed",
     ))],
 )  # fmt: skip
 def test_without_a_fault_all_is_good(tmp_path: Path, version: str) -> None:

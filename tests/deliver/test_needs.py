@@ -11,7 +11,8 @@ from pausewright.deliver.build import build_versions
 from pausewright.deliver.needed_rooms import make_rooms, rooms_data, rooms_text
 from pausewright.deliver.needs_list import read_needs
 from pausewright.deliver.project import open_project
-from pausewright.deliver.rooms import ends_at, plan_rooms
+from pausewright.deliver.rooms import plan_rooms
+from pausewright.papers.timed.day_time import read_day_time
 from pausewright.problems import OutputError, ScriptError
 from support.scripts.short_scripts import SMALL
 from support.scripts.versions import options, written
@@ -153,7 +154,10 @@ def test_rooms_hold_one_track_a_player(tmp_path: Path) -> None:
         place.name: [p.name.partition("_")[0] for p in sorted(place.iterdir())]
         for place in (folder / "room-4" / "papers").iterdir()
     }
-    assert papers == {"candidates": ["answer-sheet"], "staff": ["instructions", "running-sheet"]}
+    assert papers == {
+        "candidates": ["answer-sheet"],
+        "staff": ["instructions", "instructions", "running-sheet"],
+    }
     assert next((folder / "room-4" / players[1]).glob("*_room-screen.html"))
     assert not list(folder.rglob("*_reader-screen.html"))
     assert "start 09:30, end 09:31" in (folder / "hall" / "checklist.txt").read_text("utf-8")
@@ -165,7 +169,7 @@ def test_rooms_hold_one_track_a_player(tmp_path: Path) -> None:
 
 def test_codes_stand_in_the_room_list_alone(tmp_path: Path) -> None:
     """No track, paper, checklist, record or summary holds a candidate's code."""
-    codes = ("PLOVER7", "HERON8", "CURLEW9")
+    codes = ("PLOVEKITE77", "HERON8", "CURLEW9")
     content = GOOD
     for plain, code in zip(("1001", "1002", "1003"), codes, strict=True):
         content = content.replace(plain, code)
@@ -207,9 +211,9 @@ def test_two_versions_need_headphones(tmp_path: Path) -> None:
 def test_a_live_reader_gets_the_readers_screen(tmp_path: Path) -> None:
     """Who reads is named in the confidential list alone; the reader's screen is private."""
     content = GOOD.replace("room\n", "room,reader\n")
-    content = content.replace("1001,standard,Hall", "1001,standard,Hall,R7")
+    content = content.replace("1001,standard,Hall", "1001,standard,Hall,KITE77")
     content = content.replace("1002,quarter,Room 4", "1002,quarter,Room 4,no")
-    found = rooms(tmp_path, content + "1004,A,Hall,R7\n1005,B,Annexe,yes\n")
+    found = rooms(tmp_path, content + "1004,A,Hall,KITE77\n1005,B,Annexe,yes\n")
     folder = tmp_path / "rooms"
 
     assert [(r.name, len(r.players), len(r.readers)) for r in found.rooms] == [
@@ -220,9 +224,9 @@ def test_a_live_reader_gets_the_readers_screen(tmp_path: Path) -> None:
         "annexe/papers/staff", "hall/papers/staff",
     ]  # fmt: skip
     listed = (folder / "confidential" / "hall_room-list.txt").read_text("utf-8")
-    assert "reader 1 is R7\nreader 1 (version A): 1001\nreader 1 (version A): 1004\n" in listed
+    assert "reader 1 is KITE77\nreader 1 (version A): 1001\nreader 1 (version A): 1004\n" in listed
     assert "reader 1: version A" in (folder / "hall" / "checklist.txt").read_text("utf-8")
-    holders = [f for f in folder.rglob("*") if f.is_file() and b"R7" in f.read_bytes()]
+    holders = [f for f in folder.rglob("*") if f.is_file() and b"KITE77" in f.read_bytes()]
     assert [f.name for f in holders] == ["hall_room-list.txt"]
     assert "places 2, versions A, players 0, readers 1" in rooms_text(found)
 
@@ -306,4 +310,4 @@ def test_a_track_that_was_changed_is_not_handed_out(tmp_path: Path) -> None:
 def test_a_start_that_is_no_time(start: str) -> None:
     """A time of day has hours and two figures of minutes."""
     with pytest.raises(OutputError, match="no time of day"):
-        ends_at(start, 60)  # type: ignore[arg-type]
+        read_day_time(start)

@@ -20,6 +20,7 @@ from pausewright.deliver.project import open_project
 from pausewright.plan.pieces import Piece, pieces
 from pausewright.records.record_files import read_record
 from pausewright.sound.cut import Cutter
+from support.paper_text import text_of
 from support.scripts.short_scripts import SMALL
 from support.scripts.versions import END, HEAD, options, written
 from support.tracks.delivered_tests import built_test
@@ -152,11 +153,12 @@ def test_a_chapter_leads_to_the_same_sound_in_piece_and_track(built: Built) -> N
 
 def test_papers_lists_and_records_know_the_pieces(built: Built) -> None:
     """The running sheet says when to start the next file; list and record hold all of them."""
-    sheet = next((built.folder / "print" / "staff").glob("running-sheet*")).read_text("utf-8")
-    assert "3 files" in sheet
-    assert "file 1 ends; start file 2 when ready" in sheet
-    assert "does not go on to the next file by itself" in " ".join(sheet.split())
-    assert max(map(len, sheet.splitlines()[:20])) <= 76
+    sheet = text_of(next((built.folder / "print" / "staff").glob("running-sheet*.pdf")))
+    assert "file 1 ends; start file 2" in sheet
+    assert "file 2 ends; start file 3" in sheet
+    assert "does not go on to the next file by itself" in sheet
+    for number in (1, 2, 3):
+        assert f"_{number}-of-3." in sheet
     record = read_record(built.folder / "confidential" / "build-record_A.json")
     assert record is not None
     kinds = [entry.kind for entry in record.files]
@@ -174,7 +176,7 @@ def test_a_test_without_stops_is_one_stretch(tmp_path: Path) -> None:
 
     assert of(built, "wav")[1] == []
     assert built.notes[-1] == ("version A was not split: it has no stop, so it is one stretch")
-    assert "files" not in next(built.folder.rglob("running-sheet*")).read_text("utf-8")
+    assert " files" not in text_of(next(built.folder.rglob("running-sheet*.pdf")))
 
 
 def test_another_choice_is_another_build(tmp_path: Path) -> None:

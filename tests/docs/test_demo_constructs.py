@@ -40,7 +40,7 @@ def all_constructs() -> set[str]:
         *(f'{name}="{value}"' for name, values in CHOICES.items() for value in values),
         *(f"{name}:" for name in (*SETTINGS, *STRUCTURED, "pace")),
         *(f"captions: {policy}" for policy in CAPTION_POLICIES if policy != "nothing"),
-        *(name for name, kind in vars(model).items() if _is_part_of_a_script(kind)),
+        *(name for name in model.__all__ if _is_part_of_a_script(getattr(model, name))),
         *FIELDS,
         *ELSE,
     }
@@ -50,7 +50,6 @@ def _is_part_of_a_script(kind: object) -> bool:
     return (
         isinstance(kind, type)
         and dataclasses.is_dataclass(kind)
-        and kind.__module__ == model.__name__
         and kind is not model.AnswerPlace  # on sheets only, and those are kept as text: `.answer`
     )
 

@@ -126,7 +126,7 @@ def test_what_is_not_there_is_found(text: str) -> None:
 def test_what_is_there_is_not() -> None:
     """Packages, modules, what stands in them, and names that stand for others."""
     text = (
-        "`plan.steps` `problems.Problems.error` `cli.late.Late` `pages.page` `offline` "
+        "`plan.steps` `problems.Problems.error` `cli.late.loaded_late` `pages.page` `offline` "
         "`tests/support/` `scripts/test.py` `pipeline/pausewright/wording/languages/TAG.toml` "
         "`importlib.metadata` [home](../README.md#figures) [out](https://example.org/x)"
     )

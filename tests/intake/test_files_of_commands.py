@@ -56,6 +56,8 @@ PLACES = {
     "script tidy": ("t.md", "tidy t.md --check", False),
     "script wording": ("t.md", "wording t.md", False),
     "script build": ("t.md", "build t.md", False),
+    "script papers": ("t.md", "papers t.md", False),
+    "picture": ("boat.svg", "papers t.md", True),
     "script compare": ("t.md", "compare t.md", False),
     "script needs": ("t.md", "needs needs.csv t.md", False),
     "script retime": ("t.md", "retime c.vtt t.md --arrangement A", False),

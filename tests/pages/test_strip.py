@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from pausewright.pages import STYLE, page
+from pausewright.pages.page import STYLE, page
 from pausewright.pages.strip import (
     KINDS,
     LINE_LENGTHS_S,

@@ -45,19 +45,15 @@ KINDS = sorted({type(one) for one in ALL}, key=lambda kind: kind.__name__)
 def test_every_kind_of_value_is_tried() -> None:
     """The script with every construct holds every dataclass of the model.
 
-    Places to write stand in sheets only, whose text is compared as it is; a reference to a question
-    stands in none of the model's fields; a formula is a text (tests/wording/test_bad_writing.py).
+    A reference to a question stands in none of the model's fields; a formula is a text
+    (tests/wording/test_bad_writing.py).
     """
     known = {
         value for value in vars(model).values()
         if isinstance(value, type) and dataclasses.is_dataclass(value)
     }  # fmt: skip
 
-    assert {kind.__name__ for kind in known - set(KINDS)} == {
-        "AnswerPlace",
-        "Formula",
-        "QuestionRef",
-    }
+    assert {kind.__name__ for kind in known - set(KINDS)} == {"Formula", "QuestionRef"}
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda k: k.__name__)

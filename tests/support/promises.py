@@ -13,6 +13,7 @@ from pausewright.checker.promises.found import found_on
 from pausewright.checker.promises.promise import promise_of
 from pausewright.checker.promises.said_as_promised import SaidAsPromised
 from pausewright.checker.promises.sounded_as_promised import SoundedAsPromised
+from pausewright.checker.promises.timed_breaks import TimedBreaks, breaks_heard_after
 from pausewright.checker.promises.waited_as_promised import DECLARED, WaitedAsPromised
 
 if TYPE_CHECKING:
@@ -42,10 +43,13 @@ def differences(script: Script, version: Version) -> list[Difference]:
     promise = promise_of(script, version.arrangement)
     expectation = expected_of(expect(version.worded), version.worded).expectation
     matching = as_if_heard(expectation)
-    found = found_on(expectation, matching, RATE_HZ, DECLARED, promise.timed_breaks_at)
+    found = found_on(expectation, matching, RATE_HZ, DECLARED)
+    breaks_after = breaks_heard_after(promise, expectation)
+    promise = promise_of(script, version.arrangement, breaks_after)
     sounded = SoundedAsPromised(promise, found, expectation, matching, RATE_HZ)
     return [
         *SaidAsPromised(promise, found).differences(),
         *WaitedAsPromised(promise, found).differences(),
+        *TimedBreaks(promise, expectation, matching, RATE_HZ).differences(),
         *sounded.voices_and_pace(),
     ]

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.arrange.arrangement import LookTimes
 from pausewright.arrange.leave_out import without_parts
+from pausewright.arrange.page_turns import insert_page_turns
 from pausewright.arrange.readings import Readings
 from pausewright.arrange.rest_breaks import insert_breaks
 from pausewright.script.checks.all_checks import check_silences
@@ -56,7 +57,7 @@ def apply_arrangement(script: Script, arrangement: Arrangement, problems: Proble
     """Return the script with everything but pauses, extra time and stated values as declared.
 
     The order is: parts left out; readings; look time; captions, voice, loudness and pace; rest
-    breaks. `problems` takes what cannot be done, at the place of its declaration.
+    breaks; page turns. `problems` takes what cannot be done, at the place of its declaration.
     """
     if not arrangement.changes:
         return script
@@ -97,9 +98,10 @@ class _Arranger:
             )
         self._warn_of_orders()
         self._warn_of_patterns()
-        self._warn_of_recordings()
+        _warn_of_recordings(self._script, self._arrangement, self._problems)
         script = replace(self._script, parts=parts, settings=self._settings())
         script = insert_breaks(script, self._arrangement, self._problems)
+        script = insert_page_turns(script, self._arrangement, self._problems)
         if self._arrangement.leave_out or self._arrangement.rest_breaks is not None:
             check_silences(script, self._problems)
         return script
@@ -125,26 +127,6 @@ class _Arranger:
                 "an arrangement takes no reading away: nothing has to be done",
                 code="arrangement-readings",
                 also=tuple(place for _, place in left),
-            )
-
-    def _warn_of_recordings(self) -> None:
-        """Name each recording without words that another pace stretches: it may be music."""
-        if self._arrangement.arranged_pace == 1:
-            return
-        places = {
-            node.path: node.place
-            for _, _, block in self._script.blocks()
-            for node in inlines_of(block)
-            if isinstance(node, Sound) and node.words is None
-        }
-        if places:
-            self._problems.warn(
-                self._place("pace"),
-                "recordings without words are stretched too, music and effects among them: "
-                + ", ".join(f"{path} (line {place.line})" for path, place in places.items()),
-                "listen to them; leave a part out whose recording must keep its pace",
-                code="arrangement-pace-recordings",
-                also=tuple(places.values()),
             )
 
     def _warn_of_patterns(self) -> None:
@@ -320,4 +302,25 @@ class _Arranger:
             phrases=phrases,
             speech=self._speech(dictation.speech),
             captions=self._captions(dictation.captions),
+        )
+
+
+def _warn_of_recordings(script: Script, arrangement: Arrangement, problems: Problems) -> None:
+    """Name each recording without words that another pace stretches: it may be music."""
+    if arrangement.arranged_pace == 1:
+        return
+    places = {
+        node.path: node.place
+        for _, _, block in script.blocks()
+        for node in inlines_of(block)
+        if isinstance(node, Sound) and node.words is None
+    }
+    if places:
+        problems.warn(
+            arrangement.place_of("pace", script.path),
+            "recordings without words are stretched too, music and effects among them: "
+            + ", ".join(f"{path} (line {place.line})" for path, place in places.items()),
+            "listen to them; leave a part out whose recording must keep its pace",
+            code="arrangement-pace-recordings",
+            also=tuple(places.values()),
         )

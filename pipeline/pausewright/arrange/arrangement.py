@@ -46,6 +46,7 @@ FieldName: TypeAlias = Literal[
     "loudness",
     "format",
     "split",
+    "print",
 ]
 """What an author writes; `fields.FIELDS` says of each what it is."""
 NO_CHANGES: Final = frozenset({"label", "basis", "test-time", "split"})
@@ -146,6 +147,27 @@ class RestBreaks:
     words: str = ""
 
 
+PrintPaper: TypeAlias = Literal["A4", "A3", "US Letter"]
+PrintFont: TypeAlias = Literal["plain", "clear"]
+Turns: TypeAlias = Literal["added", "as in the script"]
+
+
+@dataclass(frozen=True, slots=True)
+class PrintLook:
+    """How the candidates' papers are printed."""
+
+    size_pt: Fraction = Fraction(12)
+    """Of the running text."""
+    paper: PrintPaper = "A4"
+    colour: str = ""
+    """Of the paper to print on, in words for staff; nothing on the paper itself says it."""
+    font: PrintFont = "plain"
+    turns: Turns = "added"
+    """Whether a page that begins with a spoken question gets a cue to turn."""
+    before: tuple[Place, ...] = ()
+    """Blocks before which a cue is said in this version only, as the sheet itself breaks there."""
+
+
 @dataclass(frozen=True, slots=True)
 class Arrangement:
     """One declared version of a test."""
@@ -176,6 +198,7 @@ class Arrangement:
     loudness: str | None = None
     formats: tuple[TrackFormat, ...] = ()
     split: Literal["at-stops"] | None = None
+    print_look: PrintLook | None = None
     places: Mapping[FieldName, Place] = field(default_factory=dict)
     """Where each field is declared."""
 
@@ -219,6 +242,7 @@ class Arrangement:
             "loudness": self.loudness,
             "format": self.formats or None,
             "split": self.split,
+            "print": self.print_look,
         }
         return {name: value for name, value in found.items() if value is not None}
 

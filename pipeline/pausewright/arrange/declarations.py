@@ -300,6 +300,7 @@ class _Declared:
             loudness=self._get(fields.LOUDNESS),
             formats=self._get(fields.FORMAT) or (),
             split=self._get(fields.SPLIT),
+            print_look=self._get(fields.PRINT),
             places={name: self._yaml.place(key) for name, key in self._keys.items()},
         )
 

@@ -16,9 +16,13 @@ from pausewright.arrange.arrangement import (
     GapsOrEnd,
     LookTimes,
     Pauses,
+    PrintFont,
+    PrintLook,
+    PrintPaper,
     RestBreaks,
     Share,
     Split,
+    Turns,
 )
 from pausewright.script.attributes import values
 from pausewright.script.attributes.scope import pause_s, silence_s, template
@@ -196,3 +200,48 @@ def rest_breaks(parts: Mapping[str, str]) -> RestBreaks:
         _part(parts, "every", values.duration_s),
         _part(parts, "words", words) or "",
     )
+
+
+PRINT_PAPERS: Final[tuple[PrintPaper, ...]] = get_args(PrintPaper)
+PRINT_FONTS: Final[tuple[PrintFont, ...]] = get_args(PrintFont)
+TURNS: Final[tuple[Turns, ...]] = get_args(Turns)
+SMALLEST_PT: Final = 9
+LARGEST_PT: Final = 48
+
+
+def print_look(parts: Mapping[str, str]) -> PrintLook:
+    """Return size, paper and font of the candidates' papers."""
+    known = ("size", "paper", "font", "turns")
+    for name in parts:
+        if name not in known:
+            raise ValueProblem(f"‘{name}’ is not known here", f"known: {', '.join(known)}")
+    if not parts:
+        raise ValueProblem("it is not said how the papers are printed", "write {size: 18 pt}")
+    paper, colour = _part(parts, "paper", _paper) or ("A4", "")
+    return PrintLook(
+        _part(parts, "size", _size_pt) or Fraction(12),
+        paper,
+        colour,
+        _part(parts, "font", one_of(PRINT_FONTS)) or "plain",
+        _part(parts, "turns", one_of(TURNS)) or "added",
+    )
+
+
+def _size_pt(text: str) -> Fraction:
+    found = re.fullmatch(r"(\d{1,2}(?:\.\d)?)\s*pt", values.tidy_blanks(text))
+    if not found:
+        raise ValueProblem(f"‘{text}’ is not a size of letters", "for example: 18 pt")
+    size_pt = Fraction(found[1])
+    if not SMALLEST_PT <= size_pt <= LARGEST_PT:
+        raise ValueProblem(
+            f"{text} is not between {SMALLEST_PT} pt and {LARGEST_PT} pt", "for example: 18 pt"
+        )
+    return size_pt
+
+
+def _paper(text: str) -> tuple[PrintPaper, str]:
+    """Return the size of the paper, and its colour if one is given: `A4, cream`."""
+    size, _, colour = (part.strip() for part in text.partition(","))
+    if len(colour) > 40:
+        raise ValueProblem(f"‘{colour}’ is more than 40 characters", "for example: A4, cream")
+    return one_of(PRINT_PAPERS)(size), colour

@@ -252,6 +252,24 @@ SPLIT: Final = Field(
     read=readers.one_of(_AT_STOPS),
 )
 
+PRINT: Final = Field(
+    "print",
+    "print: {size: 18 pt, paper: A3}",
+    "Size of letters, paper and font of the candidates' papers.",
+    {
+        "type": "object",
+        "additionalProperties": False,
+        "minProperties": 1,
+        "properties": {
+            "size": {"type": "string", "pattern": r"^\d{1,2}(\.\d)?\s*pt$"},
+            "paper": {"type": "string", "pattern": "^(A4|A3|US Letter)(,.{1,40})?$"},
+            "font": {"enum": list(readers.PRINT_FONTS)},
+            "turns": {"enum": list(readers.TURNS)},
+        },
+    },
+    read_map=readers.print_look,
+)
+
 FIELDS: Final[dict[str, Field[object]]] = {
     one.name: one for one in list(globals().values()) if isinstance(one, Field)
 }

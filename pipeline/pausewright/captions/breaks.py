@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from functools import cache
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -70,11 +70,6 @@ _INITIAL: Final = re.compile(r"[A-Z]\.|(?:[A-Z]\.)+")
 _NUMBER_WORD: Final = re.compile(
     "(?:twenty|thirty|forty|fifty|sixty|seventy|eighty|ninety)(?:-[a-z]+)?|[a-z]+teen|eleven|twelve"
 )
-
-
-class _Page(NamedTuple):
-    cost: float
-    lines: tuple[str, ...]
 
 
 def broken(

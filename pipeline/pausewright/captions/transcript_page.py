@@ -13,7 +13,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from pausewright.captions.shown_rows import Heading, shown_rows
-from pausewright.pages import STYLE, page
+from pausewright.pages.page import STYLE, page
 from pausewright.plan.clock import counter
 from pausewright.plan.timeline import Say
 

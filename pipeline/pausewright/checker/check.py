@@ -6,8 +6,6 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from pausewright.checker.ear.ear_cautions import ear_cautions
-from pausewright.checker.ear.hearing import listen_to_words
 from pausewright.checker.expect.expect import expect
 from pausewright.checker.faults.faults import with_closer_look
 from pausewright.checker.files.decode import files_of, name_of
@@ -143,11 +141,11 @@ def check_track(
         findings += _chapters(track, tags, edition, worded, expectation, matching, rate_hz)
     summary = None
     if ear is not None and heard.stretches:
-        words, summary = listen_to_words(
-            heard.kept, expectation, matching, ear, worded.script.settings.language, shortened
+        words, summary, said = ear.listen(
+            heard.kept, expectation, matching, worded.script.settings.language, shortened
         )
         findings += words
-        cautions += ear_cautions(summary)
+        cautions += said
     differing, comparison = _against_standard(
         track, heard, expectation, matching, entitled, worded, standard, on_measured
     )

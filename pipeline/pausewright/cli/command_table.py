@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
+from importlib import import_module
 from typing import TYPE_CHECKING, Final, cast
 
 import typer
-
-from pausewright.cli.late import Late
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -22,8 +21,12 @@ COMMANDS: Final = {
         "Show structure, spoken words, every silence and where its value came from, and totals."
     ),
     "tidy": ("Tidy a script without touching its meaning, and write it to NAME.tidy.md beside it."),
+    "hear": ("Let a question, some questions, an announcement or a line be heard as on the track."),
     "build": (
         "Voice, lay and write a script in all its arrangements, then check what was written."
+    ),
+    "papers": (
+        "Write the papers alone: before a build the answer sheet, after it all of them again."
     ),
     "compare": "Show all arrangements of a script side by side, with the sums.",
     "retime": (
@@ -46,7 +49,8 @@ COMMANDS: Final = {
 
 def load_command(name: str) -> TyperCommand:
     """Load a command with its arguments, its options and its whole help."""
-    function = cast("Callable[..., None]", getattr(Late(f"pausewright.cli.commands.{name}"), name))
+    module = import_module(f"pausewright.cli.commands.{name}")
+    function = cast("Callable[..., None]", getattr(module, name))
     one = typer.Typer(add_completion=False, pretty_exceptions_enable=False, rich_markup_mode=None)
     one.command(name)(function)
     return cast("TyperCommand", typer.main.get_command(one))

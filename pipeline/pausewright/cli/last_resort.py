@@ -8,15 +8,14 @@ from typing import TYPE_CHECKING
 
 from pausewright.cli.command_table import COMMANDS, load_command
 from pausewright.cli.exit_codes import FAULT, GOOD, INTERRUPTED
-from pausewright.cli.late import Late
+from pausewright.cli.late import loaded_late
 from pausewright.cli.printing import say, tell_json
+
+with loaded_late():
+    from pausewright import fault_report
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-
-    from pausewright import fault_report
-else:
-    fault_report = Late("pausewright.fault_report")
 
 
 def guarded(run: Callable[[], int]) -> int:

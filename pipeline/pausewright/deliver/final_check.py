@@ -38,7 +38,6 @@ def check_played(
     captions = job.paths("captions")
     promise = promise_of(job.project.script, job.version.arrangement)
     for index, track in enumerate(tracks):
-        job.options.tell("checking", index, len(tracks))
         ending = track.name.removeprefix(job.name)
         result = check_track(
             track,
@@ -49,6 +48,7 @@ def check_played(
             standard=standard.get(ending),
             on_measured=None if measured is None else partial(measured.__setitem__, ending),
             promise=promise,
+            progress=partial(_tell_share, job, index, len(tracks)),
             sheets=sheets_beside(track),
         )
         if index == 0:
@@ -56,15 +56,22 @@ def check_played(
             lacking = outputs_as_promised(promise, endings, len(job.paths("piece")))
             result = replace(result, findings=(*lacking, *result.findings))
         job.checked.append((track, result))
-        job.options.tell("checking", index + 1, len(tracks))
+
+
+def _tell_share(job: Job, n_checked: int, n_tracks: int, share: float) -> None:
+    """Say how far the check is, in hundredths of a track, after `n_checked` whole ones."""
+    job.options.tell("checking", 100 * n_checked + round(100 * share), 100 * n_tracks)
 
 
 def check_joined(job: Job) -> None:
     """Check the pieces of each format, joined, and against the whole track."""
+    pieces = job.paths("piece")
+    if not pieces:
+        return
     promise = promise_of(job.project.script, job.version.arrangement)
 
     def check(files: Track) -> CheckResult:
         return check_track(files, job.version.worded, edition=job.edition, promise=promise)
 
-    for one in piece_sets(job.paths("piece"))[1]:
+    for one in piece_sets(pieces)[1]:
         job.checked.append((one.files, check_pieces(one, check)))

@@ -7,11 +7,13 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from pausewright.deliver.comparison import clock
+from pausewright.deliver.day_papers import day_papers
 from pausewright.deliver.needs_list import read_needs
 from pausewright.deliver.output_folder import delivered
 from pausewright.deliver.room_layout import lay_out
-from pausewright.deliver.rooms import ends_at, plan_rooms
+from pausewright.deliver.rooms import plan_rooms
 from pausewright.files.stage import settle
+from pausewright.papers.timed.day_time import read_day_time
 from pausewright.problems import OutputError
 
 if TYPE_CHECKING:
@@ -68,7 +70,7 @@ def make_rooms(project: Project, needs: Path, out: Path, target: Path, start: st
     rooms = plan_rooms(rows, lengths_s, needs, problems)
     problems.raise_errors()
     if start:
-        ends_at(start, Fraction(0))
+        read_day_time(start)
     missing = [label for label in labels if label not in records]
     if missing:
         options = " ".join(f"--arrangement {label}" for label in missing)
@@ -77,8 +79,13 @@ def make_rooms(project: Project, needs: Path, out: Path, target: Path, start: st
             f"{', '.join(missing)}",
             f"pausewright build {project.script.path.name} {options}",
         )
-    files = lay_out(rooms, records, built, target, start)
+    papers = day_papers(project, rooms, records, built, start)
+    files = lay_out(rooms, records, built, target, papers)
     return Rooms(labels, rooms, files, problems.all, start)
+
+
+def _ends_at(found: Rooms, room: Room) -> str:
+    return read_day_time(found.start).minute_after(room.length_s)
 
 
 def rooms_text(found: Rooms) -> str:
@@ -89,7 +96,7 @@ def rooms_text(found: Rooms) -> str:
         f"rooms: {len(found.rooms)}, players: {n_players}",
     ]
     for room in found.rooms:
-        ends = f", ends at {ends_at(found.start, room.length_s)}" if found.start else ""
+        ends = f", ends at {_ends_at(found, room)}" if found.start else ""
         rows.append(
             f"  {room.name}: places {room.n_candidates}, versions {', '.join(room.labels)}, "
             f"players {len(room.players)}, {_readers(room)}"
@@ -123,7 +130,7 @@ def rooms_data(found: Rooms) -> dict[str, object]:
                     {"number": reader.number, "version": reader.label} for reader in room.readers
                 ],
                 "length_s": float(room.length_s),
-                "ends_at": ends_at(found.start, room.length_s) if found.start else None,
+                "ends_at": _ends_at(found, room) if found.start else None,
             }
             for room in found.rooms
         ],

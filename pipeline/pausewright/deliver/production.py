@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from concurrent.futures import Future, ThreadPoolExecutor, as_completed
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 from pausewright.arrange.declarations import named
@@ -15,6 +16,9 @@ from pausewright.deliver.studios import studio_of
 from pausewright.deliver.take_check import begins_whole
 from pausewright.deliver.track_sound import voice_lufs
 from pausewright.deliver.version_build import VersionBuild
+from pausewright.intake.plain_file import resolved
+from pausewright.problems import Problems
+from pausewright.wording.line_elements import Excerpt, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -22,9 +26,12 @@ if TYPE_CHECKING:
 
     from pausewright.checker.judge.against_standard import MeasuredTrack
     from pausewright.deliver.build_options import Built, Options
+    from pausewright.deliver.build_plan import BuildPlan
+    from pausewright.deliver.outputs.job import Job
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
     from pausewright.plan.timeline import Timeline
+    from pausewright.script.declared import Settings
     from pausewright.voice.studio import Studio
 
 
@@ -86,6 +93,7 @@ class Production:
                 jobs.append(
                     pool.submit(build.run, voiced, self._standard.result, self._taker(build))
                 )
+            self._rest()
             for n_done, job in enumerate(as_completed(jobs), start=1):
                 job.result()
                 if not self._is_alone:
@@ -100,13 +108,25 @@ class Production:
             raise CheckFailedError([check for one in built for check in one.checks])
         return built
 
+    def jobs(self) -> list[Job]:
+        """Voice for all, and return each version as its outputs are made from; none is written."""
+        for build in self._builds:
+            build.refuse_bad_sounds()
+        return [build.job(build.voice()) for build in self._builds]
+
     def timelines(self) -> tuple[Timeline, ...]:
         """Voice for all, and return where everything lies on each track."""
         for build in self._builds:
             build.refuse_bad_sounds()
         for build in self._builds:
             build.voice()
+        self._rest()
         return tuple(build.timeline() for build in self._builds)
+
+    def _rest(self) -> None:
+        """Let the voices go: what is left to do needs the memory, and their takes are kept."""
+        for studio in self._studios.values():
+            studio.rest()
 
     def _taker(self, build: VersionBuild) -> Callable[[Mapping[str, MeasuredTrack]], None] | None:
         """Return who takes the measured standard track, where others are compared with it."""
@@ -128,13 +148,8 @@ class Production:
     def _studio(self, version: Version) -> Studio:
         level_lufs = voice_lufs(version.script.settings)
         if level_lufs not in self._studios:
-            self._studios[level_lufs] = studio_of(
-                self._project,
-                version.script.settings,
-                workers=self._options.workers,
-                progress=lambda done, total: self._options.tell("voicing", done, total),
-                engines=self._options.engines,
-                is_usable=begins_whole,
+            self._studios[level_lufs] = _studio(
+                self._project, version.script.settings, self._options
             )
         return self._studios[level_lufs]
 
@@ -156,3 +171,51 @@ def timelines(
     return Production(
         project, options, versions, keys=keys, folder=nowhere, stage=nowhere
     ).timelines()
+
+
+def voice_plans(plans: Sequence[BuildPlan], options: Options) -> tuple[int, int]:
+    """Voice what is missing for what is due of several scripts, each utterance once.
+
+    Returns how many utterances were voiced, and how many were there already.
+
+    Raises
+    ------
+    ScriptError
+        If sounds or utterances are at fault, of all scripts.
+    """
+    groups: dict[object, tuple[Studio, dict[Utterance, None]]] = {}
+    problems = Problems()
+    for plan in plans:
+        folder = resolved(plan.project.script.path).parent
+        for version in plan.due:
+            settings = version.script.settings
+            # scripts of a folder share its voices, and what is kept
+            alike = folder, settings.pace_wpm, voice_lufs(settings)
+            if alike not in groups:
+                groups[alike] = _studio(plan.project, settings, options), {}
+            studio, said = groups[alike]
+            said |= {one: None for one in version.said() if isinstance(one, Utterance)}
+            excerpts = [one for one in version.said() if isinstance(one, Excerpt)]
+            with problems.collected():
+                ElementSounds(studio, settings).refuse_bad_excerpts(excerpts)
+    problems.raise_errors()
+    n_voiced = n_kept = 0
+    for studio, said in groups.values():
+        with problems.collected():
+            report = studio.record(said)
+            n_voiced += report.n_voiced
+            n_kept += report.n_kept
+        studio.rest()
+    problems.raise_errors()
+    return n_voiced, n_kept
+
+
+def _studio(project: Project, settings: Settings, options: Options) -> Studio:
+    return studio_of(
+        project,
+        settings,
+        workers=options.workers,
+        progress=partial(options.tell, "voicing"),
+        engines=options.engines,
+        is_usable=begins_whole,
+    )

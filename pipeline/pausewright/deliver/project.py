@@ -7,9 +7,17 @@ from typing import TYPE_CHECKING
 
 from pausewright.arrange.declarations import read_arrangements
 from pausewright.deliver.accent import accent_is_tested
+from pausewright.deliver.sheet_turns import with_page_turns
 from pausewright.intake.file_kinds import SOUND
 from pausewright.intake.plain_file import opened_sound
-from pausewright.problems import HasProblems, Problem, Problems, SoundError, VoiceError
+from pausewright.problems import (
+    HasProblems,
+    Problem,
+    Problems,
+    ScriptError,
+    SoundError,
+    VoiceError,
+)
 from pausewright.script.edition import edition
 from pausewright.script.reader import read
 from pausewright.voice.voice_list import all_profiles, find_profile, language_warning
@@ -60,9 +68,22 @@ def open_project(path: Path, own_profiles: Mapping[str, VoiceProfile] | None = N
     profiles = all_profiles(path.parent) if own_profiles is None else own_profiles
     check_voices(worded, profiles, problems)
     _check_sounds(worded, problems)
+    if not problems.errors:
+        arrangements = tuple(_turned(reading.script, one, problems) for one in arrangements)
     return Project(
         reading.script, worded, profiles, arrangements, edition(reading.script), problems.all
     )
+
+
+def _turned(script: Script, arrangement: Arrangement, problems: Problems) -> Arrangement:
+    """Return an arrangement with the page turns of its own sheet."""
+    if arrangement.print_look is None:
+        return arrangement
+    try:
+        return with_page_turns(script, arrangement, edition(script))
+    except ScriptError as error:
+        problems.extend(error.problems)
+        return arrangement
 
 
 def check_voices(

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from pausewright.checker.papers.pdf_paper import read_paper
 from pausewright.checker.result.delivered import Delivered, FileRow, Room
 from pausewright.checker.result.findings import Finding
 from pausewright.checker.rooms.room_files import paper_finding
-from pausewright.content_mark import heading_of, text_mark
 from pausewright.deliver.recheck_rooms import sheet_marks
-from pausewright.intake.file_kinds import BUILT_FILE, PAPER
-from pausewright.intake.plain_file import file_text, sha256_of
+from pausewright.intake.file_kinds import BUILT_FILE
+from pausewright.intake.plain_file import sha256_of
 from pausewright.problems import TrackError
 from pausewright.records.record_files import read_record
 
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from pausewright.content_mark import Heading
     from pausewright.deliver.project import Project
 
-ENDINGS: Final = frozenset({".txt", ".html"})
+ENDINGS: Final = frozenset({".txt", ".html", ".pdf"})
 
 
 def recheck_paper(paper: Path, project: Project | None, record: Path | None) -> Delivered:
@@ -38,8 +38,8 @@ def recheck_paper(paper: Path, project: Project | None, record: Path | None) -> 
     TrackError
         If it is no paper of a build, or nothing given says what it should show.
     """
-    text = file_text(paper, PAPER)
-    heading = heading_of(text)
+    read = read_paper(paper)
+    heading = read.heading
     if heading is None:
         raise TrackError(
             f"‘{paper.name}’ does not say which version and edition it is",
@@ -47,7 +47,7 @@ def recheck_paper(paper: Path, project: Project | None, record: Path | None) -> 
         )
     wanted, edition = _wanted(paper, heading, project, record)
     findings = []
-    is_same = text_mark(text) == wanted
+    is_same = bool(wanted) and read.mark == wanted
     if heading.edition != edition:
         findings.append(paper_finding(paper.name, heading.edition, edition, is_same=is_same))
     elif not is_same:
@@ -94,7 +94,7 @@ def _wanted(
             f"give build-record_{heading.version_label}.json, and keep the name that the paper had",
         )
     if project is not None and paper.name.startswith("answer-sheet_"):
-        marks = sheet_marks(project)
+        marks = sheet_marks(project, as_text=paper.suffix == ".txt")
         if heading.version_label in marks:
             return marks[heading.version_label], project.edition
         raise TrackError(

@@ -12,6 +12,7 @@ from pausewright.checker.rooms.orders import Orders
 from pausewright.content_mark import text_mark
 from pausewright.deliver.needs_list import read_needs
 from pausewright.deliver.version import made_versions
+from pausewright.papers.answer_sheet import look_of, sheet_mark
 from pausewright.papers.plain import answer_sheet
 from pausewright.problems import TrackError
 
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from pausewright.checker.result.findings import CheckResult
     from pausewright.checker.rooms.needed import NeededRoom
     from pausewright.deliver.project import Project
+    from pausewright.deliver.version import Version
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,11 +92,16 @@ def _needed(needs: Path, folder: Path, project: Project | None) -> Mapping[str, 
     )
 
 
-def sheet_marks(project: Project) -> dict[str, str]:
+def sheet_marks(project: Project, *, as_text: bool = False) -> dict[str, str]:
     """Return the content mark of each version's answer sheet, by label, as the script gives it."""
     return {
-        version.label: text_mark(
-            answer_sheet(version.script, label=version.label, edition=project.edition)
-        )
+        version.label: _sheet_mark(version, project.edition, as_text=as_text)
         for version in made_versions(project)
     }
+
+
+def _sheet_mark(version: Version, edition: str, *, as_text: bool) -> str:
+    if as_text:
+        return text_mark(answer_sheet(version.script, label=version.label, edition=edition))
+    look = look_of(version.arrangement)
+    return sheet_mark(version.script, label=version.label, edition=edition, look=look)

@@ -34,17 +34,35 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.deliver.rooms import Room
+    from pausewright.papers.typeset.typst_compiler import Paper
     from pausewright.records.shapes import BuildRecord, RecordedFile
 
 _READ_BYTES: Final = 1 << 20
 RECORD: Final = "build-record_rooms.json"
 PACKING_LIST: Final = "packing-list.json"
 SUMS: Final = "SHA256SUMS"
+DAY_PLAN: Final = "day-plan.pdf"
 CHECKLIST: Final = "checklist.txt"
 
 
+@dataclass(frozen=True, slots=True)
+class DayPapers:
+    """What is printed for one day."""
+
+    start: str
+    """Time of day at which the tracks start; "" if it is not known."""
+    day_plan: bytes
+    """As PDF."""
+    running_sheets: Mapping[str, Paper] = field(default_factory=dict)
+    """With times of day, by version label; empty if the start is not known."""
+
+
 def lay_out(
-    rooms: Sequence[Room], records: Mapping[str, BuildRecord], built: Path, target: Path, start: str
+    rooms: Sequence[Room],
+    records: Mapping[str, BuildRecord],
+    built: Path,
+    target: Path,
+    papers: DayPapers,
 ) -> tuple[Path, ...]:
     """Copy tracks and papers into a folder a room, with all that lets it prove itself.
 
@@ -54,7 +72,7 @@ def lay_out(
     records : build records by version label, all of one edition
     built : the folder of the build
     target : what is written, whole or not at all
-    start : time of day at which the tracks start; "" if it is not known
+    papers : what is printed for this day
 
     Raises
     ------
@@ -65,9 +83,10 @@ def lay_out(
         keep_private(stage)
         names = tuple(sorted(hashlib.sha256(one.folder.encode()).hexdigest() for one in rooms))
         for room in rooms:
-            _RoomFolder(room, records, built, stage / room.folder, names).write(start)
+            _RoomFolder(room, records, built, stage / room.folder, names, papers).write()
             name = f"{room.folder}_room-list.txt"
             _write(stage / CONFIDENTIAL / name, room_list(room))
+        _write(stage / CONFIDENTIAL / DAY_PLAN, papers.day_plan)
         files = sorted(p.relative_to(stage) for p in stage.rglob("*") if p.is_file())
         record = RoomsRecord(
             rooms_record=1,
@@ -82,9 +101,9 @@ def lay_out(
     return tuple(target / path for path in files)
 
 
-def _write(file: Path, text: str) -> None:
+def _write(file: Path, content: str | bytes) -> None:
     make_folder(file.parent, private=True)
-    write_file(file, text, private=True)
+    write_file(file, content, private=True)
 
 
 @dataclass(slots=True)
@@ -97,9 +116,10 @@ class _RoomFolder:
     folder: Path
     names: tuple[str, ...]
     """Hashes of the folder names of all rooms."""
+    papers: DayPapers
     files: list[RoomFile] = field(default_factory=list)
 
-    def write(self, start: str) -> None:
+    def write(self) -> None:
         make_folder(self.folder, private=True)
         for player in self.room.players:
             self._player(player.number, player.folder, player.label)
@@ -107,13 +127,27 @@ class _RoomFolder:
             for place in ("candidates", "staff"):
                 for file in files_for(self.records[label], place):
                     self._copy(file, PAPERS[place], label)
+            self._time(label)
         for label in sorted({reader.label for reader in self.room.readers}):
             for file in files_for(self.records[label], "reader"):
                 self._copy(file, PAPERS["reader"], label)
         in_pieces = {one for one in self.room.labels if self.records[one].paths("piece")}
-        _write(self.folder / CHECKLIST, checklist(self.room, start, in_pieces))
+        _write(self.folder / CHECKLIST, checklist(self.room, self.papers.start, in_pieces))
         self._add(CHECKLIST, "checklist")
         self._close(self.folder, self.files, 0)
+
+    def _time(self, label: str) -> None:
+        """Put the running sheet with this day's times in the place of the one without."""
+        sheet = self.papers.running_sheets.get(label)
+        if sheet is None:
+            return
+        at = next(at for at, one in enumerate(self.files) if _is_sheet(one, label))
+        path = self.folder / self.files[at].name
+        _write(path, sheet.pdf)
+        n_bytes, sha256 = len(sheet.pdf), sha256_of(path, kind=BUILT_FILE)
+        self.files[at] = RoomFile(
+            self.files[at].name, "running-sheet", n_bytes, sha256, label, sheet.mark
+        )
 
     def _player(self, number: int, name: str, label: str) -> None:
         before = len(self.files)
@@ -190,6 +224,10 @@ class _RoomFolder:
         sums = [(one.sha256, one.name) for one in own]
         sums.append((sha256_of(folder / PACKING_LIST, kind=BUILT_FILE), PACKING_LIST))
         _write(folder / SUMS, "".join(f"{sha256}  {name}\n" for sha256, name in sorted(sums)))
+
+
+def _is_sheet(file: RoomFile, label: str) -> bool:
+    return file.kind == "running-sheet" and file.version_label == label
 
 
 def _copy(built: Path, file: RecordedFile, target: Path) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from pausewright.deliver.rooms import ends_at
+from pausewright.papers.timed.day_time import read_day_time
 
 if TYPE_CHECKING:
     from collections.abc import Set as AbstractSet
@@ -43,7 +43,8 @@ def checklist(room: Room, start: str, in_pieces: AbstractSet[str] = frozenset())
         f"[ ] the longest track takes {minutes} minutes; add the time spent at stops",
     ]
     if start:
-        rows.append(f"[ ] start {start}, end {ends_at(start, room.length_s)} at the earliest")
+        end = read_day_time(start).minute_after(room.length_s)
+        rows.append(f"[ ] start {start}, end {end} at the earliest")
     return "\n".join(rows) + "\n"
 
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.output_folder import CONFIDENTIAL, slug
-from pausewright.problems import OutputError, Place, Problems
+from pausewright.problems import Place, Problems
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -16,7 +16,6 @@ if TYPE_CHECKING:
 
     from pausewright.deliver.needs_list import Need
 
-_MINUTES_A_DAY: Final = 24 * 60
 _MOST_ALOUD: Final = 30
 """Candidates in a room by loudspeaker, as two bodies allow them (CV-29); more is a warning."""
 
@@ -163,21 +162,3 @@ def _room(
     made = Room(name, folder, tuple(players), Fraction(0), readers)
     lengths = [lengths_s.get(label, Fraction(0)) for label in made.labels]
     return replace(made, length_s=max(lengths, default=Fraction(0)))
-
-
-def ends_at(start: str, length_s: Fraction) -> str:
-    """Return when a track ends that starts at `start` ("09:30"), to the minute, rounded up.
-
-    Raises
-    ------
-    OutputError
-        If `start` is no time of day.
-    """
-    hours, colon, minutes = start.partition(":")
-    if not (colon and hours.isdigit() and minutes.isdigit() and len(minutes) == 2):
-        raise OutputError(f"‘{start}’ is no time of day", "for example: --start 09:30")
-    if int(hours) > 23 or int(minutes) > 59:
-        raise OutputError(f"‘{start}’ is no time of day", "for example: --start 09:30")
-    at = int(hours) * 60 + int(minutes) + -(-length_s.numerator // (60 * length_s.denominator))
-    at %= _MINUTES_A_DAY
-    return f"{at // 60:02d}:{at % 60:02d}"

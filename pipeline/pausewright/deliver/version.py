@@ -14,6 +14,7 @@ from pausewright.arrange.restate import restate_instructions
 from pausewright.checker.promises.effect import hint_for, without_effect
 from pausewright.deliver.project import check_voices
 from pausewright.plan import steps as planner
+from pausewright.plan import timeline as planned
 from pausewright.plan.extra_time import add_extra_time, times_in_force
 from pausewright.problems import HasProblems, Problems, ScriptError
 
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from pausewright.plan.timeline import Step
     from pausewright.problems import Problem
     from pausewright.script.model import Script
+    from pausewright.wording.line_elements import SoundElement
     from pausewright.wording.worded import Worded
 
 
@@ -48,6 +50,10 @@ class Version(HasProblems):
     def label(self) -> str:
         """What the room sees."""
         return self.arrangement.label
+
+    def said(self) -> tuple[SoundElement, ...]:
+        """Return every distinct sound of the track, in order."""
+        return tuple(dict.fromkeys(s.element for s in self.steps if isinstance(s, planned.Say)))
 
 
 def make_version(script: Script, worded: Worded, arrangement: Arrangement) -> Version:

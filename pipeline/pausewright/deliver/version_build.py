@@ -11,18 +11,22 @@ from pausewright.deliver.build_options import Built, Options
 from pausewright.deliver.outputs import (
     basis_output,
     captions_output,
+    measured_output,
     packing_list_output,
     papers_output,
     pieces_output,
     record_output,
     reports_output,
     screens_output,
+    staff_papers_output,
     track_output,
     transcripts_output,
     videos_output,
 )
 from pausewright.deliver.outputs.job import Job
 from pausewright.deliver.track_sound import RATE_HZ, voice_lufs
+from pausewright.papers.timed.pausing_sheet import can_be_given_by_hand
+from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Say, timeline
 from pausewright.voice.limit import LIMITED_FROM_LUFS
 from pausewright.wording.line_elements import Excerpt, Utterance
@@ -46,11 +50,13 @@ BEFORE_CHECK: Final[tuple[Callable[[Job], Output], ...]] = (
     transcripts_output.write,
     screens_output.write,
     papers_output.write,
+    staff_papers_output.write,
     videos_output.write,
 )
 """What is played, shown and printed; the check looks at it."""
 AFTER_CHECK: Final[tuple[Callable[[Job], Output], ...]] = (
     reports_output.write,
+    measured_output.write,
     packing_list_output.write,
     basis_output.write,
     record_output.write,
@@ -77,13 +83,20 @@ class VersionBuild:
 
     def refuse_bad_sounds(self) -> None:
         """Refuse recorded sounds that cannot be used: one `ScriptError` with all their places."""
-        said = self._said()
+        said = self.version.said()
         self.sounds.refuse_bad_excerpts(one for one in said if isinstance(one, Excerpt))
 
     def voice(self) -> RecordingReport:
         """Voice what is missing; utterances at fault are one `ScriptError` with all places."""
-        said = self._said()
-        return self.sounds.studio.record([one for one in said if isinstance(one, Utterance)])
+        said = self.version.said()
+        studio = self.sounds.studio
+        report = studio.record([one for one in said if isinstance(one, Utterance)])
+        if can_be_given_by_hand(self.version.arrangement):  # its sheet has the standard's times
+            standard = (
+                step.element for step in steps(self.project.worded) if isinstance(step, Say)
+            )
+            studio.record([one for one in standard if isinstance(one, Utterance)])
+        return report
 
     def timeline(self) -> Timeline:
         """Return where everything lies on the track, once its words are voiced."""
@@ -105,7 +118,7 @@ class VersionBuild:
             the standard version itself
         deliver : takes this version's tracks, measured, in the same way, once they are checked
         """
-        job = self._job(voiced)
+        job = self.job(voiced)
         for write in BEFORE_CHECK:
             job.add(write(job))
         measured: dict[str, MeasuredTrack] | None = None if deliver is None else {}
@@ -129,7 +142,8 @@ class VersionBuild:
             n_kept=voiced.n_kept,
         )
 
-    def _job(self, voiced: RecordingReport) -> Job:
+    def job(self, voiced: RecordingReport) -> Job:
+        """Return what outputs are made from, once all is voiced."""
         line = self.timeline()
         return Job(
             self.project,
@@ -143,10 +157,6 @@ class VersionBuild:
             voiced,
             notes=_voicing_notes(self.version, voiced),
         )
-
-    def _said(self) -> dict[object, None]:
-        """Return every distinct sound, in order."""
-        return dict.fromkeys(step.element for step in self.version.steps if isinstance(step, Say))
 
 
 def _voicing_notes(version: Version, voiced: RecordingReport) -> list[str]:

@@ -169,7 +169,7 @@ def unwritable(target: Path, error: Exception, hint: str = "") -> OutputError:
     """Return what to raise where something cannot be written."""
     if isinstance(error, OSError) and error.errno == errno.ENOSPC:
         return OutputError(
-            f"the disk is full, so ‘{target}’ cannot be written", "make room, or use --out"
+            f"the disk is full, so ‘{target}’ cannot be written", hint or "make room, or use --out"
         )
     reason = (isinstance(error, OSError) and error.strerror) or str(error) or type(error).__name__
     return OutputError(

@@ -5,23 +5,7 @@ from __future__ import annotations
 import unicodedata
 from typing import Final
 
-from pausewright.formulas.tree import (
-    Fenced,
-    Grid,
-    Letter,
-    Marked,
-    Name,
-    Node,
-    Number,
-    Quotient,
-    Root,
-    Row,
-    Scripts,
-    Sign,
-    Stacked,
-    Words,
-    parts_of,
-)
+from pausewright.formulas import tree
 
 _UP: Final = str.maketrans("0123456789+-−=()n", "⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻⁻⁼⁽⁾ⁿ")
 _DOWN: Final = str.maketrans("0123456789+-−=()", "₀₁₂₃₄₅₆₇₈₉₊₋₋₌₍₎")
@@ -38,78 +22,86 @@ _ROOTS: Final = {"3": "∛", "4": "∜"}
 _DEGREE_MARKS: Final = frozenset("°′″")
 
 
-def linear(node: Node) -> str:
+def linear(node: tree.Node) -> str:
     """Return a formula as one line of plain text."""
-    match node:
-        case Number(text) | Name(text) | Words(text):
-            return text
-        case Letter(name, _):
-            return name
-        case Sign(sign):
-            return sign
-        case Row(parts):
-            return _row(parts)
-        case Quotient(top, bottom):
-            vulgar = _FRACTIONS.get(f"{linear(top)}/{linear(bottom)}")
-            return vulgar or f"{_grouped(top)}/{_grouped(bottom)}"
-        case Stacked(top, bottom):
-            return f"({linear(top)} over {linear(bottom)})"
-        case Root(inside, None):
-            return f"√{_grouped(inside)}"
-        case Root(inside, degree):
-            which = linear(degree) if degree else ""
-            sign = _ROOTS.get(which) or which.translate(_UP) + "√"
-            return f"{sign}{_grouped(inside)}"
-        case Scripts():
-            return _scripts(node)
-        case Marked(base, mark):
-            return "".join(sign + _MARKS[mark] for sign in linear(base))
-        case Fenced(opening, inside, closing):
-            return f"{opening}{linear(inside)}{closing}"
-        case Grid(rows):
-            return "; ".join(", ".join(linear(cell) for cell in line) for line in rows)
+    return _LINE.of(node)
 
 
-def _grouped(node: Node) -> str:
-    text = linear(node)
-    parts = parts_of(node)
-    if isinstance(node, Fenced) or (len(parts) == 1 and not isinstance(node, Quotient)):
+class _Line(tree.Writer):
+    def number(self, text: str) -> str:
         return text
-    return (
-        f"({text})"
-        if any(isinstance(p, Sign | Quotient) for p in parts) or len(parts) > 2
-        else text
-    )
+
+    def letter(self, letter: tree.Letter) -> str:
+        return letter.name
+
+    def name(self, text: str) -> str:
+        return text
+
+    def text(self, text: str) -> str:
+        return text
+
+    def sign(self, sign: str) -> str:
+        return sign
+
+    def row(self, parts: tuple[tree.Node, ...]) -> str:
+        out = ""
+        for at, part in enumerate(parts):
+            text = self.of(part)
+            if isinstance(part, tree.Sign) and part.sign in _SPACED:
+                before = parts[at - 1] if at else None
+                unary = part.sign in "+−±∓" and (before is None or isinstance(before, tree.Sign))
+                out += text if unary else f" {text} "
+            elif isinstance(part, tree.Sign) and part.sign in {",", ";"}:
+                out += f"{text} "
+            elif isinstance(part, tree.Name):
+                out += f"{'' if not out or out[-1:] in ' (' else ' '}{text} "
+            else:
+                out += text
+        return " ".join(out.replace("\u00a0", " ").split(" ")).strip()
+
+    def quotient(self, top: tree.Node, bottom: tree.Node) -> str:
+        vulgar = _FRACTIONS.get(f"{self.of(top)}/{self.of(bottom)}")
+        return vulgar or f"{self._grouped(top)}/{self._grouped(bottom)}"
+
+    def stacked(self, top: tree.Node, bottom: tree.Node) -> str:
+        return f"({self.of(top)} over {self.of(bottom)})"
+
+    def root(self, node: tree.Root) -> str:
+        which = self.of(node.degree) if node.degree else ""
+        sign = _ROOTS.get(which) or which.translate(_UP) + "√"
+        return f"{sign}{self._grouped(node.inside)}"
+
+    def scripts(self, node: tree.Scripts) -> str:
+        out = self.of(node.base)
+        if isinstance(node.base, tree.Row | tree.Quotient):
+            out = f"({out})"
+        if node.below is not None:
+            out += _raised(self.of(node.below), _DOWN, "_")
+        if node.above is not None:
+            above = self.of(node.above)
+            out += above if set(above) <= _DEGREE_MARKS else _raised(above, _UP, "^")
+        return out
+
+    def marked(self, node: tree.Marked) -> str:
+        return "".join(sign + _MARKS[node.mark] for sign in self.of(node.base))
+
+    def fenced(self, node: tree.Fenced) -> str:
+        return f"{node.opening}{self.of(node.inside)}{node.closing}"
+
+    def grid(self, rows: tuple[tuple[tree.Node, ...], ...]) -> str:
+        return "; ".join(", ".join(map(self.of, line)) for line in rows)
+
+    def _grouped(self, node: tree.Node) -> str:
+        text = self.of(node)
+        parts = tree.parts_of(node)
+        is_quotient = isinstance(node, tree.Quotient)
+        if isinstance(node, tree.Fenced) or (len(parts) == 1 and not is_quotient):
+            return text
+        holds_signs = any(isinstance(part, tree.Sign | tree.Quotient) for part in parts)
+        return f"({text})" if holds_signs or len(parts) > 2 else text
 
 
-def _row(parts: tuple[Node, ...]) -> str:
-    out = ""
-    for at, part in enumerate(parts):
-        text = linear(part)
-        if isinstance(part, Sign) and part.sign in _SPACED:
-            before = parts[at - 1] if at else None
-            unary = part.sign in "+−±∓" and (before is None or isinstance(before, Sign))
-            out += text if unary else f" {text} "
-        elif isinstance(part, Sign) and part.sign in {",", ";"}:
-            out += f"{text} "
-        elif isinstance(part, Name):
-            out += f"{'' if not out or out[-1:] in ' (' else ' '}{text} "
-        else:
-            out += text
-    return " ".join(out.replace("\u00a0", " ").split(" ")).strip()
-
-
-def _scripts(node: Scripts) -> str:
-    base = linear(node.base)
-    if isinstance(node.base, Row | Quotient):
-        base = f"({base})"
-    out = base
-    if node.below is not None:
-        out += _raised(linear(node.below), _DOWN, "_")
-    if node.above is not None:
-        above = linear(node.above)
-        out += above if set(above) <= _DEGREE_MARKS else _raised(above, _UP, "^")
-    return out
+_LINE: Final = _Line()
 
 
 def _raised(text: str, table: dict[int, int], sign: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from typing import Final, TypeAlias
 
@@ -143,3 +144,89 @@ def row(parts: list[Node]) -> Node:
     """Return parts as one node; rows inside are opened."""
     flat = [one for part in parts for one in parts_of(part)]
     return flat[0] if len(flat) == 1 else Row(tuple(flat))
+
+
+class Writer(ABC):
+    """One way to write a tree: a method for each kind of part, chosen here."""
+
+    def of(self, node: Node) -> str:
+        """Return a part as this writer has it."""
+        match node:
+            case Number(text):
+                return self.number(text)
+            case Letter():
+                return self.letter(node)
+            case Name(text):
+                return self.name(text)
+            case Words(text):
+                return self.text(text)
+            case Sign(sign):
+                return self.sign(sign)
+            case Row(parts):
+                return self.row(parts)
+            case Quotient(top, bottom):
+                return self.quotient(top, bottom)
+            case Stacked(top, bottom):
+                return self.stacked(top, bottom)
+            case Root():
+                return self.root(node)
+            case Scripts():
+                return self.scripts(node)
+            case Marked():
+                return self.marked(node)
+            case Fenced():
+                return self.fenced(node)
+            case Grid(rows):
+                return self.grid(rows)
+
+    @abstractmethod
+    def number(self, text: str) -> str:
+        """Return figures."""
+
+    @abstractmethod
+    def letter(self, letter: Letter) -> str:
+        """Return a letter in its style."""
+
+    @abstractmethod
+    def name(self, text: str) -> str:
+        """Return a function's name."""
+
+    @abstractmethod
+    def text(self, text: str) -> str:
+        """Return plain words."""
+
+    @abstractmethod
+    def sign(self, sign: str) -> str:
+        """Return an operator or another sign."""
+
+    @abstractmethod
+    def row(self, parts: tuple[Node, ...]) -> str:
+        """Return parts side by side."""
+
+    @abstractmethod
+    def quotient(self, top: Node, bottom: Node) -> str:
+        """Return a fraction."""
+
+    @abstractmethod
+    def stacked(self, top: Node, bottom: Node) -> str:
+        """Return a binomial coefficient."""
+
+    @abstractmethod
+    def root(self, node: Root) -> str:
+        """Return a root."""
+
+    @abstractmethod
+    def scripts(self, node: Scripts) -> str:
+        """Return a base with what stands below and above."""
+
+    @abstractmethod
+    def marked(self, node: Marked) -> str:
+        """Return a base with its mark."""
+
+    @abstractmethod
+    def fenced(self, node: Fenced) -> str:
+        """Return brackets and what they hold."""
+
+    @abstractmethod
+    def grid(self, rows: tuple[tuple[Node, ...], ...]) -> str:
+        """Return a matrix or column."""

@@ -5,23 +5,7 @@ from __future__ import annotations
 import re
 from typing import Final
 
-from pausewright.formulas.tree import (
-    Fenced,
-    Grid,
-    Letter,
-    Marked,
-    Name,
-    Node,
-    Number,
-    Quotient,
-    Root,
-    Row,
-    Scripts,
-    Sign,
-    Stacked,
-    Words,
-    parts_of,
-)
+from pausewright.formulas import tree
 
 _MARKS: Final = {
     "vector": "arrow({})", "bar": "overline({})", "hat": "hat({})", "dot": "dot({})",
@@ -39,77 +23,82 @@ _SPECIAL: Final = frozenset("$#\"\\/_^&~*`@<>'")
 _RECURRING: Final = re.compile(r"(?:\d\u0305)+|\d\u0307|[^\u0305\u0307]")
 
 
-def typst(node: Node, *, display: bool = False) -> str:
-    """Return a formula between dollar signs, as Typst reads it; `display` gives it its own line."""
-    blank = " " if display else ""
-    return f"${blank}{_one(node)}{blank}$"
-
-
-def _text(words: str) -> str:
-    escaped = words.replace("\\", "\\\\").replace('"', '\\"')
-    return f'"{escaped}"'
-
-
-def _one(node: Node) -> str:
-    match node:
-        case Number(text):
-            return _number(text)
-        case Letter(name, style):
-            return _STYLES.get(style, "{}").format(name if len(name) == 1 else _text(name))
-        case Name(text):
-            return _text(text) if text == "mod" else text
-        case Words(text):
-            return _text(text)
-        case Sign(sign):
-            return _text(sign) if sign in _SPECIAL - {"<", ">", "/"} else _SIGNS.get(sign, sign)
-        case Row(parts):
-            return " ".join(map(_one, parts))
-        case Quotient(top, bottom):
-            return f"frac({_argument(top)}, {_argument(bottom)})"
-        case Stacked(top, bottom):
-            return f"binom({_argument(top)}, {_argument(bottom)})"
-        case Root(inside, None):
-            return f"sqrt({_argument(inside)})"
-        case Root(inside, degree):
-            return f"root({_argument(degree) if degree else ''}, {_argument(inside)})"
-        case Scripts():
-            return _scripts(node)
-        case Marked(base, mark):
-            return _MARKS[mark].format(_argument(base))
-        case Fenced(opening, inside, closing):
-            first, last = (_FENCES.get(sign, sign) for sign in (opening, closing))
-            if isinstance(inside, Grid):
-                return f'mat(delim: "{opening}", {_grid(inside)})'
-            return f"lr({first} {_argument(inside)} {last})"
-        case Grid():
-            return f"mat(delim: #none, {_grid(node)})"
-
-
 _SIGNS: Final = {"/": "\\/", ",": ",", "−": "-", "<": "<", ">": ">", ";": "\\;"}
+_KEPT: Final[dict[tree.Node, str]] = {tree.Sign(","): "#[,]", tree.Sign(";"): "#[;]"}
 _FENCES: Final = {"(": "(", ")": ")", "∣": "|", "‖": "‖"}
 
 
-def _argument(node: Node) -> str:
-    """Write an argument of a function; a comma or semicolon in it would part arguments."""
-    if any(isinstance(part, Sign) and part.sign in {",", ";"} for part in parts_of(node)):
-        return " ".join(
-            "#[,]" if part == Sign(",") else "#[;]" if part == Sign(";") else _one(part)
-            for part in parts_of(node)
-        )
-    return _one(node)
+def typst(node: tree.Node, *, display: bool = False) -> str:
+    """Return a formula between dollar signs, as Typst reads it; `display` gives it its own line."""
+    blank = " " if display else ""
+    return f"${blank}{_TYPST.of(node)}{blank}$"
 
 
-def _scripts(node: Scripts) -> str:
-    base = _one(node.base)
-    if isinstance(node.base, Row):
-        base = f"lr({base})"
-    below = f"_({_argument(node.below)})" if node.below is not None else ""
-    above = f"^({_argument(node.above)})" if node.above is not None else ""
-    return f"{base}{below}{above}"
+class _Typst(tree.Writer):
+    def number(self, text: str) -> str:
+        return _number(text)
+
+    def letter(self, letter: tree.Letter) -> str:
+        name = letter.name if len(letter.name) == 1 else self.text(letter.name)
+        return _STYLES.get(letter.style, "{}").format(name)
+
+    def name(self, text: str) -> str:
+        return self.text(text) if text == "mod" else text
+
+    def text(self, text: str) -> str:
+        escaped = text.replace("\\", "\\\\").replace('"', '\\"')
+        return f'"{escaped}"'
+
+    def sign(self, sign: str) -> str:
+        is_text = sign in _SPECIAL - {"<", ">", "/"}
+        return self.text(sign) if is_text else _SIGNS.get(sign, sign)
+
+    def row(self, parts: tuple[tree.Node, ...]) -> str:
+        return " ".join(map(self.of, parts))
+
+    def quotient(self, top: tree.Node, bottom: tree.Node) -> str:
+        return f"frac({self._argument(top)}, {self._argument(bottom)})"
+
+    def stacked(self, top: tree.Node, bottom: tree.Node) -> str:
+        return f"binom({self._argument(top)}, {self._argument(bottom)})"
+
+    def root(self, node: tree.Root) -> str:
+        if node.degree is None:
+            return f"sqrt({self._argument(node.inside)})"
+        return f"root({self._argument(node.degree)}, {self._argument(node.inside)})"
+
+    def scripts(self, node: tree.Scripts) -> str:
+        base = self.of(node.base)
+        if isinstance(node.base, tree.Row):
+            base = f"lr({base})"
+        below = f"_({self._argument(node.below)})" if node.below is not None else ""
+        above = f"^({self._argument(node.above)})" if node.above is not None else ""
+        return f"{base}{below}{above}"
+
+    def marked(self, node: tree.Marked) -> str:
+        return _MARKS[node.mark].format(self._argument(node.base))
+
+    def fenced(self, node: tree.Fenced) -> str:
+        first, last = (_FENCES.get(sign, sign) for sign in (node.opening, node.closing))
+        if isinstance(node.inside, tree.Grid):
+            return f'mat(delim: "{node.opening}", {self._cells(node.inside.rows)})'
+        return f"lr({first} {self._argument(node.inside)} {last})"
+
+    def grid(self, rows: tuple[tuple[tree.Node, ...], ...]) -> str:
+        return f"mat(delim: #none, {self._cells(rows)})"
+
+    def _cells(self, rows: tuple[tuple[tree.Node, ...], ...]) -> str:
+        return "; ".join(", ".join(map(self._argument, line)) for line in rows)
+
+    def _argument(self, node: tree.Node) -> str:
+        """Write an argument of a function; a comma or semicolon in it would part arguments."""
+        parts = tree.parts_of(node)
+        if any(isinstance(part, tree.Sign) and part.sign in {",", ";"} for part in parts):
+            return " ".join(_KEPT.get(p) or self.of(p) for p in parts)
+        return self.of(node)
 
 
-def _grid(grid: Grid) -> str:
-    return "; ".join(", ".join(_argument(cell) for cell in line) for line in grid.rows)
+_TYPST: Final = _Typst()
 
 
 def _number(text: str) -> str:

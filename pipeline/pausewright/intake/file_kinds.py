@@ -62,6 +62,10 @@ PAGE: Final = Kind(
 PAPER: Final = Kind(
     "the paper", 16 * MB, "10,000 questions are 2 MB", TrackError, "give the path of the paper"
 )
+TEMPLATE: Final = Kind("the template", MB, "ours are 0.01 MB", hint=_IN_SCRIPT)
+PICTURE: Final = Kind(
+    "the picture", 64 * MB, "a scanned page is 25 MB", hint=_IN_SCRIPT, may_be_empty=False
+)
 SCHEMA: Final = Kind("the schema", MB, "ours are 0.1 MB", OutputError)
 VOICE_PROFILE: Final = Kind("the voice profile", MB, "a profile is some lines")
 RECORDINGS: Final = Kind("the list of recordings", 4 * MB, "20,000 are 2 MB", VoiceError)

@@ -95,11 +95,11 @@ def _question(question: Question) -> list[str]:
         own = [] if sub.sheet is None else _sheet(sub.sheet.text, "")
         own += _choices(sub.content)
         if not any("____" in row for row in own):
-            own += [_LINE] * max(1, sub.lines)
+            own += [_LINE] * sub.lines
         own[-1] += f"   ({sub.marks} marks)" if sub.marks > 1 and not question.practice else ""
         body += [f"{sub.letter}.  {shown}".rstrip(), *own]
     if not choices and not subs and not any("____" in row for row in body):
-        body += [_LINE] * max(1, question.lines)
+        body += [_LINE] * question.lines
     if question.marks > 1 and not question.practice:
         body[-1] += f"   ({question.marks} marks)"
     first, *rest = body

@@ -12,7 +12,13 @@ from typing import TYPE_CHECKING, Final
 
 import msgspec
 
-from pausewright.records.shapes import BuildRecord, PackingList, RoomPackingList, RoomsRecord
+from pausewright.records.shapes import (
+    BuildRecord,
+    PackingList,
+    RoomPackingList,
+    RoomsRecord,
+    RunningTimes,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -28,6 +34,11 @@ PUBLISHED: Final[Mapping[str, tuple[type[msgspec.Struct], str, str]]] = {
         RoomPackingList,
         "urn:pausewright:packing-list:2",
         "Packing list of a room's or a player's folder",
+    ),
+    "running_times.schema.json": (
+        RunningTimes,
+        "urn:pausewright:running-times:1",
+        "What is on a track and when",
     ),
     "rooms_record.schema.json": (RoomsRecord, "urn:pausewright:rooms-record:1", "Record of rooms"),
 }

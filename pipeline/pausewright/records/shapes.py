@@ -6,9 +6,12 @@ that is not declared may not, so a change of meaning needs another format number
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
-from msgspec import Meta, Struct
+from msgspec import Meta, Struct, structs
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 RECORD_FORMAT: Literal[1] = 1
 """Raised when a reader of older build records would misread a new one."""
@@ -135,6 +138,10 @@ class BuildRecord(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True)
     ]
     record_format: Annotated[Literal[1], _RAISED]
 
+    def with_files(self, files: Iterable[RecordedFile]) -> BuildRecord:
+        """Return the record of the same build with other files, by their paths."""
+        return structs.replace(self, files=tuple(sorted(files, key=lambda one: one.path)))
+
     def paths(self, *kinds: str) -> list[tuple[str, str]]:
         """Return path and SHA-256 of the files of these kinds."""
         return [(one.path, one.sha256) for one in self.files if one.kind in kinds]
@@ -234,6 +241,41 @@ class RoomsRecord(Struct, frozen=True, kw_only=True):
     edition: Words
     folders: Annotated[tuple[RelativePath, ...], Meta(description="Of all rooms.")]
     files: tuple[LaidOutFile, ...]
+
+
+class RunningRow(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
+    """One row of a running sheet."""
+
+    kind: Kind
+    """For example `part`, `question`, `stop`, `rest`, `note`."""
+    what: Words
+    at_s: Seconds | None = None
+    """When it begins on the track."""
+    answer_at_s: Seconds | None = None
+    answer_s: Seconds | None = None
+    """When its answer time begins, and how long that is."""
+    detail: str = ""
+
+
+class RunningPiece(Struct, frozen=True, forbid_unknown_fields=True):
+    """A file of a track in pieces."""
+
+    name: RelativePath
+    start_s: Seconds
+    length_s: Seconds
+
+
+class RunningTimes(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """What is on a track and when, for running sheets of any day: no word of a question."""
+
+    running_times: Annotated[Literal[1], _RAISED]
+    track: RelativePath
+    """Name of its file."""
+    length_s: Seconds
+    sound_test_s: tuple[Seconds, Seconds] | None
+    """From where to where the first instructions are heard; none if a question comes first."""
+    rows: tuple[RunningRow, ...]
+    pieces: tuple[RunningPiece, ...] = ()
 
 
 class WrittenFile(Struct, frozen=True):

@@ -14,7 +14,7 @@ from functools import cache
 from graphlib import CycleError, TopologicalSorter
 from typing import Final
 
-from pausewright.pages import page_part
+from pausewright.pages.page import page_part
 
 PACKAGE: Final = "pausewright.screen"
 """Where the modules, templates and style sheets lie."""

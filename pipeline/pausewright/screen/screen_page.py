@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING, Final
 
-from pausewright.pages import page
+from pausewright.pages.page import page
 from pausewright.screen.bundle import PACKAGE, bundle
 
 if TYPE_CHECKING:

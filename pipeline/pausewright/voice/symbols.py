@@ -19,6 +19,7 @@ from hibari.g2p import G2P
 from pausewright.problems import VoiceError
 from pausewright.voice.profile import same_language
 from pausewright.voice.pronounce import espeak_sounds
+from pausewright.voice.shared_load import SharedLoad
 from pausewright.voice.word_groups import STRESS, group_ranges, written_words
 
 if TYPE_CHECKING:
@@ -81,6 +82,10 @@ def groups(symbols: str) -> list[str]:
     ]
 
 
+_ENGLISH: Final[SharedLoad[bool, G2P]] = SharedLoad()
+"""The rules of English by whether they are British: voices of one accent share 0.05 GB."""
+
+
 class Speller:
     """Spells words in symbols for one voice."""
 
@@ -97,7 +102,11 @@ class Speller:
         self._speaks_others = speaks_others
         self._is_english = same_language(profile.language, "en")
         self._is_british = profile.language.lower() == "en-gb"
-        self._english = G2P(british=self._is_british) if self._is_english else None
+        self._english = (
+            _ENGLISH.get(self._is_british, lambda: G2P(british=self._is_british))
+            if self._is_english
+            else None
+        )
         self._letter_names: dict[str, str] = {}
         if self._english is not None:
             self._letter_names = {

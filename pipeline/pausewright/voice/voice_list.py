@@ -6,6 +6,7 @@ user's own stand beside the script as `NAME.voice.yaml`, a centre's in a folder 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from pausewright.package_data import package_folder
@@ -15,14 +16,38 @@ from pausewright.voice.profile_reader import SUFFIX, ProfileReader
 from pausewright.voice.voice_folders import centre_folder
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator
     from pathlib import Path
+
+
+class _BundledProfiles(Mapping[str, VoiceProfile]):
+    """The profiles of a folder by name, each read when it is asked for: an outline needs one.
+
+    A file is called as the voice in it is.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self._files = {file.stem: file for file in sorted(folder.glob("*.yaml"))}
+        self._read: dict[str, VoiceProfile] = {}
+
+    def __getitem__(self, name: str) -> VoiceProfile:
+        if name not in self._read:
+            self._read |= _read_all([self._files[name]], {})
+        return self._read[name]
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._files
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._files)
+
+    def __len__(self) -> int:
+        return len(self._files)
 
 
 def bundled_profiles() -> Mapping[str, VoiceProfile]:
     """Return the profiles that come with Pausewright, by name."""
-    folder = package_folder("pausewright_voices")
-    return _read_all(sorted(folder.glob("*.yaml")), {})
+    return _BundledProfiles(package_folder("pausewright_voices"))
 
 
 def all_profiles(script_folder: Path) -> Mapping[str, VoiceProfile]:
@@ -39,7 +64,8 @@ def all_profiles(script_folder: Path) -> Mapping[str, VoiceProfile]:
     centre = centre_folder()
     folders = {folder.resolve(): folder for folder in (script_folder, centre) if folder is not None}
     for folder in reversed(folders.values()):
-        found = {**found, **_read_all(sorted(folder.glob(f"*{SUFFIX}")), found)}
+        own = _read_all(sorted(folder.glob(f"*{SUFFIX}")), found)
+        found = {**found, **own} if own else found
     return found
 
 

@@ -7,18 +7,45 @@ from functools import cache
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import Reading
 
 if TYPE_CHECKING:
     from pausewright.wording.language import Language
     from pausewright.wording.scan import Scan
 
-_INITIALS: Final = re.compile(r"(?:[A-Z]\.[ \u00a0]?){1,4}(?=[ \u00a0]?[A-Z][a-z])")
-_DOTTED: Final = re.compile(r"(?:[A-Za-z]\.){2,6}")
-_HOUSE: Final = re.compile(r"(?:^|[ \u00a0])\d{1,5}[ \u00a0]$")
-_COMPASS: Final = re.compile(r"([NSEW]|[NS][EW])\.?(?=[ \u00a0](?:[A-Z][a-z]|\d+(?:st|nd|rd|th)))")
-_SPELLED: Final = re.compile(r"[A-Z](?:-[A-Z])+(?![\w-])")
-_FIGURE: Final = re.compile(r"[ \u00a0]?(?:\d|[ivxlc]+(?!\w)|[IVXLC]+(?!\w))")
+_INITIALS: Final = Late(r"(?:[A-Z]\.[ \u00a0]?){1,4}(?=[ \u00a0]?[A-Z][a-z])")
+_DOTTED: Final = Late(r"(?:[A-Za-z]\.){2,6}")
+_HOUSE: Final = Late(r"(?:^|[ \u00a0])\d{1,5}[ \u00a0]$")
+_COMPASS: Final = Late(r"([NSEW]|[NS][EW])\.?(?=[ \u00a0](?:[A-Z][a-z]|\d+(?:st|nd|rd|th)))")
+_SIDE: Final = Late(
+    r"(N[EW]|S[EW])(?=[ \u00a0](?:of|corner|side|edge|coast|quarter|part|region|winds?|end|tip|slope|face|"
+    r"England|London|Africa|Asia|Europe|Scotland|Wales|France|India|Australia|direction|monsoon|trade)\b)|"
+    r"(?<=St\.[ ])(NW|NE|SW|SE)(?!\w)|(?<=Ave\.[ ])(NW|NE|SW|SE)(?!\w)"
+)
+"""Two letters of the compass before a part of the country, or after a road."""
+_AXIS: Final = Late(r"(?<![\w–-])(?=N[–-]S|S[–-]N|E[–-]W|W[–-]E)([NSEW])[–-]([NSEW])(?![\w–-])")
+_TURNED: Final = Late(
+    r"(?<![\d,] )(?:NE|NW|SE|SW)(?=[ ](?:and|then|or|for|by|until|of|from|to|along)\b|[.,;?!)]|$)"
+)
+_SIDE_OF: Final = Late(r"[NSEW](?=[ ]of[ ](?:the|[A-Z]))")
+_REGION: Final = Late(
+    r"([NSEW])\.(?=[ \u00a0](?:of\b|America|Africa|Asia|Pole|Wales|Yorks|Korea|Sea|Ireland|Carolina|Dakota|"
+    r"Lanes?|London|England|Germany|Atlantic|Pacific|Island|Coast|Bank|Midlands|Sussex|Virginia|Europe|Indies))"
+)
+"""A point of the compass before a region: "S. America"."""
+_POINTED: Final = Late(
+    r"([NSEW])(?=[,.;:?!)]|$|[ \u00a0](?:and|then|of|from|to|along|until|for|before)\b)"
+)
+_WALKED: Final = Late(
+    r"\b(?:I|US|Hwy|Route|Rte\.?)[- ]?\d+[ ]$|\d[ \u00a0]?(?:km|m|miles?|mi|paces|metres|meters|yards|blocks|steps|nmi|°)[ \u00a0](?:due )?$"
+)
+_SPELLED: Final = Late(r"[A-Z](?:-[A-Z])+(?![\w-])")
+_FIGURE: Final = Late(r"[ \u00a0]?(?:\d|[ivxlc]+(?!\w)|[IVXLC]+(?!\w)|[A-Z]{1,2}\d)")
+_NUMBER_WORD: Final = Late(
+    r"[ \u00a0](?:one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|thirteen|fourteen|"
+    r"fifteen|sixteen|seventeen|eighteen|nineteen|twenty|thirty|forty|fifty)(?!\w)"
+)
 
 
 @cache
@@ -30,7 +57,16 @@ def _pattern(language: Language, table: str) -> re.Pattern[str]:
 def read(scan: Scan, at: int) -> Reading | None:
     """Read an abbreviation that begins at `at`, the beginning of a word."""
     before_figure = _pattern(scan.language, "abbreviations_before_figures").match(scan.text, at)
-    if before_figure and _FIGURE.match(scan.text, before_figure.end()):
+    if before_figure and (
+        _FIGURE.match(scan.text, before_figure.end())
+        or (
+            before_figure[0][-1] == "."
+            and len(before_figure[0]) > 1
+            and _NUMBER_WORD.match(scan.text, before_figure.end())
+        )
+    ):
+        if before_figure[0] in scan.language.table("two_meanings") and (told := _told(scan, at)):
+            return told
         table = scan.language.table("abbreviations_before_figures")
         closed_up = not scan.text[before_figure.end()].isspace()
         joint = " " if closed_up else ""
@@ -39,6 +75,20 @@ def read(scan: Scan, at: int) -> Reading | None:
         return Reading(before_figure.end(), table[before_figure[0]] + joint, "abbreviation")
     if not scan.text[at].isalpha():
         return None
+    rules = scan.language.table("abbreviation_rules")
+    if (
+        before_figure
+        and before_figure[0].endswith(".")
+        and (
+            scan.word_before(at) in rules.get("named", ())
+            or re.search(r"\d(?:st|nd|rd|th) $", scan.text[max(0, at - 6) : at])
+        )
+        and before_figure[0] not in rules["never_named"]
+    ):
+        rest = scan.text[before_figure.end() :]
+        words = scan.language.table("abbreviations_before_figures")[before_figure[0]]
+        ends = "" if rest.strip("\"”’') ") else "."
+        return Reading(before_figure.end(), words + ends, "abbreviation")
     return (
         _told(scan, at)
         or _of_a_road(scan, at)
@@ -67,9 +117,23 @@ def _known(scan: Scan, at: int) -> Reading | None:
         return Reading(found.end(), scan.language.word("century") or written, "abbreviation")
     if written in rules.get("before_figures", ()) and not _FIGURE.match(scan.text, found.end()):
         return None
+    if written in rules.get("after_figures", ()) and not re.search(
+        r"\d[ \u00a0]?$", scan.text[:at]
+    ):
+        return None
     if written in rules.get("inside", ()) and not rest.strip("\"”’') "):
         return None  # a word that ends the sentence: "He is est."
-    if written in rules.get("before_names", ()) and not re.match(r"[ \u00a0][A-Z]", rest):
+    determined = scan.word_before(at) in rules.get("named", ())
+    if (
+        written in rules.get("before_names", ())
+        and not determined
+        and not re.match(r"[ \u00a0][A-Z]|-[a-z]{3,}", rest)
+        and not (written in {"nr", "nr."} and rest.startswith(" the "))
+    ):
+        return None
+    if written in rules.get("places", ()) and not (
+        scan.word_before(at) in rules["before_places"] or re.search(r",[ \u00a0]$", scan.text[:at])
+    ):
         return None
     if written in rules.get("after_names", ()) and not _AFTER_NAME.search(scan.text[:at]):
         return None
@@ -78,9 +142,11 @@ def _known(scan: Scan, at: int) -> Reading | None:
         and re.match(r"[ \u00a0]?(?:c\.[ \u00a0]?|in |on |at )?(?:\d|[A-Z])", rest)
     ):
         return None
-    if written == "Mr" and re.match(r" of\b", rest):
+    if written == "Mr" and re.match(r" of\b|\(|\)", rest):
         return Reading(found.end(), "M R", "letters")  # the relative molecular mass
     words = named(scan.language.table("abbreviations")[written])
+    if words.endswith("s") and re.search(r"(?<![\d.,])1[ \u00a0]?$", scan.text[:at]):
+        words = scan.language.table("abbreviation_ones").get(written, words)
     if written == words or (scan.is_formula and re.match(r"[ \u00a0]?=", rest)):
         return None
     if not scan.text[:at].strip("“‘\"'( ") and words[0].islower() and written[0].isupper():
@@ -90,7 +156,7 @@ def _known(scan: Scan, at: int) -> Reading | None:
     return Reading(found.end(), words, "abbreviation")
 
 
-_AFTER_NAME: Final = re.compile(r"(?:[A-Z][\w’']+,?|\d(?:st|nd|rd|th)|&)[ \u00a0]$")
+_AFTER_NAME: Final = Late(r"(?:[A-Z][\w’']+,?|\d(?:st|nd|rd|th)|&)[ \u00a0]$")
 
 
 def _told(scan: Scan, at: int) -> Reading | None:
@@ -121,9 +187,34 @@ def _of_a_road(scan: Scan, at: int) -> Reading | None:
     """Read the point of the compass in "1205 W. Maple Street"."""
     found = _COMPASS.match(scan.text, at)
     names = scan.language.table("compass")
+    axis = _AXIS.match(scan.text, at)
+    if axis is not None and names:
+        words = f"{names[axis[1]]} {scan.language.word('to')} {names[axis[2]]}"
+        return Reading(axis.end(), words, "abbreviation")
+    region = _REGION.match(scan.text, at)
+    if region is not None and names:
+        name = names[region[1]]
+        return Reading(region.end(1) + 1, name[0].upper() + name[1:], "abbreviation")
+    lone = _POINTED.match(scan.text, at)
+    if lone is not None and names and _WALKED.search(scan.text[max(0, at - 16) : at]):
+        return Reading(lone.end(1), names[lone[1]], "abbreviation")
     numbered = found is not None and re.match(
         r"[ \u00a0]\d+(?:st|nd|rd|th)", scan.text[found.end() :]
     )
+    if (turned := _TURNED.match(scan.text, at)) is not None and names:
+        return Reading(turned.end(), names[turned[0]], "abbreviation")
+    if (
+        (side_of := _SIDE_OF.match(scan.text, at)) is not None
+        and names
+        and re.search(
+            r"\b(?:and|or|is|are|was|lies|lie|just|due|far|miles|km|stands) $",
+            scan.text[max(0, at - 8) : at],
+        )
+    ):
+        return Reading(side_of.end(), names[side_of[0]], "abbreviation")
+    side = _SIDE.match(scan.text, at)
+    if side is not None and names:
+        return Reading(side.end(), names[side[0]], "abbreviation")
     pointing = re.compile(r"([NS][EW]|[NSEW])(?=[ \u00a0]of\b)|([NS][EW])(?![\w’'])").match(
         scan.text, at
     )
@@ -185,12 +276,14 @@ def _initials(scan: Scan, at: int) -> Reading | None:
 def _spelled(scan: Scan, at: int) -> Reading | None:
     """Read "C-A-T" letter by letter."""
     found = _SPELLED.match(scan.text, at)
+    if found is not None and found[0] == "A-Z":
+        return Reading(found.end(), named(f"A {scan.language.word('to')} Z"), "letters")
     if found is None or not scan.language.has("letters"):
         return None
     return Reading(found.end(), named(found[0].replace("-", ", ")), "letters")
 
 
-_WORD_LIKE: Final = re.compile("[^AEIOU][AEIOUY][^AEIOU]")
+_WORD_LIKE: Final = Late("[^AEIOU][AEIOUY][^AEIOU]")
 
 
 def initialism(scan: Scan, at: int, word: str) -> Reading | None:

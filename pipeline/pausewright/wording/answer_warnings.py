@@ -12,15 +12,16 @@ from typing import TYPE_CHECKING, Final
 from pausewright.script.inlines import plain
 from pausewright.wording.language import language_for
 from pausewright.wording.line_elements import Utterance
+from pausewright.wording.patterns import Late
 
 if TYPE_CHECKING:
     from pausewright.problems import Problems
     from pausewright.script.model import Prose, Question, Script
     from pausewright.wording.line_elements import Line
 
-_FIGURE: Final = re.compile(r"\d")
-_ROMAN: Final = re.compile(r"\b[IVXLCDM]{2,}\b")
-_CLOCK: Final = re.compile(r"\d{1,2}[.:]\d\d")
+_FIGURE: Final = Late(r"\d")
+_ROMAN: Final = Late(r"\b[IVXLCDM]{2,}\b")
+_CLOCK: Final = Late(r"\d{1,2}[.:]\d\d")
 
 
 def warn_of_answers(

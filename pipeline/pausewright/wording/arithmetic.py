@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import chemistry
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, OPERATORS, Reading
 
 if TYPE_CHECKING:
@@ -47,7 +48,11 @@ def sign_words(scan: Scan, at: int) -> Reading | None:
         return Reading(at + 1, scan.language.word("by"), "sign")
     words = table[sign]
     bare = words.removeprefix(f"{scan.language.word('is')} ")
-    if bare != words and (re.search(r"\bis $", scan.text[:at]) or _is_named(scan, at, length)):
+    if bare != words and (
+        re.search(r"\bis $", scan.text[:at])
+        or _OPENS_PHRASE.search(scan.text[:at])
+        or _is_named(scan, at, length)
+    ):
         return Reading(at + length, bare, "sign")
     if sign == "→" and scan.mentions("strands"):
         return Reading(at + length, scan.language.word("to"), "sign")
@@ -71,6 +76,13 @@ def sign_words(scan: Scan, at: int) -> Reading | None:
     return Reading(at + length, words, "sign")
 
 
+_OPENS_PHRASE: Final = Late(
+    r"(?:^|[(\[“‘:;—]|\b(?:of|at|for|with|in|to|be|are|was|were|only|but|than|cost|costs|age|aged|"
+    r"score|scores|speeds|values|temperatures|people|ages|masses|sizes|angles))[ \u00a0]?$"
+)
+"""Nothing stands before the sign that it could relate: "the rest (≤5%)"."""
+
+
 def _is_named(scan: Scan, at: int, length: int) -> bool:
     """Say whether a sign stands among words, as the name of itself: "the signs < and >"."""
     before = re.search(r"[a-z]{2,} $", scan.text[:at]) or not scan.text[:at].strip()
@@ -84,13 +96,15 @@ def _typed(scan: Scan, at: int, sign: str) -> Reading | None:
     if sign == "*":
         star = scan.language.table("formula").get("above", {}).get("*")
         is_grade = re.search(r"(?<!\w)[A-G]$", scan.text[max(0, at - 2) : at])
-        if star and is_grade and not after.isalnum():
+        if star and is_grade and not scan.text[at + 1 : at + 2].isalnum():
             return Reading(at + 1, f" {star}", "sign")
         times = scan.language.table("signs").get("*")
         if times and _is_term_before(scan, at) and _is_term_at(scan, at + 1):
             return Reading(at + 1, times, "sign")
         return None
-    if re.match(r"[A-Z]\(", scan.text[at + 1 :].lstrip()) and scan.language.table("formula"):
+    if re.match(r"[A-Z][a-z]{0,2}\(", scan.text[at + 1 :].lstrip()) and scan.language.table(
+        "formula"
+    ):
         words = str(scan.language.table("formula")["distributed"])
         verb = scan.language.word("is")
         if re.search(r"\b[Ll]et [^=<>]{1,8}$", scan.text[:at]):
@@ -115,11 +129,17 @@ def _is_minus(scan: Scan, at: int) -> bool:
     """Say whether a hyphen is a minus: before a figure after a blank, or between two terms."""
     text = scan.text
     before, after = text[at - 1 : at], text[at + 1 : at + 2]
-    starts = not before or before in " \u00a0\n([{|“\"‘'/√" or before in OPERATORS
+    starts = not before or before in " \u00a0\n([{|“\"‘'/√;," or before in OPERATORS
     if starts and (after.isdigit() or (after in "£$€.½¼¾√" and after)):
         return True
     closed = re.match(r"[\d)²³a-zA-Z]", before) and re.match(r"[\d(a-zA-Z]", after)
-    if closed and scan.is_formula and _is_term_before(scan, at) and _is_term_at(scan, at + 1):
+    in_bracket = any(closing > at for closing in scan.closings)
+    if (
+        closed
+        and (scan.is_formula or in_bracket)
+        and _is_term_before(scan, at)
+        and _is_term_at(scan, at + 1)
+    ):
         return True
     spaced = before in {" ", "\u00a0"} and after in {" ", "\u00a0"}
     return bool(spaced and _is_term_before(scan, at) and _is_term_at(scan, at + 1))
@@ -158,7 +178,7 @@ def _is_unary(scan: Scan, at: int) -> bool:
     if scan.text[at + 1 : at + 2] in {"", " ", "\u00a0"}:
         return False
     before = scan.text[at - 1 : at]
-    return not before or before in " \u00a0\n([“\"‘'," or before in OPERATORS
+    return not before or before in " \u00a0\n([“\"‘',;" or before in OPERATORS
 
 
 def _below_zero_follows(scan: Scan, at: int) -> bool:

@@ -12,18 +12,19 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import numbers
 from pausewright.wording.language import language_for
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, LETTER
 
 if TYPE_CHECKING:
     from pausewright.script.declared import Settings
     from pausewright.wording.language import Language
 
-_WHOLE: Final = re.compile(
+_WHOLE: Final = Late(
     r"(?<![\w.,:/–−+£$€¥×÷=<>^√(-])(?<![+−×÷=<>] )(\d{1,3}(?:,\d{3})+|\d{1,9})"
     r"(?![\w°%½¼¾⅓⅔⅛²³)–-])(?![.,:/]\d)(?! ?[+−×÷=<>°%½¼¾])",
     re.ASCII,
 )
-_UNIT: Final = re.compile(rf"{BLANK}({LETTER}+)")
+_UNIT: Final = Late(rf"{BLANK}({LETTER}+)")
 
 
 def caption_text(shown: str, settings: Settings, language: str) -> str:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import numbers
 from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, Reading
 
 if TYPE_CHECKING:
@@ -18,19 +19,19 @@ _DOWN: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 _UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻", "0123456789+−")
 _ATOM: Final = r"[A-Z][a-z]?"
 _COUNT: Final = r"(?:[₀-₉]+|[1-9]\d?(?!\d))"
-_FORMULA: Final = re.compile(
+_FORMULA: Final = Late(
     rf"(?P<factor>\d{{1,3}}{BLANK}?)?(?P<body>(?:{_ATOM}{_COUNT}?|[(\[](?:{_ATOM}{_COUNT}?)+[)\]]{_COUNT}?)+?"
-    rf"(?:[·.](?P<water>\d?H[₂2]O))?)"
-    r"(?P<charge>[⁰¹²³⁴⁵⁶⁷⁸⁹]*[⁺⁻]|\^\d?[+−-]|\d?[+−-](?=[\s,.;:)?!]|$))?(?P<state>\((?:s|l|g|aq)\))?(?![\w₀-₉⁰-⁹⁺⁻(])"
+    rf"(?:[·.](?P<water>\d{{0,2}}H[₂2]O))?)"
+    r"(?P<charge>[⁰¹²³⁴⁵⁶⁷⁸⁹]*[⁺⁻]|[ ]\d[+−-](?=[\s,.;:)?!]|$)|\^\d?[+−-]|\d?[+−-](?=[\s,.;:)?!]|$))?(?P<state>[ \u00a0]?\((?:s|l|g|aq)\))?(?![\w₀-₉⁰-⁹⁺⁻(])"
 )
-_ISOTOPE: Final = re.compile(
-    rf"(?P<mass>[⁰¹²³⁴⁵⁶⁷⁸⁹]+)(?P<atomic>[₀-₉]+)?(?P<atom>{_ATOM})(?![a-z])"
-)
-_VALENCY: Final = re.compile(rf"({_ATOM})(?=\((?:I{{1,3}}|IV|VI{{0,2}})\))")
-_PIECES: Final = re.compile(rf"{_ATOM}|{_COUNT}|[()\[\]]")
-_ELECTRONS: Final = re.compile(r"(?P<factor>\d?)e(?P<charge>⁻|\^-|\^−|-(?=\s|$)|−(?=\s|$))")
+_ISOTOPE: Final = Late(rf"(?P<mass>[⁰¹²³⁴⁵⁶⁷⁸⁹]+)(?P<atomic>[₀-₉]+)?(?P<atom>{_ATOM})(?![a-z])")
+_VALENCY: Final = Late(rf"({_ATOM})(?=\((?:I{{1,3}}|IV|VI{{0,2}})\))")
+_PIECES: Final = Late(rf"{_ATOM}|{_COUNT}|[()\[\]]")
+_SERIES: Final = Late(r"C_?[nₙ]H_?(?:[2₂][nₙ])(?:[+₊][12₁₂](?:OH)?)?(?![\w₀-₉])")
+"""The formula of a series: CₙH₂ₙ₊₂."""
+_ELECTRONS: Final = Late(r"(?P<factor>\d?)e(?P<charge>⁻|\^-|\^−|-(?=\s|$)|−(?=\s|$))")
 _ARROWS: Final = frozenset("→⟶⇌⇋↔")
-_SUBSCRIPT: Final = re.compile("[₀-₉]")
+_SUBSCRIPT: Final = Late("[₀-₉]")
 
 
 @cache
@@ -44,6 +45,30 @@ def read(scan: Scan, at: int) -> Reading | None:
     known = elements(scan.language)
     if not known:
         return None
+    orbital = _ORBITAL.match(scan.text, at)
+    if orbital is not None and (
+        scan.mentions("chemistry") or len(re.findall("[spdf]", orbital[0])) > 1
+    ):
+        said = []
+        for shell, kind, count in re.findall(r"(\d)([spdf])([⁰¹²³⁴⁵⁶⁷⁸⁹]+)", orbital[0]):
+            first, last = (int(one.translate(_UP)) for one in (shell, count))
+            numbers_of = [numbers.whole_words(one, scan.language) for one in (first, last)]
+            said.append(f"{numbers_of[0]} {kind} {numbers_of[1]}")
+        return Reading(orbital.start() + len(orbital[0].rstrip()), named(" ".join(said)), "code")
+    bonded = _BONDED.match(scan.text, at)
+    if bonded is not None and (scan.mentions("chemistry") or scan.mentions("bonding")):
+        table = scan.language.table("bonds")
+        signs = re.findall(r"[A-Z][a-z]?|[–=≡]", bonded[0])
+        words = " ".join(str(table.get(one, " ".join(one.upper()))) for one in signs)
+        return Reading(bonded.end(), named(" ".join(words.split())), "code")
+    series = _SERIES.match(scan.text, at)
+    if series is not None:
+        signs = (
+            numbers.whole_words(int(s), scan.language) if s.isdigit() else s
+            for s in _plain(series[0])
+        )
+        plus = scan.language.word("plus")
+        return Reading(series.end(), named(" ".join(signs).replace("+", plus)), "code")
     isotope = _ISOTOPE.match(scan.text, at)
     if isotope and isotope["atom"] in known:
         return _isotope(scan, isotope)
@@ -68,8 +93,27 @@ def read(scan: Scan, at: int) -> Reading | None:
     if charge:
         words += f" {charge_words(scan, charge)}"
     if found["state"]:
-        words += f", {scan.language.table('states_of_matter')[found['state'].strip('()')]}"
+        words += f", {scan.language.table('states_of_matter')[found['state'].strip().strip('()')]}"
     return Reading(found.end(), named(words), "code")
+
+
+def _plain(written: str) -> str:
+    return written.translate(_DOWN).replace("ₙ", "n").replace("₊", "+").replace("_", "")
+
+
+def concentration(scan: Scan, at: int) -> Reading | None:
+    """Read the bracket of `[H⁺]`: the concentration of what stands in it."""
+    found = _HELD.match(scan.text, at)
+    words = scan.language.word("concentration")
+    if found is None or not words or read(scan, at + 1) is None:
+        return None
+    scan.silent.add(found.end() - 1)
+    return Reading(at + 1, f"{words} ", "bracket")
+
+
+_BONDED: Final = Late(r"(?:Cl|Br|C|N|O|H|S|F|P)(?:[–=≡](?:Cl|Br|C|N|O|H|S|F|P))+(?![\w–=≡])")
+_HELD: Final = Late(r"\[[A-Z][^\[\]\s]{0,10}\]")
+_ORBITAL: Final = Late(r"(?:[1-7][spdf][⁰¹²³⁴⁵⁶⁷⁸⁹]+[ ]?)+(?![\w⁻])")
 
 
 def is_chemical(scan: Scan) -> bool:
@@ -107,7 +151,7 @@ def is_reaction(scan: Scan, sign: str) -> bool:
 
 def _is_formula(scan: Scan, found: re.Match[str], known: frozenset[str]) -> bool:
     body = found["body"]
-    if re.fullmatch(r"[IVXLC]+|[A-Z]{2,}s", body):
+    if re.fullmatch(r"[IVXLC]+|[A-Z]{2,}s|[A-F\d]+₁₆", body):
         return False  # iron(III); DVDs
     atoms = re.findall(_ATOM, body)
     if any(atom not in known for atom in atoms):
@@ -185,7 +229,7 @@ def _times(scan: Scan, count: int) -> str:
 
 def charge_words(scan: Scan, written: str) -> str:
     """Return a charge: "two plus"."""
-    plain = written.lstrip("^").translate(_UP).replace("-", "−")
+    plain = written.strip().lstrip("^").translate(_UP).replace("-", "−")
     sign = scan.language.table("signs")[plain[-1]]
     return f"{numbers.whole_words(int(plain[:-1]), scan.language)} {sign}" if plain[:-1] else sign
 

@@ -5,55 +5,67 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from pausewright.wording import numbers
+from pausewright.wording import numbers, units
 from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import Reading
 
 if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
-_PHONE: Final = re.compile(
+_PHONE: Final = Late(
     r"(?:\+\d{1,3}[ \u00a0-]?)?(?:\(0\)[ \u00a0]?)?\(?(?P<lead>\d{2,5})\)?"
     r"(?:[ \u00a0-]\d{2,8}){1,4}(?![\w.,/–-]*\d)(?![\w°%])",
     re.ASCII,
 )
-_AMERICAN: Final = re.compile(
+_AMERICAN: Final = Late(
     r"(?:(?:\+?1[ \u00a0.-])?\d{3}[ \u00a0.-]\d{3}[ \u00a0.-]\d{4}|1-\d{3}-[A-Z]{4,7})"
     r"(?![\w.,/–-]*\d)(?!\w)",
     re.ASCII,
 )
-_BRACKETED: Final = re.compile(r"\(\d{3,5}\)[ \u00a0]?\d{3,4}[ \u00a0-]?\d{3,4}(?!\w)", re.ASCII)
-_LOCAL: Final = re.compile(r"[1-9]\d{2}[ \u00a0]\d{4}(?![\w.,:/–-]*\d)(?![\w°%])", re.ASCII)
-_LOCAL_HYPHEN: Final = re.compile(r"[1-9]\d{2}-\d{4}(?![\w.,:/–-]*\d)(?![\w°%])", re.ASCII)
-_DIGITS: Final = re.compile(
-    r"\d+(?:[ \u00a0]\d{2,})*(?![\w:/–]*\d)(?!\.\d|,\d)(?![\w°%²³])", re.ASCII
+_BRACKETED: Final = Late(r"\(\d{3,5}\)[ \u00a0]?\d{3,4}[ \u00a0-]?\d{3,4}(?!\w)", re.ASCII)
+_LOCAL: Final = Late(r"[1-9]\d{2}[ \u00a0]\d{4}(?![\w.,:/–-]*\d)(?![\w°%])", re.ASCII)
+_LOCAL_HYPHEN: Final = Late(r"[1-9]\d{2}-\d{4}(?![\w.,:/–-]*\d)(?![\w°%])", re.ASCII)
+_DIGITS: Final = Late(r"\d+(?:[ \u00a0]\d{2,})*(?![\w:/–]*\d)(?!\.\d|,\d)(?![\w°%²³])", re.ASCII)
+_SINGLE: Final = Late(r"\d+(?![\w:/–-]*\d)(?!\.\d|,\d)(?![\w%²³])", re.ASCII)
+_HYPHENED: Final = Late(r"\d+(?:-\d+)+(?![\w/-])(?!\.\d)", re.ASCII)
+_CLOCK: Final = Late(r"([01]\d|2[0-3])([0-5]\d)(?![\w:/.,–-]*\d)(?!\w)", re.ASCII)
+_TIMES: Final = Late(r"\d+(?:\.\d+)?[x×](?![\w×])", re.ASCII)
+_BINARY: Final = Late(r"[01]{2,}(?=₂)|[01]{3,}(?![\d.,:/])|\d{2,}(?=₈)", re.ASCII)
+_BINARY_LED: Final = Late(r"(?<![\d.,])0[01]{2,}(?![\d.,])|[01]{2}₂")
+_BASED: Final = Late(r"([0-9A-F]{1,8})(₁₆)")
+_DECIMAL_CODE: Final = Late(r"([A-Z]{1,3})(\d{1,3}\.\d{1,3})(?![\w.]*\w)", re.ASCII)
+_DOTTED_CODE: Final = Late(r"([A-Z])\.(\d{1,2}(?:\.\d{1,2})*)(?![\w.]*\w)", re.ASCII)
+_FISCAL: Final = Late(r"(FY|AY|SY)((?:19|20)\d\d)(?!\w)", re.ASCII)
+_TEAM: Final = Late(r"U(\d{1,2})s(?!\w)", re.ASCII)
+_ASKED: Final = Late(r"Q(\d{1,2})(?![\w.])", re.ASCII)
+_CLOSED: Final = Late(r"(pp|Yrs?|yr)(\d{1,4})(?:[–-](\d{1,4}))?(?!\w)", re.ASCII)
+_ABOUT: Final = Late(r"c((?:1[0-9]|20)\d\d)(?![\w,]*\d)(?!\w)", re.ASCII)
+_LENS: Final = Late(r"[x×](\d{1,4})(?!\w)", re.ASCII)
+_EXTENSION: Final = Late(r"x(\d{2,5})(?!\w)", re.ASCII)
+_CENTURY: Final = Late(
+    r"(\d{1,2})(?:st|nd|rd|th)(?:[Cc](?!\w)\.?|(?:[ \u00a0]|-)(?:[Cc](?:\.|(?!\w))|cent\.))"
 )
-_SINGLE: Final = re.compile(r"\d+(?![\w:/–-]*\d)(?!\.\d|,\d)(?![\w%²³])", re.ASCII)
-_HYPHENED: Final = re.compile(r"\d+(?:-\d+)+(?![\w/-])(?!\.\d)", re.ASCII)
-_CLOCK: Final = re.compile(r"([01]\d|2[0-3])([0-5]\d)(?![\w:/.,–-]*\d)(?!\w)", re.ASCII)
-_TIMES: Final = re.compile(r"\d+(?:\.\d+)?[x×](?![\w×])", re.ASCII)
-_DECIMAL_CODE: Final = re.compile(r"([A-Z]{1,3})(\d{1,3}\.\d{1,3})(?![\w.]*\w)", re.ASCII)
-_STATE: Final = re.compile(r"([A-Z]{2})(?:[ \u00a0](\d{5}(?:-\d{4})?))?(?![\w-])", re.ASCII)
-_QUADRANT: Final = re.compile(
-    r"([NS])[ \u00a0]?(\d{1,2}(?:\.\d)?)°[ \u00a0]?([EW])(?!\w)", re.ASCII
-)
-_TRIPLE: Final = re.compile(r"\d{1,2}(?:-\d{1,2}){2}(?![\w-])", re.ASCII)
-_GROUPS: Final = re.compile(r"\d{1,7}(?:-\d{1,7}){2,}(?![\w/°%-])(?!\.\d)", re.ASCII)
-_OPEN_GROUPS: Final = re.compile(r"\d{2,7}(?:-\d{1,7})*-(?![\w–-])", re.ASCII)
-_ZERO_LED: Final = re.compile(r"0\d+(?![\w.,:/°%]*\d)(?![\w°])", re.ASCII)
-_LETTERS_FIRST: Final = re.compile(
+_STATE: Final = Late(r"([A-Z]{2})(?:[ \u00a0](\d{5}(?:-\d{4})?))?(?![\w-])", re.ASCII)
+_QUADRANT: Final = Late(r"([NS])[ \u00a0]?(\d{1,2}(?:\.\d)?)°[ \u00a0]?([EW])(?!\w)", re.ASCII)
+_TRIPLE: Final = Late(r"\d{1,2}(?:[-–]\d{1,2}){2,3}(?![\w–-])", re.ASCII)
+_GROUPS: Final = Late(r"\d{1,7}(?:-\d{1,7}){2,}(?![\w/°%-])(?!\.\d)", re.ASCII)
+_OPEN_GROUPS: Final = Late(r"\d{2,7}(?:-\d{1,7})*-(?![\w–-])", re.ASCII)
+_PADDED: Final = Late(r"\d{2,}[-/]0\d+(?![\w/°%-])(?!\.\d)", re.ASCII)
+_LETTERED: Final = Late(r"(\d{3,8})[-/]([A-Z]{1,3})(?![\w-])", re.ASCII)
+_INSURED: Final = Late(r"([A-Z]{2}) (\d\d) (\d\d) (\d\d) ([A-D])(?!\w)", re.ASCII)
+_ZERO_LED: Final = Late(r"0\d+(?![\w.,:/°%]*\d)(?![\w°])", re.ASCII)
+_LETTERS_FIRST: Final = Late(
     r"(?P<letters>[A-Z]{1,4})(?P<mark>[- \u00a0]?)(?P<figure>\d{1,6})"
     r"(?P<last>(?:[A-Z]{0,2}|[a-d]))(?![\w/°%])(?!\.\d)",
     re.ASCII,
 )
-_POSTCODE: Final = re.compile(
-    r"([A-Z]{1,2})(\d[A-Z]|\d{1,2})[ \u00a0](\d)([A-Z]{2})(?!\w)", re.ASCII
-)
-_MIXED: Final = re.compile(
+_POSTCODE: Final = Late(r"([A-Z]{1,2})(\d[A-Z]|\d{1,2})[ \u00a0](\d)([A-Z]{2})(?!\w)", re.ASCII)
+_MIXED: Final = Late(
     r"(?=[A-Z0-9/-]*\d)(?=[A-Z0-9/-]*[A-Z])[A-Z0-9]+(?:[-/][A-Z0-9]+)*(?![\w])", re.ASCII
 )
-_GRID: Final = re.compile(r"([A-HJ-Z]{2})[ \u00a0]?(\d{2,5})[ \u00a0]?(\d{2,5})(?!\w)", re.ASCII)
-_FIGURE_FIRST: Final = re.compile(
+_GRID: Final = Late(r"([A-HJ-Z]{2})[ \u00a0]?(\d{2,5})[ \u00a0]?(\d{2,5})(?!\w)", re.ASCII)
+_FIGURE_FIRST: Final = Late(
     r"(?P<figure>\d{1,4})(?P<letters>[A-Z]{1,3}|[a-h])(?P<more>\d*)(?![\w/°%²³₀-₉])", re.ASCII
 )
 _FEW: Final = 2
@@ -83,7 +95,9 @@ def read(scan: Scan, at: int) -> Reading | None:
     if scan.language.tag != "en":
         return None
     return (
-        _phone(scan, at)
+        _century(scan, at)
+        or _following(scan, at)
+        or _phone(scan, at)
         or _told(scan, at)
         or _grouped(scan, at)
         or _hexadecimal(scan, at)
@@ -91,6 +105,46 @@ def read(scan: Scan, at: int) -> Reading | None:
         or _mixed(scan, at)
         or _figure_first(scan, at)
     )
+
+
+def _following(scan: Scan, at: int) -> Reading | None:
+    """Read `12ff.`: a page and those that follow."""
+    found = _FOLLOWING.match(scan.text, at)
+    following = scan.language.word("and_following")
+    if found is None or not following:
+        return None
+    ends = "." if not scan.text[found.end() :].strip("\"”’') ") else ""
+    said = numbers.whole_words(int(found[1]), scan.language)
+    return Reading(found.end(), f"{said} {following}{ends}", "code")
+
+
+_FOLLOWING: Final = Late(r"(\d{1,4})ff\.?(?!\w)", re.ASCII)
+
+
+def _cells(scan: Scan, at: int) -> Reading | None:
+    """Read `A1:B9`, the cells of a sheet from one to another."""
+    found = _CELLS.match(scan.text, at)
+    to = scan.language.word("to")
+    if found is None or not to:
+        return None
+    first, last = (
+        f"{' '.join(letters)} {numbers.whole_words(int(figure), scan.language)}"
+        for letters, figure in ((found[1], found[2]), (found[3], found[4]))
+    )
+    return Reading(found.end(), named(f"{first} {to} {last}"), "code")
+
+
+_CELLS: Final = Late(r"\$?([A-Z]{1,2})\$?(\d{1,4}):\$?([A-Z]{1,2})\$?(\d{1,4})(?!\w)", re.ASCII)
+
+
+def _century(scan: Scan, at: int) -> Reading | None:
+    """Read `17thC` and `12th C.`; a sentence may end with its full stop."""
+    found = _CENTURY.match(scan.text, at)
+    if found is None:
+        return None
+    ordinal = numbers.ordinal_words(int(found[1]), scan.language)
+    ends = "." if found[0][-1] == "." and not scan.text[found.end() :].strip("\"”’') ") else ""
+    return Reading(found.end(), f"{ordinal} {scan.language.word('century')}{ends}", "date")
 
 
 def bracketed_phone(scan: Scan, at: int) -> Reading | None:
@@ -145,8 +199,17 @@ def _phone(scan: Scan, at: int) -> Reading | None:
 def _told(scan: Scan, at: int) -> Reading | None:
     """Read figures that the words beside them make a code or a telephone number."""
     triple = _TRIPLE.match(scan.text, at)
-    if triple and scan.word_before(at) in {"combination", "is", "code"} and scan.mentions("locks"):
-        parts = [numbers.whole_words(int(one), scan.language) for one in triple[0].split("-")]
+    if triple and (
+        (scan.word_before(at) in {"combination", "is", "code"} and scan.mentions("locks"))
+        or scan.word_after(triple.end())
+        in {"triangle", "triangles", "split", "formation", "record"}
+        or scan.word_before(at) in {"record", "formation"}
+        or (triple[0].count("–") > 1 and not scan.is_formula)
+        or re.search(r"\brecord (?:is|was|of) $", scan.text[:at])
+    ):
+        parts = [
+            numbers.whole_words(int(one), scan.language) for one in re.split("[-–]", triple[0])
+        ]
         return Reading(triple.end(), ", ".join(parts), "code")
     clock = _CLOCK.match(scan.text, at)
     if clock is not None and (told := scan.decide("hhmm", at, clock.end())) is not None:
@@ -158,9 +221,14 @@ def _told(scan: Scan, at: int) -> Reading | None:
         number = scan.number(at)
         words = f"{scan.words_of(number)} {scan.language.table('signs')['×']}" if number else ""
         return Reading(times.end(), words, "number", because=told.told(times[0])) if words else None
+    binary = _BINARY.match(scan.text, at)
+    if binary is not None and (
+        _BINARY_LED.search(scan.text) or scan.text[binary.end() : binary.end() + 1] in tuple("₂₈")
+    ):
+        return Reading(binary.end(), code_words(scan, binary[0]), "code")
     for pattern in (_HYPHENED, _DIGITS, _SINGLE):
         found = pattern.match(scan.text, at)
-        if found is None:
+        if found is None or _is_measured(scan, found.end()):
             continue
         told = scan.decide("figures", at, found.end())
         if told is None:
@@ -179,6 +247,17 @@ def _told(scan: Scan, at: int) -> Reading | None:
     return None
 
 
+def _is_measured(scan: Scan, end: int) -> bool:
+    """Say whether a unit stands behind figures: "a train 120 m long" names no train."""
+    if scan.text[end : end + 1] not in {" ", "\u00a0"}:
+        return False
+    unit = units.unit_at(scan, end + 1)
+    if unit is None:
+        return False
+    symbol = scan.text[end + 1 : unit[2]]
+    return symbol not in {"in", "at", "d", "u", "st", "a"} and not symbol.isupper()
+
+
 def _clock_words(scan: Scan, hour: str, minute: str) -> str:
     """Return a time of the 24-hour clock written without a point."""
     zero = "zero" if scan.zero == "zero" else "oh"
@@ -193,6 +272,13 @@ def _clock_words(scan: Scan, hour: str, minute: str) -> str:
 
 
 def _grouped(scan: Scan, at: int) -> Reading | None:
+    padded = _PADDED.match(scan.text, at)
+    if padded is not None and not scan.beside_operator(at, padded.end()):
+        return Reading(padded.end(), code_words(scan, padded[0]), "code")
+    lettered = _LETTERED.match(scan.text, at)
+    if lettered is not None and not scan.is_formula and lettered[2] not in tuple("VWAKNJ"):
+        letters = " ".join(lettered[2])
+        return Reading(lettered.end(), f"{code_words(scan, lettered[1])} {named(letters)}", "code")
     groups = _GROUPS.match(scan.text, at) or _OPEN_GROUPS.match(scan.text, at)
     if groups is None or scan.beside_operator(at, groups.end()):
         return None
@@ -225,9 +311,19 @@ def _figure_first(scan: Scan, at: int) -> Reading | None:
         "measures", "named"
     ):
         return None
+    if found["letters"] == "L" and not found["more"]:
+        told = scan.decide("letter_unit", at, found.end())
+        if told is None or told.reads == "unit":
+            return None
+    if found["letters"] in {"C", "F"} and len(found["figure"]) > 1 and scan.mentions("heat"):
+        return None
     if len(found["letters"]) == 1 and found["letters"] in "NVWJLA":
         told = scan.decide("letter_unit", at, found.end())
-        if told is not None and told.reads == "unit" and scan.word_after(found.end()) != "":
+        if (
+            told is not None
+            and told.reads == "unit"
+            and (scan.word_after(found.end()) != "" or found["letters"] in "VW")
+        ):
             return None
     letters = " ".join(found["letters"].upper())
     words = f"{_short(scan, found['figure'])} {letters}"
@@ -263,6 +359,8 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
     """Read a code that begins with letters: `A4`, `B12`, `M25`, `A303`, `LS1 4AB`, `SK 205 770`."""
     if scan.language.tag != "en":
         return None
+    if (cells := _cells(scan, at)) is not None:
+        return cells
     quadrant = _QUADRANT.match(scan.text, at)
     names = scan.language.table("compass")
     if quadrant is not None and names and (number := scan.number(quadrant.start(2))) is not None:
@@ -295,18 +393,77 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
             named(f"{letters}, {code_words(scan, grid[2])}, {code_words(scan, grid[3])}"),
             "code",
         )
+    fiscal = _FISCAL.match(scan.text, at)
+    if fiscal is not None:
+        year = numbers.year(fiscal[2], british=bool(scan.language.table("numbers")["and"]))
+        return Reading(fiscal.end(), named(f"{' '.join(fiscal[1])} {year}"), "date")
+    team = _TEAM.match(scan.text, at)
+    if team is not None:
+        age = numbers.whole_words(int(team[1]), scan.language)
+        age = age.removesuffix("y") + "ies" if age.endswith("y") else f"{age}s"
+        return Reading(team.end(), f"{scan.language.word('under')} {age}", "code")
+    closed = _CLOSED.match(scan.text, at)
+    if closed is not None:
+        name = {"pp": "pages", "Yr": "Year", "yr": "year", "Yrs": "Years"}[closed[1]]
+        words = f"{name} {numbers.whole_words(int(closed[2]), scan.language)}"
+        if closed[3]:
+            words += (
+                f" {scan.language.word('to')} {numbers.whole_words(int(closed[3]), scan.language)}"
+            )
+        return Reading(closed.end(), words, "code")
+    about = _ABOUT.match(scan.text, at)
+    if about is not None:
+        year = numbers.year(about[1], british=bool(scan.language.table("numbers")["and"]))
+        words = scan.language.table("abbreviations_before_figures")["c."]
+        return Reading(about.end(), f"{words} {year}", "date")
+    lens = _LENS.match(scan.text, at)
+    if lens is not None and scan.mentions("lenses"):
+        words = numbers.whole_words(int(lens[1]), scan.language)
+        return Reading(lens.end(), f"{scan.language.table('signs')['×']} {words}", "number")
+    extension = _EXTENSION.match(scan.text, at)
+    if extension is not None and scan.mentions("telephones"):
+        return Reading(extension.end(), named(f"x {phone_words(scan, extension[1])}"), "code")
+    based = _BASED.match(scan.text, at)
+    if based is not None:
+        base = f"{scan.language.table('formula')['base']} {numbers.whole_words(16, scan.language)}"
+        return Reading(based.end(), f"{code_words(scan, based[1])} {base}", "code")
+    insured = _INSURED.match(scan.text, at)
+    if insured is not None:
+        pairs = ", ".join(code_words(scan, insured[n]) for n in (2, 3, 4))
+        return Reading(
+            insured.end(), named(f"{' '.join(insured[1])}, {pairs}, {insured[5]}"), "code"
+        )
     century = re.compile(r"C(\d{1,2})(?:st|nd|rd|th)(?!\w)").match(scan.text, at)
     if century is not None:
         ordinal = numbers.ordinal_words(int(century[1]), scan.language)
         return Reading(century.end(), f"{ordinal} {scan.language.word('century')}", "date")
-    road = re.compile(r"([AM])(\d{1,4})\(M\)").match(scan.text, at)
+    road = re.compile(r"([AM])(\d{1,4})\(([MT])\)").match(scan.text, at)
     if road is not None:
-        return Reading(road.end(), named(f"{road[1]} {_short(scan, road[2])} M"), "code")
+        return Reading(road.end(), named(f"{road[1]} {_short(scan, road[2])} {road[3]}"), "code")
+    dotted = _DOTTED_CODE.match(scan.text, at)
+    if dotted is not None:
+        point = scan.language.word("point")
+        parts = (
+            code_words(scan, one) if one[0] == "0" else numbers.whole_words(int(one), scan.language)
+            for one in dotted[2].split(".")
+        )
+        return Reading(
+            dotted.end(), named(f"{dotted[1]} {point} {f' {point} '.join(parts)}"), "code"
+        )
     decimal = _DECIMAL_CODE.match(scan.text, at)
     if decimal is not None and (number := scan.number(decimal.start(2))) is not None:
         return Reading(
             decimal.end(), named(f"{' '.join(decimal[1])} {scan.words_of(number)}"), "code"
         )
+    asked = _ASKED.match(scan.text, at)
+    if asked is not None and (
+        scan.text[asked.end() : asked.end() + 1] == "("
+        or scan.word_before(at)
+        in {"see", "answer", "attempt", "do", "try", "complete", "skip", "for"}
+    ):
+        name = scan.language.table("abbreviations_before_figures")["Q"]
+        words = f"{name} {numbers.whole_words(int(asked[1]), scan.language)}"
+        return Reading(asked.end(), words, "code")
     found = _LETTERS_FIRST.match(scan.text, at)
     if found is None:
         return _mixed(scan, at) if scan.text[at].isascii() and scan.text[at].isupper() else None

@@ -14,12 +14,14 @@ from functools import cache
 from importlib import resources
 from typing import TYPE_CHECKING, Final
 
+from pausewright.wording.patterns import Late
+
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-_WORD: Final = re.compile(r"[^\W_]+(?:['’.-][^\W_]+)*\.?|[&#№§§@/+]")
-_STOP: Final = re.compile(r"[?!;:](?=\s|$)|[.](?=\s+[A-Z“]|$)|[,()\u2014]")
-_BEFORE_STOP: Final = re.compile(r"[?!;:](?=\s|$)|[,()\u2014]")
+_WORD: Final = Late(r"[^\W_]+(?:['’.-][^\W_]+)*\.?|[&#№§§@/+]")
+_STOP: Final = Late(r"[?!;:](?=\s|$)|[.](?=\s+[A-Z“]|$)|[,()\u2014]")
+_BEFORE_STOP: Final = Late(r"[?!;:](?=\s|$)|[,()\u2014]")
 _SPAN: Final = 60
 """How many characters beside a piece are looked at."""
 _LONGEST: Final = 3
@@ -43,11 +45,11 @@ class Row:
     never_after: frozenset[str]
     """Right after it none of these."""
     never_near: frozenset[str]
-    shape: re.Pattern[str] | None
+    shape: Late | None
     """The whole piece looks like this."""
-    follows: re.Pattern[str] | None
+    follows: Late | None
     """What stands right after the piece begins like this, blanks too."""
-    leads: re.Pattern[str] | None
+    leads: Late | None
     """What stands right before the piece ends like this, blanks too."""
 
 
@@ -82,8 +84,8 @@ def _row(row: Mapping[str, object]) -> Row:
         found = str(row.get(name, ""))
         return frozenset(" ".join(one.split()) for one in found.split("|") if one.strip())
 
-    def pattern(name: str, end: str = "") -> re.Pattern[str] | None:
-        return re.compile(f"(?:{row[name]}){end}") if name in row else None
+    def pattern(name: str, end: str = "") -> Late | None:
+        return Late(f"(?:{row[name]}){end}") if name in row else None
 
     return Row(
         str(row["reads"]),
@@ -158,7 +160,7 @@ class Sentence:
             cut = max((found.end() for found in _BEFORE_STOP.finditer(head)), default=0)
             words = _WORD.findall(head[cut:].lower())[-_LONGEST:]
             if not words and head[:cut].rstrip()[-1:] == ":":
-                words = _WORD.findall(head.lower())[-1:]
+                words = _WORD.findall(head.lower())[-_LONGEST:]
             before = tuple(" ".join(words[-n:]) for n in range(len(words), 0, -1))
             tail = self.text[end : end + _SPAN]
             stop = _STOP.search(tail)

@@ -7,21 +7,22 @@ from functools import cache
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import numbers, roman
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import Reading
 
 if TYPE_CHECKING:
     from pausewright.wording.language import Language
     from pausewright.wording.scan import Scan
 
-_ORDINAL: Final = re.compile(r"\d+(?:st|nd|rd|th)(?!\w)")
-_CODE: Final = re.compile(r"[A-Z]?\d{1,4}[A-Z]?(?!\w)")
-_LETTER: Final = re.compile(r"[A-Z](?![\w’'])")
-_ROMAN: Final = re.compile(r"(?:[IVXLC]+|[ivxlc]+)(?:7|(?!\w))")
-_BEFORE: Final = re.compile(r"[\w.’'*]+$")
-_TIME: Final = re.compile(
+_ORDINAL: Final = Late(r"\d+(?:st|nd|rd|th)(?!\w)")
+_CODE: Final = Late(r"[A-Z]?\d{1,4}[A-Z]?(?!\w)")
+_LETTER: Final = Late(r"[A-Z](?![\w’'])")
+_ROMAN: Final = Late(r"(?:[IVXLC]+|[ivxlc]+)(?:7|(?!\w))")
+_BEFORE: Final = Late(r"[\w.’'*]+$")
+_TIME: Final = Late(
     r"(?:noon|midnight|midday|dawn|dusk|sunset|\d{1,2}(?:[.:]\d\d)?)", re.IGNORECASE
 )
-_ENDS_TIME: Final = re.compile(r"(?:[ap]\.?m\.?|noon|midnight|midday|\d)$", re.IGNORECASE)
+_ENDS_TIME: Final = Late(r"(?:[ap]\.?m\.?|noon|midnight|midday|\d)$", re.IGNORECASE)
 
 
 @cache
@@ -54,6 +55,20 @@ def read(scan: Scan, at: int) -> Reading | None:
             else label[1].upper()
         )
         return Reading(label.end(), f" {to} {said}", "stretch")
+    half = re.compile(r"([a-z]|\d{1,2})\)").match(text, at + 1)
+    if half is not None and re.search(r"(?<![\w(])(?:[a-z]|\d{1,2})\)$", text[max(0, at - 4) : at]):
+        said = (
+            numbers.whole_words(int(half[1]), scan.language)
+            if half[1].isdigit()
+            else half[1].upper()
+        )
+        return Reading(half.end(), f" {to} {said}", "stretch")
+    if re.search(r"(?<![\d/])\d/\d{1,2}$", text[max(0, at - 5) : at]) and re.match(
+        r"\d{1,2}/\d", text[at + 1 :]
+    ):
+        return Reading(at + 1, f" {to} ", "stretch")
+    if text[at - 1 : at] in tuple("½¼¾⅓⅔⅛") and re.match(r"[\d½¾]", text[at + 1 : at + 2]):
+        return Reading(at + 1, f" {to} ", "stretch")
     if text[at - 1 : at] == " " and text[at + 1 : at + 2] == " ":
         return _spaced(scan, at, to)
     before = _BEFORE.search(text[max(0, at - 24) : at])
@@ -62,6 +77,10 @@ def read(scan: Scan, at: int) -> Reading | None:
     left, word = before[0].rstrip("."), before[0]
     said = Reading(at + 1, f" {to} ", "stretch")
     calendar = _calendar(scan.language)
+    if left in {"BC", "AD", "BCE", "CE"} and re.match(r"(?:AD[ ])?\d", text[at + 1 :]):
+        return said
+    if re.fullmatch(r"[12]\d{3}", left) and calendar.match(text, at + 1):
+        return said
     if calendar.fullmatch(word) and calendar.match(text, at + 1):
         return said
     if calendar.fullmatch(word) and re.match(r"\d{1,2}(?:st|nd|rd|th)? [A-Z]", text[at + 1 :]):
@@ -113,8 +132,25 @@ def _letters(scan: Scan, at: int, left: str) -> bool:
     """Say whether a dash joins two single letters, or a letter and a figure: A–M, K–5."""
     text = scan.text
     following = _LETTER.match(text, at + 1)
+    small = re.compile(r"[a-z](?![\w’'])").match(text, at + 1)
+    if small and re.fullmatch(r"[a-z]", left) and text[at] == "–" and not scan.is_formula:
+        if scan.word_after(at + 2) in {"graph", "graphs", "curve", "plot", "plane", "axes"}:
+            return False
+        return left < small[0] and text[at - 2 : at - 1] in {"", " ", "(", "“", "‘"}
     left = left.removesuffix("*")
     if not (len(left) == 1 and left.isupper() and left.isalpha()):
+        return False
+    if scan.word_after(at + 2) in {
+        "graph",
+        "graphs",
+        "curve",
+        "curves",
+        "bond",
+        "bonds",
+        "group",
+        "groups",
+        "axes",
+    }:
         return False
     star = text[at - 1 : at] == "*"
     if text[at - 2 - star : at - 1 - star] not in {"", " ", "\u00a0", "(", "“", "‘", "–", ","}:

@@ -9,31 +9,31 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import numbers
 from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import Reading
 
 if TYPE_CHECKING:
     from pausewright.wording.language import Language
     from pausewright.wording.scan import Scan
 
-_SLASHED: Final = re.compile(
+_SLASHED: Final = Late(
     r"(?P<first>\d{1,2})(?P<mark>[/.-])(?P<second>\d{1,2})(?P=mark)(?P<year>\d{4}|\d\d)(?![\w/])(?!\.\d)",
     re.ASCII,
 )
-_ISO: Final = re.compile(r"([12]\d{3})-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])(?![\w-])", re.ASCII)
-_DECADE: Final = re.compile(r"(?:(?P<century>1[1-9]|20)|['’])?(?P<ten>\d0)['’]?s(?!\w)", re.ASCII)
+_ISO: Final = Late(r"([12]\d{3})-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])(?![\w-])", re.ASCII)
+_DECADE: Final = Late(r"(?:(?P<century>1[1-9]|20)|['’])?(?P<ten>\d0)['’]?s(?!\w)", re.ASCII)
 _ERA: Final = r"(BCE|BC|CE|AD|B\.C\.E\.|B\.C\.|C\.E\.|A\.D\.)"
-_ERA_AFTER: Final = re.compile(
-    rf"(\d{{1,4}}|\d,\d{{3}}|\d\d,\d{{3}})[ \u00a0]?{_ERA}(?!\w)", re.ASCII
-)
-_ERA_SPAN: Final = re.compile(
+_ERA_AFTER: Final = Late(rf"(\d{{1,4}}|\d,\d{{3}}|\d\d,\d{{3}})[ \u00a0]?{_ERA}(?!\w)", re.ASCII)
+_ERA_EITHER: Final = Late(rf"(\d{{1,4}})/(\d{{1,4}})[ \u00a0]?{_ERA}(?!\w)", re.ASCII)
+_ERA_SPAN: Final = Late(
     rf"(\d{{1,4}})[ \u00a0]?{_ERA}?[–-](\d{{1,4}})[ \u00a0]?{_ERA}(?!\w)", re.ASCII
 )
-_SPAN: Final = re.compile(
+_SPAN: Final = Late(
     r"([12]\d{3})(?:[–-]|[ \u00a0]–[ \u00a0])([12]\d{3}|\d\d)(?!\w|[–-]\d)(?!\.\d)", re.ASCII
 )
-_NEXT: Final = re.compile(r"((?:1[5-9]|20)\d\d)/(\d\d)(?![\w/])(?!\.\d)", re.ASCII)
-_SHORT: Final = re.compile(r"['’](\d\d)(?!\w)", re.ASCII)
-YEAR: Final = re.compile(r"(?:1[1-9]|20)\d\d", re.ASCII)
+_NEXT: Final = Late(r"((?:1[5-9]|20)\d\d)/(\d\d?)(?![\w/])(?!\.\d)", re.ASCII)
+_SHORT: Final = Late(r"['’](\d\d)(?!\w)", re.ASCII)
+YEAR: Final = Late(r"(?:1[1-9]|20)\d\d", re.ASCII)
 _TENS: Final = {
     "10": "tens",
     "20": "twenties",
@@ -85,6 +85,10 @@ def read(scan: Scan, at: int) -> Reading | None:
         _day_span(scan, at)
         or _day_first(scan, at)
         or _slashed(scan, at)
+        or _roman_month(scan, at)
+        or _slashed_span(scan, at)
+        or _either_day(scan, at)
+        or _hyphened(scan, at)
         or _iso(scan, at)
         or _decade(scan, at)
         or _era(scan, at)
@@ -186,18 +190,23 @@ def _day_span(scan: Scan, at: int) -> Reading | None:
     return Reading(last.end, f"{article}{ordinal} {scan.language.word('to')} {last.words}", "date")
 
 
-_DAY_DASH: Final = re.compile(
+_DAY_DASH: Final = Late(
     r"(\d{1,2})(?:st|nd|rd|th)?(?:[–-]|[ \u00a0]–[ \u00a0])(?=(\d{1,2})(?:st|nd|rd|th)?[ \u00a0])",
     re.ASCII,
 )
-_TO_DAY: Final = re.compile(
+_TO_DAY: Final = Late(
     r"(?:[–-]|[ \u00a0]–[ \u00a0])(\d{1,2})(?:st|nd|rd|th)?(?![\w:/%°])(?!\.\d)", re.ASCII
 )
 
 
 def _slashed(scan: Scan, at: int) -> Reading | None:
     found = _SLASHED.match(scan.text, at)
-    if found is None or (found["mark"] != "/" and len(found["year"]) != 4):
+    if found is None or (
+        found["mark"] != "/"
+        and len(found["year"]) != 4
+        and re.fullmatch(r"\d\d\.\d\d\.\d\d", found[0]) is None
+        and not scan.mentions("dated")
+    ):
         return None
     first, second, year = int(found["first"]), int(found["second"]), found["year"]
     readings = [
@@ -215,6 +224,71 @@ def _slashed(scan: Scan, at: int) -> Reading | None:
         order = "the day first" if scan.language.day_first else "the month first"
         because = f"‘{found[0]}’ read as a date with {order}: so the script’s language has it"
     return Reading(found.end(), date_words(scan, day, month, year), "date", because=because)
+
+
+def _hyphened(scan: Scan, at: int) -> Reading | None:
+    """Read `5-Nov-1605`."""
+    found = _HYPHENED.match(scan.text, at)
+    months = scan.language.table("calendar").get("short_months", ())
+    if found is None or found[2] not in months:
+        return None
+    day, month = int(found[1]), list(months).index(found[2]) + 1
+    if not 1 <= day <= _DAYS[month - 1]:
+        return None
+    return Reading(found.end(), date_words(scan, day, month, found[3] or ""), "date")
+
+
+_HYPHENED: Final = Late(r"(\d{1,2})-([A-Z][a-z]{2})(?:-(\d{4}|\d\d))?(?![\w-])", re.ASCII)
+
+
+def _either_day(scan: Scan, at: int) -> Reading | None:
+    """Read `2/3 May`: the night from one day to the next."""
+    found = _EITHER_DAY.match(scan.text, at)
+    last = _day_first(scan, found.end()) if found else None
+    if found is None or last is None or int(found[2]) != int(found[1]) + 1:
+        return None
+    first = numbers.ordinal_words(int(found[1]), scan.language)
+    the = "" if scan.word_before(at) == "the" else f"{scan.language.word('the')} "
+    return Reading(last.end, f"{the}{first} {scan.language.word('to')} {last.words}", "date")
+
+
+_FRACTIONS: Final = Late(r"[1-9]/(?:2|3|4|5|6|8)[ ]?–[ ]?[1-9]/(?:2|3|4|5|6|8)")
+_EITHER_DAY: Final = Late(r"(\d{1,2})/(?=(\d{1,2})[ \u00a0][A-Z])", re.ASCII)
+
+
+def _slashed_span(scan: Scan, at: int) -> Reading | None:
+    """Read `25/12–1/1`: from one day to another."""
+    found = _SLASHED_SPAN.match(scan.text, at)
+    if found is None or scan.is_formula or _FRACTIONS.fullmatch(found[0]):
+        return None
+    first, last = short_date(scan, found[1]), short_date(scan, found[2])
+    if first is None or last is None:
+        return None
+    return Reading(found.end(), f"{first} {scan.language.word('to')} {last}", "date")
+
+
+_SLASHED_SPAN: Final = Late(r"(\d{1,2}/\d{1,2})[ ]?–[ ]?(\d{1,2}/\d{1,2})(?![\w/])", re.ASCII)
+
+
+def _roman_month(scan: Scan, at: int) -> Reading | None:
+    """Read `5.xi.1605`: the month in Roman numerals."""
+    found = _ROMAN_MONTH.match(scan.text, at)
+    if found is None or scan.language.tag != "en":
+        return None
+    months = ("i", "ii", "iii", "iv", "v", "vi", "vii", "viii", "ix", "x", "xi", "xii")
+    if found["month"].lower() not in months:
+        return None
+    day, month = int(found["day"]), months.index(found["month"].lower()) + 1
+    if not 1 <= day <= _DAYS[month - 1]:
+        return None
+    return Reading(found.end(), date_words(scan, day, month, found["year"]), "date")
+
+
+_ROMAN_MONTH: Final = Late(
+    r"(?P<day>\d{1,2})(?P<mark>[./-])(?P<month>[ivx]{1,4}|[IVX]{1,4})(?P=mark)"
+    r"(?P<year>\d{4}|\d\d)(?![\w./-]*\w)",
+    re.ASCII,
+)
 
 
 def _iso(scan: Scan, at: int) -> Reading | None:
@@ -259,6 +333,13 @@ def _era(scan: Scan, at: int) -> Reading | None:
         first = f"{year_words(span[1], scan.language)} {_era_words(span[2])}".strip()
         last = f"{year_words(span[3], scan.language)} {_era_words(span[4])}"
         return Reading(span.end(), f"{first} {scan.language.word('to')} {last}", "date")
+    either = _ERA_EITHER.match(scan.text, at)
+    if either is not None:
+        first, last = (year_words(either[n], scan.language) for n in (1, 2))
+        either_word = scan.language.table("slashes")["or"]
+        return Reading(
+            either.end(), f"{first} {either_word} {last} {_era_words(either[3])}", "date"
+        )
     found = _ERA_AFTER.match(scan.text, at)
     if found is None:
         return None
@@ -285,7 +366,7 @@ def _short_year(scan: Scan, at: int) -> Reading | None:
         head = f"{scan.language.table('clock')['oh']} " if short[1][0] == "0" else ""
         return Reading(short.end(), head + words, "date")
     found = _NEXT.match(scan.text, at)
-    if found is None or int(found[2]) != (int(found[1]) + 1) % 100:
+    if found is None or int(found[2]) != (int(found[1]) + 1) % 10 ** len(found[2]):
         return None
     last = numbers.whole_words(int(found[2]), scan.language)
     if found[2][0] == "0":

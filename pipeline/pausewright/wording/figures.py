@@ -21,6 +21,8 @@ from pausewright.wording import (
     times_of_day,
     web,
 )
+from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import Reading, Scan
 
 if TYPE_CHECKING:
@@ -39,16 +41,29 @@ _FIGURES: Final = (
     fractions.read,
 )
 """Who is asked, in this order, where a figure stands."""
-_MAYBE_YEAR: Final = re.compile(r"(?:1[0-9]|20)\d\d", re.ASCII)
+_MAYBE_YEAR: Final = Late(r"(?:1[0-9]|20)\d\d", re.ASCII)
 _ROUGHLY: Final = frozenset({"about", "around", "of", "and", "or", "to"})
 _NO_PLURALS: Final = frozenset({"was", "is", "as", "his", "this", "has", "its", "us", "thus"})
-_CROSSED: Final = re.compile(r"(\d{1,3})x(\d{1,3})(?![\w.,]\d|\w)", re.ASCII)
-_ORDINAL: Final = re.compile(r"(\d{1,3}(?:,\d{3})+|\d+)(st|nd|rd|th)(?!\w)", re.ASCII)
-_FEET: Final = re.compile(r"(\d{1,3})['′’][ -]?(?:(\d{1,2})([½¼¾])?[\"″”])?(?!\w)")
-_INCHES: Final = re.compile(r"(\d{1,3}(?:\.\d)?)([\"″”])(?!\w)")
-_SEVERAL: Final = re.compile(r"(\d{1,3})(?:s|’s|'s)(?!\w)")
-_SPACED: Final = re.compile(r"[1-9]\d{0,2}(?: \d{3})+(?![\w,./]*\d)(?! \d{1,3}(?!\d))", re.ASCII)
-_LIST: Final = re.compile(r"\d{1,2}(?:,\d{1,2}){2,}(?![\w,.:/]*\d)", re.ASCII)
+_CROSSED: Final = Late(r"(\d{1,3}|\d{4}(?=x\d{3}))x(\d{1,4})(?![\w.,]\d|\w)", re.ASCII)
+_RELAY: Final = Late(r"(\d{1,2})[x×](?=\d{2,4} ?m(?!\w))", re.ASCII)
+_ORDINAL: Final = Late(r"(\d{1,3}(?:,\d{3})+|\d+)(st|nd|rd|th)(s?)(?!\w)", re.ASCII)
+_FEET: Final = Late(r"(\d{1,3})['′’][ -]?(?:(\d{1,2})([½¼¾])?[\"″”])?(?!\w)")
+_CLOSED_FEET: Final = Late(r"([1-9])ft ?(\d{1,2})(?![\w.,])", re.ASCII)
+_INCHES: Final = Late(r"(\d{1,3}(?:\.\d)?)([\"″”])(?!\w)")
+_SEVERAL: Final = Late(r"(\d{1,3})(?:s|’s|'s)(?!\w)")
+_SCALED: Final = Late(r"[ \u00a0]?(bn|tn|mn)(?!\w)")
+_CALCULATED: Final = Late(
+    r"(\d+(?:\.\d+)?)(?:E|e(?=[+−-])|(?<=\.\d)e)([+−-]?)(\d{1,3})(?!\w)", re.ASCII
+)
+_LOCATED: Final = Late(r"(\d(?:,\d)+)-(?=[a-z]{4})", re.ASCII)
+_RECURS: Final = Late(r"\d*\.\d+(?:r(?!\w)|[ ]rec(?:urr)?\.|[ ]rec(?!\w))", re.ASCII)
+_SCREEN: Final = Late(r"(480|720|1080|1440|2160)([pi])(?!\w)", re.ASCII)
+_AGES: Final = Late(r"(\d{1,2})[–-](\d{1,2})s(?!\w)", re.ASCII)
+_SPACED: Final = Late(r"[1-9]\d{0,2}(?: \d{3})+(?![\w,./]*\d)(?! \d{1,3}(?!\d))", re.ASCII)
+_SPACED_ITEM: Final = Late(r"(?<![\d,.])\d{1,3} \d{3}(?=[,.;]|$| and | or )", re.ASCII)
+_LIST: Final = Late(
+    r"\d{1,2}(?:,\d{1,2}){2,}(?![\w,.:/]*\d)|\d{1,2},\d{1,2}(?=,? (?:and|or) \d)", re.ASCII
+)
 
 
 def read(scan: Scan, at: int) -> Reading | None:
@@ -57,6 +72,10 @@ def read(scan: Scan, at: int) -> Reading | None:
         languages_of_templates.read(scan, at)
         or abbreviations.figures(scan, at)
         or _several(scan, at)
+        or _calculated(scan, at)
+        or _screen(scan, at)
+        or _recurs(scan, at)
+        or _located(scan, at)
     )
     if known is not None:
         return known
@@ -83,13 +102,19 @@ def _ordinal(scan: Scan, at: int) -> Reading | None:
     value = int(found[1].replace(",", ""))
     if len(str(value)) > numbers.MOST_DIGITS or found[2] != _suffix(value):
         return None
-    return Reading(found.end(), numbers.ordinal_words(value, scan.language), "ordinal")
+    words = numbers.ordinal_words(value, scan.language) + found[3]
+    return Reading(found.end(), words, "ordinal")
 
 
 def _several(scan: Scan, at: int) -> Reading | None:
     """Read "under-16s" and "count in 2s": several of a number, no seconds."""
+    ages = _AGES.match(scan.text, at)
+    if ages is not None and scan.word_before(at) in {"the", "for"} and scan.language.word("to"):
+        first, last = (numbers.whole_words(int(one), scan.language) for one in ages.groups())
+        last = last.removesuffix("y") + "ies" if last.endswith("y") else last + "s"
+        return Reading(ages.end(), f"{first} {scan.language.word('to')} {last}", "number")
     found = _SEVERAL.match(scan.text, at)
-    many = re.compile(r"(10|100|1000)s(?= of )").match(scan.text, at)
+    many = re.compile(r"(10|100|1000)s(?= of |(?<=00s)(?!\w)|, 100s)").match(scan.text, at)
     if many is not None and scan.language.has("ordinals"):
         name = numbers.whole_words(int(many[1]), scan.language).removeprefix("one ")
         return Reading(many.end(), f"{name}s", "number")
@@ -106,6 +131,12 @@ def _several(scan: Scan, at: int) -> Reading | None:
 
 def _crossed(scan: Scan, at: int) -> Reading | None:
     """Read `4x4`, where a letter stands for ×."""
+    relay = _RELAY.match(scan.text, at)
+    if relay is not None and scan.language.word("by"):
+        words = numbers.whole_words(int(relay[1]), scan.language)
+        leg = measures.read(scan, relay.end())
+        if leg is not None:
+            return Reading(leg.end, f"{words} {scan.language.word('by')} {leg.words}", "size")
     found = _CROSSED.match(scan.text, at)
     by, times = scan.language.word("by"), scan.language.table("signs").get("×", "")
     if found is None or not by:
@@ -121,12 +152,24 @@ def _feet(scan: Scan, at: int) -> Reading | None:
     if "ft" not in scan.language.units:
         return None
     text = scan.text
+    closed = _CLOSED_FEET.match(text, at)
+    if closed is not None:
+        feet = scan.language.units["ft"]
+        first, last = (numbers.whole_words(int(one), scan.language) for one in closed.groups())
+        return Reading(closed.end(), f"{first} {feet.many} {last}", "measure")
     found = _FEET.match(text, at)
     if found is None or (
         found[2] is None and found[0][len(found[1])] != "′" and not _is_length(scan, found)
     ):
         return _inches(scan, at)
-    if found[2] is None and scan.mentions("strands"):
+    if found[2] is not None and scan.decide("seconds", at, found.end()) is not None:
+        parts = []
+        for value, symbol in ((found[1], "min"), (found[2], "s")):
+            unit = scan.language.units[symbol]
+            name = unit.one if value == "1" else unit.many
+            parts.append(f"{numbers.whole_words(int(value), scan.language)} {name}")
+        return Reading(found.end(), " ".join(parts), "time")
+    if found[2] is None and (scan.mentions("strands") or ("5′" in scan.text and "3′" in scan.text)):
         prime = scan.language.table("primes")["′"]
         return Reading(
             found.end(), f"{numbers.whole_words(int(found[1]), scan.language)} {prime}", "code"
@@ -142,7 +185,11 @@ def _feet(scan: Scan, at: int) -> Reading | None:
             value = scan.words_of(number) if number else figure
             if found[3] and unit == "in":
                 value = f"{value} {scan.language.word('and')} {_half(scan, found[3])}"
-            alone = found[2] is None and measures.is_attribute(scan, at, found.end())
+            alone = measures.is_attribute(scan, at, found.end())
+            if alone and found[2] is not None and unit == "in":
+                words.append(value)  # "a six foot two man"
+                other.append(f"{value} {scan.language.pair(angle, one=figure == '1')}")
+                continue
             words.append(f"{value} {name.one if figure == '1' or alone else name.many}")
             other.append(f"{value} {scan.language.pair(angle, one=figure == '1')}")
     said = " ".join(words)
@@ -177,7 +224,7 @@ def _inches(scan: Scan, at: int) -> Reading | None:
     found = _INCHES.match(scan.text, at)
     if found is None:
         return None
-    head = scan.text[:at]
+    head = re.sub(r"(?<=\d)\"", "", scan.text[:at])
     if found[2] == '"' and head.count('"') % 2:
         return None
     if found[2] == "”" and head.count("“") > head.count("”"):
@@ -190,6 +237,47 @@ def _inches(scan: Scan, at: int) -> Reading | None:
     return Reading(
         found.end(), f"{scan.words_of(number)} {name.one if one else name.many}", "measure"
     )
+
+
+def _calculated(scan: Scan, at: int) -> Reading | None:
+    """Read `1.2E-5` and `3e8` as calculators show them."""
+    found = _CALCULATED.match(scan.text, at)
+    words = scan.language.word("ten_power")
+    number = scan.number(at) if found else None
+    if found is None or number is None or not words:
+        return None
+    minus = f"{scan.language.word('minus')} " if found[2] and found[2] in "-−" else ""
+    power = numbers.whole_words(int(found[3]), scan.language)
+    return Reading(found.end(), f"{scan.words_of(number)} {words} {minus}{power}", "number")
+
+
+def _screen(scan: Scan, at: int) -> Reading | None:
+    """Read `1080p`: the lines of a picture, no pence."""
+    found = _SCREEN.match(scan.text, at)
+    if found is None or not scan.language.has("web"):
+        return None
+    head, tail = found[1][:-2], found[1][-2:]
+    said = f"{numbers.whole_words(int(head), scan.language)} {numbers.whole_words(int(tail), scan.language)}"
+    return Reading(found.end(), named(f"{said} {found[2]}"), "code")
+
+
+def _located(scan: Scan, at: int) -> Reading | None:
+    """Read the places of `1,2-dibromoethane`."""
+    found = _LOCATED.match(scan.text, at)
+    if found is None or not scan.language.has("elements"):
+        return None
+    said = (numbers.whole_words(int(one), scan.language) for one in found[1].split(","))
+    return Reading(found.end(1), ", ".join(said), "list")
+
+
+def _recurs(scan: Scan, at: int) -> Reading | None:
+    """Read `0.3r` and `0.3 rec.`: a decimal that recurs."""
+    found = _RECURS.match(scan.text, at)
+    number, word = scan.number(at), scan.language.word("recurring")
+    if found is None or number is None or not word:
+        return None
+    ends = "." if found[0].endswith(".") and not scan.text[found.end() :].strip() else ""
+    return Reading(found.end(), f"{scan.words_of(number)} {word}{ends}", "number")
 
 
 def _list(scan: Scan, at: int) -> Reading | None:
@@ -214,13 +302,27 @@ def _number(scan: Scan, at: int) -> Reading | None:
     if following == "_":
         return None
     words = scan.words_of(number)
+    scaled = _SCALED.match(text, end)
+    if scaled is not None and scan.language.has("amounts"):
+        return Reading(
+            scaled.end(), f"{words} {scan.language.table('amounts')[scaled[1]]}", "number"
+        )
     written = text[at:end]
     doubts: tuple[Doubt, ...] = ()
     is_sum = scan.beside_operator(at, end)
     if _MAYBE_YEAR.fullmatch(written) and not is_sum and following not in tuple(STARTS):
         return _maybe_year(scan, at, end, words)
     spaced = _SPACED.match(text, at)
-    if spaced and not number.places and not is_sum and not _is_listed(text, spaced):
+    if (
+        spaced
+        and not number.places
+        and not is_sum
+        and (
+            len(spaced[0]) > len("123 456")
+            or not _is_listed(text, spaced)
+            or len(_SPACED_ITEM.findall(text)) > 1
+        )
+    ):
         whole = numbers.whole_words(int(spaced[0].replace(" ", "")), scan.language)
         if len(spaced[0]) != len("123 456") or scan.word_after(spaced.end()).islower():
             return Reading(spaced.end(), whole, "number")
@@ -259,6 +361,8 @@ def _maybe_year(scan: Scan, at: int, end: int, words: str) -> Reading:
 
 
 def _is_listed(text: str, found: re.Match[str]) -> bool:
+    if re.match(r"[ \u00a0][a-z]{3,}", text[found.end() :]):
+        return False  # "…, 9 412 people"
     return text[: found.start()].rstrip().endswith(",") or text[found.end() :].startswith(",")
 
 

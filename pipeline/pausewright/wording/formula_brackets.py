@@ -7,19 +7,20 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import numbers, roman
 from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, OPERATORS, Reading
 
 if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
-BRACKETED: Final = re.compile(r"\(((?:[^()]|\([^()]{1,40}\)){1,60})\)")
+BRACKETED: Final = Late(r"\(((?:[^()]|\([^()]{1,40}\)){1,60})\)")
 
 
-_LABEL: Final = re.compile(r"\(([a-h])\)(?![\w²³^+−×÷=]| ?[+−×÷=])")
+_LABEL: Final = Late(r"\(([a-h])\)(?![\w²³^+−×÷=]| ?[+−×÷=])")
 """A letter of a question: "Question 4(a)"."""
 
 
-_INSIDE: Final = re.compile(
+_INSIDE: Final = Late(
     rf"(?:[\d.,+−×÷=·/<>≤≥±√∛^²³⁴⁵⁶⁷⁸⁹⁰¹⁻ⁿ°%πθαβλ′½¼¾⅓⅔₀-₉()|–-]|{BLANK}|[a-zA-Zα-ωΔΣ](?![a-zA-Z])|[x-y]\u0304|"
     r"[xyzab]{2}(?![a-z])|(?<=\d)[a-z]{2}(?![a-z])|(?:sin|cos|tan|log|ln)(?![a-z]))+"
 )
@@ -76,10 +77,10 @@ def is_formula_bracket(scan: Scan, at: int) -> bool:
     if found is None or not _INSIDE.fullmatch(found[1]) or not scan.language.word("open_bracket"):
         return False
     before, after = scan.text[at - 1 : at], scan.text[found.end() : found.end() + 1]
-    if before in _ROOTS:
+    if before in _ROOTS or (before in tuple("/⁄") and re.search(r"[\w)²³][/⁄]$", scan.text[:at])):
         return True
     closed_up = bool(before) and (before.isdigit() or before in ")²³" or _is_lone(scan, at - 1))
-    powered = bool(after) and (after in "²³⁴⁵^(/!" or after.isalnum())
+    powered = bool(after) and (after in "²³⁴⁵^(/!%" or after.isalnum())
     holds_sign = any(sign in OPERATORS or sign == "-" for sign in found[1])
     beside = scan.beside_operator(at, found.end())
     raised = bool(after) and after in "²³⁴⁵⁶⁷⁸⁹⁻ⁿ^(/!"
@@ -99,6 +100,10 @@ def function_of(scan: Scan, at: int) -> Reading | None:
     if found is None:
         return None
     opening = found.end() - 1
+    event = _EVENT.match(scan.text, at)
+    if event is not None:
+        scan.silent.add(event.end() - 1)
+        return Reading(found.end(), named(f"P {of} "), "letters")
     inside = BRACKETED.match(scan.text, opening)
     if inside is None or not _INSIDE_FUNCTION.fullmatch(inside[1]):
         return None
@@ -112,6 +117,11 @@ def function_of(scan: Scan, at: int) -> Reading | None:
             named(f"{' '.join(name.upper() if name in {'hcf', 'lcm', 'gcd'} else name)} {of} "),
             "letters",
         )
+    if re.search(r"~[ ]?$", scan.text[:at]) and name in {"N", "B", "U", "T", "F"}:
+        scan.silent.add(inside.end() - 1)
+        return Reading(found.end(), f"{name} ", "letters")
+    if name == "n" and re.search(r"[+−×÷–-]|\d[a-z]|[a-z]\d", inside[1]):
+        return None
     listed = scan.language.listed("functions_of", "names")
     if name not in listed and not (
         name in scan.language.listed("functions_of", "maybe") and _is_single(inside[1])
@@ -135,12 +145,13 @@ def _is_single(inside: str) -> bool:
     return re.fullmatch(r"[a-zA-Zθ]′?|\d+(?:\.\d+)?|[A-Z] ?[∩∪|] ?[A-Z]′?", inside) is not None
 
 
-_FUNCTION: Final = re.compile(
+_EVENT: Final = Late(r"P\([a-z]{2,}(?:[ ][a-z]{2,}){0,3}\)")
+_FUNCTION: Final = Late(
     r"(?P<name>[fgh]{2,3}|[A-Za-z]|Var|Pr|det|HCF|LCM|GCF|GCD|hcf|lcm|gcd|max|min)(?P<power>⁻¹)?(?P<marks>[′'’″]?)\("
 )
 
 
-_INSIDE_FUNCTION: Final = re.compile(
+_INSIDE_FUNCTION: Final = Late(
     r"(?:[\d.,+−×÷=·/<>≤≥±√^²³⁴⁻ⁿ°π′∩∪|()θ-]|[ \u00a0]|[a-zA-Z](?![a-zA-Z])|[a-z]{2}(?=\()|"
     r"(?:and|or|not|red|blue|green|heads|tails|head|tail|win|lose|even|odd|six|rain|prime|black|white|"
     r"at least|one|two)(?![a-z]))+"
@@ -177,7 +188,7 @@ def interval(scan: Scan, at: int) -> Reading | None:
     return Reading(at + 1, f"{names[found[0][0]]} ", "bracket")
 
 
-_INTERVAL: Final = re.compile(
+_INTERVAL: Final = Late(
     r"[\[(][−-]?(?:\d+(?:\.\d+)?|∞|[a-z]), ?[−-]?(?:\d+(?:\.\d+)?|∞|[a-z])[\])]"
 )
 
@@ -218,6 +229,6 @@ def components(scan: Scan, at: int) -> Reading | None:
     return Reading(found.end(), ", ".join(said), "point")
 
 
-_COMPONENTS: Final = re.compile(
+_COMPONENTS: Final = Late(
     r"[<⟨]([−-]?(?:\d+(?:\.\d+)?|[a-z])(?:, ?[−-]?(?:\d+(?:\.\d+)?|[a-z])){1,2})[>⟩]"
 )

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING, Final
 
 from pausewright.formulas.latex import parsed
 from pausewright.formulas.linear import linear
 from pausewright.formulas.tree import FormulaError, Letter, Number, Scripts, Sign, parts_of
+from pausewright.wording.patterns import Late
 
 if TYPE_CHECKING:
     from pausewright.formulas.tree import Node
     from pausewright.script.model import Formula
 
 OPEN, CLOSE = "\ue004", "\ue005"
-FORMULA: Final = re.compile(f"{OPEN}([^{CLOSE}]*){CLOSE}")
+FORMULA: Final = Late(f"{OPEN}([^{CLOSE}]*){CLOSE}")
 _NO_MARKS: Final = {ord(OPEN): "\ufffd", ord(CLOSE): "\ufffd"}
 _HIDDEN: Final = "\ue006"
 _AROUND: Final = frozenset("−+£€%°$")

@@ -9,6 +9,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import dates, music, numbers
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, Reading
 
 if TYPE_CHECKING:
@@ -17,11 +18,17 @@ if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
 SIGNS: Final = "½¼¾⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞⅐⅑⅒"
-_FRACTION: Final = re.compile(
+_FRACTION: Final = Late(
     rf"(?:(?P<whole>\d{{1,9}}|\d{{1,3}}(?:,\d{{3}})+)(?:{BLANK}?(?=[{SIGNS}])|{BLANK}(?=\d+[/⁄]\d)))?"
     rf"(?:(?P<sign>[{SIGNS}])|(?P<top>\d{{1,9}})[/⁄](?P<bottom>\d{{1,9}}))(?![\w/⁄])(?!\.\d)",
     re.ASCII,
 )
+_PLAIN: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉", "01234567890123456789")
+_RAISED: Final = Late(r"(\d{1,3})?([⁰¹²³⁴⁵⁶⁷⁸⁹]{1,3})[⁄/]([₀₁₂₃₄₅₆₇₈₉]{1,3})")
+_HYPHEN_MIXED: Final = Late(
+    r"(\d{1,2})-([1-9]\d?)/(2|3|4|8|16|32)(?=[ -](?!and|or|is|to)[a-z]|[\"″])", re.ASCII
+)
+"""A mixed number with a hyphen, as American recipes have it: `1-1/2 cups`."""
 _WHOLE_DENOMINATORS: Final = frozenset(
     {*range(2, 21), *range(30, 101, 10), 24, 25, 32, 64, 1000, 10_000, 1_000_000}
 )
@@ -51,6 +58,14 @@ def _parts(sign: str) -> tuple[int, int]:
 
 def fraction_at(text: str, at: int) -> Fraction | None:
     """Return the fraction or mixed number that begins at `at`."""
+    raised = _RAISED.match(text, at)
+    if raised is not None:
+        top, bottom = (int(one.translate(_PLAIN)) for one in (raised[2], raised[3]))
+        return Fraction(raised.end(), int(raised[1]) if raised[1] else None, top, bottom)
+    hyphened = _HYPHEN_MIXED.match(text, at)
+    if hyphened is not None:
+        whole, top, bottom = (int(part) for part in hyphened.groups())
+        return Fraction(hyphened.end(), whole, top, bottom) if top < bottom else None
     found = _FRACTION.match(text, at)
     if found is None:
         return None
@@ -121,15 +136,22 @@ def read(scan: Scan, at: int) -> Reading | None:
         return Reading(found.end, f"{top} {scan.language.word('over')} {bottom}", "fraction")
     if found.is_proper and _HYPHENED.match(scan.text, found.end):
         return Reading(found.end, attribute_words(found, scan), "fraction")
+    if found.whole is None and scan.word_after(found.end) in {"time", "metre", "meter"}:
+        if (scan.mentions("music") or scan.mentions("meters")) and (found.top, found.bottom) != (
+            1,
+            2,
+        ):
+            pair = f"{found.top}/{found.bottom}"
+            return Reading(found.end, music.signature_words(scan, pair), "fraction")
     words = fraction_words(found, scan)
     following = scan.word_after(found.end)
     is_half = found.whole is None and (found.top, found.bottom) == (1, 2)
-    if is_half and following in scan.language.listed("halves"):
+    if is_half and (following in scan.language.listed("halves") or following in {"a", "an"}):
         words = scan.language.pair("half", one=True)
     return Reading(found.end, words, "fraction")
 
 
-_HYPHENED: Final = re.compile(r"-[a-z]{2,}")
+_HYPHENED: Final = Late(r"-[a-z]{2,}")
 
 
 def attribute_words(fraction: Fraction, scan: Scan) -> str:
@@ -143,7 +165,7 @@ def attribute_words(fraction: Fraction, scan: Scan) -> str:
 def _as_told(scan: Scan, at: int, found: Fraction, told: Decision) -> Reading | None:
     """Return a time signature, marks or a date, if the words beside it make it one."""
     written = scan.text[at : found.end]
-    if told.reads == "time signature":
+    if told.reads == "time signature" or told.reads == "address":
         words = music.signature_words(scan, written)
     elif told.reads == "marks":
         out_of = scan.language.word("out_of")
@@ -159,9 +181,9 @@ def _as_told(scan: Scan, at: int, found: Fraction, told: Decision) -> Reading | 
     return Reading(found.end, words, "fraction", because=told.told(written)) if words else None
 
 
-_TYPED_ORDINAL: Final = re.compile(r"(\d{1,3})/(\d{1,3})(?:st|nd|rd|th)s?(?!\w)", re.ASCII)
-_SEVERAL: Final = re.compile(r"1/([2-9]|1[0-9]|100)(?:s|’s|'s)(?!\w)", re.ASCII)
-_WITH_LETTER: Final = re.compile(rf"(?P<whole>\d{{1,3}})?(?P<sign>[{SIGNS}])(?=[a-zA-Zπ(])")
+_TYPED_ORDINAL: Final = Late(r"(\d{1,3})/(\d{1,3})(?:st|nd|rd|th)s?(?!\w)", re.ASCII)
+_SEVERAL: Final = Late(r"1/([2-9]|1[0-9]|100)(?:s|’s|'s)(?!\w)", re.ASCII)
+_WITH_LETTER: Final = Late(rf"(?P<whole>\d{{1,3}})?(?P<sign>[{SIGNS}])(?=[a-zA-Zπ(])")
 
 
 def _before_letter(scan: Scan, at: int) -> Reading | None:

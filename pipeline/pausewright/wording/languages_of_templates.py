@@ -9,8 +9,6 @@ import re
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
-from num2words import num2words
-
 from pausewright.wording import numbers
 from pausewright.wording.scan import BLANK, Reading
 
@@ -31,7 +29,7 @@ def read(scan: Scan, at: int) -> Reading | None:
 def ordinal_words(number: int, language: Language, gender: str = "") -> str:
     """Return an ordinal in words, by the library; its end agrees with a feminine noun."""
     table = language.table("ordinal_words")
-    words = str(num2words(number, lang=table["library"], to="ordinal"))
+    words = numbers.by_library(number, table["library"], "ordinal")
     if gender == "f":
         for ending, becomes in table.get("feminine", ()):
             if words.endswith(ending):
@@ -92,7 +90,7 @@ def _month(months: list[str], written: str) -> int:
 def year_words(written: str, language: Language) -> str:
     """Return a year: by the library where it has a form of its own."""
     if language.table("dates").get("years") == "library":
-        return str(num2words(int(written), lang=language.table("numbers")["library"], to="year"))
+        return numbers.by_library(int(written), language.table("numbers")["library"], "year")
     return numbers.whole_words(int(written), language)
 
 

@@ -6,19 +6,19 @@ the words: see `marked` and `parts`.
 
 from __future__ import annotations
 
-import re
 from typing import Final
 
 from pausewright.wording.line_elements import SpokenPart
+from pausewright.wording.patterns import Late
 
 _OPEN, _MIDDLE, _CLOSE = "\ue000", "\ue001", "\ue002"
 CLAUSE_END: Final = "\ue003"
 """Stands in worded text after a mark between clauses, until a line is put together."""
 MARKS: Final = frozenset((_OPEN, _MIDDLE, _CLOSE, CLAUSE_END))
-_MARK: Final = re.compile(f"{_OPEN}([^{_MIDDLE}]*){_MIDDLE}([^{_CLOSE}]*){_CLOSE}")
+_MARK: Final = Late(f"{_OPEN}([^{_MIDDLE}]*){_MIDDLE}([^{_CLOSE}]*){_CLOSE}")
 LETTER_A: Final = "ˈeɪ"
 """The name of the letter A, in IPA (from memory, as any dictionary gives it)."""
-_LONE_A: Final = re.compile(r"(?<![\w'’])[Aa](?![\w'’])")
+_LONE_A: Final = Late(r"(?<![\w'’])[Aa](?![\w'’])")
 
 
 def marked(sounds: str, word: str) -> str:

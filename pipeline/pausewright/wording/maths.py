@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 from pausewright.wording import numbers
 from pausewright.wording.formula_brackets import BRACKETED, is_formula_bracket
 from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.powers import POWER, SUB, index_words
 from pausewright.wording.scan import BLANK, LETTER, OPERATORS, Reading
 from pausewright.wording.unread import is_no_word
@@ -16,26 +17,27 @@ from pausewright.wording.unread import is_no_word
 if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
-_LETTERS: Final = re.compile(f"{LETTER}+")
+_LETTERS: Final = Late(f"{LETTER}+")
 
 
-_OVER: Final = re.compile(
+_OVER: Final = Late(
     r"(?P<top>\d*[a-zA-Z])/(?P<bottom>\d*[a-zA-Z]|\d+)(?![\w/])|(?P<top2>\d+)/(?P<bottom2>\d*[a-zA-Z])(?![\w/])"
 )
 
 
+_PRODUCT_OVER: Final = Late(r"([a-z]{2})/(\d*[a-z]|\d+)(?![\w/])")
 _SUFFIXES: Final = frozenset({"st", "nd", "rd", "th", "am", "pm", "px", "pp"})
 """Two letters after a figure that are no product."""
 
 
-_PRODUCT: Final = re.compile(r"(?=[pqrsty]{0,2}[xzq])[xyzpqrst]{2,3}(?![\w-])")
+_PRODUCT: Final = Late(r"(?=[pqrsty]{0,2}[xzq])[xyzpqrst]{2,3}(?![\w-])")
 """Letters side by side that are no word: `xy`, `pq`."""
 
 
 _VULGAR: Final = frozenset("½¼¾⅓⅔⅕⅛")
 
 
-_ENDS_TERM: Final = re.compile(r"[²³^]|[ ]?(?:[=+−×÷<>.,;?]|$|(?:to|and|for|if|when|where)\b)")
+_ENDS_TERM: Final = Late(r"[²³^]|[ ]?(?:[=+−×÷<>.,;?]|$|(?:to|and|for|if|when|where)\b)")
 """What stands behind a product such as the `at` of `v = u + at`."""
 _JOINTS: Final = frozenset("-./")
 
@@ -68,7 +70,7 @@ def derivative(scan: Scan, at: int) -> Reading | None:
     return Reading(found.end(), named(" ".join(words.split())), "letters")
 
 
-_DERIVATIVE: Final = re.compile(r"d([²³]?)([a-zA-Zθ]?)/d([a-zA-Zθ])([²³]?)(?!\w)")
+_DERIVATIVE: Final = Late(r"d([²³]?)([a-zA-Zθ]?)/d([a-zA-Zθ])([²³]?)(?!\w)")
 
 
 def accented(scan: Scan, at: int) -> Reading | None:
@@ -96,6 +98,10 @@ def accented(scan: Scan, at: int) -> Reading | None:
 
 def over(scan: Scan, at: int) -> Reading | None:
     """Read `a/b`, `3/x`, `2a/5`: "a over b"."""
+    product = _PRODUCT_OVER.match(scan.text, at) if scan.is_formula else None
+    if product is not None and product[1] not in scan.language.listed("maths", "little_words"):
+        words = f"{' '.join(product[1])} {scan.language.word('over')} {_term(scan, product[2])}"
+        return Reading(product.end(), named(words), "letters")
     found = _OVER.match(scan.text, at)
     if found is None or not scan.language.word("over"):
         return None
@@ -129,12 +135,12 @@ def letters(scan: Scan, at: int) -> Reading | None:
     return Reading(end, named(_letter_words(scan, written)), "letters")
 
 
-_FUNCTION_FOLLOWS: Final = re.compile(
+_FUNCTION_FOLLOWS: Final = Late(
     rf"{BLANK}?[\d(√|π½¼¾−-]|{BLANK}?\d*[a-zA-Zθαβφ](?![a-zA-Z])|[⁻⁰¹²³⁴⁵⁶⁷⁸⁹₀-₉^_]|{BLANK}?[∠△]"
 )
 
 
-_BASE: Final = re.compile(r"([₀-₉]+|_\d+|[ₐₓ]|_[a-z])")
+_BASE: Final = Late(r"([₀-₉]+|_\d+|[ₐₓ]|_[a-z])")
 
 
 def _function(scan: Scan, end: int, name: str) -> Reading:
@@ -180,15 +186,22 @@ def _is_quantity(scan: Scan, at: int, end: int, written: str) -> bool:
         return True
     if after == "′" and len(written) < 3:
         return True
-    if before and (before.isdigit() or before in "∠△²³√"):
+    if before and (before.isdigit() or before in "∠△²³√" or before in _VULGAR):
         return len(written) == 1 or (
             written not in _SUFFIXES and (len(written) == 2 or written.isupper())
         )
     mixed = len(written) > 1 and not (written.isupper() or written.islower())
     if mixed and written.istitle() and len(written) == 2 and scan.is_formula:
         return scan.sign_after(end) == "=" or scan.sign_before(at) == "="
-    if written == "I" or (mixed and written.istitle()):
+    if written == "I" or (mixed and written.istitle() and set(written) & set("aeiou")):
         return False
+    if (
+        mixed
+        and scan.is_formula
+        and scan.sign_before(at) == "="
+        and not set(written) & set("aeiou")
+    ):
+        return True
     if mixed:
         return scan.beside_operator(at, end)
     is_product = len(written) < 3 or written.isupper() or is_no_word(written, scan.language)

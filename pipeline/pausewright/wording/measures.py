@@ -11,19 +11,21 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import fractions, numbers
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, OPERATORS, Reading
 from pausewright.wording.units import Term, per_words, product, unit_at
 
 if TYPE_CHECKING:
     from pausewright.wording.scan import Doubt, Scan
 
-_SPACED: Final = re.compile(r"[1-9]\d{0,2}(?: \d{3})+(?=[ \u00a0]?[a-zA-Zµ°%])(?! \d)", re.ASCII)
+_SPACED: Final = Late(r"[1-9]\d{0,2}(?: \d{3})+(?=[ \u00a0]?[a-zA-Zµ°%])(?! \d)", re.ASCII)
 
 
-_GAP: Final = re.compile(f"{BLANK}?")
+_CLOSED_PART: Final = Late(r"\d{0,3}[½¼¾⅓⅔⅛](?=[a-z]{2}(?![a-z]))")
+_GAP: Final = Late(f"{BLANK}?")
 
 
-_DASH: Final = re.compile(rf"{BLANK}?[–-]{BLANK}?")
+_DASH: Final = Late(rf"{BLANK}?[–-]{BLANK}?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +42,9 @@ class Quantity:
 def quantity_at(scan: Scan, at: int) -> Quantity | None:
     """Return the number, fraction or mixed number that begins at `at`."""
     found = fractions.fraction_at(scan.text, at) if scan.language.has("ordinals") else None
+    closed = _CLOSED_PART.match(scan.text, at) if found is None else None
+    if closed is not None and scan.language.has("ordinals"):
+        found = fractions.fraction_at(scan.text[: closed.end()], at)
     if found is not None:
         words = fractions.fraction_words(found, scan)
         return Quantity(found.end, words, is_one=False, fraction=found)
@@ -62,14 +67,31 @@ def read(scan: Scan, at: int) -> Reading | None:
     first = quantity_at(scan, at)
     if first is None:
         return None
+    if (angles := _angles(scan, at)) is not None:
+        return angles
     dash = _DASH.match(scan.text, first.end)
-    if dash is not None and first.fraction is None:
+    if dash is not None:
         second = quantity_at(scan, dash.end())
         if second is not None and (found := _measured(scan, at, second)) is not None:
             words = f"{first.words} {scan.language.word('to')} {found.words}"
             return Reading(found.end, words, found.kind, found.doubts)
-    found = _of_a_named_unit(scan, first) or _measured(scan, at, first)
+    found = _of_a_named_unit(scan, at, first) or _measured(scan, at, first)
     return None if found is None else _to_another(scan, found)
+
+
+def _angles(scan: Scan, at: int) -> Reading | None:
+    """Read `30°–60°–90°`: the angles of a triangle, one after another."""
+    found = _ANGLES.match(scan.text, at)
+    if found is None or not scan.language.has("units"):
+        return None
+    said = []
+    for one in re.findall(r"\d+", found[0]):
+        degree = scan.language.pair("degree", one=one == "1")
+        said.append(f"{numbers.whole_words(int(one), scan.language)} {degree}")
+    return Reading(found.end(), ", ".join(said), "measure")
+
+
+_ANGLES: Final = Late(r"\d{1,3}°(?:[–-]\d{1,3}°){2,}", re.ASCII)
 
 
 def _to_another(scan: Scan, found: Reading) -> Reading:
@@ -106,6 +128,11 @@ def _measured(scan: Scan, at: int, quantity: Quantity) -> Reading | None:
         degrees = language.pair("degree", one=quantity.is_one)
         scale = "Celsius" if sign == "C" else "Fahrenheit"
         return Reading(after + 2, f"{quantity.words} {degrees} {scale}", "measure")
+    heat = _HEAT.match(text, after)
+    if heat is not None and quantity.written.isdigit() and scan.mentions("heat"):
+        scale = "Celsius" if heat[1] == "C" else "Fahrenheit"
+        degrees = language.pair("degree", one=quantity.is_one or is_attribute(scan, at, heat.end()))
+        return Reading(heat.end(), f"{quantity.words} {degrees} {scale}", "measure")
     spaced = re.compile(r"(?:°|deg\.?)[ \u00a0]([CF])(?!\w)").match(text, after)
     if spaced is not None:
         degrees = language.pair(
@@ -113,11 +140,22 @@ def _measured(scan: Scan, at: int, quantity: Quantity) -> Reading | None:
         )
         scale = "Celsius" if spaced[1] == "C" else "Fahrenheit"
         return Reading(spaced.end(), f"{quantity.words} {degrees} {scale}", "measure")
+    molar = _MOLAR.match(text, after) if language.has("elements") else None
+    if molar is not None:
+        return Reading(after + 1, f"{quantity.words} {language.word('molar')}", "measure")
     if sign == "°" and text[after + 1 : after + 2] not in {"C", "F"}:
         return _angle(scan, at, after, quantity)
     if sign in {"°", "℃", "℉"}:
         return _temperature(scan, at, after, quantity)
     return _with_unit(scan, at, after, quantity)
+
+
+_HEAT: Final = Late(r"([CF])(?![\w’'])")
+_MOLAR: Final = Late(
+    r"M(?=[ \u00a0](?:(?:[A-Z][a-z]?[₀-₉\d]*){2,}(?!\w)|solutions?\b|acid\b|(?:hydrochloric|sulfuric|"
+    r"sulphuric|nitric|ethanoic) acid|sodium|potassium|ammonia))"
+)
+"""A capital M before a substance: moles in a litre."""
 
 
 def _is_quoted(text: str, at: int, sign: str) -> bool:
@@ -135,6 +173,8 @@ def _angle(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading:
     one = quantity.is_one or is_attribute(scan, at, end)
     name = language.pair("degree", one=one)
     words = f"{quantity.words} {name}"
+    if quantity.fraction is not None and quantity.fraction.is_proper:
+        words = _part_of(scan, quantity, language.pair("degree", one=True))
     for mark, unit in (("′'’", "minute_of_angle"), ('″"”', "second_of_angle")):
         gap = _GAP.match(text, end)
         number = scan.number(gap.end() if gap else end)
@@ -187,6 +227,10 @@ def _with_unit(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading |
         return _hyphened(scan, quantity, found)
     if re.match(r"\.[a-z]", scan.text[end : end + 2]):
         return None  # "2 d.p."
+    if terms[0].symbol == "m" and end - after == 1 and _is_minutes(scan, at, end):
+        minute = scan.language.units["min"]
+        name = minute.one if quantity.is_one else minute.many
+        return Reading(end, f"{quantity.words} {name}", "measure")
     if terms[0].symbol == "m" and end - after == 1:
         told = scan.decide("small_unit", at, end)
         if told is not None and told.reads == "million":
@@ -216,14 +260,31 @@ def _with_unit(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading |
     return Reading(end, words, "measure", doubts, because=because, slip=slip)
 
 
+def _is_minutes(scan: Scan, at: int, end: int) -> bool:
+    """Say whether m stands for minutes: after hours, or before seconds: `2h 15m`, `3m 20s`."""
+    return bool(
+        re.search(r"\d ?(?:h|hr|hrs|hours?)\.?,?(?: and)? ?$", scan.text[max(0, at - 16) : at])
+        or re.match(r" ?[0-5]?\d ?s(?:ecs?)?(?!\w)", scan.text[end : end + 9])
+    )
+
+
 def _hyphened(
     scan: Scan, quantity: Quantity, found: tuple[list[Term], list[Term], int, str]
 ) -> Reading | None:
     """Read `a 5-km run`: before a noun a unit has no plural."""
     terms, divisors, end, per = found
-    if len(terms[0].symbol) == 1 and not re.match(r"[ \u00a0][a-z]", scan.text[end : end + 2]):
+    if (
+        len(terms[0].symbol) == 1
+        and not (terms[0].symbol in "VWA" and re.match(r"[,;.)]", scan.text[end : end + 1]))
+        and not re.match(r"[ \u00a0](?:[a-z]|[AD]C\b)", scan.text[end : end + 4])
+    ):
         return None
-    if terms[0].symbol in {"d", "u", "in", "st", "T"} and scan.text[end : end + 1] != ".":
+    following = scan.text[end : end + 2]
+    if terms[0].symbol in tuple("HCFBST"):
+        return None
+    if terms[0].symbol in {"d", "u", "st", "T"} and following[:1] != ".":
+        return None
+    if terms[0].symbol == "in" and not re.match(r"[ \u00a0][a-z]|\.", following):
         return None
     if scan.text[end : end + 1] == "." and re.match(r"\.[ \u00a0][a-z]", scan.text[end : end + 3]):
         end += 1
@@ -268,7 +329,7 @@ def _part_of(scan: Scan, quantity: Quantity, name: str) -> str:
     return f"{quantity.words} of {a} {name}"
 
 
-def _of_a_named_unit(scan: Scan, quantity: Quantity) -> Reading | None:
+def _of_a_named_unit(scan: Scan, at: int, quantity: Quantity) -> Reading | None:
     """Read "¾ hour": a part of one unit, its name in full."""
     name = scan.word_after(quantity.end)
     if quantity.fraction is None or not quantity.fraction.is_proper or not name:
@@ -276,6 +337,10 @@ def _of_a_named_unit(scan: Scan, quantity: Quantity) -> Reading | None:
     if name not in scan.language.unit_names:
         return None
     end = quantity.end + scan.text[quantity.end :].index(name) + len(name)
+    if is_attribute(scan, at, end):
+        return Reading(
+            end, f"{fractions.attribute_words(quantity.fraction, scan)} {name}", "measure"
+        )
     return Reading(end, _part_of(scan, quantity, name), "measure")
 
 
@@ -294,17 +359,23 @@ def _is_no_unit(
     ):
         return True
     if symbol in {"N", "S", "W", "E"} and re.match(
-        r"\.[ \u00a0][A-Z]|[ \u00a0][A-Z][a-z]+[ \u00a0](?:St|Ave|Rd|Blvd|Dr|Street|Avenue|Road)\b",
+        r"\.[ \u00a0](?:[A-Z]|\d+(?:st|nd|rd|th))|[ \u00a0][A-Z][a-z]+[ \u00a0](?:St|Ave|Rd|Blvd|Dr|Street|Avenue|Road)\b",
         scan.text[end : end + 40],
     ):
         return True
     if symbol == "in":
         following = scan.text[end:]
+        if _AFTER_FEET.search(scan.text[max(0, at - 12) : at]):
+            return False
         if re.match(r"\.[ \u00a0,;:)]", following):
             return False
         measured = re.match(r"\.?\s*(?:$|[,;)/×?!]|by |long|wide|high|tall|deep|thick)", following)
         return measured is None
     closed_up = after == quantity.end
+    if symbol == "y":
+        return closed_up or scan.is_formula or not scan.mentions("ages")
+    if symbol == "st" and closed_up:
+        return re.match(r" ?\d{1,2} ?lbs?(?!\w)", scan.text[end : end + 8]) is None
     if len(symbol) == 1 and symbol.isupper():
         told = scan.decide("letter_unit", at, end)
         plainly = not closed_up or told is None or told.reads == "letter" or symbol in "NVWJL"
@@ -319,6 +390,9 @@ def _is_no_unit(
     return closed_up or scan.word_before(at).strip(".,:;") in scan.language.listed(
         "measures", "named"
     )
+
+
+_AFTER_FEET: Final = Late(r"\d ?(?:ft|feet|foot|′)\.?,? ?$")
 
 
 def _is_algebra(scan: Scan, at: int, end: int) -> bool:
@@ -337,7 +411,11 @@ def _unit_doubts(
     if len(terms) > 1 or len(symbol) > 1 or terms[0].exponent != 1:
         return (), ""
     closed_up = after == quantity.end
-    if not closed_up and (not terms[0].unit.doubtful or symbol in "VNWLJ"):
+    if symbol == "L":
+        return (), ""
+    if symbol == "h" and re.match(r",? ?\d{1,2} ?m(?:in|ins)?(?!\w)", scan.text[end : end + 9]):
+        return (), ""
+    if not closed_up and (not terms[0].unit.doubtful or symbol in "VNWLJy"):
         return (), ""
     told = scan.decide("letter_unit", at, end)
     if told is not None and told.reads == "unit":
@@ -349,22 +427,36 @@ def _unit_doubts(
     return (scan.doubt(at, end, ("", words), ("", f"{quantity.words} {symbol}")),), ""
 
 
-_BY_SIZE: Final = re.compile(rf"[ \u00a0](?:by|x|×)[ \u00a0]\d+(?:\.\d+)?(?:{BLANK}|-)?[A-Za-z]+")
+_BY_SIZE: Final = Late(rf"[ \u00a0](?:by|x|×)[ \u00a0]\d+(?:\.\d+)?(?:{BLANK}|-)?[A-Za-z]+")
 
 
-_DETERMINED: Final = re.compile(
-    r"(?<![\w’'])([A-Za-z]+)(?:,? ([a-z-]+))?(?:,? ([a-z-]+))?[ \u00a0]$"
+_FIRST_PART: Final = Late(r"\d+ ?(?:ft|lb|st|h|hr|m|feet|foot)\.? ?$")
+_SECOND_PART: Final = Late(
+    r" ?\d+ ?(?:in|oz|lb|lbs|min|mins|cm)(?!\w)|, \d+(?:\.\d+)?[ -]?(?:[A-Z]|kW|mA|kg|cm|mm)(?=[ ][a-z])"
 )
+
+
+_DETERMINED: Final = Late(r"(?<![\w’'])([A-Za-z]+)(?:,? ([a-z-]+))?(?:,? ([a-z-]+))?[ \u00a0]$")
 
 
 def is_attribute(scan: Scan, at: int, end: int) -> bool:
     """Say whether a measure stands before its noun: "a 5 m rope", "the new 60 W bulb"."""
     if scan.text[end : end + 1] == ".":
         end += 1
+    if re.match(r"-(?:long|high|wide|deep|tall|thick|old|square)(?!\w)", scan.text[end : end + 8]):
+        return True
     following = scan.word_after(end)
-    sized = _BY_SIZE.match(scan.text, end)
+    sized = _BY_SIZE.match(scan.text, end) or _SECOND_PART.match(scan.text, end)
     if sized is not None:
         return is_attribute(scan, at, sized.end())
+    first = _FIRST_PART.search(scan.text[max(0, at - 12) : at])
+    if first is not None:
+        return is_attribute(scan, at - len(first[0]), end)
+    named = re.compile(r"[ \u00a0][A-Z]{2,5}(?![\w’'])").match(scan.text, end)
+    if named is not None and named[0].strip() in {"TV", "LED", "SSD", "LCD"}:
+        return True
+    if named is not None and re.search(r"(?<!\w)[Aa]n? $", scan.text[max(0, at - 4) : at]):
+        return True
     no_nouns = scan.language.listed("measures", "no_nouns")
     if not following or not following.islower() or following in no_nouns or len(following) < 3:
         return False

@@ -6,6 +6,8 @@ import re
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import fractions, measures, numbers, units
+from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, Reading
 
 if TYPE_CHECKING:
@@ -13,21 +15,31 @@ if TYPE_CHECKING:
     from pausewright.wording.numbers import Number
     from pausewright.wording.scan import Doubt, Scan
 
-_SIGN: Final = re.compile(r"(?:US|AU|CA|NZ|HK|A|C)?\$|[£€¥₹₩₽₺₪]")
-_GAP: Final = re.compile(f"{BLANK}?")
-_AMOUNT: Final = re.compile(
+_SIGN: Final = Late(r"(?:US|AU|CA|NZ|HK|A|C|S)?\$|[£€¥₹₩₽₺₪]")
+_GAP: Final = Late(f"{BLANK}?")
+_AMOUNT: Final = Late(
     rf"(?:[ \u00a0\u202f\u2009-]([a-zñ]+)|{BLANK}?(k|K|bn|tn|mn|mil|[mMbB]))(?!\w)"
 )
-_OLD: Final = re.compile(
+_OLD: Final = Late(
     r"(?:£(?P<l>\d{1,4})[ .,]?[ ]?)?(?P<s>\d{1,2})s\.?[ ]?"
     r"(?P<d>\d{1,2})(?P<half>½|¼|¾)?d\b\.?(?=\W|$)|"
     r"£(?P<l2>\d{1,4})[ ](?P<s2>1?\d)s(?!\w)",
     re.ASCII,
 )
-_OLD_PENCE: Final = re.compile(r"(?P<d>\d{1,2})(?P<half>½|¼|¾)?d(?!\w)", re.ASCII)
-_CODE_FIRST: Final = re.compile(rf"([A-Z]{{3}}){BLANK}?(?=\d)")
-_CODE: Final = re.compile(rf"{BLANK}?([A-Z]{{3}})(?!\w)")
-_DASH: Final = re.compile(rf"{BLANK}?[–-]{BLANK}?")
+_OLD_PENCE: Final = Late(r"(?P<d>\d{1,2})(?P<half>½|¼|¾)?d(?!\w)", re.ASCII)
+_CODE_FIRST: Final = Late(rf"([A-Z]{{3}}){BLANK}?(?=\d)")
+_CODE: Final = Late(rf"{BLANK}?([A-Z]{{3}})(?!\w)")
+_SPACED: Final = Late(r"(\d{1,3}(?:[ \u00a0\u202f]\d{3})+)(?!\d)(?:\.(\d\d))?", re.ASCII)
+_LETTER: Final = Late(r"([a-z])(?![\w’'])")
+_RUPEES: Final = Late(r"Rs\.?[ \u00a0]?(?=\d)")
+_CLOSED_RATE: Final = Late(r"(pw|pcm|pa|ph|pp|ea|ono)(?!\w)")
+_THOUSANDS: Final = Late(r"([£$€])?['’]?000s?(?!\w)")
+_PENNED: Final = Late(r"[£$](\d{1,3})-(\d\d)(?![\d\w.–-])", re.ASCII)
+"""Pounds and pence with a hyphen, as they are written by hand."""
+_SCALE: Final = Late(r"(?:m|k|bn|mn)(?![\w’'])")
+_SHILLINGS: Final = Late(r"(?:£(\d{1,3}) )?(\d{1,2})/-")
+_PART: Final = Late(r"\d{0,3}[½¼¾]p(?!\w)")
+_DASH: Final = Late(rf"{BLANK}?[–-]{BLANK}?")
 
 
 def read(scan: Scan, at: int) -> Reading | None:
@@ -43,6 +55,26 @@ def read(scan: Scan, at: int) -> Reading | None:
     return _named_after(scan, at)
 
 
+def read_code(scan: Scan, at: int) -> Reading | None:
+    """Read `GBP 50` and `CHF20`: the code of a currency before its figure."""
+    sign = _SIGN.match(scan.text, at) if scan.text[at - 1 : at] != "$" else None
+    prefix = scan.language.table("dollars").get(sign[0].rstrip("$")) if sign else None
+    rupees = _RUPEES.match(scan.text, at)
+    begun = sign if prefix else rupees
+    number = scan.number(begun.end()) if begun is not None else None
+    if number is not None:
+        currency = scan.language.currencies["₹" if rupees else "$"]
+        found = _amount(scan, number, currency)
+        words = found.words
+        if prefix:
+            words = re.sub(r"\b(dollars?)\b", rf"{named(prefix)} \1", words, count=1)
+        return Reading(found.end, words, "money")
+    coded = _CODE_FIRST.match(scan.text, at)
+    if coded is None or coded[1] not in scan.language.table("currency_codes"):
+        return None
+    return _named_after(scan, at)
+
+
 def _signed(scan: Scan, sign: re.Match[str], currency: Currency) -> Reading | None:
     comma = re.compile(r"(\d{1,3}),(\d\d)(?![\d,.])", re.ASCII).match(
         scan.text, _past_gap(scan, sign.end())
@@ -50,9 +82,30 @@ def _signed(scan: Scan, sign: re.Match[str], currency: Currency) -> Reading | No
     if comma is not None and scan.language.tag == "en":
         whole = numbers.Number(comma.end(), comma[1], comma[2])
         return Reading(comma.end(), amount_words(scan, whole, currency), "money")
+    spaced = _SPACED.match(scan.text, sign.end())
+    if spaced is not None and scan.language.tag == "en":
+        digits = re.sub(r"\D", "", spaced[1])
+        whole = numbers.Number(spaced.end(), digits, spaced[2] or "", grouped=True)
+        return _with_rate(scan, _amount(scan, whole, currency))
+    scaled = _SCALE.match(scan.text, sign.end())
+    if scaled is not None and scan.language.tag == "en":
+        name = scan.language.table("amounts")[scaled[0]]
+        return Reading(scaled.end(), f"{name}s {scan.language.word('of')} {currency.many}", "money")
+    letter = _LETTER.match(scan.text, sign.end())
+    if letter is not None and scan.language.tag == "en":
+        return Reading(letter.end(), named(f"{letter[1]} {currency.many}"), "money")
+    several = _THOUSANDS.match(scan.text, sign.start())
+    if several is not None and scan.language.tag == "en":
+        of = scan.language.word("of")
+        thousands = f"{scan.language.table('amounts')['thousand']}s"
+        return Reading(several.end(), f"{thousands} {of} {currency.many}", "money")
     number = scan.number(_past_gap(scan, sign.end()))
     if number is None or re.match(r"[.,]\d", scan.text[number.end : number.end + 2]):
         return None
+    penned = _PENNED.match(scan.text, sign.start())
+    if penned is not None and scan.mentions("fares"):
+        amount = numbers.Number(penned.end(), penned[1], penned[2])
+        return Reading(penned.end(), amount_words(scan, amount, currency), "money")
     dash = _DASH.match(scan.text, number.end)
     if dash:
         again = _SIGN.match(scan.text, dash.end())
@@ -73,7 +126,11 @@ def _signed(scan: Scan, sign: re.Match[str], currency: Currency) -> Reading | No
                 if again or number.places
                 else scan.words_of(number, currency.gender)
             )
-            return Reading(last.end, f"{first} {scan.language.word('to')} {last.words}", "money")
+            said = last.words
+            if _is_attribute(scan, sign.start(), last.end):
+                said = re.sub(rf"\b{currency.many}\b", currency.one, said)
+                first = scan.words_of(number) if not number.places else first
+            return Reading(last.end, f"{first} {scan.language.word('to')} {said}", "money")
     found = _amount(scan, number, currency)
     if _is_attribute(scan, sign.start(), found.end):
         words = found.words
@@ -99,7 +156,7 @@ def _to_another(scan: Scan, found: Reading, sign: str) -> Reading | None:
     return Reading(last.end, f"{found.words} {scan.language.word('to')} {last.words}", "money")
 
 
-_WRITTEN_OUT: Final = re.compile(r"-(?:[a-z]{2,}|a-)")
+_WRITTEN_OUT: Final = Late(r"-(?:[a-z]{2,}|a-)")
 
 
 def _is_attribute(scan: Scan, at: int, end: int) -> bool:
@@ -121,6 +178,15 @@ def _old_money(scan: Scan, at: int) -> Reading | None:
     table = scan.language.table("old_money")
     if not table:
         return None
+    shillings = _SHILLINGS.match(scan.text, at)
+    if shillings is not None:
+        names = (("pound", shillings[1]), ("shilling", shillings[2]))
+        said = [
+            f"{numbers.whole_words(int(value), scan.language)} {table[name][value != '1']}"
+            for name, value in names
+            if value
+        ]
+        return Reading(shillings.end(), f" {scan.language.word('and')} ".join(said), "money")
     found = _OLD.match(scan.text, at)
     if found is None:
         found = _OLD_PENCE.match(scan.text, at)
@@ -181,6 +247,12 @@ def _with_rate(scan: Scan, reading: Reading) -> Reading:
 
 def _amount(scan: Scan, number: Number, currency: Currency) -> Reading:
     language = scan.language
+    rate = _CLOSED_RATE.match(scan.text, number.end)
+    if rate is not None and scan.language.has("closed_rates"):
+        name = scan.language.table("closed_rates").get(rate[1], "")
+        if name:
+            words = amount_words(scan, number, currency)
+            return Reading(rate.end(), f"{words} {name}", "money")
     scale = _AMOUNT.match(scan.text, number.end)
     name = language.table("amounts").get((scale[1] or scale[2]) if scale else "", "")
     if scale and name:
@@ -192,7 +264,15 @@ def _amount(scan: Scan, number: Number, currency: Currency) -> Reading:
         return Reading(
             scale.end(), f"{scan.words_of(number)} {name}{joint} {currency.many}", "money"
         )
-    return Reading(number.end, amount_words(scan, number, currency), "money")
+    end = number.end
+    doubled = scan.text[end : end + 1] == "p" and not scan.text[end + 1 : end + 2].isalnum()
+    slip = None
+    if scan.text[end : end + 1] == "s" and not scan.text[end + 1 : end + 2].isalnum():
+        end += 1  # "two £2s"
+    if doubled and len(number.places) == 2 and currency.part_many == "pence":
+        end += 1
+        slip = (number.end, end, "the amount without p")
+    return Reading(end, amount_words(scan, number, currency), "money", slip=slip)
 
 
 def amount_words(scan: Scan, number: Number, currency: Currency) -> str:
@@ -236,6 +316,13 @@ def _named_after(scan: Scan, at: int) -> Reading | None:
             None
             if number is None or not sign_of
             else _amount(scan, number, language.currencies[sign_of])
+        )
+    part = _PART.match(scan.text, at) if scan.language.table("currency_parts") else None
+    fraction = fractions.fraction_at(scan.text[: part.end() - 1], at) if part else None
+    if fraction is not None and part is not None and not scan.is_formula:
+        currency = language.currencies["£"]
+        return Reading(
+            part.end(), f"{fractions.fraction_words(fraction, scan)} {currency.part_many}", "money"
         )
     number = scan.number(at)
     if number is None:

@@ -7,20 +7,41 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import numbers
 from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import Reading
 
 if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
-_NOTE: Final = re.compile(
+_NOTE: Final = Late(
     r"([A-Ga-g])(♭♭|♯♯|[♭♯♮𝄪𝄫]|(?<=[A-G])(?:#|b)(?![\w#]))(m|7|maj7|m7|\d)?(?![\w♭♯])"
 )
-_SIGNATURE: Final = re.compile(r"(\d{1,2})/(\d{1,2})(?![\w/])(?!\.\d)", re.ASCII)
+_CHORD: Final = Late(
+    r"([A-G])(b|#|♭|♯)?((?:maj|min|m|M|dim|aug|sus|add)?(?:2|4|5|6|7|9|11|13)?)(?<=[a-zM\d])"
+    r"(?<![A-G]b)(?![\w/°’'])"
+)
+_SIGNATURE: Final = Late(r"(\d{1,2})/(\d{1,2})(?![\w/])(?!\.\d)", re.ASCII)
+
+
+def _chord(scan: Scan, at: int) -> Reading | None:
+    """Read `Em`, `Bb7` and `F♯m7` beside words of chords."""
+    found = _CHORD.match(scan.text, at)
+    if found is None or not scan.mentions("chords"):
+        return None
+    words = found[1]
+    if found[2]:
+        words += f" {scan.language.table('accidentals')[found[2]]}"
+    for piece in re.findall(r"[a-zA-Z]+|\d+", found[3]):
+        known = scan.language.table("chord_names").get(piece)
+        words += f" {known or numbers.whole_words(int(piece), scan.language)}"
+    return Reading(found.end(), named(words), "code")
 
 
 def note(scan: Scan, at: int) -> Reading | None:
     """Read `B♭`, `F♯`, and `F#`, `Bb` beside words of music."""
     table = scan.language.table("accidentals")
+    if table and (chord := _chord(scan, at)) is not None:
+        return chord
     found = _NOTE.match(scan.text, at) if table else None
     if found is None:
         return None
@@ -40,8 +61,16 @@ def sign(scan: Scan, at: int) -> Reading | None:
     """Read a note value or an accidental that stands alone."""
     if scan.text[at].isascii():
         return None
+    dotted = scan.language.word("dotted")
     for name in ("note_values", "accidentals"):
         table = scan.language.table(name)
+        if (
+            name == "note_values"
+            and scan.text[at] in table
+            and dotted
+            and (re.match(r"\.[ ]?(?:=|[a-z])", scan.text[at + 1 : at + 4]))
+        ):
+            return Reading(at + 2, f"{dotted} {table[scan.text[at]]}", "sign")
         if scan.text[at] in table and scan.text[at] not in "#b":
             return Reading(at + 1, str(table[scan.text[at]]), "sign")
     return None

@@ -94,13 +94,14 @@ def whole_words(number: int, language: Language, gender: str = "") -> str:
     words = (
         _composed(number, language)
         if "composed" in table
-        else _by_library(number, str(table["library"]))
+        else by_library(number, str(table["library"]))
     )
     return _agreeing(words, table, gender) if gender else words
 
 
 @lru_cache(maxsize=4096)
-def _by_library(number: int, code: str, to: str = "cardinal") -> str:
+def by_library(number: int, code: str, to: str = "cardinal") -> str:
+    """Return words by `num2words`, which is loaded here; `code` is its name of the language."""
     from num2words import num2words  # noqa: PLC0415  loads fifty languages
 
     return str(num2words(number, lang=code, to=to)).replace(",", "")
@@ -284,5 +285,5 @@ def unspellable(text: str, *, english: bool) -> str:
 @lru_cache(maxsize=1024)
 def year(written: str, *, british: bool = True) -> str:
     """Return a year in words: "nineteen oh five"."""
-    words = _by_library(int(written), "en", "year").replace("oh-", "oh ")
+    words = by_library(int(written), "en", "year").replace("oh-", "oh ")
     return words if british else words.replace(" and ", " ")

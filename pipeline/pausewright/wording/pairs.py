@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import codes, numbers
 from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, Reading
 
 if TYPE_CHECKING:
@@ -14,20 +15,24 @@ if TYPE_CHECKING:
 
 _N: Final = r"\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:\.\d+)?"
 _R: Final = rf"\d{{1,3}}(?:{BLANK}\d{{3}})+(?!\d)|{_N}"
-_RATIO: Final = re.compile(
+_RATIO: Final = Late(
     rf"(?:{_N})(?:{BLANK}?:{BLANK}?(?:{_R}|[a-z](?!\w))){{1,3}}(?![\w:])", re.ASCII
 )
-_VERSE: Final = re.compile(r"(\d{1,3}):(\d{1,3})(?:[–-](\d{1,3}))?(?![\w:])", re.ASCII)
-_DASHED: Final = re.compile(
+_MAP_SCALE: Final = Late(r"1/(\d{1,3}(?:[ ,]\d{3})+)(?![\d,])", re.ASCII)
+_SCALED: Final = Late(r"(1):(\d+(?:\.\d+)?)(k|m)(?!\w)", re.ASCII)
+_VERSE: Final = Late(r"(\d{1,3}):(\d{1,3})(?:[–-](\d{1,3}))?(?![\w:])", re.ASCII)
+_DASHED: Final = Late(
     rf"(?P<first>{_N})(?P<mark>[–—-]|{BLANK}[–-]{BLANK})(?P<second>{_N})(?![\w:°–-]*\d)(?!\.\d)(?!,\d)(?![/]\d)"
     r"(?![a-zA-Z]*[–-]\d)",
     re.ASCII,
 )
-_POINT: Final = re.compile(
+_POINT: Final = Late(
     rf"\({BLANK}?(?P<x>[−-]?(?:{_N})|[−-]?[a-z]){BLANK}?,{BLANK}?(?P<y>[−-]?(?:{_N})|[−-]?[a-z])"
     rf"(?:{BLANK}?,{BLANK}?(?P<z>[−-]?(?:{_N})|[−-]?[a-z]))?{BLANK}?\)",
     re.ASCII,
 )
+_SETS: Final = Late(r"(?<![\d–-])(?:[0-6][–-][67]|[67][–-][0-6]|7[–-]6|6[–-]7)(?![\d–-])")
+"""The score of a set of tennis."""
 _SMALL_SCORE: Final = 20
 """Falling figures up to this with a long dash may be a score."""
 
@@ -63,12 +68,28 @@ def _ratio(scan: Scan, at: int) -> Reading | None:
     told = scan.decide("colon", at, verse.end()) if verse else None
     if verse and told is not None and told.reads == "verse":
         return Reading(verse.end(), _verse_words(scan, verse), "ratio", because=told.told(verse[0]))
+    map_scale = _MAP_SCALE.match(scan.text, at)
+    if map_scale is not None:
+        part = re.sub(r"\D", "", map_scale[1])
+        joint = scan.language.word(
+            "to" if scan.mentions("ratios") or scan.mentions("maps") else "over"
+        )
+        words = f"{_words(scan, '1')} {joint} {numbers.whole_words(int(part), scan.language)}"
+        return Reading(map_scale.end(), words, "ratio")
+    scaled = _SCALED.match(scan.text, at)
+    if scaled is not None:
+        thousand = scan.language.table("amounts")["thousand" if scaled[3] == "k" else "million"]
+        to = scan.language.word("to")
+        words = f"{_words(scan, scaled[1])} {to} {_words(scan, scaled[2])} {thousand}"
+        return Reading(scaled.end(), words, "ratio")
     found = _RATIO.match(scan.text, at)
     if found is None:
         return None
     parts = found[0].split(":")
     if any(re.match(r"0\d", part.strip()) for part in parts):
         return None
+    if re.search(r"\d:[ \u00a0]", found[0]) and scan.decide("colon", at, found.end()) is None:
+        return None  # "In 2001: a story"
     words = ratio_words(scan, found[0])
     told = scan.decide("colon", at, found.end())
     if told is not None and told.reads == "ratio":
@@ -104,6 +125,16 @@ def _dashed(scan: Scan, at: int) -> Reading | None:
         return None
     first, second, end = found["first"], found["second"], found.end()
     spaced = found["mark"].strip() != found["mark"]
+    if (
+        first == second
+        and first.isdigit()
+        and len(first) < 3
+        and not scan.is_formula
+        and not spaced
+    ):
+        return Reading(end, score_words(scan, first, second), "range")
+    if len(_SETS.findall(scan.text)) > 1 and _SETS.fullmatch(found[0]):
+        return Reading(end, score_words(scan, first, second), "range")
     readings = _readings(scan, first, second)
     if scan.beside_operator(at, end):
         return Reading(end, readings["difference"])

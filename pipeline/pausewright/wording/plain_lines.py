@@ -6,7 +6,6 @@ A line is plain text; words in square brackets may have the attributes `as`, `sa
 
 from __future__ import annotations
 
-import re
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
@@ -19,16 +18,18 @@ from pausewright.script.settings.settings_reader import settings_from
 from pausewright.script.source.markdown import formula_end
 from pausewright.wording.line_builder import LineBuilder
 from pausewright.wording.line_elements import Utterance
+from pausewright.wording.patterns import Late
 from pausewright.wording.text import TextReader
 
 if TYPE_CHECKING:
+    import re
     from collections.abc import Mapping
     from pathlib import Path
 
     from pausewright.script.attributes.braces import Item
     from pausewright.script.model import Inline
 
-_BRACKETED: Final = re.compile(r"\[([^\[\]]*)\](?=\{)")
+_BRACKETED: Final = Late(r"\[([^\[\]]*)\](?=\{)")
 _KNOWN: Final = frozenset({"as", "say", "shown", "ipa", "lang", "spell", "digits"})
 
 

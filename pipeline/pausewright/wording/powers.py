@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from pausewright.wording import numbers, units
+from pausewright.wording import fractions, numbers, units
 from pausewright.wording.formula_brackets import open_formula_bracket
 from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import LETTER, Reading
 
 if TYPE_CHECKING:
@@ -19,13 +20,16 @@ _UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁺ⁿ", "0123456789-+
 _DOWN: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 
 
-POWER: Final = re.compile(
+POWER: Final = Late(
     r"[⁻⁺]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+ⁿ?|[⁻⁺]?ⁿ|\^[−-]?\d+(?:\.\d+)?[a-z]?(?!\w)|\^[−-]?[a-zA-Zθπ](?!\w)|"
     r"\^\{?[−-]?\w{1,3}\}"
 )
 
 
-SUB: Final = re.compile(
+_PART_POWER: Final = Late(r"\^([−-]?)([½⅓⅔¼¾⅕])")
+_NEGATIVE: Final = Late(r"[−-]\d")
+_BRACED_PART: Final = Late(r"\^\{([−-]?)(\d{1,2})/(\d{1,2})\}")
+SUB: Final = Late(
     r"[₀-₉]+(?:[₊₋][₀-₉]+)?|[ₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ]+(?:[₊₋][₀-₉]+)?|_(?:\d+|[A-Za-z]{1,4})(?!\w)"
 )
 
@@ -48,6 +52,18 @@ def power(scan: Scan, at: int) -> Reading | None:
             return None
         words = f" {scan.language.word('power')} {scan.language.word('open_bracket')} "
         return Reading(at + 2, words, "power")
+    braced = _BRACED_PART.match(scan.text, at)
+    if braced is not None:
+        minus = f"{scan.language.word('minus')} " if braced[1] else ""
+        value = fractions.Fraction(0, None, int(braced[2]), int(braced[3]))
+        said = fractions.fraction_words(value, scan)
+        return Reading(braced.end(), f" {scan.language.word('power')} {minus}{said}", "power")
+    part = _PART_POWER.match(scan.text, at)
+    half = fractions.fraction_at(part[2], 0) if part else None
+    if part is not None and half is not None:
+        minus = f"{scan.language.word('minus')} " if part[1] else ""
+        said = fractions.fraction_words(half, scan)
+        return Reading(part.end(), f" {scan.language.word('power')} {minus}{said}", "power")
     charge = re.compile("[⁺⁻](?![⁰¹²³⁴⁵⁶⁷⁸⁹ⁿ])").match(scan.text, at)
     if charge and scan.text[at - 1 : at].isalpha():
         word = scan.language.word("plus" if charge[0] == "⁺" else "minus")
@@ -75,6 +91,14 @@ def power(scan: Scan, at: int) -> Reading | None:
             index.end(), f" {scan.language.word('sub')} {index_words(scan, index[0])}", "power"
         )
     return None
+
+
+def limit_words(scan: Scan, written: str) -> str:
+    """Return a limit of an integral, written above or below: "nought", "minus one"."""
+    plain = written.translate(_DOWN).translate(_UP).replace("₋", "-")
+    value = int(plain.lstrip("-"))
+    words = scan.zero if value == 0 else numbers.whole_words(value, scan.language)
+    return f"{scan.language.word('minus')} {words}" if plain.startswith("-") else words
 
 
 def index_words(scan: Scan, written: str) -> str:
@@ -117,7 +141,7 @@ def root(scan: Scan, at: int) -> Reading | None:
     if (
         name is None
         or not scan.language.word(name)
-        or not (following.isalnum() or following == "(")
+        or not (following.isalnum() or following == "(" or _NEGATIVE.match(scan.text, at + 1))
     ):
         return None
     if following == "(":
@@ -147,14 +171,19 @@ def slash(scan: Scan, at: int) -> Reading | None:
     over = scan.language.word("over")
     if scan.text[at] not in "/⁄" or not over:
         return None
+    if (
+        re.search(r"Σ[a-z]{0,2}$", scan.text[max(0, at - 3) : at])
+        and scan.text[at + 1 : at + 2] == "Σ"
+    ):
+        return Reading(at + 1, f" {over} ", "sign")
     before = re.search(
         rf"(?:[)²³⁴⁵⁶ⁿ\d°′!]|(?<!{LETTER}){LETTER}|(?<=\d)[a-zπ]{{1,2}}|[α-ωΔπ]|"
-        rf"(?<![a-zA-Z])[A-Z]{{2}}|(?<!{LETTER})[πΔ]?[a-zA-Zπ])[ ]?$",
+        rf"Δ[A-Za-z]|(?<![a-zA-Z])[A-Z]{{2}}|(?<!{LETTER})[πΔ]?[a-zA-Zπ])[ ]?$",
         scan.text[max(0, at - 6) : at],
     )
     after = re.match(
-        rf"[ ]?(?:[(√\dπ]|[−-]?\d|{LETTER}(?!{LETTER})|[a-z]{{2}}(?!{LETTER}))",
-        scan.text[at + 1 : at + 5],
+        rf"[ ]?(?:(?:sin|cos|tan|log|ln)(?!\w)|Δ[A-Za-z]|[(√\dπ]|[−-]?\d|{LETTER}(?!{LETTER})|[a-z]{{2}}(?!{LETTER}))",
+        scan.text[at + 1 : at + 6],
     )
     if not (before and after):
         return None

@@ -7,16 +7,16 @@ import unicodedata
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import numbers
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import Reading
 
 if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
 _DOT, _LINE = "\u0307", "\u0305"
-_RECURRING: Final = re.compile(
-    rf"(\d*)[.·](\d*?)((?:\d[{_DOT}{_LINE}])(?:\d[{_DOT}{_LINE}]?)*)(?!\d)"
-)
-_ELLIPSIS: Final = re.compile(r"(\d+)\.(\d+)(?:…|\.\.\.)")
+_RECURRING: Final = Late(rf"(\d*)[.·](\d*?)((?:\d[{_DOT}{_LINE}])(?:\d[{_DOT}{_LINE}]?)*)(?!\d)")
+_BRACKETED: Final = Late(r"(\d*)\.(\d*)\((\d+)\)")
+_ELLIPSIS: Final = Late(r"(\d+)\.(\d+)(?:…|\.\.\.)")
 
 
 def recurring_words(text: str, scan: Scan) -> str | None:
@@ -29,7 +29,13 @@ def read(scan: Scan, at: int) -> Reading | None:
     """Read a recurring decimal in plain text."""
     found = _RECURRING.match(scan.text, at)
     if found is None:
-        return None
+        bracketed = _BRACKETED.match(scan.text, at)
+        if bracketed is None or not scan.mentions("recurring"):
+            return None
+        marked = "".join(f"{figure}{_LINE}" for figure in bracketed[3])
+        again = _RECURRING.fullmatch(f"{bracketed[1]}.{bracketed[2]}{marked}")
+        words = _words(again, scan) if again else None
+        return None if words is None else Reading(bracketed.end(), words, "number")
     words = _words(found, scan)
     return None if words is None else Reading(found.end(), words, "number")
 

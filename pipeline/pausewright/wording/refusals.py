@@ -40,6 +40,15 @@ class Refusals:
                 code="wording-abbreviation",
             )
 
+    def doubt_joint(self, at: int) -> None:
+        """Warn of a dash or colon beside a figure that nothing reads: it is not heard."""
+        self._problems.warn(
+            self._where(at, 1),
+            f"‘{self._text[at]}’ is not said here",
+            "write what is heard, for example “to”, “minus” or a comma",
+            code="wording-ambiguous",
+        )
+
     def token(self, at: int) -> tuple[str, int]:
         """Refuse what stands between two blanks; return what of it is left, and its end."""
         start, token = token_at(self._text, at)

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING, Final
+
+from pausewright.wording.patterns import Late
 
 if TYPE_CHECKING:
     from pausewright.problems import Place, Problems
 
-_SPELLED: Final = re.compile(
+_SPELLED: Final = Late(
     r"(?<![\w-])(?=[\w-]*[a-z])(?=[\w-]*(?:[A-Z]{2}|[a-z-][A-Z]))[A-Za-z-]+(?![\w-])"
 )
 """Small letters beside capitals that do not begin the word: ZAN-thee, zanTHEE."""
-_NAME: Final = re.compile(
-    r"(?:[A-Z][a-z]*|[a-z]+)(?:-[A-Z][a-z]*|-[a-z]+)*|(?:Mc|Mac|O)[A-Z][a-z]+"
-)
+_NAME: Final = Late(r"(?:[A-Z][a-z]*|[a-z]+)(?:-[A-Z][a-z]*|-[a-z]+)*|(?:Mc|Mac|O)[A-Z][a-z]+")
 
 
 def warn_of_capitals(said: str, place: Place, problems: Problems) -> None:

@@ -7,21 +7,34 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import numbers
 from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import Reading
 
 if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
-_ROMAN: Final = re.compile(
-    r"(?=[IVXLCDM])M{0,3}(?:CM|CD|D?C{0,3})(?:XC|XL|L?X{0,3})(?:IX|IV|V?I{0,3})(?:(?=7(?!\w))|(?![\w’']))"
+_ROMAN: Final = Late(
+    r"(?=[IVXLCDM])M{0,3}(?:CM|CD|D?C{0,3})(?:XC|XL|L?X{0,3})(?:IX|IV|V?I{0,3})(?:(?=7(?!\w))|(?=[’']s(?!\w))|(?![\w’']))"
 )
-_SMALL: Final = re.compile(r"(?=[ivxlc])(?:xc|xl|l?x{0,3})(?:ix|iv|v?i{0,3})(?![\w’'])")
-_LABEL: Final = re.compile(r"\((?P<numeral>x?(?:ix|iv|v?i{0,3})|x{1,3})\)")
-_REFERENCE: Final = re.compile(r"([IVX]+\.[ivx]+)\.(\d+)(?!\w)")
-_SMALL_LIST: Final = re.compile(r"(?<!\w)i(?:,| and| or)(?: and| or)? ii(?!\w)")
+_SMALL: Final = Late(r"(?=[ivxlc])(?:xc|xl|l?x{0,3})(?:ix|iv|v?i{0,3})(?![\w’'])")
+_LABEL: Final = Late(r"\((?P<numeral>x?(?:ix|iv|v?i{0,3})|x{1,3})\)")
+_SERIES: Final = Late(
+    r"(?:[IVXivx]+7?[abcd]?(?:[–-]|[ ]–[ ])){2,}[IVXivx]+7?[abcd]?(?![\w’'-])|"
+    r"(?=[IVXivx]+(?:7|[abcd])|[IVXivx]+[–-][IVXivx]+[abcd7])[IVXivx]+7?[abcd]?[–-][IVXivx]+7?[abcd]?(?![\w’'-])"
+)
+"""Chords by their degrees: `I–V–vi–IV`."""
+_PLOTTED: Final = Late(r"[IV][–-][IV][ ](?:curve|curves|graph|graphs|characteristics?|plot)")
+"""Current against voltage, no chords."""
+_REFERENCE: Final = Late(r"([IVX]+\.[ivx]+)\.(\d+)(?!\w)")
+_SMALL_LIST: Final = Late(r"(?<!\w)i(?:,| and| or)(?: and| or)? ii(?!\w)")
 _VALUES: Final = {"I": 1, "V": 5, "X": 10, "L": 50, "C": 100, "D": 500, "M": 1000}
-_NAME: Final = re.compile(r"([A-Z][a-zé]+(?:-[A-Z][a-zé]+)?)[ \u00a0]$")
-_TITLED: Final = re.compile(
+_ORDINALLY: Final = Late(
+    r"[ \u00a0](?:Olympi\w+|Legion|Corps|Army|Congress|Dynasty|century|centuries|legion|dynasty|corps|"
+    r"army|Winter|Summer|Conference|Assembly|Amendment|Reich|Crusade|International|edition|form)(?!\w)"
+)
+"""After "the" a numeral before one of these is an ordinal: "the XXI Olympiad"."""
+_NAME: Final = Late(r"([A-Z][a-zé]+(?:-[A-Z][a-zé]+)?)[ \u00a0]$")
+_TITLED: Final = Late(
     r"(?:King|Queen|Pope|Emperor|Empress|Tsar|Czar|Kaiser|Sultan|Pharaoh|Prince|Duke|Popes|Kings)"
     r"[ \u00a0]"
     r"[A-Z][a-zé]+[ \u00a0]$"
@@ -48,6 +61,8 @@ def read(scan: Scan, at: int) -> Reading | None:
             return None
         said = (numbers.whole_words(one, scan.language) for one in (value_of(numeral), 7))
         return Reading(end + 1, " ".join(said), "roman")
+    if _PLOTTED.match(scan.text, at) or _PLOTTED.match(scan.text, at - 2 if at > 1 else at):
+        return None
     if numeral in {"I", "C", "D", "M", "V", "L", "X"} and scan.beside_operator(at, end):
         return None
     value = value_of(numeral)
@@ -56,7 +71,7 @@ def read(scan: Scan, at: int) -> Reading | None:
     if (
         scan.text[at - 1 : at] == "("
         and scan.text[end : end + 1] == ")"
-        and re.search(r"[A-Za-z]{2}\($", scan.text[:at])
+        and re.search(r"(?<!Var)(?<!Pr)(?<!Cov)(?<![A-Za-z]E)(?<=[A-Za-z]{2})\($", scan.text[:at])
     ):
         return Reading(end, count, "roman")  # iron(III)
     if (by_ruler := _of_a_ruler(scan, at, end, numeral)) is not None:
@@ -74,6 +89,13 @@ def read(scan: Scan, at: int) -> Reading | None:
         return Reading(end, count, "roman")
     if len(numeral) == 1 and re.search(r"(?<![A-Za-z])[A-Za-z]\($", scan.text[max(0, at - 3) : at]):
         return None
+    if (
+        len(numeral) > 1
+        and scan.word_before(at) == "the"
+        and _ORDINALLY.match(scan.text, end)
+        and numeral not in {"CD", "DC", "MC", "MD"}
+    ):
+        return Reading(end, numbers.ordinal_words(value, scan.language), "roman")
     told = scan.decide("roman", at, end)
     if len(numeral) == 1 and (numeral in "LCDM" or (told is not None and _is_geometry(scan, at))):
         return None
@@ -94,6 +116,12 @@ def read(scan: Scan, at: int) -> Reading | None:
         return None
     if set(numeral) - set("IVX") and (len(numeral) < 4 or value < 1000):
         return None
+    if len(numeral) > 3 and 1000 <= value <= 2100:
+        year = numbers.year(str(value), british=bool(scan.language.table("numbers")["and"]))
+        if scan.word_before(at) in {"in", "year", "dated", "date", "from", "of", "©"}:
+            return Reading(end, year, "roman")
+        letters = named(" ".join(numeral))
+        return Reading(end, year, "roman", (scan.doubt(at, end, ("", year), ("", letters)),))
     before = _NAME.search(scan.text[:at])
     if before is None and scan.text[:at].strip() and numeral in {"MI", "DI", "LI", "MIX"}:
         return None
@@ -103,6 +131,22 @@ def read(scan: Scan, at: int) -> Reading | None:
         else [("", count), ("", named(" ".join(numeral)))]
     )
     return Reading(end, count, "roman", (scan.doubt(at, end, *choices),))
+
+
+def series(scan: Scan, at: int) -> Reading | None:
+    """Read chords by their degrees, with their inversions: `Ic–V–I`."""
+    found = _SERIES.match(scan.text, at) if scan.language.has("roman") else None
+    return None if found is None else Reading(found.end(), _degrees(scan, found[0]), "roman")
+
+
+def _degrees(scan: Scan, written: str) -> str:
+    """Return the degrees of a scale that chords stand on: "one, five, six, four"."""
+    said = []
+    for numeral, seventh, inversion in re.findall(r"([IVXivx]+)(7?)([abcd]?)", written):
+        words = numbers.whole_words(value_of(numeral), scan.language)
+        words += f" {numbers.whole_words(7, scan.language)}" if seventh else ""
+        said.append(f"{words} {inversion.upper()}" if inversion else words)
+    return ", ".join(said)
 
 
 def _ordinal(scan: Scan, value: int) -> str:
@@ -155,6 +199,13 @@ def read_small(scan: Scan, at: int) -> Reading | None:
     if found is None or not found[0]:
         return None
     numeral, end = found[0], found.end()
+    if (
+        scan.text[end : end + 1] == ")"
+        and "(" not in scan.text[max(0, at - 3) : at]
+        and re.search(r"[a-z]{3,}[ \u00a0]$|^$|(?:and|or|,|;)[ \u00a0]$", scan.text[:at])
+        and not scan.is_formula
+    ):
+        return Reading(end, numbers.whole_words(value_of(numeral), scan.language), "roman")
     in_range = _in_small_range(scan, at, end) or _SMALL_LIST.search(scan.text) is not None
     told = scan.decide("roman", at, end)
     if not in_range and (told is None or told.reads != "number" or not told.cue):
@@ -197,9 +248,18 @@ def label(scan: Scan, at: int) -> Reading | None:
     before = scan.text[at - 1 : at]
     joined = before.isdigit() or before == ")"
     listed = scan.word_before(at) in scan.language.listed("roman", "counted") | {"and", "to", "or"}
+    listed = listed or before.isupper()
     several = len(_LABEL.findall(scan.text)) > 1
     if not (joined or listed or several or len(numeral) > 1):
         return None
+    source = re.search(
+        r"(?:Source|Figure|Fig\.|Part|Section|Item|Extract|Appendix|Text|Table|Question)[ ][A-Z]$",
+        scan.text[max(0, at - 12) : at],
+    )
+    if source is not None:
+        return Reading(
+            found.end(), f" {numbers.whole_words(value_of(numeral), scan.language)}", "roman"
+        )
     if before.isalpha() and numeral in {"i", "v", "x"}:
         return None
     words = numbers.whole_words(value_of(numeral), scan.language)

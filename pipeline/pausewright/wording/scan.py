@@ -98,6 +98,11 @@ class Scan:
             return chosen
         return "zero" if self.zero == "zero" else self.language.style("zero-after-point")
 
+    @property
+    def zero_of_codes(self) -> str:
+        """How 0 is read among figures that are said one by one."""
+        return "zero" if self.zero == "zero" else "oh"
+
     def number(self, at: int) -> Number | None:
         """Return the number that begins at `at`; None too if it is too long for words."""
         found = numbers.number_at(self.text, at, self.language)

@@ -7,30 +7,33 @@ from functools import cache
 from typing import Final
 
 from pausewright.wording.language import language_for
+from pausewright.wording.patterns import Late
 
-_BOUNDARY: Final = re.compile(r"(?<=[.?!])[\"”’')]*(?:\s+|$)")
-_ENDED: Final = re.compile(r"[.?!][\"”’')]*$")
+_BOUNDARY: Final = Late(r"(?<=[.?!])[\"”’')]*(?:\s+|$)")
+_ENDED: Final = Late(r"[.?!][\"”’')]*$")
 _CLOSING: Final = "\"”’')"
-_INITIAL: Final = re.compile(r"(?:^|[\s(“\"‘'])(?:[A-Z]|(?:[A-Za-z]\.)+[A-Za-z])\.$")
+_INITIAL: Final = Late(r"(?:^|[\s(“\"‘'])(?:[A-Z]|(?:[A-Za-z]\.)+[A-Za-z])\.$")
 """Initials and dotted letters end no sentence."""
-_LAST: Final = re.compile(r"[^\s(“\"‘'/–-]+$")
-_DAY: Final = re.compile(r"(?:^|\s)\d{1,2}\.$")
+_LAST: Final = Late(r"[^\s(“\"‘'/–-]+$")
+_DAY: Final = Late(r"(?:^|\s)\d{1,2}\.$")
 """A day with the full stop of its ordinal, as German writes it: "am 5. März"."""
-_NUMERAL: Final = re.compile(r"\d|[IVXLC]+(?!\w)|[A-Z]{1,4}[/ -]?\d")
-_MEASURED: Final = re.compile(r"\d[ \u00a0]?[A-Za-z]{1,4}\.$")
+_NUMERAL: Final = Late(r"\d|[IVXLC]+(?!\w)|[A-Z]{1,4}[/ -]?\d")
+_MEASURED: Final = Late(r"\d[ \u00a0]?[A-Za-z]{1,4}\.$")
 """A unit with a full stop behind a figure: "1 hr. 15 min."."""
-_LETTER_NAMED: Final = re.compile(
+_LETTER_NAMED: Final = Late(
     r"\b(?:letter|letters|option|options|answer|answers|choice|part|point|box|column|row|group|"
     r"vitamin|or|and|is)\s[A-Z]\.$",
     re.IGNORECASE,
 )
 """A capital that is named as a letter is no initial: "Choose option B. Then stop." """
-_HALF_OF_DAY: Final = re.compile(r"\d\s?[ap]\.m\.$")
+_HALF_OF_DAY: Final = Late(r"\d\s?[ap]\.m\.$")
 """After "3 p.m." a capital begins a sentence …"""
-_GOES_ON: Final = re.compile(
+_GOES_ON: Final = Late(
     r"Mon|Tue|Wed|Thu|Fri|Sat|Sun|Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec|[A-Z]{3}\b|\d"
 )
 """… unless it is that of a day, a month or a time zone: "6 a.m. Monday"."""
+_COUNTY: Final = Late(r"(?:^|\b(?:in|of|from|to|near|through|across|and|for|at|into|around) )Co\.$")
+"""County before its name; after a name "Co." is a company, and may end a sentence."""
 _AHEAD: Final = 12
 """How many signs of what follows are looked at."""
 _SIGNS_OF_SUMS: Final = frozenset("+−×÷=≠≈<>≤≥/")
@@ -94,7 +97,7 @@ def _ends(text: str, following: str, language: str) -> bool:
     first = following[:1]
     if (
         first.islower()
-        or first in {"&", "+", "/"}
+        or first in {"&", "+", "/", "="}
         or (words.endswith(("?", "!")) and first in _SIGNS_OF_SUMS)
     ):
         return False
@@ -107,6 +110,8 @@ def _ends(text: str, following: str, language: str) -> bool:
     if _NUMERAL.match(following) and (
         (last is not None and last[0] in before_figures) or _MEASURED.search(words)
     ):
+        return False
+    if _COUNTY.search(words):
         return False
     if _HALF_OF_DAY.search(words):
         return _GOES_ON.match(following) is None

@@ -6,13 +6,14 @@ import re
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import units
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import LETTER, Reading
 
 if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
-_WORD: Final = re.compile(rf"{LETTER}+(?:[’']{LETTER}+)?")
-_BEFORE: Final = re.compile(rf"({LETTER}+(?:[’']{LETTER}+)?)[ \u00a0]?$")
+_WORD: Final = Late(rf"{LETTER}+(?:[’']{LETTER}+)?")
+_BEFORE: Final = Late(rf"({LETTER}+(?:[’']{LETTER}+)?)[ \u00a0]?$")
 
 
 def read(scan: Scan, at: int) -> Reading | None:
@@ -27,13 +28,25 @@ def read(scan: Scan, at: int) -> Reading | None:
     if not table or following is None:
         return None
     name = following[0].strip()
-    unit = units.unit_at(scan, at + 1)
+    spaced = text[at - 1 : at] == " " and text[at + 1 : at + 2] == " "
+    unit = units.unit_at(scan, at + 1 + spaced)
+    axis = scan.decide("unit_alone", at + 2, unit[2]) if spaced and unit is not None else None
+    if axis is not None and unit is not None:
+        words = units.unit_words(scan, unit[0], unit[1])
+        return Reading(
+            unit[2],
+            f"{language.word('in')} {words}",
+            "measure",
+            because=axis.told(text[at : unit[2]]),
+        )
+    unit = None if spaced else unit
     before = _BEFORE.search(text[max(0, at - 30) : at])
     head = before[1].lower() if before else ""
     counted = (
         head.endswith("s")
         or text[at - 1 : at].isdigit()
         or head in language.listed("slashes", "amounts")
+        or (before is not None and before[1] in language.units)
     )
     if unit is not None and counted and unit[2] - at - 1 >= len(name):
         words = units.unit_words(scan, unit[0], unit[1], one=True)
@@ -66,10 +79,27 @@ def between_measures(scan: Scan, at: int) -> Reading | None:
     text, table = scan.text, scan.language.table("slashes")
     if not table:
         return None
-    measured = re.search(rf"°[CF]$|\d[ \u00a0]?{LETTER}{{2,}}$", text[max(0, at - 8) : at])
+    if text[at - 1 : at].isdigit() and re.match(r"[£$€]\d", text[at + 1 : at + 3]):
+        return Reading(at + 1, f" {scan.language.word('runs_for')} ", "sign")
+    if re.search(r"[£$€]\d+(?:\.\d\d)?$", text[max(0, at - 10) : at]) and re.match(
+        r"[£$€]\d", text[at + 1 : at + 3]
+    ):
+        return Reading(at + 1, f" {table['or']} ", "sign")
+    rate = units.unit_at(scan, at + 1)
+    if (
+        rate is not None
+        and text[at - 1 : at].isdigit()
+        and rate[2] - at > 2
+        and not scan.is_formula
+    ):
+        words = units.unit_words(scan, rate[0], rate[1], one=True)
+        return Reading(rate[2], f" {scan.language.word('per')} {words}", "measure")
+    measured = re.search(rf"°[CF]$|\d[ \u00a0]?{LETTER}{{2,}}$", text[max(0, at - 12) : at])
     letters = re.search(r"(?<!\w)[A-Z]$", text[max(0, at - 2) : at]) and re.match(
         r"[A-Z](?!\w)", text[at + 1 :]
     )
-    if (measured and re.match(r"[\d½¼¾⅓⅔]", text[at + 1 :])) or (letters and not scan.is_formula):
+    if (measured and re.match(r"[£$€]?[\d½¼¾⅓⅔]", text[at + 1 :])) or (
+        letters and not scan.is_formula
+    ):
         return Reading(at + 1, f" {table['or']} ", "sign")
     return None

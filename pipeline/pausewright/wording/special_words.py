@@ -13,6 +13,7 @@ from pausewright.wording import (
     dates,
     formula_brackets,
     maths,
+    money,
     music,
     roman,
     units,
@@ -20,15 +21,20 @@ from pausewright.wording import (
 )
 from pausewright.wording.formula_marks import CLOSE
 from pausewright.wording.letters import LETTER_A, marked, named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import LETTER, Reading, Scan
 
-WORD: Final = re.compile(rf"{LETTER}+(?:['’]{LETTER}+)*")
+WORD: Final = Late(rf"{LETTER}+(?:['’]{LETTER}+)*")
 
 
 def read(scan: Scan, at: int, *, begins: bool) -> Reading | None:
     """Read the word or letters at `at`; `begins` says that no letter or figure stands before."""
     text = scan.text
     if begins:
+        if (rate := _after_per(scan, at)) is not None:
+            return rate
+        if text[at] in "IVXiv" and (degrees := roman.series(scan, at)) is not None:
+            return degrees
         if text[at] in "IV" and scan.mentions("progressions") and (chord := roman.read(scan, at)):
             return chord
         found = (
@@ -42,6 +48,7 @@ def read(scan: Scan, at: int, *, begins: bool) -> Reading | None:
             or maths.accented(scan, at)
             or dates.read_era(scan, at)
             or dates.read_month(scan, at)
+            or money.read_code(scan, at)
             or codes.read_letters(scan, at)
             or _unit_alone(scan, at)
             or formula_brackets.function_of(scan, at)
@@ -61,6 +68,20 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
     written, end = word[0], word.end()
     if written == "x" and (found := _cross(scan, at)) is not None:
         return found
+    if written in {"C", "F"} and re.search(r"\bdegrees? $", text[:at]):
+        return Reading(end, "Celsius" if written == "C" else "Fahrenheit", "measure")
+    if written == "m" and text[end : end + 1] == "∠" and (table := language.table("formula")):
+        return Reading(end, f"{table['measure']} ", "letters")
+    if (letters := _SPELLED_SMALL.match(text, at)) is not None and text[at - 1 : at] != "-":
+        return Reading(letters.end(), named(letters[0].replace("-", ", ")), "letters")
+    if (
+        written == "no"
+        and re.match(r" \d", text[end : end + 2])
+        and scan.word_before(at) in language.listed("codes", "numbered")
+    ):
+        return Reading(end, language.word("number"), "word")
+    if (ratio := _letters_in_ratio(scan, at)) is not None:
+        return ratio
     if (numeral := roman.read_small(scan, at)) is not None:
         return numeral
     if written == "r" and re.search(r"\d $", text[:at]) and re.match(r" \d", text[end:]):
@@ -86,6 +107,9 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
             return quantity
         if (found := abbreviations.initialism(scan, at, written)) is not None:
             return found
+    if (owner := re.fullmatch(r"([A-Z]{1,12})['’]s", written)) is not None:
+        numeral = roman.read(scan, at)
+        return numeral or abbreviations.initialism(scan, at, owner[1])
     if (plural := re.fullmatch(r"([A-Z]{2,})s", written)) is not None:
         found = abbreviations.initialism(scan, at, plural[1])
         if found is not None:
@@ -95,23 +119,53 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
     ):
         return Reading(end, named(" ".join(written.upper())), "letters")
     if written in language.table("dynamics") and (
-        scan.mentions("music") or scan.text[end : end + 1] != "."
+        written not in {"pp", "mp", "mf", "ff", "fp", "sf"}
+        or scan.mentions("music")
+        or scan.mentions("loudness")
+        or len(_dynamics(scan)) > 1
     ):
         return Reading(end, language.table("dynamics")[written], "word")
+    if written in language.table("dynamics"):
+        return Reading(end, named(" ".join(written)), "letters")
     if written in {"A", "a"} and _is_letter_a(scan, at, written):
         return Reading(end, marked(LETTER_A, written), "letters")
     return None
 
 
+def _letters_in_ratio(scan: Scan, at: int) -> Reading | None:
+    """Read `A:B` and `x:y:z` where the sentence speaks of ratios or equates them."""
+    found = _RATIO.match(scan.text, at)
+    to = scan.language.word("to")
+    if found is None or not to or not (scan.is_formula or scan.mentions("ratios")):
+        return None
+    return Reading(
+        found.end(), named(f" {to} ".join(" ".join(one) for one in found[0].split(":"))), "ratio"
+    )
+
+
+_SPELLED_SMALL: Final = Late(r"[a-z](?:-[a-z]){2,}(?![\w-])")
+_RATIO: Final = Late(r"(?:[a-z](?::[a-z]){1,2}|[A-Z]{1,3}(?::[A-Z]{1,3}){1,2})(?![\w:])")
+
+
+def _dynamics(scan: Scan) -> set[str]:
+    """Return the marks of loudness that a text holds."""
+    return set(re.findall(r"(?<!\w)(?:p{1,3}|m[pf]|f{1,3}|s?fz|sfp?)(?!\w)", scan.text))
+
+
 def _unit_alone(scan: Scan, at: int) -> Reading | None:
     """Read a unit without a figure: after a formula, or one that is nothing else."""
     alone = units.unit_at(scan, at) if scan.language.has("units") else None
+    if alone is not None and scan.is_formula and scan.sign_before(at) in {"=", "+", "−"}:
+        return None
     if alone is None or not (_follows_formula(scan, at) or _is_alone(scan, at, alone)):
         return None
-    factors, divisors, unit_end, _ = alone
+    factors, divisors, unit_end, number = alone
     if scan.text[unit_end : unit_end + 1] in {"-", "’", "'"}:
         return None
-    return Reading(unit_end, units.unit_words(scan, factors, divisors), "measure")
+    one = scan.word_before(at) in {"per", "a", "each", "every", "one"}
+    return Reading(
+        unit_end, units.unit_words(scan, factors, divisors, one=one, per=number), "measure"
+    )
 
 
 def _follows_formula(scan: Scan, at: int) -> bool:
@@ -132,10 +186,30 @@ def _is_alone(
         return False
     if written in scan.language.table("units").get("lists", {}).get("alone", ()):
         return True
-    if scan.word_before(at) in scan.language.listed("amounts", "words"):
+    before = scan.word_before(at)
+    if before in scan.language.listed("amounts", "words"):
         return not factors[0].unit.doubtful
+    if before in scan.language.listed("amounts", "ones"):
+        return len(written) > 1 and not factors[0].unit.doubtful
+    if (
+        before in {"a", "an"}
+        and re.match(r"\.? of ", scan.text[end : end + 5])
+        and len(written) > 1
+    ):
+        return written in scan.language.table("units")["plain"]
+    if written == "in" and before in {"many", "of"} and _is_dotted(scan, end):
+        return True
+    if scan.decide("unit_alone", at, end) is not None:
+        return True
+    if re.fullmatch(r"[A-Z](?:/[A-Z])+", written):
+        return False  # "A/B/C"
     compound = bool(divisors) or any(one.exponent != 1 for one in factors)
     return compound and len(written) > 3 and not scan.beside_operator(at, end)
+
+
+def _is_dotted(scan: Scan, end: int) -> bool:
+    """Say whether a full stop stands there and the sentence goes on in small letters."""
+    return re.match(r"\.[ \u00a0][a-z]", scan.text[end : end + 3]) is not None
 
 
 def _month(scan: Scan, at: int, end: int, written: str) -> Reading | None:
@@ -154,6 +228,7 @@ def _month(scan: Scan, at: int, end: int, written: str) -> Reading | None:
         or re.search(rf"(?<!\w)(?:{brief})\.?(?:, | and | or | to |/)$", scan.text[:at])
     )
     dotted = rest[:1] == "." and written != "May"
+    beside = beside or re.match(r"\.? ['’‘]\d\d(?!\d)", rest)
     if not beside and not dotted:
         return None
     month = next(i for i, one in enumerate(calendar["short_months"]) if written.startswith(one))
@@ -165,12 +240,12 @@ def _month(scan: Scan, at: int, end: int, written: str) -> Reading | None:
 def _is_day(scan: Scan, at: int, end: int, days: dict[str, str]) -> bool:
     """Say whether letters are short for a day: a figure, stop or other day stands beside."""
     rest = scan.text[end:]
-    if re.match(r"\.? \d|, \d{1,2}(?:st|nd|rd|th)? [A-Z]", rest) or rest[:1] == ".":
+    if re.match(r"\.? @ ?\d|\.? \d|, \d{1,2}(?:st|nd|rd|th)? [A-Z]", rest) or rest[:1] == ".":
         return True
     names = "|".join(days)
     return bool(
-        re.match(rf"(?:[–-]|, | and | or | to |/)(?:{names})(?!\w)", rest)
-        or re.search(rf"(?<!\w)(?:{names})\.?(?:[–-]|, | and | or | to |/)$", scan.text[:at])
+        re.match(rf"(?:[–-]|, ?| and | or | to | & |/)(?:{names})(?!\w)", rest)
+        or re.search(rf"(?<!\w)(?:{names})\.?(?:[–-]|, ?| and | or | to | & |/)$", scan.text[:at])
         or (
             re.search(r"(?:\bon|\bevery|\bby|\buntil|\d,) $", scan.text[:at])
             and not re.match(r" (?:the|down|on|in|at)\b", rest)
@@ -182,11 +257,15 @@ def _is_day(scan: Scan, at: int, end: int, days: dict[str, str]) -> bool:
 def _genes(scan: Scan, at: int, written: str) -> Reading | None:
     """Read a pair of alleles, whose case carries the meaning: `Bb`, `bb`."""
     language = scan.language
-    if (
-        len(written) != 2
-        or written[0].lower() != written[1].lower()
-        or not scan.mentions("genetics")
-    ):
+    if not scan.mentions("genetics"):
+        return None
+    if len(written) == 1 and written not in "AaIi":
+        other = written.swapcase()
+        if re.search(rf"(?<![\w’']){other}(?![\w’'])", scan.text) is None:
+            return None
+        size = language.word("capital" if written.isupper() else "small")
+        return Reading(at + 1, named(f"{size} {written}"), "letters") if size else None
+    if len(written) != 2 or written[0].lower() != written[1].lower():
         return None
     if written in language.table("units").get("plain", {}) or not language.word("capital"):
         return None
@@ -197,20 +276,26 @@ def _genes(scan: Scan, at: int, written: str) -> Reading | None:
 def _after_per(scan: Scan, at: int) -> Reading | None:
     """Read a unit after "per": "per kilogram"."""
     per = scan.language.word("per")
-    if not per or scan.word_before(at) != per:
+    by_the = per and re.search(r"\bby the $", scan.text[max(0, at - 7) : at])
+    if not per or not (by_the or scan.word_before(at) == per):
         return None
     found = units.unit_at(scan, at)
     if found is None:
         return None
     factors, divisors, end, _ = found
-    if end - at == 1 and scan.text[at] not in "hgsmlLJWNVACK":
+    if end - at == 1 and (by_the or scan.text[at] not in "hgsmlLJWNVACK"):
         return None
+    if scan.text[end : end + 1] == "." and re.match(r"\.[ \u00a0][a-z]", scan.text[end : end + 3]):
+        end += 1
     return Reading(end, units.unit_words(scan, factors, divisors, one=True), "measure")
 
 
 def _cross(scan: Scan, at: int) -> Reading | None:
     """Read the letter x between two figures, where × is meant."""
     before, after = scan.text[:at].rstrip(" \u00a0"), scan.text[at + 1 :].lstrip(" \u00a0")
+    same = re.search(r"(?<!\w)([a-z])$", before)
+    if same and re.match(rf"{same[1]}(?!\w)", after) and len(before) < at and same[1] != "x":
+        return Reading(at + 1, scan.language.table("signs")["×"], "sign")
     ends = before[-1:].isdigit() or before[-1:] in "½¼¾⅓⅔⅛⅜⅝⅞" or _ends_with_unit(scan, before)
     if not (ends and after[:1].isdigit()) or len(before) == at:
         return None

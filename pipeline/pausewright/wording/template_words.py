@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
@@ -15,6 +14,7 @@ from pausewright.wording.built_in import ordinal, sentence
 from pausewright.wording.language import language_for
 from pausewright.wording.line_builder import LineBuilder
 from pausewright.wording.line_elements import AuthorPause
+from pausewright.wording.patterns import Late
 from pausewright.wording.text import TextReader
 
 if TYPE_CHECKING:
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from pausewright.script.model import Inline, Script, Speech
     from pausewright.wording.line_elements import Element, Line
 
-_FIELD: Final = re.compile(r"\{([a-z0-9-]+)\}")
+_FIELD: Final = Late(r"\{([a-z0-9-]+)\}")
 
 
 class TemplateWords:

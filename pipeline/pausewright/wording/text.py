@@ -18,13 +18,14 @@ from pausewright.formulas.linear import linear
 from pausewright.formulas.tree import FormulaError
 from pausewright.wording import figures, topics, unread
 from pausewright.wording import special_words as word_topics
-from pausewright.wording.formula_marks import FORMULA, OPEN, hidden
+from pausewright.wording.formula_marks import CLOSE, FORMULA, OPEN, hidden
 from pausewright.wording.formula_science import NoWordsError
 from pausewright.wording.formula_words import FormulaWords
 from pausewright.wording.language import Language, language_for
 from pausewright.wording.letters import CLAUSE_END, MARKS, marked
 from pausewright.wording.lexicon import Lookup
 from pausewright.wording.numbers import TooLongError
+from pausewright.wording.patterns import Late
 from pausewright.wording.refusals import Refusals
 from pausewright.wording.respellings import warn_of_capitals
 from pausewright.wording.scan import LETTER, Reading, Scan
@@ -40,23 +41,36 @@ if TYPE_CHECKING:
 
 _NEVER, _NO_FORMULA, _ALWAYS = 0, 1, 2
 """When a run of letters is said as it is written."""
-_COMMAS: Final = re.compile(r",(?:\s*,)+")
+_COMMAS: Final = Late(r",(?:\s*,)+")
 _NO_MARKS: Final = dict.fromkeys(map(ord, MARKS), "\ufffd")
 """The signs of our own marks, if a text holds them, are signs without words."""
 _QUIET: Final = frozenset(" \n.,;:?!'’‘\"“”()–—-…¿¡«»\u00a0\u202f\u2009\u200b\u2060\ufeff\u00ad")
 """Signs that a voice takes as phrasing or not at all."""
-_PLAIN: Final = re.compile(rf"(?:{LETTER}{{2,}}[’']?{LETTER}*(?=[\s,.;:!?]|$)[,;:!?]*|\s)")
-_NAMED_FILE: Final = re.compile(r"(?:[^\W\d_][.:]|:)[^\W_]|[^\W\d_]?://")
+_PLAIN: Final = Late(rf"(?:{LETTER}{{2,}}[’']?{LETTER}*(?=[\s,.;:!?]|$)[,;:!?]*|\s)")
+_NAMED_FILE: Final = Late(r"(?:[^\W\d_][.:]|:)[^\W_]|[^\W\d_]?://")
 """A point or colon inside a token: a file's name or an address."""
-_WRONG_DEGREE: Final = re.compile("(?<=[\\d \u00a0])º(?=[CF])")
+_RAISED_POINT: Final = Late(r"(?<![\d·.])(\d+)·(?=\d+(?![\d·]|[⁰¹²³⁴-⁹^]))")
+"""A point as British papers raise it: `4·2`; `2·3·5` and `3·10⁸` are products."""
+_ITEM: Final = r"[−+-]?(?:\d+/\d+|\d*\.\d+|\d+|[½¼¾⅓⅔])[%°]?"
+_TIGHT_LIST: Final = Late(rf"(?<![\w.,£$€(/:]){_ITEM}(?:[,&]{_ITEM})+(?![\w/:]|[,.]\d)")
+"""Numbers with commas and no blanks between them: `0.5,1/4,30%`."""
+_BARE_LATEX: Final = Late(
+    r"(?<!\S)[^\s\\\ue004]*\\(?:[dt]?frac|sqrt|overline|dot|times|div|pi|theta|leq?|geq?|neq?|pm|cdot|"
+    r"vec|angle|circ|text|mathrm|left|infty|sum|int|alpha|beta)(?![a-zA-Z])[^\s\ue004]*?(?=[.,;:?!]*(?:\s|$))"
+)
+"""LaTeX that its author forgot to put between dollar signs."""
+_SMALL_NUMERAL: Final = Late("[ivxlc]{4,}")
+_DOT_AFTER: Final = Late("(?<=\\d)˙")
+"""A dot above that stands behind its figure; it is the one over it."""
+_WRONG_DEGREE: Final = Late("(?<=[\\d \u00a0])º(?=[CF])")
 """The raised o of keyboards for a degree sign."""
 MOST_FIGURES: Final = 1000
 _FIGURE: Final = "[\\d\u00b2\u00b3\u00b9\u2070-\u2079\u2080-\u2089]"
-_ENDLESS: Final = re.compile(rf"{_FIGURE}(?:[,.]?{_FIGURE}){{{MOST_FIGURES - 1},}}")
+_ENDLESS: Final = Late(rf"{_FIGURE}(?:[,.]?{_FIGURE}){{{MOST_FIGURES - 1},}}")
 """A number that is not even looked at; those of more than 18 figures have no words either."""
 
 
-_ENDS_CLAUSE: Final = re.compile(r"(?:[,;:][\"”’')]*|(?:^|\s)[–—])$")
+_ENDS_CLAUSE: Final = Late(r"(?:[,;:][\"”’')]*|(?:^|\s)[–—])$")
 """What stands before a blank at which a clause ends."""
 _MAY_END_CLAUSE: Final = frozenset(",;:\"”’')–—")
 
@@ -143,6 +157,7 @@ class _Walk:
     ) -> None:
         settings = reader.settings
         text = _WRONG_DEGREE.sub("°", text.translate(_NO_MARKS))
+        text = _DOT_AFTER.sub("\u0307", text)
         for found in _ENDLESS.finditer(text):
             reader.problems.error(
                 where(found.start(), len(found[0])),
@@ -165,9 +180,15 @@ class _Walk:
         self._lookup = lookup
         self._tag = language
         self._language = language_for(language) or _NO_LANGUAGE
-        self._formulas = {found.start(): found[1] for found in FORMULA.finditer(text)}
+        self._formulas = {at.start(): (at[1], at.end()) for at in FORMULA.finditer(text)}
         self._typed = text
         text = hidden(text) if self._formulas else text
+        if "\\" in text and self._language.has("formula"):
+            text = _BARE_LATEX.sub(self._bare_latex, text)
+        if "," in text and self._language.tag == "en":
+            text = _TIGHT_LIST.sub(_parted, text)
+        if "·" in text and self._language.tag == "en" and self._language.day_first:
+            text = _RAISED_POINT.sub(r"\1.", text)
         self._scan = Scan(text, self._language, settings.styles, settings.zero)
         self._text = text
         self._refusals = Refusals(text, where, reader.problems)
@@ -193,13 +214,13 @@ class _Walk:
                 self._shown.append(CLAUSE_END)
             if (end := self._past_plain(at)) > at:
                 self._say(text[at:end])
-                self._shown.append(text[at:end])
+                self._shown.append(self._typed[at:end])
                 at = end
                 continue
             reading = self._by_lexicon(at) or self._before_entries(at)
             if reading is None:
                 end = self._unread(at)
-                self._shown.append(text[at:end])
+                self._shown.append(self._typed[at:end])
                 at = end
                 continue
             self._say(reading.words, is_reading=True)
@@ -209,7 +230,7 @@ class _Walk:
                 self._refusals.slip(*reading.slip)
             if reading.because:
                 self._because.append(reading.because)
-            self._shown.append(reading.shown or text[at : reading.end])
+            self._shown.append(reading.shown or self._typed[at : reading.end])
             at = reading.end
         words = "".join(self._out)
         words = _COMMAS.sub(",", words.replace("…", ",").replace("...", ","))
@@ -277,6 +298,8 @@ class _Walk:
             return False
         if not (word.islower() or word.istitle()) and self._language.has("elements"):
             return False
+        if _SMALL_NUMERAL.fullmatch(word):
+            return False
         if word in self._special or len(word) < 4 or word.isupper():
             return False
         return word.lower() not in self._firsts
@@ -327,8 +350,7 @@ class _Walk:
 
     def _formula(self, at: int) -> int:
         """Say the formula whose mark stands at `at`; return where to go on."""
-        latex = self._formulas[at]
-        end = at + len(latex) + 2
+        latex, end = self._formulas[at]
         here = self._where(at, end - at)
         try:
             tree = parsed(latex)
@@ -348,11 +370,28 @@ class _Walk:
         self._shown.append(linear(tree))
         return end
 
+    def _bare_latex(self, found: re.Match[str]) -> str:
+        """Take LaTeX without dollar signs for the formula that it is, and say so."""
+        latex = found[0]
+        self._formulas[found.start()] = (latex, found.end())
+        self._problems.warn(
+            self._where(found.start(), len(latex)),
+            "this is LaTeX, but no dollar signs stand around it",
+            f"write ${latex}$",
+            code="wording-formula",
+        )
+        return f"{OPEN}{'x' * (len(latex) - 2)}{CLOSE}"
+
     def _inner(self, place: Place) -> Callable[[str], str]:
         """Return what words plain text inside a formula."""
         return lambda text: self._reader.said(text, self._tag, lambda _offset, _length: place)
 
     # ---- what nobody reads
+
+    def _joins(self, at: int) -> bool:
+        """Say whether a dash or colon stands between two things, one of them a figure."""
+        before, after = self._text[at - 1 : at], self._text[at + 1 : at + 2]
+        return before.isalnum() and after.isalnum() and (before.isdigit() or after.isdigit())
 
     def _unread(self, at: int) -> int:
         """Say a plain sign or word as it is, or report what has no words; return where to go on."""
@@ -378,6 +417,8 @@ class _Walk:
             return end
         if sign == "." and at and text[at - 1].isalpha() and not self._was_read:
             self._refusals.doubt_dot(at, self._language)
+        if sign in "–:" and self._joins(at):
+            self._refusals.doubt_joint(at)
         if sign in _QUIET or (unicodedata.category(sign) in {"Mn", "Mc", "Cf", "Zs"}):
             if sign == "-" and self._was_read and text[at + 1 : at + 2].isdigit():
                 return self._refused(*self._refusals.token(at))
@@ -387,6 +428,18 @@ class _Walk:
             self._put(" ")
             return at + 1
         return self._refused(*self._refusals.sign(at, sign))
+
+
+def _parted(found: re.Match[str]) -> str:
+    """Return a list of numbers with semicolons for its commas, unless they group figures."""
+    items = re.split("[,&]", found[0])
+    if all(re.fullmatch(r"\d{3}(?:\.\d+)?%?", one) for one in items[1:]) and "&" not in found[0]:
+        return found[0]
+    goes_on = re.match(r",? (?:and|or|&) ?[−-]?\d", found.string[found.end() :])
+    plain = all(re.fullmatch(r"\d+", one) for one in items)
+    if len(items) == 2 and plain and not goes_on and "&" not in found[0]:
+        return found[0]
+    return found[0].replace(",", ";")
 
 
 def _marked_at(text: str, ends: list[int]) -> str:

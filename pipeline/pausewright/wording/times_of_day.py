@@ -8,32 +8,35 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import numbers
 from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, Reading
 
 if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
 _HALF: Final = rf"(?:{BLANK}?(?P<half>[ap]\.m\.|[ap]\.?m|[AP]\.?M\.?)(?!\w))?"
-_TIME: Final = re.compile(
+_TIME: Final = Late(
     r"(?P<hour>\d{1,2})(?P<mark>[.:])(?P<minute>[0-5]\d)(?::(?P<second>[0-5]\d))?"
-    r"(?![\d:])(?![.,]\d)(?![ \u00a0]\d{3}(?!\d))" + _HALF,
+    r"(?!\d|:\d)(?![.,]\d)(?![ \u00a0]\d{3}(?!\d))" + _HALF,
     re.ASCII,
 )
-_HOUR: Final = re.compile(
+_HOUR: Final = Late(
     rf"(?P<hour>\d{{1,2}}){BLANK}?(?P<half>[ap]\.m\.|[ap]m|[AP]M|[AP]\.M\.)(?!\w)", re.ASCII
 )
-_MILITARY: Final = re.compile(rf"([01]\d|2[0-3])([0-5]\d){BLANK}(hours|hrs)(?!\w)", re.ASCII)
-_HOURS: Final = re.compile(
+_MILITARY: Final = Late(rf"([01]\d|2[0-3])[.:]?([0-5]\d){BLANK}(hours|hrs)(?!\w)", re.ASCII)
+_HOURS: Final = Late(
     rf"(\d{{1,2}}){BLANK}?[–-]{BLANK}?(?=\d{{1,2}}(?:[.:]\d\d)?{BLANK}?[apAP]\.?[mM])", re.ASCII
 )
-_LATER_HALF: Final = re.compile(
+_WITH_H: Final = Late(r"([01]?\d|2[0-3])h([0-5]\d)(?!\w)", re.ASCII)
+_OPENING: Final = Late(r"(\d{1,2})[–-](?=\d{1,2}[.:][0-5]\d(?!\d))", re.ASCII)
+_LATER_HALF: Final = Late(
     rf"{BLANK}(?:and|to|or|until){BLANK}\d{{1,2}}(?:[.:]\d\d)?{BLANK}?[ap]\.?m(?!\w)", re.ASCII
 )
-_EARLIER: Final = re.compile(
+_EARLIER: Final = Late(
     r"(?:\d{1,2}\.[0-5]\d|(?<=from )\d{1,2}|(?<=between )\d{1,2}) (?:to|and|until|or) $", re.ASCII
 )
-_PRECISE: Final = re.compile(r"(\d{1,3}):([0-5]\d\.\d{1,3})(?![\d:])", re.ASCII)
-_DASH: Final = re.compile(rf"{BLANK}?[–-]{BLANK}?")
+_PRECISE: Final = Late(r"(\d{1,3}):([0-5]\d\.\d{1,3})(?![\d:])", re.ASCII)
+_DASH: Final = Late(rf"{BLANK}?[–-]{BLANK}?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +92,16 @@ def read(scan: Scan, at: int) -> Reading | None:
     military = _MILITARY.match(scan.text, at)
     if military:
         return Reading(military.end(), _military(scan, military), "time")
+    french = _WITH_H.match(scan.text, at)
+    if french is not None and int(french[1]) < 24:
+        value = Time(french.end(), int(french[1]), int(french[2]), "")
+        return Reading(french.end(), time_words(value, scan), "time")
+    opening = _OPENING.match(scan.text, at)
+    until = time_at(scan.text, opening.end()) if opening and scan.mentions("opening") else None
+    if opening is not None and until is not None and 1 <= int(opening[1]) <= 12:
+        first = numbers.whole_words(int(opening[1]), language)
+        words = f"{first} {language.word('to')} {time_words(until, scan)}"
+        return Reading(until.end, words, "time")
     hours = _HOURS.match(scan.text, at)
     last = time_at(scan.text, hours.end()) if hours else None
     if hours and last is not None and last.half and 1 <= int(hours[1]) <= 12:
@@ -122,6 +135,10 @@ def read(scan: Scan, at: int) -> Reading | None:
         name = minute.one if time.hour == 1 else minute.many
         words = f"{numbers.whole_words(time.hour, language)} {name}"
         return Reading(time.end, words, "time")
+    if time.second is not None and not time.half:
+        told = scan.decide("colon", at, time.end)
+        if told is not None and told.reads == "ratio":
+            return None
     if time.second is not None and scan.decide("seconds", at, time.end) is not None:
         return Reading(time.end, _long_duration(scan, time), "time")
     dash = _DASH.match(scan.text, time.end)
@@ -181,6 +198,8 @@ def _long_duration(scan: Scan, time: Time) -> str:
 def _doubted(scan: Scan, at: int, time: Time) -> Reading | None:
     """Read a time; where it may be a number or ratio, doubt it or leave it to them."""
     words = time_words(time, scan)
+    if scan.text.startswith("ish", time.end):
+        return Reading(time.end + 3, f"{words}-ish", "time")
     if time.half or time.minute is None or time.is_padded or time.second is not None:
         return Reading(time.end, words, "time")
     before = scan.word_before(at)
@@ -200,6 +219,10 @@ def _doubted(scan: Scan, at: int, time: Time) -> Reading | None:
         return Reading(time.end, words, "time", (doubt,))
     if time.hour == 0 or scan.word_after(time.end).rstrip("s") in scan.language.unit_names:
         return None
+    if _is_rated(scan, time.end):
+        return None
+    if re.match(r"[ \u00a0](?:noon|midnight|midday)\b", scan.text[time.end :]):
+        return Reading(time.end, words, "time")
     told = scan.decide("point", at, time.end)
     if told is not None and told.reads == "section":
         return None
@@ -224,6 +247,11 @@ def _doubted(scan: Scan, at: int, time: Time) -> Reading | None:
     return Reading(
         time.end, words, "time", (scan.doubt(at, time.end, ("time", words), ("number", other)),)
     )
+
+
+def _is_rated(scan: Scan, end: int) -> bool:
+    """Say whether a per cent or degree sign makes figures with a point a number."""
+    return scan.text[end : end + 2].lstrip(" \u00a0")[:1] in tuple("%°‰")
 
 
 def _is_unit_after(scan: Scan, end: int) -> bool:

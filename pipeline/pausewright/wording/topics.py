@@ -14,6 +14,7 @@ from pausewright.wording import (
     dates,
     figures,
     formula_brackets,
+    fractions,
     money,
     music,
     numbers,
@@ -23,19 +24,33 @@ from pausewright.wording import (
     web,
 )
 from pausewright.wording import special_words as word_topics
+from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import OPERATORS, Reading
 
 if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
 TRIM: Final = ".,;:?!'’‘\"“”()–—…¿¡«»"
-TOKEN: Final = re.compile(r"\S+")
+TOKEN: Final = Late(r"\S+")
 _SCRIPTS: Final = frozenset("ⁿₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ")
 _BEFORE_COMBINATION: Final = frozenset("₀₁₂₃₄₅₆₇₈₉⁰¹²³⁴⁵⁶⁷⁸⁹ⁿₙ")
-_MARKED: Final = re.compile(r"\[(\d{1,2})\]")
+_COMMANDED: Final = Late(r"(?:(?<=[ \u00a0])\.\.|(?<=[\w \u00a0])//)(?=[ \u00a0])")
+"""Two points or slashes as they stand in code: `cd ..`, `17 // 5`."""
+_SALT: Final = Late(r"\((?![IVX]+\))[A-Z][A-Za-z₀-₉\d]*\)[₀-₉2-9]")
+_COMPLEMENT: Final = Late(r"[ ]?[=∪∩⊂)]")
+_REMARK: Final = Late(r"\[(?=[^\[\]]*[a-z]{3})[^\[\]=<>+]*\]")
+"""A remark in square brackets, as papers have their marks: `[3 marks]`."""
+_SEVERAL_THOUSAND: Final = Late(r"['’]000s?(?!\w)")
+_SIGNED: Final = Late(r"[+−–-]ve(?!\w)")
+_AFTER_BASE: Final = Late(r"log[₀-₉]+$")
+_INTEGRAL: Final = Late(r"∫([₋]?[₀-₉]+)([⁻]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+)[ ]?")
+_OTHERS: Final = Late(r"&c\.?(?!\w)")
+_PARTS_RATIO: Final = Late(r"[½¼¾⅓⅔]:[\d½¼¾⅓⅔]|\d:[½¼¾⅓⅔]")
+_MARKED: Final = Late(r"\[(\d{1,2}|(?<=[a-z\]]\[)[a-z])\]")
 _PRIMES: Final = frozenset("′″")
 _MONEY_START: Final = frozenset("£$€¥₹₩₽₺₪")
-_ADDRESS: Final = re.compile(r"\S+@\S+\.\w+|www\.\S+|\w+://\S+")
+_ADDRESS: Final = Late(r"\S+@\S+\.\w+|www\.\S+|\w+://\S+")
 
 
 def read(scan: Scan, at: int) -> Reading | None:
@@ -44,14 +59,20 @@ def read(scan: Scan, at: int) -> Reading | None:
     if not scan.language.tag:
         return None
     begins = at == 0 or not (scan.text[at - 1].isalnum() or scan.text[at - 1] == "_")
+    begins |= bool(_AFTER_BASE.search(scan.text[max(0, at - 6) : at]))
     if sign == "½" and not begins and scan.text[at - 1] in "tT":
         half = scan.language.word("half") and scan.language.pair("half", one=True)
         return Reading(at + 1, half, "letters") if half else None
     if sign in figures.STARTS:
         return figures.read(scan, at) if begins else None
+    if sign in _BEFORE_COMBINATION and begins and (half := figures.read(scan, at)) is not None:
+        if fractions.fraction_at(scan.text, at) is not None:
+            return half
     if sign in _BEFORE_COMBINATION and (found := powers.combinations(scan, at)) is not None:
         return found
     if sign.isalpha() and sign not in _SCRIPTS:
+        if sign in "ℝℕℤℚℂ" and sign in scan.language.table("lone_signs"):
+            return Reading(at + 1, str(scan.language.table("lone_signs")[sign]), "sign")
         return word_topics.read(scan, at, begins=begins)
     if sign in _MONEY_START:
         found = money.read(scan, at)
@@ -61,6 +82,14 @@ def read(scan: Scan, at: int) -> Reading | None:
         return figures.read(scan, at)
     if sign == "+" and begins and (found := codes.read(scan, at)) is not None:
         return found
+    if sign in "'’" and (several := _SEVERAL_THOUSAND.match(scan.text, at)) is not None:
+        words = f"{scan.language.table('amounts').get('thousand', '')}s"
+        return Reading(several.end(), words) if len(words) > 1 else None
+    if sign in "+−-–" and (signed := _SIGNED.match(scan.text, at)) is not None:
+        words = scan.language.word("positive" if sign == "+" else "negative_number")
+        return Reading(signed.end(), words, "word") if words else None
+    if sign == "%" and (share := _share(scan, at)) is not None:
+        return share
     if sign in "'’" and (found := dates.read(scan, at)) is not None:
         return found
     if sign in "–-−" and at and (found := codes.grade(scan, at)) is not None:
@@ -78,23 +107,47 @@ def read(scan: Scan, at: int) -> Reading | None:
 
 
 def _sign(scan: Scan, at: int, sign: str) -> Reading | None:
+    if scan.text.startswith(("§§", "¶¶"), at) and (found := abbreviations.read(scan, at)):
+        return found
     marked = _MARKED.match(scan.text, at) if sign == "[" else None
     if marked is not None and scan.language.has("formula"):
-        return Reading(marked.end(), numbers.whole_words(int(marked[1]), scan.language))
+        inside = marked[1]
+        said = numbers.whole_words(int(inside), scan.language) if inside.isdigit() else inside
+        return Reading(marked.end(), f" {named(said)}", "sign")
+    remark = _REMARK.match(scan.text, at)
+    if remark is not None and scan.language.has("formula"):
+        scan.silent.add(remark.end() - 1)
+        return Reading(at + 1, "", "bracket")
+    if sign == "]" and at in scan.silent:
+        return Reading(at + 1, "", "bracket")
     if sign in "[]()" and (found := formula_brackets.interval(scan, at)) is not None:
         return found
     if sign == "(" and (found := codes.bracketed_phone(scan, at)) is not None:
         return found
+    if (code := _COMMANDED.match(scan.text, at)) is not None and scan.language.has("web"):
+        names = scan.language.table("web")
+        said = {"..": f"{names['.']} {names['.']}", "//": f"{names['/']} {names['/']}"}
+        return Reading(code.end(), said[code[0]], "sign")
+    if _SALT.match(scan.text, at) and (salt := chemistry.read(scan, at)) is not None:
+        return salt
+    if sign == "[" and (held := chemistry.concentration(scan, at)) is not None:
+        return held
     if sign in {"(", ")"}:
         return (
             pairs.read_point(scan, at)
             if _is_point(scan, at)
             else formula_brackets.bracket(scan, at)
         )
+    if sign == "&" and (others := _OTHERS.match(scan.text, at)) is not None:
+        ends = "" if scan.text[others.end() :].strip("\"”’') ") else "."
+        words = scan.language.table("abbreviations").get("etc.", "")
+        return Reading(others.end(), words + ends, "abbreviation") if words else None
     if at in scan.such_that:
         return Reading(at + 1, f" {scan.language.table('formula')['such_that']} ", "sign")
     if sign in "*~" and (found := arithmetic.sign_words(scan, at)) is not None:
         return found
+    if (limits := _integral(scan, at)) is not None:
+        return limits
     if (found := _lone(scan, at, sign)) is not None:
         return found
     if sign == "?" and (found := _unknown(scan, at)) is not None:
@@ -109,6 +162,8 @@ def _sign(scan: Scan, at: int, sign: str) -> Reading | None:
         return found
     if sign in "{}" and (found := formula_brackets.braces(scan, at)) is not None:
         return found
+    if sign == ":" and _PARTS_RATIO.match(scan.text, at - 1) and scan.mentions("ratios"):
+        return Reading(at + 1, f" {scan.language.word('to')} ", "sign")
     if sign == ":" and (found := _ratio_of_measures(scan, at)) is not None:
         return found
     if (
@@ -121,6 +176,9 @@ def _sign(scan: Scan, at: int, sign: str) -> Reading | None:
         is not None
     ):
         return found
+    if sign in "'’" and _COMPLEMENT.match(scan.text, at + 1) and scan.is_formula:
+        if re.search(r"(?<![\w’'])[A-Z]$", scan.text[max(0, at - 2) : at]):
+            return Reading(at + 1, f" {scan.language.table('primes').get('′', '')}", "sign")
     if sign in _PRIMES and (found := _prime(scan, at, sign)) is not None:
         return found
     if (found := music.sign(scan, at)) is not None:
@@ -139,12 +197,39 @@ def _sign(scan: Scan, at: int, sign: str) -> Reading | None:
     return None
 
 
+def _integral(scan: Scan, at: int) -> Reading | None:
+    """Read `∫₀¹`: the integral with its limits."""
+    found = _INTEGRAL.match(scan.text, at)
+    table = scan.language.table("formula")
+    if found is None or not table:
+        return None
+    name = str(scan.language.table("lone_signs")["∫"]).removesuffix(f" {table['of']}")
+    first, last = (powers.limit_words(scan, one) for one in found.groups())
+    words = f"{name} {table['from']} {first} {scan.language.word('to')} {last} {table['of']} "
+    return Reading(found.end(), words, "sign")
+
+
+def _share(scan: Scan, at: int) -> Reading | None:
+    """Read a per cent sign that stands for the word: "the % of", "%age", "% increase"."""
+    word = scan.language.word("percentage")
+    if not word or re.search(
+        r"[\d)\w½¼¾⅓⅔][ \u00a0]?$",
+        re.sub(r"(?:the|a|what|which|as|of|in|and|or|your|by|this)[ ]$", "", scan.text[:at]),
+    ):
+        return None
+    end = at + (4 if scan.text.startswith("%age", at) else 1)
+    return Reading(end, word, "word") if not scan.text[end : end + 1].isalnum() else None
+
+
 def _lone(scan: Scan, at: int, sign: str) -> Reading | None:
     """Read a place to fill in, a sign that is named, and the signs between menus."""
     text = scan.text
     if sign == "_" and (found := re.compile("_{2,}").match(text, at)) is not None:
         blank = scan.language.table("web").get("blank")
         return None if blank is None else Reading(found.end(), blank, "sign")
+    if sign == "_" and scan.beside_operator(at, at + 1):
+        blank = scan.language.table("web").get("blank")
+        return None if blank is None else Reading(at + 1, blank, "sign")
     named = re.search(r"[a-z][ \u00a0]?$", text[:at]) and re.match(
         r"[ \u00a0]?[A-Z]", text[at + 1 :]
     )

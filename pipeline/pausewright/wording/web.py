@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import dates, numbers
 from pausewright.wording.letters import named
+from pausewright.wording.patterns import Late
 from pausewright.wording.scan import Reading
 
 if TYPE_CHECKING:
@@ -16,31 +17,27 @@ _MOST: Final = 254
 """Characters of an address at most (RFC 5321, 4.5.3.1.3)."""
 _LABEL: Final = r"[A-Za-z0-9](?:[A-Za-z0-9-]*[A-Za-z0-9])?"
 _HOST: Final = rf"{_LABEL}(?:\.{_LABEL})*\.[A-Za-z]{{2,12}}"
-_MAIL: Final = re.compile(
-    rf"[A-Za-z0-9](?:[A-Za-z0-9._+-]*[A-Za-z0-9])?@{_HOST}(?![\w@])", re.ASCII
-)
-_URL: Final = re.compile(
+_MAIL: Final = Late(rf"[A-Za-z0-9](?:[A-Za-z0-9._+-]*[A-Za-z0-9])?@{_HOST}(?![\w@])", re.ASCII)
+_URL: Final = Late(
     rf"(?:(?:https?|ftp)://{_HOST}|www\.{_HOST}|[A-Za-z0-9-]+(?:\.[A-Za-z0-9-]+)*\.(?:com|org|net|edu|gov|info|eu|test|example|(?:co|org|ac|gov|sch)\.uk|uk)(?![\w-]))"
     r"(?:/[A-Za-z0-9._~%&=?#/-]*[A-Za-z0-9/])?(?![\w@])",
     re.ASCII,
 )
-_FILE: Final = re.compile(
+_FILE: Final = Late(
     r"[A-Za-z][\w-]*(?:\.[\w-]+)*\.(?P<end>txt|docx?|xlsx?|pptx?|pdf|csv|jpe?g|png|gif|svg|bmp|mp[34]|wav|ogg|flac|zip|exe|bat|html?|css|js|py|java|cpp|json|xml|md|odt|ods|rtf|log|ini|dat|bak|sql|sh|ipynb|tiff?|midi?|aac)(?![\w.]*\w)",
     re.ASCII | re.IGNORECASE,
 )
-_ENDING: Final = re.compile(
+_ENDING: Final = Late(
     r"\.(?P<end>txt|docx?|xlsx?|pptx?|pdf|csv|jpe?g|png|gif|svg|bmp|mp[34]|wav|ogg|flac|zip|exe|html?|css|js|py|json|xml|md|odt|com|org|net|edu|gov|uk|co\.uk|ac\.uk)(?!\w)",
     re.ASCII,
 )
-_PATH: Final = re.compile(r"/[A-Za-z][\w.-]*(?:/[\w.-]*\w)+/?", re.ASCII)
-_DRIVE: Final = re.compile(r"[A-Z]:\\[\w.-]+(?:\\[\w.-]*\w)*", re.ASCII)
-_COLOUR: Final = re.compile(r"#([0-9A-Fa-f]{6}|[0-9A-F]{3})(?!\w)")
-_VERSION: Final = re.compile(
-    r"(?P<v>[vV](?=\d))?\d{1,4}(?:\.\d{1,4}){2,4}(?![\w])(?!\.\d)", re.ASCII
-)
-_V: Final = re.compile(r"[vV](\d{1,3}(?:\.\d{1,3})?)(?![\w.]*\w)", re.ASCII)
-_HASHTAG: Final = re.compile(r"#(?=[A-Za-z])([A-Za-z][A-Za-z0-9_]*)", re.ASCII)
-_HANDLE: Final = re.compile(r"@([A-Za-z][A-Za-z0-9_]*)(?![\w@.]*\.\w)", re.ASCII)
+_PATH: Final = Late(r"/[A-Za-z][\w.-]*(?:/[\w.-]*\w)+/?", re.ASCII)
+_DRIVE: Final = Late(r"[A-Z]:\\[\w.-]+(?:\\[\w.-]*\w)*", re.ASCII)
+_COLOUR: Final = Late(r"#([0-9A-Fa-f]{6}|[0-9A-F]{3})(?!\w)")
+_VERSION: Final = Late(r"(?P<v>[vV](?=\d))?\d{1,4}(?:\.\d{1,4}){2,4}(?![\w])(?!\.\d)", re.ASCII)
+_V: Final = Late(r"[vV](\d{1,3}(?:\.\d{1,3})?)(?![\w.]*\w)", re.ASCII)
+_HASHTAG: Final = Late(r"#(?=[A-Za-z])([A-Za-z][A-Za-z0-9_]*)", re.ASCII)
+_HANDLE: Final = Late(r"@([A-Za-z][A-Za-z0-9_]*)(?![\w@.]*\.\w)", re.ASCII)
 
 
 def read(scan: Scan, at: int) -> Reading | None:

@@ -6,7 +6,6 @@ both ask here, so that both speak of the same words. Silences between lines are 
 
 from __future__ import annotations
 
-import re
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
@@ -29,6 +28,7 @@ from pausewright.script.model import (
 from pausewright.script.reading.question_blocks import PRACTICE
 from pausewright.wording.answer_warnings import warn_of_answers
 from pausewright.wording.built_in import first_hold, has_words, sentence
+from pausewright.wording.patterns import Late
 from pausewright.wording.template_words import TemplateWords
 
 if TYPE_CHECKING:
@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from pausewright.script.model import Inline, Part, QuestionContent, Script
     from pausewright.wording.line_elements import Element, Line
 
-_UNESCAPED_BAR: Final = re.compile(r"(?<!\\)\|")
+_UNESCAPED_BAR: Final = Late(r"(?<!\\)\|")
 
 
 class Worded(TemplateWords):

@@ -131,6 +131,8 @@ after-four: {label: N, basis: file 13, extra-time: 20 s, where: {question 4: 10 
 transcript: {label: O, basis: file 14, transcript: everything}
 formats: {label: P, basis: file 15, format: [wav, flac]}
 pieces: {label: Q, split: at-stops}
+large: {label: R, basis: file 16, print: {size: 36 pt}}
+timed: {label: S, basis: file 17, rest-breaks: {every: 60 s, words: "There is a break."}}
 """
 
 Found = Literal["check", "folder", "ear", "person"]

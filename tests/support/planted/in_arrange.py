@@ -12,7 +12,7 @@ from pausewright.arrange.arrangement import LookTimes
 from pausewright.arrange.arrangement_words import ArrangementWords
 from pausewright.deliver import version as versions
 
-from support.planted.base import Fault, Plant, changed, giving
+from support.planted.base import Fault, Plant, after, changed, giving
 
 
 def _ignored(**fields: Any) -> Plant:
@@ -59,6 +59,13 @@ def _moved_break(right: Any) -> Any:
         return right(script, replace(arrangement, rest_breaks=moved), problems)
 
     return insert
+
+
+def _every(times: Fraction) -> Any:
+    """Return what places breaks by time so many times as far apart."""
+    return lambda right: (
+        lambda script, arrangement, every_s: right(script, arrangement, every_s * times)
+    )
 
 
 def _same_statements(right: Any) -> Any:
@@ -115,6 +122,8 @@ FAULTS: Final = (
           _ignored(look_time=LookTimes(Fraction(6))), "look"),
     Fault("arrange", "parts not left out", _ignored(leave_out=()), "leave"),
     Fault("arrange", "another part left out", _ignored(leave_out=("Third",)), "leave"),
+    Fault("arrange", "page turns of large print ignored",
+          changed(apply, "insert_page_turns", lambda _: lambda script, *_more: script), "large"),
     Fault("arrange", "rest breaks ignored", _ignored(rest_breaks=None), "breaks"),
     Fault("arrange", "a rest break after another question",
           changed(apply, "insert_breaks", _moved_break), "breaks"),
@@ -123,6 +132,19 @@ FAULTS: Final = (
     Fault("arrange", "words of a rest break lost",
           changed(rest_breaks, "_stop", lambda right: lambda script, _words, place: right(
               script, "Now.", place)), "breaks"),
+    Fault("arrange", "rest breaks by time ignored", _ignored(rest_breaks=None), "timed"),
+    Fault("arrange", "rest breaks by time twice as often",
+          changed(rest_breaks, "_last_ends", _every(Fraction(1, 2))), "timed"),
+    Fault("arrange", "rest breaks by time half as often",
+          changed(rest_breaks, "_last_ends", _every(Fraction(2))), "timed"),
+    Fault("arrange", "one rest break by time too few",
+          changed(rest_breaks, "_last_ends", after(lambda places: {min(places, key=str)})),
+          "timed"),
+    Fault("arrange", "rest breaks by time held for half their time",
+          changed(rest_breaks, "HOLD_S", lambda _: Fraction(10)), "timed"),
+    Fault("arrange", "words of a rest break by time lost",
+          changed(rest_breaks, "_stop", lambda right: lambda script, _words, place: right(
+              script, "Now.", place)), "timed"),
     Fault("arrange", "pauses ignored", _pauses(sentence_s=None, clause_s=None), "pauses"),
     Fault("arrange", "pauses halved",
           _pauses(sentence_s=Fraction(6, 10), clause_s=Fraction(35, 100)), "pauses"),

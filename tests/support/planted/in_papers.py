@@ -2,33 +2,57 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from pausewright.captions import transcript_page as page
 from pausewright.deliver.outputs import papers_output, transcripts_output
-from pausewright.papers import plain as papers
+from pausewright.papers import answer_sheet as sheets
 from pausewright.script.reader import read
 
 from support.planted.base import Fault, Plant, after, changed
 
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
-def _sheet(change: Any) -> Plant:
-    """Return a fault in the text of the answer sheet."""
-    return changed(papers_output, "answer_sheet", after(change))
+
+def _sections(change: Callable[[list[list[Any]]], list[list[Any]]]) -> Plant:
+    """Return a fault in what the template of the answer sheet is given."""
+
+    def made(sheet: Any) -> Any:
+        return replace(sheet, data={**sheet.data, "sections": change(sheet.data["sections"])})
+
+    return changed(sheets, "sheet_data", after(made))
+
+
+def _reworded(old: str, new: str) -> Plant:
+    """Return a fault in the texts of the answer sheet."""
+    return _sections(lambda found: json.loads(json.dumps(found).replace(old, new)))
+
+
+def _without(key: str) -> Plant:
+    """Return the fault of a question that is not printed."""
+    return _sections(
+        lambda found: [[one for one in part if one.get("key") != key] for part in found]
+    )
 
 
 def _with_words(right: Any) -> Any:
     """Print questions that are spoken."""
-    return lambda question: right(replace(question, printed=True))
+    return lambda question, *more: right(replace(question, printed=True), *more)
 
 
 def _with_key(right: Any) -> Any:
-    def rows(question: Any) -> Any:
-        found = right(question)
-        return [*found, question.key.text] if question.key else found
+    def made(question: Any, *more: Any) -> Any:
+        found = right(question, *more)
+        text = question.key.text if question.key else ""
+        found["blocks"] = [
+            *found["blocks"], {"kind": "para", "pieces": [{"kind": "text", "text": text}]}
+        ]  # fmt: skip
+        return found
 
-    return rows
+    return made
 
 
 def _whole_test(right: Any) -> Any:
@@ -54,16 +78,16 @@ def _page(right: Any) -> Any:
 
 
 FAULTS: Final = (
-    Fault("papers", "keys on the answer sheet", changed(papers, "_question", _with_key)),
+    Fault("papers", "keys on the answer sheet", changed(sheets, "_question", _with_key)),
     Fault("papers", "spoken questions on the answer sheet",
-          changed(papers, "_question", _with_words)),
-    Fault("papers", "a question missing on the answer sheet",
-          _sheet(lambda text: text.replace("3.  ", "    "))),
+          changed(sheets, "_question", _with_words)),
+    Fault("papers", "a question missing on the answer sheet", _without("question 3")),
     Fault("papers", "questions under each other's numbers",
-          _sheet(lambda text: text.replace("9.  ", "19.  "))),
-    Fault("papers", "what the sheet says lost", _sheet(lambda text: text.replace("gulls", ""))),
-    Fault("papers", "answers to choose lost",
-          _sheet(lambda text: text.replace("a fishing net", ""))),
+          _reworded('"label": "9"', '"label": "19"')),
+    Fault("papers", "what the sheet says lost", _reworded("gulls", "")),
+    Fault("papers", "answers to choose lost", _reworded("a fishing net", "")),
+    Fault("papers", "a page turn inside a page of the answer sheet",
+          _sections(lambda found: [[one for part in found for one in part]])),
     Fault("papers", "the sheet of the whole test where a part is left out", changed(
         papers_output, "answer_sheet", _whole_test), "leave"),
     Fault("papers", "an answer on the printed instructions",

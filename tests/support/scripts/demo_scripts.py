@@ -80,7 +80,7 @@ def _names(name: str, value: str | None) -> Iterator[str]:
 def _inside(value: object) -> Iterator[object]:
     """Walk everything that a part of the model holds."""
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        if type(value).__module__ == model.__name__:
+        if type(value).__name__ in model.__all__:
             yield value
         for field in dataclasses.fields(value):
             yield from _inside(getattr(value, field.name))

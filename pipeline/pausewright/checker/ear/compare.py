@@ -101,19 +101,31 @@ def compare(said: Spoken, heard: Spoken) -> Comparison:
             if here == float("inf"):
                 continue
             for mine in ours[u]:
-                _reach(best, back, (u, v), (mine.end, v), here + _lost(mine.word),
-                       _step(mine, None))  # fmt: skip
+                _reach(
+                    best, back, (u, v), (mine.end, v), here + _lost(mine.word), _step(mine, None)
+                )
                 for other in theirs[v] if mine.word else ():
                     if other.word and (not other.is_alike or other.word == mine.word):
-                        _reach(best, back, (u, v), (mine.end, other.end),
-                               here + _changed(mine.word, other.word),
-                               _step(mine, other))  # fmt: skip
+                        _reach(
+                            best,
+                            back,
+                            (u, v),
+                            (mine.end, other.end),
+                            here + _changed(mine.word, other.word),
+                            _step(mine, other),
+                        )
             slot = ours[u][0].slot if ours[u] else len(said)
             for other in theirs[v]:
                 if other.is_alike:
                     continue
-                _reach(best, back, (u, v), (u, other.end), here + _lost(other.word),
-                       _step(None, other, slot))  # fmt: skip
+                _reach(
+                    best,
+                    back,
+                    (u, v),
+                    (u, other.end),
+                    here + _lost(other.word),
+                    _step(None, other, slot),
+                )
     steps: list[Step] = []
     u, v = n_ours - 1, n_theirs - 1
     while (u, v) != (0, 0):

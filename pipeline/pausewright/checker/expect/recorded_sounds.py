@@ -35,9 +35,7 @@ def recorded_sounds(expectation: Expectation, threshold: float) -> tuple[dict[in
         if not isinstance(expected.element, Excerpt):
             continue
         sound = expected.element.sound
-        key = (
-            sound.file, sound.from_s, sound.to_s, sound.edges, sound.level, sound.fade_out_s
-        )  # fmt: skip
+        key = (sound.file, sound.from_s, sound.to_s, sound.edges, sound.level, sound.fade_out_s)
         if key not in known:
             known[key] = _measured(sound, threshold)
         held = known[key]

@@ -103,28 +103,42 @@ def hard_edges(scene: Scene) -> list[Finding]:
         ):
             cuts = [
                 scene.finding(
-                    "speech-cut", "error", sentence, hint=hint, frame=frame, measured=by_db,
+                    "speech-cut",
+                    "error",
+                    sentence,
+                    hint=hint,
+                    frame=frame,
+                    measured=by_db,
                     unit="dB",
                     allowed=fall_db if which is found.falls else _rise_db(scene),
                 )
                 for frame, by_db in which
-            ]  # fmt: skip
+            ]
             findings += first_findings(cuts, MOST_FINDINGS, "like it")
         drops = [
             scene.finding(
-                "dropout", "error", "the sound drops out for a moment{where}", frame=frame,
-                measured=by_db, allowed=fall_db, unit="dB",
+                "dropout",
+                "error",
+                "the sound drops out for a moment{where}",
+                frame=frame,
+                measured=by_db,
+                allowed=fall_db,
+                unit="dB",
             )
             for frame, by_db in found.drops
-        ]  # fmt: skip
+        ]
         findings += first_findings(drops, MOST_FINDINGS, "like it")
     clicks = [
         scene.finding(
-            "click", "warning", "there is a click in the speech{where}", frame=frame,
-            measured=ratio, allowed=_click_limit(scene),
+            "click",
+            "warning",
+            "there is a click in the speech{where}",
+            frame=frame,
+            measured=ratio,
+            allowed=_click_limit(scene),
         )
         for frame, ratio in found.clicks
-    ]  # fmt: skip
+    ]
     return findings + first_findings(clicks, MOST_FINDINGS, "clicks")
 
 
@@ -178,12 +192,21 @@ def begins_as_if_cut(
     margin_db : by how much the rise may come near to what the check tells as a cut
     voice : its name
     """
+    most_db = rise_db(voice) - margin_db
+    return highest_rise_db(take, rate_hz, speech_dbfs) > most_db
+
+
+def highest_rise_db(take: NDArray[np.int16], rate_hz: int, speech_dbfs: float) -> float:
+    """Return the highest rise of low sounds to what is loud within one take, in dB.
+
+    Parameters as for `begins_as_if_cut`.
+    """
     sub = max(1, round(SUB_S * rate_hz))
     n = sub * SUBS
     pad = np.zeros(8 * n, dtype=np.float64)
     wave = np.concatenate([pad, take / 32768, pad])
     lows = _db(_powers(means(wave[: len(wave) // n * n], sub), SUBS)) - speech_dbfs
-    return bool(_rises(lows).max() > rise_db(voice) - margin_db)
+    return float(_rises(lows).max())
 
 
 def _clicks(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> None:

@@ -120,13 +120,16 @@ class AvFile:
             getattr(self._blocks, "close", lambda: None)()
 
 
+BATCH_FRAMES = 1 << 16
+
+
 def decoded(path: Path) -> Iterator[Samples]:
-    """Yield the samples of a file as FFmpeg's libraries decode them, frame by frame.
+    """Yield the samples of a file as FFmpeg's libraries decode them, some 65,000 frames at a time.
 
     Raises
     ------
     TrackError
-        If the file cannot be decoded to its end.
+        If the file cannot be decoded to its end; what comes before is yielded first.
     """
     with opened_sound(path, TRACK) as file:
         yield from decoded_from(file, path.name)
@@ -136,33 +139,41 @@ def decoded_from(file: BinaryIO, name: str) -> Iterator[Samples]:
     """Yield the samples of an opened file, which stays open; raises as `decoded` does."""
     import av  # noqa: PLC0415  heavy: only when asked for
 
+    # frames are joined by the library: a block of ours for each costs as much as half the decoding
+    joined = av.AudioFifo()
+    stopped: Exception | None = None
     try:
         with av.open(file, "r", options=dict(AV_OPTIONS)) as container:
             for frame in container.decode(audio=0):
-                yield _samples(frame)
+                if frame.samples > MOST_FRAMES_AT_ONCE:
+                    raise ValueError("a frame is too long to be sound")
+                frame.pts = None
+                joined.write(frame)
+                if joined.samples >= BATCH_FRAMES:
+                    yield from _samples(joined)
     except (av.error.FFmpegError, OSError, ValueError, IndexError, AttributeError) as why:
+        stopped = why
+    yield from _samples(joined)
+    if stopped is not None:
         raise TrackError(
             f"the second decoder cannot read ‘{name}’ to its end",
             "copy or build the track again",
-        ) from why
+        ) from stopped
 
 
-def _samples(frame: Any) -> Samples:  # noqa: ANN401  PyAV's frames have no useful type here
-    """Return a frame's samples, shape (n_frames, n_channels), full scale 1."""
+def _samples(joined: Any) -> Iterator[Samples]:  # noqa: ANN401  PyAV has no useful type here
+    """Yield what waits in a FIFO, shape (n_frames, n_channels), full scale 1; nothing if empty."""
     import numpy as np  # noqa: PLC0415
 
-    if frame.samples > MOST_FRAMES_AT_ONCE:
-        raise ValueError("a frame is too long to be sound")
-    name = frame.format.name
-    planes = frame.planes
-    if name == "fltp" and len(planes) == 1:  # most frames: spared the library's stacking
-        return np.frombuffer(planes[0], np.float32, frame.samples)[:, None]
+    frame = joined.read(0, partial=True) if joined.samples else None
+    if frame is None:
+        return
     raw = frame.to_ndarray()
     wave = raw.T if frame.format.is_planar else raw.reshape(frame.samples, -1)
-    kind = name.removesuffix("p")
+    kind = frame.format.name.removesuffix("p")
     if kind in _SCALES:
         wave = (wave.astype(np.float64) - (128 if kind == "u8" else 0)) / _SCALES[kind]
-    return np.ascontiguousarray(wave, dtype=np.float32)
+    yield np.ascontiguousarray(wave, dtype=np.float32)
 
 
 def caption_samples(path: Path) -> list[list[CaptionSample] | None]:
@@ -206,41 +217,6 @@ def listed_chapters(path: Path) -> list[tuple[Fraction, Fraction, str]]:
             )
     except (av.error.FFmpegError, OSError, ValueError, IndexError, AttributeError):
         return []
-
-
-BATCH_FRAMES = 1 << 16
-
-
-def batches(path: Path) -> Iterator[Samples]:
-    """Yield the samples of a file in blocks of some 65,000 frames, each good until the next.
-
-    Raises
-    ------
-    TrackError
-        If the file cannot be decoded to its end.
-    """
-    import numpy as np  # noqa: PLC0415
-
-    held = np.zeros((0, 0), dtype=np.float32)
-    n_held = 0
-    for block in decoded(path):
-        if not held.size:
-            held = np.zeros((BATCH_FRAMES, block.shape[1]), dtype=np.float32)
-        if block.shape[1] != held.shape[1]:
-            raise TrackError(
-                f"the number of channels changes within ‘{path.name}’",
-                "copy or build the track again",
-            )
-        if n_held + len(block) > BATCH_FRAMES:
-            yield held[:n_held]
-            n_held = 0
-        if len(block) > BATCH_FRAMES:
-            yield block
-            continue
-        held[n_held : n_held + len(block)] = block
-        n_held += len(block)
-    if n_held:
-        yield held[:n_held]
 
 
 def onsets_differ(

@@ -9,7 +9,7 @@ from __future__ import annotations
 import contextlib
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, BinaryIO, ClassVar, Self, TypeAlias
+from typing import TYPE_CHECKING, BinaryIO, ClassVar, Self, TypeAlias
 
 from pausewright.checker.files.by_av import AvFile
 from pausewright.checker.files.headers import HeaderClaim, header_claim
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
     import numpy as np
     from numpy.typing import NDArray
+    from soundfile import SoundFile
 
     Samples: TypeAlias = NDArray[np.float32]
     """Audio: shape (n_frames, n_channels), dtype float32, full scale ±1.0."""
@@ -74,7 +75,7 @@ class TrackFormat:
         return coder_of(self.container).is_exact
 
 
-def _forward_only(base: type[Any]) -> type[Any]:
+def _forward_only(base: type[SoundFile]) -> type[SoundFile]:
     """Return the library's file without its habit of seeking after every read.
 
     It seeks to where it already is, which costs an MP3 as much time as decoding it.
@@ -87,7 +88,7 @@ def _forward_only(base: type[Any]) -> type[Any]:
     return ForwardFile
 
 
-def _by_first(file: BinaryIO) -> Any:  # noqa: ANN401  the library's file has no types
+def _by_first(file: BinaryIO) -> SoundFile:
     import soundfile  # noqa: PLC0415  heavy: only when a file is read
 
     return _forward_only(soundfile.SoundFile)(file)
@@ -119,7 +120,7 @@ class TrackReader:
         )
         self._bytes = opened_sound(path, self._KIND, inside)
         try:
-            self._file: Any = self._opened()
+            self._file: SoundFile | AvFile = self._opened()
         except (soundfile.LibsndfileError, OSError, RuntimeError, TypeError, ValueError) as why:
             self._bytes.close()
             raise TrackError(
@@ -131,7 +132,7 @@ class TrackReader:
             self.close()
             raise
 
-    def _opened(self) -> Any:  # noqa: ANN401  the library's file has no types
+    def _opened(self) -> SoundFile | AvFile:
         is_by_av = self.path.suffix.lower() in BY_AV
         return AvFile(self._bytes, self.path.name) if is_by_av else _by_first(self._bytes)
 
@@ -237,8 +238,10 @@ def opened(files: Sequence[Path]) -> Iterator[list[TrackReader]]:
         for reader in readers[1:]:
             one = reader.format
             if (one.container, one.rate_hz, one.n_channels) != (
-                first.container, first.rate_hz, first.n_channels
-            ):  # fmt: skip
+                first.container,
+                first.rate_hz,
+                first.n_channels,
+            ):
                 raise TrackError(
                     f"‘{reader.path.name}’ and ‘{readers[0].path.name}’ differ in format, rate or "
                     "channels, and are pieces of one track",
@@ -271,7 +274,7 @@ class SoundReader(TrackReader):
         """Samples a second."""
         return self.format.rate_hz
 
-    def _opened(self) -> Any:  # noqa: ANN401  as above
+    def _opened(self) -> SoundFile | AvFile:
         import soundfile  # noqa: PLC0415  heavy: only when a sound is read
 
         try:

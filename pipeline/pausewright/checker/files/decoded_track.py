@@ -65,37 +65,39 @@ class Kept:
         """Forget the samples."""
         self._close()
 
-    def add(self, block: Samples, *, is_silent: bool) -> None:
-        """Take the next frames, shape (n_frames, n_channels).
+    def add_silence(self, n_frames: int) -> None:
+        """Take the next frames, all of them exactly 0."""
+        self._note_zero(self.n_frames, self.n_frames + n_frames)
+        self.n_frames += n_frames
+
+    def add(self, block: Samples) -> None:
+        """Take the next frames, shape (n_frames, n_channels), of which some are not 0.
 
         Raises
         ------
         TrackError
             If the disk is full, or the track holds more sound than any test.
         """
-        if not is_silent:
-            if (self._n_kept + len(block)) * _BYTES * self.n_channels > MOST_BYTES:
-                raise TrackError(
-                    "there is more sound in the track than the check can hold (4 GB)",
-                    "check the track of one test at a time",
-                )
-            try:
-                self._file.write(np.ascontiguousarray(block, dtype=np.float32).tobytes())
-            except OSError as why:
-                raise TrackError(
-                    f"there is no room to keep the decoded track ({why.strerror})",
-                    "make room on the disk for temporary files",
-                ) from why
-            if self._ends and self._ends[-1] == self.n_frames:
-                self._ends[-1] += len(block)
-            else:
-                self._starts.append(self.n_frames)
-                self._ends.append(self.n_frames + len(block))
-                self._offsets.append(self._n_kept)
-            self._n_kept += len(block)
-            self._note_zeros(block)
+        if (self._n_kept + len(block)) * _BYTES * self.n_channels > MOST_BYTES:
+            raise TrackError(
+                "there is more sound in the track than the check can hold (4 GB)",
+                "check the track of one test at a time",
+            )
+        try:
+            self._file.write(np.ascontiguousarray(block, dtype=np.float32).data)
+        except OSError as why:
+            raise TrackError(
+                f"there is no room to keep the decoded track ({why.strerror})",
+                "make room on the disk for temporary files",
+            ) from why
+        if self._ends and self._ends[-1] == self.n_frames:
+            self._ends[-1] += len(block)
         else:
-            self._note_zero(self.n_frames, self.n_frames + len(block))
+            self._starts.append(self.n_frames)
+            self._ends.append(self.n_frames + len(block))
+            self._offsets.append(self._n_kept)
+        self._n_kept += len(block)
+        self._note_zeros(block)
         self.n_frames += len(block)
 
     def _note_zeros(self, block: Samples) -> None:
@@ -137,11 +139,9 @@ class Kept:
             at = (self._offsets[i] + low - self._starts[i]) * _BYTES * self.n_channels
             with self._reading:
                 self._file.seek(at)
-                data = self._file.read((high - low) * _BYTES * self.n_channels)
-            part = np.frombuffer(data, dtype=np.float32).reshape(-1, self.n_channels)
-            found[low - start : low - start + len(part)] = part
+                self._file.readinto(found[low - start : high - start].data)
             if self._zero.any():
-                self._shifted(found, start, low, low + len(part))
+                self._shifted(found, start, low, high)
         return found
 
     def _shifted(self, found: Samples, start: int, low: int, high: int) -> None:

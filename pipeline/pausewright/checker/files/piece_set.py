@@ -176,11 +176,16 @@ def _unlike(pieces: PieceSet) -> Iterator[Finding]:
     total = sum(lengths)
     if total != whole.n_frames and not pieces.missing:
         yield Finding(
-            "piece-differs", "error",
-            "the pieces together are not as long as the whole track", COPY,
-            expected=whole.n_frames, measured=total, difference=total - whole.n_frames, allowed=0,
+            "piece-differs",
+            "error",
+            "the pieces together are not as long as the whole track",
+            COPY,
+            expected=whole.n_frames,
+            measured=total,
+            difference=total - whole.n_frames,
+            allowed=0,
             unit="frames",
-        )  # fmt: skip
+        )
     starts = [0, *accumulate(lengths)]
     for path, one, start in zip(pieces.files, held, starts, strict=False):
         places = {start, start + whole.n_frames - total}
@@ -188,10 +193,12 @@ def _unlike(pieces: PieceSet) -> Iterator[Finding]:
         if None not in differing:
             at = start + min(at for at in differing if at is not None)
             yield Finding(
-                "piece-differs", "error",
-                f"‘{path.name}’ is not the sound of its place in the whole track", COPY,
+                "piece-differs",
+                "error",
+                f"‘{path.name}’ is not the sound of its place in the whole track",
+                COPY,
                 at_s=Fraction(at, whole.rate_hz),
-            )  # fmt: skip
+            )
 
 
 def _kept(path: Path) -> tuple[Kept, bool]:
@@ -199,7 +206,10 @@ def _kept(path: Path) -> tuple[Kept, bool]:
     with TrackReader(path) as reader:
         kept = Kept(reader.format.rate_hz, reader.format.n_channels)
         for block in reader.blocks():
-            kept.add(block, is_silent=not block.any())
+            if block.any():
+                kept.add(block)
+            else:
+                kept.add_silence(len(block))
         return kept, reader.format.is_exact
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 
-from pausewright.checker.files.by_av import batches, onsets_differ
+from pausewright.checker.files.by_av import decoded, onsets_differ
 from pausewright.checker.files.decode import BY_AV, files_of
 from pausewright.checker.limits.sound import (
     ONSETS_WITHIN_S,
@@ -38,7 +38,7 @@ def second_opinion(track: Track, heard: Heard) -> list[Finding]:
         return []  # there is no second way to decode it
     rate_hz = heard.track_format.rate_hz
     threshold = max([heard.threshold, 1e-9, *map(_over, (n.level_dbfs for n in heard.noises))])
-    counted = [Counted(batches(file)) for file in files]
+    counted = [Counted(decoded(file)) for file in files]
     try:
         theirs = sound_stretches(
             _without_shift(chain.from_iterable(counted), heard.dc),
@@ -64,7 +64,8 @@ def second_opinion(track: Track, heard: Heard) -> list[Finding]:
                 unit="frames",
             )
         ]
-    ours = stretches_of(heard.kept, threshold)
+    is_heard_so = threshold == heard.threshold and not heard.noises
+    ours = heard.stretches if is_heard_so else stretches_of(heard.kept, threshold)
     apart = onsets_differ(ours, theirs, int(ONSETS_WITHIN_S * rate_hz))
     if heard.threshold == 0 or apart is None:
         return []

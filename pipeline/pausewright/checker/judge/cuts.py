@@ -36,20 +36,25 @@ def judge_cuts(heard: Heard, matching: Matching) -> Iterator[Finding]:
         place = None if inside is None else places[inside]
         if inside is None or place is None:
             yield Finding(
-                "piece-cut", "error",
+                "piece-cut",
+                "error",
                 f"‘{name}’ begins where the test does not hold: it was not cut at a stop",
-                CUT_AGAIN, at_s=at_s,
-            )  # fmt: skip
+                CUT_AGAIN,
+                at_s=at_s,
+            )
             continue
         cut.add(inside)
         yield from _within(name, at_s, place, holds[inside])
     for n, (place, hold) in enumerate(zip(places, holds, strict=True)):
         if place is not None and n not in cut:
             yield Finding(
-                "piece-cut", "error",
-                f"no piece ends in the hold at {clock(place[0])}", CUT_AGAIN,
-                at_s=place[0], place=hold.expected.place,
-            )  # fmt: skip
+                "piece-cut",
+                "error",
+                f"no piece ends in the hold at {clock(place[0])}",
+                CUT_AGAIN,
+                at_s=place[0],
+                place=hold.expected.place,
+            )
 
 
 def _place(hold: MeasuredSilence, rate_hz: int) -> tuple[Fraction, Fraction] | None:
@@ -73,7 +78,15 @@ def _within(
     ):
         if measured_s < least_s - CUT_SLACK_S:
             yield Finding(
-                "piece-cut", "error", what, CUT_AGAIN, at_s=at_s, place=hold.expected.place,
-                expected=least_s, measured=measured_s, difference=measured_s - least_s,
-                allowed=CUT_SLACK_S, unit="s",
-            )  # fmt: skip
+                "piece-cut",
+                "error",
+                what,
+                CUT_AGAIN,
+                at_s=at_s,
+                place=hold.expected.place,
+                expected=least_s,
+                measured=measured_s,
+                difference=measured_s - least_s,
+                allowed=CUT_SLACK_S,
+                unit="s",
+            )

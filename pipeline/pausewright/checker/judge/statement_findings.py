@@ -9,7 +9,7 @@ from pausewright.checker.limits.times import STATED_TIME_SHARE
 from pausewright.checker.result.findings import BUILD, Finding
 from pausewright.script import numbers_in_words
 from pausewright.script.inlines import plain
-from pausewright.script.model import Prose, Question, Span
+from pausewright.script.model import Again, Prose, Question, Span
 from pausewright.script.walk import all_inlines
 
 if TYPE_CHECKING:
@@ -94,6 +94,7 @@ class _Statements:
             for at, block in enumerate(self._blocks())
             if isinstance(block, Question) and block.practice
         }
+        repeated = {at for at, block in enumerate(self._blocks()) if isinstance(block, Again)}
         asked = {at for at, block in enumerate(self._blocks()) if isinstance(block, Question)}
         is_own = end - first == 1
         sums: dict[object, Fraction] = {}
@@ -102,6 +103,8 @@ class _Statements:
                 continue
             if silence.block in practised and not practice:
                 continue
+            if silence.block in repeated and not is_own:
+                continue  # saying questions again has an answer time of its own, stated there
             if kind == "look-time" and silence.block in asked:
                 continue  # an arrangement's own, before a question: no instruction states it
             if kind == "answer-time" and not silence.is_answer_of_row and not is_own:

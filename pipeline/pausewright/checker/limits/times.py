@@ -43,6 +43,13 @@ REST_BREAK_SLACK_S: Final = Fraction(1)
 measured to the sample."""
 REST_BREAK_CUE_S: Final = Fraction(20)
 """What the words before a rest break take at most."""
+BREAK_EARLY_SHARE: Final = Fraction(3, 2)
+"""A rest break by time is too early if so many times the time up to the end of the next question
+still lies within the declared time: breaks are placed by a reckoning with a tenth to spare, by
+words at the script's pace."""
+BREAK_EARLY_SHARE_PARTS: Final = Fraction(2)
+"""The same where a dictation or a question with parts is in it, of which all is reckoned as often
+as its most often read part."""
 STATED_TIME_SHARE: Final = Fraction(9, 10)
 """A time that is stated may be shorter than the time given by a tenth; never longer."""
 PACE_OF_ONE: Final = Fraction(2, 100)

@@ -116,20 +116,22 @@ def listen(
         speech = SpeechLevelMeter(rate_hz)
         kept = Kept(rate_hz, n_channels)
         files: list[HeardFile] = []
+        meters = (kept, loudness, peak, speech)
         total = np.zeros(n_channels)
+        n_silent = 0
         for block in chain.from_iterable(_checked(reader, files) for reader in readers):
-            is_silent = not block.any()
-            kept.add(block, is_silent=is_silent)
-            if is_silent:
-                loudness.add_silence(len(block))
-                peak.add_silence(len(block))
-                speech.add_silence(len(block))
-            else:
-                loudness.add(block)
-                peak.add(block)
-                speech.add(block)
-                total += block.sum(axis=0, dtype=np.float64)
             share.add(len(block))
+            if not block.any():
+                n_silent += len(block)  # blocks of one silence are told together
+                continue
+            for meter in meters:
+                if n_silent:
+                    meter.add_silence(n_silent)
+                meter.add(block)
+            n_silent = 0
+            total += block.sum(axis=0, dtype=np.float64)
+        for meter in meters if n_silent else ():
+            meter.add_silence(n_silent)
         peak.finish()
         zero = total / max(1, kept.n_sounding)
         level = speech.level()

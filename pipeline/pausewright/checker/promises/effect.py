@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+from pausewright.arrange.arrangement import PrintLook
 from pausewright.checker.promises.events import Said, Waited
 from pausewright.checker.promises.promise import promise_of
 
@@ -24,6 +25,7 @@ _HINTS: Final[dict[FieldName, str]] = {
     "transcript": "leave it out: the transcript shows what captions show",
     "voice": "leave it out: the same voice speaks without it",
     "loudness": "leave it out: the script asks for the same",
+    "print": "leave it out: papers are printed so without it",
 }
 """Fields that must change something, and what to do where they do not.
 
@@ -56,6 +58,8 @@ def _has_effect(name: FieldName, whole: Promise, script: Script, arrangement: Ar
         return arrangement.arranged_pace != 1
     if name == "pauses":
         return _parts_something(whole)
+    if name == "print":
+        return replace(arrangement.print_look or PrintLook(), before=()) != PrintLook()
     if name == "extra-time":
         return whole.events != whole.plain or bool(whole.refusal)
     breaks = arrangement.rest_breaks

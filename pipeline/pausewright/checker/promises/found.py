@@ -83,13 +83,8 @@ def found_on(
     matching: Matching,
     rate_hz: int,
     kinds: frozenset[str],
-    breaks_at: Place | None = None,
 ) -> Found:
-    """Return what a matched track holds.
-
-    `kinds` are those of declared silences; `breaks_at` is where breaks are declared whose places
-    only a reckoning of time tells: their words are left out here.
-    """
+    """Return what a matched track holds; `kinds` are those of declared silences."""
     words: dict[Key, FoundWords] = defaultdict(FoundWords)
     silences: list[FoundSilence] = []
     of_sound: list[Key] = []
@@ -99,9 +94,6 @@ def found_on(
         found = _silence(matching.silences[i], last, after, words, rate_hz)
         if found is not None and found.kind in kinds:
             silences.append(found)
-        if breaks_at is not None and sound.place == breaks_at and sound.role == "cue":
-            of_sound.append(last or key_of(sound.role, None, 0, after))
-            continue
         after = sound.question if sound.question is not None else after
         last = key_of(sound.role, sound.question, sound.reading, after)
         of_sound.append(last)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from pausewright.checker.promises.effect import hint_for, without_effect
 from pausewright.checker.promises.found import found_on
+from pausewright.checker.promises.promise import promise_of
 from pausewright.checker.promises.proof_sentences import ProofSentences
 from pausewright.checker.promises.said_as_promised import SaidAsPromised
 from pausewright.checker.promises.shown_as_promised import ShownAsPromised, judged_sheet
@@ -15,6 +16,7 @@ from pausewright.checker.promises.sounded_as_promised import (
     judged_formats,
     judged_outputs,
 )
+from pausewright.checker.promises.timed_breaks import TimedBreaks, breaks_heard_after
 from pausewright.checker.promises.waited_as_promised import DECLARED, WaitedAsPromised
 from pausewright.checker.result.findings import BUILD, Finding
 
@@ -62,13 +64,10 @@ def kept_promises(
     promise: Promise, delivered: Delivered
 ) -> tuple[list[Finding], tuple[FieldProof, ...]]:
     """Return what is not as promised, and the line of proof of each declared field."""
-    found = found_on(
-        delivered.expectation,
-        delivered.matching,
-        delivered.rate_hz,
-        DECLARED,
-        promise.timed_breaks_at,
-    )
+    found = found_on(delivered.expectation, delivered.matching, delivered.rate_hz, DECLARED)
+    breaks_after = breaks_heard_after(promise, delivered.expectation)
+    if breaks_after:
+        promise = promise_of(promise.script, promise.arrangement, breaks_after)
     said = SaidAsPromised(promise, found)
     waited = WaitedAsPromised(promise, found)
     sounded = SoundedAsPromised(
@@ -77,9 +76,11 @@ def kept_promises(
     shown = ShownAsPromised(
         promise, found, delivered.expectation, delivered.matching, delivered.rate_hz
     )
+    breaks = TimedBreaks(promise, delivered.expectation, delivered.matching, delivered.rate_hz)
     differences = [
         *said.differences(),
         *waited.differences(),
+        *breaks.differences(),
         *sounded.tones(delivered.kept),
         *sounded.recordings(),
         *sounded.level(delivered.loudness_lufs, delivered.built_for_lufs),

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
     from pausewright.arrange.arrangement import Arrangement, FieldName
     from pausewright.checker.promises.events import Event, Key
+    from pausewright.checker.promises.track_walk import Occurrence
     from pausewright.problems import Place
     from pausewright.script.declared import CaptionPolicy
     from pausewright.script.model import Script
@@ -84,9 +85,15 @@ class Promise:
         return self.arrangement.transcript
 
 
-def promise_of(script: Script, arrangement: Arrangement) -> Promise:
-    """Return what a version of the standard script must hold."""
-    walk = TrackWalk(script, arrangement)
+def promise_of(
+    script: Script, arrangement: Arrangement, breaks_after: frozenset[Occurrence] = frozenset()
+) -> Promise:
+    """Return what a version of the standard script must hold.
+
+    `breaks_after` are the items after which breaks that are declared by time are heard: what a
+    break holds is promised there, and `timed_breaks` judges whether it belongs there.
+    """
+    walk = TrackWalk(script, arrangement, breaks_after)
     plain = tuple(walk.walk())
     entitled_s, events, refusal = Fraction(0), plain, ""
     if arrangement.extra_time is not None:

@@ -67,6 +67,8 @@ class ProofSentences:
                 found.append(self._rest_breaks())
             elif name == "leave-out":
                 found.append(self._leave_out())
+            elif name == "print":
+                found.append(self._print())
             elif name == "pauses":
                 found.append(self._pauses(marks))
             elif name == "extra-time":
@@ -165,6 +167,15 @@ class ProofSentences:
         if names:
             sentence += f": after {names}"
         return self._proof("rest-breaks", n_asked, len(there), sentence)
+
+    def _print(self) -> FieldProof:
+        look = self._promise.arrangement.print_look
+        n_asked = 0 if look is None else len(look.before)
+        place = self._promise.place_of("print")
+        there = [one for one in self._found.silences if one.place == place and one.is_heard]
+        size = "" if look is None else f"{float(look.size_pt):g} pt on {look.paper}"
+        sentence = f"{size}: {n_asked} page turns of its own asked, {len(there)} heard"
+        return self._proof("print", n_asked, len(there), sentence)
 
     def _leave_out(self) -> FieldProof:
         titles = self._promise.arrangement.leave_out

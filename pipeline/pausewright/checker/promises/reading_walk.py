@@ -1,20 +1,20 @@
-"""Questions, passages and dictations of the walk: every reading, and the silences around it."""
+"""Questions of the walk: every reading, and the silences around it."""
 
 from __future__ import annotations
 
 from dataclasses import replace
-from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from pausewright.checker.promises.events import Mark, Said, Wild
+from pausewright.checker.promises.events import Said, Wild
+from pausewright.checker.promises.material_walk import MaterialWalk, between_s
 from pausewright.checker.promises.reading_counts import (
     dictation_order,
     n_read,
     passage_order,
     reads_what_is_inside,
 )
-from pausewright.checker.promises.templates import announced, is_built_in
-from pausewright.checker.promises.written import ends_with_words, written
+from pausewright.checker.promises.templates import announced
+from pausewright.checker.promises.written import ends_with_words
 from pausewright.checker.result.items import Asked
 from pausewright.script.declared import PatternPause
 from pausewright.script.inlines import plain
@@ -31,100 +31,18 @@ from pausewright.script.model import (
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from pausewright.checker.promises.note_taker import NoteTaker
     from pausewright.problems import Place
-    from pausewright.script.declared import CaptionPolicy
     from pausewright.script.model import (
         Again,
         Delivery,
         Inline,
         Question,
         QuestionContent,
-        Speech,
     )
 
 
-class ReadingWalk:
-    """Notes readings in the walk of one version."""
-
-    def __init__(self, track: NoteTaker) -> None:
-        """Keep the walk that takes the events."""
-        self._track = track
-        self._n_declared = track.arrangement.readings
-
-    # ---- lines
-
-    def line(
-        self,
-        nodes: Sequence[Inline],
-        base: Said,
-        policy: CaptionPolicy,
-        speech: Speech,
-        *,
-        follows_words: bool = False,
-    ) -> None:
-        """Note a line: its words, tones and recordings, and the author's pauses in it.
-
-        `follows_words`: a sentence ends where the line begins, as between steps of a pattern.
-        """
-        track = self._track
-        asks = base.role in {"question", "passage", "dictation", "answer"}
-        shown = track.is_shown(base.role, track.policy(policy))
-        found = written(nodes, track.settings, asks=asks, is_shown=shown)
-        said = replace(
-            base,
-            chunks=tuple(found.chunks),
-            shown=tuple(found.shown),
-            tones=tuple(found.tones),
-            recordings=tuple(found.recordings),
-            voice=track.voice(speech.voice),
-            is_shown_whole=shown,
-        )
-        n_before = track.n_signs(said)
-        marks = [replace(one, at=one.at + n_before) for one in found.marks]
-        if follows_words and found.begins_with_words:
-            marks.insert(0, Mark("sentence", n_before, base.place))
-        track.say(replace(said, marks=tuple(marks)))
-        for n, (at, pause_s, place) in enumerate(found.pauses, 1):
-            is_last = n == len(found.pauses) and found.ends_in_pause
-            track.wait("pause", pause_s, said, place, at=n_before + at, is_last=is_last)
-
-    def prose(
-        self,
-        prose: Prose,
-        base: Said,
-        policy: CaptionPolicy,
-        nodes: Sequence[Inline] | None = None,
-    ) -> None:
-        """Note a paragraph with the silence that it declares."""
-        base = replace(base, place=prose.place)
-        self.line(prose.inlines if nodes is None else nodes, base, policy, prose.speech)
-        track = self._track
-        if prose.look_time_s is not None:
-            track.wait("look-time", track.looked(prose.look_time_s.value), base, prose.place)
-        if prose.pause_after_s is not None:
-            track.wait("pause", prose.pause_after_s.value, base, prose.place)
-        track.answer(prose.answer_time, base, prose.place)
-
-    def _announce(
-        self,
-        template: str | None,
-        base: Said,
-        delivery: Delivery,
-        nodes: Sequence[Inline],
-    ) -> None:
-        if template is None:
-            return
-        said = replace(base, role="announcement")
-        if is_built_in(template):
-            track = self._track
-            shown = track.is_shown("announcement", track.policy(delivery.captions))
-            voice = track.voice(delivery.speech.voice)
-            track.say(replace(said, chunks=(Wild(),), voice=voice, is_shown_whole=shown))
-        else:
-            self.line(nodes, said, delivery.captions, delivery.speech)
-
-    # ---- questions
+class ReadingWalk(MaterialWalk):
+    """Notes readings of questions."""
 
     def question(self, question: Question) -> None:
         """Rule 4, with the readings and the look time of the arrangement."""
@@ -348,102 +266,6 @@ class ReadingWalk:
                 else:
                     self.dictation(one, base, is_inside=True, is_of_row=is_of_row)
                 self._n_declared = kept
-
-    def passage(self, passage: Passage, base: Said, *, is_inside: bool, is_of_row: bool) -> None:
-        """Rule 5: all readings of a passage, and what it declares after them."""
-        track, delivery = self._track, passage.delivery
-        first = replace(base, role="passage", place=passage.place)
-        order = passage_order(passage, self._n_declared)
-        if not is_inside:
-            track.heard[track.at].append(len(order))
-        n_whole = 0
-        now = first
-        for at, kind in enumerate(order, 1):
-            now = first if is_inside else replace(first, reading=at)
-            template = announced(delivery, at, is_passage=True)
-            nodes = (
-                []
-                if template is None
-                else track.templates.filled(template, passage.place, "", "", len(order), at)
-            )
-            self._announce(template, now, delivery, nodes)
-            if at == 1 and passage.look_time_s is not None:
-                looked_s = track.looked(passage.look_time_s.value)
-                track.wait("look-time", looked_s, now, passage.place)
-            for prose in passage.content:
-                self.prose(prose, now, delivery.captions)
-                if kind == "pieces":
-                    track.by_hand(now, prose.place)
-            n_whole += kind == "whole"
-            if kind == "whole" and at < len(order):
-                wait_s = between_s(delivery, n_whole)
-                track.wait("between-readings", wait_s, now, passage.place)
-        if passage.pause_after_s is not None:
-            track.wait("pause", passage.pause_after_s.value, now, passage.place)
-        track.answer(delivery.answer_time, now, passage.place, is_of_row=is_of_row)
-
-    def dictation(
-        self, dictation: Dictation, base: Said, *, is_inside: bool, is_of_row: bool
-    ) -> None:
-        """Note the readings of a dictation: whole, and phrase by phrase with its times."""
-        track = self._track
-        first = replace(base, role="dictation", place=dictation.place)
-        order = dictation_order(dictation, self._n_declared)
-        if not is_inside:
-            n_heard = sum(dictation.phrase_readings if o == "phrases" else 1 for o in order)
-            track.heard[track.at].append(n_heard)
-        own = dictation.answer_time
-        ends_itself = own is None or own.value is None
-        between = dictation.between_readings_s.value
-        now = first
-        for at, kind in enumerate(order, 1):
-            now = first if is_inside else replace(first, reading=at)
-            if kind == "whole":
-                self._whole(dictation, now)
-            else:
-                self._phrases(dictation, now, is_last_timed=at == len(order) and ends_itself)
-            if at < len(order):
-                wait_s = between[min(at, len(between)) - 1]
-                track.wait("between-readings", wait_s, now, dictation.place)
-        track.answer(own, now, dictation.place, is_of_row=is_of_row)
-
-    def _whole(self, dictation: Dictation, base: Said) -> None:
-        rows: list[list[Inline]] = []
-        for phrase in dictation.phrases:
-            if phrase.starts_paragraph or not rows:
-                rows.append([])
-            else:
-                rows[-1].append(Text(" ", phrase.prose.place))
-            rows[-1] += phrase.prose.inlines
-        for row in rows:
-            self.line(row, base, dictation.captions, dictation.speech)
-
-    def _phrases(self, dictation: Dictation, base: Said, *, is_last_timed: bool) -> None:
-        n_phrases = len(dictation.phrases)
-        n_grown = sum(one.phrase_time_s is None for one in dictation.phrases)
-        first_s, last_s = dictation.phrase_time_s
-        at_grown = 0
-        for n, phrase in enumerate(dictation.phrases, 1):
-            if phrase.phrase_time_s is not None:
-                time_s = phrase.phrase_time_s.value
-            else:
-                share = Fraction(at_grown, n_grown - 1) if n_grown > 1 else Fraction(0)
-                time_s = first_s + (last_s - first_s) * share
-                at_grown += 1
-            place = phrase.prose.place
-            for reading in range(dictation.phrase_readings):
-                if reading:
-                    gap_s = dictation.between_phrase_readings_s
-                    self._track.wait("between-phrase-readings", gap_s, base, place)
-                self.line(phrase.prose.inlines, base, dictation.captions, phrase.prose.speech)
-            if n < n_phrases or is_last_timed:
-                self._track.wait("phrase-time", time_s, base, place)
-
-
-def between_s(delivery: Delivery, reading: int) -> Fraction:
-    """Return the silence after a reading: one value for all, else the last one once more."""
-    values = delivery.between_readings_s.value
-    return values[min(reading, len(values)) - 1]
 
 
 def _option(letter: str, prose: Prose) -> list[Inline]:

@@ -55,7 +55,7 @@ class SaidAsPromised:
                 yield self._off(self._field_of(key), f"{what} is promised and is not there",
                                 said[0].place, key[1])  # fmt: skip
         for key in self._found.words:
-            if key not in self._promised and self._is_told(key) and not self._is_break(key):
+            if key not in self._promised and self._is_told(key):
                 name = self._field_of(key)
                 yield self._off(name, f"{_what(key)} is there and is not promised", None, key[1])
 
@@ -67,11 +67,6 @@ class SaidAsPromised:
         if item not in self._items or item not in self._found_items:
             return False
         return key[0] not in READ
-
-    def _is_break(self, key: Key) -> bool:
-        """Say whether words belong to a break whose place only a reckoning of time tells."""
-        is_timed = self._promise.timed_breaks_at is not None
-        return is_timed and key[1] is None and key[0] == "continues"
 
     def _whole_items(self) -> Iterator[Difference]:
         name: FieldName | None = "leave-out" if self._promise.arrangement.leave_out else None
@@ -110,8 +105,6 @@ class SaidAsPromised:
         return None
 
     def _words(self, key: Key, said: Sequence[Said], words: FoundWords) -> Iterator[Difference]:
-        if self._is_break(key):
-            return
         chunks = [chunk for one in said for chunk in one.chunks]
         place, item = said[0].place, key[1]
         wild = [

@@ -8,9 +8,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from pausewright.checker.limits.promised import CAPTION_EARLY_MS
+from pausewright.checker.papers.pdf_paper import ENDING, pdf_paper
+from pausewright.checker.papers.picture_words import picture_words
+from pausewright.checker.papers.sheet_pages import judged_pages
 from pausewright.checker.promises.differences import Difference
 from pausewright.checker.promises.events import Said
 from pausewright.checker.promises.promise import promise_of
@@ -21,6 +25,7 @@ from pausewright.checker.shown.rows import bytes_of, rows_of
 from pausewright.script.inlines import plain
 from pausewright.script.model import Note, Options, Prose, Question, SubQuestion
 from pausewright.wording.line_elements import Utterance
+from pausewright.wording.paper_words import paper_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -139,7 +144,7 @@ class ShownAsPromised:
                     "promise-captions", self._field,
                     f"{name}, line {cue.line} shows {_n_words(leaked)} that may not be shown"
                     + (f" while {name_of(item)} is heard" if item else ""),
-                    self._place(), item, 0, len(leaked), "",
+                    self._place(), item, 0, len(leaked), "", Fraction(cue.start_ms, 1000),
                 )  # fmt: skip
         if cues or self._owes_captions():
             yield from self._owed(name, cues)
@@ -159,16 +164,9 @@ class ShownAsPromised:
             said = self._promised.get(self._found.of_sound[i], [])
             own = Readable()
             own.add(said)
-            if self._is_of_timed_break(i):
-                found |= words(element.shown)
-            elif said and all(one.is_shown_whole for one in said):
+            if said and all(one.is_shown_whole for one in said):
                 found |= words(element.shown) - (own.withheld - own.open)
         return found
-
-    def _is_of_timed_break(self, i: int) -> bool:
-        """Say whether a sound may belong to a break whose place only a reckoning of time tells."""
-        sound, place = self._sounds[i], self._promise.timed_breaks_at
-        return place is not None and (sound.place == place or sound.role == "continues")
 
     def _owed(self, name: str, cues: Sequence[Cue]) -> Iterator[Difference]:
         """Give an error where something that must be shown has no caption in its time."""
@@ -254,8 +252,12 @@ def judged_sheet(path: Path, promise: Promise) -> Iterator[Difference]:
     It has the number of each question that is not left out, its own text of the sheet and its
     answers to choose from; of what is spoken, of keys and of notes for staff it has nothing.
     """
-    text = bytes_of(path).decode("utf-8", "replace")
+    raw = bytes_of(path)
+    paper = pdf_paper(raw, path.name) if path.suffix == ENDING else None
+    text = raw.decode("utf-8", "replace") if paper is None else paper.text
     readable = _sheet_words(promise)
+    if paper is not None:
+        readable.open |= words(" ".join(picture_words(promise.script)))
     leaked = readable.leaked(text)
     if leaked:
         yield Difference(
@@ -263,7 +265,9 @@ def judged_sheet(path: Path, promise: Promise) -> Iterator[Difference]:
             f"{path.name} shows {_n_words(leaked)} that no sheet may show",
             None, None, 0, len(leaked),
         )  # fmt: skip
-    kept, left = _labels(promise)
+    if paper is not None:
+        yield from judged_pages(path.name, paper, promise)
+    kept, left = _labels(promise) if paper is None else ([], [])
     for label in kept:
         if not re.search(rf"(?m)^ *{re.escape(label)}\. ", text):
             yield Difference("promise-sheet", None, f"{path.name} has no question {label}")
@@ -284,6 +288,8 @@ def _sheet_words(promise: Promise) -> Readable:
     readable = Readable()
     script = promise.script
     readable.open |= words(f"{_ON_SHEETS} {script.settings.title} {promise.arrangement.label}")
+    readable.open |= words(" ".join(paper_words(script.settings.language).values()))
+    readable.open |= words(" ".join(script.settings.sheet_head or ()))
     readable.open |= _owed_on_sheet(promise)
     for event in promise.events:
         if isinstance(event, Said):

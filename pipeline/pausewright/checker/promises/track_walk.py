@@ -6,9 +6,10 @@ arranges, re-words, plans or expects. Pauses by default are left out: nobody dec
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeAlias
 
 from pausewright.checker.promises.events import Said, Shown, Wild
 from pausewright.checker.promises.note_taker import NoteTaker
@@ -30,19 +31,31 @@ if TYPE_CHECKING:
 
     from pausewright.arrange.arrangement import Arrangement
     from pausewright.checker.promises.events import Event
+    from pausewright.checker.result.items import Item
     from pausewright.problems import Place
     from pausewright.script.model import Block, Part, Script
 
+Occurrence: TypeAlias = "tuple[Item, int]"
+"""An item and how many so called have come, it included: numbers may begin again in each part."""
 BREAK_S: Final = Fraction(20)
 """Rest breaks: "20 s in which somebody presses pause"."""
+PAGE_TURN_S: Final = Fraction(5)
+"""A page turn "waits (5 s unless told otherwise)"."""
 
 
 class TrackWalk(NoteTaker):
     """Walks the blocks of one version."""
 
-    def __init__(self, script: Script, arrangement: Arrangement) -> None:
-        """Take the standard script and what is declared."""
+    def __init__(
+        self,
+        script: Script,
+        arrangement: Arrangement,
+        breaks_after: frozenset[Occurrence] = frozenset(),
+    ) -> None:
+        """Take the standard script, what is declared, and where breaks by time are heard."""
         super().__init__(script, arrangement)
+        self._breaks_after = breaks_after
+        self._n_walked: Counter[Item] = Counter()
         self._readings = ReadingWalk(self)
         self._n_passages = self._n_dictations = 0
 
@@ -65,11 +78,13 @@ class TrackWalk(NoteTaker):
     # ---- blocks
 
     def _block(self, block: Block, part: Part) -> None:
+        self._turn_before(block)
         if isinstance(block, Prose):
             self._readings.prose(block, self._instruction(block.place), block.captions)
         elif isinstance(block, Question):
             self._readings.question(block)
-            self._break_after(block)
+            if self._has_break(block):
+                self._break()
         elif isinstance(block, Passage | Dictation):
             self._material(block)
         elif isinstance(block, Stop):
@@ -95,6 +110,8 @@ class TrackWalk(NoteTaker):
             item = Material("dictation", self._n_dictations)
             base = Said("dictation", item, 1, block.place, self.at)
             self._readings.dictation(block, base, is_inside=False, is_of_row=True)
+        if self._ends_in_timed_break():
+            self._break()
 
     def _instruction(self, place: Place) -> Said:
         return Said("instruction", None, 0, place, self.at)
@@ -104,11 +121,39 @@ class TrackWalk(NoteTaker):
             self._readings.prose(prose, Said("cue", None, 0, prose.place, 0), prose.captions)
         self.held(Said("cue", None, 0, place, self.at), hold_s, place)
 
-    def _break_after(self, question: Question) -> None:
-        breaks = self.arrangement.rest_breaks
-        if breaks is None or question.practice or question.number not in breaks.after_questions:
+    def _turn_before(self, block: Block) -> None:
+        """Say the cue of a page that begins in this version only, and wait for the turn."""
+        look = self.arrangement.print_look
+        if look is None or block.place not in look.before:
             return
-        if question.printed:
+        place = self.arrangement.place_of("print", self.script.path)
+        turn = next((b for _, _, b in self.script.blocks() if isinstance(b, PageTurn)), None)
+        if turn is None:
+            shown = self.is_shown("cue", self.policy(self.settings.captions))
+            voice = self.voice(self.settings.voice)
+            base = Said("cue", None, 0, place, 0, voice=voice)
+            self.say(replace(base, chunks=(Wild(),), is_shown_whole=shown))
+        for prose in turn.cue if turn is not None else ():
+            self._readings.prose(prose, Said("cue", None, 0, place, 0), prose.captions)
+        wait_s = PAGE_TURN_S if turn is None else turn.page_turn_time_s.value
+        self.wait("page-turn-time", wait_s, Said("cue", None, 0, place, 0), place)
+
+    def _has_break(self, question: Question) -> bool:
+        breaks = self.arrangement.rest_breaks
+        if breaks is None or question.practice or question.printed:
+            return False
+        return self._ends_in_timed_break() or question.number in breaks.after_questions
+
+    def _ends_in_timed_break(self) -> bool:
+        """Count the item that was just walked; say whether a break by time is heard after it."""
+        if self.after is None:
+            return False
+        self._n_walked[self.after] += 1
+        return (self.after, self._n_walked[self.after]) in self._breaks_after
+
+    def _break(self) -> None:
+        breaks = self.arrangement.rest_breaks
+        if breaks is None:
             return
         place = self.arrangement.place_of("rest-breaks", self.script.path)
         shown = self.is_shown("cue", self.policy(self.settings.captions))

@@ -67,15 +67,10 @@ class WaitedAsPromised:
             if one.kind != "pause":
                 promised[_group(one.kind, one.item, one.after)].append(one)
         for silence in self._found.silences:
-            if silence.kind != "pause" and not self._is_break(silence):
+            if silence.kind != "pause":
                 there[_group(silence.kind, silence.item, silence.after)].append(silence)
         for group in dict.fromkeys([*promised, *there]):
             yield from self._group(group, promised.get(group, []), there.get(group, []))
-
-    def _is_break(self, silence: FoundSilence) -> bool:
-        """Say whether a hold is of a break whose place only a reckoning of time tells."""
-        place = self._promise.timed_breaks_at
-        return place is not None and silence.kind == "hold" and silence.place == place
 
     def _group(
         self, group: Group, promised: list[Waited], there: list[FoundSilence]

@@ -6,39 +6,67 @@ import json
 from importlib import resources
 from typing import TYPE_CHECKING
 
-from pausewright.checker.report.lines import finding_lines
-from pausewright.checker.report.report import as_data, as_short_text, as_text, finding_data
+from pausewright.checker.report.lines import cause_lines, finding_lines, wrapped
+from pausewright.checker.report.report import (
+    MOST_IN_HEAD,
+    as_data,
+    as_short_text,
+    as_text,
+    finding_data,
+)
+from pausewright.checker.result.causes import causes
+from pausewright.checker.result.shared_causes import shared_causes, told_above
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from pausewright.checker.result.delivered import Delivered, Room
+    from pausewright.checker.result.shared_causes import SharedCause, Sign
 
 SCHEMA_NAME = "check_folder.schema.json"
 
 
 def as_folder_text(delivered: Delivered, *, is_short: bool = False) -> str:
     """Return the report of all rooms and their tracks; `is_short` leaves the tables out."""
-    blocks = [_head(delivered)]
+    found = shared_causes(delivered)
+    blocks = ["\n".join([_verdict(delivered), *_first(found), *_told(found)]) + "\n"]
+    above = told_above(delivered)
+    as_track = as_short_text if is_short else as_text
     for room in delivered.rooms:
-        blocks.append("\n".join(_room(room, is_paper=delivered.is_paper)) + "\n")
-        as_track = as_short_text if is_short else as_text
-        blocks += [as_track(check) for check in room.checks]
+        blocks.append("\n".join(_room(room, above, is_paper=delivered.is_paper)) + "\n")
+        blocks += [as_track(check, above) for check in room.checks]
     if len(delivered.rooms) > 1 or delivered.checks:
-        blocks.append(_head(delivered))
+        blocks.append("\n".join([_verdict(delivered), *_first(found)]) + "\n")
     return "\n".join(blocks)
 
 
-def _head(delivered: Delivered) -> str:
+def _verdict(delivered: Delivered) -> str:
     n_errors = sum(f.severity == "error" for f in delivered.all_findings)
     n_warnings = len(delivered.all_findings) - n_errors
-    lines = [
-        (
-            f"{'GOOD' if delivered.is_good else 'NOT GOOD'}: {_what(delivered)}, "
-            f"{_count(n_errors, 'error')}, {_count(n_warnings, 'warning')}"
-        )
-    ]
-    for finding in delivered.findings:
-        lines += finding_lines(finding)
-    return "\n".join(lines) + "\n"
+    return (
+        f"{'GOOD' if delivered.is_good else 'NOT GOOD'}: {_what(delivered)}, "
+        f"{_count(n_errors, 'error')}, {_count(n_warnings, 'warning')}"
+    )
+
+
+def _first(found: Sequence[SharedCause]) -> list[str]:
+    """Return the causes that the head names, those of several versions with their places."""
+    lines: list[str] = []
+    for n, one in enumerate(found[:MOST_IN_HEAD], 1):
+        where = f" ({one.places[0]})" if len(one.places) == 1 else ""
+        lines += wrapped(f"  {n}. {one.cause.severity}: {one.sentence}{where}", "     ")
+    if len(found) > MOST_IN_HEAD:
+        lines.append(f"  … and {_count(len(found) - MOST_IN_HEAD, 'more cause')}")
+    return lines
+
+
+def _told(found: Sequence[SharedCause]) -> list[str]:
+    """Return in full what is about the whole delivery, or at several places of it."""
+    lines: list[str] = []
+    for one in found:
+        if len(one.places) != 1:
+            lines += ["", *finding_lines(one.cause.head, one.sentence)]
+    return lines
 
 
 def _what(delivered: Delivered) -> str:
@@ -54,7 +82,7 @@ def _what(delivered: Delivered) -> str:
     return f"{_count(len(delivered.rooms), 'folder')} for the room, {tracks}"
 
 
-def _room(room: Room, *, is_paper: bool) -> list[str]:
+def _room(room: Room, above: frozenset[Sign], *, is_paper: bool) -> list[str]:
     lines = [
         (
             f"{'Paper' if is_paper else 'Folder'} {room.name}: "
@@ -65,8 +93,7 @@ def _room(room: Room, *, is_paper: bool) -> list[str]:
         n_as_listed = sum(row.state == "as listed" for row in room.files)
         lines.append(f"  {n_as_listed} of {_count(len(room.files), 'file')} as built")
     lines += [f"  {caution}" for caution in room.cautions]
-    for finding in room.findings:
-        lines += finding_lines(finding)
+    lines += cause_lines(causes(room.findings), above) if room.findings else []
     return lines
 
 
@@ -80,6 +107,15 @@ def as_folder_data(delivered: Delivered) -> dict[str, object]:
         "schema": 2,
         "verdict": "good" if delivered.is_good else "not good",
         "findings": [finding_data(finding) for finding in delivered.findings],
+        "causes": [
+            {
+                "code": one.cause.head.code,
+                "severity": one.cause.severity,
+                "sentence": one.sentence,
+                "versions": list(one.places),
+            }
+            for one in shared_causes(delivered)
+        ],
         "rooms": [
             {
                 "folder": room.name,

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.result.codes import unit_of
 from pausewright.checker.result.naming import clock, seconds
+from pausewright.checker.result.shared_causes import sign_of
 from pausewright.checker.result.told_causes import told
 from pausewright.script.silences import silence_name
 
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
 
     from pausewright.checker.result.causes import Cause
     from pausewright.checker.result.findings import Finding, KindTotal, Number, QuestionRow
+    from pausewright.checker.result.shared_causes import Sign
     from pausewright.pages.strip import Stretch
     from pausewright.problems import Place
 
@@ -64,12 +66,15 @@ def signed(wait_s: Fraction) -> str:
 # ---- causes and findings ---------------------------------------------------------------------
 
 
-def cause_lines(causes: Sequence[Cause]) -> list[str]:
-    """Return all causes, each with what follows from it."""
+def cause_lines(causes: Sequence[Cause], above: frozenset[Sign] = frozenset()) -> list[str]:
+    """Return all causes, each with what follows from it; of those told above a line."""
     if not causes:
         return ["No findings."]
     lines = ["Causes" if len(causes) > 1 else "Cause"]
     for cause in causes[:MOST_CAUSES]:
+        if sign_of(cause.head) in above:
+            lines += told_above_lines(cause)
+            continue
         lines += finding_lines(cause.head, told(cause))
         few = cause.follows if len(cause.follows) <= MOST_FOLLOWERS else ()
         for one in few:
@@ -81,6 +86,13 @@ def cause_lines(causes: Sequence[Cause]) -> list[str]:
     if more > 0:
         lines.append(f"  … and {counted(more, 'more cause')}, all of them in the JSON report")
     return lines
+
+
+def told_above_lines(cause: Cause) -> list[str]:
+    """Return a cause that the head of a folder's report tells, in a line: where it is here."""
+    at = "whole file" if cause.head.at_s is None else clock(cause.head.at_s)
+    text = f"{at:>10}  {cause.severity}: {cause.head.sentence} (told above)"
+    return wrapped(text, " " * 14)
 
 
 def finding_lines(finding: Finding, sentence: str = "") -> list[str]:

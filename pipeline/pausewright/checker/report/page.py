@@ -8,6 +8,7 @@ the same fields as the blind text (`blind_page`), so what holds there holds here
 from __future__ import annotations
 
 import os
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
@@ -35,12 +36,13 @@ from pausewright.checker.report.report import proofs, summary_facts
 from pausewright.checker.result.causes import causes
 from pausewright.checker.result.findings import NOT_HEARD
 from pausewright.checker.result.naming import clock, seconds
+from pausewright.checker.result.shared_causes import shared_causes, sign_of, told_above
 from pausewright.checker.result.told_causes import told
 from pausewright.files.writing import unwritable, write_file
 from pausewright.intake.file_kinds import PAGE
 from pausewright.intake.plain_file import opened
-from pausewright.pages import STYLE
-from pausewright.pages import page as render
+from pausewright.pages.page import STYLE
+from pausewright.pages.page import page as render
 from pausewright.pages.strip import STRIP_STYLE, Mark, strip
 from pausewright.problems import OutputError, PausewrightError
 
@@ -53,6 +55,7 @@ if TYPE_CHECKING:
     from pausewright.checker.result.causes import Cause
     from pausewright.checker.result.delivered import Delivered, Room
     from pausewright.checker.result.findings import CheckResult, Finding, KindTotal, QuestionRow
+    from pausewright.checker.result.shared_causes import Sign
 
 _PACKAGE: Final = "pausewright.checker"
 _GENERATOR: Final = '<meta name="generator" content="Pausewright check">'
@@ -123,6 +126,7 @@ def full_page(delivered: Delivered) -> PagePart:
     cautions = {caution for check in checks for caution in check.cautions}
     n_errors = sum(f.severity == "error" for f in delivered.all_findings)
     n_warnings = len(delivered.all_findings) - n_errors
+    above = told_above(delivered)
     return PagePart(
         kind="Check report",
         heading=", ".join(titles) or ", ".join(names) or "Check report",
@@ -130,8 +134,12 @@ def full_page(delivered: Delivered) -> PagePart:
         counts=f"{counted(n_errors, 'error')}, {counted(n_warnings, 'warning')}",
         is_good=delivered.is_good,
         is_blind=False,
-        causes=_causes("folder", causes(delivered.findings), {}),
-        rooms=[_room(n, room) for n, room in enumerate(delivered.rooms)],
+        causes=[
+            _finding(f"finding-shared-{n}", one.cause.head, one.sentence, None, [])
+            for n, one in enumerate(shared_causes(delivered))
+            if len(one.places) != 1
+        ],
+        rooms=[_room(n, room, above) for n, room in enumerate(delivered.rooms)],
         cautions=[NOT_HEARD] if NOT_HEARD in cautions else [],
     )
 
@@ -143,7 +151,7 @@ def _verdict(delivered: Delivered) -> str:
     return "Good" if all(check.has_script for check in delivered.checks) else _MEASURED
 
 
-def _room(n: int, room: Room) -> RoomPart:
+def _room(n: int, room: Room, above: frozenset[Sign]) -> RoomPart:
     facts = []
     if room.name:
         facts = [
@@ -160,15 +168,15 @@ def _room(n: int, room: Room) -> RoomPart:
         is_good=room.is_good,
         facts=facts,
         files=[(row.name, row.state, row.sha256[:16]) for row in room.files],
-        causes=_causes(f"room-{n}", causes(room.findings), {}),
+        causes=_causes(f"room-{n}", causes(room.findings), {}, above),
         tracks=[
-            _track(f"track-{n}-{m}", check, track)
+            _track(f"track-{n}-{m}", check, track, above)
             for m, (check, track) in enumerate(zip(room.checks, room.tracks, strict=True))
         ],
     )
 
 
-def _track(anchor: str, check: CheckResult, track: Track) -> TrackPart:
+def _track(anchor: str, check: CheckResult, track: Track, above: frozenset[Sign]) -> TrackPart:
     found = causes(check.findings)
     heads = [cause.head for cause in found]
     drawn = waves(track, heads, check.threshold_dbfs)
@@ -192,7 +200,7 @@ def _track(anchor: str, check: CheckResult, track: Track) -> TrackPart:
         has_script=check.has_script,
         in_short="; ".join(summary_facts(check)),
         strip=strip(check.strip, marks) if check.strip else None,
-        causes=_causes(anchor, found, drawn),
+        causes=_causes(anchor, found, drawn, above),
         proofs=[*proofs(check), *proof_pairs(check)],
         rows=[
             _row(row, share, [(f"finding-{anchor}-{n}", str(n + 1)) for n in of_rows.get(m, [])])
@@ -216,21 +224,25 @@ def _track(anchor: str, check: CheckResult, track: Track) -> TrackPart:
     )
 
 
-def _causes(anchor: str, found: Sequence[Cause], drawn: Mapping[int, Wave]) -> list[FindingPart]:
+def _causes(
+    anchor: str, found: Sequence[Cause], drawn: Mapping[int, Wave], above: frozenset[Sign]
+) -> list[FindingPart]:
     """Return causes in their order, with what follows from each and the drawings of heads."""
-    return [
-        _finding(
+    parts = []
+    for n, cause in enumerate(found):
+        is_above = sign_of(cause.head) in above
+        part = _finding(
             f"finding-{anchor}-{n}",
             cause.head,
-            told(cause),
+            f"{cause.head.sentence} (told above)" if is_above else told(cause),
             drawn.get(n),
             [
                 _finding(f"finding-{anchor}-{n}-{m}", one, one.sentence, None, [])
                 for m, one in enumerate(cause.follows)
             ],
         )
-        for n, cause in enumerate(found)
-    ]
+        parts.append(replace(part, is_above=is_above))
+    return parts
 
 
 def _finding(

@@ -25,6 +25,8 @@ class FindingPart:
     wave: Wave | None = None
     follows: list[FindingPart] = field(default_factory=list)
     """What follows from it, each told by itself."""
+    is_above: bool = False
+    """Whether the head of a folder's page tells it, for all versions at once."""
 
     @property
     def opens(self) -> bool:
@@ -106,10 +108,10 @@ class PagePart:
 
     @property
     def first(self) -> list[FindingPart]:
-        """All causes, those of the whole first."""
+        """All causes, each once, those of the whole first."""
         found = list(self.causes)
         for room in self.rooms:
             found += room.causes
             for track in room.tracks:
                 found += track.causes
-        return found
+        return [one for one in found if not one.is_above]

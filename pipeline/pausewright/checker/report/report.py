@@ -25,6 +25,7 @@ from pausewright.checker.result.causes import causes
 from pausewright.checker.result.codes import audience_of, unit_of
 from pausewright.checker.result.items import shown
 from pausewright.checker.result.naming import clock, seconds
+from pausewright.checker.result.shared_causes import sign_of
 from pausewright.checker.result.told_causes import told
 from pausewright.script.silences import silence_name
 
@@ -41,6 +42,7 @@ if TYPE_CHECKING:
         SilenceRow,
     )
     from pausewright.checker.result.proofs import ExtraTimeProof
+    from pausewright.checker.result.shared_causes import Sign
     from pausewright.problems import Place
 
 MOST_NAMED = 8
@@ -50,16 +52,17 @@ MOST_IN_HEAD = 3
 SCHEMA_NAME = "check_report.schema.json"
 
 
-def as_text(result: CheckResult) -> str:
+def as_text(result: CheckResult, above: frozenset[Sign] = frozenset()) -> str:
     """Return the report for a person: head, table, causes, totals; at most 100 columns.
 
-    The verdict stands first and, as a long report scrolls away, once more near the end.
+    The verdict stands first and, as a long report scrolls away, once more near the end. `above`
+    are causes that the report of a folder tells before it.
     """
     found = causes(result.findings)
-    lines = _head(result, found)
+    lines = _head(result, found, above)
     if result.rows:
         lines += ["", *question_table(result.rows)]
-    lines += ["", *cause_lines(found)]
+    lines += ["", *cause_lines(found, above)]
     lines += proof_section(result)
     if result.totals:
         lines += ["", *totals_table(result.totals)]
@@ -71,13 +74,13 @@ def as_text(result: CheckResult) -> str:
     return "\n".join(lines) + "\n"
 
 
-def as_short_text(result: CheckResult) -> str:
+def as_short_text(result: CheckResult, above: frozenset[Sign] = frozenset()) -> str:
     """Return the head and the causes only."""
     found = causes(result.findings)
-    return "\n".join([*_head(result, found), "", *cause_lines(found)]) + "\n"
+    return "\n".join([*_head(result, found, above), "", *cause_lines(found, above)]) + "\n"
 
 
-def _head(result: CheckResult, found: Sequence[Cause]) -> list[str]:
+def _head(result: CheckResult, found: Sequence[Cause], above: frozenset[Sign]) -> list[str]:
     """Return title, verdict and at most three causes, then what was measured of the whole."""
     length_s = Fraction(result.n_frames, result.rate_hz)
     channels = "mono" if result.n_channels == 1 else "stereo"
@@ -88,7 +91,9 @@ def _head(result: CheckResult, found: Sequence[Cause]) -> list[str]:
         f"  {counts(result.findings, found)}",
     ]
     for n, cause in enumerate(found[:MOST_IN_HEAD], 1):
-        lines += wrapped(f"  {n}. {cause.severity}: {told(cause)}", "     ")
+        is_told = sign_of(cause.head) in above
+        sentence = f"{cause.head.sentence} (told above)" if is_told else told(cause)
+        lines += wrapped(f"  {n}. {cause.severity}: {sentence}", "     ")
     if len(found) > MOST_IN_HEAD:
         lines.append(f"  … and {counted(len(found) - MOST_IN_HEAD, 'more cause')}")
     return [

@@ -132,6 +132,8 @@ MOVED: Final = OWN_WORDS | frozenset(
     )
 )
 """What a change of time puts off its place: markers, captions and times on paper."""
+PROMISED_CAPTIONS: Final = frozenset(("promise-captions",))
+"""Restates what captions show: of each file by itself, and of captions that were put off too."""
 SHIFTED: Final = OWN_WORDS | frozenset(("chapter-off", "caption-early", "caption-late"))
 """Whose difference tells by how much they are off."""
 SEQUELS: Final = frozenset(("captions-differ", "caption-missing", "chapter-missing"))

@@ -92,7 +92,7 @@ def causes(findings: Sequence[Finding]) -> list[Cause]:
             groups.append(_Group(finding))
     groups = _merged(groups)
     moving = [(one, group) for group in groups for one in group if _moves(one)]
-    beside.sort(key=lambda finding: finding.code == "caption-missing")
+    beside.sort(key=lambda f: (f.code in codes.PROMISED_CAPTIONS, f.code == "caption-missing"))
     left = [finding for finding in beside if not _is_moved(finding, groups, moving)]
     groups += _alike(left)
     found = [_cause(group) for group in groups]
@@ -269,6 +269,8 @@ def _is_moved(
     finding: Finding, groups: Sequence[_Group], moving: Sequence[tuple[Finding, _Group]]
 ) -> bool:
     """Put a marker or caption to what moved it, if anything did; return whether."""
+    if finding.code in codes.PROMISED_CAPTIONS:
+        return _is_restated(finding, groups)
     if finding.code not in codes.MOVED:
         return False
     if finding.code in codes.OWN_WORDS and finding.difference is None:
@@ -281,6 +283,21 @@ def _is_moved(
         return True
     for group in groups:
         if group.head.code in {*codes.FILE, *codes.OTHER_PIECE, "other-words", "wrong-speed"}:
+            group.follows.append(finding)
+            return True
+    return False
+
+
+def _is_restated(finding: Finding, groups: Sequence[_Group]) -> bool:
+    """Put a promise about captions to what moved the captions that it is about; return whether.
+
+    One that shows what may not be shown follows only where a caption at its very time was moved.
+    """
+    for group in groups:
+        moved = [one for one in group.follows if one.code.startswith("caption-")]
+        if finding.at_s is not None:
+            moved = [one for one in moved if one.at_s == finding.at_s]
+        if moved:
             group.follows.append(finding)
             return True
     return False
@@ -369,6 +386,8 @@ def _is_alike(one: Finding, other: Finding) -> bool:
         return True
     if one.at_s is not None and one.at_s == other.at_s:
         return True
+    if both <= {*codes.PROMISED_CAPTIONS, "caption-rate"} and len(both) == 1:
+        return one.at_s is None and other.at_s is None
     if one.difference is not None and other.difference is not None:
         apart_s = abs(Fraction(one.difference) - Fraction(other.difference))
         return apart_s <= ALIKE_S or both == {"caption-hangs"}
@@ -388,7 +407,7 @@ def _family(code: str) -> str:
         "chapters": "chapter",
         "transcript": "transcript",
     }
-    return families.get(code.partition("-")[0], "")
+    return families.get(code.removeprefix("promise-").partition("-")[0], "")
 
 
 def _shift_s(follows: Sequence[Finding]) -> Fraction | None:

@@ -1,6 +1,6 @@
 """Reading what a room's or a player's folder should hold: its packing list, and the rooms' record.
 
-Any of them may have been edited or damaged: nothing in them is trusted to be of the right kind.
+Each of them may have been edited or damaged: nothing in them is trusted to be of the right kind.
 """
 
 from __future__ import annotations

@@ -9,12 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
+from pausewright.checker.papers.pdf_paper import ReadPaper, read_paper
 from pausewright.checker.result.delivered import FileRow
 from pausewright.checker.result.findings import Finding
 from pausewright.checker.rooms.needed import seated_of
-from pausewright.content_mark import heading_of, text_mark
-from pausewright.intake.file_kinds import PAGE
-from pausewright.intake.plain_file import file_text
 from pausewright.problems import PausewrightError
 
 if TYPE_CHECKING:
@@ -22,7 +20,6 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.checker.rooms.packed import Packed
-    from pausewright.content_mark import Heading
     from pausewright.problems import Severity
 
 COPY: Final = "copy the folder again from where the rooms were laid out"
@@ -69,7 +66,7 @@ class FileComparison:
     def _changed(self, listed: Packed, held: Held) -> None:
         self.rows.append(FileRow(held.name, "changed", held.sha256))
         says = ""
-        _, heading = _read(held) if listed.name.startswith(PAPERS) else ("", None)
+        heading = _read(held).heading if listed.name.startswith(PAPERS) else None
         if heading is not None and heading.edition != self.edition:
             says = f": it says edition {heading.edition}"
         self._tell("file-changed", f"‘{held.name}’ is not the file that was laid out{says}", COPY)
@@ -88,7 +85,7 @@ class FileComparison:
         if held.name.startswith(PAPERS) and self._is_older_paper(held, lost):
             return
         self.rows.append(FileRow(held.name, "not listed", held.sha256))
-        if seated_of(_read(held)[0]):
+        if seated_of(_read(held).text):
             self._tell(
                 "list-on-stick",
                 "the list of who sits where lies in the folder for the room",
@@ -103,7 +100,8 @@ class FileComparison:
 
     def _is_older_paper(self, held: Held, lost: dict[str, Packed]) -> bool:
         """Judge a paper of another edition that lies in the place of a listed one."""
-        text, heading = _read(held)
+        paper = _read(held)
+        heading = paper.heading
         if heading is None or heading.edition == self.edition:
             return False
         for one in lost.values():
@@ -111,7 +109,7 @@ class FileComparison:
             if named != held.name or one.version_label != heading.version_label:
                 continue
             del lost[one.name]
-            is_same = bool(one.content_mark) and text_mark(text) == one.content_mark
+            is_same = bool(one.content_mark) and paper.mark == one.content_mark
             self.rows.append(FileRow(held.name, "older" if is_same else "changed", held.sha256))
             self.findings.append(
                 paper_finding(held.name, heading.edition, self.edition, is_same=is_same)
@@ -140,10 +138,9 @@ def paper_finding(name: str, edition: str, wanted: str, *, is_same: bool) -> Fin
     )
 
 
-def _read(held: Held) -> tuple[str, Heading | None]:
-    """Return a paper's text and heading; nothing for a file that is no text."""
+def _read(held: Held) -> ReadPaper:
+    """Return a paper; one without text for a file that cannot be read as one."""
     try:
-        text = file_text(held.path, PAGE)
-    except (PausewrightError, UnicodeDecodeError):
-        return "", None
-    return text, heading_of(text)
+        return read_paper(held.path)
+    except PausewrightError:
+        return ReadPaper("", None, "")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from pausewright.checker.shown.caption_readers import CaptionFault, CaptionFile, Cue
 from pausewright.checker.shown.rows import INSTRUCTIONS, TRANSCRIPTS, bytes_of
@@ -33,8 +33,8 @@ def beside(track: Path) -> list[Path]:
 def sheets_beside(track: Path) -> list[Path]:
     """Return the answer sheets of a track's version, in the folder of a whole build."""
     label = re.escape(track.parent.name.removeprefix("version-"))
-    own = re.compile(rf"answer-sheet_{label}_[^_]+\.txt")
-    papers = sorted((track.parent.parent / "print" / "candidates").glob("*.txt"))
+    own = re.compile(rf"answer-sheet_{label}_[^_]+\.(?:txt|pdf)")
+    papers = sorted((track.parent.parent / "print" / "candidates").glob("answer-sheet_*"))
     return [paper for paper in papers if own.fullmatch(paper.name)]
 
 
@@ -52,7 +52,7 @@ def read_page(path: Path) -> CaptionFile:
     island, end, _ = after.partition(_END)
     line = before.count(b"\n") + 1 if end else 1
     try:
-        held: Any = json.loads(island) if end else None
+        held = json.loads(island if end else b"null")
         found.cues = [
             Cue(int(start_ms), int(end_ms), "\n".join(map(str, lines)), line)
             for start_ms, end_ms, lines in held["cues"]

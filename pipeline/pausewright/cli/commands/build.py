@@ -8,37 +8,39 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 from pausewright.cli.exit_codes import FOUND_WRONG
-from pausewright.cli.late import Late
+from pausewright.cli.late import loaded_late
 from pausewright.cli.messages import print_problems
 from pausewright.cli.printing import minutes, say, tell, tell_json
 from pausewright.cli.progress import meter
-from pausewright.cli.shared_options import JsonOption, QuietOption, ScriptArgument
+from pausewright.cli.shared_options import JsonOption, QuietOption
 from pausewright.intake.plain_file import resolved
 from pausewright.problems import OutputError
 from pausewright.shown_text import problems_data
 
-if TYPE_CHECKING:
-    from pausewright.arrange.arrangement import TrackFormat
+with loaded_late():
     from pausewright.checker.report import report
-    from pausewright.checker.result.findings import CheckResult
     from pausewright.deliver import build as builder
-    from pausewright.deliver.build import Built
+    from pausewright.deliver import script_set
     from pausewright.screen import screen_files
     from pausewright.video import video_kinds
     from pausewright.voice import store
-else:
-    builder = Late("pausewright.deliver.build")
-    report = Late("pausewright.checker.report.report")
-    screen_files = Late("pausewright.screen.screen_files")
-    store = Late("pausewright.voice.store")
-    video_kinds = Late("pausewright.video.video_kinds")
+
+if TYPE_CHECKING:
+    from pausewright.arrange.arrangement import TrackFormat
+    from pausewright.deliver.build import Built
+    from pausewright.deliver.script_set import SetBuilt
 
 NOT_HEARD: Final = "Not heard by a person yet"
 FORMATS: Final[dict[str, "TrackFormat"]] = {"mp3": "mp3", "wav": "wav", "flac": "flac"}
 
 
 def build(
-    script: ScriptArgument,
+    script: Annotated[
+        list[Path],
+        typer.Argument(
+            metavar="SCRIPT...", help="The script, a .md file; or several, or a folder of them."
+        ),
+    ],
     *,
     out: Annotated[
         Path, typer.Option("--out", metavar="DIR", help="Folder for the results.")
@@ -77,6 +79,12 @@ def build(
             "--split-at-stops", help="Also one file per stretch: the next is started by hand."
         ),
     ] = False,
+    text_papers: Annotated[
+        bool, typer.Option("--text-papers", help="Also papers as plain text.")
+    ] = False,
+    mark_scheme: Annotated[
+        bool, typer.Option("--mark-scheme", help="Also a mark scheme, confidential.")
+    ] = False,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
@@ -84,38 +92,69 @@ def build(
 
     The results appear in DIR/(name of the script): version-A with the track and captions,
     print with papers, confidential with the records. Nothing appears if the check fails.
+    What several scripts of a folder say in one voice is voiced once.
     """
     started_s = time.monotonic()
     track_formats = _formats(formats)
     if not as_json:
         _warn_of_sync(script, out)
-    try:
-        with meter(silent=quiet or as_json) as progress:
-            options = builder.Options(
-                out,
-                track_formats,
-                workers=workers,
-                progress=progress.show,
-                screen=screen_files.sound_of(screen),
-                videos=video_kinds.videos_of(video),
-                split_at_stops=split_at_stops,
-            )
-            built = builder.build_versions(script, options, arrangement or ())
-    except builder.CheckFailedError as failed:
-        _print_checks(failed.checks, as_json=as_json)
-        say("error: the check found something wrong on what was built; nothing was delivered")
-        raise typer.Exit(FOUND_WRONG) from None
+    with meter(silent=quiet or as_json) as progress:
+        options = builder.Options(
+            out,
+            track_formats,
+            workers=workers,
+            progress=progress.show,
+            screen=screen_files.sound_of(screen),
+            videos=video_kinds.videos_of(video),
+            split_at_stops=split_at_stops,
+            text_papers=text_papers,
+            mark_scheme=mark_scheme,
+        )
+        found = script_set.build_scripts(script_set.scripts_of(script), options, arrangement or ())
     if as_json:
-        _tell_one_or_all([_data(one) for one in built])
-        return
+        _tell_data(found)
+    else:
+        _print_all(found, time.monotonic() - started_s, quiet=quiet)
+    if any(one.failed for one in found.scripts):
+        raise typer.Exit(FOUND_WRONG)
+
+
+def _print_all(found: "SetBuilt", took_s: float, *, quiet: bool) -> None:
+    built = [one for script in found.scripts for one in script.built]
     print_problems(tuple(dict.fromkeys(problem for one in built for problem in one.warnings)))
-    took_s = time.monotonic() - started_s
     for one in built:
-        _print_built(one, took_s)
+        _print_built(one, took_s, counts_voiced=not found.is_several)
         if not quiet:
             _print_files(one)
             _print_measured(one)
-    tell(f"{NOT_HEARD}: listen to the whole track before it is used.")
+    if found.is_several:
+        tell(
+            f"{len(found.scripts)} scripts: {found.n_voiced} utterances voiced, {found.n_kept} "
+            f"kept, {took_s:.1f} s"
+        )
+    for script in found.scripts:
+        for result in script.failed:
+            tell(report.as_text(result))
+        if script.failed:
+            whose = f" of {script.script}" if found.is_several else ""
+            say(
+                f"error: the check found something wrong on what was built{whose}; "
+                "nothing was delivered"
+            )
+    if built:
+        tell(f"{NOT_HEARD}: listen to the whole track before it is used.")
+
+
+def _tell_data(found: "SetBuilt") -> None:
+    data: list[object] = []
+    for one in found.scripts:
+        data += [_data(version) for version in one.built]
+        checks = [report.as_data(result) for result in one.failed]
+        if checks and found.is_several:
+            data.append({"script": str(one.script), "is_delivered": False, "checks": checks})
+        else:
+            data += checks
+    tell_json(data[0] if len(data) == 1 else data)
 
 
 def _formats(text: str) -> tuple["TrackFormat", ...]:
@@ -128,31 +167,21 @@ def _formats(text: str) -> tuple["TrackFormat", ...]:
     return tuple(FORMATS[one] for one in found)
 
 
-def _warn_of_sync(script: Path, out: Path) -> None:
-    for folder in dict.fromkeys((resolved(script).parent, resolved(out))):
+def _warn_of_sync(scripts: Sequence[Path], out: Path) -> None:
+    beside = [one if one.is_dir() else resolved(one).parent for one in scripts]
+    for folder in dict.fromkeys((*map(resolved, beside), resolved(out))):
         warning = store.sync_warning(folder)
         if warning:
             say(f"warning: {warning}")
 
 
-def _print_checks(results: Sequence["CheckResult"], *, as_json: bool) -> None:
-    if as_json:
-        _tell_one_or_all([report.as_data(result) for result in results])
-        return
-    for result in results:
-        tell(report.as_text(result))
-
-
-def _tell_one_or_all(data: Sequence[object]) -> None:
-    tell_json(data[0] if len(data) == 1 else data)
-
-
-def _print_built(built: "Built", took_s: float) -> None:
+def _print_built(built: "Built", took_s: float, *, counts_voiced: bool) -> None:
     length = minutes(built.length_s)
     if built.is_fresh:
+        counts = f" ({built.n_voiced} voiced, {built.n_kept} kept, {took_s:.1f} s)"
         tell(
-            f"built {built.folder}: {length}, version {built.label}, edition {built.edition} "
-            f"({built.n_voiced} voiced, {built.n_kept} kept, {took_s:.1f} s)"
+            f"built {built.folder}: {length}, version {built.label}, edition {built.edition}"
+            + (counts if counts_voiced else "")
         )
     else:
         tell(f"{built.folder} is up to date: {length}, edition {built.edition}")

@@ -6,25 +6,20 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from pausewright.cli.exit_codes import FOUND_WRONG
-from pausewright.cli.late import Late
+from pausewright.cli.late import loaded_late
 from pausewright.cli.library_lines import library_lines_dropped
 from pausewright.cli.printing import tell, tell_json
 from pausewright.cli.progress import meter
 from pausewright.cli.shared_options import JsonOption, QuietOption
 
-if TYPE_CHECKING:
+with loaded_late():
     from pausewright.checker.report import blind as blind_report
     from pausewright.checker.report import folder_report, page, report
-    from pausewright.checker.result.delivered import Delivered
     from pausewright.deliver import recheck
     from pausewright.tasks import recogniser_at_hand
-else:
-    blind_report = Late("pausewright.checker.report.blind")
-    recheck = Late("pausewright.deliver.recheck")
-    folder_report = Late("pausewright.checker.report.folder_report")
-    recogniser_at_hand = Late("pausewright.tasks.recogniser_at_hand")
-    page = Late("pausewright.checker.report.page")
-    report = Late("pausewright.checker.report.report")
+
+if TYPE_CHECKING:
+    from pausewright.checker.result.delivered import Delivered
 
 
 def check(

@@ -1,21 +1,18 @@
 """`pausewright compare`."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from pausewright.cli.late import Late
+from pausewright.cli.late import loaded_late
 from pausewright.cli.messages import print_problems
 from pausewright.cli.printing import tell, tell_json
 from pausewright.cli.shared_options import JsonOption, OutOption, QuietOption, ScriptArgument
 
-if TYPE_CHECKING:
+with loaded_late():
     from pausewright.deliver import comparison as forms
     from pausewright.tasks import arrangements
-else:
-    arrangements = Late("pausewright.tasks.arrangements")
-    forms = Late("pausewright.deliver.comparison")
 
 
 def compare(

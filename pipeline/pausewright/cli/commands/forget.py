@@ -2,19 +2,17 @@
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from pausewright.cli.late import Late
+from pausewright.cli.late import loaded_late
 from pausewright.cli.printing import counted, tell, tell_json
 from pausewright.cli.shared_options import JsonOption, OutOption, ScriptArgument
 from pausewright.problems import OutputError
 
-if TYPE_CHECKING:
+with loaded_late():
     from pausewright.tasks import kept
-else:
-    kept = Late("pausewright.tasks.kept")
 
 
 def forget(

@@ -1,21 +1,18 @@
 """`pausewright needs`."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from pausewright.cli.late import Late
+from pausewright.cli.late import loaded_late
 from pausewright.cli.messages import print_problems
 from pausewright.cli.printing import tell, tell_json
 from pausewright.cli.shared_options import JsonOption, OutOption, QuietOption, ScriptArgument
 
-if TYPE_CHECKING:
+with loaded_late():
     from pausewright.deliver import needed_rooms
     from pausewright.tasks import outlines
-else:
-    needed_rooms = Late("pausewright.deliver.needed_rooms")
-    outlines = Late("pausewright.tasks.outlines")
 
 
 def needs(

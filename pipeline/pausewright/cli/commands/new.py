@@ -1,17 +1,15 @@
 """`pausewright new`."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from pausewright.cli.late import Late
+from pausewright.cli.late import loaded_late
 from pausewright.cli.printing import tell
 
-if TYPE_CHECKING:
+with loaded_late():
     from pausewright.tasks import new_script
-else:
-    new_script = Late("pausewright.tasks.new_script")
 
 
 def new(

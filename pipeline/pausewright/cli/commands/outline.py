@@ -2,25 +2,21 @@
 
 import time
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Final
+from typing import Annotated, Final
 
 import typer
 
 from pausewright.cli.exit_codes import BAD_INPUT, GOOD, INTERRUPTED
 from pausewright.cli.last_resort import guarded
-from pausewright.cli.late import Late
+from pausewright.cli.late import loaded_late
 from pausewright.cli.messages import print_error, print_problems
 from pausewright.cli.printing import counted, minutes, say, tell, tell_json
 from pausewright.cli.shared_options import JsonOption, QuietOption, ScriptArgument
 from pausewright.problems import PausewrightError
 
-if TYPE_CHECKING:
+with loaded_late():
     from pausewright.deliver import version_outline as forms
     from pausewright.tasks import arrangements, outlines
-else:
-    arrangements = Late("pausewright.tasks.arrangements")
-    forms = Late("pausewright.deliver.version_outline")
-    outlines = Late("pausewright.tasks.outlines")
 
 LOOK_EVERY_S: Final = 0.4
 

@@ -1,23 +1,20 @@
 """`pausewright retime`."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from pausewright.cli.late import Late
+from pausewright.cli.late import loaded_late
 from pausewright.cli.messages import print_problems
 from pausewright.cli.printing import counted, tell, tell_json
 from pausewright.cli.progress import meter
 from pausewright.cli.shared_options import JsonOption, QuietOption, ScriptArgument
 from pausewright.shown_text import problems_data
 
-if TYPE_CHECKING:
+with loaded_late():
     from pausewright.deliver import build as builder
     from pausewright.deliver import caption_retime as retimer
-else:
-    builder = Late("pausewright.deliver.build")
-    retimer = Late("pausewright.deliver.caption_retime")
 
 
 def retime(

@@ -1,17 +1,15 @@
 """`pausewright schemas`."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from pausewright.cli.late import Late
+from pausewright.cli.late import loaded_late
 from pausewright.cli.printing import tell
 
-if TYPE_CHECKING:
+with loaded_late():
     from pausewright.deliver import editor_schemas
-else:
-    editor_schemas = Late("pausewright.deliver.editor_schemas")
 
 
 def schemas(

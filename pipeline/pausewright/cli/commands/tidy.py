@@ -1,20 +1,18 @@
 """`pausewright tidy`."""
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from pausewright.cli.exit_codes import FOUND_WRONG
-from pausewright.cli.late import Late
+from pausewright.cli.late import loaded_late
 from pausewright.cli.messages import print_problems
 from pausewright.cli.printing import tell_exactly, tell_json
 from pausewright.cli.shared_options import JsonOption, QuietOption, ScriptArgument
 from pausewright.shown_text import problems_data
 
-if TYPE_CHECKING:
+with loaded_late():
     from pausewright.deliver import tidy_file
-else:
-    tidy_file = Late("pausewright.deliver.tidy_file")
 
 
 def tidy(

@@ -2,23 +2,19 @@
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Final
+from typing import Annotated, Final
 
 import typer
 
-from pausewright.cli.late import Late
+from pausewright.cli.late import loaded_late
 from pausewright.cli.printing import tell, tell_json
 from pausewright.cli.progress import meter
 from pausewright.cli.shared_options import JsonOption, QuietOption
 from pausewright.problems import OutputError
 
-if TYPE_CHECKING:
-    from pausewright.tasks import added_voices, heard_voice
+with loaded_late():
+    from pausewright.tasks import added_voices, heard_voice, playback
     from pausewright.voice import voice_list
-else:
-    added_voices = Late("pausewright.tasks.added_voices")
-    heard_voice = Late("pausewright.tasks.heard_voice")
-    voice_list = Late("pausewright.voice.voice_list")
 
 SHOWN: Final = ("language", "engine", "licence", "origin", "caution")
 """Fields of a voice, in their order."""
@@ -109,7 +105,7 @@ def _hear(name: str, place: Path, out: Path | None) -> None:
     tell(f"{name} speaks in {file}")
     if out is None:
         tell("Headphones: start low.")
-        if not heard_voice.play(file):
+        if not playback.play(file):
             tell("this system has no player that is known here: open the file yourself")
 
 

@@ -3,26 +3,21 @@
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Final
+from typing import Annotated, Final
 
 import typer
 
 from pausewright.cli.exit_codes import BAD_INPUT, FOUND_WRONG
-from pausewright.cli.late import Late
+from pausewright.cli.late import loaded_late
 from pausewright.cli.messages import print_first_problems, print_problems
 from pausewright.cli.printing import tell, tell_json
 from pausewright.cli.progress import meter
 from pausewright.cli.shared_options import JsonOption, QuietOption, ScriptArgument
 from pausewright.problems import PausewrightError
 
-if TYPE_CHECKING:
+with loaded_late():
     from pausewright.tasks import recogniser_at_hand, sentences
     from pausewright.wording import plain_lines, table
-else:
-    recogniser_at_hand = Late("pausewright.tasks.recogniser_at_hand")
-    plain_lines = Late("pausewright.wording.plain_lines")
-    sentences = Late("pausewright.tasks.sentences")
-    table = Late("pausewright.wording.table")
 
 PIPE: Final = Path("-")
 

@@ -14,6 +14,7 @@ from pausewright.arrange.arrangement import (
     FixedTime,
     LookTimes,
     Pauses,
+    PrintLook,
     RestBreaks,
     Share,
     Split,
@@ -23,6 +24,7 @@ from pausewright.plan.clock import exact_seconds
 from pausewright.plan.extra_time import percent
 
 if TYPE_CHECKING:
+    from pausewright.arrange.arrangement import Arrangement
     from pausewright.deliver.outputs.job import Job
     from pausewright.deliver.version import Version
 
@@ -63,8 +65,7 @@ def basis_text(version: Version, title: str, edition: str) -> str:
         "",
         "What it changes:",
     ]
-    declared = arrangement.declared()
-    rows += [f"  {name}: {_shown(declared[name])}" for name in arrangement.changes]
+    rows += [f"  {name}: {value}" for name, value in declared_changes(arrangement)]
     if version.grant is not None:
         rows += ["", *textwrap.wrap(f"Extra time: {version.grant.sum_text}", _WIDTH)]
         rows.append(f"Places: {version.grant.n_places}. The check report holds what was measured.")
@@ -72,7 +73,13 @@ def basis_text(version: Version, title: str, edition: str) -> str:
     return "\n".join(rows) + "\n"
 
 
-def _shown(value: object) -> str:
+def declared_changes(arrangement: Arrangement) -> list[tuple[str, str]]:
+    """Return each field that changes something, with its value as authors write it."""
+    declared = arrangement.declared()
+    return [(name, shown_value(declared[name])) for name in arrangement.changes]
+
+
+def shown_value(value: object) -> str:
     """Return the value of a field in words, near to how authors write it."""
     if isinstance(value, Share):
         return percent(value.of_base)
@@ -85,15 +92,23 @@ def _shown(value: object) -> str:
     if isinstance(value, FixedAndRemainder):
         return "fixed-and-remainder"
     if isinstance(value, ExtraTime):
-        amount = _shown(value.amount)
+        amount = shown_value(value.amount)
         return (
             amount if value.at_most_s is None else f"{amount}, {_seconds(value.at_most_s)} at most"
         )
     if isinstance(value, Split):
-        return ", ".join(f"{_shown(place)} {_shown(amount)}" for place, amount in value.amounts)
+        return ", ".join(
+            f"{shown_value(place)} {shown_value(amount)}" for place, amount in value.amounts
+        )
     if isinstance(value, Pauses | LookTimes | RestBreaks):
         named = {field.name: getattr(value, field.name) for field in fields(value)}
-        return ", ".join(f"{_AS_WRITTEN[name]} {_shown(one)}" for name, one in named.items() if one)
+        return ", ".join(
+            f"{_AS_WRITTEN[name]} {shown_value(one)}" for name, one in named.items() if one
+        )
+    if isinstance(value, PrintLook):
+        shown = [f"{float(value.size_pt):g} pt", value.paper, value.colour, value.font]
+        shown += [f"{len(value.before)} page turns of its own"] if value.before else []
+        return ", ".join(filter(None, shown))
     if isinstance(value, tuple):
         return ", ".join(str(one) for one in value)
     return str(value)

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.content_mark import text_mark
 from pausewright.deliver.output_folder import CONFIDENTIAL, slug, write_text
+from pausewright.files.writing import make_folder, write_file
+from pausewright.records.record_files import record_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -19,8 +21,10 @@ if TYPE_CHECKING:
     from pausewright.deliver.element_sounds import ElementSounds
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
+    from pausewright.papers.typeset.typst_compiler import Paper
     from pausewright.plan.timeline import Timeline
     from pausewright.problems import Problem
+    from pausewright.records.shapes import BuildRecord
     from pausewright.script.declared import Settings
     from pausewright.voice.recording_report import RecordingReport
 
@@ -32,9 +36,18 @@ FileKind: TypeAlias = Literal[
     "transcript",
     "room-screen",
     "answer-sheet",
+    "answer-sheet-text",
+    "mark-scheme",
     "running-sheet",
+    "running-sheet-text",
     "instructions",
+    "instructions-paper",
     "reader-screen",
+    "reader-copy",
+    "interpreter-copy",
+    "pausing-sheet",
+    "measured",
+    "running-times",
     "full-transcript",
     "basis",
     "report",
@@ -46,7 +59,16 @@ FileKind: TypeAlias = Literal[
 Where each kind goes when rooms are laid out stands in `deliver.room_places`.
 """
 OFFICE: Final[frozenset[FileKind]] = frozenset(
-    {"full-transcript", "basis", "report", "packing-list", "record"}
+    {
+        "mark-scheme",
+        "measured",
+        "running-times",
+        "full-transcript",
+        "basis",
+        "report",
+        "packing-list",
+        "record",
+    }
 )
 """Kinds that no room sees, so that nothing is printed or played from them: without a mark."""
 
@@ -148,6 +170,20 @@ class Job:
     def confidential(self, name: str, kind: FileKind, text: str) -> OutputFile:
         """Write a text that only its owner can open."""
         return written(self.stage / CONFIDENTIAL / name, kind, text, private=True)
+
+
+def write_record(stage: Path, label: str, record: BuildRecord) -> Path:
+    """Write the build record of a version into a stage; return where."""
+    file = stage / CONFIDENTIAL / f"build-record_{label}.json"
+    write_text(file, record_text(record), private=True)
+    return file
+
+
+def written_paper(file: Path, kind: FileKind, paper: Paper, *, private: bool = False) -> OutputFile:
+    """Write a paper as PDF; its folder is made."""
+    make_folder(file.parent, private=private and file.parent.name == CONFIDENTIAL)
+    write_file(file, paper.pdf, private=private)
+    return OutputFile(file, kind, "" if kind in OFFICE else paper.mark)
 
 
 def written(file: Path, kind: FileKind, text: str, *, private: bool = False) -> OutputFile:

@@ -31,7 +31,7 @@ def write(job: Job) -> Output:
         label=label,
         edition=edition,
     )
-    readable = _as_transcribed(job)
+    readable = as_transcribed(job)
     if shows_words(readable):
         text = transcript(readable, heading=heading, words="shown")
         files.append(job.beside("_transcript.txt", "transcript", text))
@@ -43,7 +43,7 @@ def write(job: Job) -> Output:
     return Output(tuple(files))
 
 
-def _as_transcribed(job: Job) -> Timeline:
+def as_transcribed(job: Job) -> Timeline:
     """Return the timeline with what candidates may read in a transcript marked as shown."""
     policy = job.version.arrangement.transcript
     if policy is None:

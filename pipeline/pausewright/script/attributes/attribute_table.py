@@ -19,6 +19,8 @@ YES_WORDS: Final[dict[str, frozenset[str]]] = {
     "tone": frozenset({"span"}),
     "pause": frozenset({"span"}),
     "answer": frozenset({"span"}),
+    "box": frozenset({"span"}),
+    "staff-lines": frozenset({"span"}),
     "choice": frozenset({"span"}),
     "spell": frozenset({"span"}),
     "digits": frozenset({"span"}),
@@ -72,7 +74,7 @@ VALUES: Final[dict[str, frozenset[str]]] = {
     "captions": _SCOPES | {"span", "dictation"},
     "captions-reason": _SCOPES | {"span"},
     "time-cue": frozenset({"part", "group", "question"}),
-    "width": frozenset({"sound"}),
+    "width": frozenset({"sound", "span"}),
 }
 """Attributes written `name="value"`, and where they may stand (settings have their own table)."""
 

@@ -187,10 +187,23 @@ TIME_CUE: Final[Scoped[str | None]] = Scoped(
 SCOPED: Final[dict[str, Scoped[object]]] = {
     one.name: one
     for one in (
-        READINGS, BETWEEN_READINGS, ANNOUNCE, AGAIN, PATTERN, ANSWER_TIME, BETWEEN_PARAGRAPHS,
-        BETWEEN_OPTIONS, TURN_PAUSE, VOICE, LANG, TAKE, PACE, CAPTIONS, TIME_CUE,
+        READINGS,
+        BETWEEN_READINGS,
+        ANNOUNCE,
+        AGAIN,
+        PATTERN,
+        ANSWER_TIME,
+        BETWEEN_PARAGRAPHS,
+        BETWEEN_OPTIONS,
+        TURN_PAUSE,
+        VOICE,
+        LANG,
+        TAKE,
+        PACE,
+        CAPTIONS,
+        TIME_CUE,
     )
-}  # fmt: skip
+}
 """The inherited attributes by name, with defaults."""
 
 

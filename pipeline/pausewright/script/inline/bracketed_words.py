@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Final
 from pausewright.script.attributes import values
 from pausewright.script.attributes.values import ValueProblem, is_language
 from pausewright.script.declared import CAPTION_POLICIES
+from pausewright.script.inline_model import AnswerKind, AnswerPlace, Pause, Span, Tone
 from pausewright.script.inlines import has_spoken, plain
-from pausewright.script.model import AnswerPlace, Pause, Span, Tone
 
 if TYPE_CHECKING:
     from pausewright.problems import Place
@@ -21,6 +21,17 @@ if TYPE_CHECKING:
 READ_AS: Final = ("year", "number", "code", "score", "date", "time", "ratio", "phone")
 _STATED: Final = "answer-time look-time phrase-time readings last-reading questions test-time"
 STATES: Final = tuple(_STATED.split())
+ANSWERS: Final[dict[str, AnswerKind]] = {
+    "answer": "lines",
+    "box": "box",
+    "staff-lines": "staff-lines",
+}
+"""Yes words of places to write, and what stands there."""
+_ANSWER_ATTRIBUTES: Final = {
+    "answer": {"answer", "lines"},
+    "box": {"box", "lines", "width"},
+    "staff-lines": {"staff-lines", "lines"},
+}
 SHORTEST_PAUSE_S: Final = values.duration_s("0.3 s")
 
 
@@ -37,12 +48,9 @@ def read_span(
         return None
     label = plain(inner)
     yes = {name for name, item in items.items() if item.value is None}
-    own = yes & {"pause", "tone", "answer", "choice", "spell", "digits"}
-    if len(own) > 1 or (
-        own & {"pause", "tone", "answer"}
-        and len(items) > 1
-        and not (own == {"answer"} and set(items) == {"answer", "lines"})
-    ):
+    own = yes & {"pause", "tone", "choice", "spell", "digits", *ANSWERS}
+    alone = own & {"pause", "tone", *ANSWERS}
+    if len(own) > 1 or any(set(items) - _ANSWER_ATTRIBUTES.get(one, {one}) for one in alone):
         names = ", ".join(f"‘{name}’" for name in items)
         ctx.error(place, f"{names} cannot stand together", "keep one", "span-conflict")
         return None
@@ -50,16 +58,30 @@ def read_span(
         return _pause(ctx, label, place, within)
     if "tone" in yes:
         return Tone(label, place)
-    if own & {"answer", "choice"} and not ctx.on_paper:
+    if own & {"choice", *ANSWERS} and not ctx.on_paper:
         hint = "move it into ::: sheet … :::"
         ctx.error(place, f"‘.{next(iter(own))}’ belongs in a sheet", hint, "span-misplaced")
         return None
-    if "answer" in yes:
-        lines = ctx.value(items.get("lines"), lambda v: Fraction(values.count(v)))
-        return AnswerPlace(int(lines or 1), place)
-    if "lines" in items:
-        ctx.error(place, "‘lines’ goes with ‘.answer’", "write {.answer lines=…}", "span")
+    for word in own & ANSWERS.keys():
+        return _answer_place(ctx, items, place, ANSWERS[word])
+    for name in ("lines", "width"):
+        if name in items:
+            word = "answer" if name == "lines" else "box"
+            ctx.error(place, f"‘{name}’ goes with ‘.{word}’", f"write {{.{word} {name}=…}}", "span")
     return _worded(ctx, inner, items, place, label)
+
+
+def _answer_place(
+    ctx: InlineContext, items: dict[str, Item], place: Place, kind: AnswerKind
+) -> AnswerPlace:
+    lines = ctx.value(items.get("lines"), lambda v: Fraction(values.count(v)))
+    width = None
+    if "width" in items:
+        try:
+            width = values.width(items["width"].value or "")
+        except ValueProblem as problem:
+            ctx.error(ctx.item_place(items["width"]), problem.message, problem.hint, "width")
+    return AnswerPlace(int(lines or 1), place, kind, width)
 
 
 def _pause(ctx: InlineContext, label: str, place: Place, within: tuple[str, ...]) -> Pause | None:

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, TypeVar
 from pausewright.problems import name_hint
 from pausewright.script.attributes.attribute_table import misplaced
 from pausewright.script.attributes.values import ValueProblem
-from pausewright.script.source.markdown import meta
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -91,4 +90,4 @@ class InlineContext:
 
 def offset_of(token: Token) -> int:
     """Return the offset of a token in its paragraph's text."""
-    return int(meta(token, "pos") or 0)
+    return int(token.meta.get("pos") or 0)

@@ -9,14 +9,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from pausewright.script.inline.bracketed_words import read_span
+from pausewright.script.inline.bracketed_words import ANSWERS, read_span
 from pausewright.script.inline.inline_context import InlineContext, offset_of
 from pausewright.script.inline.plain_text import check_emphasis, check_line, emphasis_end, read_text
 from pausewright.script.inline.sound_links import read_link, read_sound
 from pausewright.script.inlines import is_blank, leaves, plain, trimmed
 from pausewright.script.limits import MOST_IN_PARAGRAPH
 from pausewright.script.model import Emphasis, Formula, Pause, Sound, Text
-from pausewright.script.source.markdown import children, meta
+from pausewright.script.source.markdown import children
 from pausewright.script.source.paragraph_places import Places
 
 if TYPE_CHECKING:
@@ -52,7 +52,7 @@ def read_inline(token: Token, source: Source, problems: Problems, kind: str) -> 
     """Read an `inline` token of a block of this kind ("paragraph", "question", "part" …)."""
     first_line = (token.map or [0])[0] + 1
     places = Places(source, token.content, first_line)
-    excess = meta(token, "excess")
+    excess = token.meta.get("excess")
     if excess is not None:
         return _refused(source.whole_line(first_line), problems, *excess)
     ctx = InlineContext(token, places, problems, kind, children(token))
@@ -83,12 +83,12 @@ def _refused(place: Place, problems: Problems, code: str, count: int) -> Content
 
 
 def _is_answer_place(token: Token) -> bool:
-    """Say whether a span is `[____]{.answer}`, whose underscores are no text."""
-    braces: Braces | None = meta(token, "braces")
+    """Say whether a span is a place to write, `[____]{.answer}`: its underscores are no text."""
+    braces: Braces | None = token.meta.get("braces")
     return (
         braces is not None
-        and any(item.name == "answer" and item.value is None for item in braces.items)
-        and not str(meta(token, "label")).strip("_ \u00a0.…")
+        and any(item.name in ANSWERS and item.value is None for item in braces.items)
+        and not str(token.meta.get("label")).strip("_ \u00a0.…")
     )
 
 
@@ -147,9 +147,9 @@ def _bracketed(
     *,
     alone: bool,
 ) -> Inline | None:
-    start, end = int(meta(token, "pos")), int(meta(token, "end"))
+    start, end = int(token.meta["pos"]), int(token.meta["end"])
     place = ctx.places.at(start, end - start)
-    braces: Braces | None = meta(token, "braces")
+    braces: Braces | None = token.meta.get("braces")
     if braces is not None:
         _report_braces(ctx, braces)
         if braces.problems:
@@ -189,7 +189,7 @@ def _read_block_braces(
     ctx: InlineContext, token: Token, index: int, within: tuple[str, ...]
 ) -> None:
     """Take the attributes at the end of a block; anywhere else braces are a problem."""
-    braces: Braces = meta(token, "braces")
+    braces: Braces = token.meta["braces"]
     _report_braces(ctx, braces)
     place = ctx.places.at(braces.start, braces.end - braces.start)
     rest = ctx.tokens[index + 1 :]

@@ -16,7 +16,6 @@ from pausewright.script.inline.inline_context import offset_of
 from pausewright.script.limits import MOST_WORDS_CHARACTERS
 from pausewright.script.model import Edges, Level, RecordedCue, Sound
 from pausewright.script.recordings.caption_files import ENDINGS, read_caption_file
-from pausewright.script.source.markdown import meta
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -41,12 +40,12 @@ def read_sound(
 ) -> Sound | None:
     """Return a sound; None, and a problem, if its file or attributes cannot be read."""
     items = ctx.items(braces, "sound")
-    if meta(token, "path") is None:
+    if token.meta.get("path") is None:
         ctx.error(place, "a sound needs a file", "write ![description](audio/file.wav)", "path")
         return None
     if not _path_is_good(ctx, token, place):
         return None
-    path = str(meta(token, "path"))
+    path = str(token.meta.get("path"))
     if is_picture(path) and not ctx.on_paper and ctx.kind != "option":
         message = f"‘{path}’ is a picture, and a picture cannot be heard"
         hint = "put it into ::: sheet … :::, or make it an answer to choose"
@@ -87,7 +86,7 @@ def read_sound(
 
 def _description(ctx: InlineContext, token: Token) -> str:
     """Return the description of a sound, plain words only."""
-    label = str(meta(token, "label"))
+    label = str(token.meta.get("label"))
     stray = _STRAY.search(label)
     if stray:
         start = offset_of(token) + len("![") + stray.start()
@@ -189,11 +188,11 @@ def read_link(
         hint = "put blank lines before and after it"
         ctx.error(place, "an include stands alone in its paragraph", hint, "include-form")
     elif _path_is_good(ctx, token, place):
-        ctx.include = str(meta(token, "path"))
+        ctx.include = str(token.meta.get("path"))
 
 
 def _path_is_good(ctx: InlineContext, token: Token, place: Place) -> bool:
-    trouble, path = str(meta(token, "path_problem")), str(meta(token, "path"))
+    trouble, path = str(token.meta.get("path_problem")), str(token.meta.get("path"))
     if trouble == "blank":
         ctx.error(place, f"the file name ‘{path}’ has a blank in it", f"write (<{path}>)", "path")
     elif trouble or not path:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from pausewright.problems import nearest
 from pausewright.script.attributes.braces import read_braces
 from pausewright.script.reading.block_attributes import Attributes, allowed
-from pausewright.script.source.markdown import DIV_NAMES, meta
+from pausewright.script.source.markdown import DIV_NAMES
 
 if TYPE_CHECKING:
     from pausewright.problems import Place
@@ -40,7 +40,7 @@ class Opened:
 
 def open_div(ctx: Context, node: Node) -> Opened | None:
     """Read the opening line of a block; None if it cannot be understood."""
-    name, trouble = str(meta(node.token, "name")), str(meta(node.token, "problem"))
+    name, trouble = str(node.token.meta.get("name")), str(node.token.meta.get("problem"))
     place = node.place
     if trouble == "stray":
         hint = "take it out, or open a block above it"
@@ -50,7 +50,7 @@ def open_div(ctx: Context, node: Node) -> Opened | None:
         message = f"this block ‘{name or '…'}’ is never closed"
         ctx.problems.error(place, message, "close it with a line :::", code="block-open")
     elif trouble == "close-indent":
-        last = int(meta(node.token, "body")[1]) + 1
+        last = int(node.token.meta["body"][1]) + 1
         message = f"this ::: is indented less than the block ‘{name}’ that it closes"
         hint = f"indent it by {node.lead} blanks"
         ctx.problems.error(ctx.source.whole_line(last), message, hint, code="block-indent")
@@ -69,7 +69,7 @@ def open_div(ctx: Context, node: Node) -> Opened | None:
 
 
 def _div_attributes(ctx: Context, node: Node, name: str) -> Attributes:
-    text = str(meta(node.token, "attrs")).strip()
+    text = str(node.token.meta.get("attrs")).strip()
     row = ctx.source.lines[node.line - 1]
     if not text:
         return Attributes({}, None, {})

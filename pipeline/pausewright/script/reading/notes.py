@@ -10,10 +10,12 @@ from pausewright.script.inline.paragraph_content import read_inline
 from pausewright.script.model import Note, Question, SubQuestion
 from pausewright.script.reading.block_attributes import Attributes, read_attributes
 from pausewright.script.reading.divs import Opened, refuse
-from pausewright.script.source.markdown import meta
+from pausewright.script.sheet_content import PaperHeading, PaperList, PaperParagraph, PaperTable
 
 if TYPE_CHECKING:
+    from pausewright.script.model import Inline
     from pausewright.script.reading.context import Context
+    from pausewright.script.sheet_content import PaperBlock
     from pausewright.script.source.tree import Node
 
 Owner = TypeVar("Owner", Question, SubQuestion)
@@ -23,7 +25,7 @@ _STAFF: Final = ("reader", "invigilator", "marker")
 
 def read_note(ctx: Context, opened: Opened) -> Note | None:
     """Return a block that stands on papers only, its contents checked."""
-    first, last = meta(opened.node.token, "body")
+    first, last = opened.node.token.meta["body"]
     rows = ctx.source.prepared[first:last]
     lead = min((len(r) - len(r.lstrip()) for r in rows if r.strip()), default=0)
     text = "\n".join(row[lead:].rstrip() for row in rows).strip("\n")
@@ -31,7 +33,7 @@ def read_note(ctx: Context, opened: Opened) -> Note | None:
         hint = "write something in it"
         ctx.problems.error(opened.place, f"this {opened.name} is empty", hint, code="note-empty")
         return None
-    _check_note(ctx, opened.node, opened.name)
+    content = _blocks(ctx, opened.node, opened.name)
     to: tuple[str, ...] = ()
     item = opened.attrs.items.get("to")
     if item is not None:
@@ -42,18 +44,48 @@ def read_note(ctx: Context, opened: Opened) -> Note | None:
                 hint = "write reader, invigilator or marker"
                 ctx.problems.error(opened.attrs.places["to"], message, hint, code="value-unknown")
     kind = cast('Literal["sheet", "key", "staff-note"]', opened.name)
-    return Note(kind, text, opened.place, to)
+    return Note(kind, text, opened.place, to, content)
 
 
-def _check_note(ctx: Context, node: Node, kind: str) -> None:
+def _blocks(ctx: Context, node: Node, kind: str) -> tuple[PaperBlock, ...]:
+    """Return what stands in a note, block by block."""
+    found: list[PaperBlock] = []
+    for child in node.children:
+        what = child.token.type
+        if what in {"hr", "fence", "code_block", "blockquote_open", "div_open"}:
+            refuse(ctx, child)
+        elif what == "table_open":
+            found.append(_table(ctx, child, kind))
+        elif what in {"bullet_list_open", "ordered_list_open"}:
+            start = int(child.token.attrs.get("start", 1)) if what[0] == "o" else None
+            items = tuple(_blocks(ctx, item, kind) for item in child.children)
+            found.append(PaperList(items, start, child.place))
+        elif what == "heading_open":
+            found.append(PaperHeading(_inlines(ctx, child, kind), child.place))
+        else:
+            found.append(PaperParagraph(_inlines(ctx, child, kind), child.place))
+    return tuple(found)
+
+
+def _inlines(ctx: Context, node: Node, kind: str) -> tuple[Inline, ...]:
+    """Return the words of a paragraph, heading or cell."""
+    found: tuple[Inline, ...] = ()
     for child in node.children:
         if child.token.type == "inline":
             content = read_inline(child.token, ctx.source, ctx.problems, kind)
             read_attributes(ctx, content, kind)
-        elif child.token.type in {"hr", "fence", "code_block", "blockquote_open", "div_open"}:
-            refuse(ctx, child)
-        else:
-            _check_note(ctx, child, kind)
+            found += content.inlines
+    return found
+
+
+def _table(ctx: Context, node: Node, kind: str) -> PaperTable:
+    """Return a table; its first row is the headings."""
+    rows = [
+        tuple(_inlines(ctx, cell, kind) for cell in row.children)
+        for section in node.children
+        for row in section.children
+    ]
+    return PaperTable(rows[0] if rows else (), tuple(rows[1:]), node.place)
 
 
 def read_value_note(ctx: Context, attrs: Attributes, name: Literal["sheet", "key"]) -> Note | None:

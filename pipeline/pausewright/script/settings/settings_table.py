@@ -119,6 +119,38 @@ def _small_pause(text: str) -> Fraction:
     return value_s
 
 
+def _folder(text: str) -> str:
+    name = values.tidy_blanks(text)
+    if re.match(r"[A-Za-z][A-Za-z0-9+.-]*:|/", name) or "\\" in name or ".." in name.split("/"):
+        raise ValueProblem(
+            f"‘{text}’ is no folder below the script's own", "for example: paper-templates: papers"
+        )
+    return name
+
+
+MOST_HEAD_LINES: Final = 8
+LONGEST_HEAD_LINE: Final = 40
+"""Characters before a line to fill in, so that at the largest letters some of it is left."""
+
+
+def _sheet_head(text: str) -> tuple[str, ...]:
+    lines = tuple(values.tidy_blanks(line) for line in text.split(","))
+    if lines == ("none",):
+        return ()
+    if not all(lines) or len(lines) > MOST_HEAD_LINES:
+        raise ValueProblem(
+            f"‘{text}’ is not 1 to {MOST_HEAD_LINES} lines with commas between them",
+            "for example: sheet-head: Name, Candidate number, Date (or none)",
+        )
+    for line in lines:
+        if len(line) > LONGEST_HEAD_LINE:
+            raise ValueProblem(
+                f"‘{line}’ has {len(line)} characters, and {LONGEST_HEAD_LINE} are printed at most",
+                "say it in fewer words",
+            )
+    return lines
+
+
 def _channels(text: str) -> int:
     return values.count(text, least=1, most=2)
 
@@ -217,6 +249,17 @@ SETTINGS: Final[dict[str, Setting]] = {
     ),
     "continues-wording": Setting(
         "The recording continues.", _wording(), "What is said after a stop."
+    ),
+    "mark-scheme": Setting(
+        "no", _yes_or_no, "yes: each build writes a mark scheme.", choices=_NO_OR_YES
+    ),
+    "paper-templates": Setting(
+        "", _folder, "Folder beside the script with templates in the place of ours, for papers."
+    ),
+    "sheet-head": Setting(
+        "",
+        _sheet_head,
+        "Lines to fill in at the head of the answer sheet: Name, Candidate number; or none.",
     ),
 }
 """Settings that are not also attributes; those are in `scope.SCOPED`."""

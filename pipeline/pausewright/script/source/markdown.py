@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import functools
 import re
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from markdown_it import MarkdownIt
 
@@ -297,8 +297,3 @@ def _path(state: StateInline, opening: int) -> tuple[str, int, str]:
 def children(token: Token) -> list[Token]:
     """Return the inline tokens of an `inline` block token."""
     return token.children or []
-
-
-def meta(token: Token, name: str) -> Any:  # noqa: ANN401  the library's own type
-    """Return one entry of a token's notes."""
-    return token.meta.get(name)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.script.attributes.values import ValueProblem, duration_s, spaced_duration
 from pausewright.script.inline.inline_context import offset_of
-from pausewright.script.source.markdown import children, meta
+from pausewright.script.source.markdown import children
 from pausewright.script.source.paragraph_places import Places
 from pausewright.script.tidying.attribute_form import braces as tidy_braces
 
@@ -48,7 +48,7 @@ class Edits:
         """Look at the `inline` token of one paragraph, heading or bullet."""
         places = Places(self.source, token.content, (token.map or [0])[0] + 1)
         for child in children(token):
-            found: Braces | None = meta(child, "braces")
+            found: Braces | None = child.meta.get("braces")
             if child.type == "braces" and found is not None:
                 self._replace(places, found.start, found.end, tidy_braces(found.items, kind))
                 self._one_blank_before(places, found.start)
@@ -77,7 +77,7 @@ class Edits:
         return rows
 
     def _bracketed(self, places: Places, token: Token, found: Braces | None) -> None:
-        start, label = offset_of(token), str(meta(token, "label"))
+        start, label = offset_of(token), str(token.meta.get("label"))
         opening = start + (2 if token.type == "sound_open" else 1)
         if found is None:
             return

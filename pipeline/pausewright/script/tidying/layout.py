@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 
 from pausewright.script.attributes.braces import read_braces
 from pausewright.script.reading.printed_options import LETTER
-from pausewright.script.source.markdown import meta
 from pausewright.script.tidying.attribute_form import braces as tidy_braces
 from pausewright.script.tidying.comment_form import is_comment
 from pausewright.script.tidying.inline_form import Edits
@@ -84,7 +83,7 @@ class _Walk:
         """Walk the blocks at the margin; notes right after a question are indented below it."""
         owned = False
         for node in nodes:
-            kind, name = node.token.type, meta(node.token, "name")
+            kind, name = node.token.type, node.token.meta.get("name")
             if kind == "ordered_list_open":
                 self._questions(node.children)
                 owned = True
@@ -168,8 +167,8 @@ class _Walk:
     # ---- `:::`
 
     def _div(self, node: Node, lead: int, *, blanks: int) -> None:
-        name = str(meta(node.token, "name"))
-        first, last = meta(node.token, "body")
+        name = str(node.token.meta.get("name"))
+        first, last = node.token.meta["body"]
         self._line(node.line, lead, blanks=blanks)
         self.layout.opens.add(node.line)
         self._open(node, name)

@@ -1,0 +1,1 @@
+"""Papers as PDF, read back from the file and compared with the script."""

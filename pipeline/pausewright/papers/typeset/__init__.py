@@ -1,0 +1,1 @@
+"""Papers as PDF: templates, data and pictures go to Typst in memory, and bytes come back."""

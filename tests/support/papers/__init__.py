@@ -1,0 +1,1 @@
+"""Scripts drawn at random for papers, and papers read back by other libraries."""
