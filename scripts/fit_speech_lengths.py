@@ -31,7 +31,7 @@ from pausewright.checker.expect.sounds_of_words import VOWELS, Pronunciations  #
 from pausewright.checker.expect.voice_lengths import Estimate, estimates, known_voices  # noqa: E402
 from pausewright.checker.judge.lost_words import judged_length  # noqa: E402
 from pausewright.checker.judge.nuclei import nuclei  # noqa: E402
-from pausewright.checker.limits.words import LENGTH_WEIGHT  # noqa: E402
+from pausewright.checker.limits.words import LENGTH_WEIGHT, SPREAD_OF_OTHERS, SPREADS  # noqa: E402
 from pausewright.problems import Place  # noqa: E402
 from pausewright.script.model import Speech  # noqa: E402
 from pausewright.voice.studio import Studio  # noqa: E402
@@ -194,7 +194,10 @@ def cross(voices: Sequence[str], n: int, n_fragments: int, store: Path) -> None:
                 likely_s = sum(each.get(name, 0.0) * x for name, x in rows[i].items())
                 likely = sum(syllables.get(name, 0.0) * x for name, x in rows[i].items())
                 count = heard.syllables[i]
-                verdict = judged_length(heard.seconds[i], likely_s, likely, lambda n=count: n)  # type: ignore[misc]
+                verdict = judged_length(
+                    heard.seconds[i], likely_s, likely, lambda n=count: n,  # type: ignore[misc]
+                    spread=SPREADS.get(voice, SPREAD_OF_OTHERS),
+                )  # fmt: skip
                 logs.append(np.log(heard.seconds[i] / likely_s))
                 if verdict is not None:
                     told.append(f"    {heard.seconds[i]:.2f} s of {likely_s:.2f}: {texts[i]}")
