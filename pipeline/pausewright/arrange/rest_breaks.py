@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 HOLD_S: Final = Fraction(20)
 WORDS: Final = "There is a break now. Leave your sheet as it is."
 """Said before a rest break, in English scripts that do not word it."""
+_WITHDRAWN_WORDS: Final = 10
 _SURE: Final = Fraction(11, 10)
 """Voices are calibrated to 3 %, and pauses inside speech are not counted: stay on the safe side."""
 
@@ -145,6 +146,11 @@ def _block_s(script: Script, block: Block, share: Fraction, pace: Fraction) -> F
     settings = script.settings
     words_s = silent_s = Fraction(0)
     n_readings = 1
+    if isinstance(block, Question) and block.withdrawn:  # a sentence, and its time
+        time = block.delivery.answer_time
+        waited_s = time.value if time is not None and isinstance(time.value, Fraction) else silent_s
+        words_s = Fraction(60 * _WITHDRAWN_WORDS) / (settings.pace_wpm * pace)
+        return _SURE * (words_s + waited_s * (1 + share))
     for delivery in _deliveries(block):
         answer = delivery.answer_time
         if answer is not None and isinstance(answer.value, Fraction):

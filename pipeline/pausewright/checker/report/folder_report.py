@@ -36,7 +36,7 @@ def as_folder_text(delivered: Delivered, *, is_short: bool = False) -> str:
         blocks.append("\n".join(_room(room, above, is_paper=delivered.is_paper)) + "\n")
         blocks += [as_track(check, above) for check in room.checks]
     if len(delivered.rooms) > 1 or delivered.checks:
-        blocks.append("\n".join([_verdict(delivered), *_first(found)]) + "\n")
+        blocks.append(_verdict(delivered) + "\n")
     return "\n".join(blocks)
 
 

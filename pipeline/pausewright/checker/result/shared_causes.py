@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from pausewright.checker.result.causes import Cause, causes
+from pausewright.checker.result.codes import audience_of
 from pausewright.checker.result.told_causes import told
 
 if TYPE_CHECKING:
@@ -48,17 +49,23 @@ def sign_of(head: Finding) -> Sign:
 
 
 def shared_causes(delivered: Delivered) -> list[SharedCause]:
-    """Return all causes of a delivery, each once: errors first, then those at most places."""
+    """Return all causes of a delivery, each once: the gravest and those of most places first."""
     found: dict[Sign, list[tuple[str, Cause]]] = {}
     for cause in causes(delivered.findings):
         found.setdefault(sign_of(cause.head), []).append(("", cause))
     for room in delivered.rooms:
-        place = room.version_label or room.name
+        place = room.version_label or room.name or "the track"
         for findings in (room.findings, *(check.findings for check in room.checks)):
             for cause in causes(findings):
                 found.setdefault(sign_of(cause.head), []).append((place, cause))
     shared = [_joined(places) for places in found.values()]
-    return sorted(shared, key=lambda one: (one.cause.severity != "error", -len(one.places)))
+    return sorted(shared, key=_rank)
+
+
+def _rank(one: SharedCause) -> tuple[bool, int, bool]:
+    """Sort key: errors, then what most versions share, then what candidates hear."""
+    head = one.cause.head
+    return one.cause.severity != "error", -len(one.places), audience_of(head.code) != "heard"
 
 
 def told_above(delivered: Delivered) -> frozenset[Sign]:
