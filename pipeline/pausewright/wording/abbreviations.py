@@ -147,7 +147,9 @@ def _known(scan: Scan, at: int) -> Reading | None:
     words = named(scan.language.table("abbreviations")[written])
     if words.endswith("s") and re.search(r"(?<![\d.,])1[ \u00a0]?$", scan.text[:at]):
         words = scan.language.table("abbreviation_ones").get(written, words)
-    if written == words or (scan.is_formula and re.match(r"[ \u00a0]?=", rest)):
+    if written == words or (
+        scan.is_formula and not written.endswith(".") and re.match(r"[ \u00a0]?=", rest)
+    ):
         return None
     if not scan.text[:at].strip("“‘\"'( ") and words[0].islower() and written[0].isupper():
         words = words[0].upper() + words[1:]
@@ -259,6 +261,8 @@ def _joined(scan: Scan, at: int) -> Reading | None:
 def _initials(scan: Scan, at: int) -> Reading | None:
     """Read "J. R." before a name, and other dotted letters, without their dots."""
     found = _INITIALS.match(scan.text, at)
+    if found and found[0].startswith("I. ") and re.search(r"[a-z]{2,} $", scan.text[:at]):
+        return None  # "It was not I. It was he."
     if found and scan.language.tag == "en":
         named_so = scan.language.table("letters")["before"]
         if len(found[0].rstrip()) == 2 and scan.word_before(at) in named_so:

@@ -107,12 +107,19 @@ def concentration(scan: Scan, at: int) -> Reading | None:
     words = scan.language.word("concentration")
     if found is None or not words or read(scan, at + 1) is None:
         return None
+    complexed = re.match(r"[⁰¹²³⁴⁵⁶⁷⁸⁹]*[⁺⁻]", scan.text[found.end() :])
+    if complexed is not None:
+        inside = read(scan, at + 1)
+        if inside is None or inside.end != found.end() - 1:
+            return None
+        charge = charge_words(scan, complexed[0])
+        return Reading(found.end() + len(complexed[0]), f"{inside.words}, {charge}", "code")
     scan.silent.add(found.end() - 1)
     return Reading(at + 1, f"{words} ", "bracket")
 
 
 _BONDED: Final = Late(r"(?:Cl|Br|C|N|O|H|S|F|P)(?:[–=≡](?:Cl|Br|C|N|O|H|S|F|P))+(?![\w–=≡])")
-_HELD: Final = Late(r"\[[A-Z][^\[\]\s]{0,10}\]")
+_HELD: Final = Late(r"\[[A-Z][^\[\]\s]{0,14}\]")
 _ORBITAL: Final = Late(r"(?:[1-7][spdf][⁰¹²³⁴⁵⁶⁷⁸⁹]+[ ]?)+(?![\w⁻])")
 
 

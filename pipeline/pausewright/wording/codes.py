@@ -40,6 +40,7 @@ _FISCAL: Final = Late(r"(FY|AY|SY)((?:19|20)\d\d)(?!\w)", re.ASCII)
 _TEAM: Final = Late(r"U(\d{1,2})s(?!\w)", re.ASCII)
 _ASKED: Final = Late(r"Q(\d{1,2})(?![\w.])", re.ASCII)
 _CLOSED: Final = Late(r"(pp|Yrs?|yr)(\d{1,4})(?:[–-](\d{1,4}))?(?!\w)", re.ASCII)
+_AGED: Final = Late(r"C(\d{1,2})(?!\w)", re.ASCII)
 _ABOUT: Final = Late(r"c((?:1[0-9]|20)\d\d)(?![\w,]*\d)(?!\w)", re.ASCII)
 _LENS: Final = Late(r"[x×](\d{1,4})(?!\w)", re.ASCII)
 _EXTENSION: Final = Late(r"x(\d{2,5})(?!\w)", re.ASCII)
@@ -322,7 +323,7 @@ def _figure_first(scan: Scan, at: int) -> Reading | None:
         if (
             told is not None
             and told.reads == "unit"
-            and (scan.word_after(found.end()) != "" or found["letters"] in "VW")
+            and (scan.word_after(found.end()) != "" or found["letters"] in "VWNJA")
         ):
             return None
     letters = " ".join(found["letters"].upper())
@@ -433,6 +434,12 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
         return Reading(
             insured.end(), named(f"{' '.join(insured[1])}, {pairs}, {insured[5]}"), "code"
         )
+    aged = _AGED.match(scan.text, at)
+    if aged is not None and re.search(
+        r"(?:[Ee]arly|[Ll]ate|[Mm]id)[ -]$", scan.text[max(0, at - 6) : at]
+    ):
+        ordinal = numbers.ordinal_words(int(aged[1]), scan.language)
+        return Reading(aged.end(), f"{ordinal} {scan.language.word('century')}", "date")
     century = re.compile(r"C(\d{1,2})(?:st|nd|rd|th)(?!\w)").match(scan.text, at)
     if century is not None:
         ordinal = numbers.ordinal_words(int(century[1]), scan.language)

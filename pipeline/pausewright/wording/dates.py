@@ -25,6 +25,7 @@ _DECADE: Final = Late(r"(?:(?P<century>1[1-9]|20)|['’])?(?P<ten>\d0)['’]?s(?
 _ERA: Final = r"(BCE|BC|CE|AD|B\.C\.E\.|B\.C\.|C\.E\.|A\.D\.)"
 _ERA_AFTER: Final = Late(rf"(\d{{1,4}}|\d,\d{{3}}|\d\d,\d{{3}})[ \u00a0]?{_ERA}(?!\w)", re.ASCII)
 _ERA_EITHER: Final = Late(rf"(\d{{1,4}})/(\d{{1,4}})[ \u00a0]?{_ERA}(?!\w)", re.ASCII)
+_SHORT_PAIR: Final = Late(r"['’‘](\d\d)[/–]['’](\d\d)(?!\w)", re.ASCII)
 _ERA_SPAN: Final = Late(
     rf"(\d{{1,4}})[ \u00a0]?{_ERA}?[–-](\d{{1,4}})[ \u00a0]?{_ERA}(?!\w)", re.ASCII
 )
@@ -359,6 +360,10 @@ def _era_words(era: str | None) -> str:
 
 def _short_year(scan: Scan, at: int) -> Reading | None:
     """Read `’69` and `2023/24`."""
+    pair = _SHORT_PAIR.match(scan.text, at)
+    if pair is not None:
+        said = (numbers.whole_words(int(one), scan.language) for one in pair.groups())
+        return Reading(pair.end(), " ".join(said), "date")
     short = _SHORT.match(scan.text, at)
     if short is not None and not scan.text[at - 1 : at].isalnum():
         value = int(short[1])

@@ -349,6 +349,9 @@ def _is_no_unit(
 ) -> bool:
     """Say whether what looks like a doubtful unit is a word or a letter here."""
     symbol = terms[0].symbol
+    squared = len(terms) == 1 and terms[0].exponent in {2, 3}
+    if squared and after == quantity.end and symbol in tuple("tghdulL") and scan.is_formula:
+        return True
     if len(terms) > 1 or terms[0].exponent != 1:
         return False
     if (

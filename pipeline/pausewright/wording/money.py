@@ -38,6 +38,7 @@ _PENNED: Final = Late(r"[£$](\d{1,3})-(\d\d)(?![\d\w.–-])", re.ASCII)
 """Pounds and pence with a hyphen, as they are written by hand."""
 _SCALE: Final = Late(r"(?:m|k|bn|mn)(?![\w’'])")
 _SHILLINGS: Final = Late(r"(?:£(\d{1,3}) )?(\d{1,2})/-")
+_LONE_SHILLINGS: Final = Late(r"(\d{1,2})s(?:\.(?=[ ,;][a-z])|(?!\w))", re.ASCII)
 _PART: Final = Late(r"\d{0,3}[½¼¾]p(?!\w)")
 _DASH: Final = Late(rf"{BLANK}?[–-]{BLANK}?")
 
@@ -87,6 +88,12 @@ def _signed(scan: Scan, sign: re.Match[str], currency: Currency) -> Reading | No
         digits = re.sub(r"\D", "", spaced[1])
         whole = numbers.Number(spaced.end(), digits, spaced[2] or "", grouped=True)
         return _with_rate(scan, _amount(scan, whole, currency))
+    if (
+        sign[0] == "£"
+        and re.search(r"(?:the|per|to the|a) $", scan.text[: sign.start()])
+        and (not scan.text[sign.end() : sign.end() + 1].isalnum())
+    ):
+        return Reading(sign.end(), currency.one, "money")
     scaled = _SCALE.match(scan.text, sign.end())
     if scaled is not None and scan.language.tag == "en":
         name = scan.language.table("amounts")[scaled[0]]
@@ -187,6 +194,14 @@ def _old_money(scan: Scan, at: int) -> Reading | None:
             if value
         ]
         return Reading(shillings.end(), f" {scan.language.word('and')} ".join(said), "money")
+    lone = _LONE_SHILLINGS.match(scan.text, at)
+    if lone is not None and (
+        scan.mentions("old_money")
+        or re.match(r" (?:in the £|an? (?:yd|yard|lb|pound|week|day))", scan.text[lone.end() :])
+    ):
+        one, many = table["shilling"]
+        words = numbers.whole_words(int(lone[1]), scan.language)
+        return Reading(lone.end(), f"{words} {one if lone[1] == '1' else many}", "money")
     found = _OLD.match(scan.text, at)
     if found is None:
         found = _OLD_PENCE.match(scan.text, at)
@@ -346,6 +361,10 @@ def _named_after(scan: Scan, at: int) -> Reading | None:
 def _hundredths(scan: Scan, at: int, number: Number, letter: str) -> Reading | None:
     """Read `50p`; in a formula with other letters p is a letter."""
     language: Language = scan.language
+    if scan.beside_operator(at, number.end + 1) and re.search(
+        rf"(?<![\w’']){letter}(?![\w’'])", scan.text[number.end + 1 :] + " " + scan.text[:at]
+    ):
+        return None
     end = number.end + 1
     others = re.findall(
         r"(?<![^\W\d_])[^\W\d_](?![^\W\d_])", scan.text[:at] + " " + scan.text[end:]

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 _N: Final = r"\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:\.\d+)?"
 _R: Final = rf"\d{{1,3}}(?:{BLANK}\d{{3}})+(?!\d)|{_N}"
 _RATIO: Final = Late(
-    rf"(?:{_N})(?:{BLANK}?:{BLANK}?(?:{_R}|[a-z](?!\w))){{1,3}}(?![\w:])", re.ASCII
+    rf"(?:{_N})(?:{BLANK}?:{BLANK}?(?:{_R}|[a-z](?!\w))){{1,3}}(?!\w|:\w)", re.ASCII
 )
 _MAP_SCALE: Final = Late(r"1/(\d{1,3}(?:[ ,]\d{3})+)(?![\d,])", re.ASCII)
 _SCALED: Final = Late(r"(1):(\d+(?:\.\d+)?)(k|m)(?!\w)", re.ASCII)
@@ -88,8 +88,10 @@ def _ratio(scan: Scan, at: int) -> Reading | None:
     parts = found[0].split(":")
     if any(re.match(r"0\d", part.strip()) for part in parts):
         return None
-    if re.search(r"\d:[ \u00a0]", found[0]) and scan.decide("colon", at, found.end()) is None:
-        return None  # "In 2001: a story"
+    if re.search(r"\d:[ \u00a0]", found[0]):
+        told = scan.decide("colon", at, found.end())
+        if told is None or told.reads != "ratio":
+            return None  # "In 2001: a story", "nearer to 700: 689 or 712"
     words = ratio_words(scan, found[0])
     told = scan.decide("colon", at, found.end())
     if told is not None and told.reads == "ratio":

@@ -14,14 +14,14 @@ from pausewright.wording.scan import LETTER, Reading
 if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
-_UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁺ⁿ", "0123456789-+n")
+_UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁺ⁿˣʸᵃᵇᵏᵐᵗ", "0123456789-+nxyabkmt")
 
 
 _DOWN: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 
 
 POWER: Final = Late(
-    r"[⁻⁺]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+ⁿ?|[⁻⁺]?ⁿ|\^[−-]?\d+(?:\.\d+)?[a-z]?(?!\w)|\^[−-]?[a-zA-Zθπ](?!\w)|"
+    r"[⁻⁺]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+ⁿ?|[⁻⁺]?[ⁿˣʸᵃᵇᵏᵐᵗ]|\^[−-]?\d+(?:\.\d+)?[a-z]?(?!\w)|\^[−-]?[a-zA-Zθπ](?!\w)|"
     r"\^\{?[−-]?\w{1,3}\}"
 )
 

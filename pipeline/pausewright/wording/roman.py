@@ -213,6 +213,12 @@ def read_small(scan: Scan, at: int) -> Reading | None:
     single = len(numeral) == 1
     if (
         single
+        and numeral != "i"
+        and scan.word_before(at) in {"item", "step", "type", "class", "table"}
+    ):
+        return None
+    if (
+        single
         and not in_range
         and scan.word_before(at) not in scan.language.listed("roman", "small")
     ):

@@ -201,6 +201,15 @@ def _is_alone(
         return True
     if scan.decide("unit_alone", at, end) is not None:
         return True
+    if re.fullmatch(r"[A-Z]{2}", written) and scan.word_before(at) not in {
+        "in",
+        "of",
+        "per",
+        "many",
+        "to",
+        "into",
+    }:
+        return False  # the line TB
     if re.fullmatch(r"[A-Z](?:/[A-Z])+", written):
         return False  # "A/B/C"
     compound = bool(divisors) or any(one.exponent != 1 for one in factors)
@@ -240,7 +249,10 @@ def _month(scan: Scan, at: int, end: int, written: str) -> Reading | None:
 def _is_day(scan: Scan, at: int, end: int, days: dict[str, str]) -> bool:
     """Say whether letters are short for a day: a figure, stop or other day stands beside."""
     rest = scan.text[end:]
-    if re.match(r"\.? @ ?\d|\.? \d|, \d{1,2}(?:st|nd|rd|th)? [A-Z]", rest) or rest[:1] == ".":
+    if (
+        re.match(r"\.? @ ?\d|\.? \d|, \d{1,2}(?:(?:st|nd|rd|th)? [A-Z]|[.:]\d\d)", rest)
+        or rest[:1] == "."
+    ):
         return True
     names = "|".join(days)
     return bool(

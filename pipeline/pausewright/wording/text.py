@@ -51,7 +51,7 @@ _NAMED_FILE: Final = Late(r"(?:[^\W\d_][.:]|:)[^\W_]|[^\W\d_]?://")
 """A point or colon inside a token: a file's name or an address."""
 _RAISED_POINT: Final = Late(r"(?<![\d·.])(\d+)·(?=\d+(?![\d·]|[⁰¹²³⁴-⁹^]))")
 """A point as British papers raise it: `4·2`; `2·3·5` and `3·10⁸` are products."""
-_ITEM: Final = r"[−+-]?(?:\d+/\d+|\d*\.\d+|\d+|[½¼¾⅓⅔])[%°]?"
+_ITEM: Final = r"[−+-]?(?:\d+[–-]\d+|\d+/\d+|\d*\.\d+|\d+|[½¼¾⅓⅔])[%°]?"
 _TIGHT_LIST: Final = Late(rf"(?<![\w.,£$€(/:]){_ITEM}(?:[,&]{_ITEM})+(?![\w/:]|[,.]\d)")
 """Numbers with commas and no blanks between them: `0.5,1/4,30%`."""
 _BARE_LATEX: Final = Late(
@@ -60,6 +60,8 @@ _BARE_LATEX: Final = Late(
 )
 """LaTeX that its author forgot to put between dollar signs."""
 _SMALL_NUMERAL: Final = Late("[ivxlc]{4,}")
+_LOOK_ALIKES: Final = str.maketrans("∆⟂∶∕＋‐‑ΩK", "Δ⊥:/+--ΩK")
+"""Signs that look like those of the tables: increment, ohm sign, kelvin sign, hyphens."""
 _DOT_AFTER: Final = Late("(?<=\\d)˙")
 """A dot above that stands behind its figure; it is the one over it."""
 _WRONG_DEGREE: Final = Late("(?<=[\\d \u00a0])º(?=[CF])")
@@ -157,6 +159,7 @@ class _Walk:
     ) -> None:
         settings = reader.settings
         text = _WRONG_DEGREE.sub("°", text.translate(_NO_MARKS))
+        text = text.translate(_LOOK_ALIKES)
         text = _DOT_AFTER.sub("\u0307", text)
         for found in _ENDLESS.finditer(text):
             reader.problems.error(
@@ -434,6 +437,8 @@ def _parted(found: re.Match[str]) -> str:
     """Return a list of numbers with semicolons for its commas, unless they group figures."""
     items = re.split("[,&]", found[0])
     if all(re.fullmatch(r"\d{3}(?:\.\d+)?%?", one) for one in items[1:]) and "&" not in found[0]:
+        return found[0]
+    if re.search(r"\d,\d{3}[–-]\d", found[0]):
         return found[0]
     goes_on = re.match(r",? (?:and|or|&) ?[−-]?\d", found.string[found.end() :])
     plain = all(re.fullmatch(r"\d+", one) for one in items)

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 
 TRIM: Final = ".,;:?!'’‘\"“”()–—…¿¡«»"
 TOKEN: Final = Late(r"\S+")
-_SCRIPTS: Final = frozenset("ⁿₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ")
+_SCRIPTS: Final = frozenset("ˣʸᵃᵇᵏᵐᵗⁿₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ")
 _BEFORE_COMBINATION: Final = frozenset("₀₁₂₃₄₅₆₇₈₉⁰¹²³⁴⁵⁶⁷⁸⁹ⁿₙ")
 _COMMANDED: Final = Late(r"(?:(?<=[ \u00a0])\.\.|(?<=[\w \u00a0])//)(?=[ \u00a0])")
 """Two points or slashes as they stand in code: `cd ..`, `17 // 5`."""
@@ -46,7 +46,7 @@ _SIGNED: Final = Late(r"[+−–-]ve(?!\w)")
 _AFTER_BASE: Final = Late(r"log[₀-₉]+$")
 _INTEGRAL: Final = Late(r"∫([₋]?[₀-₉]+)([⁻]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+)[ ]?")
 _OTHERS: Final = Late(r"&c\.?(?!\w)")
-_PARTS_RATIO: Final = Late(r"[½¼¾⅓⅔]:[\d½¼¾⅓⅔]|\d:[½¼¾⅓⅔]")
+_PARTS_RATIO: Final = Late(r"[½¼¾⅓⅔a-z]:[\d½¼¾⅓⅔]|\d:[½¼¾⅓⅔]")
 _MARKED: Final = Late(r"\[(\d{1,2}|(?<=[a-z\]]\[)[a-z])\]")
 _PRIMES: Final = frozenset("′″")
 _MONEY_START: Final = frozenset("£$€¥₹₩₽₺₪")
@@ -96,6 +96,8 @@ def read(scan: Scan, at: int) -> Reading | None:
         return found
     if sign in "–-" and at and (found := dashes.read(scan, at)) is not None:
         return found
+    if sign == "/" and re.search(r"(?:\d{1,3}\.){3}\d{1,3}$", scan.text[max(0, at - 16) : at]):
+        return Reading(at + 1, f" {scan.language.table('web').get('/', '/')} ", "sign")
     if sign in "#@./" and (found := web.sign(scan, at)) is not None:
         return found
     if (
@@ -162,7 +164,11 @@ def _sign(scan: Scan, at: int, sign: str) -> Reading | None:
         return found
     if sign in "{}" and (found := formula_brackets.braces(scan, at)) is not None:
         return found
-    if sign == ":" and _PARTS_RATIO.match(scan.text, at - 1) and scan.mentions("ratios"):
+    if (
+        sign == ":"
+        and _PARTS_RATIO.match(scan.text, at - 1)
+        and (scan.mentions("ratios") or scan.is_formula)
+    ):
         return Reading(at + 1, f" {scan.language.word('to')} ", "sign")
     if sign == ":" and (found := _ratio_of_measures(scan, at)) is not None:
         return found
