@@ -133,7 +133,11 @@ def _is_minus(scan: Scan, at: int) -> bool:
     if starts and (after.isdigit() or (after in "£$€.½¼¾√" and after)):
         return True
     closed = re.match(r"[\d)²³a-zA-Z]", before) and re.match(r"[\d(a-zA-Z]", after)
-    if before in tuple("²³)") and after.isalnum() and re.search(r"[a-z\d][²³)]$", text[:at]):
+    if (
+        (before in tuple("²³") or at - 1 in scan.closings)
+        and after.isalnum()
+        and re.search(r"[a-z\d][²³)]$", text[:at])
+    ):
         return True
     in_bracket = any(closing > at for closing in scan.closings)
     if (
