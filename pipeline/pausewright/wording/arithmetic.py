@@ -205,6 +205,12 @@ def is_size(scan: Scan, at: int) -> bool:
         r"[ \u00a0]?\d{2,4}[ \u00a0]?m(?!\w)", scan.text[at + 1 :]
     ):
         return True  # a relay
+    if (
+        (after[2] is None or after[2] not in scan.language.units)
+        and re.search(r"\b[Aa] \d{1,2}[ \u00a0]?$", scan.text[:at])
+        and not scan.is_formula
+    ):
+        return True  # "a 2 × 4"
     units = {*scan.language.units, "'", "′", "’", '"', "″", "”"}
     both = (before[1] in units or before[1] is None) and after[2] in units
     if both and before[1] is None and not scan.mentions("sizes"):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from pausewright.wording import fractions, measures, numbers, units
+from pausewright.wording import attributive, fractions, numbers, units
 from pausewright.wording.letters import named
 from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, Reading
@@ -175,7 +175,7 @@ def _is_attribute(scan: Scan, at: int, end: int) -> bool:
         scan.word_before(at) in articles or scan.word_after(end).endswith("s")
     ):
         return True
-    return measures.is_attribute(scan, at, end) and scan.word_after(
+    return attributive.is_attribute(scan, at, end) and scan.word_after(
         end
     ) not in scan.language.listed("money", "no_nouns")
 
@@ -214,10 +214,10 @@ def _old_money(scan: Scan, at: int) -> Reading | None:
         return Reading(found.end(), _old_pence(scan, found), "money")
     parts = []
     if found["l2"]:
-        pounds, shillings = int(found["l2"]), int(found["s2"])
+        pounds, n_shillings = int(found["l2"]), int(found["s2"])
         both = [
             f"{numbers.whole_words(value, scan.language)} {table[name][value != 1]}"
-            for value, name in ((pounds, "pound"), (shillings, "shilling"))
+            for value, name in ((pounds, "pound"), (n_shillings, "shilling"))
         ]
         return Reading(found.end(), f" {scan.language.word('and')} ".join(both), "money")
     for name in ("l", "s"):
@@ -345,9 +345,8 @@ def _named_after(scan: Scan, at: int) -> Reading | None:
     after = _past_gap(scan, number.end)
     sign = _SIGN.match(scan.text, after)
     if sign is not None and sign[0] in language.currencies and not _figure_at(scan, sign.end()):
-        return Reading(
-            sign.end(), amount_words(scan, number, language.currencies[sign[0]]), "money"
-        )
+        words = amount_words(scan, number, language.currencies[sign[0]])
+        return Reading(sign.end(), words, "money")
     code = _CODE.match(scan.text, number.end)
     if code is not None and code[1] in language.table("currency_codes"):
         currency = language.currencies[language.table("currency_codes")[code[1]]]
@@ -379,7 +378,8 @@ def _hundredths(scan: Scan, at: int, number: Number, letter: str) -> Reading | N
     if told is not None:
         return None
     currency = language.currencies[language.table("currency_parts")[letter]]
-    name = currency.part_one if number.is_one else currency.part_many
+    is_attribute = currency.part_many.endswith("s") and attributive.is_attribute(scan, at, end)
+    name = currency.part_one if number.is_one or is_attribute else currency.part_many
     words = f"{scan.words_of(number)} {name}"
     doubts: tuple[Doubt, ...] = ()
     if scan.is_formula and scan.beside_operator(at, end) and letter != "¢":

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from pausewright.wording import codes, numbers
+from pausewright.wording import code_digits, numbers
 from pausewright.wording.letters import named
 from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, Reading
@@ -22,7 +22,8 @@ _MAP_SCALE: Final = Late(r"1/(\d{1,3}(?:[ ,]\d{3})+)(?![\d,])", re.ASCII)
 _SCALED: Final = Late(r"(1):(\d+(?:\.\d+)?)(k|m)(?!\w)", re.ASCII)
 _VERSE: Final = Late(r"(\d{1,3}):(\d{1,3})(?:[–-](\d{1,3}))?(?![\w:])", re.ASCII)
 _DASHED: Final = Late(
-    rf"(?P<first>{_N})(?P<mark>[–—-]|{BLANK}[–-]{BLANK})(?P<second>{_N})(?![\w:°–-]*\d)(?!\.\d)(?!,\d)(?![/]\d)"
+    rf"(?P<first>{_N})(?P<mark>[–—-]|"
+    rf"{BLANK}[–-]{BLANK})(?P<second>{_N})(?![\w:°–-]*\d)(?!\.\d)(?!,\d)(?![/]\d)"
     r"(?![a-zA-Z]*[–-]\d)",
     re.ASCII,
 )
@@ -176,7 +177,7 @@ def _readings(scan: Scan, first: str, second: str) -> dict[str, str]:
     if first.isdigit() and second.isdigit():
         found["score"] = score_words(scan, first, second)
         found["cricket"] = f"{a} {language.word('runs_for')} {b}"
-        found["phone"] = codes.phone_words(scan, f"{first}-{second}")
+        found["phone"] = code_digits.phone_words(scan, f"{first}-{second}")
     return found
 
 

@@ -90,14 +90,9 @@ def _is_hour(hour: int, half: str) -> bool:
     return 1 <= hour <= 12 if half else hour <= 24
 
 
-def read(scan: Scan, at: int) -> Reading | None:
-    """Read a clock time, or a stretch from one to another."""
+def _by_hand(scan: Scan, at: int) -> Reading | None:
+    """Read `2.15–4`, `9-00` and `19h30`, as notices have them."""
     language = scan.language
-    if not language.has("clock"):
-        return None
-    military = _MILITARY.match(scan.text, at)
-    if military:
-        return Reading(military.end(), _military(scan, military), "time")
     to_hour = _TO_HOUR.match(scan.text, at)
     begun = (
         time_at(scan.text[: to_hour.end(1)], at) if to_hour and scan.mentions("opening") else None
@@ -121,6 +116,19 @@ def read(scan: Scan, at: int) -> Reading | None:
         first = numbers.whole_words(int(opening[1]), language)
         words = f"{first} {language.word('to')} {time_words(until, scan)}"
         return Reading(until.end, words, "time")
+    return None
+
+
+def read(scan: Scan, at: int) -> Reading | None:
+    """Read a clock time, or a stretch from one to another."""
+    language = scan.language
+    if not language.has("clock"):
+        return None
+    military = _MILITARY.match(scan.text, at)
+    if military:
+        return Reading(military.end(), _military(scan, military), "time")
+    if (penned := _by_hand(scan, at)) is not None:
+        return penned
     hours = _HOURS.match(scan.text, at)
     last = time_at(scan.text, hours.end()) if hours else None
     if hours and last is not None and last.half and 1 <= int(hours[1]) <= 12:
