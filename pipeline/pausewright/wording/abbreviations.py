@@ -19,8 +19,10 @@ _DOTTED: Final = Late(r"(?:[A-Za-z]\.){2,6}")
 _HOUSE: Final = Late(r"(?:^|[ \u00a0])\d{1,5}[ \u00a0]$")
 _COMPASS: Final = Late(r"([NSEW]|[NS][EW])\.?(?=[ \u00a0](?:[A-Z][a-z]|\d+(?:st|nd|rd|th)))")
 _SIDE: Final = Late(
-    r"(N[EW]|S[EW])(?=[ \u00a0](?:of|corner|side|edge|coast|quarter|part|region|winds?|end|tip|slope|face|"
-    r"England|London|Africa|Asia|Europe|Scotland|Wales|France|India|Australia|direction|monsoon|trade)\b)|"
+    r"(N[EW]|S[EW])(?=[ \u00a0](?:of|corner|side|edge|coast|quarter|part|region|winds?|end|tip|"
+    r"slope|face|"
+    r"England|London|Africa|Asia|Europe|Scotland|Wales|France|India|Australia|direction|monsoon|"
+    r"trade)\b)|"
     r"(?<=St\.[ ])(NW|NE|SW|SE)(?!\w)|(?<=Ave\.[ ])(NW|NE|SW|SE)(?!\w)"
 )
 """Two letters of the compass before a part of the country, or after a road."""
@@ -30,18 +32,21 @@ _TURNED: Final = Late(
 )
 _SIDE_OF: Final = Late(r"[NSEW](?=[ ]of[ ](?:the|[A-Z]))")
 _REGION: Final = Late(
-    r"([NSEW])\.(?=[ \u00a0](?:of\b|America|Africa|Asia|Pole|Wales|Yorks|Korea|Sea|Ireland|Carolina|Dakota|"
-    r"Lanes?|London|England|Germany|Atlantic|Pacific|Island|Coast|Bank|Midlands|Sussex|Virginia|Europe|Indies))"
+    r"([NSEW])\.(?=[ \u00a0](?:of\b|America|Africa|Asia|Pole|Wales|Yorks|Korea|Sea|Ireland|"
+    r"Carolina|Dakota|"
+    r"Lanes?|London|England|Germany|Atlantic|Pacific|Island|Coast|Bank|Midlands|Sussex|Virginia|"
+    r"Europe|Indies))"
 )
 """A point of the compass before a region: "S. America"."""
 _POINTED: Final = Late(
     r"([NSEW])(?=[,.;:?!)]|$|[ \u00a0](?:and|then|of|from|to|along|until|for|before)\b)"
 )
 _WALKED: Final = Late(
-    r"\b(?:I|US|Hwy|Route|Rte\.?)[- ]?\d+[ ]$|\d[ \u00a0]?(?:km|m|miles?|mi|paces|metres|meters|yards|blocks|steps|nmi|°)[ \u00a0](?:due )?$"
+    r"\b(?:I|US|Hwy|Route|Rte\.?)[- ]?\d+[ ]$|\d[ \u00a0]?(?:km|m|miles?|mi|paces|metres|meters|"
+    r"yards|blocks|steps|nmi|°)[ \u00a0](?:due )?$"
 )
-_SPELLED: Final = Late(r"[A-Z](?:-[A-Z])+(?![\w-])")
-_FIGURE: Final = Late(r"[ \u00a0]?(?:\d|[ivxlc]+(?!\w)|[IVXLC]+(?!\w)|[A-Z]{1,2}\d)")
+_SPELLED: Final = Late(r"[A-Z](?:-[A-Z])+(?![\w-])|[A-Z](?:–[A-Z]){2,}(?![\w–])")
+_FIGURE: Final = Late(r"[ \u00a0]?(?:\d|[ivxlc]+(?!\w)|[IVXLC]+(?!\w)|[A-Z]{1,2}\d|AD[ ]\d)")
 _NUMBER_WORD: Final = Late(
     r"[ \u00a0](?:one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|thirteen|fourteen|"
     r"fifteen|sixteen|seventeen|eighteen|nineteen|twenty|thirty|forty|fifty)(?!\w)"
@@ -147,7 +152,9 @@ def _known(scan: Scan, at: int) -> Reading | None:
     words = named(scan.language.table("abbreviations")[written])
     if words.endswith("s") and re.search(r"(?<![\d.,])1[ \u00a0]?$", scan.text[:at]):
         words = scan.language.table("abbreviation_ones").get(written, words)
-    if written == words or (scan.is_formula and re.match(r"[ \u00a0]?=", rest)):
+    if written == words or (
+        scan.is_formula and not written.endswith(".") and re.match(r"[ \u00a0]?=", rest)
+    ):
         return None
     if not scan.text[:at].strip("“‘\"'( ") and words[0].islower() and written[0].isupper():
         words = words[0].upper() + words[1:]
@@ -259,6 +266,8 @@ def _joined(scan: Scan, at: int) -> Reading | None:
 def _initials(scan: Scan, at: int) -> Reading | None:
     """Read "J. R." before a name, and other dotted letters, without their dots."""
     found = _INITIALS.match(scan.text, at)
+    if found and found[0].startswith("I. ") and re.search(r"[a-z]{2,} $", scan.text[:at]):
+        return None  # "It was not I. It was he."
     if found and scan.language.tag == "en":
         named_so = scan.language.table("letters")["before"]
         if len(found[0].rstrip()) == 2 and scan.word_before(at) in named_so:
@@ -280,7 +289,7 @@ def _spelled(scan: Scan, at: int) -> Reading | None:
         return Reading(found.end(), named(f"A {scan.language.word('to')} Z"), "letters")
     if found is None or not scan.language.has("letters"):
         return None
-    return Reading(found.end(), named(found[0].replace("-", ", ")), "letters")
+    return Reading(found.end(), named(re.sub("[–-]", ", ", found[0])), "letters")
 
 
 _WORD_LIKE: Final = Late("[^AEIOU][AEIOUY][^AEIOU]")

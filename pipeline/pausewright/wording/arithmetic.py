@@ -133,6 +133,12 @@ def _is_minus(scan: Scan, at: int) -> bool:
     if starts and (after.isdigit() or (after in "£$€.½¼¾√" and after)):
         return True
     closed = re.match(r"[\d)²³a-zA-Z]", before) and re.match(r"[\d(a-zA-Z]", after)
+    if (
+        (before in tuple("²³") or at - 1 in scan.closings)
+        and after.isalnum()
+        and re.search(r"[a-z\d][²³)]$", text[:at])
+    ):
+        return True
     in_bracket = any(closing > at for closing in scan.closings)
     if (
         closed
@@ -199,6 +205,12 @@ def is_size(scan: Scan, at: int) -> bool:
         r"[ \u00a0]?\d{2,4}[ \u00a0]?m(?!\w)", scan.text[at + 1 :]
     ):
         return True  # a relay
+    if (
+        (after[2] is None or after[2] not in scan.language.units)
+        and re.search(r"\b[Aa] \d{1,2}[ \u00a0]?$", scan.text[:at])
+        and not scan.is_formula
+    ):
+        return True  # "a 2 × 4"
     units = {*scan.language.units, "'", "′", "’", '"', "″", "”"}
     both = (before[1] in units or before[1] is None) and after[2] in units
     if both and before[1] is None and not scan.mentions("sizes"):

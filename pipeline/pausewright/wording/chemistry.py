@@ -20,9 +20,11 @@ _UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻", "0123456789+−"
 _ATOM: Final = r"[A-Z][a-z]?"
 _COUNT: Final = r"(?:[₀-₉]+|[1-9]\d?(?!\d))"
 _FORMULA: Final = Late(
-    rf"(?P<factor>\d{{1,3}}{BLANK}?)?(?P<body>(?:{_ATOM}{_COUNT}?|[(\[](?:{_ATOM}{_COUNT}?)+[)\]]{_COUNT}?)+?"
+    rf"(?P<factor>\d{{1,3}}{BLANK}?)?(?P<body>(?:{_ATOM}{_COUNT}?|"
+    rf"[(\[](?:{_ATOM}{_COUNT}?)+[)\]]{_COUNT}?)+?"
     rf"(?:[·.](?P<water>\d{{0,2}}H[₂2]O))?)"
-    r"(?P<charge>[⁰¹²³⁴⁵⁶⁷⁸⁹]*[⁺⁻]|[ ]\d[+−-](?=[\s,.;:)?!]|$)|\^\d?[+−-]|\d?[+−-](?=[\s,.;:)?!]|$))?(?P<state>[ \u00a0]?\((?:s|l|g|aq)\))?(?![\w₀-₉⁰-⁹⁺⁻(])"
+    r"(?P<charge>[⁰¹²³⁴⁵⁶⁷⁸⁹]*[⁺⁻]|[ ]\d[+−-](?=[\s,.;:)?!]|$)|\^\d?[+−-]|\^\{\d?[+−-]\}|"
+    r"\d?[+−-](?=[\s,.;:)?!]|$))?(?P<state>[ \u00a0]?\((?:s|l|g|aq)\))?(?![\w₀-₉⁰-⁹⁺⁻(])"
 )
 _ISOTOPE: Final = Late(rf"(?P<mass>[⁰¹²³⁴⁵⁶⁷⁸⁹]+)(?P<atomic>[₀-₉]+)?(?P<atom>{_ATOM})(?![a-z])")
 _VALENCY: Final = Late(rf"({_ATOM})(?=\((?:I{{1,3}}|IV|VI{{0,2}})\))")
@@ -63,12 +65,12 @@ def read(scan: Scan, at: int) -> Reading | None:
         return Reading(bonded.end(), named(" ".join(words.split())), "code")
     series = _SERIES.match(scan.text, at)
     if series is not None:
-        signs = (
-            numbers.whole_words(int(s), scan.language) if s.isdigit() else s
-            for s in _plain(series[0])
+        spelled = " ".join(
+            numbers.whole_words(int(one), scan.language) if one.isdigit() else one
+            for one in _plain(series[0])
         )
         plus = scan.language.word("plus")
-        return Reading(series.end(), named(" ".join(signs).replace("+", plus)), "code")
+        return Reading(series.end(), named(spelled.replace("+", plus)), "code")
     isotope = _ISOTOPE.match(scan.text, at)
     if isotope and isotope["atom"] in known:
         return _isotope(scan, isotope)
@@ -107,12 +109,19 @@ def concentration(scan: Scan, at: int) -> Reading | None:
     words = scan.language.word("concentration")
     if found is None or not words or read(scan, at + 1) is None:
         return None
+    complexed = re.match(r"[⁰¹²³⁴⁵⁶⁷⁸⁹]*[⁺⁻]", scan.text[found.end() :])
+    if complexed is not None:
+        inside = read(scan, at + 1)
+        if inside is None or inside.end != found.end() - 1:
+            return None
+        charge = charge_words(scan, complexed[0])
+        return Reading(found.end() + len(complexed[0]), f"{inside.words}, {charge}", "code")
     scan.silent.add(found.end() - 1)
     return Reading(at + 1, f"{words} ", "bracket")
 
 
 _BONDED: Final = Late(r"(?:Cl|Br|C|N|O|H|S|F|P)(?:[–=≡](?:Cl|Br|C|N|O|H|S|F|P))+(?![\w–=≡])")
-_HELD: Final = Late(r"\[[A-Z][^\[\]\s]{0,10}\]")
+_HELD: Final = Late(r"\[[A-Z][^\[\]\s]{0,14}\]")
 _ORBITAL: Final = Late(r"(?:[1-7][spdf][⁰¹²³⁴⁵⁶⁷⁸⁹]+[ ]?)+(?![\w⁻])")
 
 
@@ -229,7 +238,7 @@ def _times(scan: Scan, count: int) -> str:
 
 def charge_words(scan: Scan, written: str) -> str:
     """Return a charge: "two plus"."""
-    plain = written.strip().lstrip("^").translate(_UP).replace("-", "−")
+    plain = written.strip().lstrip("^").strip("{}").translate(_UP).replace("-", "−")
     sign = scan.language.table("signs")[plain[-1]]
     return f"{numbers.whole_words(int(plain[:-1]), scan.language)} {sign}" if plain[:-1] else sign
 

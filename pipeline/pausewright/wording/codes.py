@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from pausewright.wording import numbers, units
+from pausewright.wording import code_forms, numbers, units
+from pausewright.wording.code_digits import FEW, code_words, phone_words, short
 from pausewright.wording.letters import named
 from pausewright.wording.patterns import Late
 from pausewright.wording.scan import Reading
@@ -33,16 +34,6 @@ _CLOCK: Final = Late(r"([01]\d|2[0-3])([0-5]\d)(?![\w:/.,–-]*\d)(?!\w)", re.AS
 _TIMES: Final = Late(r"\d+(?:\.\d+)?[x×](?![\w×])", re.ASCII)
 _BINARY: Final = Late(r"[01]{2,}(?=₂)|[01]{3,}(?![\d.,:/])|\d{2,}(?=₈)", re.ASCII)
 _BINARY_LED: Final = Late(r"(?<![\d.,])0[01]{2,}(?![\d.,])|[01]{2}₂")
-_BASED: Final = Late(r"([0-9A-F]{1,8})(₁₆)")
-_DECIMAL_CODE: Final = Late(r"([A-Z]{1,3})(\d{1,3}\.\d{1,3})(?![\w.]*\w)", re.ASCII)
-_DOTTED_CODE: Final = Late(r"([A-Z])\.(\d{1,2}(?:\.\d{1,2})*)(?![\w.]*\w)", re.ASCII)
-_FISCAL: Final = Late(r"(FY|AY|SY)((?:19|20)\d\d)(?!\w)", re.ASCII)
-_TEAM: Final = Late(r"U(\d{1,2})s(?!\w)", re.ASCII)
-_ASKED: Final = Late(r"Q(\d{1,2})(?![\w.])", re.ASCII)
-_CLOSED: Final = Late(r"(pp|Yrs?|yr)(\d{1,4})(?:[–-](\d{1,4}))?(?!\w)", re.ASCII)
-_ABOUT: Final = Late(r"c((?:1[0-9]|20)\d\d)(?![\w,]*\d)(?!\w)", re.ASCII)
-_LENS: Final = Late(r"[x×](\d{1,4})(?!\w)", re.ASCII)
-_EXTENSION: Final = Late(r"x(\d{2,5})(?!\w)", re.ASCII)
 _CENTURY: Final = Late(
     r"(\d{1,2})(?:st|nd|rd|th)(?:[Cc](?!\w)\.?|(?:[ \u00a0]|-)(?:[Cc](?:\.|(?!\w))|cent\.))"
 )
@@ -53,7 +44,6 @@ _GROUPS: Final = Late(r"\d{1,7}(?:-\d{1,7}){2,}(?![\w/°%-])(?!\.\d)", re.ASCII)
 _OPEN_GROUPS: Final = Late(r"\d{2,7}(?:-\d{1,7})*-(?![\w–-])", re.ASCII)
 _PADDED: Final = Late(r"\d{2,}[-/]0\d+(?![\w/°%-])(?!\.\d)", re.ASCII)
 _LETTERED: Final = Late(r"(\d{3,8})[-/]([A-Z]{1,3})(?![\w-])", re.ASCII)
-_INSURED: Final = Late(r"([A-Z]{2}) (\d\d) (\d\d) (\d\d) ([A-D])(?!\w)", re.ASCII)
 _ZERO_LED: Final = Late(r"0\d+(?![\w.,:/°%]*\d)(?![\w°])", re.ASCII)
 _LETTERS_FIRST: Final = Late(
     r"(?P<letters>[A-Z]{1,4})(?P<mark>[- \u00a0]?)(?P<figure>\d{1,6})"
@@ -68,26 +58,8 @@ _GRID: Final = Late(r"([A-HJ-Z]{2})[ \u00a0]?(\d{2,5})[ \u00a0]?(\d{2,5})(?!\w)"
 _FIGURE_FIRST: Final = Late(
     r"(?P<figure>\d{1,4})(?P<letters>[A-Z]{1,3}|[a-h])(?P<more>\d*)(?![\w/°%²³₀-₉])", re.ASCII
 )
-_FEW: Final = 2
-"""Figures of a room or bus up to this many are a number."""
 _PHONE_DIGITS: Final = 9
 """With so many figures that begin with 0 or + there is no other reading."""
-
-
-def phone_words(scan: Scan, written: str) -> str:
-    """Return a telephone number in words, its groups parted by commas."""
-    zero = "zero" if scan.zero == "zero" else "oh"
-    repeated = scan.style("repeated-digits")
-    head = ""
-    if written.startswith("+"):
-        head, written = f"{scan.language.word('plus')} ", written[1:]
-    return named(head + numbers.digits(written, zero, repeated=repeated, language=scan.language))
-
-
-def code_words(scan: Scan, written: str) -> str:
-    """Return digits one by one, in words, and letters by their names."""
-    zero = "zero" if scan.zero == "zero" else "oh"
-    return named(numbers.digits(written, zero, language=scan.language))
 
 
 def read(scan: Scan, at: int) -> Reading | None:
@@ -119,22 +91,6 @@ def _following(scan: Scan, at: int) -> Reading | None:
 
 
 _FOLLOWING: Final = Late(r"(\d{1,4})ff\.?(?!\w)", re.ASCII)
-
-
-def _cells(scan: Scan, at: int) -> Reading | None:
-    """Read `A1:B9`, the cells of a sheet from one to another."""
-    found = _CELLS.match(scan.text, at)
-    to = scan.language.word("to")
-    if found is None or not to:
-        return None
-    first, last = (
-        f"{' '.join(letters)} {numbers.whole_words(int(figure), scan.language)}"
-        for letters, figure in ((found[1], found[2]), (found[3], found[4]))
-    )
-    return Reading(found.end(), named(f"{first} {to} {last}"), "code")
-
-
-_CELLS: Final = Late(r"\$?([A-Z]{1,2})\$?(\d{1,4}):\$?([A-Z]{1,2})\$?(\d{1,4})(?!\w)", re.ASCII)
 
 
 def _century(scan: Scan, at: int) -> Reading | None:
@@ -240,7 +196,7 @@ def _told(scan: Scan, at: int) -> Reading | None:
         if told.reads == "bearing":
             end = found.end()
             return Reading(end, code_words(scan, found[0]), "code", because=told.told(found[0]))
-        if len(found[0]) <= _FEW and found[0][0] != "0":
+        if len(found[0]) <= FEW and found[0][0] != "0":
             return None
         words = (phone_words if told.reads == "phone" else code_words)(scan, found[0])
         return Reading(found.end(), words, "code", because=told.told(found[0]))
@@ -322,23 +278,14 @@ def _figure_first(scan: Scan, at: int) -> Reading | None:
         if (
             told is not None
             and told.reads == "unit"
-            and (scan.word_after(found.end()) != "" or found["letters"] in "VW")
+            and (scan.word_after(found.end()) != "" or found["letters"] in "VWNJA")
         ):
             return None
     letters = " ".join(found["letters"].upper())
-    words = f"{_short(scan, found['figure'])} {letters}"
+    words = f"{short(scan, found['figure'])} {letters}"
     if found["more"]:
-        words += f" {_short(scan, found['more'])}"
+        words += f" {short(scan, found['more'])}"
     return Reading(found.end(), named(words), "code")
-
-
-def _short(scan: Scan, figure: str) -> str:
-    """Return figures of a code: up to two as a number, more one by one."""
-    if len(figure) <= _FEW and figure[0] != "0":
-        return numbers.whole_words(int(figure), scan.language)
-    if re.fullmatch(r"[1-9]00|[1-9]000", figure):
-        return numbers.whole_words(int(figure), scan.language)
-    return numbers.digits(figure, "zero" if scan.zero == "zero" else "oh", language=scan.language)
 
 
 def _mixed(scan: Scan, at: int) -> Reading | None:
@@ -351,7 +298,7 @@ def _mixed(scan: Scan, at: int) -> Reading | None:
     groups = []
     for group in re.split("[-/]", found[0]):
         runs = re.findall(r"\d+|[A-Z]+", group)
-        groups.append(" ".join(_short(scan, r) if r.isdigit() else " ".join(r) for r in runs))
+        groups.append(" ".join(short(scan, r) if r.isdigit() else " ".join(r) for r in runs))
     return Reading(found.end(), named(", ".join(groups)), "code")
 
 
@@ -359,8 +306,6 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
     """Read a code that begins with letters: `A4`, `B12`, `M25`, `A303`, `LS1 4AB`, `SK 205 770`."""
     if scan.language.tag != "en":
         return None
-    if (cells := _cells(scan, at)) is not None:
-        return cells
     quadrant = _QUADRANT.match(scan.text, at)
     names = scan.language.table("compass")
     if quadrant is not None and names and (number := scan.number(quadrant.start(2))) is not None:
@@ -381,9 +326,9 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
     postcode = _POSTCODE.match(scan.text, at)
     if postcode:
         outer = " ".join(
-            _short(scan, r) if r.isdigit() else r for r in re.findall(r"\d+|[A-Z]", postcode[2])
+            short(scan, r) if r.isdigit() else r for r in re.findall(r"\d+|[A-Z]", postcode[2])
         )
-        inner = f"{_short(scan, postcode[3])} {' '.join(postcode[4])}"
+        inner = f"{short(scan, postcode[3])} {' '.join(postcode[4])}"
         return Reading(postcode.end(), named(f"{' '.join(postcode[1])} {outer}, {inner}"), "code")
     grid = _GRID.match(scan.text, at)
     if grid and len(grid[2]) == len(grid[3]) and (" " in grid[0] or scan.mentions("grids")):
@@ -393,77 +338,8 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
             named(f"{letters}, {code_words(scan, grid[2])}, {code_words(scan, grid[3])}"),
             "code",
         )
-    fiscal = _FISCAL.match(scan.text, at)
-    if fiscal is not None:
-        year = numbers.year(fiscal[2], british=bool(scan.language.table("numbers")["and"]))
-        return Reading(fiscal.end(), named(f"{' '.join(fiscal[1])} {year}"), "date")
-    team = _TEAM.match(scan.text, at)
-    if team is not None:
-        age = numbers.whole_words(int(team[1]), scan.language)
-        age = age.removesuffix("y") + "ies" if age.endswith("y") else f"{age}s"
-        return Reading(team.end(), f"{scan.language.word('under')} {age}", "code")
-    closed = _CLOSED.match(scan.text, at)
-    if closed is not None:
-        name = {"pp": "pages", "Yr": "Year", "yr": "year", "Yrs": "Years"}[closed[1]]
-        words = f"{name} {numbers.whole_words(int(closed[2]), scan.language)}"
-        if closed[3]:
-            words += (
-                f" {scan.language.word('to')} {numbers.whole_words(int(closed[3]), scan.language)}"
-            )
-        return Reading(closed.end(), words, "code")
-    about = _ABOUT.match(scan.text, at)
-    if about is not None:
-        year = numbers.year(about[1], british=bool(scan.language.table("numbers")["and"]))
-        words = scan.language.table("abbreviations_before_figures")["c."]
-        return Reading(about.end(), f"{words} {year}", "date")
-    lens = _LENS.match(scan.text, at)
-    if lens is not None and scan.mentions("lenses"):
-        words = numbers.whole_words(int(lens[1]), scan.language)
-        return Reading(lens.end(), f"{scan.language.table('signs')['×']} {words}", "number")
-    extension = _EXTENSION.match(scan.text, at)
-    if extension is not None and scan.mentions("telephones"):
-        return Reading(extension.end(), named(f"x {phone_words(scan, extension[1])}"), "code")
-    based = _BASED.match(scan.text, at)
-    if based is not None:
-        base = f"{scan.language.table('formula')['base']} {numbers.whole_words(16, scan.language)}"
-        return Reading(based.end(), f"{code_words(scan, based[1])} {base}", "code")
-    insured = _INSURED.match(scan.text, at)
-    if insured is not None:
-        pairs = ", ".join(code_words(scan, insured[n]) for n in (2, 3, 4))
-        return Reading(
-            insured.end(), named(f"{' '.join(insured[1])}, {pairs}, {insured[5]}"), "code"
-        )
-    century = re.compile(r"C(\d{1,2})(?:st|nd|rd|th)(?!\w)").match(scan.text, at)
-    if century is not None:
-        ordinal = numbers.ordinal_words(int(century[1]), scan.language)
-        return Reading(century.end(), f"{ordinal} {scan.language.word('century')}", "date")
-    road = re.compile(r"([AM])(\d{1,4})\(([MT])\)").match(scan.text, at)
-    if road is not None:
-        return Reading(road.end(), named(f"{road[1]} {_short(scan, road[2])} {road[3]}"), "code")
-    dotted = _DOTTED_CODE.match(scan.text, at)
-    if dotted is not None:
-        point = scan.language.word("point")
-        parts = (
-            code_words(scan, one) if one[0] == "0" else numbers.whole_words(int(one), scan.language)
-            for one in dotted[2].split(".")
-        )
-        return Reading(
-            dotted.end(), named(f"{dotted[1]} {point} {f' {point} '.join(parts)}"), "code"
-        )
-    decimal = _DECIMAL_CODE.match(scan.text, at)
-    if decimal is not None and (number := scan.number(decimal.start(2))) is not None:
-        return Reading(
-            decimal.end(), named(f"{' '.join(decimal[1])} {scan.words_of(number)}"), "code"
-        )
-    asked = _ASKED.match(scan.text, at)
-    if asked is not None and (
-        scan.text[asked.end() : asked.end() + 1] == "("
-        or scan.word_before(at)
-        in {"see", "answer", "attempt", "do", "try", "complete", "skip", "for"}
-    ):
-        name = scan.language.table("abbreviations_before_figures")["Q"]
-        words = f"{name} {numbers.whole_words(int(asked[1]), scan.language)}"
-        return Reading(asked.end(), words, "code")
+    if (known := code_forms.read(scan, at)) is not None:
+        return known
     found = _LETTERS_FIRST.match(scan.text, at)
     if found is None:
         return _mixed(scan, at) if scan.text[at].isascii() and scan.text[at].isupper() else None
@@ -471,7 +347,7 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
         return None
     letters = " ".join(found["letters"])
     last = " " + " ".join(found["last"].upper()) if found["last"] else ""
-    return Reading(found.end(), named(f"{letters} {_short(scan, found['figure'])}{last}"), "code")
+    return Reading(found.end(), named(f"{letters} {short(scan, found['figure'])}{last}"), "code")
 
 
 def grade(scan: Scan, at: int) -> Reading | None:

@@ -77,6 +77,9 @@ def read(scan: Scan, at: int) -> Reading | None:
     left, word = before[0].rstrip("."), before[0]
     said = Reading(at + 1, f" {to} ", "stretch")
     calendar = _calendar(scan.language)
+    small = re.compile(r"([a-z])(?![\w’'])").match(text, at + 1)
+    if small and re.fullmatch(r"\d{1,3}[a-z]", left) and left[-1] < small[1]:
+        return Reading(small.end(), f" {to} {small[1].upper()}", "stretch")
     if left in {"BC", "AD", "BCE", "CE"} and re.match(r"(?:AD[ ])?\d", text[at + 1 :]):
         return said
     if re.fullmatch(r"[12]\d{3}", left) and calendar.match(text, at + 1):

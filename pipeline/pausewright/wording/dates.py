@@ -17,7 +17,8 @@ if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
 _SLASHED: Final = Late(
-    r"(?P<first>\d{1,2})(?P<mark>[/.-])(?P<second>\d{1,2})(?P=mark)(?P<year>\d{4}|\d\d)(?![\w/])(?!\.\d)",
+    r"(?P<first>\d{1,2})(?P<mark>[/.-])(?P<second>\d{1,2})(?P=mark)(?P<year>\d{4}|"
+    r"\d\d)(?![\w/])(?!\.\d)",
     re.ASCII,
 )
 _ISO: Final = Late(r"([12]\d{3})-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])(?![\w-])", re.ASCII)
@@ -25,11 +26,13 @@ _DECADE: Final = Late(r"(?:(?P<century>1[1-9]|20)|['’])?(?P<ten>\d0)['’]?s(?
 _ERA: Final = r"(BCE|BC|CE|AD|B\.C\.E\.|B\.C\.|C\.E\.|A\.D\.)"
 _ERA_AFTER: Final = Late(rf"(\d{{1,4}}|\d,\d{{3}}|\d\d,\d{{3}})[ \u00a0]?{_ERA}(?!\w)", re.ASCII)
 _ERA_EITHER: Final = Late(rf"(\d{{1,4}})/(\d{{1,4}})[ \u00a0]?{_ERA}(?!\w)", re.ASCII)
+_SHORT_PAIR: Final = Late(r"['’‘](\d\d)[/–]['’](\d\d)(?!\w)", re.ASCII)
 _ERA_SPAN: Final = Late(
     rf"(\d{{1,4}})[ \u00a0]?{_ERA}?[–-](\d{{1,4}})[ \u00a0]?{_ERA}(?!\w)", re.ASCII
 )
 _SPAN: Final = Late(
-    r"([12]\d{3})(?:[–-]|[ \u00a0]–[ \u00a0])([12]\d{3}|\d\d)(?!\w|[–-]\d)(?!\.\d)", re.ASCII
+    r"([12]\d{3})(?:[–-]|[ \u00a0]–[ \u00a0])([12]\d{3}|\d\d|(?<=\d[–-])\d)(?!\w|[–-]\d)(?!\.\d)",
+    re.ASCII,
 )
 _NEXT: Final = Late(r"((?:1[5-9]|20)\d\d)/(\d\d?)(?![\w/])(?!\.\d)", re.ASCII)
 _SHORT: Final = Late(r"['’](\d\d)(?!\w)", re.ASCII)
@@ -359,6 +362,10 @@ def _era_words(era: str | None) -> str:
 
 def _short_year(scan: Scan, at: int) -> Reading | None:
     """Read `’69` and `2023/24`."""
+    pair = _SHORT_PAIR.match(scan.text, at)
+    if pair is not None:
+        said = (numbers.whole_words(int(one), scan.language) for one in pair.groups())
+        return Reading(pair.end(), " ".join(said), "date")
     short = _SHORT.match(scan.text, at)
     if short is not None and not scan.text[at - 1 : at].isalnum():
         value = int(short[1])
@@ -394,7 +401,7 @@ def _span(scan: Scan, at: int) -> Reading | None:
         return None
     language = scan.language
     full = len(found[2]) == 4
-    last = int(found[2] if full else found[1][:2] + found[2])
+    last = int(found[2] if full else found[1][: 4 - len(found[2])] + found[2])
     if last <= int(found[1]):
         return None
     told = scan.decide("four_figures", at, found.end())

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from pausewright.wording import codes, dates, numbers, pairs, times_of_day
+from pausewright.wording import code_digits, dates, numbers, pairs, times_of_day
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -38,13 +38,13 @@ def _year(text: str, scan: Scan) -> str | None:
 def _code(text: str, scan: Scan) -> str | None:
     if not re.search(r"[0-9]", text) or re.search(r"[^0-9A-Za-z \-–()./]", text):
         return None
-    return codes.code_words(scan, text)
+    return code_digits.code_words(scan, text)
 
 
 def _phone(text: str, scan: Scan) -> str | None:
     if not re.fullmatch(r"\+?[0-9 \-–()./\u00a0]*[0-9][0-9 \-–()./\u00a0]*", text):
         return None
-    return codes.phone_words(scan, text)
+    return code_digits.phone_words(scan, text)
 
 
 def _score(text: str, scan: Scan) -> str | None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import (
     abbreviations,
+    attributive,
     chemistry,
     codes,
     dates,
@@ -41,6 +42,7 @@ _FIGURES: Final = (
     fractions.read,
 )
 """Who is asked, in this order, where a figure stands."""
+_RAISED_LETTERS: Final = tuple("ˣʸᵃᵇᵏᵐᵗ")
 _MAYBE_YEAR: Final = Late(r"(?:1[0-9]|20)\d\d", re.ASCII)
 _ROUGHLY: Final = frozenset({"about", "around", "of", "and", "or", "to"})
 _NO_PLURALS: Final = frozenset({"was", "is", "as", "his", "this", "has", "its", "us", "thus"})
@@ -159,21 +161,29 @@ def _feet(scan: Scan, at: int) -> Reading | None:
         return Reading(closed.end(), f"{first} {feet.many} {last}", "measure")
     found = _FEET.match(text, at)
     if found is None or (
-        found[2] is None and found[0][len(found[1])] != "′" and not _is_length(scan, found)
+        found[2] is None
+        and found[0][len(found[1])] != "′"
+        and not _is_length(scan, found)
+        and not (scan.mentions("durations") and scan.text.count("'") + scan.text.count("’") == 1)
     ):
         return _inches(scan, at)
     if found[2] is not None and scan.decide("seconds", at, found.end()) is not None:
         parts = []
         for value, symbol in ((found[1], "min"), (found[2], "s")):
-            unit = scan.language.units[symbol]
-            name = unit.one if value == "1" else unit.many
-            parts.append(f"{numbers.whole_words(int(value), scan.language)} {name}")
+            length = scan.language.units[symbol]
+            called = length.one if value == "1" else length.many
+            parts.append(f"{numbers.whole_words(int(value), scan.language)} {called}")
         return Reading(found.end(), " ".join(parts), "time")
     if found[2] is None and (scan.mentions("strands") or ("5′" in scan.text and "3′" in scan.text)):
         prime = scan.language.table("primes")["′"]
         return Reading(
             found.end(), f"{numbers.whole_words(int(found[1]), scan.language)} {prime}", "code"
         )
+    if found[2] is None and scan.mentions("durations"):
+        minute = scan.language.units["min"]
+        called = minute.one if found[1] == "1" else minute.many
+        lasting = numbers.whole_words(int(found[1]), scan.language)
+        return Reading(found.end(), f"{lasting} {called}", "time")
     words, other = [], []
     for figure, unit, angle in (
         (found[1], "ft", "minute_of_angle"),
@@ -185,7 +195,7 @@ def _feet(scan: Scan, at: int) -> Reading | None:
             value = scan.words_of(number) if number else figure
             if found[3] and unit == "in":
                 value = f"{value} {scan.language.word('and')} {_half(scan, found[3])}"
-            alone = measures.is_attribute(scan, at, found.end())
+            alone = attributive.is_attribute(scan, at, found.end())
             if alone and found[2] is not None and unit == "in":
                 words.append(value)  # "a six foot two man"
                 other.append(f"{value} {scan.language.pair(angle, one=figure == '1')}")
@@ -233,7 +243,7 @@ def _inches(scan: Scan, at: int) -> Reading | None:
     if number is None:
         return None
     name = scan.language.units["in"]
-    one = number.is_one or measures.is_attribute(scan, at, found.end())
+    one = number.is_one or attributive.is_attribute(scan, at, found.end())
     return Reading(
         found.end(), f"{scan.words_of(number)} {name.one if one else name.many}", "measure"
     )
@@ -257,7 +267,7 @@ def _screen(scan: Scan, at: int) -> Reading | None:
     if found is None or not scan.language.has("web"):
         return None
     head, tail = found[1][:-2], found[1][-2:]
-    said = f"{numbers.whole_words(int(head), scan.language)} {numbers.whole_words(int(tail), scan.language)}"
+    said = " ".join(numbers.whole_words(int(one), scan.language) for one in (head, tail))
     return Reading(found.end(), named(f"{said} {found[2]}"), "code")
 
 
@@ -297,7 +307,11 @@ def _number(scan: Scan, at: int) -> Reading | None:
     following = text[end : end + 1]
     if following and following in ".,:/⁄" and text[end + 1 : end + 2].isdigit():
         return None
-    if following.isalpha() and maths.letters(scan, end) is None:
+    if (
+        following.isalpha()
+        and following not in _RAISED_LETTERS
+        and maths.letters(scan, end) is None
+    ):
         return None
     if following == "_":
         return None

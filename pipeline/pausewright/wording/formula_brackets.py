@@ -21,7 +21,8 @@ _LABEL: Final = Late(r"\(([a-h])\)(?![\w²³^+−×÷=]| ?[+−×÷=])")
 
 
 _INSIDE: Final = Late(
-    rf"(?:[\d.,+−×÷=·/<>≤≥±√∛^²³⁴⁵⁶⁷⁸⁹⁰¹⁻ⁿ°%πθαβλ′½¼¾⅓⅔₀-₉()|–-]|{BLANK}|[a-zA-Zα-ωΔΣ](?![a-zA-Z])|[x-y]\u0304|"
+    rf"(?:[\d.,!+−×÷=·/<>≤≥±√∛^²³⁴⁵⁶⁷⁸⁹⁰¹⁻ⁿ°%πθαβλ′½¼¾⅓⅔⅕⅖⅗⅘⅙⅚⅐⅛⅜⅝⅞⅑⅒₀-₉()|–-]|{BLANK}|"
+    rf"[a-zA-Zα-ωΔΣ](?![a-zA-Z])|[x-y]\u0304|"
     r"[xyzab]{2}(?![a-z])|(?<=\d)[a-z]{2}(?![a-z])|(?:sin|cos|tan|log|ln)(?![a-z]))+"
 )
 
@@ -77,7 +78,9 @@ def is_formula_bracket(scan: Scan, at: int) -> bool:
     if found is None or not _INSIDE.fullmatch(found[1]) or not scan.language.word("open_bracket"):
         return False
     before, after = scan.text[at - 1 : at], scan.text[found.end() : found.end() + 1]
-    if before in _ROOTS or (before in tuple("/⁄") and re.search(r"[\w)²³][/⁄]$", scan.text[:at])):
+    if re.search(r"[\w)!] [/⁄] $", scan.text[:at]) and scan.text[at + 1 : at + 2].isalnum():
+        return True
+    if before in _ROOTS or (before in tuple("/⁄") and re.search(r"[\w)²³!][/⁄]$", scan.text[:at])):
         return True
     closed_up = bool(before) and (before.isdigit() or before in ")²³" or _is_lone(scan, at - 1))
     powered = bool(after) and (after in "²³⁴⁵^(/!%" or after.isalnum())
@@ -147,13 +150,15 @@ def _is_single(inside: str) -> bool:
 
 _EVENT: Final = Late(r"P\([a-z]{2,}(?:[ ][a-z]{2,}){0,3}\)")
 _FUNCTION: Final = Late(
-    r"(?P<name>[fgh]{2,3}|[A-Za-z]|Var|Pr|det|HCF|LCM|GCF|GCD|hcf|lcm|gcd|max|min)(?P<power>⁻¹)?(?P<marks>[′'’″]?)\("
+    r"(?P<name>[fgh]{2,3}|[A-Za-z]|Var|Pr|det|HCF|LCM|GCF|GCD|hcf|lcm|gcd|max|"
+    r"min)(?P<power>⁻¹)?(?P<marks>[′'’″]?)\("
 )
 
 
 _INSIDE_FUNCTION: Final = Late(
-    r"(?:[\d.,+−×÷=·/<>≤≥±√^²³⁴⁻ⁿ°π′∩∪|()θ-]|[ \u00a0]|[a-zA-Z](?![a-zA-Z])|[a-z]{2}(?=\()|"
-    r"(?:and|or|not|red|blue|green|heads|tails|head|tail|win|lose|even|odd|six|rain|prime|black|white|"
+    r"(?:[\d.,+−×÷=·/<>≤≥±√^²³⁴⁻ⁿ°π′'’∩∪|()θ-]|[ \u00a0]|[a-zA-Z](?![a-zA-Z])|[a-z]{2}(?=\()|"
+    r"(?:and|or|not|red|blue|green|heads|tails|head|tail|win|lose|even|odd|six|rain|prime|black|"
+    r"white|"
     r"at least|one|two)(?![a-z]))+"
 )
 

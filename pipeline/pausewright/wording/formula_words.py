@@ -117,13 +117,7 @@ class FormulaWords(ScienceWords):
             said = f"{self._word('inverse')} {said}" if inverse else said
             out.append(f"{said} {self._language.word('of')} {self.of(following.inside)}")
             return at + 2
-        if part == tree.Letter("m") and following == tree.Sign("∠"):
-            out.append(self._word("measure"))
-            return at + 1
-        if part == tree.Sign("≡") and any(one in _MOD for one in _flat(parts[at:])):
-            out.append(self._word("congruent"))
-            return at + 1
-        if (words := self._chemical(parts, at)) is not None:
+        if (words := self._named_so(parts, at) or self._chemical(parts, at)) is not None:
             out.append(words)
             return at + 1
         if isinstance(part, tree.Sign):
@@ -189,6 +183,14 @@ class FormulaWords(ScienceWords):
             return at + 1
         out.append(self.of(part))
         return at + 1
+
+    def _named_so(self, parts: Sequence[tree.Node], at: int) -> str | None:
+        """Return the words of m before an angle, and of ≡ beside a modulus."""
+        if parts[at] == tree.Letter("m") and list(parts[at + 1 : at + 2]) == [tree.Sign("∠")]:
+            return self._word("measure")
+        if parts[at] == tree.Sign("≡") and any(one in _MOD for one in _flat(parts[at:])):
+            return self._word("congruent")
+        return None
 
     def _is_applied(self, before: tree.Node | None, fenced: tree.Fenced) -> bool:
         if fenced.opening != "(" or before is None:

@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 
 SIGNS: Final = "½¼¾⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞⅐⅑⅒"
 _FRACTION: Final = Late(
-    rf"(?:(?P<whole>\d{{1,9}}|\d{{1,3}}(?:,\d{{3}})+)(?:{BLANK}?(?=[{SIGNS}])|{BLANK}(?=\d+[/⁄]\d)))?"
+    rf"(?:(?P<whole>\d{{1,9}}|\d{{1,3}}(?:,\d{{3}})+)(?:{BLANK}?(?=[{SIGNS}])|"
+    rf"{BLANK}(?=\d+[/⁄]\d)))?"
     rf"(?:(?P<sign>[{SIGNS}])|(?P<top>\d{{1,9}})[/⁄](?P<bottom>\d{{1,9}}))(?![\w/⁄])(?!\.\d)",
     re.ASCII,
 )
@@ -64,8 +65,8 @@ def fraction_at(text: str, at: int) -> Fraction | None:
         return Fraction(raised.end(), int(raised[1]) if raised[1] else None, top, bottom)
     hyphened = _HYPHEN_MIXED.match(text, at)
     if hyphened is not None:
-        whole, top, bottom = (int(part) for part in hyphened.groups())
-        return Fraction(hyphened.end(), whole, top, bottom) if top < bottom else None
+        first, top, bottom = (int(part) for part in hyphened.groups())
+        return Fraction(hyphened.end(), first, top, bottom) if top < bottom else None
     found = _FRACTION.match(text, at)
     if found is None:
         return None
@@ -136,13 +137,14 @@ def read(scan: Scan, at: int) -> Reading | None:
         return Reading(found.end, f"{top} {scan.language.word('over')} {bottom}", "fraction")
     if found.is_proper and _HYPHENED.match(scan.text, found.end):
         return Reading(found.end, attribute_words(found, scan), "fraction")
-    if found.whole is None and scan.word_after(found.end) in {"time", "metre", "meter"}:
-        if (scan.mentions("music") or scan.mentions("meters")) and (found.top, found.bottom) != (
-            1,
-            2,
-        ):
-            pair = f"{found.top}/{found.bottom}"
-            return Reading(found.end, music.signature_words(scan, pair), "fraction")
+    if (
+        found.whole is None
+        and (found.top, found.bottom) != (1, 2)
+        and scan.word_after(found.end) in {"time", "metre", "meter"}
+        and (scan.mentions("music") or scan.mentions("meters"))
+    ):
+        pair = f"{found.top}/{found.bottom}"
+        return Reading(found.end, music.signature_words(scan, pair), "fraction")
     words = fraction_words(found, scan)
     following = scan.word_after(found.end)
     is_half = found.whole is None and (found.top, found.bottom) == (1, 2)
@@ -165,7 +167,7 @@ def attribute_words(fraction: Fraction, scan: Scan) -> str:
 def _as_told(scan: Scan, at: int, found: Fraction, told: Decision) -> Reading | None:
     """Return a time signature, marks or a date, if the words beside it make it one."""
     written = scan.text[at : found.end]
-    if told.reads == "time signature" or told.reads == "address":
+    if told.reads in {"time signature", "address"}:
         words = music.signature_words(scan, written)
     elif told.reads == "marks":
         out_of = scan.language.word("out_of")

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import fractions, numbers
+from pausewright.wording.attributive import is_attribute
 from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, OPERATORS, Reading
 from pausewright.wording.units import Term, per_words, product, unit_at
@@ -152,7 +153,8 @@ def _measured(scan: Scan, at: int, quantity: Quantity) -> Reading | None:
 
 _HEAT: Final = Late(r"([CF])(?![\w’'])")
 _MOLAR: Final = Late(
-    r"M(?=[ \u00a0](?:(?:[A-Z][a-z]?[₀-₉\d]*){2,}(?!\w)|solutions?\b|acid\b|(?:hydrochloric|sulfuric|"
+    r"M(?=[ \u00a0](?:(?:[A-Z][a-z]?[₀-₉\d]*){2,}(?!\w)|solutions?\b|acid\b|(?:hydrochloric|"
+    r"sulfuric|"
     r"sulphuric|nitric|ethanoic) acid|sodium|potassium|ammonia))"
 )
 """A capital M before a substance: moles in a litre."""
@@ -349,8 +351,24 @@ def _is_no_unit(
 ) -> bool:
     """Say whether what looks like a doubtful unit is a word or a letter here."""
     symbol = terms[0].symbol
+    squared = len(terms) == 1 and terms[0].exponent in {2, 3}
+    if squared and after == quantity.end and symbol in tuple("tghdulL") and scan.is_formula:
+        return True
+    if len(terms) == 1 and terms[0].exponent != 1 and symbol in tuple("ydhtguLANJWV"):
+        return True  # "9y²"
+    if symbol == "y" and len(terms) > 1:
+        return True
     if len(terms) > 1 or terms[0].exponent != 1:
         return False
+    if len(_ANSWERS.findall(scan.text)) > 1 and _ANSWERS.match(scan.text, at):
+        return True
+    if (
+        symbol == "m"
+        and after == quantity.end
+        and scan.mentions("algebra")
+        and (scan.beside_operator(at, end))
+    ):
+        return True
     if (
         len(symbol) == 1
         and symbol.isupper()
@@ -359,7 +377,8 @@ def _is_no_unit(
     ):
         return True
     if symbol in {"N", "S", "W", "E"} and re.match(
-        r"\.[ \u00a0](?:[A-Z]|\d+(?:st|nd|rd|th))|[ \u00a0][A-Z][a-z]+[ \u00a0](?:St|Ave|Rd|Blvd|Dr|Street|Avenue|Road)\b",
+        r"\.[ \u00a0](?:[A-Z]|\d+(?:st|nd|rd|th))|[ \u00a0][A-Z][a-z]+[ \u00a0](?:St|Ave|Rd|Blvd|"
+        r"Dr|Street|Avenue|Road)\b",
         scan.text[end : end + 40],
     ):
         return True
@@ -392,6 +411,8 @@ def _is_no_unit(
     )
 
 
+_ANSWERS: Final = Late(r"\d{1,2} [a-h](?=[,.;]|$)")
+"""Answers by their letters: "1 b, 2 a, 3 d"."""
 _AFTER_FEET: Final = Late(r"\d ?(?:ft|feet|foot|′)\.?,? ?$")
 
 
@@ -425,54 +446,3 @@ def _unit_doubts(
         if told is not None:
             return (), told.told(scan.text[at:end])
     return (scan.doubt(at, end, ("", words), ("", f"{quantity.words} {symbol}")),), ""
-
-
-_BY_SIZE: Final = Late(rf"[ \u00a0](?:by|x|×)[ \u00a0]\d+(?:\.\d+)?(?:{BLANK}|-)?[A-Za-z]+")
-
-
-_FIRST_PART: Final = Late(r"\d+ ?(?:ft|lb|st|h|hr|m|feet|foot)\.? ?$")
-_SECOND_PART: Final = Late(
-    r" ?\d+ ?(?:in|oz|lb|lbs|min|mins|cm)(?!\w)|, \d+(?:\.\d+)?[ -]?(?:[A-Z]|kW|mA|kg|cm|mm)(?=[ ][a-z])"
-)
-
-
-_DETERMINED: Final = Late(r"(?<![\w’'])([A-Za-z]+)(?:,? ([a-z-]+))?(?:,? ([a-z-]+))?[ \u00a0]$")
-
-
-def is_attribute(scan: Scan, at: int, end: int) -> bool:
-    """Say whether a measure stands before its noun: "a 5 m rope", "the new 60 W bulb"."""
-    if scan.text[end : end + 1] == ".":
-        end += 1
-    if re.match(r"-(?:long|high|wide|deep|tall|thick|old|square)(?!\w)", scan.text[end : end + 8]):
-        return True
-    following = scan.word_after(end)
-    sized = _BY_SIZE.match(scan.text, end) or _SECOND_PART.match(scan.text, end)
-    if sized is not None:
-        return is_attribute(scan, at, sized.end())
-    first = _FIRST_PART.search(scan.text[max(0, at - 12) : at])
-    if first is not None:
-        return is_attribute(scan, at - len(first[0]), end)
-    named = re.compile(r"[ \u00a0][A-Z]{2,5}(?![\w’'])").match(scan.text, end)
-    if named is not None and named[0].strip() in {"TV", "LED", "SSD", "LCD"}:
-        return True
-    if named is not None and re.search(r"(?<!\w)[Aa]n? $", scan.text[max(0, at - 4) : at]):
-        return True
-    no_nouns = scan.language.listed("measures", "no_nouns")
-    if not following or not following.islower() or following in no_nouns or len(following) < 3:
-        return False
-    head = scan.text[max(0, at - 60) : at]
-    if re.search(rf"\d{BLANK}?[×x]{BLANK}?$|\d{BLANK}?[a-z]+ (?:by|x|×) $", head):
-        return True
-    if following in scan.language.listed("measures", "nouns") and not re.search(r"\bthe $", head):
-        return True
-    found = _DETERMINED.search(head)
-    if found is None:
-        return False
-    words = [word.lower() for word in found.groups() if word]
-    articles = scan.language.listed("measures", "articles")
-    last = max((n for n, word in enumerate(words) if word in articles), default=-1)
-    adjectives = scan.language.listed("measures", "adjectives")
-    if last < 0 or any(word not in adjectives for word in words[last + 1 :]):
-        return False
-    is_verb = following.endswith(("ed", "ing")) and words[last] == "the"
-    return not is_verb

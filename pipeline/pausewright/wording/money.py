@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from pausewright.wording import fractions, measures, numbers, units
+from pausewright.wording import attributive, fractions, numbers, units
 from pausewright.wording.letters import named
 from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, Reading
@@ -38,6 +38,7 @@ _PENNED: Final = Late(r"[£$](\d{1,3})-(\d\d)(?![\d\w.–-])", re.ASCII)
 """Pounds and pence with a hyphen, as they are written by hand."""
 _SCALE: Final = Late(r"(?:m|k|bn|mn)(?![\w’'])")
 _SHILLINGS: Final = Late(r"(?:£(\d{1,3}) )?(\d{1,2})/-")
+_LONE_SHILLINGS: Final = Late(r"(\d{1,2})s(?:\.(?=[ ,;][a-z])|(?!\w))", re.ASCII)
 _PART: Final = Late(r"\d{0,3}[½¼¾]p(?!\w)")
 _DASH: Final = Late(rf"{BLANK}?[–-]{BLANK}?")
 
@@ -87,6 +88,12 @@ def _signed(scan: Scan, sign: re.Match[str], currency: Currency) -> Reading | No
         digits = re.sub(r"\D", "", spaced[1])
         whole = numbers.Number(spaced.end(), digits, spaced[2] or "", grouped=True)
         return _with_rate(scan, _amount(scan, whole, currency))
+    if (
+        sign[0] == "£"
+        and re.search(r"(?:the|per|to the|a) $", scan.text[: sign.start()])
+        and (not scan.text[sign.end() : sign.end() + 1].isalnum())
+    ):
+        return Reading(sign.end(), currency.one, "money")
     scaled = _SCALE.match(scan.text, sign.end())
     if scaled is not None and scan.language.tag == "en":
         name = scan.language.table("amounts")[scaled[0]]
@@ -168,7 +175,7 @@ def _is_attribute(scan: Scan, at: int, end: int) -> bool:
         scan.word_before(at) in articles or scan.word_after(end).endswith("s")
     ):
         return True
-    return measures.is_attribute(scan, at, end) and scan.word_after(
+    return attributive.is_attribute(scan, at, end) and scan.word_after(
         end
     ) not in scan.language.listed("money", "no_nouns")
 
@@ -187,6 +194,14 @@ def _old_money(scan: Scan, at: int) -> Reading | None:
             if value
         ]
         return Reading(shillings.end(), f" {scan.language.word('and')} ".join(said), "money")
+    lone = _LONE_SHILLINGS.match(scan.text, at)
+    if lone is not None and (
+        scan.mentions("old_money")
+        or re.match(r" (?:in the £|an? (?:yd|yard|lb|pound|week|day))", scan.text[lone.end() :])
+    ):
+        one, many = table["shilling"]
+        words = numbers.whole_words(int(lone[1]), scan.language)
+        return Reading(lone.end(), f"{words} {one if lone[1] == '1' else many}", "money")
     found = _OLD.match(scan.text, at)
     if found is None:
         found = _OLD_PENCE.match(scan.text, at)
@@ -199,10 +214,10 @@ def _old_money(scan: Scan, at: int) -> Reading | None:
         return Reading(found.end(), _old_pence(scan, found), "money")
     parts = []
     if found["l2"]:
-        pounds, shillings = int(found["l2"]), int(found["s2"])
+        pounds, n_shillings = int(found["l2"]), int(found["s2"])
         both = [
             f"{numbers.whole_words(value, scan.language)} {table[name][value != 1]}"
-            for value, name in ((pounds, "pound"), (shillings, "shilling"))
+            for value, name in ((pounds, "pound"), (n_shillings, "shilling"))
         ]
         return Reading(found.end(), f" {scan.language.word('and')} ".join(both), "money")
     for name in ("l", "s"):
@@ -330,9 +345,8 @@ def _named_after(scan: Scan, at: int) -> Reading | None:
     after = _past_gap(scan, number.end)
     sign = _SIGN.match(scan.text, after)
     if sign is not None and sign[0] in language.currencies and not _figure_at(scan, sign.end()):
-        return Reading(
-            sign.end(), amount_words(scan, number, language.currencies[sign[0]]), "money"
-        )
+        words = amount_words(scan, number, language.currencies[sign[0]])
+        return Reading(sign.end(), words, "money")
     code = _CODE.match(scan.text, number.end)
     if code is not None and code[1] in language.table("currency_codes"):
         currency = language.currencies[language.table("currency_codes")[code[1]]]
@@ -346,6 +360,10 @@ def _named_after(scan: Scan, at: int) -> Reading | None:
 def _hundredths(scan: Scan, at: int, number: Number, letter: str) -> Reading | None:
     """Read `50p`; in a formula with other letters p is a letter."""
     language: Language = scan.language
+    if scan.beside_operator(at, number.end + 1) and re.search(
+        rf"(?<![\w’']){letter}(?![\w’'])", scan.text[number.end + 1 :] + " " + scan.text[:at]
+    ):
+        return None
     end = number.end + 1
     others = re.findall(
         r"(?<![^\W\d_])[^\W\d_](?![^\W\d_])", scan.text[:at] + " " + scan.text[end:]
@@ -360,7 +378,8 @@ def _hundredths(scan: Scan, at: int, number: Number, letter: str) -> Reading | N
     if told is not None:
         return None
     currency = language.currencies[language.table("currency_parts")[letter]]
-    name = currency.part_one if number.is_one else currency.part_many
+    is_attribute = currency.part_many.endswith("s") and attributive.is_attribute(scan, at, end)
+    name = currency.part_one if number.is_one or is_attribute else currency.part_many
     words = f"{scan.words_of(number)} {name}"
     doubts: tuple[Doubt, ...] = ()
     if scan.is_formula and scan.beside_operator(at, end) and letter != "¢":

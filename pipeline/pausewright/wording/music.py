@@ -26,7 +26,12 @@ _SIGNATURE: Final = Late(r"(\d{1,2})/(\d{1,2})(?![\w/])(?!\.\d)", re.ASCII)
 def _chord(scan: Scan, at: int) -> Reading | None:
     """Read `Em`, `Bb7` and `F♯m7` beside words of chords."""
     found = _CHORD.match(scan.text, at)
-    if found is None or not scan.mentions("chords"):
+    if found is None:
+        return None
+    clear = re.fullmatch(r"(?:maj|m|min)\d|\d", found[3]) and re.search(
+        r"♭|♯|[iIV]+7?–[iIV]+", scan.text
+    )
+    if not (scan.mentions("chords") or (clear and (found[2] or len(found[3]) > 1))):
         return None
     words = found[1]
     if found[2]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from pausewright.wording import codes, numbers
+from pausewright.wording import code_digits, numbers
 from pausewright.wording.letters import named
 from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, Reading
@@ -16,13 +16,14 @@ if TYPE_CHECKING:
 _N: Final = r"\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:\.\d+)?"
 _R: Final = rf"\d{{1,3}}(?:{BLANK}\d{{3}})+(?!\d)|{_N}"
 _RATIO: Final = Late(
-    rf"(?:{_N})(?:{BLANK}?:{BLANK}?(?:{_R}|[a-z](?!\w))){{1,3}}(?![\w:])", re.ASCII
+    rf"(?:{_N})(?:{BLANK}?:{BLANK}?(?:{_R}|[a-z](?!\w))){{1,3}}(?!\w|:\w)", re.ASCII
 )
 _MAP_SCALE: Final = Late(r"1/(\d{1,3}(?:[ ,]\d{3})+)(?![\d,])", re.ASCII)
 _SCALED: Final = Late(r"(1):(\d+(?:\.\d+)?)(k|m)(?!\w)", re.ASCII)
 _VERSE: Final = Late(r"(\d{1,3}):(\d{1,3})(?:[–-](\d{1,3}))?(?![\w:])", re.ASCII)
 _DASHED: Final = Late(
-    rf"(?P<first>{_N})(?P<mark>[–—-]|{BLANK}[–-]{BLANK})(?P<second>{_N})(?![\w:°–-]*\d)(?!\.\d)(?!,\d)(?![/]\d)"
+    rf"(?P<first>{_N})(?P<mark>[–—-]|"
+    rf"{BLANK}[–-]{BLANK})(?P<second>{_N})(?![\w:°–-]*\d)(?!\.\d)(?!,\d)(?![/]\d)"
     r"(?![a-zA-Z]*[–-]\d)",
     re.ASCII,
 )
@@ -88,8 +89,10 @@ def _ratio(scan: Scan, at: int) -> Reading | None:
     parts = found[0].split(":")
     if any(re.match(r"0\d", part.strip()) for part in parts):
         return None
-    if re.search(r"\d:[ \u00a0]", found[0]) and scan.decide("colon", at, found.end()) is None:
-        return None  # "In 2001: a story"
+    if re.search(r"\d:[ \u00a0]", found[0]):
+        told = scan.decide("colon", at, found.end())
+        if told is None or told.reads != "ratio":
+            return None  # "In 2001: a story", "nearer to 700: 689 or 712"
     words = ratio_words(scan, found[0])
     told = scan.decide("colon", at, found.end())
     if told is not None and told.reads == "ratio":
@@ -174,7 +177,7 @@ def _readings(scan: Scan, first: str, second: str) -> dict[str, str]:
     if first.isdigit() and second.isdigit():
         found["score"] = score_words(scan, first, second)
         found["cricket"] = f"{a} {language.word('runs_for')} {b}"
-        found["phone"] = codes.phone_words(scan, f"{first}-{second}")
+        found["phone"] = code_digits.phone_words(scan, f"{first}-{second}")
     return found
 
 

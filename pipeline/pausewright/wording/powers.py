@@ -14,14 +14,15 @@ from pausewright.wording.scan import LETTER, Reading
 if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
-_UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁺ⁿ", "0123456789-+n")
+_UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁺ⁿˣʸᵃᵇᵏᵐᵗ", "0123456789-+nxyabkmt")
 
 
 _DOWN: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 
 
 POWER: Final = Late(
-    r"[⁻⁺]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+ⁿ?|[⁻⁺]?ⁿ|\^[−-]?\d+(?:\.\d+)?[a-z]?(?!\w)|\^[−-]?[a-zA-Zθπ](?!\w)|"
+    r"[⁻⁺]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+ⁿ?|[⁻⁺]?[ⁿˣʸᵃᵇᵏᵐᵗ]|\^[−-]?\d+(?:\.\d+)?[a-z]?(?!\w)|"
+    r"\^[−-]?[a-zA-Zθπ](?!\w)|"
     r"\^\{?[−-]?\w{1,3}\}"
 )
 
@@ -182,7 +183,8 @@ def slash(scan: Scan, at: int) -> Reading | None:
         scan.text[max(0, at - 6) : at],
     )
     after = re.match(
-        rf"[ ]?(?:(?:sin|cos|tan|log|ln)(?!\w)|Δ[A-Za-z]|[(√\dπ]|[−-]?\d|{LETTER}(?!{LETTER})|[a-z]{{2}}(?!{LETTER}))",
+        rf"[ ]?(?:(?:sin|cos|tan|log|ln)(?!\w)|Δ[A-Za-z]|[(√\dπ]|[−-]?\d|{LETTER}(?!{LETTER})|"
+        rf"(?:[a-z]{{2}}|[A-Z]{{2}})(?!{LETTER}))",
         scan.text[at + 1 : at + 6],
     )
     if not (before and after):
@@ -207,7 +209,7 @@ def factorial(scan: Scan, at: int) -> Reading | None:
     if at - 1 in scan.closings or scan.text[at + 1 : at + 2] == ".":
         return Reading(at + 1, f" {table['signs']['!']}", "sign")
     if (
-        rest[:1] in tuple("=÷×+−/)<>")
+        rest[:1] in tuple("=÷×·⋅+−/)<>")
         or scan.mentions("factorials")
         or (re.match(r"[.?]?$", rest) is None and before[0].isalpha())
     ):

@@ -14,13 +14,15 @@ if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
 _ROMAN: Final = Late(
-    r"(?=[IVXLCDM])M{0,3}(?:CM|CD|D?C{0,3})(?:XC|XL|L?X{0,3})(?:IX|IV|V?I{0,3})(?:(?=7(?!\w))|(?=[’']s(?!\w))|(?![\w’']))"
+    r"(?=[IVXLCDM])M{0,3}(?:CM|CD|D?C{0,3})(?:XC|XL|L?X{0,3})(?:IX|IV|V?I{0,3})(?:(?=7(?!\w))|"
+    r"(?=[’']s(?!\w))|(?![\w’']))"
 )
 _SMALL: Final = Late(r"(?=[ivxlc])(?:xc|xl|l?x{0,3})(?:ix|iv|v?i{0,3})(?![\w’'])")
 _LABEL: Final = Late(r"\((?P<numeral>x?(?:ix|iv|v?i{0,3})|x{1,3})\)")
 _SERIES: Final = Late(
     r"(?:[IVXivx]+7?[abcd]?(?:[–-]|[ ]–[ ])){2,}[IVXivx]+7?[abcd]?(?![\w’'-])|"
-    r"(?=[IVXivx]+(?:7|[abcd])|[IVXivx]+[–-][IVXivx]+[abcd7])[IVXivx]+7?[abcd]?[–-][IVXivx]+7?[abcd]?(?![\w’'-])"
+    r"(?=[IVXivx]+(?:7|[abcd])|"
+    r"[IVXivx]+[–-][IVXivx]+[abcd7])[IVXivx]+7?[abcd]?[–-][IVXivx]+7?[abcd]?(?![\w’'-])"
 )
 """Chords by their degrees: `I–V–vi–IV`."""
 _PLOTTED: Final = Late(r"[IV][–-][IV][ ](?:curve|curves|graph|graphs|characteristics?|plot)")
@@ -29,8 +31,10 @@ _REFERENCE: Final = Late(r"([IVX]+\.[ivx]+)\.(\d+)(?!\w)")
 _SMALL_LIST: Final = Late(r"(?<!\w)i(?:,| and| or)(?: and| or)? ii(?!\w)")
 _VALUES: Final = {"I": 1, "V": 5, "X": 10, "L": 50, "C": 100, "D": 500, "M": 1000}
 _ORDINALLY: Final = Late(
-    r"[ \u00a0](?:Olympi\w+|Legion|Corps|Army|Congress|Dynasty|century|centuries|legion|dynasty|corps|"
-    r"army|Winter|Summer|Conference|Assembly|Amendment|Reich|Crusade|International|edition|form)(?!\w)"
+    r"[ \u00a0](?:Olympi\w+|Legion|Corps|Army|Congress|Dynasty|century|centuries|legion|dynasty|"
+    r"corps|"
+    r"army|Winter|Summer|Conference|Assembly|Amendment|Reich|Crusade|International|edition|"
+    r"form)(?!\w)"
 )
 """After "the" a numeral before one of these is an ordinal: "the XXI Olympiad"."""
 _NAME: Final = Late(r"([A-Z][a-zé]+(?:-[A-Z][a-zé]+)?)[ \u00a0]$")
@@ -211,6 +215,12 @@ def read_small(scan: Scan, at: int) -> Reading | None:
     if not in_range and (told is None or told.reads != "number" or not told.cue):
         return None
     single = len(numeral) == 1
+    if (
+        single
+        and numeral != "i"
+        and scan.word_before(at) in {"item", "step", "type", "class", "table"}
+    ):
+        return None
     if (
         single
         and not in_range

@@ -22,7 +22,8 @@ if TYPE_CHECKING:
     from pausewright.wording.numbers import Number
 
 LETTER: Final = (
-    r"[^\W\d_\u00b2\u00b3\u00b9\u00bc-\u00be\u2070-\u209c\u2150-\u218f\u2460-\u24ff\u2776-\u2793]"
+    r"[^\W\d_\u02b0-\u02ff\u1d2c-\u1d6a"
+    r"\u00b2\u00b3\u00b9\u00bc-\u00be\u2070-\u209c\u2150-\u218f\u2460-\u24ff\u2776-\u2793]"
 )
 """A letter; superscripts, vulgar fractions and circled figures are none."""
 BLANK: Final = "[ \u00a0\u202f\u2009]"

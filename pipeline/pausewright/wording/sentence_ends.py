@@ -17,7 +17,7 @@ _INITIAL: Final = Late(r"(?:^|[\s(“\"‘'])(?:[A-Z]|(?:[A-Za-z]\.)+[A-Za-z])\.
 _LAST: Final = Late(r"[^\s(“\"‘'/–-]+$")
 _DAY: Final = Late(r"(?:^|\s)\d{1,2}\.$")
 """A day with the full stop of its ordinal, as German writes it: "am 5. März"."""
-_NUMERAL: Final = Late(r"\d|[IVXLC]+(?!\w)|[A-Z]{1,4}[/ -]?\d")
+_NUMERAL: Final = Late(r"[£$€(=—]|\d|[IVXLC]+(?!\w)|[A-Z]{1,4}[/ -]?\d")
 _MEASURED: Final = Late(r"\d[ \u00a0]?[A-Za-z]{1,4}\.$")
 """A unit with a full stop behind a figure: "1 hr. 15 min."."""
 _LETTER_NAMED: Final = Late(

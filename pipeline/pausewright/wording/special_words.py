@@ -72,6 +72,10 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
         return Reading(end, "Celsius" if written == "C" else "Fahrenheit", "measure")
     if written == "m" and text[end : end + 1] == "∠" and (table := language.table("formula")):
         return Reading(end, f"{table['measure']} ", "letters")
+    if (snake := _SNAKE.match(text, at)) is not None and (names := language.table("web")):
+        said = f" {names.get('_', '_')} ".join(snake[0].split("_"))
+        if said.replace(" ", "").isalpha():
+            return Reading(snake.end(), said, "address")
     if (letters := _SPELLED_SMALL.match(text, at)) is not None and text[at - 1 : at] != "-":
         return Reading(letters.end(), named(letters[0].replace("-", ", ")), "letters")
     if (
@@ -143,6 +147,7 @@ def _letters_in_ratio(scan: Scan, at: int) -> Reading | None:
     )
 
 
+_SNAKE: Final = Late(r"[a-z]{2,}(?:_[a-z]{2,})+(?![\w])")
 _SPELLED_SMALL: Final = Late(r"[a-z](?:-[a-z]){2,}(?![\w-])")
 _RATIO: Final = Late(r"(?:[a-z](?::[a-z]){1,2}|[A-Z]{1,3}(?::[A-Z]{1,3}){1,2})(?![\w:])")
 
@@ -187,6 +192,12 @@ def _is_alone(
     if written in scan.language.table("units").get("lists", {}).get("alone", ()):
         return True
     before = scan.word_before(at)
+    if (
+        re.search(r"(?<![A-Za-z\d])\d+\+ $", scan.text[max(0, at - 6) : at])
+        and written != "in"
+        and (len(written) > 1)
+    ):
+        return True
     if before in scan.language.listed("amounts", "words"):
         return not factors[0].unit.doubtful
     if before in scan.language.listed("amounts", "ones"):
@@ -201,6 +212,15 @@ def _is_alone(
         return True
     if scan.decide("unit_alone", at, end) is not None:
         return True
+    if re.fullmatch(r"[A-Z]{2}", written) and scan.word_before(at) not in {
+        "in",
+        "of",
+        "per",
+        "many",
+        "to",
+        "into",
+    }:
+        return False  # the line TB
     if re.fullmatch(r"[A-Z](?:/[A-Z])+", written):
         return False  # "A/B/C"
     compound = bool(divisors) or any(one.exponent != 1 for one in factors)
@@ -240,7 +260,10 @@ def _month(scan: Scan, at: int, end: int, written: str) -> Reading | None:
 def _is_day(scan: Scan, at: int, end: int, days: dict[str, str]) -> bool:
     """Say whether letters are short for a day: a figure, stop or other day stands beside."""
     rest = scan.text[end:]
-    if re.match(r"\.? @ ?\d|\.? \d|, \d{1,2}(?:st|nd|rd|th)? [A-Z]", rest) or rest[:1] == ".":
+    if (
+        re.match(r"\.? @ ?\d|\.? \d|, \d{1,2}(?:(?:st|nd|rd|th)? [A-Z]|[.:]\d\d)", rest)
+        or rest[:1] == "."
+    ):
         return True
     names = "|".join(days)
     return bool(

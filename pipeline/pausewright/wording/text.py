@@ -7,7 +7,6 @@ reading that could be another is a warning with the choices: nothing is guessed 
 
 from __future__ import annotations
 
-import re
 import unicodedata
 from dataclasses import dataclass, replace
 from functools import cache
@@ -16,7 +15,7 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 from pausewright.formulas.latex import parsed
 from pausewright.formulas.linear import linear
 from pausewright.formulas.tree import FormulaError
-from pausewright.wording import figures, topics, unread
+from pausewright.wording import figures, topics, typed_forms, unread
 from pausewright.wording import special_words as word_topics
 from pausewright.wording.formula_marks import CLOSE, FORMULA, OPEN, hidden
 from pausewright.wording.formula_science import NoWordsError
@@ -31,6 +30,7 @@ from pausewright.wording.respellings import warn_of_capitals
 from pausewright.wording.scan import LETTER, Reading, Scan
 
 if TYPE_CHECKING:
+    import re
     from collections.abc import Callable
 
     from pausewright.problems import Place, Problems
@@ -49,21 +49,7 @@ _QUIET: Final = frozenset(" \n.,;:?!'’‘\"“”()–—-…¿¡«»\u00a0\u2
 _PLAIN: Final = Late(rf"(?:{LETTER}{{2,}}[’']?{LETTER}*(?=[\s,.;:!?]|$)[,;:!?]*|\s)")
 _NAMED_FILE: Final = Late(r"(?:[^\W\d_][.:]|:)[^\W_]|[^\W\d_]?://")
 """A point or colon inside a token: a file's name or an address."""
-_RAISED_POINT: Final = Late(r"(?<![\d·.])(\d+)·(?=\d+(?![\d·]|[⁰¹²³⁴-⁹^]))")
-"""A point as British papers raise it: `4·2`; `2·3·5` and `3·10⁸` are products."""
-_ITEM: Final = r"[−+-]?(?:\d+/\d+|\d*\.\d+|\d+|[½¼¾⅓⅔])[%°]?"
-_TIGHT_LIST: Final = Late(rf"(?<![\w.,£$€(/:]){_ITEM}(?:[,&]{_ITEM})+(?![\w/:]|[,.]\d)")
-"""Numbers with commas and no blanks between them: `0.5,1/4,30%`."""
-_BARE_LATEX: Final = Late(
-    r"(?<!\S)[^\s\\\ue004]*\\(?:[dt]?frac|sqrt|overline|dot|times|div|pi|theta|leq?|geq?|neq?|pm|cdot|"
-    r"vec|angle|circ|text|mathrm|left|infty|sum|int|alpha|beta)(?![a-zA-Z])[^\s\ue004]*?(?=[.,;:?!]*(?:\s|$))"
-)
-"""LaTeX that its author forgot to put between dollar signs."""
 _SMALL_NUMERAL: Final = Late("[ivxlc]{4,}")
-_DOT_AFTER: Final = Late("(?<=\\d)˙")
-"""A dot above that stands behind its figure; it is the one over it."""
-_WRONG_DEGREE: Final = Late("(?<=[\\d \u00a0])º(?=[CF])")
-"""The raised o of keyboards for a degree sign."""
 MOST_FIGURES: Final = 1000
 _FIGURE: Final = "[\\d\u00b2\u00b3\u00b9\u2070-\u2079\u2080-\u2089]"
 _ENDLESS: Final = Late(rf"{_FIGURE}(?:[,.]?{_FIGURE}){{{MOST_FIGURES - 1},}}")
@@ -156,8 +142,7 @@ class _Walk:
         self, text: str, reader: TextReader, language: str, where: Where, lookup: Lookup | None
     ) -> None:
         settings = reader.settings
-        text = _WRONG_DEGREE.sub("°", text.translate(_NO_MARKS))
-        text = _DOT_AFTER.sub("\u0307", text)
+        text = typed_forms.usual(text.translate(_NO_MARKS))
         for found in _ENDLESS.finditer(text):
             reader.problems.error(
                 where(found.start(), len(found[0])),
@@ -184,11 +169,9 @@ class _Walk:
         self._typed = text
         text = hidden(text) if self._formulas else text
         if "\\" in text and self._language.has("formula"):
-            text = _BARE_LATEX.sub(self._bare_latex, text)
-        if "," in text and self._language.tag == "en":
-            text = _TIGHT_LIST.sub(_parted, text)
-        if "·" in text and self._language.tag == "en" and self._language.day_first:
-            text = _RAISED_POINT.sub(r"\1.", text)
+            text = typed_forms.BARE_LATEX.sub(self._bare_latex, text)
+        if self._language.tag == "en":
+            text = typed_forms.english(text, has_raised_points=self._language.day_first)
         self._scan = Scan(text, self._language, settings.styles, settings.zero)
         self._text = text
         self._refusals = Refusals(text, where, reader.problems)
@@ -428,18 +411,6 @@ class _Walk:
             self._put(" ")
             return at + 1
         return self._refused(*self._refusals.sign(at, sign))
-
-
-def _parted(found: re.Match[str]) -> str:
-    """Return a list of numbers with semicolons for its commas, unless they group figures."""
-    items = re.split("[,&]", found[0])
-    if all(re.fullmatch(r"\d{3}(?:\.\d+)?%?", one) for one in items[1:]) and "&" not in found[0]:
-        return found[0]
-    goes_on = re.match(r",? (?:and|or|&) ?[−-]?\d", found.string[found.end() :])
-    plain = all(re.fullmatch(r"\d+", one) for one in items)
-    if len(items) == 2 and plain and not goes_on and "&" not in found[0]:
-        return found[0]
-    return found[0].replace(",", ";")
 
 
 def _marked_at(text: str, ends: list[int]) -> str:

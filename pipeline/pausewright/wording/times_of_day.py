@@ -27,6 +27,12 @@ _MILITARY: Final = Late(rf"([01]\d|2[0-3])[.:]?([0-5]\d){BLANK}(hours|hrs)(?!\w)
 _HOURS: Final = Late(
     rf"(\d{{1,2}}){BLANK}?[–-]{BLANK}?(?=\d{{1,2}}(?:[.:]\d\d)?{BLANK}?[apAP]\.?[mM])", re.ASCII
 )
+_TO_HOUR: Final = Late(r"(\d{1,2}[.:][0-5]\d)[–-](\d{1,2})(?![\d.:%]|\w)", re.ASCII)
+_PENNED: Final = Late(r"(\d{1,2})-([0-5][05])(?![\d\w.–-])", re.ASCII)
+"""An hour and its minutes with a hyphen, as they are written by hand."""
+_BEGINS: Final = frozenset(
+    {"starts", "ends", "begins", "opens", "closes", "start", "end", "finishes", "leaves", "arrives"}
+)
 _WITH_H: Final = Late(r"([01]?\d|2[0-3])h([0-5]\d)(?!\w)", re.ASCII)
 _OPENING: Final = Late(r"(\d{1,2})[–-](?=\d{1,2}[.:][0-5]\d(?!\d))", re.ASCII)
 _LATER_HALF: Final = Late(
@@ -84,14 +90,22 @@ def _is_hour(hour: int, half: str) -> bool:
     return 1 <= hour <= 12 if half else hour <= 24
 
 
-def read(scan: Scan, at: int) -> Reading | None:
-    """Read a clock time, or a stretch from one to another."""
+def _by_hand(scan: Scan, at: int) -> Reading | None:
+    """Read `2.15–4`, `9-00` and `19h30`, as notices have them."""
     language = scan.language
-    if not language.has("clock"):
-        return None
-    military = _MILITARY.match(scan.text, at)
-    if military:
-        return Reading(military.end(), _military(scan, military), "time")
+    to_hour = _TO_HOUR.match(scan.text, at)
+    begun = (
+        time_at(scan.text[: to_hour.end(1)], at) if to_hour and scan.mentions("opening") else None
+    )
+    if to_hour is not None and begun is not None and 1 <= int(to_hour[2]) <= 12:
+        last = numbers.whole_words(int(to_hour[2]), language)
+        return Reading(
+            to_hour.end(), f"{time_words(begun, scan)} {language.word('to')} {last}", "time"
+        )
+    penned = _PENNED.match(scan.text, at)
+    if penned is not None and scan.word_before(at) in _BEGINS and int(penned[1]) < 24:
+        value = Time(penned.end(), int(penned[1]), int(penned[2]), "")
+        return Reading(penned.end(), time_words(value, scan), "time")
     french = _WITH_H.match(scan.text, at)
     if french is not None and int(french[1]) < 24:
         value = Time(french.end(), int(french[1]), int(french[2]), "")
@@ -102,6 +116,19 @@ def read(scan: Scan, at: int) -> Reading | None:
         first = numbers.whole_words(int(opening[1]), language)
         words = f"{first} {language.word('to')} {time_words(until, scan)}"
         return Reading(until.end, words, "time")
+    return None
+
+
+def read(scan: Scan, at: int) -> Reading | None:
+    """Read a clock time, or a stretch from one to another."""
+    language = scan.language
+    if not language.has("clock"):
+        return None
+    military = _MILITARY.match(scan.text, at)
+    if military:
+        return Reading(military.end(), _military(scan, military), "time")
+    if (penned := _by_hand(scan, at)) is not None:
+        return penned
     hours = _HOURS.match(scan.text, at)
     last = time_at(scan.text, hours.end()) if hours else None
     if hours and last is not None and last.half and 1 <= int(hours[1]) <= 12:
@@ -167,6 +194,8 @@ def _dotted_stretch(
     words = f"{time_words(time, scan)} {to} {time_words(second, scan)}"
     expected = language.listed("clock", "surely") | language.listed("clock", "maybe")
     if scan.decide("point", at, time.end) is not None or scan.word_before(at) in expected:
+        return Reading(second.end, words, "time")
+    if scan.mentions("opening") and (time.minute or 0) % 5 == 0 and (second.minute or 0) % 5 == 0:
         return Reading(second.end, words, "time")
     if dash[0].strip() == "–" and 0 < time.hour < second.hour < 24:
         stretch = f"{_decimal(scan, at)} {to} {_decimal(scan, dash.end())}"

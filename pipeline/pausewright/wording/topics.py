@@ -33,12 +33,13 @@ if TYPE_CHECKING:
 
 TRIM: Final = ".,;:?!'’‘\"“”()–—…¿¡«»"
 TOKEN: Final = Late(r"\S+")
-_SCRIPTS: Final = frozenset("ⁿₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ")
+_SCRIPTS: Final = frozenset("ˣʸᵃᵇᵏᵐᵗⁿₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ")
 _BEFORE_COMBINATION: Final = frozenset("₀₁₂₃₄₅₆₇₈₉⁰¹²³⁴⁵⁶⁷⁸⁹ⁿₙ")
 _COMMANDED: Final = Late(r"(?:(?<=[ \u00a0])\.\.|(?<=[\w \u00a0])//)(?=[ \u00a0])")
 """Two points or slashes as they stand in code: `cd ..`, `17 // 5`."""
 _SALT: Final = Late(r"\((?![IVX]+\))[A-Z][A-Za-z₀-₉\d]*\)[₀-₉2-9]")
 _COMPLEMENT: Final = Late(r"[ ]?[=∪∩⊂)]")
+_GOES_ON: Final = Late(r"(?:(?<=, )|(?<=,))(?:…|\.\.\.)(, ?)(?=[−-]?\d|[a-z](?![a-z]))")
 _REMARK: Final = Late(r"\[(?=[^\[\]]*[a-z]{3})[^\[\]=<>+]*\]")
 """A remark in square brackets, as papers have their marks: `[3 marks]`."""
 _SEVERAL_THOUSAND: Final = Late(r"['’]000s?(?!\w)")
@@ -46,7 +47,7 @@ _SIGNED: Final = Late(r"[+−–-]ve(?!\w)")
 _AFTER_BASE: Final = Late(r"log[₀-₉]+$")
 _INTEGRAL: Final = Late(r"∫([₋]?[₀-₉]+)([⁻]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+)[ ]?")
 _OTHERS: Final = Late(r"&c\.?(?!\w)")
-_PARTS_RATIO: Final = Late(r"[½¼¾⅓⅔]:[\d½¼¾⅓⅔]|\d:[½¼¾⅓⅔]")
+_PARTS_RATIO: Final = Late(r"[½¼¾⅓⅔a-z]:[\d½¼¾⅓⅔]|\d:[½¼¾⅓⅔]")
 _MARKED: Final = Late(r"\[(\d{1,2}|(?<=[a-z\]]\[)[a-z])\]")
 _PRIMES: Final = frozenset("′″")
 _MONEY_START: Final = frozenset("£$€¥₹₩₽₺₪")
@@ -65,9 +66,9 @@ def read(scan: Scan, at: int) -> Reading | None:
         return Reading(at + 1, half, "letters") if half else None
     if sign in figures.STARTS:
         return figures.read(scan, at) if begins else None
-    if sign in _BEFORE_COMBINATION and begins and (half := figures.read(scan, at)) is not None:
-        if fractions.fraction_at(scan.text, at) is not None:
-            return half
+    raised = sign in _BEFORE_COMBINATION and begins and fractions.fraction_at(scan.text, at)
+    if raised:
+        return figures.read(scan, at)
     if sign in _BEFORE_COMBINATION and (found := powers.combinations(scan, at)) is not None:
         return found
     if sign.isalpha() and sign not in _SCRIPTS:
@@ -96,6 +97,8 @@ def read(scan: Scan, at: int) -> Reading | None:
         return found
     if sign in "–-" and at and (found := dashes.read(scan, at)) is not None:
         return found
+    if sign == "/" and re.search(r"(?:\d{1,3}\.){3}\d{1,3}$", scan.text[max(0, at - 16) : at]):
+        return Reading(at + 1, f" {scan.language.table('web').get('/', '/')} ", "sign")
     if sign in "#@./" and (found := web.sign(scan, at)) is not None:
         return found
     if (
@@ -138,6 +141,11 @@ def _sign(scan: Scan, at: int, sign: str) -> Reading | None:
             if _is_point(scan, at)
             else formula_brackets.bracket(scan, at)
         )
+    if sign in ".…" and (on := _GOES_ON.match(scan.text, at)) is not None:
+        words = scan.language.word("and_so_on")
+        to = scan.language.word("to")
+        if words and on[1]:
+            return Reading(on.end(), f"{words} {to} ", "sign")
     if sign == "&" and (others := _OTHERS.match(scan.text, at)) is not None:
         ends = "" if scan.text[others.end() :].strip("\"”’') ") else "."
         words = scan.language.table("abbreviations").get("etc.", "")
@@ -162,7 +170,11 @@ def _sign(scan: Scan, at: int, sign: str) -> Reading | None:
         return found
     if sign in "{}" and (found := formula_brackets.braces(scan, at)) is not None:
         return found
-    if sign == ":" and _PARTS_RATIO.match(scan.text, at - 1) and scan.mentions("ratios"):
+    if (
+        sign == ":"
+        and _PARTS_RATIO.match(scan.text, at - 1)
+        and (scan.mentions("ratios") or scan.is_formula)
+    ):
         return Reading(at + 1, f" {scan.language.word('to')} ", "sign")
     if sign == ":" and (found := _ratio_of_measures(scan, at)) is not None:
         return found
@@ -176,9 +188,13 @@ def _sign(scan: Scan, at: int, sign: str) -> Reading | None:
         is not None
     ):
         return found
-    if sign in "'’" and _COMPLEMENT.match(scan.text, at + 1) and scan.is_formula:
-        if re.search(r"(?<![\w’'])[A-Z]$", scan.text[max(0, at - 2) : at]):
-            return Reading(at + 1, f" {scan.language.table('primes').get('′', '')}", "sign")
+    if (
+        sign in "'’"
+        and scan.is_formula
+        and _COMPLEMENT.match(scan.text, at + 1)
+        and re.search(r"(?<![\w’'])[A-Z]$", scan.text[max(0, at - 2) : at])
+    ):
+        return Reading(at + 1, f" {scan.language.table('primes').get('′', '')}", "sign")
     if sign in _PRIMES and (found := _prime(scan, at, sign)) is not None:
         return found
     if (found := music.sign(scan, at)) is not None:

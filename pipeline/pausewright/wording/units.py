@@ -84,24 +84,10 @@ def unit_at(scan: Scan, at: int) -> tuple[list[Term], list[Term], int, str] | No
                 factors.append(found[0])
             end = found[1]
         elif sign == "/" and not divisors:
-            at_unit = end + 1
-            bracket = text[at_unit : at_unit + 1] == "("
-            number = _PER_NUMBER.match(text, at_unit)
-            if number:
-                at_unit = number.end()
-            found = _term(scan, at_unit + bracket)
-            if found is None:
+            divided = _divisors(scan, end + 1)
+            if divided is None:
                 break
-            per = number[1] if number else ""
-            divisors.append(found[0])
-            end = found[1]
-            if bracket:
-                while text[end : end + 1] in {" ", "·", "⋅"} and (more := _term(scan, end + 1)):
-                    divisors.append(more[0])
-                    end = more[1]
-                if text[end : end + 1] != ")":
-                    return None
-                end += 1
+            divisors, end, per = divided
         elif (sign == "°" and divisors and (found := _term(scan, end))) or (
             sign == "/" and divisors and (found := _term(scan, end + 1))
         ):
@@ -117,6 +103,25 @@ def unit_at(scan: Scan, at: int) -> tuple[list[Term], list[Term], int, str] | No
     if text[end : end + 1].isalnum() or text[end : end + 1] in {"/", "^", "_"}:
         return None
     return factors, divisors, end, per
+
+
+def _divisors(scan: Scan, at: int) -> tuple[list[Term], int, str] | None:
+    """Return what is divided by after a slash, its end, and a number before it: "100"."""
+    text = scan.text
+    bracket = text[at : at + 1] == "("
+    number = _PER_NUMBER.match(text, at)
+    found = _term(scan, (number.end() if number else at) + bracket)
+    if found is None:
+        return None
+    divisors, end = [found[0]], found[1]
+    if bracket:
+        while text[end : end + 1] in {" ", "·", "⋅"} and (more := _term(scan, end + 1)):
+            divisors.append(more[0])
+            end = more[1]
+        if text[end : end + 1] != ")":
+            return None
+        end += 1
+    return divisors, end, number[1] if number else ""
 
 
 def _joined(scan: Scan, at: int) -> tuple[list[Term], list[Term], int, str] | None:

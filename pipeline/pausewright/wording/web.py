@@ -19,16 +19,20 @@ _LABEL: Final = r"[A-Za-z0-9](?:[A-Za-z0-9-]*[A-Za-z0-9])?"
 _HOST: Final = rf"{_LABEL}(?:\.{_LABEL})*\.[A-Za-z]{{2,12}}"
 _MAIL: Final = Late(rf"[A-Za-z0-9](?:[A-Za-z0-9._+-]*[A-Za-z0-9])?@{_HOST}(?![\w@])", re.ASCII)
 _URL: Final = Late(
-    rf"(?:(?:https?|ftp)://{_HOST}|www\.{_HOST}|[A-Za-z0-9-]+(?:\.[A-Za-z0-9-]+)*\.(?:com|org|net|edu|gov|info|eu|test|example|(?:co|org|ac|gov|sch)\.uk|uk)(?![\w-]))"
+    rf"(?:(?:https?|ftp)://{_HOST}|www\.{_HOST}|[A-Za-z0-9-]+(?:\.[A-Za-z0-9-]+)*\.(?:com|org|"
+    rf"net|edu|gov|info|eu|test|example|(?:co|org|ac|gov|sch)\.uk|uk)(?![\w-]))"
     r"(?:/[A-Za-z0-9._~%&=?#/-]*[A-Za-z0-9/])?(?![\w@])",
     re.ASCII,
 )
 _FILE: Final = Late(
-    r"[A-Za-z][\w-]*(?:\.[\w-]+)*\.(?P<end>txt|docx?|xlsx?|pptx?|pdf|csv|jpe?g|png|gif|svg|bmp|mp[34]|wav|ogg|flac|zip|exe|bat|html?|css|js|py|java|cpp|json|xml|md|odt|ods|rtf|log|ini|dat|bak|sql|sh|ipynb|tiff?|midi?|aac)(?![\w.]*\w)",
+    r"[A-Za-z][\w-]*(?:\.[\w-]+)*\.(?P<end>txt|docx?|xlsx?|pptx?|pdf|csv|jpe?g|png|gif|svg|bmp|"
+    r"mp[34]|wav|ogg|flac|zip|exe|bat|html?|css|js|py|java|cpp|json|xml|md|odt|ods|rtf|log|ini|"
+    r"dat|bak|sql|sh|ipynb|tiff?|midi?|aac)(?![\w.]*\w)",
     re.ASCII | re.IGNORECASE,
 )
 _ENDING: Final = Late(
-    r"\.(?P<end>txt|docx?|xlsx?|pptx?|pdf|csv|jpe?g|png|gif|svg|bmp|mp[34]|wav|ogg|flac|zip|exe|html?|css|js|py|json|xml|md|odt|com|org|net|edu|gov|uk|co\.uk|ac\.uk)(?!\w)",
+    r"\.(?P<end>txt|docx?|xlsx?|pptx?|pdf|csv|jpe?g|png|gif|svg|bmp|mp[34]|wav|ogg|flac|zip|exe|"
+    r"html?|css|js|py|json|xml|md|odt|com|org|net|edu|gov|uk|co\.uk|ac\.uk)(?!\w)",
     re.ASCII,
 )
 _PATH: Final = Late(r"/[A-Za-z][\w.-]*(?:/[\w.-]*\w)+/?", re.ASCII)
