@@ -34,8 +34,10 @@ _PLAYERS: Final = {
 the person has chosen for sounds."""
 
 
-def sample(name: str, folder: Path, out: Path) -> None:
+def sample(name: str, folder: Path, out: Path) -> str:
     """Write what a voice sounds like at 140 words a minute and −23 LUFS, as WAV.
+
+    Returns what its profile cautions about; "" for nothing.
 
     Raises
     ------
@@ -58,6 +60,7 @@ def sample(name: str, folder: Path, out: Path) -> None:
             opened.writeframes(samples.astype("<i2").tobytes())
     except OSError as fault:
         raise unwritable(out, fault) from fault
+    return profile.caution
 
 
 def play(file: Path) -> bool:
