@@ -286,6 +286,7 @@ def fake(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     (tmp_path / "m.onnx").write_bytes(b"m")
     (tmp_path / "mika.voice.yaml").write_text(
         "engine: piper\nlanguage: es-ES\nlicence: none\norigin: a test\nmodel: m.onnx\n"
+        "caution: Needs a speaker's review\n"
         "loudness-offset: 0\npace-table: [[0.5, 300], [3, 60]]\n"
     )
 
@@ -310,6 +311,7 @@ def test_a_voice_is_heard_from_a_file(tmp_path: Path, monkeypatch: pytest.Monkey
 
     done = CliRunner().invoke(app, ["voices", "--hear", "mika"])
     assert "start low" in done.output
+    assert "Needs a speaker's review" in done.output
     assert [one.name for one in played] == ["mika.wav"]
     assert not (tmp_path / ".pausewright").exists()
 

@@ -14,6 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from onnx import TensorProto, helper
 from pausewright.problems import VoiceError
+from pausewright.tasks.heard_voice import SENTENCES
 from pausewright.voice import kokoro_model, kokoro_parts
 from pausewright.voice.engine import Request
 from pausewright.voice.long_utterances import pieces
@@ -180,6 +181,37 @@ def test_a_sound_that_the_network_lacks_is_refused(emma: Speller) -> None:
     """The message names the sign."""
     with pytest.raises(VoiceError, match="no sound for ‘ǂ’"):
         _symbols(emma, SpokenPart("ǂa", is_ipa=True))
+
+
+@pytest.mark.parametrize(
+    ("voice", "sounds"),
+    [
+        # Spanish: fricatives between vowels, ch as one sound; French: nasal vowels, silent ends
+        ("dora", ["sjˈete", "βˈaɾko", "nˈoʧe", "kwˈatɾo"]),
+        ("alex", ["sjˈete", "βˈaɾko", "nˈoʧe", "kwˈatɾo"]),
+        ("siwis", ["sˈɛt", "batˈo", "kɛstjˈɔ̃", "ʁəvjˈɛ̃"]),
+    ],
+)
+def test_what_is_heard_of_a_voice_is_its_own_language(voice: str, sounds: list[str]) -> None:
+    """The sentence of `voices --hear` has the sounds of its language.
+
+    As in the IPA Handbook's illustrations of Spanish and French; from memory.
+    """
+    profile = bundled_profiles()[voice]
+    words = SENTENCES[profile.language.split("-", maxsplit=1)[0]]
+    spelled = Speller(profile, speaks_others=True).symbols(
+        Request((SpokenPart(words),), profile.language, 0.7, 1)
+    )
+
+    for one in sounds:
+        assert one in spelled
+    assert spelled.endswith(".")
+
+
+@pytest.mark.parametrize("voice", ["dora", "alex", "siwis"])
+def test_voices_that_nobody_heard_say_so(voice: str) -> None:
+    """Their caution begins with what they need."""
+    assert bundled_profiles()[voice].caution.startswith("Needs a speaker's review")
 
 
 # ---- damaged files

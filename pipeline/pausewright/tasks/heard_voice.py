@@ -24,8 +24,10 @@ SENTENCES: Final = {
 """What a voice says of its language; of another one, the numbers of an English voice."""
 
 
-def sample(name: str, folder: Path, out: Path) -> None:
+def sample(name: str, folder: Path, out: Path) -> str:
     """Write what a voice sounds like at 140 words a minute and −23 LUFS, as WAV.
+
+    Returns what its profile cautions about; "" for nothing.
 
     Raises
     ------
@@ -43,3 +45,4 @@ def sample(name: str, folder: Path, out: Path) -> None:
         )
         samples = studio.take(said).samples
     write_wav(out, [samples], RATE_HZ, channels=1)
+    return profile.caution

@@ -101,8 +101,10 @@ def _list(place: Path, *, as_json: bool) -> None:
 
 def _hear(name: str, place: Path, out: Path | None) -> None:
     file = out or Path(f"{name}.wav")
-    heard_voice.sample(name, place, file)
+    caution = heard_voice.sample(name, place, file)
     tell(f"{name} speaks in {file}")
+    if caution:
+        tell(f"caution  {caution}")
     if out is None:
         tell("Headphones: start low.")
         if not playback.play(file):
