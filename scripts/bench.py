@@ -26,6 +26,7 @@ from typing import TYPE_CHECKING
 import bench_builds
 import bench_scripts
 from bench_check import bench_check_memory, bench_check_speed
+from bench_papers import bench_papers
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -378,6 +379,7 @@ PARTS: dict[str, Callable[[Path], list[Row]]] = {
     "bytes": bench_bytes,
     "laying": bench_laying,
     "memory": bench_memory,
+    "papers": lambda folder: bench_papers(folder, DEMO / "arithmetic.md"),
     "check-speed": lambda folder: bench_check_speed(folder, run),
     "check-memory": lambda folder: bench_check_memory(folder, run),
     **bench_scripts.PARTS,

@@ -1,4 +1,4 @@
-"""Papers alone: the answer sheet before a build, all papers anew after it, whole or not at all."""
+"""Papers alone: the answer sheet before a build, all papers again after it, whole or not at all."""
 
 from __future__ import annotations
 
@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 from pausewright.deliver.build import build_versions
+from pausewright.deliver.needed_rooms import make_rooms
 from pausewright.deliver.papers_again import write_papers
+from pausewright.deliver.project import open_project
 from pausewright.papers.answer_sheet import answer_sheet
 from pausewright.problems import OutputError
 from pausewright.records.record_files import read_record
@@ -145,3 +147,31 @@ def test_a_fault_leaves_everything_as_it_was(
     assert labels == ["A", "B"]
     assert state(folder) == before
     assert [path.name for path in how.out.iterdir()] == [script.stem]
+
+
+def test_no_room_gets_a_mark_scheme(script: Path, how: Options) -> None:
+    """It stays in the office's folder, which only its owner can open."""
+    build_versions(script, replace(how, mark_scheme=True))
+    scheme = next((how.out / script.stem).rglob("mark-scheme_A_*"))
+    needs = script.parent / "needs.csv"
+    needs.write_text("candidate,arrangement,room\n1,standard,Hall\n2,large,Annex\n", "utf-8")
+    made = make_rooms(open_project(script, how.profiles), needs, how.out, script.parent / "rooms")
+
+    assert scheme.parent.name == "confidential"
+    assert scheme.stat().st_mode & 0o077 == 0
+    names = [file.name for file in made.files]
+    assert [name for name in names if name.startswith("answer-sheet_")]
+    assert not [name for name in names if "mark-scheme" in name]
+
+
+def test_one_worker_and_two_make_the_same_papers(script: Path, how: Options) -> None:
+    """Byte for byte, in every version; and so does a second build elsewhere."""
+    found = []
+    for number, workers in enumerate((1, 2, 2)):
+        out = script.parent / f"out-{number}"
+        build_versions(script, replace(how, out=out, workers=workers, mark_scheme=True))
+        held = state(out / script.stem)
+        found.append({name: held[name] for name in held if name.endswith(".pdf")})
+
+    assert len(found[0]) == 4
+    assert found[0] == found[1] == found[2]

@@ -16,6 +16,7 @@ from pausewright.deliver.project import open_project
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Say
 from pausewright.wording.line_elements import Utterance
+from pypdf import PdfReader
 from support.scripts.demo_scripts import SCRIPTS, copy_of_demos
 from support.voices.fake_voice import FakeEngine, fake_engines, fake_profile, fake_profiles
 
@@ -41,6 +42,11 @@ def for_candidates(built: Built) -> str:
         for folder in ("version-A", "print")
         for file in sorted((built.folder / folder).rglob("*"))
         if file.suffix in {".txt", ".vtt", ".srt"}
+    ]
+    shown += [
+        page.extract_text()
+        for file in sorted(built.folder.glob("print/candidates/*.pdf"))
+        for page in PdfReader(file).pages
     ]
     assert len(shown) >= 5
     return "\n".join(shown)

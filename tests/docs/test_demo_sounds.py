@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree as ET
 
@@ -9,6 +10,7 @@ import make_demo_sounds
 import numpy as np
 import pytest
 import soundfile
+from pausewright.papers.typeset.template_files import own_templates
 from pausewright.script.reader import read
 from pausewright.sound.meter import loudness_lufs, true_peak_dbtp
 from support.places import DEMO
@@ -130,6 +132,8 @@ def test_every_file_of_the_demos_is_named_and_there() -> None:
     texts = {file: text for script in SCRIPTS for file, text in read(script).script.sources.items()}
     lists = "\n".join(f.read_text("utf-8") for f in sorted(DEMO.glob("*.yaml")))
     every = "\n".join([*texts.values(), lists])
+    every += "".join(f"{folder}/{name}" for folder in re.findall(r"paper-templates: (\S+)", every)
+                     for name in own_templates().texts)  # fmt: skip
     kept = [f for f in sorted(DEMO.rglob("*")) if f.is_file() and ".pausewright" not in f.parts]
     files = [f.relative_to(DEMO).as_posix() for f in kept if f.parent not in {DEMO, EXAMPLES}]
 

@@ -246,12 +246,12 @@ def test_a_faulty_template_is_told_with_its_line(line: str, sentence: str) -> No
 def test_a_centre_can_replace_a_template(tmp_path: Path) -> None:
     """The rest stay ours, and the digest is another."""
     own = own_templates()
-    changed = own.texts["base.typ"].replace("hair = 0.5pt", "hair = 0.7pt")
-    (tmp_path / "base.typ").write_text(changed, encoding="utf-8")
+    changed = own.texts["content.typ"].replace("hair = 0.5pt", "hair = 0.7pt")
+    (tmp_path / "content.typ").write_text(changed, encoding="utf-8")
     found = templates_of(tmp_path)
 
-    assert changed != own.texts["base.typ"]
-    assert found.texts == {**own.texts, "base.typ": changed}
+    assert changed != own.texts["content.typ"]
+    assert found.texts == {**own.texts, "content.typ": changed}
     assert found.digest != own.digest
 
 

@@ -26,7 +26,7 @@ COMMANDS: Final = {
         "Voice, lay and write a script in all its arrangements, then check what was written."
     ),
     "papers": (
-        "Write the papers alone: before a build the answer sheet, after it all of them anew."
+        "Write the papers alone: before a build the answer sheet, after it all of them again."
     ),
     "compare": "Show all arrangements of a script side by side, with the sums.",
     "retime": (

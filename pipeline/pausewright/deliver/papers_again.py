@@ -1,12 +1,10 @@
-"""Papers alone: before a build the answer sheet, after it every paper anew."""
+"""Papers alone: before a build the answer sheet, after it every paper again."""
 
 from __future__ import annotations
 
 import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
-
-import msgspec
 
 from pausewright.deliver.output_folder import (
     delivered,
@@ -60,7 +58,7 @@ class PapersWritten:
 
 
 def write_papers(script: Path, options: Options, names: Sequence[str] = ()) -> PapersWritten:
-    """Write the papers of versions anew.
+    """Write the papers of versions again.
 
     Before a build that is the answer sheet, in a folder of its own. After it all papers of the
     build are renewed in place, whole or not at all, with the build record; the track stays.
@@ -175,10 +173,7 @@ def _after_build(
             old = [one for one in record.files if one.kind not in kinds]
             stay -= {one.path for one in record.files if one.kind in kinds}
             entries = [*old, *(recorded_file(one, stage) for one in new)]
-            renewed = msgspec.structs.replace(
-                record, files=tuple(sorted(entries, key=lambda one: one.path))
-            )
-            name = write_record(stage, version.label, renewed)
+            name = write_record(stage, version.label, record.with_files(entries))
             stay.discard(name.relative_to(stage).as_posix())
             files += [folder / one.path.relative_to(stage) for one in new]
     warnings = (*project.warnings, *(w for version in versions for w in version.warnings))

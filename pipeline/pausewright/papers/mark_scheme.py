@@ -15,7 +15,7 @@ from pausewright.papers.typeset.typst_compiler import compile_paper
 from pausewright.problems import Place, Problems
 from pausewright.script.inlines import plain
 from pausewright.script.model import Note, Options, Prose, Question, SubQuestion
-from pausewright.script.sheet_content import PaperParagraph
+from pausewright.script.sheet_content import PaperParagraph, blocks_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -160,9 +160,10 @@ def _keys(key: Note, content: PaperContent) -> list[object]:
     if not key.content:
         forms = [part.strip().replace("\\|", "|") for part in _BAR.split(key.text)]
         return [content.plain_pieces(form, key.place) for form in forms]
-    if len(key.content) == 1 and isinstance(key.content[0], PaperParagraph):
-        text = plain(key.content[0].inlines)
+    found = blocks_of(key)
+    if len(found) == 1 and isinstance(found[0], PaperParagraph):
+        text = plain(found[0].inlines)
         if "|" in text:
             return [content.plain_pieces(one.strip(), key.place) for one in text.split("|")]
-        return [content.pieces(key.content[0].inlines)]
-    return [[{"kind": "blocks", "blocks": content.blocks(key.content)}]]
+        return [content.pieces(found[0].inlines)]
+    return [[{"kind": "blocks", "blocks": content.blocks(found)}]]

@@ -16,7 +16,7 @@ from pausewright.problems import PausewrightError, Place, Problems
 from pausewright.script.attributes.values import is_picture
 from pausewright.script.inlines import formula_text
 from pausewright.script.model import AnswerPlace, Emphasis, Formula, Sound, Span, Text
-from pausewright.script.sheet_content import PaperHeading, PaperList, PaperTable
+from pausewright.script.sheet_content import PaperHeading, PaperList, PaperTable, blocks_of
 from pausewright.script.source.markdown import formula_end
 
 if TYPE_CHECKING:
@@ -55,7 +55,7 @@ class PaperContent:
     def note(self, note: Note) -> list[Data]:
         """Return the blocks of a sheet, key or staff note."""
         if note.content:
-            return self.blocks(note.content)
+            return self.blocks(blocks_of(note))
         return [{"kind": "para", "pieces": self.plain_pieces(note.text, note.place)}]
 
     def blocks(self, blocks: Iterable[PaperBlock]) -> list[Data]:

@@ -6,9 +6,12 @@ that is not declared may not, so a change of meaning needs another format number
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
-from msgspec import Meta, Struct
+from msgspec import Meta, Struct, structs
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 RECORD_FORMAT: Literal[1] = 1
 """Raised when a reader of older build records would misread a new one."""
@@ -134,6 +137,10 @@ class BuildRecord(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True)
         Words, Meta(description="Who has heard the whole track, or that nobody has yet.")
     ]
     record_format: Annotated[Literal[1], _RAISED]
+
+    def with_files(self, files: Iterable[RecordedFile]) -> BuildRecord:
+        """Return the record of the same build with other files, by their paths."""
+        return structs.replace(self, files=tuple(sorted(files, key=lambda one: one.path)))
 
     def paths(self, *kinds: str) -> list[tuple[str, str]]:
         """Return path and SHA-256 of the files of these kinds."""

@@ -19,7 +19,6 @@ if TYPE_CHECKING:
 
     from pausewright.problems import Place
     from pausewright.script.declared import CaptionPolicy, Settings
-    from pausewright.script.sheet_content import PaperBlock
 
 T_co = TypeVar("T_co", covariant=True)
 
@@ -223,8 +222,8 @@ class Note:
     place: Place
     to: tuple[str, ...] = ()
     """Whom a staff note is for; empty: all staff."""
-    content: tuple[PaperBlock, ...] = ()
-    """The same, read; () where the text is an attribute's."""
+    content: tuple[object, ...] = ()
+    """The same, read (`sheet_content.blocks_of` types it); () where it is an attribute's."""
 
 
 # ---- blocks ---------------------------------------------------------------------------------

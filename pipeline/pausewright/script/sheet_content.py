@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, TypeAlias, cast
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from pausewright.problems import Place
-    from pausewright.script.model import Inline
+    from pausewright.script.model import Inline, Note
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +47,11 @@ class PaperList:
 
 
 PaperBlock: TypeAlias = PaperParagraph | PaperHeading | PaperTable | PaperList
+
+
+def blocks_of(note: Note) -> tuple[PaperBlock, ...]:
+    """Return what a note holds; () where its text is an attribute's."""
+    return cast("tuple[PaperBlock, ...]", note.content)  # `model` cannot import this module
 
 
 def inline_rows(blocks: tuple[PaperBlock, ...]) -> Iterator[tuple[Inline, ...]]:

@@ -9,7 +9,7 @@ from pausewright.intake.file_kinds import PICTURE
 from pausewright.intake.plain_file import file_text
 from pausewright.problems import PausewrightError
 from pausewright.script.model import Note, Options, Question, Sound, SubQuestion
-from pausewright.script.sheet_content import inline_rows
+from pausewright.script.sheet_content import blocks_of, inline_rows
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -36,11 +36,11 @@ def picture_words(script: Script) -> Iterator[str]:
 def _pictures(script: Script) -> Iterator[Sound]:
     for _, _, block in script.blocks():
         if isinstance(block, Note):
-            yield from _in_rows(inline_rows(block.content))
+            yield from _in_rows(inline_rows(blocks_of(block)))
         elif isinstance(block, Question):
             for one in (block, *block.content):
                 if isinstance(one, Question | SubQuestion) and one.sheet is not None:
-                    yield from _in_rows(inline_rows(one.sheet.content))
+                    yield from _in_rows(inline_rows(blocks_of(one.sheet)))
                 contents = one.content if isinstance(one, SubQuestion) else (one,)
                 for inner in contents:
                     if isinstance(inner, Options):

@@ -51,7 +51,7 @@ def papers(
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
-    """Write the papers alone: before a build the answer sheet, after it all of them anew.
+    """Write the papers alone: before a build the answer sheet, after it all of them again.
 
     After a build the track stays as it is; papers and build record are renewed together. Lay rooms
     out again afterwards (needs).

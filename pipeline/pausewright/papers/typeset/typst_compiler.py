@@ -247,7 +247,7 @@ def _template_problem(
         path = world.templates.paths.get(found["name"])
         if path is not None:
             place = Place(path, int(found["line"]), int(found["column"]) + 1)
-            hint = "; ".join(map(str, error.hints)) or "mend the template, or take ours again"
+            hint = "; ".join(map(str, error.hints)) or "correct the template, or take ours again"
             return Problem(place, f"the template is at fault: {message}", hint, code="template")
     hint = "send us the script with a made-up question that shows it"
     return Problem(sources.script, f"Typst refuses a paper: {message}", hint, code="paper-refused")
