@@ -46,6 +46,7 @@ def test_every_room_has_its_running_sheets_with_times_of_day(layout: Layout) -> 
         for minutes, seconds, clock in both:
             assert at_s(clock) == 60 * int(minutes) + int(seconds)
         assert "Starts 09:30:00" in text
+        assert f"Room {sheet.parents[2].name.replace('-', ' ').title()}" in text.title()
 
 
 def test_times_of_day_need_no_voice_and_change_no_mark(layout: Layout) -> None:

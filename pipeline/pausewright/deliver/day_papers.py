@@ -52,11 +52,12 @@ def day_papers(
     script = project.script
     edition = project.edition
     times = {label: _times(record, built) for label, record in records.items()}
-    sheets: dict[str, Paper] = {}
+    sheets: dict[tuple[str, str], Paper] = {}
     if day is not None:
-        for label, one in times.items():
-            paper = running_sheet_paper(one, day, script)
-            sheets[label] = paper.compiled(script, label, edition)
+        for room in rooms:
+            for label in room.labels:
+                paper = running_sheet_paper(times[label], script, day, room.name)
+                sheets[room.folder, label] = paper.compiled(script, label, edition)
     data = day_plan_data(rooms, times, day)
     plan = StaffPaper(TEMPLATE, "Day plan", data, Look(10, is_landscape=True))
     compiled = plan.compiled(script, ", ".join(sorted(records)), edition)

@@ -53,8 +53,8 @@ class DayPapers:
     """Time of day at which the tracks start; "" if it is not known."""
     day_plan: bytes
     """As PDF."""
-    running_sheets: Mapping[str, Paper] = field(default_factory=dict)
-    """With times of day, by version label; empty if the start is not known."""
+    running_sheets: Mapping[tuple[str, str], Paper] = field(default_factory=dict)
+    """With times of day, by the room's folder and the version's label; empty without a start."""
 
 
 def lay_out(
@@ -138,7 +138,7 @@ class _RoomFolder:
 
     def _time(self, label: str) -> None:
         """Put the running sheet with this day's times in the place of the one without."""
-        sheet = self.papers.running_sheets.get(label)
+        sheet = self.papers.running_sheets.get((self.room.folder, label))
         if sheet is None:
             return
         at = next(at for at, one in enumerate(self.files) if _is_sheet(one, label))

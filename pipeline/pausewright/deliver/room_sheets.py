@@ -35,7 +35,7 @@ def checklist(room: Room, start: str, in_pieces: AbstractSet[str] = frozenset())
     for reader in room.readers:
         rows += [
             f"[ ] reader {reader.number}: version {reader.label}, in place of a track",
-            "    (from the reader's screen in papers/staff: confidential, it holds every sentence)",
+            "    (from the reader's screen or copy in papers/staff: confidential, every sentence)",
         ]
     rows += [
         "[ ] label and edition are the same on track and papers",

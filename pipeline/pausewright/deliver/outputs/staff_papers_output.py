@@ -61,7 +61,7 @@ def _papers(job: Job) -> Iterator[tuple[FileKind, StaffPaper]]:
     version, line, script = job.version, job.line, job.version.script
     times = _times(job)
     start = read_day_time(job.options.start) if job.options.start else None
-    yield "running-sheet", running_sheet_paper(times, start, script)
+    yield "running-sheet", running_sheet_paper(times, script, start)
     texts = reading_copy.printed_texts(script, line)
     read = reading_copy.reader_copy_data(script, line, word_starts(job.sounds))
     yield (
@@ -91,23 +91,23 @@ def _papers(job: Job) -> Iterator[tuple[FileKind, StaffPaper]]:
 
 
 def running_sheet_paper(
-    times: RunningTimes, start: DayTime | None = None, script: Script | None = None
+    times: RunningTimes, script: Script, start: DayTime | None = None, room: str = ""
 ) -> StaffPaper:
     """Return the running sheet of a track, with times of day if `start` is given.
 
     Parameters
     ----------
     times : of the delivered track
-    start : when the track starts
     script : where its notes come from, for signs that no font has
+    start : when the track starts
+    room : where it is played
     """
-    notes = () if script is None else tuple(running_sheet.notes_of(script))
     return StaffPaper(
         running_sheet.TEMPLATE,
         "Running sheet",
-        running_sheet.running_sheet_data(times, start),
+        running_sheet.running_sheet_data(times, start, room),
         _SMALL,
-        texts=tuple((note.text, note.place) for note in notes),
+        texts=tuple((note.text, note.place) for note in running_sheet.notes_of(script)),
     )
 
 

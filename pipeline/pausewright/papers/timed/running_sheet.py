@@ -70,13 +70,16 @@ def running_times(
     )
 
 
-def running_sheet_data(times: RunningTimes, start: DayTime | None = None) -> dict[str, object]:
+def running_sheet_data(
+    times: RunningTimes, start: DayTime | None = None, room: str = ""
+) -> dict[str, object]:
     """Return what the template of the running sheet is given.
 
     Parameters
     ----------
     times : of the delivered track
-    start : when the track starts; None: the sheet has room for it
+    start : when the track starts; None: the sheet has a line for it
+    room : where; "": likewise
     """
     length_s = Fraction(times.length_s)
     first = times.sound_test_s
@@ -95,6 +98,7 @@ def running_sheet_data(times: RunningTimes, start: DayTime | None = None) -> dic
         ],
         UNMARKED: {
             "track": times.track,
+            "room": room,
             "names": [one.name for one in times.pieces],
             "day": None if start is None else _day(times, start),
         },
@@ -173,13 +177,13 @@ class _Rows:
         self._stop = ""
         self._n_holds = 0
         self._passage: object = None
-        self._n_played: Counter[str] = Counter()
+        self._n_played: Counter[Excerpt] = Counter()
         self._n_playings = Counter(
-            path
+            played
             for one in happened
             if isinstance(one, Moment)
             and isinstance(one.step, Say)
-            and (path := _played_path(one.step))
+            and (played := _played(one.step)) is not None
         )
 
     def rows(self) -> list[RunningRow]:
@@ -229,16 +233,16 @@ class _Rows:
     def _say(self, one: Moment, step: Say) -> None:
         is_begun = self._question is not None and self._asked is None
         self._asked = step.question if is_begun else self._asked
-        path = _played_path(step)
+        played = _played(step)
         reading = (id(one.block), step.question, step.reading)
         if step.role == "passage" and reading != self._passage:
             self._passage = reading
-            if not path and not is_begun:  # a row that begins here says enough
+            if played is None and not is_begun:  # a row that begins here says enough
                 self._add("passage", one.start_s, _passage_name(step))
-        if path:
-            self._n_played[path] += 1
-            of = self._n_playings[path]
-            playing = f", playing {self._n_played[path]} of {of}" if of > 1 else ""
+        if played is not None:
+            self._n_played[played] += 1
+            of = self._n_playings[played]
+            playing = f", playing {self._n_played[played]} of {of}" if of > 1 else ""
             seconds = length_words(Fraction(round(one.length_s)))
             self._add("recording", one.start_s, f"A recording plays for {seconds}{playing}")
 
@@ -295,10 +299,10 @@ def _passage_name(step: Say) -> str:
     return f"{name}, reading {max(1, step.reading)}"
 
 
-def _played_path(step: Say) -> str:
-    """Return the file of a recording without words, "" for anything else."""
+def _played(step: Say) -> Excerpt | None:
+    """Return a recording without words, or the part of it that is played; None for all else."""
     element = step.element
-    return element.sound.path if isinstance(element, Excerpt) and not element.sound.words else ""
+    return element if isinstance(element, Excerpt) and not element.sound.words else None
 
 
 def _sound_test(timeline: Timeline) -> tuple[str, str] | None:
