@@ -19,7 +19,7 @@ from pausewright.arrange.arrangement import (
     Split,
 )
 from pausewright.deliver.outputs.job import Output
-from pausewright.plan.clock import exact_seconds
+from pausewright.plan.clock import shown_seconds
 from pausewright.plan.extra_time import percent
 
 if TYPE_CHECKING:
@@ -100,4 +100,4 @@ def _shown(value: object) -> str:
 
 
 def _seconds(wait_s: Fraction) -> str:
-    return f"{exact_seconds(wait_s)} s"
+    return f"{shown_seconds(wait_s)} s"
