@@ -191,7 +191,9 @@ def belongs_together(words: Sequence[str], at: int) -> bool:
     if low in _SCALES and at > 1 and _is_number(words[at - 2].strip("“‘(«")):
         return following.casefold() in _AFTER_SCALE
     is_label = low in _LABELS | _MONTHS or low.rstrip(".") in _SHORT_LABELS
-    if is_label and (following[:1].isdigit() or _is_number(following) or _LETTER.match(following)):
+    if is_label and (
+        following[:1].isdigit() or _is_number(following) or _LETTER.fullmatch(following)
+    ):
         return True
     if low in {"to", "and", "–", "or"} and _is_number(following) and at > 1:
         return _ends_amount(words, at - 1)

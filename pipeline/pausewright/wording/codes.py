@@ -70,7 +70,7 @@ def read(scan: Scan, at: int) -> Reading | None:
         _century(scan, at)
         or _following(scan, at)
         or _phone(scan, at)
-        or _told(scan, at)
+        or told(scan, at)
         or _grouped(scan, at)
         or _hexadecimal(scan, at)
         or _zero_led(scan, at)
@@ -152,7 +152,7 @@ def _phone(scan: Scan, at: int) -> Reading | None:
     return None
 
 
-def _told(scan: Scan, at: int) -> Reading | None:
+def told(scan: Scan, at: int) -> Reading | None:
     """Read figures that the words beside them make a code or a telephone number."""
     triple = _TRIPLE.match(scan.text, at)
     if triple and (
@@ -168,15 +168,15 @@ def _told(scan: Scan, at: int) -> Reading | None:
         ]
         return Reading(triple.end(), ", ".join(parts), "code")
     clock = _CLOCK.match(scan.text, at)
-    if clock is not None and (told := scan.decide("hhmm", at, clock.end())) is not None:
+    if clock is not None and (cue := scan.decide("hhmm", at, clock.end())) is not None:
         return Reading(
-            clock.end(), _clock_words(scan, clock[1], clock[2]), "time", because=told.told(clock[0])
+            clock.end(), _clock_words(scan, clock[1], clock[2]), "time", because=cue.told(clock[0])
         )
     times = _TIMES.match(scan.text, at)
-    if times is not None and (told := scan.decide("times_x", at, times.end())) is not None:
+    if times is not None and (cue := scan.decide("times_x", at, times.end())) is not None:
         number = scan.number(at)
         words = f"{scan.words_of(number)} {scan.language.table('signs')['×']}" if number else ""
-        return Reading(times.end(), words, "number", because=told.told(times[0])) if words else None
+        return Reading(times.end(), words, "number", because=cue.told(times[0])) if words else None
     binary = _BINARY.match(scan.text, at)
     if binary is not None and (
         _BINARY_LED.search(scan.text) or scan.text[binary.end() : binary.end() + 1] in tuple("₂₈")
@@ -186,20 +186,20 @@ def _told(scan: Scan, at: int) -> Reading | None:
         found = pattern.match(scan.text, at)
         if found is None or _is_measured(scan, found.end()):
             continue
-        told = scan.decide("figures", at, found.end())
-        if told is None:
+        cue = scan.decide("figures", at, found.end())
+        if cue is None:
             if re.fullmatch(r"1[1-9]\d\d|20\d\d", found[0]):
-                told = scan.decide("four_figures", at, found.end())
-                told = told if told is not None and told.reads == "code" else None
-            if told is None:
+                cue = scan.decide("four_figures", at, found.end())
+                cue = cue if cue is not None and cue.reads == "code" else None
+            if cue is None:
                 continue
-        if told.reads == "bearing":
+        if cue.reads == "bearing":
             end = found.end()
-            return Reading(end, code_words(scan, found[0]), "code", because=told.told(found[0]))
+            return Reading(end, code_words(scan, found[0]), "code", because=cue.told(found[0]))
         if len(found[0]) <= FEW and found[0][0] != "0":
             return None
-        words = (phone_words if told.reads == "phone" else code_words)(scan, found[0])
-        return Reading(found.end(), words, "code", because=told.told(found[0]))
+        words = (phone_words if cue.reads == "phone" else code_words)(scan, found[0])
+        return Reading(found.end(), words, "code", because=cue.told(found[0]))
     return None
 
 

@@ -43,6 +43,10 @@ _FIGURES: Final = (
 )
 """Who is asked, in this order, where a figure stands."""
 _RAISED_LETTERS: Final = tuple("ˣʸᵃᵇᵏᵐᵗ")
+_SIMPLE: Final = Late(
+    r"(?!0\d)\d{1,3}(?:,\d{3})*(?:[ ]([a-z]{4,})(?=[ .,;?!]|$)(?![ .]*\d)|[.?!]?$)", re.ASCII
+)
+"""A number before a plain word or at the end: only the words beside it can make more of it."""
 _MAYBE_YEAR: Final = Late(r"(?:1[0-9]|20)\d\d", re.ASCII)
 _ROUGHLY: Final = frozenset({"about", "around", "of", "and", "or", "to"})
 _NO_PLURALS: Final = frozenset({"was", "is", "as", "his", "this", "has", "its", "us", "thus"})
@@ -70,6 +74,9 @@ _LIST: Final = Late(
 
 def read(scan: Scan, at: int) -> Reading | None:
     """Ask the topics in turn to read the figure at `at`; None if nobody can."""
+    simple = _SIMPLE.match(scan.text, at) if scan.language.tag == "en" else None
+    if simple is not None and simple[1] not in scan.language.units:
+        return codes.told(scan, at) or _number(scan, at)
     known = (
         languages_of_templates.read(scan, at)
         or abbreviations.figures(scan, at)
