@@ -54,7 +54,8 @@ def is_confidential(path: Path, folder: Path) -> bool:
         or parts[0] == "rooms"
         or ".pausewright" in parts
         or path.name.endswith(("_reader-screen.html", ".pausewright-claim"))
-        or path.name.startswith(("instructions_", "build-record_"))
+        or path.name.startswith(("instructions_", "build-record_", "pausing-sheet_"))
+        or path.name.startswith(("reader-copy_", "interpreter-copy_"))
         or "CONFIDENTIAL" in path.name
         or path.name in {"compared.html", "report.html"}
     )

@@ -232,7 +232,8 @@ def test_videos_go_into_the_rooms(built: Built, tmp_path: Path) -> None:
     record = read_record(one(built, "build-record_A.json"))
     assert record is not None
     room = Room("Hall", "hall", (Player(1, "A", ("K1",), by_loudspeaker=True),), built.length_s)
-    files = lay_out([room], {"A": record}, built.folder, tmp_path / "rooms", DayPapers("", b"%PDF"))
+    papers = DayPapers(start="", day_plan=b"%PDF-")
+    files = lay_out([room], {"A": record}, built.folder, tmp_path / "rooms", papers)
 
     copies = {file.name: file.read_bytes() for file in files if file.suffix == ".mp4"}
     assert copies == {f.name: f.read_bytes() for f in built.files if f.suffix == ".mp4"}

@@ -6,13 +6,12 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.script.inlines import plain
 from pausewright.script.model import AnswerPlace, Emphasis, Sound, Span
-from pausewright.script.sheet_content import PaperList, PaperTable, blocks_of
+from pausewright.script.sheet_content import PaperHeading, PaperList, PaperParagraph, PaperTable
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from pausewright.script.model import Inline, Note
-    from pausewright.script.sheet_content import PaperBlock
 
 _PLACE: Final = "____"
 """A place to write, in a line of words."""
@@ -22,10 +21,10 @@ def note_lines(note: Note) -> list[str]:
     """Return the paragraphs, items and rows of a note, each in one line."""
     if not note.content:  # an attribute's value
         return [" ".join(note.text.split())]
-    return [line for line in _lines(blocks_of(note)) if line]
+    return [line for line in _lines(note.content) if line]
 
 
-def _lines(blocks: Sequence[PaperBlock]) -> Iterator[str]:
+def _lines(blocks: Sequence[object]) -> Iterator[str]:
     for block in blocks:
         if isinstance(block, PaperTable):
             for row in (block.head, *block.rows):
@@ -35,7 +34,7 @@ def _lines(blocks: Sequence[PaperBlock]) -> Iterator[str]:
                 first, *rest = [*_lines(item), ""]
                 yield f"{number}. {first}" if block.start is not None else f"– {first}"
                 yield from rest
-        else:
+        elif isinstance(block, PaperParagraph | PaperHeading):
             yield _words(block.inlines)
 
 
