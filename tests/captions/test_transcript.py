@@ -43,7 +43,7 @@ def test_the_full_transcript_by_hand() -> None:
         "\n"
         "00:00:00.500  Question 1\n"
         "00:00:00.500  Jo: one eighth\n"
-        "00:00:01.500  [answer time: 20/3 s]\n"
+        "00:00:01.500  [answer time: 6.667 s]\n"
         "00:00:08.167  [tone ‘chime’: 0.4 s]\n"
         "00:00:08.567  Marta: [recording: A dance] ¿Diga?\n"
         "00:00:09.000  [recording: x.wav]\n"

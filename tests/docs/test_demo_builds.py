@@ -36,7 +36,7 @@ PLANTED = "quagmire zephyr"
 
 
 def for_candidates(built: Built) -> str:
-    """Return all text that candidates, or the room, may see."""
+    """Return all text that candidates, or the room, may see; not what a reader reads out."""
     shown = [
         file.read_text(encoding="utf-8")
         for folder in ("version-A", "print")
@@ -45,7 +45,8 @@ def for_candidates(built: Built) -> str:
     ]
     shown += [
         page.extract_text()
-        for file in sorted(built.folder.glob("print/candidates/*.pdf"))
+        for file in sorted(built.folder.glob("print/*/*.pdf"))
+        if not file.name.startswith(("reader-copy", "interpreter-copy", "instructions"))
         for page in PdfReader(file).pages
     ]
     assert len(shown) >= 5

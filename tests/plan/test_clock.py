@@ -5,7 +5,8 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from pausewright.plan.clock import Clock, ClockError
+from pausewright.plan.clock import Clock, ClockError, shown_seconds
+from pausewright.plan.extra_time import percent, seconds
 
 
 @given(st.fractions(min_value=0, max_value=100_000), st.sampled_from([16_000, 22_050, 44_100]))
@@ -39,3 +40,20 @@ def test_a_negative_wait_is_refused() -> None:
     """There is no silence of less than nothing."""
     with pytest.raises(ClockError, match="cannot be negative: -1 s"):
         Clock(44_100).samples(Fraction(-1))
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        ("25/4", "6.25"),
+        ("300/49", "6.122"),
+        ("20/3", "6.667"),
+        ("1/80000", "0.0000125"),
+        ("7", "7"),
+    ],
+)
+def test_people_are_shown_no_fractions(value: str, text: str) -> None:
+    """A time whose decimal does not end is shown to the nearest thousandth, never as 300/49."""
+    assert shown_seconds(Fraction(value)) == text
+    assert seconds(Fraction(value)) == f"{text} s"
+    assert "/" not in percent(Fraction(value))

@@ -52,7 +52,7 @@ def test_letters_that_are_no_word(line: str) -> None:
 
 def test_a_full_stop_inside_a_sentence() -> None:
     """An abbreviation that nobody knows is a warning."""
-    found = problems("The attrib. of it is red.")
+    found = problems("The zorb. of it is red.")
 
     assert [p[:2] for p in found] == [("warning", "wording-abbreviation")]
 
@@ -71,6 +71,42 @@ def test_a_formula_that_cannot_be_parsed(line: str, hint: str) -> None:
 
     assert [p[:2] for p in found] == [("error", "wording-formula")]
     assert hint in found[0][3]
+
+
+def test_latex_without_dollar_signs() -> None:
+    """It is read as the formula that it is, with the form to write."""
+    worder = LineWorder(Path("-"), "en-GB", {})
+
+    assert worder.spoken(r"Work out 2.1\overline{6} now.") == (
+        "Work out two point one six recurring now."
+    )
+    assert [(p.severity, p.code, p.hint) for p in worder.problems.all] == [
+        ("warning", "wording-formula", r"write $2.1\overline{6}$")
+    ]
+
+
+@pytest.mark.parametrize("line", ["Add 10–b now.", "Look at b:3 now.", "Take x–5 away."])
+def test_a_dash_or_colon_that_nobody_says(line: str) -> None:
+    """Beside a figure it means something; where nothing reads it the author is told."""
+    assert ("warning", "wording-ambiguous") in [p[:2] for p in problems(line)]
+
+
+@pytest.mark.parametrize(
+    ("typed", "usual"),
+    [("Draw ∆ABC.", "Draw ΔABC."), ("Show that AB ⟂ CD.", "Show that AB ⊥ CD."),
+     ("A 5 Ω coil.", "A 5 Ω coil."), ("It is 0.9˙ exactly.", "It is 0.9\u0307 exactly.")],
+)  # fmt: skip
+def test_signs_that_look_like_others(typed: str, usual: str) -> None:
+    """Both are read alike."""
+    worder = LineWorder(Path("-"), "en-GB", {})
+
+    assert worder.spoken(typed) == worder.spoken(usual)
+    assert worder.problems.all == ()
+
+
+def test_a_language_without_a_rule() -> None:
+    """Its figures are errors, never English words."""
+    assert ("error", "wording-none") in [p[:2] for p in problems("Ho 12 kg.", "it-IT")]
 
 
 def test_a_formula_in_a_script_has_its_place_and_is_read_before_braces() -> None:

@@ -42,7 +42,10 @@ _PARTS_OF_VERBS: Final = _listed(
 _NUMBERS: Final = _listed(
     "one two three four five six seven eight nine ten eleven twelve twenty thirty sixty half"
 )
-_TITLES: Final = _listed("mr mrs ms mx dr prof rev sir dame st captain king queen pope")
+_TITLES: Final = _listed(
+    "mr mrs ms miss mx dr prof rev sir dame lord lady st capt captain col gen lt sgt king queen "
+    "pope"
+)
 _LEADS: Final = _ARTICLES | _PREPOSITIONS | _CONJUNCTIONS | _PRONOUNS | _PARTS_OF_VERBS | _TITLES
 """Words that lead to the next one."""
 _BEGINS: Final = (_PREPOSITIONS | _CONJUNCTIONS | _listed("who which where")) - _listed(
@@ -61,6 +64,8 @@ _LABELS: Final = _listed(
     "number question questions page pages part chapter section figure table act scene line lines "
     "room platform gate class year option answer box volume exercise paper unit group team no p"
 )
+_SHORT_LABELS: Final = _listed("no nos p pp ch fig vol sec para art ex eq")
+"""Labels with a full stop, which ends nothing."""
 _MONTHS: Final = _listed(
     "january february march april may june july august september october november december"
 )
@@ -174,7 +179,10 @@ def belongs_together(words: Sequence[str], at: int) -> bool:
     Subtitle Guidelines, section 3.4, names the first and the fourth.
     """
     before, after = words[at - 1], words[at]
-    if before.endswith((*_ENDS, *_PAUSES)) and not _INITIAL.fullmatch(before):
+    is_short = before.rstrip(".").casefold() in _TITLES or (
+        before.endswith(".") and before[:-1].casefold() in _SHORT_LABELS
+    )
+    if before.endswith((*_ENDS, *_PAUSES)) and not (is_short or _INITIAL.fullmatch(before)):
         return False
     bare, low = before.strip(_CLOSING + "“‘(«"), before.strip(_CLOSING + "“‘(«").casefold()
     following = after.strip(_CLOSING + "“‘(«.,;:?!")
@@ -182,9 +190,8 @@ def belongs_together(words: Sequence[str], at: int) -> bool:
         return True
     if low in _SCALES and at > 1 and _is_number(words[at - 2].strip("“‘(«")):
         return following.casefold() in _AFTER_SCALE
-    if (low in _LABELS or low in _MONTHS) and (
-        _is_number(following) or _LETTER.fullmatch(following)
-    ):
+    is_label = low in _LABELS | _MONTHS or low.rstrip(".") in _SHORT_LABELS
+    if is_label and (following[:1].isdigit() or _is_number(following) or _LETTER.match(following)):
         return True
     if low in {"to", "and", "–", "or"} and _is_number(following) and at > 1:
         return _ends_amount(words, at - 1)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Literal
 
 from pausewright.captions.cues import shown_speaker
 from pausewright.captions.shown_rows import Heading, one_line, shown_rows
-from pausewright.plan.clock import Clock, exact_seconds
+from pausewright.plan.clock import Clock, shown_seconds
 from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.script.recordings.cue_grammar import clock_time
 from pausewright.script.silences import silence_name
@@ -53,7 +53,7 @@ def _everything(timeline: Timeline) -> list[str]:
         if isinstance(step, Mark):
             rows += ["", f"{_at(placed, timeline)}  {step.title}"]
         elif isinstance(step, Wait):
-            silence = f"{silence_name(step.kind)}: {exact_seconds(step.wait_s)} s"
+            silence = f"{silence_name(step.kind)}: {shown_seconds(step.wait_s)} s"
             rows.append(f"{_at(placed, timeline)}  [{silence}]")
         else:
             speaker = shown_speaker(step)
@@ -70,7 +70,7 @@ def _text(step: Say) -> str:
     if isinstance(element, Excerpt):
         recording = f"[recording: {one_line(element.sound.description) or element.sound.path}]"
         return f"{recording} {one_line(element.sound.words or '')}".strip()
-    return f"[tone ‘{element.name}’: {exact_seconds(element.spec.tone_s)} s]"
+    return f"[tone ‘{element.name}’: {shown_seconds(element.spec.tone_s)} s]"
 
 
 def _at(placed: Placed, timeline: Timeline) -> str:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from pausewright.problems import PausewrightError
+from pausewright.script.attributes.values import decimal
 
 
 class ClockError(PausewrightError):
@@ -61,3 +62,9 @@ def exact_seconds(wait_s: Fraction) -> str:
         places += 1
     digits = str((wait_s * 10**places).numerator).rjust(places + 1, "0")
     return f"{digits[:-places]}.{digits[-places:]}" if places else digits
+
+
+def shown_seconds(wait_s: Fraction) -> str:
+    """Return a time for people: exactly if its decimal ends, else to the nearest thousandth."""
+    exact = exact_seconds(wait_s)
+    return decimal(wait_s) if "/" in exact else exact

@@ -20,7 +20,7 @@ from pausewright.arrange.arrangement import (
     Split,
 )
 from pausewright.arrange.declarations import ArrangementError
-from pausewright.plan.clock import exact_seconds
+from pausewright.plan.clock import shown_seconds
 from pausewright.plan.timeline import Origin, Say, Wait
 from pausewright.script.references import QuestionRef
 from pausewright.wording.line_elements import AuthorPause
@@ -371,17 +371,15 @@ def _said(words: Line, settings: Settings) -> Iterator[Step]:
 
 
 def seconds(wait_s: Fraction) -> str:
-    """Return seconds with thousands marked: "1,350 s"; a fraction where no decimal ends."""
-    text = exact_seconds(wait_s)
-    if "/" in text:
-        return f"{text} s"
+    """Return seconds with thousands marked: "1,350 s"; thousandths where no decimal ends."""
+    text = shown_seconds(wait_s)
     whole, point, places = text.partition(".")
     return f"{int(whole):,}{point}{places} s"
 
 
 def percent(share: Fraction) -> str:
     """Return a share in per cent: "25 %"."""
-    return f"{exact_seconds(share * _PERCENT)} %"
+    return f"{shown_seconds(share * _PERCENT)} %"
 
 
 def times_in_force(steps: Sequence[Step], grant: Grant | None) -> dict[tuple[str, Place], Fraction]:

@@ -400,6 +400,9 @@ class _Walk:
             return end
         if sign == "." and at and text[at - 1].isalpha() and not self._was_read:
             self._refusals.doubt_dot(at, self._language)
+        if sign == ";" and self._typed[at] == ",":
+            self._put(", ")  # of a list without blanks
+            return at + 1
         if sign in "–:" and self._joins(at):
             self._refusals.doubt_joint(at)
         if sign in _QUIET or (unicodedata.category(sign) in {"Mn", "Mc", "Cf", "Zs"}):

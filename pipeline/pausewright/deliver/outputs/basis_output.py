@@ -20,7 +20,7 @@ from pausewright.arrange.arrangement import (
     Split,
 )
 from pausewright.deliver.outputs.job import Output
-from pausewright.plan.clock import exact_seconds
+from pausewright.plan.clock import shown_seconds
 from pausewright.plan.extra_time import percent
 
 if TYPE_CHECKING:
@@ -115,4 +115,4 @@ def shown_value(value: object) -> str:
 
 
 def _seconds(wait_s: Fraction) -> str:
-    return f"{exact_seconds(wait_s)} s"
+    return f"{shown_seconds(wait_s)} s"
