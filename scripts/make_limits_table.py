@@ -17,7 +17,17 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from limit_rows import rows
 from pausewright.checker import limits
-from pausewright.checker.limits import edges, heard, levels, promised, shown, sound, times, words
+from pausewright.checker.limits import (
+    edges,
+    heard,
+    levels,
+    promised,
+    shown,
+    sound,
+    times,
+    together,
+    words,
+)
 from pausewright.checker.limits.coders import CODERS, Coder
 
 if TYPE_CHECKING:
@@ -27,7 +37,7 @@ if TYPE_CHECKING:
 ROOT: Final = Path(__file__).resolve().parent.parent
 CHECK_PAGE: Final = ROOT / "docs" / "the-check.md"
 LIMITS_PAGE: Final = ROOT / "docs" / "limits-of-the-check.md"
-MODULES: Final = (sound, times, words, levels, edges, shown, promised, heard)
+MODULES: Final = (sound, times, words, levels, edges, shown, promised, heard, together)
 BEGIN, END = "## Tolerances\n\n", "\n\nThis table is made from"
 
 UNITS: Final = {

@@ -19,8 +19,16 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import combinations
 from statistics import median
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
+from pausewright.checker.limits.together import (
+    ALIKE_S,
+    AT_ONCE_S,
+    EDGE_S,
+    EQUAL_S,
+    FEWEST_ALIKE,
+    NEAR_S,
+)
 from pausewright.checker.result import cause_codes as codes
 from pausewright.checker.result.codes import audience_of
 
@@ -29,19 +37,6 @@ if TYPE_CHECKING:
 
     from pausewright.checker.result.findings import Finding
     from pausewright.problems import Severity
-
-NEAR_S: Final = Fraction(12)
-"""Within one question, how far from a fault its other signs may lie: a long sentence."""
-AT_ONCE_S: Final = Fraction(1)
-"""How far apart two signs of one fault may lie where they belong to no one question."""
-ALIKE_S: Final = Fraction(12, 100)
-"""By how much differences of one shift may differ: two edges of sounds, 60 ms each."""
-EDGE_S: Final = Fraction(12, 100)
-"""By how much a level or noise may move the edges of a silence."""
-FEWEST_ALIKE: Final = 3
-"""Questions whose readings are missing, repeated or changed, from which on that is one fault."""
-EQUAL_S: Final = Fraction(4, 100)
-"""By how much equal differences of two silences may differ: 20 ms each."""
 
 
 @dataclass(frozen=True, slots=True)
