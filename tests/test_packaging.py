@@ -46,7 +46,7 @@ ALLOWED = {
     "pipeline/pausewright/voice/piper.py": r"sessions?",  # onnxruntime's InferenceSession
     "pipeline/pausewright/voice/hibari.py": r"sessions?",  # same
     "pipeline/pausewright/voice/kokoro.py": r"sessions?",  # same
-    "pipeline/pausewright/wording/languages/en.toml": r"CEO|session",  # letters said one by one; exams
+    "pipeline/pausewright/wording/languages/en.toml": r"CEO|session",  # letters; exams
     "tests/cases/unseen/development.jsonl": r"CEO",  # same
     "tests/cases/unseen/development4.jsonl": r"sessions?",  # of exams
     "tests/cases/unseen/development5.jsonl": r"sessions?",  # same
