@@ -2,6 +2,10 @@
 
     python3 scripts/voice_figures.py emma george --utterances 300
     python3 scripts/voice_figures.py --table          only print what was measured before
+    python3 scripts/voice_figures.py emma --takes --utterances 124   loudness, peaks, rises of takes
+
+With `--takes` the utterances are those that `fit_speech_lengths.py` fits on, the first four fifths
+of them sentences, and with its `--store` nothing has to be voiced.
 
 Every twelve sentences of `length_corpus` are a script. It is voiced and laid as `build` does it,
 written in every format, and measured; what was measured of a script is kept in `--store`, so that a
@@ -18,6 +22,7 @@ import json
 import math
 import sys
 import tempfile
+from fractions import Fraction
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -28,7 +33,8 @@ ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT / "tests"), str(ROOT / "pipeline"), str(ROOT / "voices")]
 
 from bench import silences_by_ffmpeg  # noqa: E402  after the paths are set
-from length_corpus import sentences  # noqa: E402
+from fit_speech_lengths import PACE_WPM, SEED, utterances  # noqa: E402
+from length_corpus import fragments, sentences  # noqa: E402
 from lost_words import findings  # noqa: E402
 from pausewright.checker.ear.compare import compare  # noqa: E402
 from pausewright.checker.ear.hearing import Ear, hear  # noqa: E402
@@ -39,6 +45,8 @@ from pausewright.deliver.project import open_project  # noqa: E402
 from pausewright.deliver.studios import studio_of  # noqa: E402
 from pausewright.deliver.take_check import begins_whole  # noqa: E402
 from pausewright.sound.meter import integrated_lufs  # noqa: E402
+from pausewright.voice.studio import Studio  # noqa: E402
+from pausewright.voice.voice_list import bundled_profiles  # noqa: E402
 from pausewright.wording.line_elements import Utterance  # noqa: E402
 from support.spoiling.files import write  # noqa: E402
 from support.spoiling.tracks import good_track  # noqa: E402
@@ -48,7 +56,6 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
-    from pausewright.voice.studio import Studio
     from support.spoiling.tracks import GoodTrack
 
 RATE_HZ: Final = 44_100
@@ -192,6 +199,34 @@ def by_check(track: GoodTrack) -> Row:
     return {"formats": list(FORMATS), "findings": told, "silences_off_s": off}
 
 
+def takes(voice: str, n: int, store: Path) -> None:
+    """Print what single takes come to, without a track, an ear or an aligner."""
+    n_fragments = n // 5
+    texts = [
+        text for _, text in (*sentences(n - n_fragments, SEED), *fragments(n_fragments, SEED + 1))
+    ]
+    said = utterances(voice, texts)
+    studio = Studio(
+        profiles=bundled_profiles(), script_folder=store, pace_wpm=Fraction(PACE_WPM),
+        rate_hz=RATE_HZ, workers=1,
+    )  # fmt: skip
+    report = studio.record(said)
+    lufs = np.array([level for one in said if (level := loudness(studio, one)) is not None])
+    rise = np.array(rises(studio, said))
+    down = [one.gain_reduced_db for one in report.reduced]
+    print(
+        f"{voice}: {len(said)} takes, {report.n_voiced} voiced now",
+        f"  loudness of {len(lufs)}: {lufs.mean():.2f} LUFS, {lufs.min():.2f} to {lufs.max():.2f}; "
+        f"within 1 dB of the aim {int((abs(lufs - LEVEL_LUFS) <= 1).sum())}",
+        f"  turned down {len(down)}, by more than 1 dB {sum(x > 1 for x in down)}, "
+        f"{max(down, default=0):.1f} dB at most",
+        f"  rises {rise.max():.1f} dB at most, 99 % to {np.percentile(rise, 99):.1f}, "
+        f"{int((rise > 41).sum())} over 41",
+        sep="\n",
+        flush=True,
+    )
+
+
 def wilson(n_good: int, n: int) -> str:
     """Return the interval of 95 % of a share, in per cent (Wilson)."""
     if not n:
@@ -250,9 +285,14 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=7)
     parser.add_argument("--store", type=Path, default=Path(tempfile.gettempdir()) / "voice-figures")
     parser.add_argument("--table", action="store_true", help="measure nothing")
+    parser.add_argument("--takes", action="store_true", help="only single takes")
     parser.add_argument("--all", action="store_true", help="print each word that was misheard")
     args = parser.parse_args()
     args.store.mkdir(parents=True, exist_ok=True)
+    if args.takes:
+        for voice in args.voices:
+            takes(voice, args.utterances, args.store)
+        return
     if not args.table:
         tools = Tools()
         texts = [text for _, text in sentences(args.utterances, args.seed)]
