@@ -173,6 +173,31 @@ def test_sentences_are_said_once_on_the_readers_copy(railway: dict[str, Built]) 
         assert key not in text
 
 
+@pytest.mark.parametrize("label", LABELS)
+def test_pages_of_the_readers_copy_end_in_a_silence(railway: dict[str, Built], label: str) -> None:
+    """The last words above the foot of a page are those of a silence, and when to go on."""
+    pages = pages_of(paper(railway[label], "reader-copy"))
+
+    assert len(pages) > 5
+    for page in pages[:-1]:
+        body = page[: page.rindex("A day on the Ossel Hill railway")]
+        assert re.search(rf"go on at {TIME} $", body), body[-80:]
+
+
+def test_the_running_sheet_is_a_table_with_heads(railway: dict[str, Built]) -> None:
+    """Column heads are marked as such, and headings do not skip a level (PDF/UA-1, 7.4, 7.5)."""
+    with pikepdf.open(paper(railway["E"], "running-sheet")) as pdf:
+        kinds = [
+            str(one.S)
+            for one in pdf.objects
+            if isinstance(one, pikepdf.Dictionary) and "/S" in one and "/P" in one
+        ]
+
+    assert kinds.count("/TH") >= 6
+    assert {"/H1", "/H2", "/Table", "/TD"} <= set(kinds)
+    assert "/H3" not in kinds
+
+
 def test_instructions_in_writing_hold_each_instruction_once(railway: dict[str, Built]) -> None:
     """And no word of a question."""
     text = text_of(paper(railway["A"], "instructions"))

@@ -276,7 +276,7 @@ def _forge_list(world: World) -> Asked:
     """List and hashes agree with a changed file; only the record of the office knows better."""
     room = world.room()
     paper = world.file(room / "papers" / "candidates")
-    paper.write_text(paper.read_text("utf-8") + "one line more\n", "utf-8")
+    paper.write_bytes(paper.read_bytes() + b"one line more\n")
     data = json.loads((room / LIST).read_text("utf-8"))
     for one in data["files"]:
         if one["name"] == paper.relative_to(room).as_posix():
