@@ -255,3 +255,19 @@ def test_problems_of_all_versions_come_at_once(tmp_path: Path) -> None:
     errors = [p.message for p in caught.value.problems if p.severity == "error"]
     assert len(errors) == 2
     assert build_versions(script, options(tmp_path), ["B"])[0].is_good
+
+
+def test_words_of_a_break_may_stand_in_questions(tmp_path: Path) -> None:
+    """What is said before a break without words may be read, though a withheld question has it."""
+    head = HEAD.replace("voice: joe\n", "voice: joe\ncaptions: instructions\n")
+    asked = '1. They leave the sheet. How long is the break? {key="9" answer-time="3 s"}\n'
+    last = '2. What is nine less two? {key="7" answer-time="3 s"}'
+    script = written(
+        tmp_path,
+        f"{head}# Test\n\nListen.\n\n{asked}{last}{END}",
+        'breaks: {label: B, basis: file 1, rest-breaks: {after-questions: "1"}}',
+    )
+
+    (built,) = build_versions(script, options(tmp_path), ["breaks"])
+
+    assert built.is_good

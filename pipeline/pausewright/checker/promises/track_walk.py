@@ -39,6 +39,8 @@ Occurrence: TypeAlias = "tuple[Item, int]"
 """An item and how many so called have come, it included: numbers may begin again in each part."""
 BREAK_S: Final = Fraction(20)
 """Rest breaks: "20 s in which somebody presses pause"."""
+BREAK_WORDS: Final = "There is a break now. Leave your sheet as it is."
+"""What is said where an English script has no words for it."""
 PAGE_TURN_S: Final = Fraction(5)
 """A page turn "waits (5 s unless told otherwise)"."""
 
@@ -158,9 +160,9 @@ class TrackWalk(NoteTaker):
         place = self.arrangement.place_of("rest-breaks", self.script.path)
         shown = self.is_shown("cue", self.policy(self.settings.captions))
         base = Said("cue", None, 0, place, self.at, voice=self.voice(self.settings.voice))
-        words: tuple[str | Wild, ...] = (breaks.words,) if breaks.words else (Wild(),)
-        readable = (Shown(breaks.words, shown),) if breaks.words else ()
-        self.say(replace(base, chunks=words, shown=readable, is_shown_whole=shown))
+        words = breaks.words or BREAK_WORDS
+        readable = (Shown(words, shown),)
+        self.say(replace(base, chunks=(words,), shown=readable, is_shown_whole=shown))
         self.held(base, BREAK_S, place, is_of_arrangement=True)
 
     def _again(self, again: Again, part: Part) -> None:
