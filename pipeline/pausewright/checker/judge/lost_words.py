@@ -258,7 +258,8 @@ def judged_length(
     most_s = max(LONG_SHARE * likely_s, likely_s + LONG_S + stray_s)
     doubted_s = max(DOUBTED_LONG_SHARE * likely_s, likely_s + DOUBTED_LONG_S + stray_s)
     if measured_s < least_s:
-        of_count = (count() + 0.5) / (max(likely_syllables, 0.5) + 0.5)
+        # more syllables than the words have are miscounted ones, and excuse nothing
+        of_count = min(1.0, (count() + 0.5) / (max(likely_syllables, 0.5) + 0.5))
         least_share = math.exp(-SHORT_SPREADS * spread)
         of_both = (measured_s / least_likely_s) ** LENGTH_WEIGHT * of_count ** (1 - LENGTH_WEIGHT)
         return Verdict(_LOST, is_sure=True, limit_s=least_s) if of_both < least_share else None
