@@ -80,6 +80,8 @@ def read(scan: Scan, at: int) -> Reading | None:
         return Reading(before_figure.end(), table[before_figure[0]] + joint, "abbreviation")
     if not scan.text[at].isalpha():
         return None
+    if (found := _mentioned(scan, at) or _dotted_unit(scan, at)) is not None:
+        return found
     rules = scan.language.table("abbreviation_rules")
     if (
         before_figure
@@ -101,6 +103,45 @@ def read(scan: Scan, at: int) -> Reading | None:
         or _joined(scan, at)
         or _initials(scan, at)
         or _spelled(scan, at)
+    )
+
+
+_MENTIONED: Final = Late(
+    r"[‘“\"']?([A-Z][a-z]{1,2}|[a-z]\.[a-z]\.|[A-Z]{2,4})[’”\"']? "
+    r"(?=(?:is|are) (?:short for|an abbreviation|the abbreviation)|stands? for)"
+)
+_MEANS: Final = Late(r"([A-Z][a-z]|[A-Z]{2,4}|[a-z]\.[a-z]\.)(?=[’”\"']? (?:stand for|short for))")
+
+
+def _mentioned(scan: Scan, at: int) -> Reading | None:
+    """Read an abbreviation that the sentence speaks of by its letters: "Dr is short for …"."""
+    if scan.language.tag != "en":
+        return None
+    found = _MENTIONED.match(scan.text, at)
+    if found is None and re.search(
+        r"\b(?:does|do|is|what|was) [‘“\"']?$", scan.text[:at], re.IGNORECASE
+    ):
+        found = _MEANS.match(scan.text, at)
+    if found is None:
+        return None
+    return Reading(found.end(1), named(" ".join(found[1].replace(".", "").upper())), "letters")
+
+
+_UNIT: Final = Late(r"([a-z]{2,5})\.(?!\w)")
+
+
+def _dotted_unit(scan: Scan, at: int) -> Reading | None:
+    """Read a unit with a full stop after a number in words: "twelve min."."""
+    before = scan.word_before(at)
+    found = (
+        _UNIT.match(scan.text, at) if before in scan.language.listed("amounts", "ones") else None
+    )
+    unit = None if found is None else scan.language.units.get(found[1])
+    if found is None or unit is None or found[1] in {"in", "am"}:
+        return None
+    ends = "" if scan.text[found.end() :].strip("\"”’') ") else "."
+    return Reading(
+        found.end(), (unit.one if before in {"one", "half"} else unit.many) + ends, "measure"
     )
 
 

@@ -85,7 +85,9 @@ _OPENS_PHRASE: Final = Late(
 
 def _is_named(scan: Scan, at: int, length: int) -> bool:
     """Say whether a sign stands among words, as the name of itself: "the signs < and >"."""
-    before = re.search(r"[a-z]{2,} $", scan.text[:at]) or not scan.text[:at].strip()
+    before = (
+        re.search(r"[a-z]{2,} $|[<>=≤≥≠+−×÷][,;] $", scan.text[:at]) or not scan.text[:at].strip()
+    )
     after = re.match(r" [a-z]{2,}|[.,;?!]|$", scan.text[at + length :])
     return bool(before and after)
 

@@ -25,6 +25,7 @@ from pausewright.wording import (
 from pausewright.wording.letters import named
 from pausewright.wording.patterns import Late
 from pausewright.wording.scan import Reading, Scan
+from pausewright.wording.typed_forms import is_decimal_comma
 
 if TYPE_CHECKING:
     from pausewright.wording.scan import Doubt
@@ -301,6 +302,8 @@ def _list(scan: Scan, at: int) -> Reading | None:
     """Read figures with commas and no blanks: `2,4,6`."""
     found = _LIST.match(scan.text, at)
     if found is None or scan.language.tag != "en":
+        return None
+    if is_decimal_comma(found[0], scan.text[found.end() :]):
         return None
     items = (numbers.number_at(one, 0, scan.language) for one in found[0].split(","))
     return Reading(found.end(), ", ".join(scan.words_of(n) for n in items if n), "list")
