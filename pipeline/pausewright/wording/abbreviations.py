@@ -46,7 +46,8 @@ _WALKED: Final = Late(
     r"yards|blocks|steps|nmi|°)[ \u00a0](?:due )?$"
 )
 _SPELLED: Final = Late(r"[A-Z](?:-[A-Z])+(?![\w-])|[A-Z](?:–[A-Z]){2,}(?![\w–])")
-_FIGURE: Final = Late(r"[ \u00a0]?(?:\d|[ivxlc]+(?!\w)|[IVXLC]+(?!\w)|[A-Z]{1,2}\d|AD[ ]\d)")
+_PART_WORD: Final = Late(r"[ \u00a0](?:half|a (?:half|third|quarter|fifth|tenth|dozen|hundred))\b")
+_FIGURE: Final = Late(r"[ \u00a0]?(?:[−-]?\d|[ivxlc]+(?!\w)|[IVXLC]+(?!\w)|[A-Z]{1,2}\d|AD[ ]\d)")
 _NUMBER_WORD: Final = Late(
     r"[ \u00a0](?:one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|thirteen|fourteen|"
     r"fifteen|sixteen|seventeen|eighteen|nineteen|twenty|thirty|forty|fifty)(?!\w)"
@@ -118,13 +119,22 @@ def _mentioned(scan: Scan, at: int) -> Reading | None:
     if scan.language.tag != "en":
         return None
     found = _MENTIONED.match(scan.text, at)
-    if found is None and re.search(
-        r"\b(?:does|do|is|what|was) [‘“\"']?$", scan.text[:at], re.IGNORECASE
-    ):
-        found = _MEANS.match(scan.text, at)
-    if found is None:
+    asked = _MEANS.match(scan.text, at) if found is None else None
+    if asked is not None and scan.word_before(at) in {"does", "do", "is", "what", "was"}:
+        found = asked
+    if found is None or not _is_short(scan, found[1]):
         return None
     return Reading(found.end(1), named(" ".join(found[1].replace(".", "").upper())), "letters")
+
+
+def _is_short(scan: Scan, written: str) -> bool:
+    """Say whether letters are an abbreviation that the tables know, or capitals."""
+    known = (scan.language.table(name) for name in ("abbreviations", "two_meanings"))
+    return (
+        written.isupper()
+        or "." in written
+        or any(written in table or f"{written}." in table for table in known)
+    )
 
 
 _UNIT: Final = Late(r"([a-z]{2,5})\.(?!\w)")
@@ -161,7 +171,8 @@ def _known(scan: Scan, at: int) -> Reading | None:
     rules = scan.language.table("abbreviation_rules")
     if written == "c." and re.search(r"\d(?:st|nd|rd|th)[ \u00a0]$", scan.text[:at]):
         return Reading(found.end(), scan.language.word("century") or written, "abbreviation")
-    if written in rules.get("before_figures", ()) and not _FIGURE.match(scan.text, found.end()):
+    counted = _FIGURE.match(scan.text, found.end()) or _PART_WORD.match(scan.text, found.end())
+    if written in rules.get("before_figures", ()) and not counted:
         return None
     if written in rules.get("after_figures", ()) and not re.search(
         r"\d[ \u00a0]?$", scan.text[:at]

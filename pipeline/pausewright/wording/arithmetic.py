@@ -54,6 +54,12 @@ def sign_words(scan: Scan, at: int) -> Reading | None:
         or _is_named(scan, at, length)
     ):
         return Reading(at + length, bare, "sign")
+    if (
+        sign == "→"
+        and re.search(r"\d[%°]?[CF]? ?$", scan.text[:at][-6:])
+        and re.match(r" ?[£$€−-]?\d+(?:\.\d+)?[%°]", scan.text[at + length :])
+    ):
+        return Reading(at + length, f" {scan.language.word('to')} ", "sign")
     if sign == "→" and scan.mentions("strands"):
         return Reading(at + length, scan.language.word("to"), "sign")
     if sign == "→" and scan.text[:at].rstrip()[-1:] == ")":

@@ -277,6 +277,8 @@ def _figure_first(scan: Scan, at: int) -> Reading | None:
         told = scan.decide("letter_unit", at, found.end())
         if told is None or told.reads == "unit":
             return None
+    if found["letters"] in {"KB", "MB", "GB", "TB"} and not found["more"]:
+        return None
     if found["letters"] in {"C", "F"} and len(found["figure"]) > 1 and scan.mentions("heat"):
         return None
     if len(found["letters"]) == 1 and found["letters"] in "NVWJLA":

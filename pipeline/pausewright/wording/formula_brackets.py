@@ -113,7 +113,11 @@ def is_formula_bracket(scan: Scan, at: int) -> bool:
     before, after = scan.text[at - 1 : at], scan.text[found.end() : found.end() + 1]
     if re.search(r"[\w)!] [/⁄] $", scan.text[:at]) and scan.text[at + 1 : at + 2].isalnum():
         return True
-    if before in _ROOTS or (before in tuple("/⁄") and re.search(r"[\w)²³!][/⁄]$", scan.text[:at])):
+    if (
+        (before and before in "∑Σ")
+        or before in _ROOTS
+        or (before in tuple("/⁄") and re.search(r"[\w)²³!][/⁄]$", scan.text[:at]))
+    ):
         return True
     closed_up = bool(before) and (before.isdigit() or before in ")²³" or _is_lone(scan, at - 1))
     powered = bool(after) and (after in "²³⁴⁵^(/!%" or after.isalnum())
@@ -189,7 +193,7 @@ _FUNCTION: Final = Late(
 
 
 _INSIDE_FUNCTION: Final = Late(
-    r"(?:[\d.,+−×÷=·/<>≤≥±√^²³⁴⁻ⁿ°π′'’∩∪|()θ-]|[ \u00a0]|[a-zA-Z](?![a-zA-Z])|[a-z]{2}(?=\()|"
+    r"(?:[\d.,+−×÷=·/<>≤≥±√^²³⁴⁻ⁿ°π′'’∩∪|()θ½¼¾⅓⅔-]|[ \u00a0]|[a-zA-Z](?![a-zA-Z])|[a-z]{2}(?=\()|"
     r"(?:and|or|not|red|blue|green|heads|tails|head|tail|win|lose|even|odd|six|rain|prime|black|"
     r"white|"
     r"at least|one|two)(?![a-z]))+"

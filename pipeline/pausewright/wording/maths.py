@@ -21,7 +21,7 @@ _LETTERS: Final = Late(f"{LETTER}+")
 
 
 _OVER: Final = Late(
-    r"(?P<top>\d*[a-zA-Z])/(?P<bottom>\d*[a-zA-Z]|\d+)(?![\w/])|"
+    r"(?P<top>\d*[a-zA-Z])/(?P<bottom>\d*[a-zA-Z]|\d+|[mpqkg][vtqpcgrah])(?![\w/])|"
     r"(?P<top2>\d+)/(?P<bottom2>\d*[a-zA-Z])(?![\w/])"
 )
 
@@ -85,9 +85,9 @@ def accented(scan: Scan, at: int) -> Reading | None:
         middle = angle[3] or unicodedata.normalize("NFD", angle[2])[0]
         words = f"{scan.language.table('formula')['signs']['∠']} {angle[1]} {middle} {angle[4]}"
         return Reading(angle.end(), named(words), "letters")
-    found = re.compile(r"([^\W\d_]|[A-Z]{2}(?=\u20d7))([\u0302-\u0308\u20d7]?)(?![^\W\d_])").match(
-        scan.text, at
-    )
+    found = re.compile(
+        rf"([^\W\d_]|[A-Z]{{2}}(?=\u20d7))([\u0302-\u0308\u20d7]?)(?!{LETTER})"
+    ).match(scan.text, at)
     if not table or found is None:
         return None
     base, mark = found[1], found[2]
@@ -101,6 +101,7 @@ def accented(scan: Scan, at: int) -> Reading | None:
     if mark not in table:
         return None
     name = table[mark]
+    base = scan.language.table("greek").get(base, base)
     words = f"{name} {' '.join(base)}" if name == "vector" else f"{base} {name}"
     return Reading(found.end(), named(words), "letters")
 

@@ -242,7 +242,7 @@ def _old_money(scan: Scan, at: int) -> Reading | None:
 def _old_pence(scan: Scan, found: re.Match[str]) -> str:
     one, many = scan.language.table("old_money")["penny"]
     value = int(found["d"])
-    words = numbers.whole_words(value, scan.language)
+    words = numbers.whole_words(value, scan.language) if value else scan.zero
     if found["half"]:
         half = fractions.fraction_at("0" + found["half"], 0)
         part = (

@@ -32,7 +32,8 @@ _NEGATIVE: Final = Late(r"[−-]\d")
 _BRACED_PART: Final = Late(r"\^\{([−-]?)(\d{1,2})/(\d{1,2})\}")
 SUB: Final = Late(
     r"[₀-₉]+(?:[₊₋][₀-₉]+)?|[ₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ]+(?:[₊₋][₀-₉]+)?|_(?:\d+|[A-Za-z]{1,4})(?!\w)|"
-    r"_\{[A-Za-z0-9 ]{1,6}(?:[+−-][A-Za-z0-9 ]{1,3})?\}|_\([A-Za-z0-9]{1,3} ?[+−-] ?[A-Za-z0-9]{1,3}\)"
+    r"_\{[A-Za-z0-9 ]{1,6}(?:[+−-][A-Za-z0-9 ]{1,3})?\}|"
+    r"_\([A-Za-z0-9]{1,3} ?[+−-] ?[A-Za-z0-9]{1,3}\)"
 )
 
 
@@ -42,6 +43,8 @@ _SMALL_SUBS: Final = dict(zip("ₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥ�
 _BLANKS: Final = frozenset(" \u00a0\u202f\u2009")
 
 
+_RAISED_TERM: Final = Late(r"\^\([−-]?(?:\d{1,3}|[½⅓⅔¼¾⅕]|\d{1,2}/\d{1,2}|\d?[a-z])\)")
+"""One term in brackets as an exponent: `16^(3/4)`."""
 _SINGLE: Final = Late(r"\((?:\d+(?:\.\d+)?|\d*[a-zπ])\)(?![²³⁴⁵⁶⁷⁸⁹^])")
 """One number or letter in brackets: under a root they are not needed."""
 
@@ -53,6 +56,10 @@ def power(scan: Scan, at: int) -> Reading | None:
     """Read an exponent or index that stands right after a term."""
     if not scan.language.word("squared"):
         return None
+    raised = _RAISED_TERM.match(scan.text, at)
+    if raised is not None:
+        scan.silent.add(raised.end() - 1)
+        return Reading(at + 2, f" {scan.language.word('power')} ", "power")
     if scan.text[at] == "^" and scan.text[at + 1 : at + 2] == "(":
         if not open_formula_bracket(scan, at + 1):
             return None

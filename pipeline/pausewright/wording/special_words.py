@@ -186,6 +186,8 @@ def _unit_alone(scan: Scan, at: int) -> Reading | None:
     if alone is None or not (_follows_formula(scan, at) or _is_alone(scan, at, alone)):
         return None
     factors, divisors, unit_end, number = alone
+    if re.fullmatch(r"[A-Z]{2}", scan.text[at:unit_end]) and scan.mentions("geometry"):
+        return None  # the tangent TB
     if scan.text[unit_end : unit_end + 1] in {"-", "’", "'"}:
         return None
     one = scan.word_before(at) in {"per", "a", "each", "every", "one"}
