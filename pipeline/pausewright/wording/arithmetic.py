@@ -62,11 +62,12 @@ def sign_words(scan: Scan, at: int) -> Reading | None:
         return Reading(at + length, f" {scan.language.word('to')} ", "sign")
     if sign == "→" and scan.mentions("strands"):
         return Reading(at + length, scan.language.word("to"), "sign")
-    if sign == "→" and scan.text[:at].rstrip()[-1:] == ")":
+    tends = sign == "→" and re.match(r" ?[−-]?∞", scan.text[at + length :])
+    if sign == "→" and not tends and scan.text[:at].rstrip()[-1:] == ")":
         return Reading(at + length, scan.language.table("formula")["maps_to"], "sign")
     if (
         sign == "→"
-        and re.search(r"(?<!\w)[a-zθ] ?$", scan.text[:at])
+        and (tends or re.search(r"(?<!\w)[a-zθ] ?$", scan.text[:at]))
         and re.match(r" ?[−-]?[∞\d]", scan.text[at + length :])
     ):
         return Reading(at + length, scan.language.table("formula")["signs"]["→"], "sign")
