@@ -53,7 +53,7 @@ PAIRS = {
         ("She got 3/4 in the quiz, so mark 3/5.", "three out of five"),
     ),
     "999": (
-        ("Dial 999 at once.", "triple nine"),
+        ("Dial 999 at once.", "nine nine nine"),
         ("Count to 999.", "nine hundred and ninety-nine"),
     ),
     "St": (

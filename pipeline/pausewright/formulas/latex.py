@@ -302,6 +302,14 @@ def _numbered(nodes: list[Node]) -> list[Node]:
         elif (
             isinstance(node, Number)
             and isinstance(before, Number)
+            and last == _THIN
+            and re.fullmatch(r"\d*\.(?:\d{3})+", before.text)
+            and re.fullmatch(r"\d{1,3}", node.text)
+        ):
+            out[-2:] = [Number(before.text + node.text)]  # decimals in groups of three
+        elif (
+            isinstance(node, Number)
+            and isinstance(before, Number)
             and last in {_THIN, _GROUPING}
             and _GROUP.match(node.text)
             and re.fullmatch(r"\d{1,3}(?:,\d{3})*", before.text)

@@ -46,7 +46,8 @@ _WALKED: Final = Late(
     r"yards|blocks|steps|nmi|°)[ \u00a0](?:due )?$"
 )
 _SPELLED: Final = Late(r"[A-Z](?:-[A-Z])+(?![\w-])|[A-Z](?:–[A-Z]){2,}(?![\w–])")
-_FIGURE: Final = Late(r"[ \u00a0]?(?:\d|[ivxlc]+(?!\w)|[IVXLC]+(?!\w)|[A-Z]{1,2}\d|AD[ ]\d)")
+_PART_WORD: Final = Late(r"[ \u00a0](?:half|a (?:half|third|quarter|fifth|tenth|dozen|hundred))\b")
+_FIGURE: Final = Late(r"[ \u00a0]?(?:[−-]?\d|[ivxlc]+(?!\w)|[IVXLC]+(?!\w)|[A-Z]{1,2}\d|AD[ ]\d)")
 _NUMBER_WORD: Final = Late(
     r"[ \u00a0](?:one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|thirteen|fourteen|"
     r"fifteen|sixteen|seventeen|eighteen|nineteen|twenty|thirty|forty|fifty)(?!\w)"
@@ -80,6 +81,8 @@ def read(scan: Scan, at: int) -> Reading | None:
         return Reading(before_figure.end(), table[before_figure[0]] + joint, "abbreviation")
     if not scan.text[at].isalpha():
         return None
+    if (found := _mentioned(scan, at) or _dotted_unit(scan, at)) is not None:
+        return found
     rules = scan.language.table("abbreviation_rules")
     if (
         before_figure
@@ -104,6 +107,54 @@ def read(scan: Scan, at: int) -> Reading | None:
     )
 
 
+_MENTIONED: Final = Late(
+    r"[‘“\"']?([A-Z][a-z]{1,2}|[a-z]\.[a-z]\.|[A-Z]{2,4})[’”\"']? "
+    r"(?=(?:is|are) (?:short for|an abbreviation|the abbreviation)|stands? for)"
+)
+_MEANS: Final = Late(r"([A-Z][a-z]|[A-Z]{2,4}|[a-z]\.[a-z]\.)(?=[’”\"']? (?:stand for|short for))")
+
+
+def _mentioned(scan: Scan, at: int) -> Reading | None:
+    """Read an abbreviation that the sentence speaks of by its letters: "Dr is short for …"."""
+    if scan.language.tag != "en":
+        return None
+    found = _MENTIONED.match(scan.text, at)
+    asked = _MEANS.match(scan.text, at) if found is None else None
+    if asked is not None and scan.word_before(at) in {"does", "do", "is", "what", "was"}:
+        found = asked
+    if found is None or not _is_short(scan, found[1]):
+        return None
+    return Reading(found.end(1), named(" ".join(found[1].replace(".", "").upper())), "letters")
+
+
+def _is_short(scan: Scan, written: str) -> bool:
+    """Say whether letters are an abbreviation that the tables know, or capitals."""
+    known = (scan.language.table(name) for name in ("abbreviations", "two_meanings"))
+    return (
+        written.isupper()
+        or "." in written
+        or any(written in table or f"{written}." in table for table in known)
+    )
+
+
+_UNIT: Final = Late(r"([a-z]{2,5})\.(?!\w)")
+
+
+def _dotted_unit(scan: Scan, at: int) -> Reading | None:
+    """Read a unit with a full stop after a number in words: "twelve min."."""
+    before = scan.word_before(at)
+    found = (
+        _UNIT.match(scan.text, at) if before in scan.language.listed("amounts", "ones") else None
+    )
+    unit = None if found is None else scan.language.units.get(found[1])
+    if found is None or unit is None or found[1] in {"in", "am"}:
+        return None
+    ends = "" if scan.text[found.end() :].strip("\"”’') ") else "."
+    return Reading(
+        found.end(), (unit.one if before in {"one", "half"} else unit.many) + ends, "measure"
+    )
+
+
 def figures(scan: Scan, at: int) -> Reading | None:
     """Read figures with a fixed reading: `24/7`."""
     found = _pattern(scan.language, "figures_known").match(scan.text, at)
@@ -120,7 +171,8 @@ def _known(scan: Scan, at: int) -> Reading | None:
     rules = scan.language.table("abbreviation_rules")
     if written == "c." and re.search(r"\d(?:st|nd|rd|th)[ \u00a0]$", scan.text[:at]):
         return Reading(found.end(), scan.language.word("century") or written, "abbreviation")
-    if written in rules.get("before_figures", ()) and not _FIGURE.match(scan.text, found.end()):
+    counted = _FIGURE.match(scan.text, found.end()) or _PART_WORD.match(scan.text, found.end())
+    if written in rules.get("before_figures", ()) and not counted:
         return None
     if written in rules.get("after_figures", ()) and not re.search(
         r"\d[ \u00a0]?$", scan.text[:at]

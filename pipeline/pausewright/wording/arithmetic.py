@@ -54,13 +54,20 @@ def sign_words(scan: Scan, at: int) -> Reading | None:
         or _is_named(scan, at, length)
     ):
         return Reading(at + length, bare, "sign")
+    if (
+        sign == "→"
+        and re.search(r"\d[%°]?[CF]? ?$", scan.text[:at][-6:])
+        and re.match(r" ?[£$€−-]?\d+(?:\.\d+)?[%°]", scan.text[at + length :])
+    ):
+        return Reading(at + length, f" {scan.language.word('to')} ", "sign")
     if sign == "→" and scan.mentions("strands"):
         return Reading(at + length, scan.language.word("to"), "sign")
-    if sign == "→" and scan.text[:at].rstrip()[-1:] == ")":
+    tends = sign == "→" and re.match(r" ?[−-]?∞", scan.text[at + length :])
+    if sign == "→" and not tends and scan.text[:at].rstrip()[-1:] == ")":
         return Reading(at + length, scan.language.table("formula")["maps_to"], "sign")
     if (
         sign == "→"
-        and re.search(r"(?<!\w)[a-zθ] ?$", scan.text[:at])
+        and (tends or re.search(r"(?<!\w)[a-zθ] ?$", scan.text[:at]))
         and re.match(r" ?[−-]?[∞\d]", scan.text[at + length :])
     ):
         return Reading(at + length, scan.language.table("formula")["signs"]["→"], "sign")
@@ -85,7 +92,9 @@ _OPENS_PHRASE: Final = Late(
 
 def _is_named(scan: Scan, at: int, length: int) -> bool:
     """Say whether a sign stands among words, as the name of itself: "the signs < and >"."""
-    before = re.search(r"[a-z]{2,} $", scan.text[:at]) or not scan.text[:at].strip()
+    before = (
+        re.search(r"[a-z]{2,} $|[<>=≤≥≠+−×÷][,;] $", scan.text[:at]) or not scan.text[:at].strip()
+    )
     after = re.match(r" [a-z]{2,}|[.,;?!]|$", scan.text[at + length :])
     return bool(before and after)
 

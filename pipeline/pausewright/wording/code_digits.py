@@ -18,7 +18,8 @@ FEW: Final = 2
 def phone_words(scan: Scan, written: str) -> str:
     """Return a telephone number in words, its groups parted by commas."""
     zero = "zero" if scan.zero == "zero" else "oh"
-    repeated = scan.style("repeated-digits")
+    is_short = written.isdigit() and len(written) == 3  # 999, 111: known figure by figure
+    repeated = "each" if is_short else scan.style("repeated-digits")
     head = ""
     if written.startswith("+"):
         head, written = f"{scan.language.word('plus')} ", written[1:]

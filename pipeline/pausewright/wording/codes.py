@@ -32,8 +32,8 @@ _SINGLE: Final = Late(r"\d+(?![\w:/–-]*\d)(?!\.\d|,\d)(?![\w%²³])", re.ASCII
 _HYPHENED: Final = Late(r"\d+(?:-\d+)+(?![\w/-])(?!\.\d)", re.ASCII)
 _CLOCK: Final = Late(r"([01]\d|2[0-3])([0-5]\d)(?![\w:/.,–-]*\d)(?!\w)", re.ASCII)
 _TIMES: Final = Late(r"\d+(?:\.\d+)?[x×](?![\w×])", re.ASCII)
-_BINARY: Final = Late(r"[01]{2,}(?=₂)|[01]{3,}(?![\d.,:/])|\d{2,}(?=₈)", re.ASCII)
-_BINARY_LED: Final = Late(r"(?<![\d.,])0[01]{2,}(?![\d.,])|[01]{2}₂")
+_BINARY: Final = Late(r"[01]{2,}(?=₂)|[01]{2,}(?![\d:/]|[.,]\d)(?!\w)|\d{2,}(?=₈)", re.ASCII)
+_BINARY_LED: Final = Late(r"(?<![\d.,])(?<!\d[ \u00a0])0[01]{2,}(?![\d.,])|[01]{2}₂")
 _CENTURY: Final = Late(
     r"(\d{1,2})(?:st|nd|rd|th)(?:[Cc](?!\w)\.?|(?:[ \u00a0]|-)(?:[Cc](?:\.|(?!\w))|cent\.))"
 )
@@ -58,6 +58,9 @@ _GRID: Final = Late(r"([A-HJ-Z]{2})[ \u00a0]?(\d{2,5})[ \u00a0]?(\d{2,5})(?!\w)"
 _FIGURE_FIRST: Final = Late(
     r"(?P<figure>\d{1,4})(?P<letters>[A-Z]{1,3}|[a-h])(?P<more>\d*)(?![\w/°%²³₀-₉])", re.ASCII
 )
+_SMALL_FIRST: Final = Late(r"([A-Za-z][a-z]{2,})(\d{1,6})(?![\w.-])", re.ASCII)
+"""A word with figures behind it, as in passwords: `cat123`."""
+_BEFORE_DATE: Final = frozenset({"on", "by", "due", "until", "till", "before", "after", "since"})
 _PHONE_DIGITS: Final = 9
 """With so many figures that begin with 0 or + there is no other reading."""
 
@@ -179,7 +182,9 @@ def told(scan: Scan, at: int) -> Reading | None:
         return Reading(times.end(), words, "number", because=cue.told(times[0])) if words else None
     binary = _BINARY.match(scan.text, at)
     if binary is not None and (
-        _BINARY_LED.search(scan.text) or scan.text[binary.end() : binary.end() + 1] in tuple("₂₈")
+        (len(binary[0]) > FEW and _BINARY_LED.search(scan.text))
+        or (scan.mentions("binaries") and scan.word_before(at) not in {"to", "into"})
+        or scan.text[binary.end() : binary.end() + 1] in tuple("₂₈")
     ):
         return Reading(binary.end(), code_words(scan, binary[0]), "code")
     for pattern in (_HYPHENED, _DIGITS, _SINGLE):
@@ -229,7 +234,8 @@ def _clock_words(scan: Scan, hour: str, minute: str) -> str:
 
 def _grouped(scan: Scan, at: int) -> Reading | None:
     padded = _PADDED.match(scan.text, at)
-    if padded is not None and not scan.beside_operator(at, padded.end()):
+    dated = "/" in (padded[0] if padded else "") and scan.word_before(at) in _BEFORE_DATE
+    if padded is not None and not dated and not scan.beside_operator(at, padded.end()):
         return Reading(padded.end(), code_words(scan, padded[0]), "code")
     lettered = _LETTERED.match(scan.text, at)
     if lettered is not None and not scan.is_formula and lettered[2] not in tuple("VWAKNJ"):
@@ -271,6 +277,8 @@ def _figure_first(scan: Scan, at: int) -> Reading | None:
         told = scan.decide("letter_unit", at, found.end())
         if told is None or told.reads == "unit":
             return None
+    if found["letters"] in {"KB", "MB", "GB", "TB"} and not found["more"]:
+        return None
     if found["letters"] in {"C", "F"} and len(found["figure"]) > 1 and scan.mentions("heat"):
         return None
     if len(found["letters"]) == 1 and found["letters"] in "NVWJLA":
@@ -338,6 +346,9 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
             named(f"{letters}, {code_words(scan, grid[2])}, {code_words(scan, grid[3])}"),
             "code",
         )
+    small = _SMALL_FIRST.match(scan.text, at)
+    if small is not None and scan.mentions("passwords"):
+        return Reading(small.end(), f"{small[1]} {code_words(scan, small[2])}", "code")
     if (known := code_forms.read(scan, at)) is not None:
         return known
     found = _LETTERS_FIRST.match(scan.text, at)

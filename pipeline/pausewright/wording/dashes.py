@@ -117,6 +117,11 @@ def _spaced(scan: Scan, at: int, to: str) -> Reading | None:
     """Read a dash between blanks that joins two days: Mon 3rd – Fri 7th."""
     calendar = _calendar(scan.language)
     before = _BEFORE.search(scan.text[max(0, at - 24) : at - 1])
+    dated = re.compile(r"\d{1,2}(?:st|nd|rd|th)? (?=[A-Z])").match(scan.text, at + 2)
+    if before is not None and dated and calendar.match(scan.text, dated.end()):
+        whole = re.search(r"\d{1,2}(?:st|nd|rd|th)? [A-Z][a-z]+\.?$", scan.text[: at - 1])
+        is_month = whole is not None and calendar.fullmatch(before[0])
+        return Reading(at + 1, to, "stretch") if is_month else None
     if before is None or not calendar.match(scan.text, at + 2):
         return None
     joins = (

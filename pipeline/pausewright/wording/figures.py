@@ -20,11 +20,13 @@ from pausewright.wording import (
     pairs,
     recurring,
     times_of_day,
+    units,
     web,
 )
 from pausewright.wording.letters import named
 from pausewright.wording.patterns import Late
 from pausewright.wording.scan import Reading, Scan
+from pausewright.wording.typed_forms import is_decimal_comma
 
 if TYPE_CHECKING:
     from pausewright.wording.scan import Doubt
@@ -82,6 +84,7 @@ def read(scan: Scan, at: int) -> Reading | None:
         or abbreviations.figures(scan, at)
         or _several(scan, at)
         or _calculated(scan, at)
+        or _decimals_over(scan, at)
         or _screen(scan, at)
         or _recurs(scan, at)
         or _located(scan, at)
@@ -130,7 +133,8 @@ def _several(scan: Scan, at: int) -> Reading | None:
     told = scan.decide("plural_s", at, found.end()) if found else None
     if found is None or told is None:
         return None
-    words = numbers.whole_words(int(found[1]), scan.language)
+    value = int(found[1])
+    words = numbers.whole_words(value, scan.language) if value else scan.zero
     if words.endswith("y"):
         words = words.removesuffix("y") + "ies"
     else:
@@ -265,7 +269,11 @@ def _calculated(scan: Scan, at: int) -> Reading | None:
         return None
     minus = f"{scan.language.word('minus')} " if found[2] and found[2] in "-−" else ""
     power = numbers.whole_words(int(found[3]), scan.language)
-    return Reading(found.end(), f"{scan.words_of(number)} {words} {minus}{power}", "number")
+    said, end = f"{scan.words_of(number)} {words} {minus}{power}", found.end()
+    unit = units.unit_at(scan, end + 1) if scan.text[end : end + 1] in {" ", "\u00a0"} else None
+    if unit is not None and scan.text[end + 1 : unit[2]] not in {"in", "a", "at"}:
+        return Reading(unit[2], f"{said} {units.unit_words(scan, unit[0], unit[1])}", "measure")
+    return Reading(end, said, "number")
 
 
 def _screen(scan: Scan, at: int) -> Reading | None:
@@ -302,8 +310,25 @@ def _list(scan: Scan, at: int) -> Reading | None:
     found = _LIST.match(scan.text, at)
     if found is None or scan.language.tag != "en":
         return None
+    if is_decimal_comma(found[0], scan.text[found.end() :]):
+        return None
     items = (numbers.number_at(one, 0, scan.language) for one in found[0].split(","))
     return Reading(found.end(), ", ".join(scan.words_of(n) for n in items if n), "list")
+
+
+_DECIMALS_OVER: Final = Late(r"(?=\d+\.\d|\d+/\d+\.)(\d+(?:\.\d+)?)/(\d+(?:\.\d+)?)(?![\w/]|\.\d)")
+
+
+def _decimals_over(scan: Scan, at: int) -> Reading | None:
+    """Read `3.5/0.7`, a quotient one of whose numbers is a decimal: "over"."""
+    found = _DECIMALS_OVER.match(scan.text, at)
+    over = scan.language.word("over")
+    if found is None or not over or "." not in found[0] or scan.language.tag != "en":
+        return None
+    top, bottom = (numbers.number_at(one, 0, scan.language) for one in found.groups())
+    if top is None or bottom is None:
+        return None
+    return Reading(found.end(), f"{scan.words_of(top)} {over} {scan.words_of(bottom)}", "number")
 
 
 def _number(scan: Scan, at: int) -> Reading | None:

@@ -46,7 +46,8 @@ def bracket(scan: Scan, at: int) -> Reading | None:
         if at in scan.silent:
             return Reading(at + 1, "", "bracket")
         if at in scan.closings:
-            return Reading(at + 1, f" {language.word('close_bracket')}", "bracket")
+            unit = f" {scan.after_bracket[at]}" if at in scan.after_bracket else ""
+            return Reading(at + 1, f" {language.word('close_bracket')}{unit}", "bracket")
         return None
     if (part := roman.label(scan, at)) is not None:
         return part
@@ -66,10 +67,42 @@ def bracket(scan: Scan, at: int) -> Reading | None:
         return Reading(label.end(), named(f" {label[1].upper()}"), "letters")
     if label and scan.text[at - 1 : at].isdigit() and scan.word_before(at - 1) != "":
         return Reading(label.end(), named(f" {label[1].upper()}"), "letters")
+    if (term := _numbered_term(scan, at)) is not None:
+        return term
     if not is_formula_bracket(scan, at):
         return None
+    if _is_lone_term(scan, at):
+        scan.silent.add(scan.text.index(")", at))
+        return Reading(at + 1, "", "bracket")
     open_formula_bracket(scan, at)
     return Reading(at + 1, f" {language.word('open_bracket')} ", "bracket")
+
+
+_NUMBERED_TERM: Final = Late(r"\((\d?[a-z]) ?([+−–-]) ?(\d{1,2}|[a-z])\) ?(?:st|nd|rd|th)(?!\w)")
+
+
+def _numbered_term(scan: Scan, at: int) -> Reading | None:
+    """Read `(n + 1)th`: "n plus first"."""
+    found = _NUMBERED_TERM.match(scan.text, at)
+    if found is None:
+        return None
+    language, (letter, sign, last) = scan.language, found.groups()
+    times = f"{numbers.whole_words(int(letter[0]), language)} " if letter[0].isdigit() else ""
+    joint = language.word("plus" if sign == "+" else "minus")
+    last = numbers.ordinal_words(int(last), language) if last.isdigit() else f"{last}th"
+    return Reading(found.end(), named(f"{times}{letter[-1]} {joint} {last}"), "letters")
+
+
+_LONE_TERM: Final = Late(r"\((\d*[a-z]{0,2}|\d+\.\d+)\)(?! ?[²³⁴⁵⁶⁷⁸⁹^!])")
+
+
+def _is_lone_term(scan: Scan, at: int) -> bool:
+    """Say whether one term alone stands in brackets that a slash parts from others: (2a)/(3b)."""
+    found = _LONE_TERM.match(scan.text, at)
+    if found is None or len(found[1]) == 0:
+        return False
+    before, after = scan.text[:at].rstrip()[-1:], scan.text[found.end() :].lstrip()[:1]
+    return (bool(before) and before in "/⁄") or (bool(after) and after in "/⁄")
 
 
 def is_formula_bracket(scan: Scan, at: int) -> bool:
@@ -80,7 +113,11 @@ def is_formula_bracket(scan: Scan, at: int) -> bool:
     before, after = scan.text[at - 1 : at], scan.text[found.end() : found.end() + 1]
     if re.search(r"[\w)!] [/⁄] $", scan.text[:at]) and scan.text[at + 1 : at + 2].isalnum():
         return True
-    if before in _ROOTS or (before in tuple("/⁄") and re.search(r"[\w)²³!][/⁄]$", scan.text[:at])):
+    if (
+        (before and before in "∑Σ")
+        or before in _ROOTS
+        or (before in tuple("/⁄") and re.search(r"[\w)²³!][/⁄]$", scan.text[:at]))
+    ):
         return True
     closed_up = bool(before) and (before.isdigit() or before in ")²³" or _is_lone(scan, at - 1))
     powered = bool(after) and (after in "²³⁴⁵^(/!%" or after.isalnum())
@@ -156,7 +193,7 @@ _FUNCTION: Final = Late(
 
 
 _INSIDE_FUNCTION: Final = Late(
-    r"(?:[\d.,+−×÷=·/<>≤≥±√^²³⁴⁻ⁿ°π′'’∩∪|()θ-]|[ \u00a0]|[a-zA-Z](?![a-zA-Z])|[a-z]{2}(?=\()|"
+    r"(?:[\d.,+−×÷=·/<>≤≥±√^²³⁴⁻ⁿ°π′'’∩∪|()θ½¼¾⅓⅔-]|[ \u00a0]|[a-zA-Z](?![a-zA-Z])|[a-z]{2}(?=\()|"
     r"(?:and|or|not|red|blue|green|heads|tails|head|tail|win|lose|even|odd|six|rain|prime|black|"
     r"white|"
     r"at least|one|two)(?![a-z]))+"
@@ -184,7 +221,7 @@ def interval(scan: Scan, at: int) -> Reading | None:
     names = scan.language.table("formula").get("brackets")
     if not names:
         return None
-    if at in scan.closings and scan.text[at] in "])":
+    if at in scan.closings and scan.text[at] in "])" and at not in scan.after_bracket:
         return Reading(at + 1, f" {names[scan.text[at]]}", "bracket")
     found = _INTERVAL.match(scan.text, at)
     if found is None or not (found[0][0] == "[" or found[0][-1] == "]"):

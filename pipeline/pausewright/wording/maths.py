@@ -21,7 +21,7 @@ _LETTERS: Final = Late(f"{LETTER}+")
 
 
 _OVER: Final = Late(
-    r"(?P<top>\d*[a-zA-Z])/(?P<bottom>\d*[a-zA-Z]|\d+)(?![\w/])|"
+    r"(?P<top>\d*[a-zA-Z])/(?P<bottom>\d*[a-zA-Z]|\d+|[mpqkg][vtqpcgrah])(?![\w/])|"
     r"(?P<top2>\d+)/(?P<bottom2>\d*[a-zA-Z])(?![\w/])"
 )
 
@@ -74,12 +74,20 @@ def derivative(scan: Scan, at: int) -> Reading | None:
 _DERIVATIVE: Final = Late(r"d([²³]?)([a-zA-Zθ]?)/d([a-zA-Zθ])([²³]?)(?!\w)")
 
 
+_HATTED_ANGLE: Final = Late(r"([A-Z])(?:([ÂĈÊĜĤÎĴÔŜÛŴŶẐ])|([A-Z])\u0302)([A-Z])(?![^\W\d_])")
+
+
 def accented(scan: Scan, at: int) -> Reading | None:
-    """Read a single letter with a mark over it: "x bar"."""
+    """Read a single letter with a mark over it: "x bar"; three with a hat are an angle."""
     table = scan.language.table("accents")
-    found = re.compile(r"([^\W\d_]|[A-Z]{2}(?=\u20d7))([\u0302-\u0308\u20d7]?)(?![^\W\d_])").match(
-        scan.text, at
-    )
+    angle = _HATTED_ANGLE.match(scan.text, at) if table else None
+    if angle is not None:
+        middle = angle[3] or unicodedata.normalize("NFD", angle[2])[0]
+        words = f"{scan.language.table('formula')['signs']['∠']} {angle[1]} {middle} {angle[4]}"
+        return Reading(angle.end(), named(words), "letters")
+    found = re.compile(
+        rf"([^\W\d_]|[A-Z]{{2}}(?=\u20d7))([\u0302-\u0308\u20d7]?)(?!{LETTER})"
+    ).match(scan.text, at)
     if not table or found is None:
         return None
     base, mark = found[1], found[2]
@@ -93,6 +101,7 @@ def accented(scan: Scan, at: int) -> Reading | None:
     if mark not in table:
         return None
     name = table[mark]
+    base = scan.language.table("greek").get(base, base)
     words = f"{name} {' '.join(base)}" if name == "vector" else f"{base} {name}"
     return Reading(found.end(), named(words), "letters")
 
@@ -179,7 +188,13 @@ def _is_quantity(scan: Scan, at: int, end: int, written: str) -> bool:
         return True
     little = written.lower() in scan.language.listed("maths", "little_words")
     after_sign = scan.is_formula and scan.sign_before(at) in OPERATORS
-    if little and len(written) == 2 and after_sign and _ENDS_TERM.match(scan.text, end):
+    if (
+        little
+        and written != "or"
+        and len(written) == 2
+        and after_sign
+        and _ENDS_TERM.match(scan.text, end)
+    ):
         return True
     if len(written) > 3 or (len(written) > 1 and little):
         return False

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from pausewright.wording import attributive, fractions, numbers, units
+from pausewright.wording import attributive, formula_brackets, fractions, numbers, units
 from pausewright.wording.letters import named
 from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, Reading
@@ -98,6 +98,13 @@ def _signed(scan: Scan, sign: re.Match[str], currency: Currency) -> Reading | No
     if scaled is not None and scan.language.tag == "en":
         name = scan.language.table("amounts")[scaled[0]]
         return Reading(scaled.end(), f"{name}s {scan.language.word('of')} {currency.many}", "money")
+    if (
+        scan.text[sign.end() : sign.end() + 1] == "("
+        and scan.language.tag == "en"
+        and formula_brackets.open_formula_bracket(scan, sign.end())
+    ):
+        scan.after_bracket[max(scan.closings)] = currency.many
+        return Reading(sign.end() + 1, f"{scan.language.word('open_bracket')} ", "money")
     letter = _LETTER.match(scan.text, sign.end())
     if letter is not None and scan.language.tag == "en":
         return Reading(letter.end(), named(f"{letter[1]} {currency.many}"), "money")
@@ -235,7 +242,7 @@ def _old_money(scan: Scan, at: int) -> Reading | None:
 def _old_pence(scan: Scan, found: re.Match[str]) -> str:
     one, many = scan.language.table("old_money")["penny"]
     value = int(found["d"])
-    words = numbers.whole_words(value, scan.language)
+    words = numbers.whole_words(value, scan.language) if value else scan.zero
     if found["half"]:
         half = fractions.fraction_at("0" + found["half"], 0)
         part = (

@@ -20,6 +20,7 @@ _CHORD: Final = Late(
     r"([A-G])(b|#|♭|♯)?((?:maj|min|m|M|dim|aug|sus|add)?(?:2|4|5|6|7|9|11|13)?)(?<=[a-zM\d])"
     r"(?<![A-G]b)(?![\w/°’'])"
 )
+_SEVENTHS: Final = Late(r"(?<!\w)[A-G](?:b|#|♭|♯)?(?:maj|min|m)?7(?!\w)")
 _SIGNATURE: Final = Late(r"(\d{1,2})/(\d{1,2})(?![\w/])(?!\.\d)", re.ASCII)
 
 
@@ -31,7 +32,8 @@ def _chord(scan: Scan, at: int) -> Reading | None:
     clear = re.fullmatch(r"(?:maj|m|min)\d|\d", found[3]) and re.search(
         r"♭|♯|[iIV]+7?–[iIV]+", scan.text
     )
-    if not (scan.mentions("chords") or (clear and (found[2] or len(found[3]) > 1))):
+    several = len(_SEVENTHS.findall(scan.text)) > 1
+    if not (scan.mentions("chords") or several or (clear and (found[2] or len(found[3]) > 1))):
         return None
     words = found[1]
     if found[2]:

@@ -175,6 +175,7 @@ def _readings(scan: Scan, first: str, second: str) -> dict[str, str]:
         "difference": f"{a} {language.word('minus')} {b}",
     }
     if first.isdigit() and second.isdigit():
+        found["code"] = f"{a} {b}"
         found["score"] = score_words(scan, first, second)
         found["cricket"] = f"{a} {language.word('runs_for')} {b}"
         found["phone"] = code_digits.phone_words(scan, f"{first}-{second}")

@@ -31,7 +31,9 @@ _PART_POWER: Final = Late(r"\^([−-]?)([½⅓⅔¼¾⅕])")
 _NEGATIVE: Final = Late(r"[−-]\d")
 _BRACED_PART: Final = Late(r"\^\{([−-]?)(\d{1,2})/(\d{1,2})\}")
 SUB: Final = Late(
-    r"[₀-₉]+(?:[₊₋][₀-₉]+)?|[ₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ]+(?:[₊₋][₀-₉]+)?|_(?:\d+|[A-Za-z]{1,4})(?!\w)"
+    r"[₀-₉]+(?:[₊₋][₀-₉]+)?|[ₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥₓ]+(?:[₊₋][₀-₉]+)?|_(?:\d+|[A-Za-z]{1,4})(?!\w)|"
+    r"_\{[A-Za-z0-9 ]{1,6}(?:[+−-][A-Za-z0-9 ]{1,3})?\}|"
+    r"_\([A-Za-z0-9]{1,3} ?[+−-] ?[A-Za-z0-9]{1,3}\)"
 )
 
 
@@ -41,6 +43,12 @@ _SMALL_SUBS: Final = dict(zip("ₐₑₕᵢⱼₖₗₘₙₒₚᵣₛₜᵤᵥ�
 _BLANKS: Final = frozenset(" \u00a0\u202f\u2009")
 
 
+_RAISED_TERM: Final = Late(r"\^\([−-]?(?:\d{1,3}|[½⅓⅔¼¾⅕]|\d{1,2}/\d{1,2}|\d?[a-z])\)")
+"""One term in brackets as an exponent: `16^(3/4)`."""
+_SINGLE: Final = Late(r"\((?:\d+(?:\.\d+)?|\d*[a-zπ])\)(?![²³⁴⁵⁶⁷⁸⁹^])")
+"""One number or letter in brackets: under a root they are not needed."""
+
+
 _ROOTS: Final = {"√": "square_root", "∛": "cube_root", "∜": "fourth_root"}
 
 
@@ -48,6 +56,10 @@ def power(scan: Scan, at: int) -> Reading | None:
     """Read an exponent or index that stands right after a term."""
     if not scan.language.word("squared"):
         return None
+    raised = _RAISED_TERM.match(scan.text, at)
+    if raised is not None:
+        scan.silent.add(raised.end() - 1)
+        return Reading(at + 2, f" {scan.language.word('power')} ", "power")
     if scan.text[at] == "^" and scan.text[at + 1 : at + 2] == "(":
         if not open_formula_bracket(scan, at + 1):
             return None
@@ -104,7 +116,7 @@ def limit_words(scan: Scan, written: str) -> str:
 
 def index_words(scan: Scan, written: str) -> str:
     """Return what stands below a letter: "one", "n plus one", "max"."""
-    plain = written.lstrip("_").translate(_DOWN)
+    plain = written.lstrip("_").strip("{()}").replace("−", "-").translate(_DOWN)
     plain = "".join(_SMALL_SUBS.get(sign, sign) for sign in plain)
     out = []
     for piece in re.findall(r"\d+|[A-Za-z]+|[+-]", plain):
@@ -145,6 +157,10 @@ def root(scan: Scan, at: int) -> Reading | None:
         or not (following.isalnum() or following == "(" or _NEGATIVE.match(scan.text, at + 1))
     ):
         return None
+    single = _SINGLE.match(scan.text, at + 1)
+    if single is not None:
+        scan.silent.add(single.end() - 1)
+        return Reading(at + 2, f"{scan.language.word(name)} ", "sign")
     if following == "(":
         open_formula_bracket(scan, at + 1)
     return Reading(at + 1, scan.language.word(name), "sign")

@@ -77,6 +77,8 @@ class Scan:
     """How 0 is read: "nought", "zero" or "oh"."""
     closings: set[int] = field(default_factory=set)
     """Where brackets of formulas close."""
+    after_bracket: dict[int, str] = field(default_factory=dict)
+    """What is said behind a bracket that closes there: the pounds of £(x + 4)."""
     silent: set[int] = field(default_factory=set)
     """Where a bracket or bar closes that is not said: f(x)."""
     such_that: set[int] = field(default_factory=set)

@@ -45,6 +45,7 @@ def read(scan: Scan, at: int) -> Reading | None:
     counted = (
         head.endswith("s")
         or text[at - 1 : at].isdigit()
+        or text[at - 1 : at] == "×"
         or head in language.listed("slashes", "amounts")
         or (before is not None and before[1] in language.units)
     )

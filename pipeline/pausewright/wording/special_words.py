@@ -72,6 +72,8 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
         return Reading(end, "Celsius" if written == "C" else "Fahrenheit", "measure")
     if written == "m" and text[end : end + 1] == "∠" and (table := language.table("formula")):
         return Reading(end, f"{table['measure']} ", "letters")
+    if (gapped := _gapped(scan, at)) is not None:
+        return gapped
     if (snake := _SNAKE.match(text, at)) is not None and (names := language.table("web")):
         said = f" {names.get('_', '_')} ".join(snake[0].split("_"))
         if said.replace(" ", "").isalpha():
@@ -136,6 +138,25 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
     return None
 
 
+_GAPPED: Final = Late(r"(?=[A-Za-z_]{3,16}(?![\w]))[A-Za-z]+(?:_+[A-Za-z]+)+|[A-Za-z]{2,}_+(?!\w)")
+
+
+_NAMED_INDEX: Final = Late(r"_(?:max|min|av|avg|rms|in|out|total|rel)$")
+
+
+def _gapped(scan: Scan, at: int) -> Reading | None:
+    """Read a word with a letter left out: `b_ttle` beside words of spelling."""
+    found = _GAPPED.match(scan.text, at)
+    blank = scan.language.table("web").get("blank")
+    if found is None or not blank or scan.is_formula or scan.mentions("passwords"):
+        return None
+    if not scan.mentions("spelling") or _NAMED_INDEX.search(found[0]):
+        return None
+    pieces = re.findall("[A-Za-z]|_+", found[0])
+    said = ", ".join(blank if one[0] == "_" else one.upper() for one in pieces)
+    return Reading(found.end(), named(said), "letters")
+
+
 def _letters_in_ratio(scan: Scan, at: int) -> Reading | None:
     """Read `A:B` and `x:y:z` where the sentence speaks of ratios or equates them."""
     found = _RATIO.match(scan.text, at)
@@ -165,6 +186,8 @@ def _unit_alone(scan: Scan, at: int) -> Reading | None:
     if alone is None or not (_follows_formula(scan, at) or _is_alone(scan, at, alone)):
         return None
     factors, divisors, unit_end, number = alone
+    if re.fullmatch(r"[A-Z]{2}", scan.text[at:unit_end]) and scan.mentions("geometry"):
+        return None  # the tangent TB
     if scan.text[unit_end : unit_end + 1] in {"-", "’", "'"}:
         return None
     one = scan.word_before(at) in {"per", "a", "each", "every", "one"}

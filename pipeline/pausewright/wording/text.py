@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import unicodedata
 from dataclasses import dataclass, replace
-from functools import cache
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from pausewright.formulas.latex import parsed
@@ -25,9 +24,10 @@ from pausewright.wording.letters import CLAUSE_END, MARKS, marked
 from pausewright.wording.lexicon import Lookup
 from pausewright.wording.numbers import TooLongError
 from pausewright.wording.patterns import Late
+from pausewright.wording.plain_runs import PlainRuns, is_word
 from pausewright.wording.refusals import Refusals
 from pausewright.wording.respellings import warn_of_capitals
-from pausewright.wording.scan import LETTER, Reading, Scan
+from pausewright.wording.scan import Reading, Scan
 
 if TYPE_CHECKING:
     import re
@@ -39,17 +39,11 @@ if TYPE_CHECKING:
     Where: TypeAlias = Callable[[int, int], Place]
     """From an offset in a text and a count of characters to their place."""
 
-_NEVER, _NO_FORMULA, _ALWAYS = 0, 1, 2
-"""When a run of letters is said as it is written."""
 _COMMAS: Final = Late(r",(?:\s*,)+")
 _NO_MARKS: Final = dict.fromkeys(map(ord, MARKS), "\ufffd")
 """The signs of our own marks, if a text holds them, are signs without words."""
 _QUIET: Final = frozenset(" \n.,;:?!'’‘\"“”()–—-…¿¡«»\u00a0\u202f\u2009\u200b\u2060\ufeff\u00ad")
 """Signs that a voice takes as phrasing or not at all."""
-_PLAIN: Final = Late(rf"(?:{LETTER}{{2,}}[’']?{LETTER}*(?=[\s,.;:!?]|$)[,;:!?]*|\s)")
-_NAMED_FILE: Final = Late(r"(?:[^\W\d_][.:]|:)[^\W_]|[^\W\d_]?://")
-"""A point or colon inside a token: a file's name or an address."""
-_SMALL_NUMERAL: Final = Late("[ivxlc]{4,}")
 MOST_FIGURES: Final = 1000
 _FIGURE: Final = "[\\d\u00b2\u00b3\u00b9\u2070-\u2079\u2080-\u2089]"
 _ENDLESS: Final = Late(rf"{_FIGURE}(?:[,.]?{_FIGURE}){{{MOST_FIGURES - 1},}}")
@@ -58,7 +52,6 @@ _ENDLESS: Final = Late(rf"{_FIGURE}(?:[,.]?{_FIGURE}){{{MOST_FIGURES - 1},}}")
 
 _ENDS_CLAUSE: Final = Late(r"(?:[,;:][\"”’')]*|(?:^|\s)[–—])$")
 """What stands before a blank at which a clause ends."""
-_MAY_END_CLAUSE: Final = frozenset(",;:\"”’')–—")
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,27 +104,6 @@ class TextReader:
         return self._lookups[key]
 
 
-@cache
-def _special(language: Language) -> frozenset[str]:
-    """Return the words that a topic wants to see."""
-    calendar = language.table("calendar")
-    return frozenset(
-        word
-        for words in (
-            calendar.get("months", ()),
-            calendar.get("short_months", ()),
-            ("Sept",),
-            calendar.get("days", ()),
-            language.table("abbreviations"),
-            language.table("abbreviations_before_figures"),
-            language.table("functions"),
-            language.table("units").get("lists", {}).get("alone", ()),
-            language.table("two_meanings"),
-        )
-        for word in (*words, *(one.rstrip(".") for one in words))
-    )
-
-
 _NO_LANGUAGE: Final = Language({"tag": "", "needs_review": True}, "")
 
 
@@ -175,9 +147,11 @@ class _Walk:
         self._scan = Scan(text, self._language, settings.styles, settings.zero)
         self._text = text
         self._refusals = Refusals(text, where, reader.problems)
-        self._special = _special(self._language)
-        self._firsts = frozenset() if lookup is None else lookup.firsts
-        self._plain_words = reader.plain_words.setdefault((language, id(lookup)), {})
+        self._plain = PlainRuns(
+            self._language,
+            frozenset() if lookup is None else lookup.firsts,
+            reader.plain_words.setdefault((language, id(lookup)), {}),
+        )
         self._out: list[str] = []
         self._shown: list[str] = []
         self._because: list[str] = []
@@ -195,7 +169,7 @@ class _Walk:
                 ends.append(at)
                 self._put(CLAUSE_END)
                 self._shown.append(CLAUSE_END)
-            if (end := self._past_plain(at)) > at:
+            if (end := self._plain.end(self._scan, at)) > at:
                 self._say(text[at:end])
                 self._shown.append(self._typed[at:end])
                 at = end
@@ -244,48 +218,6 @@ class _Walk:
         """Put what was refused as it stands; return where to go on."""
         self._put(left)
         return end
-
-    def _past_plain(self, at: int) -> int:
-        """Return the end of the words from `at` on that are said as they are written."""
-        text, known, start = self._text, self._plain_words, at
-        while (found := _PLAIN.match(text, at)) is not None:
-            run = found[0]
-            if run.isspace() and at > start and text[at - 1] in _MAY_END_CLAUSE:
-                break
-            kind = known.get(run)
-            if kind is None:
-                kind = known[run] = self._kind_of(run)
-            if kind == _NEVER or (kind == _NO_FORMULA and self._scan.is_formula):
-                break
-            if _NAMED_FILE.match(text, found.end() - 1):
-                break
-            at = found.end()
-        return at
-
-    def _kind_of(self, run: str) -> int:
-        """Return whether a run is plain always, never, or in texts without a formula."""
-        if self._is_plain(run):
-            return _ALWAYS
-        word = run.rstrip(",;:!?").lower()
-        is_short = word in self._language.listed("unread", "short") and run[1:].islower()
-        return _NO_FORMULA if is_short and word not in self._firsts else _NEVER
-
-    def _is_plain(self, run: str) -> bool:
-        """Say whether a word, with the signs after it, is said as it is written."""
-        word = run.rstrip(",;:!?")
-        if not word.strip():
-            return True
-        if not word.isascii() and not _is_word(word):
-            return False
-        if unread.is_no_word(word, self._language):
-            return False
-        if not (word.islower() or word.istitle()) and self._language.has("elements"):
-            return False
-        if _SMALL_NUMERAL.fullmatch(word):
-            return False
-        if word in self._special or len(word) < 4 or word.isupper():
-            return False
-        return word.lower() not in self._firsts
 
     def _by_lexicon(self, at: int) -> Reading | None:
         """Read a word that the script, a centre's lexicon or a bundled one has a rule for."""
@@ -390,7 +322,7 @@ class _Walk:
         if sign.isalpha():
             word = word_topics.WORD.match(text, at)
             end = word.end() if word else at + 1
-            while not _is_word(text[at:end]):
+            while not is_word(text[at:end]):
                 end -= 1
             if _is_figure(text[end : end + 1]) and self._reading(end) is None:
                 return self._refused(*self._refusals.token(at))
@@ -420,10 +352,6 @@ def _marked_at(text: str, ends: list[int]) -> str:
     """Return a text with a clause end at each of these offsets."""
     starts = [0, *ends]
     return CLAUSE_END.join(text[a:b] for a, b in zip(starts, [*ends, len(text)], strict=True))
-
-
-def _is_word(text: str) -> bool:
-    return len(text) == 1 or all(sign.isalpha() or sign in "'’" for sign in text)
 
 
 def _is_figure(sign: str) -> bool:

@@ -228,9 +228,14 @@ def _integral(scan: Scan, at: int) -> Reading | None:
 def _share(scan: Scan, at: int) -> Reading | None:
     """Read a per cent sign that stands for the word: "the % of", "%age", "% increase"."""
     word = scan.language.word("percentage")
+    counted = re.search(r"\b(?:as an?|the|each|this|that|which|what) $", scan.text[:at])
+    if word and counted and not re.match(r"\w", scan.text[at + 1 :]):
+        return Reading(at + 1, word, "word")
     if not word or re.search(
         r"[\d)\w½¼¾⅓⅔][ \u00a0]?$",
-        re.sub(r"(?:the|a|what|which|as|of|in|and|or|your|by|this)[ ]$", "", scan.text[:at]),
+        re.sub(
+            r"(?:the|an?|what|which|as|of|in|and|or|your|by|this|each|that)[ ]$", "", scan.text[:at]
+        ),
     ):
         return None
     end = at + (4 if scan.text.startswith("%age", at) else 1)
@@ -243,9 +248,12 @@ def _lone(scan: Scan, at: int, sign: str) -> Reading | None:
     if sign == "_" and (found := re.compile("_{2,}").match(text, at)) is not None:
         blank = scan.language.table("web").get("blank")
         return None if blank is None else Reading(found.end(), blank, "sign")
-    if sign == "_" and scan.beside_operator(at, at + 1):
+    if sign == "_" and (
+        scan.beside_operator(at, at + 1)
+        or (text[at - 1 : at] in {",", ";", " "} and text[at + 1 : at + 2] in {",", ";", "."})
+    ):
         blank = scan.language.table("web").get("blank")
-        return None if blank is None else Reading(at + 1, blank, "sign")
+        return None if blank is None else Reading(at + 1, f" {blank}", "sign")
     named = re.search(r"[a-z][ \u00a0]?$", text[:at]) and re.match(
         r"[ \u00a0]?[A-Z]", text[at + 1 :]
     )

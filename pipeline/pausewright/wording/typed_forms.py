@@ -35,6 +35,7 @@ def usual(text: str) -> str:
 
 def english(text: str, *, has_raised_points: bool) -> str:
     """Return text whose lists have semicolons and whose raised points are points."""
+    text = text.replace("ℓ", "l")
     if "," in text:
         text = _TIGHT_LIST.sub(_parted, text)
     if has_raised_points and "·" in text:
@@ -51,6 +52,17 @@ def _parted(found: re.Match[str]) -> str:
         return found[0]
     goes_on = re.match(r",? (?:and|or|&) ?[−-]?\d", found.string[found.end() :])
     plain = all(re.fullmatch(r"\d+", one) for one in items)
+    if is_decimal_comma(found[0], found.string[found.end() :]):
+        return found[0]
     if len(items) == 2 and plain and not goes_on and "&" not in found[0]:
         return found[0]
     return found[0].replace(",", ";")
+
+
+def is_decimal_comma(text: str, rest: str) -> bool:
+    """Say whether `1,50` is a decimal of other countries: no rising list goes on behind it."""
+    if re.fullmatch(r"\d,\d\d", text) is None:
+        return False
+    following = re.match(r",? (?:and|or|&) ?(\d+)(?!\w)", rest)
+    first, second = (int(one) for one in text.split(","))
+    return following is None or not first < second < int(following[1])

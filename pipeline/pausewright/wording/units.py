@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 _UP: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
 
 
-_EXPONENT: Final = Late(r"([⁻]?[¹²³⁴⁵⁶⁷⁸⁹])|\^([-−]?[1-9])(?!\d)|([-−–][123]|[23])(?![\d.\w])")
+_EXPONENT: Final = Late(r"([⁻]?[¹²³⁴⁵⁶⁷⁸⁹])|\^([-−]?[1-9])(?!\d)|([-−–][123]|[23])(?!\w|\.\d)")
 
 
 _TYPED_POWERS: Final = frozenset(
