@@ -211,7 +211,11 @@ class Studio:
         job = self._job_maker.job(utterance)
         finished = kept_finished(self._store, job.finished_key)
         if finished is None:
-            finished = self._made(job)
+            raw = kept_raw(self._store, job.raw_key)
+            if raw is None:
+                finished = self._voice(job, job.booth.prepare(job.request))
+            else:
+                finished = self._finish(job, raw)
         self._at_hand.hold(identity, finished.take)
         return finished.take
 
@@ -282,12 +286,6 @@ class Studio:
                 n_voiced += 1
         return n_voiced
 
-    def _made(self, job: Job) -> Finished:
-        raw = kept_raw(self._store, job.raw_key)
-        if raw is not None:
-            return self._finish(job, raw)
-        return self._voice(job, job.booth.prepare(job.request))
-
     def _voice(self, job: Job, prepared: object) -> Finished:
         raw = job.booth.synthesise(prepared)
         keep_raw(self._store, job.raw_key, raw)
@@ -303,10 +301,13 @@ class Studio:
         return finished
 
     def _learn(self, identity: Identity, finished: Finished) -> None:
-        self._known[identity] = _Known(
-            finished.take.n_sound_samples, finished.gain_reduced_db, finished.word_spans
-        )
+        self._known[identity] = _known(finished)
         self._at_hand.hold(identity, finished.take)
+
+
+def _known(finished: Finished) -> _Known:
+    take = finished.take
+    return _Known(take.n_sound_samples, finished.gain_reduced_db, finished.word_spans)
 
 
 def _words_per_minute(known: Mapping[Utterance, _Known], rate_hz: int) -> float | None:
