@@ -46,6 +46,12 @@ READ = (
     ("The sonata begins in 6/8.", "The sonata begins in six eight."),
     ("The file is 10MB.", "The file is ten megabytes."),
     ("Write two 0s.", "Write two noughts."),
+    ("How many g in 3 kg?", "How many grams in three kilograms?"),
+    ("Revise pp 30-36.", "Revise pages thirty to thirty-six."),
+    ("See Example 2-3 now.", "See Example two three now."),
+    ("Is the empty set ∅ in it?", "Is the empty set in it?"),
+    ("a 10-Ω resistor", "a ten ohm resistor"),
+    ("f(x) → ∞ as x → 0", "f of x tends to infinity as x tends to nought"),
 )
 
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 _CELLS: Final = Late(r"\$?([A-Z]{1,2})\$?(\d{1,4}):\$?([A-Z]{1,2})\$?(\d{1,4})(?!\w)", re.ASCII)
 
 
-_FISCAL: Final = Late(r"(FY|AY|SY)((?:19|20)\d\d)(?!\w)", re.ASCII)
+_FISCAL: Final = Late(r"(FY|AY|SY)[ \u00a0]?((?:19|20)\d\d)(?!\w)", re.ASCII)
 _TEAM: Final = Late(r"U(\d{1,2})s(?!\w)", re.ASCII)
 _CLOSED: Final = Late(r"(pp|Yrs?|yr)(\d{1,4})(?:[–-](\d{1,4}))?(?!\w)", re.ASCII)
 _ABOUT: Final = Late(r"c((?:1[0-9]|20)\d\d)(?![\w,]*\d)(?!\w)", re.ASCII)
@@ -53,12 +53,12 @@ def _cells(scan: Scan, at: int) -> Reading | None:
     return Reading(found.end(), named(f"{first} {to} {last}"), "code")
 
 
-def _fiscal(scan: Scan, at: int) -> Reading | None:
+def fiscal(scan: Scan, at: int) -> Reading | None:
     """Read `FY2019`: a year of accounts."""
-    fiscal = _FISCAL.match(scan.text, at)
-    if fiscal is not None:
-        year = numbers.year(fiscal[2], british=bool(scan.language.table("numbers")["and"]))
-        return Reading(fiscal.end(), named(f"{' '.join(fiscal[1])} {year}"), "date")
+    found = _FISCAL.match(scan.text, at)
+    if found is not None:
+        year = numbers.year(found[2], british=bool(scan.language.table("numbers")["and"]))
+        return Reading(found.end(), named(f"{' '.join(found[1])} {year}"), "date")
     return None
 
 
@@ -202,7 +202,7 @@ def _asked(scan: Scan, at: int) -> Reading | None:
 
 _FORMS: Final = (
     _cells,
-    _fiscal,
+    fiscal,
     _team,
     _closed,
     _about,

@@ -24,6 +24,7 @@ _AMERICAN: Final = Late(
     r"(?![\w.,/–-]*\d)(?!\w)",
     re.ASCII,
 )
+_TOLL_FREE: Final = Late(r"\+?1[ \u00a0.-]800[ \u00a0.-]")
 _BRACKETED: Final = Late(r"\(\d{3,5}\)[ \u00a0]?\d{3,4}[ \u00a0-]?\d{3,4}(?!\w)", re.ASCII)
 _LOCAL: Final = Late(r"[1-9]\d{2}[ \u00a0]\d{4}(?![\w.,:/–-]*\d)(?![\w°%])", re.ASCII)
 _LOCAL_HYPHEN: Final = Late(r"[1-9]\d{2}-\d{4}(?![\w.,:/–-]*\d)(?![\w°%])", re.ASCII)
@@ -41,7 +42,7 @@ _STATE: Final = Late(r"([A-Z]{2})(?:[ \u00a0](\d{5}(?:-\d{4})?))?(?![\w-])", re.
 _QUADRANT: Final = Late(r"([NS])[ \u00a0]?(\d{1,2}(?:\.\d)?)°[ \u00a0]?([EW])(?!\w)", re.ASCII)
 _TRIPLE: Final = Late(r"\d{1,2}(?:[-–]\d{1,2}){2,3}(?![\w–-])", re.ASCII)
 _GROUPS: Final = Late(r"\d{1,7}(?:-\d{1,7}){2,}(?![\w/°%-])(?!\.\d)", re.ASCII)
-_OPEN_GROUPS: Final = Late(r"\d{2,7}(?:-\d{1,7})*-(?![\w–-])", re.ASCII)
+_OPEN_GROUPS: Final = Late(r"\d{2,7}(?:-\d{1,7})*-(?![\wΩµμ°–-])", re.ASCII)
 _PADDED: Final = Late(r"\d{2,}[-/]0\d+(?![\w/°%-])(?!\.\d)", re.ASCII)
 _LETTERED: Final = Late(r"(\d{3,8})[-/]([A-Z]{1,3})(?![\w-])", re.ASCII)
 _ZERO_LED: Final = Late(r"0\d+(?![\w.,:/°%]*\d)(?![\w°])", re.ASCII)
@@ -119,7 +120,10 @@ def bracketed_phone(scan: Scan, at: int) -> Reading | None:
 def _phone(scan: Scan, at: int) -> Reading | None:
     american = _AMERICAN.match(scan.text, at) or _BRACKETED.match(scan.text, at)
     if american:
-        return Reading(american.end(), phone_words(scan, american[0]), "code")
+        words = phone_words(scan, american[0])
+        if _TOLL_FREE.match(american[0]):  # a freephone number's "eight hundred"
+            words = re.sub(r"eight (?:zero|oh) (?:zero|oh)", "eight hundred", words, count=1)
+        return Reading(american.end(), words, "code")
     phone = _PHONE.match(scan.text, at)
     if phone and (phone["lead"][0] == "0" or phone[0][0] == "+"):
         words = phone_words(scan, phone[0])
@@ -339,6 +343,8 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
         inner = f"{short(scan, postcode[3])} {' '.join(postcode[4])}"
         return Reading(postcode.end(), named(f"{' '.join(postcode[1])} {outer}, {inner}"), "code")
     grid = _GRID.match(scan.text, at)
+    if (fiscal := code_forms.fiscal(scan, at)) is not None:
+        return fiscal
     if grid and len(grid[2]) == len(grid[3]) and (" " in grid[0] or scan.mentions("grids")):
         letters = " ".join(grid[1])
         return Reading(

@@ -232,7 +232,7 @@ def _is_length(scan: Scan, found: re.Match[str]) -> bool:
     return bool(
         re.match(
             r"[ \u00a0]?[×x][ \u00a0]?\d|"
-            r"[ \u00a0](?:by|tall|long|wide|high|deep|even|exactly|away)\b",
+            r"[ \u00a0](?:by|tall|long|wide|high|deep|thick|even|exactly|away)\b",
             after,
         )
         or re.search(r"[×x][ \u00a0]?$", scan.text[: found.start()])

@@ -110,6 +110,8 @@ def is_formula_bracket(scan: Scan, at: int) -> bool:
     found = BRACKETED.match(scan.text, at)
     if found is None or not _INSIDE.fullmatch(found[1]) or not scan.language.word("open_bracket"):
         return False
+    if re.fullmatch("[A-H]", found[1]) and re.search(r"(?:^|[;:,.] )$", scan.text[:at]):
+        return False  # the label of an answer to choose
     before, after = scan.text[at - 1 : at], scan.text[found.end() : found.end() + 1]
     if re.search(r"[\w)!] [/⁄] $", scan.text[:at]) and scan.text[at + 1 : at + 2].isalnum():
         return True

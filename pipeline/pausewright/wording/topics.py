@@ -208,6 +208,8 @@ def _sign(scan: Scan, at: int, sign: str) -> Reading | None:
     if sign == "@" and is_address(token_at(scan.text, at)[1]):
         return None
     table = scan.language.table("lone_signs")
+    if sign == "∅" and re.search(r"\b(?:empty|null) set \(?$", scan.text[:at]):
+        return Reading(at + 1, "", "sign")  # the sign beside its name
     if sign in table and not (sign in _MONEY_START and scan.text[at + 1 : at + 2].isdigit()):
         return Reading(at + 1, table[sign], "sign")
     return None
