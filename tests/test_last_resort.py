@@ -28,7 +28,7 @@ COMMANDS = {
     "outline": ("pausewright.deliver.project.open_project", ("outline", f"{PLANTED}.md")),
     "tidy": ("pausewright.deliver.tidy_file.tidy_file", ("tidy", f"{PLANTED}.md")),
     "hear": ("pausewright.deliver.project.open_project", ("hear", f"{PLANTED}.md", "1")),
-    "build": ("pausewright.deliver.build.build_versions", ("build", f"{PLANTED}.md")),
+    "build": ("pausewright.deliver.script_set.build_scripts", ("build", f"{PLANTED}.md")),
     "papers": ("pausewright.deliver.papers_again.write_papers", ("papers", f"{PLANTED}.md")),
     "compare": ("pausewright.deliver.project.open_project", ("compare", f"{PLANTED}.md")),
     "retime": (

@@ -36,6 +36,7 @@ RATE = 16_000
 SCRIPT = """---
 title: Kinds
 language: en-GB
+voice: no-bundled-one
 loudness: -22.5 LUFS
 ---
 
@@ -248,7 +249,8 @@ def recording_script(folder: Path, attributes: str) -> Worded:
     written(folder / "tide.wav", wave.astype(np.float32), RATE)
     recording = f"![The tide](tide.wav){attributes and f'{{{attributes}}}'}"
     text = (
-        "---\ntitle: T\nlanguage: en-GB\nloudness: -22.5 LUFS\n---\n\nListen to the harbour.\n\n"
+        "---\ntitle: T\nlanguage: en-GB\nvoice: no-bundled-one\nloudness: -22.5 LUFS\n---\n\n"
+        "Listen to the harbour.\n\n"
         f"{recording}\n\nNow you know when the tide turns. Write it down, please.\n\nThe end.\n"
     )
     return worded(folder, text)

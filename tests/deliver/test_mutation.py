@@ -29,7 +29,7 @@ SAMPLE = frozenset(
         "look times ignored",
         "parts not left out",
         "rest breaks ignored",
-        "rest breaks by time twice as often",
+        "rest breaks by time three times as often",
         "pauses ignored",
         "loudness ignored",
         "captions: nothing ignored",

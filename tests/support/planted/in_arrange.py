@@ -133,8 +133,8 @@ FAULTS: Final = (
           changed(rest_breaks, "_stop", lambda right: lambda script, _words, place: right(
               script, "Now.", place)), "breaks"),
     Fault("arrange", "rest breaks by time ignored", _ignored(rest_breaks=None), "timed"),
-    Fault("arrange", "rest breaks by time twice as often",
-          changed(rest_breaks, "_last_ends", _every(Fraction(1, 2))), "timed"),
+    Fault("arrange", "rest breaks by time three times as often",
+          changed(rest_breaks, "_last_ends", _every(Fraction(1, 3))), "timed"),
     Fault("arrange", "rest breaks by time half as often",
           changed(rest_breaks, "_last_ends", _every(Fraction(2))), "timed"),
     Fault("arrange", "one rest break by time too few",

@@ -7,8 +7,10 @@ silences side by side is drawn anew; without, the script tells by `clashes` that
 
 from __future__ import annotations
 
+import base64
 import copy
 import random
+import re
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
@@ -55,6 +57,12 @@ TIMES = {1: "once", 2: "twice", 3: "three times"}
 ORDINALS = {1: "first", 2: "second", 3: "third"}
 
 
+SMALL_PICTURE = base64.b64decode(
+    "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAAAAAA6fptVAAAACklEQVR42mNoAAAAggCB2kUIOwAAAABJRU5ErkJggg=="
+)
+"""A grey picture of one dot, as PNG."""
+
+
 @dataclass(frozen=True)
 class RandomScript:
     """A script, the files that it names, and what its track must hold."""
@@ -82,6 +90,10 @@ class RandomScript:
         if not (folder / "audio").is_dir():
             write_sounds(folder)
             write_sounds(folder / "standard")
+        for picture in re.findall(r"\(([\w/]+\.png)\)", self.text + str(self.includes)):
+            for beside in (folder, folder / "standard"):
+                (beside / picture).parent.mkdir(parents=True, exist_ok=True)
+                (beside / picture).write_bytes(SMALL_PICTURE)
         for path, included in self.includes:
             (folder / path).write_text(included, encoding="utf-8")
         (folder / name).write_text(self.text if text is None else text, encoding="utf-8")
