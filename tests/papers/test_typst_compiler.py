@@ -6,6 +6,7 @@ import io
 import re
 import subprocess
 import sys
+import tempfile
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,6 +18,7 @@ from pausewright.papers.typeset.template_files import Templates, own_templates, 
 from pausewright.papers.typeset.typst_compiler import Paper, Sources, compile_paper
 from pausewright.problems import FileError, Place, Problem, ScriptError
 from pypdf import PdfReader
+from support.random_scripts.scripts import SMALL_PICTURE
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -284,3 +286,25 @@ def test_a_name_that_no_template_has_is_refused(tmp_path: Path) -> None:
         with pytest.raises(FileError, match="not the name of a template"):
             templates_of(tmp_path)
         (tmp_path / name).unlink()
+
+
+def test_a_picture_of_dots_is_printed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A PNG, which is no text; twice alike, and nothing is left on the disk."""
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+
+    first, second = (
+        compile_paper(
+            "plain",
+            FRAME,
+            {"picture": "p.png"},
+            sources(),
+            pictures={"p.png": SMALL_PICTURE},
+            templates=with_body(),
+        )
+        for _ in range(2)
+    )
+
+    assert first.pdf == second.pdf
+    with pikepdf.open(io.BytesIO(first.pdf)) as opened:
+        assert len(opened.pages[0].get_images()) == 1
+    assert list(tmp_path.iterdir()) == []

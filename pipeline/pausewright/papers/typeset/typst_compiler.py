@@ -1,4 +1,4 @@
-"""A paper compiled by Typst: the same data give the same bytes, and no file is read or written.
+"""A paper compiled by Typst: the same data give the same bytes, and no other file is read.
 
 The data go to the template as JSON and are never part of its source, so nothing that an author
 writes is read as Typst. Faults come back as problems with a place: in the script where the
@@ -7,10 +7,13 @@ data come from, or in the template.
 
 from __future__ import annotations
 
+import contextlib
 import json
 import re
+import tempfile
 from dataclasses import dataclass, field
 from functools import cache
+from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, cast
 
 from pausewright.package_data import package_folder
@@ -19,8 +22,7 @@ from pausewright.papers.typeset.template_files import ENDING, FORMULAS, own_temp
 from pausewright.problems import Place, Problem, ScriptError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
-    from pathlib import Path
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     import typst
 
@@ -124,37 +126,51 @@ class _World:
         """Return a document whose source is `main`."""
         import typst  # noqa: PLC0415  as above
 
-        root = _font_folders()[0]
-        return typst.compile(
-            self._files(main, data),
-            root=root,
-            font_paths=_fonts(),
-            ignore_system_fonts=True,
-            format="pdf",
-            pdf_standards=list(standards),
-            package_path=root / _NOWHERE,
-            package_cache_path=root / _NOWHERE,
-            timestamp=0,
-        )
+        with self._root() as root:
+            return typst.compile(
+                self._files(main, data),
+                root=root,
+                font_paths=_fonts(),
+                ignore_system_fonts=True,
+                format="pdf",
+                pdf_standards=list(standards),
+                package_path=root / _NOWHERE,
+                package_cache_path=root / _NOWHERE,
+                timestamp=0,
+            )
 
     def value(self, main: str, data: Mapping[str, object], expression: str) -> str:
         """Return what an expression of Typst comes to in the document, as JSON."""
         import typst  # noqa: PLC0415  as above
 
-        root = _font_folders()[0]
-        return typst.eval(
-            self._files(main, data),
-            expression,
-            root=root,
-            font_paths=_fonts(),
-            ignore_system_fonts=True,
-            package_path=root / _NOWHERE,
-            package_cache_path=root / _NOWHERE,
-        )
+        with self._root() as root:
+            return typst.eval(
+                self._files(main, data),
+                expression,
+                root=root,
+                font_paths=_fonts(),
+                ignore_system_fonts=True,
+                package_path=root / _NOWHERE,
+                package_cache_path=root / _NOWHERE,
+            )
+
+    @contextlib.contextmanager
+    def _root(self) -> Iterator[Path]:
+        """Give the one folder that Typst may read: empty, or with pictures that are no text.
+
+        In memory it takes text only, SVG pictures included.
+        """
+        with tempfile.TemporaryDirectory(prefix="pausewright-") as name:
+            root = Path(name)
+            for picture, content in self.pictures.items():
+                if not _is_text(content):
+                    (root / picture).parent.mkdir(parents=True, exist_ok=True)
+                    (root / picture).write_bytes(content)
+            yield root
 
     def _files(self, main: str, data: Mapping[str, object]) -> Path:
         files = {name: text.encode() for name, text in self.templates.texts.items()}
-        files |= self.pictures
+        files |= {name: one for name, one in self.pictures.items() if _is_text(one)}
         files["data.json"] = json.dumps(data, ensure_ascii=False, sort_keys=True).encode()
         files["main.typ"] = main.encode()
         return cast("Path", files)  # its types leave out several files, which its manual has
@@ -168,6 +184,14 @@ class _World:
         except typst.TypstError as error:
             return str(error.message)
         return ""
+
+
+def _is_text(content: bytes) -> bool:
+    try:
+        content.decode()
+    except UnicodeDecodeError:
+        return False
+    return True
 
 
 @cache
