@@ -6,13 +6,14 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
+from pausewright.arrange.new_blocks import with_new_blocks
 from pausewright.script.model import InForce, PageTurn, Prose, Speech, Text
 from pausewright.wording.language import language_for
 
 if TYPE_CHECKING:
     from pausewright.arrange.arrangement import Arrangement
     from pausewright.problems import Problems
-    from pausewright.script.model import Block, Script
+    from pausewright.script.model import Script
 
 TURN_S: Final = Fraction(5)
 """Time to turn where the script turns no page itself."""
@@ -26,18 +27,9 @@ def insert_page_turns(script: Script, arrangement: Arrangement, problems: Proble
     turn = _turn(script, arrangement, problems)
     if turn is None:
         return script
-    parts = []
-    for part in script.parts:
-        groups = []
-        for group in part.groups:
-            blocks: list[Block] = []
-            for block in group.blocks:
-                if block.place in look.before:
-                    blocks.append(turn)
-                blocks.append(block)
-            groups.append(replace(group, blocks=tuple(blocks)))
-        parts.append(replace(part, groups=tuple(groups)))
-    return replace(script, parts=tuple(parts))
+    return with_new_blocks(
+        script, lambda block: (turn, block) if block.place in look.before else (block,)
+    )
 
 
 def _turn(script: Script, arrangement: Arrangement, problems: Problems) -> PageTurn | None:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.arrange.arrangement import FixedTime, Share
+from pausewright.arrange.new_blocks import with_new_blocks
 from pausewright.script.inlines import plain
 from pausewright.script.model import (
     Dictation,
@@ -73,18 +73,12 @@ def insert_breaks(script: Script, arrangement: Arrangement, problems: Problems) 
             code="arrangement-impossible",
         )
     stop = _stop(script, words or WORDS, place)
-    parts = []
-    for part in script.parts:
-        groups = []
-        for group in part.groups:
-            blocks: list[Block] = []
-            for block in group.blocks:
-                blocks.append(block)
-                if not isinstance(block, Note) and block.place in after:
-                    blocks.append(stop)
-            groups.append(replace(group, blocks=tuple(blocks)))
-        parts.append(replace(part, groups=tuple(groups)))
-    return replace(script, parts=tuple(parts))
+
+    def around(block: Block) -> tuple[Block, ...]:
+        ends = not isinstance(block, Note) and block.place in after
+        return (block, stop) if ends else (block,)
+
+    return with_new_blocks(script, around)
 
 
 def _stop(script: Script, words: str, place: Place) -> Stop:

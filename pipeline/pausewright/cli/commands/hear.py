@@ -5,13 +5,14 @@ from typing import Annotated
 
 import typer
 
+from pausewright.cli.hearing import let_hear
 from pausewright.cli.late import loaded_late
 from pausewright.cli.printing import tell, tell_json
 from pausewright.cli.progress import meter
 from pausewright.cli.shared_options import JsonOption, QuietOption, ScriptArgument
 
 with loaded_late():
-    from pausewright.tasks import heard_lines, playback
+    from pausewright.tasks import heard_lines
 
 
 def hear(
@@ -71,6 +72,4 @@ def hear(
         if found.entry:
             tell(f"To keep it, write into the settings:\n    words:\n      {found.entry}")
     if out is None and not as_json:
-        tell("Headphones: start low.", flush=True)
-        if not playback.play(found.file):
-            tell("this system has no player that is known here: open the file yourself")
+        let_hear(found.file)

@@ -6,6 +6,7 @@ from typing import Annotated, Final
 
 import typer
 
+from pausewright.cli.hearing import let_hear
 from pausewright.cli.late import loaded_late
 from pausewright.cli.printing import tell, tell_json
 from pausewright.cli.progress import meter
@@ -13,7 +14,7 @@ from pausewright.cli.shared_options import JsonOption, QuietOption
 from pausewright.problems import OutputError
 
 with loaded_late():
-    from pausewright.tasks import added_voices, heard_voice, playback
+    from pausewright.tasks import added_voices, heard_voice
     from pausewright.voice import voice_list
 
 SHOWN: Final = ("language", "engine", "licence", "origin", "caution")
@@ -106,9 +107,7 @@ def _hear(name: str, place: Path, out: Path | None) -> None:
     if caution:
         tell(f"caution  {caution}")
     if out is None:
-        tell("Headphones: start low.")
-        if not playback.play(file):
-            tell("this system has no player that is known here: open the file yourself")
+        let_hear(file)
 
 
 def _add(name: str, place: Path, *, yes: bool, quiet: bool) -> None:

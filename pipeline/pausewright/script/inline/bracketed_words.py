@@ -75,12 +75,7 @@ def _answer_place(
     ctx: InlineContext, items: dict[str, Item], place: Place, kind: AnswerKind
 ) -> AnswerPlace:
     lines = ctx.value(items.get("lines"), lambda v: Fraction(values.count(v)))
-    width = None
-    if "width" in items:
-        try:
-            width = values.width(items["width"].value or "")
-        except ValueProblem as problem:
-            ctx.error(ctx.item_place(items["width"]), problem.message, problem.hint, "width")
+    width = ctx.width(items.get("width"))
     return AnswerPlace(int(lines or 1), place, kind, width)
 
 

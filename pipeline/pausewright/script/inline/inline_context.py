@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, TypeVar
 
 from pausewright.problems import name_hint
+from pausewright.script.attributes import values
 from pausewright.script.attributes.attribute_table import misplaced
 from pausewright.script.attributes.values import ValueProblem
 
@@ -73,6 +74,16 @@ class InlineContext:
         except ValueProblem as problem:
             message = f"{item.name}: {problem.message}"
             self.error(self.item_place(item), message, problem.hint, "value-unreadable")
+            return None
+
+    def width(self, item: Item | None) -> str | None:
+        """Read a width on paper; None without it, or with a problem."""
+        if item is None:
+            return None
+        try:
+            return values.width(item.value or "")
+        except ValueProblem as problem:
+            self.error(self.item_place(item), problem.message, problem.hint, "width")
             return None
 
     def choice(self, item: Item | None, allowed: tuple[Word, ...]) -> Word | None:

@@ -11,7 +11,7 @@ from pausewright.intake.plain_file import file_text
 from pausewright.problems import PausewrightError, Problems
 from pausewright.script.attributes import values
 from pausewright.script.attributes.scope import pause_s
-from pausewright.script.attributes.values import ValueProblem, is_picture
+from pausewright.script.attributes.values import is_picture
 from pausewright.script.inline.inline_context import offset_of
 from pausewright.script.limits import MOST_WORDS_CHARACTERS
 from pausewright.script.model import Edges, Level, RecordedCue, Sound
@@ -54,12 +54,7 @@ def read_sound(
     label = _description(ctx, token)
     edges = ctx.choice(items.get("edges"), _EDGES)
     level = ctx.choice(items.get("level"), _LEVELS)
-    width = None
-    if "width" in items:
-        try:
-            width = values.width(items["width"].value or "")
-        except ValueProblem as problem:
-            ctx.error(ctx.item_place(items["width"]), problem.message, problem.hint, "width")
+    width = ctx.width(items.get("width"))
     from_s = ctx.value(items.get("from"), values.position_s)
     to_s = ctx.value(items.get("to"), values.position_s)
     if to_s is not None and to_s <= (from_s or 0):
