@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from pausewright.checker.expect.expect import expect
 from pausewright.checker.faults.faults import with_closer_look
 from pausewright.checker.files.decode import files_of, name_of
-from pausewright.checker.files.second_opinion import second_opinion
+from pausewright.checker.files.second_opinion import opinion_in_background
 from pausewright.checker.files.tags import joined_tags, judge_tags, read_tags
 from pausewright.checker.files.video_contents import caption_tracks, chapter_lists
 from pausewright.checker.judge.against_standard import MeasuredTrack, compared
@@ -114,7 +114,8 @@ def check_track(
     entitled = expected_of(expect(worded), worded)
     expectation = entitled.expectation
     heard = listen(track, progress, has_recordings=has_recordings(expectation))
-    findings = file_findings(track, heard, second_decoder=second_decoder)
+    opinion = opinion_in_background(track, heard) if second_decoder else None
+    findings = file_findings(heard)
     rate_hz = heard.track_format.rate_hz
     length_s = Fraction(heard.n_frames, rate_hz)
     tags = track_tags(track, heard)
@@ -164,6 +165,7 @@ def check_track(
     for file in others:
         if not file.name.endswith(PAGE):
             findings += judge_transcript(file, worded, expectation, matching, rate_hz)
+    findings += opinion.result() if opinion is not None else []
     findings.sort(key=_order)
     silences = tuple(silence_rows(matching, rate_hz))
     return CheckResult(
@@ -319,7 +321,7 @@ def track_tags(track: Track, heard: Heard) -> TrackTags:
     return joined_tags([read_tags(file) for file in files_of(track)], lengths_s)
 
 
-def file_findings(track: Track, heard: Heard, *, second_decoder: bool) -> list[Finding]:
+def file_findings(heard: Heard) -> list[Finding]:
     """Return what is wrong with the files of a track as such, whatever they should hold."""
     findings: list[Finding] = []
     n_frames = 0
@@ -327,8 +329,6 @@ def file_findings(track: Track, heard: Heard, *, second_decoder: bool) -> list[F
         n_frames += file.n_frames
         what = "the file" if len(heard.files) == 1 else f"‘{file.name}’"
         findings += _damages(file, what, Fraction(n_frames, heard.track_format.rate_hz))
-    if second_decoder:
-        findings += second_opinion(track, heard)
     if not heard.stretches:
         findings.append(
             Finding("no-sound", "error", "no speech is heard on the track", BUILD, at_s=None)

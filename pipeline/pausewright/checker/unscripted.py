@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from pausewright.checker.check import file_findings, file_sha256, level_findings, track_tags
 from pausewright.checker.files.decode import name_of
+from pausewright.checker.files.second_opinion import second_opinion
 from pausewright.checker.files.tags import judge_tags
 from pausewright.checker.limits.sound import BELOW_SPEECH_DB
 from pausewright.checker.listen.listen import listen
@@ -37,7 +38,8 @@ def measure_track(track: Track, progress: Callable[[float], None] | None = None)
     tags = track_tags(track, heard)
     length_s = Fraction(heard.n_frames, heard.track_format.rate_hz)
     findings = [
-        *file_findings(track, heard, second_decoder=True),
+        *file_findings(heard),
+        *second_opinion(track, heard),
         *level_findings(heard, None, heard.loudness_lufs),
         *judge_tags(tags, None, length_s),
     ]
