@@ -148,6 +148,7 @@ def test_times_by_the_quarter_are_read_back(hour: int, minute: int) -> None:
 
 def _clock(parts: list[str]) -> tuple[int, int]:
     """Return hour and minute from words: the hour is one number, the minute another."""
+    parts = [part for part in parts if part != "hours"]  # "zero hundred hours"
     numbers = [sum(SMALL[piece] for piece in part.split("-")) for part in parts]
     if parts[0] in {"oh", "zero"}:
         numbers = numbers[1:]

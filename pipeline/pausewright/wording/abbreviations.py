@@ -81,6 +81,13 @@ def read(scan: Scan, at: int) -> Reading | None:
         return Reading(before_figure.end(), table[before_figure[0]] + joint, "abbreviation")
     if not scan.text[at].isalpha():
         return None
+    if (titles := _TITLES.match(scan.text, at)) is not None and scan.language.table("slashes"):
+        known = scan.language.table("abbreviations")
+        names = (str(known.get(one, known.get(f"{one}.", one))) for one in titles[0].split("/"))
+        either = f" {scan.language.table('slashes')['or']} "
+        is_last = titles[0][-1] == "." and not scan.text[titles.end() :].strip("\"”’') ")
+        words = either.join(names) + ("." if is_last else "")
+        return Reading(titles.end(), words, "abbreviation")
     if (found := _mentioned(scan, at) or _dotted_unit(scan, at)) is not None:
         return found
     rules = scan.language.table("abbreviation_rules")
@@ -107,6 +114,8 @@ def read(scan: Scan, at: int) -> Reading | None:
     )
 
 
+_TITLES: Final = Late(r"(?:Mr|Mrs|Ms|Mx|Miss)\.?(?:/(?:Mrs?|Ms|Mx|Miss|Dr)\.?)+(?![\w/])")
+"""Titles to choose from: `Mr/Mrs/Ms`."""
 _MENTIONED: Final = Late(
     r"[‘“\"']?([A-Z][a-z]{1,2}|[a-z]\.[a-z]\.|[A-Z]{2,4})[’”\"']? "
     r"(?=(?:is|are) (?:short for|an abbreviation|the abbreviation)|stands? for)"

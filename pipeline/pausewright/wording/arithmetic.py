@@ -47,6 +47,8 @@ def sign_words(scan: Scan, at: int) -> Reading | None:
     if sign == "×" and is_size(scan, at):
         return Reading(at + 1, scan.language.word("by"), "sign")
     words = table[sign]
+    if sign == "≡" and "mod" in scan.text[at:] and scan.language.has("formula"):
+        words = str(scan.language.table("formula")["congruent"])
     bare = words.removeprefix(f"{scan.language.word('is')} ")
     if bare != words and (
         re.search(r"\bis $", scan.text[:at])
@@ -162,12 +164,12 @@ def _is_minus(scan: Scan, at: int) -> bool:
 
 def _is_term_before(scan: Scan, at: int) -> bool:
     head = scan.text[max(0, at - 12) : at].rstrip()
-    return bool(re.search(r"(?:\d[a-z]{0,2}|[²³)°%]|(?<![^\W\d_])[b-zA-Z])$", head))
+    return bool(re.search(r"(?:\d[a-z]{0,2}|[²³)°%₀-₉ₐ-ₜₙᵢ]|(?<![^\W\d_])[b-zA-Z])$", head))
 
 
 def _is_term_at(scan: Scan, at: int) -> bool:
     return bool(
-        re.match(r"\s*(?:[£$€(√]?\d|\(|\?|_{2}|[½¼¾⅓⅔]|[a-zA-Z](?![a-zA-Z]))", scan.text[at:])
+        re.match(r"\s*(?:[−–-]?[£$€(√]?\d|\(|\?|_{2}|[½¼¾⅓⅔]|[a-zA-Z](?![a-zA-Z]))", scan.text[at:])
     )
 
 
@@ -202,12 +204,18 @@ def _below_zero_follows(scan: Scan, at: int) -> bool:
     )
 
 
+_SIDES: Final = frozenset({"m", "cm", "mm", "km", "ft", "in", "yd", "mi", "px"})
+"""Units that a side is measured in."""
+
+
 def is_size(scan: Scan, at: int) -> bool:
     """Say whether × stands in a size: `3 m × 4 m`, `a 5 × 5 grid`, `4 × 100 m relay`."""
     after = re.match(
         rf"{BLANK}?(\d+(?:\.\d+)?)(?:{BLANK}?([a-zA-Z]+|['′’\"″”]))?", scan.text[at + 1 :]
     )
-    before = re.search(rf"[\d½¼¾⅓⅔⅛⅜⅝⅞](?:{BLANK}?([a-zA-Z]+|['′’\"″”]))?{BLANK}?$", scan.text[:at])
+    before = re.search(
+        rf"[\d½¼¾⅓⅔⅛⅜⅝⅞](?:{BLANK}?([a-zA-Z]+|['′’\"″”])\.?)?{BLANK}?$", scan.text[:at]
+    )
     if after is None or before is None or re.match(r"[^.?!]*=", scan.text[at + 1 :]):
         return False
     if re.search(r"(?<!\d)[2-9][ \u00a0]?$", scan.text[:at]) and re.match(
@@ -222,7 +230,11 @@ def is_size(scan: Scan, at: int) -> bool:
         return True  # "a 2 × 4"
     units = {*scan.language.units, "'", "′", "’", '"', "″", "”"}
     both = (before[1] in units or before[1] is None) and after[2] in units
-    if both and before[1] is None and not scan.mentions("sizes"):
+    if (
+        both
+        and before[1] is None
+        and not (scan.mentions("sizes") and (after[2] in _SIDES or not after[2].isalpha()))
+    ):
         both = False
     named_after = (after[2] or "").lower() in scan.language.table("sizes").get("words", ())
     return bool(both or (before[1] is None and named_after))

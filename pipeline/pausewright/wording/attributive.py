@@ -11,7 +11,9 @@ from pausewright.wording.scan import BLANK
 if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
-_BY_SIZE: Final = Late(rf"[ \u00a0](?:by|x|×)[ \u00a0]\d+(?:\.\d+)?(?:{BLANK}|-)?[A-Za-z]+")
+_BY_SIZE: Final = Late(
+    rf"[ \u00a0](?:by|x|×)[ \u00a0]\d+(?:\.\d+)?(?:(?:{BLANK}|-)?[A-Za-z]+|[\"″”′'])"
+)
 
 
 _FIRST_PART: Final = Late(r"\d+ ?(?:ft|lb|st|h|hr|m|feet|foot)\.? ?$")
@@ -46,7 +48,7 @@ def is_attribute(scan: Scan, at: int, end: int) -> bool:
     if not following or not following.islower() or following in no_nouns or len(following) < 3:
         return False
     head = scan.text[max(0, at - 60) : at]
-    if re.search(rf"\d{BLANK}?[×x]{BLANK}?$|\d{BLANK}?[a-z]+ (?:by|x|×) $", head):
+    if re.search(rf"\d[\"″”′']?{BLANK}?[×x]{BLANK}?$|\d{BLANK}?[a-z]+ (?:by|x|×) $", head):
         return True
     if following in scan.language.listed("measures", "nouns") and not re.search(r"\bthe $", head):
         return True

@@ -87,6 +87,8 @@ def read(scan: Scan, at: int) -> Reading | None:
     found = _FORMULA.match(scan.text, at)
     if found is None or not _is_formula(scan, found, known):
         return None
+    if re.match(r"-\d", scan.text[found.end() : found.end() + 2]):
+        return None  # the code B7K-94
     body, charge = found["body"], found["charge"]
     typed = re.fullmatch(r"([A-Z][a-z]?)([2-9])", body)
     if typed and charge in {"+", "-", "−"} and not found["factor"]:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 _CELLS: Final = Late(r"\$?([A-Z]{1,2})\$?(\d{1,4}):\$?([A-Z]{1,2})\$?(\d{1,4})(?!\w)", re.ASCII)
 
 
-_FISCAL: Final = Late(r"(FY|AY|SY)[ \u00a0]?((?:19|20)\d\d)(?!\w)", re.ASCII)
+_FISCAL: Final = Late(r"(FY|AY|SY)[ \u00a0]?((?:19|20)\d\d)(?:[–/-](\d\d))?(?![\w–-])", re.ASCII)
 _TEAM: Final = Late(r"U(\d{1,2})s(?!\w)", re.ASCII)
 _CLOSED: Final = Late(r"(pp|Yrs?|yr)(\d{1,4})(?:[–-](\d{1,4}))?(?!\w)", re.ASCII)
 _ABOUT: Final = Late(r"c((?:1[0-9]|20)\d\d)(?![\w,]*\d)(?!\w)", re.ASCII)
@@ -28,7 +28,11 @@ _INSURED: Final = Late(r"([A-Z]{2}) (\d\d) (\d\d) (\d\d) ([A-D])(?!\w)", re.ASCI
 _AGED: Final = Late(r"C(\d{1,2})(?!\w)", re.ASCII)
 _DOTTED_CODE: Final = Late(r"([A-Z])\.(\d{1,2}(?:\.\d{1,2})*)(?![\w.]*\w)", re.ASCII)
 _DECIMAL_CODE: Final = Late(r"([A-Z]{1,3})(\d{1,3}\.\d{1,3})(?![\w.]*\w)", re.ASCII)
-_ASKED: Final = Late(r"Q(\d{1,2})(?![\w.])", re.ASCII)
+_ALSO_ASKED: Final = Late(
+    r"\b(?:[Ss]ee|[Aa]nswer|[Aa]ttempt|[Dd]o|[Tt]ry|[Cc]omplete|[Ss]kip|[Ff]or) "
+    r"(?:Q\d{1,2}(?:, | and | or | to |, and |, or ))+$"
+)
+_ASKED: Final = Late(r"Q(\d{1,2})(?![\w.]|[ ]?=)", re.ASCII)
 
 
 def read(scan: Scan, at: int) -> Reading | None:
@@ -58,6 +62,9 @@ def fiscal(scan: Scan, at: int) -> Reading | None:
     found = _FISCAL.match(scan.text, at)
     if found is not None:
         year = numbers.year(found[2], british=bool(scan.language.table("numbers")["and"]))
+        if found[3] and found[3][0] != "0":
+            last = numbers.whole_words(int(found[3]), scan.language)
+            year = f"{year} {scan.language.word('to')} {last}"
         return Reading(found.end(), named(f"{' '.join(found[1])} {year}"), "date")
     return None
 
@@ -191,6 +198,7 @@ def _asked(scan: Scan, at: int) -> Reading | None:
     asked = _ASKED.match(scan.text, at)
     if asked is not None and (
         scan.text[asked.end() : asked.end() + 1] == "("
+        or _ALSO_ASKED.search(scan.text[:at])
         or scan.word_before(at)
         in {"see", "answer", "attempt", "do", "try", "complete", "skip", "for"}
     ):

@@ -32,7 +32,7 @@ _DIGITS: Final = Late(r"\d+(?:[ \u00a0]\d{2,})*(?![\w:/–]*\d)(?!\.\d|,\d)(?![\
 _SINGLE: Final = Late(r"\d+(?![\w:/–-]*\d)(?!\.\d|,\d)(?![\w%²³])", re.ASCII)
 _HYPHENED: Final = Late(r"\d+(?:-\d+)+(?![\w/-])(?!\.\d)", re.ASCII)
 _CLOCK: Final = Late(r"([01]\d|2[0-3])([0-5]\d)(?![\w:/.,–-]*\d)(?!\w)", re.ASCII)
-_TIMES: Final = Late(r"\d+(?:\.\d+)?[x×](?![\w×])", re.ASCII)
+_TIMES: Final = Late(r"(?:(\d+(?:\.\d+)?)(?:[–-]|[ ]to[ ]))?(\d+(?:\.\d+)?)[x×](?![\w×])", re.ASCII)
 _BINARY: Final = Late(r"[01]{2,}(?=₂)|[01]{2,}(?![\d:/]|[.,]\d)(?!\w)|\d{2,}(?=₈)", re.ASCII)
 _BINARY_LED: Final = Late(r"(?<![\d.,])(?<!\d[ \u00a0])0[01]{2,}(?![\d.,])|[01]{2}₂")
 _CENTURY: Final = Late(
@@ -61,6 +61,8 @@ _FIGURE_FIRST: Final = Late(
 )
 _SMALL_FIRST: Final = Late(r"([A-Za-z][a-z]{2,})(\d{1,6})(?![\w.-])", re.ASCII)
 """A word with figures behind it, as in passwords: `cat123`."""
+_YEARS: Final = frozenset({"1", "2", "3", "4", "5", "6", "8"})
+"""Years to which a school goes from kindergarten on: K-5."""
 _BEFORE_DATE: Final = frozenset({"on", "by", "due", "until", "till", "before", "after", "since"})
 _PHONE_DIGITS: Final = 9
 """With so many figures that begin with 0 or + there is no other reading."""
@@ -181,8 +183,10 @@ def told(scan: Scan, at: int) -> Reading | None:
         )
     times = _TIMES.match(scan.text, at)
     if times is not None and (cue := scan.decide("times_x", at, times.end())) is not None:
-        number = scan.number(at)
+        number, first = scan.number(times.start(2)), scan.number(at)
         words = f"{scan.words_of(number)} {scan.language.table('signs')['×']}" if number else ""
+        if times[1] and first is not None:
+            words = f"{scan.words_of(first)} {scan.language.word('to')} {words}"
         return Reading(times.end(), words, "number", because=cue.told(times[0])) if words else None
     binary = _BINARY.match(scan.text, at)
     if binary is not None and (
@@ -360,6 +364,11 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
     found = _LETTERS_FIRST.match(scan.text, at)
     if found is None:
         return _mixed(scan, at) if scan.text[at].isascii() and scan.text[at].isupper() else None
+    if found["last"].isupper() and re.match(r"-\d", scan.text[found.end() : found.end() + 2]):
+        return _mixed(scan, at)
+    if found["letters"] == "K" and found["mark"] == "-" and found["figure"] in _YEARS:
+        last = numbers.whole_words(int(found["figure"]), scan.language)
+        return Reading(found.end(), named(f"K {scan.language.word('to')} {last}"), "code")
     if found["mark"].strip("-") and not _is_spaced_code(scan, at, found):
         return None
     letters = " ".join(found["letters"])

@@ -55,6 +55,12 @@ def read(scan: Scan, at: int) -> Reading | None:
             else label[1].upper()
         )
         return Reading(label.end(), f" {to} {said}", "stretch")
+    if re.search(r"(?<!\d)\d{1,2}/\d{1,2}/\d{2,4}$", text[max(0, at - 11) : at]) and re.match(
+        r"\d{1,2}/\d{1,2}/\d\d", text[at + 1 :]
+    ):
+        return Reading(at + 1, f" {to} ", "stretch")
+    if text[at - 1 : at].isdigit() and re.match(r"(?:love|all)(?!\w)", text[at + 1 :]):
+        return Reading(at + 1, " ", "stretch")  # "15–love"
     half = re.compile(r"([a-z]|\d{1,2})\)").match(text, at + 1)
     if half is not None and re.search(r"(?<![\w(])(?:[a-z]|\d{1,2})\)$", text[max(0, at - 4) : at]):
         said = (

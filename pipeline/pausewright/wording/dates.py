@@ -226,6 +226,9 @@ def _slashed(scan: Scan, at: int) -> Reading | None:
     if len(dict.fromkeys(readings)) > 1:
         order = "the day first" if scan.language.day_first else "the month first"
         because = f"‘{found[0]}’ read as a date with {order}: so the script’s language has it"
+    told = scan.decide("short_year", at, found.end()) if len(year) == 2 and year < "50" else None
+    if told is not None:
+        year, because = f"20{year}", because or told.told(found[0])
     return Reading(found.end(), date_words(scan, day, month, year), "date", because=because)
 
 
@@ -394,13 +397,22 @@ def read_era(scan: Scan, at: int) -> Reading | None:
     return Reading(found.end(), named(f"A D {words}"), "date")
 
 
+def _is_told(scan: Scan, at: int) -> bool:
+    """Say whether the words beside four figures make them a year."""
+    told = scan.decide("four_figures", at, at + 4)
+    return told is not None and told.reads == "year"
+
+
 def _span(scan: Scan, at: int) -> Reading | None:
     """Read "1914–18": years, though it might be a stretch of numbers."""
     found = _SPAN.match(scan.text, at)
-    if found is None or not YEAR.fullmatch(found[1]):
+    if found is None:
         return None
     language = scan.language
     full = len(found[2]) == 4
+    early = full and found[1][:2] == "10" and (scan.text[at - 1 : at] == "(" or _is_told(scan, at))
+    if not (early or YEAR.fullmatch(found[1])):
+        return None
     last = int(found[2] if full else found[1][: 4 - len(found[2])] + found[2])
     if last <= int(found[1]):
         return None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import (
@@ -29,6 +30,7 @@ from pausewright.wording.scan import Reading, Scan
 from pausewright.wording.typed_forms import is_decimal_comma
 
 if TYPE_CHECKING:
+    from pausewright.wording.language import Language
     from pausewright.wording.scan import Doubt
 
 STARTS: Final = frozenset("0123456789" + fractions.SIGNS)
@@ -86,6 +88,7 @@ def read(scan: Scan, at: int) -> Reading | None:
         or _calculated(scan, at)
         or _decimals_over(scan, at)
         or _screen(scan, at)
+        or times_of_day.strokes(scan, at)
         or _recurs(scan, at)
         or _located(scan, at)
     )
@@ -107,6 +110,13 @@ def read(scan: Scan, at: int) -> Reading | None:
     )
 
 
+@cache
+def _weekdays(language: Language) -> frozenset[str]:
+    """Return the names of days, short and long, in small letters."""
+    days = language.table("calendar").get("days", {})
+    return frozenset(one.lower() for one in (*days, *days.values()))
+
+
 def _ordinal(scan: Scan, at: int) -> Reading | None:
     found = _ORDINAL.match(scan.text, at)
     if found is None or not scan.language.has("ordinals"):
@@ -115,6 +125,8 @@ def _ordinal(scan: Scan, at: int) -> Reading | None:
     if len(str(value)) > numbers.MOST_DIGITS or found[2] != _suffix(value):
         return None
     words = numbers.ordinal_words(value, scan.language) + found[3]
+    if scan.word_before(at).strip(".") in _weekdays(scan.language) and not found[3]:
+        words = f"{scan.language.word('the')} {words}"  # "Sat. 4th"
     return Reading(found.end(), words, "ordinal")
 
 
@@ -255,6 +267,10 @@ def _inches(scan: Scan, at: int) -> Reading | None:
         return None
     name = scan.language.units["in"]
     one = number.is_one or attributive.is_attribute(scan, at, found.end())
+    one |= (
+        re.match(r"[ \u00a0](?!across|is|was|less|this)[a-z]{2,}s(?!\w)", scan.text[found.end() :])
+        is not None
+    )
     return Reading(
         found.end(), f"{scan.words_of(number)} {name.one if one else name.many}", "measure"
     )

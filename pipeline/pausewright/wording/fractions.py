@@ -147,6 +147,8 @@ def read(scan: Scan, at: int) -> Reading | None:
         return Reading(found.end, music.signature_words(scan, pair), "fraction")
     words = fraction_words(found, scan)
     following = scan.word_after(found.end)
+    if found.whole is None and (found.top, found.bottom) == (1, 4) and following in {"past", "to"}:
+        words = words.removeprefix("one ")  # "¼ past 4"
     is_half = found.whole is None and (found.top, found.bottom) == (1, 2)
     if is_half and (following in scan.language.listed("halves") or following in {"a", "an"}):
         words = scan.language.pair("half", one=True)
@@ -173,6 +175,9 @@ def _as_told(scan: Scan, at: int, found: Fraction, told: Decision) -> Reading | 
         out_of = scan.language.word("out_of")
         pair = (numbers.whole_words(one, scan.language) for one in (found.top, found.bottom))
         words = f" {out_of} ".join(pair)
+    elif told.reads == "odds":
+        pair = (numbers.whole_words(one, scan.language) for one in (found.top, found.bottom))
+        words = f" {scan.language.word('to')} ".join(pair)
     elif told.reads == "cricket":
         pair = (numbers.whole_words(one, scan.language) for one in (found.top, found.bottom))
         words = f" {scan.language.word('runs_for')} ".join(pair)

@@ -116,6 +116,8 @@ def over(scan: Scan, at: int) -> Reading | None:
     if found is None or not scan.language.word("over"):
         return None
     top, bottom = found["top"] or found["top2"], found["bottom"] or found["bottom2"]
+    if top.isupper() and bottom.isupper() and top.isalpha() and not scan.is_formula:
+        return None  # "Answer Y/N."
     words = f"{_term(scan, top)} {scan.language.word('over')} {_term(scan, bottom)}"
     return Reading(found.end(), named(words), "letters")
 
@@ -135,6 +137,9 @@ def letters(scan: Scan, at: int) -> Reading | None:
         return None
     written, end = found[0], found.end()
     functions = scan.language.table("functions")
+    closed = _CLOSED_FUNCTION.match(written)
+    if closed is not None and closed[1] in functions:
+        return _function(scan, at + len(closed[1]), closed[1])
     if written in functions and _FUNCTION_FOLLOWS.match(scan.text, end):
         return _function(scan, end, written)
     if written[0] == "Δ" and re.fullmatch(r"Δ[A-Z]{3}", written):
@@ -145,6 +150,7 @@ def letters(scan: Scan, at: int) -> Reading | None:
     return Reading(end, named(_letter_words(scan, written)), "letters")
 
 
+_CLOSED_FUNCTION: Final = Late(r"(sin|cos|tan|cosec|sec|cot|ln|log)[θαβφπωλ](?![a-zA-Z])")
 _FUNCTION_FOLLOWS: Final = Late(
     rf"{BLANK}?[\d(√|π½¼¾−-]|{BLANK}?\d*[a-zA-Zθαβφ](?![a-zA-Z])|[⁻⁰¹²³⁴⁵⁶⁷⁸⁹₀-₉^_]|{BLANK}?[∠△]"
 )

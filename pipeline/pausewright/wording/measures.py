@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
-from pausewright.wording import fractions, numbers
+from pausewright.wording import fractions, measure_signs, numbers
 from pausewright.wording.attributive import is_attribute
 from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, OPERATORS, Reading
@@ -68,7 +68,7 @@ def read(scan: Scan, at: int) -> Reading | None:
     first = quantity_at(scan, at)
     if first is None:
         return None
-    if (angles := _angles(scan, at)) is not None:
+    if (angles := measure_signs.angles(scan, at)) is not None:
         return angles
     dash = _DASH.match(scan.text, first.end)
     if dash is not None:
@@ -78,21 +78,6 @@ def read(scan: Scan, at: int) -> Reading | None:
             return Reading(found.end, words, found.kind, found.doubts)
     found = _of_a_named_unit(scan, at, first) or _measured(scan, at, first)
     return None if found is None else _to_another(scan, found)
-
-
-def _angles(scan: Scan, at: int) -> Reading | None:
-    """Read `30°–60°–90°`: the angles of a triangle, one after another."""
-    found = _ANGLES.match(scan.text, at)
-    if found is None or not scan.language.has("units"):
-        return None
-    said = []
-    for one in re.findall(r"\d+", found[0]):
-        degree = scan.language.pair("degree", one=one == "1")
-        said.append(f"{numbers.whole_words(int(one), scan.language)} {degree}")
-    return Reading(found.end(), ", ".join(said), "measure")
-
-
-_ANGLES: Final = Late(r"\d{1,3}°(?:[–-]\d{1,3}°){2,}", re.ASCII)
 
 
 def _to_another(scan: Scan, found: Reading) -> Reading:
@@ -111,6 +96,11 @@ def _measured(scan: Scan, at: int, quantity: Quantity) -> Reading | None:
     gap = _GAP.match(text, quantity.end)
     after = gap.end() if gap else quantity.end
     sign = text[after : after + 1]
+    if (
+        sign == "%"
+        and (found := measure_signs.remainder(scan, at, after, quantity.words)) is not None
+    ):
+        return found
     if sign in {"%", "‰"} and language.word("percent"):
         name = language.word("percent" if sign == "%" else "permille")
         if name:
@@ -123,8 +113,10 @@ def _measured(scan: Scan, at: int, quantity: Quantity) -> Reading | None:
         and quantity.fraction is not None
         and not _is_quoted(text, at, sign)
     ):
-        inches = language.units["in"].many
-        return Reading(after + 1, f"{quantity.words} {inches}", "measure")
+        inch = language.units["in"]
+        if quantity.fraction.is_proper and not is_attribute(scan, at, after + 1):
+            return Reading(after + 1, _part_of(scan, quantity, inch.one), "measure")
+        return Reading(after + 1, f"{quantity.words} {inch.many}", "measure")
     if text[after : after + 2] in {"C°", "F°"}:
         degrees = language.pair("degree", one=quantity.is_one)
         scale = "Celsius" if sign == "C" else "Fahrenheit"
@@ -239,6 +231,13 @@ def _with_unit(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading |
             million = scan.language.table("amounts")["million"]
             because = told.told(scan.text[at:end])
             return Reading(end, f"{quantity.words} {million}", "number", because=because)
+    if terms[0].symbol in {"pt", "pts"} and (cue := scan.decide("points", at, end)) is not None:
+        points = scan.language.table("units")["plain"]["points"][not quantity.is_one]
+        because = cue.told(scan.text[at:end])
+        end += re.match(r"\.[ \u00a0][a-z]", scan.text[end : end + 3]) is not None
+        return Reading(end, f"{quantity.words} {points}", "number", because=because)
+    if len(terms[0].symbol) == 1 and re.match(r"['’]s(?!\w)", scan.text[end : end + 3]):
+        return None  # "3 B's"
     if _is_no_unit(scan, at, quantity, after, end, terms):
         return None
     if scan.language.tag != "en" and any(term.exponent != 1 for term in (*terms, *divisors)):
@@ -311,7 +310,7 @@ def _slip_and_dot(
         "dotted", ()
     ):
         following = scan.text[end + 1 : end + 3]
-        if re.match(r"[ \u00a0][a-z\d=×+<>≈(–]|[,;:)]", following):
+        if re.match(r"[ \u00a0][a-z\d=×+<>≈(–:]|[,;:)]", following):
             if (
                 scan.language.day_first
                 and slip is None

@@ -109,6 +109,8 @@ def _ratio(scan: Scan, at: int) -> Reading | None:
         choices = [("ratio", words), ("score", score)]
         if told is not None and told.reads == "score":
             choices.reverse()
+            if told.sure:
+                return Reading(found.end(), score, "ratio", because=told.told(found[0]))
         return Reading(
             found.end(), choices[0][1], "ratio", (scan.doubt(at, found.end(), *choices),)
         )

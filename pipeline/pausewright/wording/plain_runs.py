@@ -87,6 +87,8 @@ class PlainRuns:
             return True
         if not word.isascii() and not is_word(word):
             return False
+        if not word.isascii() and any(one in self._language.table("greek") for one in word):
+            return False  # tanθ
         if unread.is_no_word(word, self._language):
             return False
         if not (word.islower() or word.istitle()) and self._language.has("elements"):

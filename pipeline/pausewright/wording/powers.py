@@ -21,6 +21,7 @@ _DOWN: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 
 
 POWER: Final = Late(
+    r"(?=[⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻]*[ˣʸᵃᵇᵏᵐᵗⁿ])[⁻⁺]?[⁰¹²³⁴⁵⁶⁷⁸⁹]*[ˣʸᵃᵇᵏᵐᵗⁿ]+(?:[⁺⁻][⁰¹²³⁴⁵⁶⁷⁸⁹ⁿˣʸᵃᵇᵏᵐᵗ]+)?|"
     r"[⁻⁺]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+ⁿ?|[⁻⁺]?[ⁿˣʸᵃᵇᵏᵐᵗ]|\^[−-]?\d+(?:\.\d+)?[a-z]?(?!\w)|"
     r"\^[−-]?[a-zA-Zθπ](?!\w)|"
     r"\^\{?[−-]?\w{1,3}\}"
@@ -77,7 +78,7 @@ def power(scan: Scan, at: int) -> Reading | None:
         minus = f"{scan.language.word('minus')} " if part[1] else ""
         said = fractions.fraction_words(half, scan)
         return Reading(part.end(), f" {scan.language.word('power')} {minus}{said}", "power")
-    charge = re.compile("[⁺⁻](?![⁰¹²³⁴⁵⁶⁷⁸⁹ⁿ])").match(scan.text, at)
+    charge = re.compile("[⁺⁻](?![⁰¹²³⁴⁵⁶⁷⁸⁹ⁿˣʸᵃᵇᵏᵐᵗ])").match(scan.text, at)
     if charge and scan.text[at - 1 : at].isalpha():
         word = scan.language.word("plus" if charge[0] == "⁺" else "minus")
         return Reading(charge.end(), f" {word}", "power")
@@ -133,6 +134,8 @@ def _exponent_words(scan: Scan, written: str) -> str:
     language = scan.language
     if written in {"2", "3"}:
         return language.word("squared" if written == "2" else "cubed")
+    if re.fullmatch(r"[+-]?(?:\d*[a-z]+[+-]\w+|\d+[a-z]{2,})", written):
+        return f"{language.word('power')} {index_words(scan, written)}"
     figure = re.match(r"[+-]?(\d+(?:\.\d+)?)([a-zn]?)$", written)
     if figure:
         number = numbers.number_at(figure[1], 0, language)
@@ -194,12 +197,12 @@ def slash(scan: Scan, at: int) -> Reading | None:
     ):
         return Reading(at + 1, f" {over} ", "sign")
     before = re.search(
-        rf"(?:[)²³⁴⁵⁶ⁿ\d°′!]|(?<!{LETTER}){LETTER}|(?<=\d)[a-zπ]{{1,2}}|[α-ωΔπ]|"
+        rf"(?:[)²³⁴⁵⁶ⁿ\d°′!]|(?<!{LETTER}){LETTER}|(?<=\d)[a-zπ]{{1,2}}|[α-ω]?[A-Za-z](?<=[α-ω][A-Za-z])|[α-ωΔπ]|"
         rf"Δ[A-Za-z]|(?<![a-zA-Z])[A-Z]{{2}}|(?<!{LETTER})[πΔ]?[a-zA-Zπ])[ ]?$",
         scan.text[max(0, at - 6) : at],
     )
     after = re.match(
-        rf"[ ]?(?:(?:sin|cos|tan|log|ln)(?!\w)|Δ[A-Za-z]|[(√\dπ]|[−-]?\d|{LETTER}(?!{LETTER})|"
+        rf"[ ]?(?:(?:sin|cos|tan|log|ln)(?![a-zA-Z])|Δ[A-Za-z]|[(√\dπ]|[−-]?\d|{LETTER}(?!{LETTER})|"
         rf"(?:[a-z]{{2}}|[A-Z]{{2}})(?!{LETTER}))",
         scan.text[at + 1 : at + 6],
     )

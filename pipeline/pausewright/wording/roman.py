@@ -38,6 +38,9 @@ _ORDINALLY: Final = Late(
 )
 """After "the" a numeral before one of these is an ordinal: "the XXI Olympiad"."""
 _NAME: Final = Late(r"([A-Z][a-zé]+(?:-[A-Z][a-zé]+)?)[ \u00a0]$")
+_SECOND_TITLE: Final = Late(r"([A-Z][a-zé]+) [IVX]+ and $")
+"""A ruler of two countries: `James VI and I`."""
+_SUM: Final = Late(r"(?<![\w’'])[IVXLC]+ [+−–×÷-] [IVXLC]+(?![\w’'])")
 _TITLED: Final = Late(
     r"(?:King|Queen|Pope|Emperor|Empress|Tsar|Czar|Kaiser|Sultan|Pharaoh|Prince|Duke|Popes|Kings)"
     r"[ \u00a0]"
@@ -70,6 +73,12 @@ def read(scan: Scan, at: int) -> Reading | None:
     if numeral in {"I", "C", "D", "M", "V", "L", "X"} and scan.beside_operator(at, end):
         return None
     value = value_of(numeral)
+    if (
+        len(numeral) > 1
+        and scan.beside_operator(at, end)
+        and any(one.start() <= at <= end <= one.end() for one in _SUM.finditer(scan.text))
+    ):
+        return Reading(end, numbers.whole_words(value, scan.language), "roman")
     count = numbers.whole_words(value, scan.language)
     ordinal = _ordinal(scan, value)
     if (
@@ -161,6 +170,14 @@ def _ordinal(scan: Scan, value: int) -> str:
 def _of_a_ruler(scan: Scan, at: int, end: int, numeral: str) -> Reading | None:
     """Read a numeral after the name of a ruler, known or titled: "the Eighth"."""
     head = scan.text[max(0, at - 60) : at]
+    second = _SECOND_TITLE.search(head)
+    if (
+        numeral == "I"
+        and second is not None
+        and second[1] in scan.language.listed("roman", "rulers")
+    ):
+        ordinal = numbers.ordinal_words(1, scan.language)
+        return Reading(end, ordinal[0].upper() + ordinal[1:], "roman")
     name = _NAME.search(head)
     if name is None or scan.text[at - 1] not in " \u00a0":
         return None

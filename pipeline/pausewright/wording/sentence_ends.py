@@ -17,7 +17,7 @@ _INITIAL: Final = Late(r"(?:^|[\s(“\"‘'])(?:[A-Z]|(?:[A-Za-z]\.)+[A-Za-z])\.
 _LAST: Final = Late(r"[^\s(“\"‘'/–-]+$")
 _DAY: Final = Late(r"(?:^|\s)\d{1,2}\.$")
 """A day with the full stop of its ordinal, as German writes it: "am 5. März"."""
-_NUMERAL: Final = Late(r"[£$€(=—]|\d|[IVXLC]+(?!\w)|[A-Z]{1,4}[/ -]?\d")
+_NUMERAL: Final = Late(r"[£$€(=—]|['’‘]\d|\d|[IVXLC]+(?!\w)|[A-Z]{1,4}[/ -]?\d")
 _MEASURED: Final = Late(r"\d[ \u00a0]?[A-Za-z]{1,4}\.$")
 """A unit with a full stop behind a figure: "1 hr. 15 min."."""
 _LETTER_NAMED: Final = Late(
@@ -34,6 +34,9 @@ _GOES_ON: Final = Late(
 """… unless it is that of a day, a month or a time zone: "6 a.m. Monday"."""
 _COUNTY: Final = Late(r"(?:^|\b(?:in|of|from|to|near|through|across|and|for|at|into|around) )Co\.$")
 """County before its name; after a name "Co." is a company, and may end a sentence."""
+_ROAD: Final = Late(r"\b(?:St|Ave|Rd|Blvd|Dr|Ln|Pl|Ct)\.$")
+_QUARTER: Final = Late(r"(?:NW|NE|SW|SE|[NSEW])(?![\w’'])")
+"""Part of a town behind a road: "1600 Birch Ave. NW"."""
 _AHEAD: Final = 12
 """How many signs of what follows are looked at."""
 _SIGNS_OF_SUMS: Final = frozenset("+−×÷=≠≈<>≤≥/")
@@ -97,7 +100,7 @@ def _ends(text: str, following: str, language: str) -> bool:
     first = following[:1]
     if (
         first.islower()
-        or first in {"&", "+", "/", "="}
+        or first in {"&", "+", "/", "=", ":", "×", "÷", "≈", "≤", "≥"}
         or (words.endswith(("?", "!")) and first in _SIGNS_OF_SUMS)
     ):
         return False
@@ -112,6 +115,8 @@ def _ends(text: str, following: str, language: str) -> bool:
     ):
         return False
     if _COUNTY.search(words):
+        return False
+    if _ROAD.search(words) and _QUARTER.match(following):
         return False
     if _HALF_OF_DAY.search(words):
         return _GOES_ON.match(following) is None

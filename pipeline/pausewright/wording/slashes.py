@@ -65,6 +65,8 @@ def read(scan: Scan, at: int) -> Reading | None:
     if scan.is_formula and text[at - 1 : at] == " ":
         return Reading(at + 1, f" {language.word('over')} ", "sign")
     pair = f"{head}/{name.lower()}"
+    if scan.is_formula and re.search(rf"[=×÷+−] ?{LETTER}+$", text[max(0, at - 30) : at]):
+        return Reading(at + 1, f" {language.word('over')} ", "sign")  # tan θ = opp/adj
     if pair in language.listed("slashes", "plain"):
         return Reading(at + 1, f" {table['slash']} ", "sign")
     either = f" {table['or']} "
@@ -73,6 +75,16 @@ def read(scan: Scan, at: int) -> Reading | None:
         return Reading(at + 1, either, "sign")
     choices = (("", f"{before[1]}{either}{name}"), ("", f"{before[1]} {table['slash']} {name}"))
     return Reading(at + 1, either, "sign", (scan.doubt(start, following.end(), *choices),))
+
+
+_LISTED: Final = Late(r"(?<![\w/])(?:[A-Z]/)*[A-Z]$")
+_LISTED_AFTER: Final = Late(r"[A-Z](?:/[A-Z])*(?![\w/])")
+
+
+def language_days(scan: Scan) -> tuple[str, ...]:
+    """Return the names of days, short ones too, the longest first."""
+    days = scan.language.table("calendar").get("days", {})
+    return tuple(sorted({*days, *days.values()}, key=len, reverse=True))
 
 
 def between_measures(scan: Scan, at: int) -> Reading | None:
@@ -86,15 +98,31 @@ def between_measures(scan: Scan, at: int) -> Reading | None:
         r"[£$€]\d", text[at + 1 : at + 3]
     ):
         return Reading(at + 1, f" {table['or']} ", "sign")
-    rate = units.unit_at(scan, at + 1)
+    if text[max(0, at - 2) : at] == ") " and text[at + 1 : at + 2] == " ":
+        return Reading(at + 1, table["or"], "sign")  # "180 °C (fan 160 °C) / gas mark 4"
+    if re.search(r"_$|: ?$", text[max(0, at - 2) : at]) and re.match(r" ?\d", text[at + 1 :]):
+        return Reading(at + 1, f" {scan.language.word('out_of')} ", "sign")  # "Score: ___/10"
+    if _LISTED.search(text[max(0, at - 12) : at]) and _LISTED_AFTER.match(text, at + 1):
+        if not scan.is_formula and len(re.findall(r"/", text[max(0, at - 6) : at + 6])) > 1:
+            return Reading(at + 1, ", ", "sign")  # M/W/F
+    days = "|".join(language_days(scan))
     if (
-        rate is not None
-        and text[at - 1 : at].isdigit()
-        and rate[2] - at > 2
-        and not scan.is_formula
+        days
+        and re.search(rf"(?<!\w)(?:{days})\.?$", text[max(0, at - 10) : at])
+        and re.match(rf"(?:{days})(?!\w)", text[at + 1 :])
+    ):
+        return Reading(at + 1, ", ", "sign")
+    rate = units.unit_at(scan, at + 1)
+    rated = re.search(r"\d[ \u00a0]?(?:°[CF]|[℃℉%])$", text[max(0, at - 5) : at]) is not None
+    every = _WORD.match(text, at + 1) if rated else None
+    if every is not None and every[0] in scan.language.listed("slashes", "rates"):
+        return Reading(every.end(), f" {scan.language.word('per')} {every[0]}", "measure")
+    if rate is not None and (
+        (text[at - 1 : at].isdigit() and rate[2] - at > 2 and not scan.is_formula) or rated
     ):
         words = units.unit_words(scan, rate[0], rate[1], one=True)
-        return Reading(rate[2], f" {scan.language.word('per')} {words}", "measure")
+        end = rate[2] + (re.match(r"\.[ \u00a0][a-z]", text[rate[2] : rate[2] + 3]) is not None)
+        return Reading(end, f" {scan.language.word('per')} {words}", "measure")
     measured = re.search(rf"°[CF]$|\d[ \u00a0]?{LETTER}{{2,}}$", text[max(0, at - 12) : at])
     letters = re.search(r"(?<!\w)[A-Z]$", text[max(0, at - 2) : at]) and re.match(
         r"[A-Z](?!\w)", text[at + 1 :]

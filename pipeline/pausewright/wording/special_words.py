@@ -90,8 +90,9 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
         return ratio
     if (numeral := roman.read_small(scan, at)) is not None:
         return numeral
-    if written == "r" and re.search(r"\d $", text[:at]) and re.match(r" \d", text[end:]):
-        return Reading(end, language.word("remainder") or "r", "word")
+    if written in {"r", "R"} and re.search(r"\d $", text[:at]) and re.match(r" \d", text[end:]):
+        if written == "r" or scan.is_formula or scan.mentions("divisions"):
+            return Reading(end, language.word("remainder") or written, "word")
     if (month := _month(scan, at, end, written)) is not None:
         return month
     if (genes := _genes(scan, at, written)) is not None:
@@ -101,7 +102,7 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
     days = language.table("calendar").get("days", {})
     if written in days and _is_day(scan, at, end, days):
         stop = end + (
-            text[end : end + 1] == "." and text[end + 1 : end + 2] in {" ", ",", "–", "-"}
+            text[end : end + 1] == "." and text[end + 1 : end + 2] in {" ", ",", "–", "-", "/"}
         )
         return Reading(stop, days[written], "abbreviation")
     if written.isupper():
@@ -159,6 +160,9 @@ def _gapped(scan: Scan, at: int) -> Reading | None:
 
 def _letters_in_ratio(scan: Scan, at: int) -> Reading | None:
     """Read `A:B` and `x:y:z` where the sentence speaks of ratios or equates them."""
+    named_parts = _NAMED_RATIO.match(scan.text, at) if scan.mentions("ratios") else None
+    if named_parts is not None and (to := scan.language.word("to")):
+        return Reading(named_parts.end(), named_parts[0].replace(":", f" {to} "), "ratio")
     found = _RATIO.match(scan.text, at)
     to = scan.language.word("to")
     if found is None or not to or not (scan.is_formula or scan.mentions("ratios")):
@@ -168,6 +172,8 @@ def _letters_in_ratio(scan: Scan, at: int) -> Reading | None:
     )
 
 
+_NAMED_RATIO: Final = Late(r"[a-z]{2,}(?::[a-z]{2,}){1,2}(?![\w:/])")
+"""What the parts of a ratio are: `red:blue`."""
 _SNAKE: Final = Late(r"[a-z]{2,}(?:_[a-z]{2,})+(?![\w])")
 _SPELLED_SMALL: Final = Late(r"[a-z](?:-[a-z]){2,}(?![\w-])")
 _RATIO: Final = Late(r"(?:[a-z](?::[a-z]){1,2}|[A-Z]{1,3}(?::[A-Z]{1,3}){1,2})(?![\w:])")
@@ -255,6 +261,12 @@ def _is_dotted(scan: Scan, end: int) -> bool:
     return re.match(r"\.[ \u00a0][a-z]", scan.text[end : end + 3]) is not None
 
 
+_IN_MONTH: Final = Late(
+    r"(?:\b[Mm]id-|\b[Ee]arly |\b[Ll]ate |(?:end|start|beginning|middle) of |\b[Ii]n (?=$))$"
+)
+"""After one of these the short name of a month is one."""
+
+
 def _month(scan: Scan, at: int, end: int, written: str) -> Reading | None:
     """Read a month short of its name beside another, or with a full stop: Jan–Mar, in Sept."""
     calendar = scan.language.table("calendar")
@@ -272,6 +284,7 @@ def _month(scan: Scan, at: int, end: int, written: str) -> Reading | None:
     )
     dotted = rest[:1] == "." and written != "May"
     beside = beside or re.match(r"\.? ['’‘]\d\d(?!\d)", rest)
+    beside = beside or (written not in {"May", "Mar"} and _IN_MONTH.search(scan.text[:at]))
     if not beside and not dotted:
         return None
     month = next(i for i, one in enumerate(calendar["short_months"]) if written.startswith(one))
@@ -283,8 +296,17 @@ def _month(scan: Scan, at: int, end: int, written: str) -> Reading | None:
 def _is_day(scan: Scan, at: int, end: int, days: dict[str, str]) -> bool:
     """Say whether letters are short for a day: a figure, stop or other day stands beside."""
     rest = scan.text[end:]
+    if scan.text[at:end] in {"Sun", "Sat"} and rest[:1] == "." and not rest[1:].strip("\"”’') "):
+        before = scan.word_before(at)
+        return bool(
+            before in {"on", "every", "by", "until", "till", "next", "last", "this", "each", "from"}
+            or re.search(
+                rf"(?<!\w)(?:{'|'.join(days)})\.?,?(?:[–-]| (?:and|or|to|&) )$", scan.text[:at]
+            )
+        )
     if (
-        re.match(r"\.? @ ?\d|\.? \d|, \d{1,2}(?:(?:st|nd|rd|th)? [A-Z]|[.:]\d\d)", rest)
+        (rest[:1] == ":" and scan.text[at:end] not in {"Sun", "Sat"})
+        or re.match(r"\.? @ ?\d|\.? \d|, \d{1,2}(?:(?:st|nd|rd|th)? [A-Z]|[.:]\d\d)", rest)
         or rest[:1] == "."
     ):
         return True

@@ -41,6 +41,15 @@ _LATER_HALF: Final = Late(
 _EARLIER: Final = Late(
     r"(?:\d{1,2}\.[0-5]\d|(?<=from )\d{1,2}|(?<=between )\d{1,2}) (?:to|and|until|or) $", re.ASCII
 )
+_LISTED: Final = Late(
+    r"(?<![\d.£$€,])(?:(?:[1-9]|1\d|2[0-3])\.[0-5]\d(?:, (?:and |or |then )?| (?:and|or|&|then) ))+$",
+    re.ASCII,
+)
+"""Times of day before another in a list."""
+_COUNTED: Final = Late(
+    r"[ \u00a0](?:euros?|dollars?|pounds?|cents?|pence|yen|rupees?|francs?|million|billion|times|per|"
+    r"goals|points|marks|metres|meters|miles)(?!\w)"
+)
 _PRECISE: Final = Late(r"(\d{1,3}):([0-5]\d\.\d{1,3})(?![\d:])", re.ASCII)
 _DASH: Final = Late(rf"{BLANK}?[–-]{BLANK}?")
 
@@ -248,13 +257,15 @@ def _doubted(scan: Scan, at: int, time: Time) -> Reading | None:
         return Reading(time.end, words, "time", (doubt,))
     if time.hour == 0 or scan.word_after(time.end).rstrip("s") in scan.language.unit_names:
         return None
-    if _is_rated(scan, time.end):
+    if _is_rated(scan, time.end) or _COUNTED.match(scan.text, time.end):
         return None
     if re.match(r"[ \u00a0](?:noon|midnight|midday)\b", scan.text[time.end :]):
         return Reading(time.end, words, "time")
     told = scan.decide("point", at, time.end)
     if told is not None and told.reads == "section":
         return None
+    if told is None and _follows_time(scan, at):
+        return Reading(time.end, words, "time")
     if told is not None and told.reads == "time" and told.sure:
         return Reading(time.end, words, "time", because=told.told(scan.text[at : time.end]))
     follows_unit = re.compile(rf"{BLANK}?[%°€£$A-Za-zµΩ]").match(scan.text, time.end)
@@ -276,6 +287,35 @@ def _doubted(scan: Scan, at: int, time: Time) -> Reading | None:
     return Reading(
         time.end, words, "time", (scan.doubt(at, time.end, ("time", words), ("number", other)),)
     )
+
+
+_STROKES: Final = Late(r"(0\d?)['′’]([0-5]\d)[\"″”]", re.ASCII)
+
+
+def strokes(scan: Scan, at: int) -> Reading | None:
+    """Read `00'30"`: minutes and seconds of a recording."""
+    language = scan.language
+    found = _STROKES.match(scan.text, at)
+    if found is None or not language.has("units"):
+        return None
+    said = []
+    for value, symbol in ((int(found[1]), "min"), (int(found[2]), "s")):
+        name = language.units[symbol]
+        if value or symbol == "s":
+            called = name.one if value == 1 else name.many
+            said.append(f"{numbers.whole_words(value, language)} {called}")
+    return Reading(found.end(), " ".join(said), "time")
+
+
+def _follows_time(scan: Scan, at: int) -> bool:
+    """Say whether times of day with points stand before this one in a list: "at 9.10, 9.25"."""
+    listed = _LISTED.search(scan.text[:at])
+    if listed is None:
+        return False
+    first = time_at(scan.text, listed.start())
+    if first is None or scan.text[first.end : first.end + 1] not in tuple(", "):
+        return False
+    return (found := _doubted(scan, listed.start(), first)) is not None and found.end == first.end
 
 
 def _is_rated(scan: Scan, end: int) -> bool:
@@ -336,6 +376,8 @@ def _as_written(time: Time, scan: Scan) -> str:
             words = f"{hour} {language.word('o_clock')}"
         else:
             words = f"{hour} {language.word('hundred')}"
+            if time.hour == 0 and language.tag == "en":
+                words += " hours"
     else:
         minute = numbers.whole_words(time.minute, language)
         if time.minute < 10 and clock["oh"]:

@@ -44,7 +44,7 @@ _REMARK: Final = Late(r"\[(?=[^\[\]]*[a-z]{3})[^\[\]=<>+]*\]")
 """A remark in square brackets, as papers have their marks: `[3 marks]`."""
 _SEVERAL_THOUSAND: Final = Late(r"['’]000s?(?!\w)")
 _SIGNED: Final = Late(r"[+−–-]ve(?!\w)")
-_AFTER_BASE: Final = Late(r"log[₀-₉]+$")
+_AFTER_BASE: Final = Late(r"log[₀-₉]+$|(?<![A-Za-z])(?:sin|cos|tan|ln)$")
 _INTEGRAL: Final = Late(r"∫([₋]?[₀-₉]+)([⁻]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+)[ ]?")
 _OTHERS: Final = Late(r"&c\.?(?!\w)")
 _PARTS_RATIO: Final = Late(r"[½¼¾⅓⅔a-z]:[\d½¼¾⅓⅔]|\d:[½¼¾⅓⅔]")
@@ -112,6 +112,8 @@ def read(scan: Scan, at: int) -> Reading | None:
 def _sign(scan: Scan, at: int, sign: str) -> Reading | None:
     if scan.text.startswith(("§§", "¶¶"), at) and (found := abbreviations.read(scan, at)):
         return found
+    if sign == "#" and re.match(r" of\b", scan.text[at + 1 :]) and scan.language.word("number"):
+        return Reading(at + 1, scan.language.word("number"), "sign")
     marked = _MARKED.match(scan.text, at) if sign == "[" else None
     if marked is not None and scan.language.has("formula"):
         inside = marked[1]

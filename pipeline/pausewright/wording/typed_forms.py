@@ -27,6 +27,13 @@ _WRONG_DEGREE: Final = Late("(?<=[\\d \u00a0])º(?=[CF])")
 """The raised o of keyboards for a degree sign."""
 
 
+_NEGATIVE: Final = Late(
+    r"(?:(?<=[=≤≥<>×÷±][ \u00a0])|(?<=[=≤≥<>×÷±(√]))[–-]"
+    r"(?=[a-zA-Zθπ√½¼¾][a-z]?(?![a-zA-Z])(?!-))|(?<=√)[–-](?=\d)"
+)
+"""A dash for the minus of a term after a sign: `F = –kx`, `(–b ± 2)`, `√–1`."""
+
+
 def usual(text: str) -> str:
     """Return text with the usual signs for those that only look like them."""
     text = _WRONG_DEGREE.sub("°", text).translate(_LOOK_ALIKES)
@@ -36,6 +43,8 @@ def usual(text: str) -> str:
 def english(text: str, *, has_raised_points: bool) -> str:
     """Return text whose lists have semicolons and whose raised points are points."""
     text = text.replace("ℓ", "l")
+    if "–" in text or "-" in text:
+        text = _NEGATIVE.sub("−", text)
     if "," in text:
         text = _TIGHT_LIST.sub(_parted, text)
     if has_raised_points and "·" in text:

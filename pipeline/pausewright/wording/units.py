@@ -35,7 +35,7 @@ _SYMBOL: Final = Late(r"°[CF]|[A-Za-zΩµμ℃℉]+")
 _LONG: Final = Late(
     r"(?:sq|cu)\.? (?:ft|in|yd|mi|m|km|cm|mm)(?![a-zA-Z])|fl\.? oz(?![a-zA-Z])|"
     r"ft[ -]lb(?![a-zA-Z])|mm Hg(?!\w)|"
-    r"c\.(?= [a-z])"
+    r"[cT]\.(?= [a-z])"
 )
 
 
@@ -76,6 +76,10 @@ def unit_at(scan: Scan, at: int) -> tuple[list[Term], list[Term], int, str] | No
             end = found[1]
         elif sign in {" ", "\u00a0", "\u202f"} and (found := _term(scan, end + 1)):
             pair = f"{factors[-1].symbol} {found[0].symbol}"
+            if divisors and found[0].exponent == 1 and found[0].symbol in {"K", "°C", "°F"}:
+                divisors.append(found[0])
+                end = found[1]
+                continue
             if pair not in products and found[0].exponent > 0:
                 break
             if found[0].exponent < 0:
@@ -96,8 +100,10 @@ def unit_at(scan: Scan, at: int) -> tuple[list[Term], list[Term], int, str] | No
         else:
             break
     if text[end : end + 1] == "/" and re.match(
-        r"/(?:[\d½¼¾⅓⅔]|(?:day|week|month|year|person|head|night|hour|minute|second)(?!\w))",
-        text[end : end + 9],
+        r"/(?:[\d½¼¾⅓⅔]|(?:day|week|month|year|person|head|night|hour|minute|second|serving|portion|dose|"
+        r"meal|decade|century|pupil|student|child|adult|household|game|match|lap|plant|cell|litre|"
+        r"liter)(?!\w))",
+        text[end : end + 12],
     ):
         return factors, divisors, end, per
     if text[end : end + 1].isalnum() or text[end : end + 1] in {"/", "^", "_"}:

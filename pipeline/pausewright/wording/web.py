@@ -35,6 +35,9 @@ _ENDING: Final = Late(
     r"html?|css|js|py|json|xml|md|odt|com|org|net|edu|gov|uk|co\.uk|ac\.uk)(?!\w)",
     re.ASCII,
 )
+_JOINED: Final = Late(r"[A-Za-z]{2,}\d*(?:_[A-Za-z0-9]+)+(?![\w.@]*[\w@])", re.ASCII)
+"""Words and figures with low lines between them: a name in code, a password."""
+_INDEX: Final = Late(r"(?:_(?:max|min|av|avg|rms|in|out|total|rel|[a-z]|\d))$")
 _PATH: Final = Late(r"/[A-Za-z][\w.-]*(?:/[\w.-]*\w)+/?", re.ASCII)
 _DRIVE: Final = Late(r"[A-Z]:\\[\w.-]+(?:\\[\w.-]*\w)*", re.ASCII)
 _COLOUR: Final = Late(r"#([0-9A-Fa-f]{6}|[0-9A-F]{3})(?!\w)")
@@ -53,6 +56,13 @@ def read(scan: Scan, at: int) -> Reading | None:
         found = pattern.match(scan.text, at)
         if found is not None and len(found[0]) <= _MOST:
             return Reading(found.end(), _said(scan, found[0]), "address")
+    joined = _JOINED.match(scan.text, at)
+    if (
+        joined is not None
+        and (re.search(r"[A-Za-z]{3}", joined[0]) or scan.mentions("passwords"))
+        and not (scan.is_formula and _INDEX.search(joined[0]))
+    ):
+        return Reading(joined.end(), _said(scan, joined[0]), "address")
     drive = _DRIVE.match(scan.text, at)
     if drive is not None:
         return Reading(drive.end(), _said(scan, drive[0]), "address")
@@ -68,18 +78,19 @@ def version(scan: Scan, at: int) -> Reading | None:
     if found is None or dates.read(scan, at) is not None or not scan.language.table("web"):
         return None
     figures = found[0].lstrip("vV")
-    is_address = figures.count(".") == 3 and max(map(len, figures.split("."))) == 3
+    parts = figures.split(".")
+    is_address = len(parts) == 4 and (max(map(len, parts)) == 3 or scan.mentions("networks"))
     joint = (
         f" {scan.language.table('web')['.']} " if is_address else f" {scan.language.word('point')} "
     )
-    parts = (
+    said = (
         numbers.digits(one, "zero", language=scan.language)
         if is_address
         else numbers.whole_words(int(one), scan.language)
-        for one in figures.split(".")
+        for one in parts
     )
     head = "V " if found["v"] else ""
-    return Reading(found.end(), head + joint.join(parts), "address")
+    return Reading(found.end(), head + joint.join(said), "address")
 
 
 def _points(scan: Scan, figures: str) -> str:
