@@ -38,8 +38,10 @@ BRITISH = {
         ),
         (
             "She ran it in 12.45 s, 12.60 s and 12.05 s.",
-            "She ran it in twelve point four five seconds, twelve point six oh seconds and twelve "
-            "point oh five seconds.",
+            (
+                "She ran it in twelve point four five seconds, twelve point six oh seconds and "
+                "twelve point oh five seconds."
+            ),
         ),
         (
             "It is 1.16 euros to the pound.",
@@ -63,8 +65,10 @@ BRITISH = {
         ("It grew by 2%/year.", "It grew by two per cent per year."),
         (
             "Bake at 180 °C/350 °F.",
-            "Bake at one hundred and eighty degrees Celsius or three hundred and fifty degrees "
-            "Fahrenheit.",
+            (
+                "Bake at one hundred and eighty degrees Celsius or three hundred and fifty degrees "
+                "Fahrenheit."
+            ),
         ),
         ("It holds 300 kcal/serving.", "It holds three hundred kilocalories per serving."),
         (
@@ -128,8 +132,10 @@ BRITISH = {
         ),
         (
             "Valid 3/9/24–20/12/24.",
-            "Valid the third of September twenty twenty-four to the twentieth of December twenty "
-            "twenty-four.",
+            (
+                "Valid the third of September twenty twenty-four to the twentieth of December "
+                "twenty twenty-four."
+            ),
         ),
     ),
     "a minus before a letter": (

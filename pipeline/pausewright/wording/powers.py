@@ -202,7 +202,8 @@ def slash(scan: Scan, at: int) -> Reading | None:
         scan.text[max(0, at - 6) : at],
     )
     after = re.match(
-        rf"[ ]?(?:(?:sin|cos|tan|log|ln)(?![a-zA-Z])|Δ[A-Za-z]|[(√\dπ]|[−-]?\d|{LETTER}(?!{LETTER})|"
+        rf"[ ]?(?:(?:sin|cos|tan|log|ln)(?![a-zA-Z])|"
+        rf"Δ[A-Za-z]|[(√\dπ]|[−-]?\d|{LETTER}(?!{LETTER})|"
         rf"(?:[a-z]{{2}}|[A-Z]{{2}})(?!{LETTER}))",
         scan.text[at + 1 : at + 6],
     )

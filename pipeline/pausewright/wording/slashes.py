@@ -102,9 +102,13 @@ def between_measures(scan: Scan, at: int) -> Reading | None:
         return Reading(at + 1, table["or"], "sign")  # "180 °C (fan 160 °C) / gas mark 4"
     if re.search(r"_$|: ?$", text[max(0, at - 2) : at]) and re.match(r" ?\d", text[at + 1 :]):
         return Reading(at + 1, f" {scan.language.word('out_of')} ", "sign")  # "Score: ___/10"
-    if _LISTED.search(text[max(0, at - 12) : at]) and _LISTED_AFTER.match(text, at + 1):
-        if not scan.is_formula and len(re.findall(r"/", text[max(0, at - 6) : at + 6])) > 1:
-            return Reading(at + 1, ", ", "sign")  # M/W/F
+    if (
+        not scan.is_formula
+        and _LISTED.search(text[max(0, at - 12) : at])
+        and _LISTED_AFTER.match(text, at + 1)
+        and text.count("/", max(0, at - 6), at + 6) > 1
+    ):
+        return Reading(at + 1, ", ", "sign")  # M/W/F
     days = "|".join(language_days(scan))
     if (
         days

@@ -90,9 +90,12 @@ def _word(scan: Scan, at: int, word: re.Match[str]) -> Reading | None:
         return ratio
     if (numeral := roman.read_small(scan, at)) is not None:
         return numeral
-    if written in {"r", "R"} and re.search(r"\d $", text[:at]) and re.match(r" \d", text[end:]):
-        if written == "r" or scan.is_formula or scan.mentions("divisions"):
-            return Reading(end, language.word("remainder") or written, "word")
+    if (
+        (written == "r" or (written == "R" and (scan.is_formula or scan.mentions("divisions"))))
+        and re.search(r"\d $", text[:at])
+        and re.match(r" \d", text[end:])
+    ):
+        return Reading(end, language.word("remainder") or written, "word")
     if (month := _month(scan, at, end, written)) is not None:
         return month
     if (genes := _genes(scan, at, written)) is not None:

@@ -42,13 +42,14 @@ _EARLIER: Final = Late(
     r"(?:\d{1,2}\.[0-5]\d|(?<=from )\d{1,2}|(?<=between )\d{1,2}) (?:to|and|until|or) $", re.ASCII
 )
 _LISTED: Final = Late(
-    r"(?<![\d.£$€,])(?:(?:[1-9]|1\d|2[0-3])\.[0-5]\d(?:, (?:and |or |then )?| (?:and|or|&|then) ))+$",
+    r"(?<![\d.£$€,])(?:(?:[1-9]|1\d|2[0-3])\.[0-5]\d"
+    r"(?:, (?:and |or |then )?| (?:and|or|&|then) ))+$",
     re.ASCII,
 )
 """Times of day before another in a list."""
 _COUNTED: Final = Late(
-    r"[ \u00a0](?:euros?|dollars?|pounds?|cents?|pence|yen|rupees?|francs?|million|billion|times|per|"
-    r"goals|points|marks|metres|meters|miles)(?!\w)"
+    r"[ \u00a0](?:euros?|dollars?|pounds?|cents?|pence|yen|rupees?|francs?|million|billion|times|"
+    r"per|goals|points|marks|metres|meters|miles)(?!\w)"
 )
 _PRECISE: Final = Late(r"(\d{1,3}):([0-5]\d\.\d{1,3})(?![\d:])", re.ASCII)
 _DASH: Final = Late(rf"{BLANK}?[–-]{BLANK}?")
