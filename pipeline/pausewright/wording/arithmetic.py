@@ -204,6 +204,8 @@ def _below_zero_follows(scan: Scan, at: int) -> bool:
     )
 
 
+_NO_COUNT: Final = Late(r"(?:(?<![\d.])(?:1[3-9]|[2-9]\d|\d{3,})|\d\.\d+)[ \u00a0]?$")
+"""A number before × that is large or a decimal counts no things: it is a side."""
 _SIDES: Final = frozenset({"m", "cm", "mm", "km", "ft", "in", "yd", "mi", "px"})
 """Units that a side is measured in."""
 
@@ -230,11 +232,10 @@ def is_size(scan: Scan, at: int) -> bool:
         return True  # "a 2 × 4"
     units = {*scan.language.units, "'", "′", "’", '"', "″", "”"}
     both = (before[1] in units or before[1] is None) and after[2] in units
-    if (
-        both
-        and before[1] is None
-        and not (scan.mentions("sizes") and (after[2] in _SIDES or not after[2].isalpha()))
-    ):
-        both = False
+    if both and before[1] is None:
+        is_side = after[2] in _SIDES or not after[2].isalpha()
+        is_sum = scan.is_formula or scan.mentions("sums") or scan.mentions("factorials")
+        large = _NO_COUNT.search(scan.text[:at]) is not None and not is_sum
+        both = is_side and (large or scan.mentions("sizes"))
     named_after = (after[2] or "").lower() in scan.language.table("sizes").get("words", ())
     return bool(both or (before[1] is None and named_after))

@@ -18,7 +18,11 @@ _CELLS: Final = Late(r"\$?([A-Z]{1,2})\$?(\d{1,4}):\$?([A-Z]{1,2})\$?(\d{1,4})(?
 
 
 _FISCAL: Final = Late(r"(FY|AY|SY)[ \u00a0]?((?:19|20)\d\d)(?:[–/-](\d\d))?(?![\w–-])", re.ASCII)
-_TEAM: Final = Late(r"U(\d{1,2})s(?!\w)", re.ASCII)
+_TEAM: Final = Late(
+    r"U(\d{1,2})(?:s|(?= (?:girls|boys|teams?|squads?|match|matches|cup|sides?|players?|football|"
+    r"rugby|hockey|netball|cricket|league|final|trials?)\b))(?!\w)",
+    re.ASCII,
+)
 _CLOSED: Final = Late(r"(pp|Yrs?|yr)(\d{1,4})(?:[–-](\d{1,4}))?(?!\w)", re.ASCII)
 _ABOUT: Final = Late(r"c((?:1[0-9]|20)\d\d)(?![\w,]*\d)(?!\w)", re.ASCII)
 _LENS: Final = Late(r"[x×](\d{1,4})(?!\w)", re.ASCII)
@@ -74,7 +78,8 @@ def _team(scan: Scan, at: int) -> Reading | None:
     team = _TEAM.match(scan.text, at)
     if team is not None:
         age = numbers.whole_words(int(team[1]), scan.language)
-        age = age.removesuffix("y") + "ies" if age.endswith("y") else f"{age}s"
+        if team[0].endswith("s"):
+            age = age.removesuffix("y") + "ies" if age.endswith("y") else f"{age}s"
         return Reading(team.end(), f"{scan.language.word('under')} {age}", "code")
     return None
 

@@ -387,13 +387,14 @@ def _short_year(scan: Scan, at: int) -> Reading | None:
 def read_era(scan: Scan, at: int) -> Reading | None:
     """Read "AD 79"."""
     found = re.compile(
-        r"(?:AD|A\.D\.)[ \u00a0](\d{1,4})(?:[–-](\d{1,4}))?(?![\w,]\d)", re.ASCII
+        r"(?:AD|A\.D\.)[ \u00a0](\d{1,4})(?:([–/-])(\d{1,4}))?(?![\w,]\d)", re.ASCII
     ).match(scan.text, at)
     if found is None or not scan.language.has("calendar"):
         return None
     words = year_words(found[1], scan.language)
     if found[2]:
-        words += f" {scan.language.word('to')} {year_words(found[2], scan.language)}"
+        joint = "" if found[2] == "/" else f" {scan.language.word('to')}"
+        words += f"{joint} {year_words(found[3], scan.language)}"
     return Reading(found.end(), named(f"A D {words}"), "date")
 
 

@@ -257,7 +257,7 @@ def _inches(scan: Scan, at: int) -> Reading | None:
     found = _INCHES.match(scan.text, at)
     if found is None:
         return None
-    head = re.sub(r"(?<=\d)\"", "", scan.text[:at])
+    head = re.sub(r"(?<=[\d½¼¾⅛⅜⅝⅞])\"", "", scan.text[:at])
     if found[2] == '"' and head.count('"') % 2:
         return None
     if found[2] == "”" and head.count("“") > head.count("”"):

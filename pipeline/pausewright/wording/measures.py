@@ -217,6 +217,13 @@ def _with_unit(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading |
     if found is None:
         return None
     terms, divisors, end, per = found
+    points = scan.decide("points", at, end) if terms[0].symbol in {"pt", "pts"} else None
+    if points is not None:
+        name = scan.language.units["points"]
+        end += re.match(r"\.[ \u00a0][a-z]", scan.text[end : end + 3]) is not None
+        one = quantity.is_one or hyphened or is_attribute(scan, at, end)
+        words = f"{quantity.words} {name.one if one else name.many}"
+        return Reading(end, words, "number", because=points.told(scan.text[at:end]))
     if hyphened:
         return _hyphened(scan, quantity, found)
     if re.match(r"\.[a-z]", scan.text[end : end + 2]):
@@ -231,11 +238,6 @@ def _with_unit(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading |
             million = scan.language.table("amounts")["million"]
             because = told.told(scan.text[at:end])
             return Reading(end, f"{quantity.words} {million}", "number", because=because)
-    if terms[0].symbol in {"pt", "pts"} and (cue := scan.decide("points", at, end)) is not None:
-        points = scan.language.table("units")["plain"]["points"][not quantity.is_one]
-        because = cue.told(scan.text[at:end])
-        end += re.match(r"\.[ \u00a0][a-z]", scan.text[end : end + 3]) is not None
-        return Reading(end, f"{quantity.words} {points}", "number", because=because)
     if len(terms[0].symbol) == 1 and re.match(r"['’]s(?!\w)", scan.text[end : end + 3]):
         return None  # "3 B's"
     if _is_no_unit(scan, at, quantity, after, end, terms):
