@@ -14,7 +14,13 @@ from support.scripts.versions import options, waits, written
 from support.scripts.versions import version as made_version
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
+    from typing import TypeAlias
+
+    from pypdf import PageObject
+
+    Matrix: TypeAlias = Sequence[float]
 
 ROWS = "".join(f'{n}. What is {n} and {n}? {{key="{2 * n}"}}\n' for n in range(1, 15))
 LONG = (
@@ -121,3 +127,30 @@ def test_steps_of_an_added_turn(tmp_path: Path) -> None:
     at = rows.index("page-turn-time")
 
     assert rows[at - 2 : at + 2] == ["answer-time", "cue", "page-turn-time", "question"]
+
+
+def test_instructions_in_writing_look_like_the_sheet(tmp_path: Path) -> None:
+    """They are for the same candidates: its paper and size, and never below 14 pt."""
+    for name in ("large", "small"):
+        (tmp_path / name).mkdir()
+    _, _, folder = built(tmp_path / "large", LONG, 'size: 24 pt, paper: "A3"')
+    _, _, other = built(tmp_path / "small", LONG, "size: 10 pt")
+    large, small = (
+        PdfReader(next(made.rglob("instructions_B_*.pdf"))).pages[0] for made in (folder, other)
+    )
+
+    assert (round(large.mediabox.width), round(large.mediabox.height)) == (842, 1191)
+    assert _size(large) > _size(small) == 14
+
+
+def _size(page: PageObject) -> int:
+    """Return the size of the word "Listen" on a page, in points."""
+    found: list[int] = []
+
+    def look(text: str, to_page: Matrix, in_text: Matrix, _: object, size_pt: float) -> None:
+        if "Listen" in text:
+            found.append(round(abs(to_page[3] * in_text[3]) * size_pt))
+
+    page.extract_text(visitor_text=look)
+    (one,) = set(found)
+    return one

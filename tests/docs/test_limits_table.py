@@ -19,7 +19,7 @@ from pausewright.checker.limits.coders import CODERS
 CHECKER: Final = Path(pausewright.checker.__file__).parent
 NO_LIMITS: Final = {
     "weights of the search for which sound is which, and how long it goes on": (
-        "match/align.py", "match/match.py",
+        "match/align.py", "match/lost_question.py", "match/match.py",
     ),
     "how lengths by letters are fitted to a file": ("expect/lengths.py",),
     "windows, bands, filters and chunks of a calculation": (

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from pausewright.arrange.declarations import read_arrangements
 from pausewright.deliver.accent import accent_is_tested
-from pausewright.deliver.sheet_turns import with_page_turns
 from pausewright.intake.file_kinds import SOUND
 from pausewright.intake.plain_file import opened_sound
 from pausewright.problems import (
@@ -79,6 +78,8 @@ def _turned(script: Script, arrangement: Arrangement, problems: Problems) -> Arr
     """Return an arrangement with the page turns of its own sheet."""
     if arrangement.print_look is None:
         return arrangement
+    from pausewright.deliver.sheet_turns import with_page_turns  # noqa: PLC0415  loads Typst's part
+
     try:
         return with_page_turns(script, arrangement, edition(script))
     except ScriptError as error:

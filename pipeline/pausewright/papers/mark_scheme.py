@@ -38,7 +38,7 @@ def mark_scheme(script: Script, *, label: str, edition: str) -> Paper:
         If something on it cannot be printed; with its place.
     """
     problems = Problems()
-    content = PaperContent(problems)
+    content = PaperContent(problems, runs_on=True)
     data = mark_scheme_data(script, content)
     problems.raise_errors()
     settings = script.settings

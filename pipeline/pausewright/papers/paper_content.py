@@ -37,6 +37,8 @@ class PaperContent:
     """Turns blocks into data, and notes where texts, formulas and pictures come from."""
 
     problems: Problems
+    runs_on: bool = False
+    """Whether lines of a paragraph run on, as on papers for staff; a sheet's lines stay apart."""
     texts: list[tuple[str, Place]] = field(default_factory=list)
     formulas: list[tuple[str, Place]] = field(default_factory=list)
     pictures: dict[str, bytes] = field(default_factory=dict)
@@ -101,11 +103,7 @@ class PaperContent:
             if isinstance(node, Formula):
                 found.append(self._formula(node))
             elif isinstance(node, Text):
-                is_break = node.text == "\n"
-                found.append(
-                    {"kind": "break"} if is_break
-                    else {"kind": "text", "text": self.text(node.text, node.place)}
-                )  # fmt: skip
+                found.append(self._words(node))
             elif isinstance(node, Emphasis):
                 kind = "strong" if node.strong else "emph"
                 found.append({"kind": kind, "pieces": self.pieces(node.children)})
@@ -118,6 +116,11 @@ class PaperContent:
                 picture = self._picture(node)
                 found += [] if picture is None else [picture]
         return found
+
+    def _words(self, node: Text) -> Data:
+        if node.text != "\n":
+            return {"kind": "text", "text": self.text(node.text, node.place)}
+        return {"kind": "text", "text": " "} if self.runs_on else {"kind": "break"}
 
     def plain_pieces(self, text: str, place: Place) -> list[Data]:
         """Return the pieces of an attribute's value: words, and formulas between dollar signs."""

@@ -22,3 +22,5 @@ MOST_LEXICONS: Final = 10
 """Lexicon files of a script."""
 MOST_WORDS_CHARACTERS: Final = 200_000
 """Characters of a file with the words of a recording, and of the words of all recordings."""
+CAPTION_FILE_ENDINGS: Final = (".vtt", ".srt")
+"""Of files that hold the words of a recording with their times."""

@@ -78,7 +78,8 @@ class Judge:
         sounds = self._expectation.sounds
         name = name_of(sounds[members[0]].question)
         if lost == members:
-            yield self._lost(lost[0], "question-missing", f"{name} is not on the track")
+            sentence = f"{name} is not on the track{self._or_others(sounds[members[0]].unit)}"
+            yield self._lost(lost[0], "question-missing", sentence)
             return
         readings: dict[int, list[int]] = defaultdict(list)
         for i in members:
@@ -94,6 +95,14 @@ class Judge:
             if i not in in_lost_readings:
                 is_announced = sounds[i].role == "announcement"
                 yield self._lost(i, "announcement-missing" if is_announced else "sound-missing")
+
+    def _or_others(self, unit: Unit) -> str:
+        """Return which questions may be missing in place of one; "" if only that one can be."""
+        others = [item for _, item in self._matching.alike if item is not None]
+        if unit not in self._matching.alike or len(others) < 2:
+            return ""
+        named = ", ".join(item.name for item in others if item != unit[1])
+        return f" (or one that is as long, by length alone it cannot be told: {named})"
 
     def _ends_early(self) -> Iterator[Finding]:
         """Find a track that stops before the test does."""

@@ -10,6 +10,7 @@ length of the test alone.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -45,6 +46,9 @@ CUT_OFF_S = 0.05
 """Less silence than this after the last stretch: the file ends inside a sound."""
 CUT_OFF = 0.5
 """Most that such a last sound costs for being too short."""
+CLOSE_STRAY, CLOSE_STRAY_S = 0.06, 0.03
+"""By how much an utterance strays from what its voice needs for the words: standard deviation as a
+share, and in seconds."""
 WORST_GAP = 6.0
 WORST_LENGTH = 4.5
 NEVER = 50.0
@@ -70,6 +74,8 @@ class Chunk:
     """Whether a reading or a block of the script begins with it."""
     may_pause: bool = False
     """Whether long silences inside belong to it (recorded sounds)."""
+    is_close: bool = False
+    """Whether the length is estimated by what the voice itself needs for the words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +98,11 @@ class Stretches:
     """Shape (n_stretches,)."""
     trail_s: float
     """Silence after the last one."""
+
+
+def skip_cost(n_missing: int) -> float:
+    """Return the least that it costs in an alignment that so many sounds in a row are missing."""
+    return FIRST + MISSING * n_missing + BESIDE_SKIP
 
 
 def align(
@@ -248,7 +259,10 @@ class _Table:
         first = slice(low, low + n)
         last = slice(low + parts - 1, low + parts - 1 + n)
         span = self._ends[last] - self._starts[first]
-        cost = length_costs(span, seconds, is_exact=chunk.is_exact)
+        if chunk.is_close and seconds is not None:
+            cost = close_costs(span, seconds)
+        else:
+            cost = length_costs(span, seconds, is_exact=chunk.is_exact)
         if parts > 1 and not chunk.may_pause:
             cost = cost + (self._inside[last] - self._inside[first])
         at_end = self._n - low - parts
@@ -316,6 +330,17 @@ def gap_costs(measured_s: Floats, expected_s: float) -> Floats:
     off: Floats = np.minimum(WORST_GAP, 1.0 + 5.0 * ratio)
     off[np.abs(measured_s - expected_s) <= 0.03] = 0.0
     return off
+
+
+def close_costs(span_s: Floats, seconds: float) -> Floats:
+    """Return what measured lengths cost where `seconds` is what the voice needs for the words.
+
+    A negative logarithm of a normal distribution; a short sound strays by its edges too.
+    """
+    stray = math.hypot(CLOSE_STRAY, CLOSE_STRAY_S / seconds)
+    ratio = np.log(np.maximum(span_s, 1e-3) / seconds) / stray
+    cost: Floats = np.minimum(WORST_LENGTH, 0.5 * ratio**2)
+    return cost
 
 
 def length_costs(span_s: Floats, seconds: float | None, *, is_exact: bool) -> Floats:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from dataclasses import dataclass, field
 from fractions import Fraction
+from statistics import median
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -16,6 +18,7 @@ from pausewright.checker.expect.lengths import (
     fitted_model,
     letters,
 )
+from pausewright.checker.expect.voice_lengths import estimates
 from pausewright.checker.limits.times import (
     HEARD_AS_ONE_S,
     RECORDED_IN_NOISE_S,
@@ -23,19 +26,22 @@ from pausewright.checker.limits.times import (
     TOLERANCE_S,
 )
 from pausewright.checker.match.align import BEAM, WIDE_BEAM, Alignment, Chunk, Stretches, align
+from pausewright.checker.match.lost_question import Laid, lost_question
 from pausewright.checker.match.measured import MeasuredSilence, Measurer
 from pausewright.wording.line_elements import ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from pausewright.checker.expect.expected import Expectation
+    from pausewright.checker.expect.expected import Expectation, Unit
     from pausewright.checker.match.measured import Extra, Frames, Recorded
 
 MOST_FITS = 4
 """How often rates are fitted and sounds aligned again; once is enough for a good track."""
 FEW_ASTRAY = 20
 """Sounds missing and stretches extra up to which a first alignment is trusted."""
+USUAL_PACE_WPM = Fraction(130)
+"""At which lengths of voices are looked up; what counts is how they differ between words."""
 TRIED_RATES = (0.055, 0.077, 0.105)
 """Seconds a letter: some 200 to 100 words a minute."""
 
@@ -73,6 +79,8 @@ class Matching:
     """That of silences between speech on this track."""
     recorded: Mapping[int, Recorded] = field(default_factory=dict)
     """What sound files themselves hold, by index of the expected sound."""
+    alike: tuple[Unit, ...] = ()
+    """Questions of which one is missing, where their lengths cannot tell which; else empty."""
 
 
 def match(
@@ -113,9 +121,13 @@ class _Matcher:
         self._recorded = recorded
         self._tolerance = tolerance
         self._groups = self._heard_together()
+        self._close_s: Mapping[int, float] = {}
+        """By index of the expected sound, what its voice needs for the words; only looked up where
+        a question is missing."""
 
     def matching(self) -> Matching:
         alignment, model = self._best_alignment()
+        alignment, alike = self._with_lost_question(alignment, model)
         spans: list[Frames | None] = [None] * len(self._sounds)
         alone = [False] * len(self._sounds)
         parts: list[tuple[Frames, ...]] = [()] * len(self._sounds)
@@ -142,7 +154,46 @@ class _Matcher:
             model,
             self._tolerance,
             self._recorded,
+            alike,
         )
+
+    def _with_lost_question(
+        self, alignment: Alignment, model: RateModel
+    ) -> tuple[Alignment, tuple[Unit, ...]]:
+        """Return the alignment, and which questions may be missing, where one as a whole is."""
+        if None not in alignment.found:
+            return alignment, ()
+        self._close_s = self._needed_s(alignment)
+        lost = lost_question(
+            Laid(
+                self._sounds,
+                self._groups,
+                [self._chunk(group, model) for group in self._groups],
+                self._heard_stretches(),
+                float(self._wait_s(len(self._sounds))[0]),
+                BEAM,
+            ),
+            alignment,
+        )
+        return (alignment, ()) if lost is None else (lost.alignment, lost.alike)
+
+    def _needed_s(self, alignment: Alignment) -> dict[int, float]:
+        """Return what known voices need for their words, at the rate that they have here."""
+        said = {
+            i: e for i, one in enumerate(self._sounds) if isinstance(e := one.element, Utterance)
+        }
+        rows = estimates(list(said.values()), USUAL_PACE_WPM)
+        needed_s = {i: row.seconds for i, row in zip(said, rows, strict=True) if row is not None}
+        rates: dict[str, list[float]] = defaultdict(list)
+        for (start, end), found in zip(self._groups, alignment.found, strict=True):
+            if found is not None and end - start == 1 and start in needed_s:
+                n = self._stretches[found[1] - 1][1] - self._stretches[found[0]][0]
+                rates[said[start].speech.voice].append(n / self._rate_hz / needed_s[start])
+        return {
+            i: seconds * median(rates[said[i].speech.voice])
+            for i, seconds in needed_s.items()
+            if rates[said[i].speech.voice]
+        }
 
     def _best_alignment(self) -> tuple[Alignment, RateModel]:
         """Return the alignment and the rates that suit each other.
@@ -213,21 +264,25 @@ class _Matcher:
         return RateModel(Rate(min(0.13, max(0.05, scale))))
 
     def _aligned(self, model: RateModel, beam: float) -> Alignment:
+        chunks = [self._chunk(group, model) for group in self._groups]
+        run_out_s = float(self._wait_s(len(self._sounds))[0])
+        return align(chunks, self._heard_stretches(), run_out_s, beam)
+
+    def _heard_stretches(self) -> Stretches:
         starts = np.array([start for start, _ in self._stretches], dtype=np.float64)
         ends = np.array([end for _, end in self._stretches], dtype=np.float64)
-        chunks = [self._chunk(group, model) for group in self._groups]
         trail_s = (self._n_frames - ends[-1]) / self._rate_hz if len(ends) else 0.0
-        stretches = Stretches(starts / self._rate_hz, ends / self._rate_hz, trail_s)
-        return align(chunks, stretches, float(self._wait_s(len(self._sounds))[0]), beam)
+        return Stretches(starts / self._rate_hz, ends / self._rate_hz, trail_s)
 
     def _chunk(self, group: tuple[int, int], model: RateModel) -> Chunk:
         total_s: float | None = 0.0
-        is_exact, may_pause, most_parts = True, False, 0
+        is_exact, is_close, may_pause, most_parts = True, True, False, 0
         for i in range(*group):
             element = self._sounds[i].element
             seconds: float | None
             if isinstance(element, Utterance):
-                seconds = model.seconds(element)
+                seconds = self._close_s.get(i, model.seconds(element))
+                is_close = is_close and i in self._close_s
                 is_exact = False
                 commas = len(re.findall(r"[,;:–—.]\s", element.words))
                 most_parts += 3 + commas + int(letters(element)) // 14
@@ -240,6 +295,7 @@ class _Matcher:
                 is_exact = is_exact and held is not None and held.is_exact
                 may_pause = True
                 most_parts += 60
+                is_close = False
             total_s = None if total_s is None or seconds is None else total_s + seconds
             if i > group[0] and total_s is not None:
                 total_s += float(self._wait_s(i)[0])
@@ -253,6 +309,7 @@ class _Matcher:
             most_parts=min(60, most_parts),
             is_opening=is_opening or (before is not None and before.reading != first.reading),
             may_pause=may_pause,
+            is_close=is_close and not is_exact,
         )
 
     def _measured_words(self, alignment: Alignment) -> list[tuple[Utterance, float]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from pausewright.captions.shown_rows import shows_words
@@ -12,6 +13,7 @@ from pausewright.deliver.outputs.job import Output, written_paper
 from pausewright.deliver.outputs.transcripts_output import as_transcribed
 from pausewright.deliver.staff_paper import StaffPaper
 from pausewright.deliver.track_sound import RATE_HZ
+from pausewright.papers.answer_sheet import look_of
 from pausewright.papers.timed import interpreter_copy, pausing_sheet, reading_copy, running_sheet
 from pausewright.papers.timed.day_time import read_day_time
 from pausewright.papers.typeset.paper_frame import Look
@@ -23,6 +25,7 @@ from pausewright.wording.line_elements import Utterance
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
+    from pausewright.arrange.arrangement import Arrangement
     from pausewright.deliver.element_sounds import ElementSounds
     from pausewright.deliver.outputs.job import FileKind, Job
     from pausewright.papers.timed.day_time import DayTime
@@ -84,10 +87,17 @@ def _papers(job: Job) -> Iterator[tuple[FileKind, StaffPaper]]:
     if shows_words(instructions):
         parts = {"parts": instruction_parts(instructions, job.settings.language)}
         language = job.settings.language
+        look = _handed_out(version.arrangement)
         yield (
             "instructions-paper",
-            StaffPaper("instructions", "Instructions in writing", parts, _LARGER, language, texts),
+            StaffPaper("instructions", "Instructions in writing", parts, look, language, texts),
         )
+
+
+def _handed_out(arrangement: Arrangement) -> Look:
+    """Return how instructions for candidates look: like their answer sheet, and never small."""
+    look = look_of(arrangement)
+    return replace(look, size_pt=max(look.size_pt, _LARGER.size_pt))
 
 
 def running_sheet_paper(

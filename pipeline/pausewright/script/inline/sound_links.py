@@ -13,9 +13,8 @@ from pausewright.script.attributes import values
 from pausewright.script.attributes.scope import pause_s
 from pausewright.script.attributes.values import is_picture
 from pausewright.script.inline.inline_context import offset_of
-from pausewright.script.limits import MOST_WORDS_CHARACTERS
+from pausewright.script.limits import CAPTION_FILE_ENDINGS, MOST_WORDS_CHARACTERS
 from pausewright.script.model import Edges, Level, RecordedCue, Sound
-from pausewright.script.recordings.caption_files import ENDINGS, read_caption_file
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -101,10 +100,10 @@ def _words(
     words = ((item.value if item else None) or "").strip()
     if item is None or not words:
         return None, ()
-    if not words.lower().endswith((".txt", *ENDINGS)):
+    if not words.lower().endswith((".txt", *CAPTION_FILE_ENDINGS)):
         return words, ()
     file = place.file.parent / words
-    if words.lower().endswith(ENDINGS):
+    if words.lower().endswith(CAPTION_FILE_ENDINGS):
         return _captions(ctx, item, file, part, place.file.parent)
     try:
         held = file_text(file, WORDS, place.file.parent)
@@ -131,6 +130,10 @@ def _captions(
     ctx: InlineContext, item: Item, file: Path, part: Part, folder: Path
 ) -> tuple[str, tuple[RecordedCue, ...]]:
     """Return the words and captions of a part of a recording, from its caption file."""
+    from pausewright.script.recordings.caption_files import (  # noqa: PLC0415  few scripts have any
+        read_caption_file,
+    )
+
     problems = Problems()
     try:
         held = read_caption_file(file, problems, folder)

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Final
 from pausewright.intake.file_kinds import CAPTIONS
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import PausewrightError, Place
+from pausewright.script.limits import CAPTION_FILE_ENDINGS
 from pausewright.script.recordings.cue_readers import LINE_END, SrtReader, WebVttReader, place_in
 from pausewright.script.recordings.supplied_cues import CaptionFile
 
@@ -22,7 +23,6 @@ if TYPE_CHECKING:
 
     from pausewright.problems import Problems
 
-ENDINGS: Final = (".vtt", ".srt")
 MOST_IN_BLOCK: Final = 2_000
 """Characters that stand together without an empty line."""
 
@@ -37,7 +37,7 @@ def read_caption_file(file: Path, problems: Problems, inside: Path | None = None
     PausewrightError
         If it has another ending, or is no plain file in its place that can be read.
     """
-    if file.suffix.lower() not in ENDINGS:
+    if file.suffix.lower() not in CAPTION_FILE_ENDINGS:
         raise PausewrightError(
             f"‘{file.name}’ is no caption file", "give a file that ends in .vtt or .srt"
         )
