@@ -219,10 +219,10 @@ def _with_unit(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading |
     terms, divisors, end, per = found
     points = scan.decide("points", at, end) if terms[0].symbol in {"pt", "pts"} else None
     if points is not None:
-        name = scan.language.units["points"]
+        point = scan.language.units["points"]
         end += re.match(r"\.[ \u00a0][a-z]", scan.text[end : end + 3]) is not None
         one = quantity.is_one or hyphened or is_attribute(scan, at, end)
-        words = f"{quantity.words} {name.one if one else name.many}"
+        words = f"{quantity.words} {point.one if one else point.many}"
         return Reading(end, words, "number", because=points.told(scan.text[at:end]))
     if hyphened:
         return _hyphened(scan, quantity, found)

@@ -287,7 +287,8 @@ def _month(scan: Scan, at: int, end: int, written: str) -> Reading | None:
     )
     dotted = rest[:1] == "." and written != "May"
     beside = beside or re.match(r"\.? ['’‘]\d\d(?!\d)", rest)
-    beside = beside or (written not in {"May", "Mar"} and _IN_MONTH.search(scan.text[:at]))
+    if written not in {"May", "Mar"}:
+        beside = beside or _IN_MONTH.search(scan.text[:at])
     if not beside and not dotted:
         return None
     month = next(i for i, one in enumerate(calendar["short_months"]) if written.startswith(one))
