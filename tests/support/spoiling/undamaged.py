@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import contextlib
 import random
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
+from pausewright.problems import ScriptError
 from pausewright.voice.voice_list import bundled_profiles
 
 from support.spoiling.tracks import good_track, short_script, with_settings
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
+
+    from pausewright.deliver.version import Version
     from pathlib import Path
 
     from support.spoiling.tracks import GoodTrack
@@ -155,8 +159,12 @@ def in_all_voices(folder: Path, seed: int) -> Iterator[GoodTrack]:
 def in_all_arrangements(folder: Path, seed: int) -> Iterator[GoodTrack]:
     """Yield a short test in each arrangement, its standard track too, with what it promises."""
     path = folder / f"arranged-{seed}.md"
-    dice = random.Random(seed)  # noqa: S311  no secret
-    path.write_text(short_script(dice.randrange(1 << 20), voice="joe"), encoding="utf-8")
     path.with_suffix(".arrangements.yaml").write_text(ARRANGEMENTS.lstrip(), encoding="utf-8")
-    for version in made_versions(open_project(path)):
+    dice = random.Random(seed)  # noqa: S311  no secret
+    versions: Sequence[Version] = ()
+    while not versions:
+        path.write_text(short_script(dice.randrange(1 << 20), voice="joe"), encoding="utf-8")
+        with contextlib.suppress(ScriptError):  # drawn without a mark that `pauses` could lengthen
+            versions = made_versions(open_project(path))
+    for version in versions:
         yield good_track(path, version=version, name=f"{path.stem}-{version.label}")
