@@ -21,6 +21,26 @@ BRITISH = {
         ("It ended 1–0 to Town.", "It ended one nil to Town."),
         ("It was 15–love.", "It was fifteen love."),
     ),
+    "signs before a word of theirs": (
+        ("Segment ST is ⊥ to segment UV.", "Segment S T is perpendicular to segment U V."),
+        ("Line m is ∥ to line n.", "Line m is parallel to line n."),
+        ("AB ⊥ CD", "A B is perpendicular to C D"),
+    ),
+    "grades with a star": (
+        ("He got two A*s and three Bs.", "He got two A stars and three Bs."),
+        ("The grade went from an A to an A*.", "The grade went from an A to an A star."),
+        ("She has 3 A*'s.", "She has three A stars."),
+    ),
+    "days between which something lasts": (
+        (
+            "The exhibition runs from 3/5 to 28/6.",
+            "The exhibition runs from the third of May to the twenty-eighth of June.",
+        ),
+        (
+            "Increase the amount from 1/2 to 3/4 of a cup.",
+            "Increase the amount from one half to three quarters of a cup.",
+        ),
+    ),
     "times of day in a list": (
         (
             "Buses leave at 9.10, 9.25 and 9.40.",

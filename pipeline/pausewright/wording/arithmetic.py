@@ -46,7 +46,7 @@ def sign_words(scan: Scan, at: int) -> Reading | None:
         return Reading(at + 1, scan.language.word(scan.style("negative")), "sign")
     if sign == "×" and is_size(scan, at):
         return Reading(at + 1, scan.language.word("by"), "sign")
-    words = table[sign]
+    words = _without_said_to(scan, table[sign], at + length)
     if sign == "≡" and "mod" in scan.text[at:] and scan.language.has("formula"):
         words = str(scan.language.table("formula")["congruent"])
     bare = words.removeprefix(f"{scan.language.word('is')} ")
@@ -85,6 +85,13 @@ def sign_words(scan: Scan, at: int) -> Reading | None:
     return Reading(at + length, words, "sign")
 
 
+def _without_said_to(scan: Scan, words: str, end: int) -> str:
+    """Return a sign's words without the "to" that the author writes behind it: "is ⊥ to"."""
+    to = scan.language.word("to")
+    is_said = bool(to) and re.match(rf"[ \u00a0]{to}\b", scan.text[end:])
+    return words.removesuffix(f" {to}") if is_said else words
+
+
 _OPENS_PHRASE: Final = Late(
     r"(?:^|[(\[“‘:;—]|\b(?:of|at|for|with|in|to|be|are|was|were|only|but|than|cost|costs|age|aged|"
     r"score|scores|speeds|values|temperatures|people|ages|masses|sizes|angles))[ \u00a0]?$"
@@ -107,8 +114,12 @@ def _typed(scan: Scan, at: int, sign: str) -> Reading | None:
     if sign == "*":
         star = scan.language.table("formula").get("above", {}).get("*")
         is_grade = re.search(r"(?<!\w)[A-G]$", scan.text[max(0, at - 2) : at])
-        if star and is_grade and not scan.text[at + 1 : at + 2].isalnum():
-            return Reading(at + 1, f" {star}", "sign")
+        if star and is_grade:
+            plural = re.match(r"[’']?s(?!\w)", scan.text[at + 1 :])
+            if plural:
+                return Reading(at + 1 + plural.end(), f" {star}s", "sign")
+            if not scan.text[at + 1 : at + 2].isalnum():
+                return Reading(at + 1, f" {star}", "sign")
         times = scan.language.table("signs").get("*")
         if times and _is_term_before(scan, at) and _is_term_at(scan, at + 1):
             return Reading(at + 1, times, "sign")

@@ -15,9 +15,9 @@ from support.spoiling.tracks import good_track, short_script, with_settings
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
+    from pathlib import Path
 
     from pausewright.deliver.version import Version
-    from pathlib import Path
 
     from support.spoiling.tracks import GoodTrack
 
