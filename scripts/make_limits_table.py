@@ -22,6 +22,7 @@ from pausewright.checker.limits import (
     heard,
     levels,
     promised,
+    recording,
     shown,
     sound,
     times,
@@ -37,7 +38,7 @@ if TYPE_CHECKING:
 ROOT: Final = Path(__file__).resolve().parent.parent
 CHECK_PAGE: Final = ROOT / "docs" / "the-check.md"
 LIMITS_PAGE: Final = ROOT / "docs" / "limits-of-the-check.md"
-MODULES: Final = (sound, times, words, levels, edges, shown, promised, heard, together)
+MODULES: Final = (sound, times, words, levels, edges, shown, promised, recording, heard, together)
 BEGIN, END = "## Tolerances\n\n", "\n\nThis table is made from"
 
 UNITS: Final = {

@@ -42,6 +42,11 @@ NO_LIMITS: Final = {
         "expect/expect.py", "expect/line_runs.py", "expect/runs.py", "promises/note_taker.py",
         "promises/track_walk.py", "promises/promise.py",
     ),
+    "windows and reaches of the comparison with a recording": (
+        "original/exact_samples.py", "original/gaps_kept.py", "original/locating.py",
+        "original/own_sounds.py", "original/pitch.py", "original/rooms_kept.py",
+        "original/same_as_recorded.py", "original/stretches.py",
+    ),
     "words of numbers, spellings of sounds": ("ear/numerals.py", "expect/sounds_of_words.py"),
     "how much a report tells, and how wide": (
         "ear/ear_cautions.py", "promises/kept_promises.py", "promises/proof_sentences.py",

@@ -30,6 +30,7 @@ from pausewright.script.model import (
     Stop,
     SubQuestion,
 )
+from pausewright.script.recordings.given import refuse_without_rights
 from pausewright.script.walk import inlines_of
 
 if TYPE_CHECKING:
@@ -61,6 +62,7 @@ def apply_arrangement(script: Script, arrangement: Arrangement, problems: Proble
     """
     if not arrangement.changes:
         return script
+    refuse_without_rights(script, arrangement.place_of("basis", script.path), problems)
     return _Arranger(script, arrangement, problems).script()
 
 
@@ -75,6 +77,7 @@ class _Arranger:
         self._without_look_time: list[Question] = []
         self._refused: set[str] = set()
         self._readings: Readings | None = None
+        self._is_given = script.settings.given is not None
         if arrangement.readings is not None:
             self._readings = Readings(
                 arrangement.readings,
@@ -204,8 +207,8 @@ class _Arranger:
         )
 
     def _paced(self, node: Inline) -> Inline:
-        """Return a recording, with or without words, at the arrangement's pace."""
-        if isinstance(node, Sound):
+        """Return a recording at the arrangement's pace; of a given one its words only."""
+        if isinstance(node, Sound) and (node.words is not None or not self._is_given):
             return replace(node, arranged_pace=self._arrangement.arranged_pace)
         return node
 
@@ -307,7 +310,7 @@ class _Arranger:
 
 def _warn_of_recordings(script: Script, arrangement: Arrangement, problems: Problems) -> None:
     """Name each recording without words that another pace stretches: it may be music."""
-    if arrangement.arranged_pace == 1:
+    if arrangement.arranged_pace == 1 or script.settings.given is not None:
         return
     places = {
         node.path: node.place

@@ -12,7 +12,8 @@ from pausewright.arrange.field_readers import TIME_FIELD
 from pausewright.arrange.statement_words import duration_words
 from pausewright.script.model import Dictation, Passage, Prose, Question, Speech, Text
 from pausewright.script.walk import proses
-from pausewright.wording.line_elements import AuthorPause, Clause, Utterance
+from pausewright.wording.line_elements import AuthorPause, Clause, Excerpt, Utterance
+from pausewright.wording.sentence_ends import sentence_end
 from pausewright.wording.worded import Worded
 
 if TYPE_CHECKING:
@@ -23,6 +24,10 @@ if TYPE_CHECKING:
     from pausewright.script.model import Again, Inline, Option, Script
     from pausewright.wording.line_elements import Element, Line, SpokenPart
 
+_INNER_CLAUSE: Final = re.compile(r"[,;:](?=\s)|(?<=\s)[–—](?=\s)")
+_CLOSING: Final = " \"'”’)»"
+_SENTENCE_MARKS: Final = ".!?…"
+_CLAUSE_MARKS: Final = ",;:–—"
 _LETTER_LAST: Final = re.compile(r"(?:^|\W)[^\W\d_a-zI]\W*$")
 _LETTER_FIRST: Final = re.compile(r"\W*[^\W\d_a-zI](?:\W|$)")
 """A capital by itself at either end of a clause: letters spelled out stay together."""
@@ -44,6 +49,7 @@ class ArrangementWords(Worded):
                 for prose in proses(block)
             )
         self._parted: dict[Prose, Line] = {}
+        self._refused: set[Place] = set()
         super().__init__(script, total)
 
     def line(self, prose: Prose) -> Line:
@@ -105,6 +111,10 @@ class ArrangementWords(Worded):
         found: list[Element] = []
         for element in line:
             before = found[-1] if found else None
+            if isinstance(element, Excerpt) and self.script.settings.given is not None:
+                self._refuse_inner_marks(element)
+                pause_s = self._pause_after(before) if isinstance(before, Excerpt) else None
+                found += [] if pause_s is None else [AuthorPause(pause_s, element.place)]
             if sentence_s is not None and isinstance(element, Utterance):
                 if isinstance(before, AuthorPause):
                     longer_s = max(before.pause_s, sentence_s)
@@ -116,6 +126,31 @@ class ArrangementWords(Worded):
             else:
                 found.append(element)
         return tuple(found)
+
+    def _pause_after(self, stretch: Excerpt) -> Fraction | None:
+        """Return the pause that is declared for the mark that the words of a stretch end with."""
+        last = (stretch.sound.words or "").rstrip(_CLOSING)[-1:]
+        if last in _SENTENCE_MARKS:
+            return self._pauses.sentence_s if last else None
+        return self._pauses.clause_s if last in _CLAUSE_MARKS else None
+
+    def _refuse_inner_marks(self, stretch: Excerpt) -> None:
+        """Refuse a pause at a mark inside one stretch: nobody knows where in the sound it is."""
+        words = stretch.sound.words or ""
+        sentences = sentence_end(words, 0, "")
+        is_parted = self._pauses.clause_s is not None and bool(_INNER_CLAUSE.search(words))
+        if self._pauses.sentence_s is not None and sentences is not None:
+            is_parted = is_parted or bool(words[sentences:].strip())
+        if is_parted and stretch.place not in self._refused:
+            self._refused.add(stretch.place)
+            self.problems.error(
+                stretch.place,
+                "these words of the recording have a mark at which a pause is declared, and the "
+                "script does not say where in the sound it stands",
+                "bind the words up to the mark and those after it by themselves, each with its "
+                "from and to",
+                code="arrangement-impossible",
+            )
 
     @staticmethod
     def _parts(sentence: Utterance, clause_s: Fraction) -> list[Element]:

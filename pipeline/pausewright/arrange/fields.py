@@ -233,7 +233,7 @@ VOICE: Final = Field("voice", "voice: george", "Name of the voice.", _TEXT, read
 LOUDNESS: Final = Field(
     "loudness",
     "loudness: loudspeaker",
-    "headphones, loudspeaker or a level.",
+    "headphones, loudspeaker, a level, or as recorded.",
     _TEXT,
     read=read_loudness,
 )

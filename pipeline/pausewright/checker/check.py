@@ -22,14 +22,16 @@ from pausewright.checker.judge.chapters import judge_chapters, judge_titles
 from pausewright.checker.judge.cuts import judge_cuts
 from pausewright.checker.judge.judge import ENDS_EARLY, Judge
 from pausewright.checker.judge.likeness import likeness
-from pausewright.checker.limits.levels import (
-    LOUDNESS_TOLERANCE_LU,
-    TRUE_PEAK_CEILING_DBTP,
-    TRUE_PEAK_SLACK_DB,
-)
+from pausewright.checker.judge.track_levels import level_findings
 from pausewright.checker.limits.sound import BELOW_SPEECH_DB
 from pausewright.checker.listen.listen import Heard, listen, spoken_lufs
 from pausewright.checker.match.matched_track import has_recordings, match_track
+from pausewright.checker.original.match_original import (
+    as_declared,
+    judged_recording,
+    match_original,
+    rights_of,
+)
 from pausewright.checker.promises.kept_promises import Delivered, kept_promises
 from pausewright.checker.result.findings import (
     BUILD,
@@ -48,7 +50,8 @@ from pausewright.checker.shown.shown_elsewhere import PAGE, read_page
 from pausewright.checker.shown.transcripts import judge_transcript
 from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import sha256_of
-from pausewright.script.settings.settings_table import loudness_lufs
+from pausewright.script.settings.settings_table import AS_RECORDED, loudness_lufs
+from pausewright.wording.worded import Worded
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -121,25 +124,23 @@ def check_track(
     tags = track_tags(track, heard)
     findings += judge_tags(tags, edition, length_s)
     cautions = [NOT_HEARD]
-    heard, matching, n_unknown, speech = match_track(heard, expectation)
-    if n_unknown:
-        cautions.append(
-            f"{n_unknown} recorded sounds could not be read: silences beside them vary."
-        )
+    laid = _laid(track, heard, entitled, worded, promise)
+    heard, matching = laid.heard, laid.matching
+    cautions += laid.cautions
+    findings += laid.findings
     target_lufs = float(loudness_lufs(worded.script.settings.loudness))
+    speech = laid.speech
     loudness = spoken_lufs(heard, speech) if speech else heard.loudness_lufs
-    findings += level_findings(heard, target_lufs, loudness)
     shortened: frozenset[int] = frozenset()
+    if worded.script.settings.given is None:
+        findings += level_findings(heard, target_lufs, loudness)
+        if heard.stretches:
+            found, shortened, said = _judged(track, heard, expectation, matching, worded)
+            findings += found
+            cautions += said
     if heard.stretches:
-        judge = Judge(expectation, matching, rate_hz, is_exact=heard.track_format.is_exact)
-        findings += with_closer_look(judge.findings(), heard, expectation, matching)
-        alike = likeness(expectation, matching, heard, worded.script.settings.pace_wpm)
-        findings += alike.findings
-        shortened = alike.shortened
-        cautions += alike.cautions
-        if not isinstance(track, Path):
-            findings += judge_cuts(heard, matching)
-        findings += _chapters(track, tags, edition, worded, expectation, matching, rate_hz)
+        begins = as_declared(matching) if laid.comparison else matching
+        findings += _chapters(track, tags, edition, worded, expectation, begins, rate_hz)
     summary = None
     if ear is not None and heard.stretches:
         words, summary, said = ear.listen(
@@ -148,9 +149,12 @@ def check_track(
         findings += words
         cautions += said
     differing, comparison = _against_standard(
-        track, heard, expectation, matching, entitled, worded, standard, on_measured
+        *(track, heard, expectation, matching, entitled, worded),
+        None if laid.comparison else standard,
+        on_measured,
     )
     findings += differing
+    comparison = comparison or laid.comparison
     findings += judged_arrangement(entitled, worded, matching, tags, rate_hz)
     profile = readers or worded.script.settings.caption_profile
     counts = Countdown.of(worded.script.settings, matching.silences, rate_hz)
@@ -196,6 +200,66 @@ def check_track(
         file_edition=tags.edition,
         strip=matched_strip(expectation, matching, rate_hz) if heard.stretches else (),
     )
+
+
+class _Laid(NamedTuple):
+    """A track laid beside what it must hold."""
+
+    heard: Heard
+    matching: Matching
+    speech: Sequence[tuple[int, int]]
+    """Ranges of frames that are speech, where sounds as recorded are beside it; else empty."""
+    findings: Sequence[Finding] = ()
+    cautions: Sequence[str] = ()
+    comparison: Comparison | None = None
+    """With the recording that the script is bound to."""
+
+
+def _laid(
+    track: Track, heard: Heard, entitled: Granted, worded: WordedScript, promise: Promise | None
+) -> _Laid:
+    """Lay a track beside its expectation: by its sounds, or by the samples of its recording."""
+    settings = worded.script.settings
+    if settings.given is None:
+        heard, matching, n_unknown, speech = match_track(heard, entitled.expectation)
+        vague = f"{n_unknown} recorded sounds could not be read: silences beside them vary."
+        return _Laid(heard, matching, speech, cautions=[vague] if n_unknown else [])
+    found = match_original(
+        *(track, heard, settings.given, entitled),
+        worded if promise is None else Worded(promise.script),
+        keeps_level=settings.loudness == AS_RECORDED,
+    )
+    judge = Judge(
+        entitled.expectation,
+        found.matching,
+        heard.track_format.rate_hz,
+        is_exact=heard.track_format.is_exact,
+    )
+    findings = [*found.findings, *(judged_recording(judge) if heard.stretches else ())]
+    cautions = [*found.cautions, *rights_of(settings)]
+    return _Laid(heard, found.matching, (), findings, cautions, found.comparison)
+
+
+def _judged(
+    track: Track,
+    heard: Heard,
+    expectation: Expectation,
+    matching: Matching,
+    worded: WordedScript,
+) -> tuple[list[Finding], frozenset[int], list[str]]:
+    """Return what is wrong with what is heard, which sounds are short for their words, cautions."""
+    judge = Judge(
+        expectation,
+        matching,
+        heard.track_format.rate_hz,
+        is_exact=heard.track_format.is_exact,
+    )
+    findings = with_closer_look(judge.findings(), heard, expectation, matching)
+    alike = likeness(expectation, matching, heard, worded.script.settings.pace_wpm)
+    findings += alike.findings
+    if not isinstance(track, Path):
+        findings += judge_cuts(heard, matching)
+    return findings, alike.shortened, alike.cautions
 
 
 def _against_standard(
@@ -374,48 +438,6 @@ def _damages(file: HeardFile, what: str, end_s: Fraction) -> Iterator[Finding]:
             measured=file.n_frames,
             unit="frames",
         )
-
-
-def level_findings(
-    heard: Heard, target_lufs: float | None, loudness: float | None
-) -> list[Finding]:
-    """Return what is wrong with the levels; loudness only where the script says one.
-
-    `loudness`, in LUFS, is that of the file; of its speech where it has sounds as recorded, whose
-    level is the author's.
-    """
-    findings = []
-    peak = heard.true_peak_dbtp
-    off_lu = 0.0 if target_lufs is None or loudness is None else loudness - target_lufs
-    if loudness is not None and abs(off_lu) > LOUDNESS_TOLERANCE_LU:
-        findings.append(
-            Finding(
-                "loudness",
-                "warning",
-                "the track's speech is not as loud as the script's settings say",
-                "set `loudness` in the settings, or build the track again",
-                expected=target_lufs,
-                measured=round(loudness, 2),
-                difference=round(off_lu, 2),
-                allowed=LOUDNESS_TOLERANCE_LU,
-                unit="LUFS",
-            )
-        )
-    if peak is not None and peak > TRUE_PEAK_CEILING_DBTP + TRUE_PEAK_SLACK_DB:
-        findings.append(
-            Finding(
-                "true-peak",
-                "error",
-                "the track's true peak is over the ceiling: it may distort on some players",
-                "build the track again, or lower its level",
-                expected=TRUE_PEAK_CEILING_DBTP,
-                measured=round(peak, 2),
-                difference=round(peak - TRUE_PEAK_CEILING_DBTP, 2),
-                allowed=TRUE_PEAK_SLACK_DB,
-                unit="dBTP",
-            )
-        )
-    return findings
 
 
 def file_sha256(track: Track) -> str:

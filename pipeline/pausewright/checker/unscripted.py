@@ -5,10 +5,11 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from pausewright.checker.check import file_findings, file_sha256, level_findings, track_tags
+from pausewright.checker.check import file_findings, file_sha256, track_tags
 from pausewright.checker.files.decode import name_of
 from pausewright.checker.files.second_opinion import second_opinion
 from pausewright.checker.files.tags import judge_tags
+from pausewright.checker.judge.track_levels import level_findings
 from pausewright.checker.limits.sound import BELOW_SPEECH_DB
 from pausewright.checker.listen.listen import listen
 from pausewright.checker.result.findings import CheckResult

@@ -6,17 +6,22 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.track_sound import RATE_HZ
+from pausewright.plan.timeline import timeline
 from pausewright.problems import Problem, ScriptError, SoundError
 from pausewright.script.settings.settings_table import loudness_lufs
 from pausewright.sound.excerpts import Excerpts
+from pausewright.sound.lay import lay
 from pausewright.sound.tones import tone_take
 from pausewright.wording.line_elements import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Iterator, Sequence
 
+    from pausewright.deliver.version import Version
+    from pausewright.plan.timeline import Step, Timeline
     from pausewright.script.declared import Settings
     from pausewright.script.model import Sound
+    from pausewright.sound.recording.source import Depth, Written
     from pausewright.sound.take import Take
     from pausewright.voice.studio import Studio
 
@@ -28,15 +33,32 @@ _EDGE_BELOW_SPEECH_DB: Final = 40.0
 class ElementSounds:
     """Gives the sound of any piece, and how long it is."""
 
-    def __init__(self, studio: Studio, settings: Settings) -> None:
-        """Take the studio at the version's level; nothing is voiced or read yet."""
+    def __init__(
+        self,
+        studio: Studio,
+        settings: Settings,
+        *,
+        rate_hz: int = RATE_HZ,
+        channels: int | None = None,
+        depth: Depth = "PCM_16",
+        speech_lufs: float | None = None,
+    ) -> None:
+        """Take the studio at the version's level; nothing is voiced or read yet.
+
+        Rate, channels and level are those of the settings unless given; `depth` is of `blocks`.
+        """
         self.studio = studio
-        self._channels = settings.channels
-        speech_lufs = float(loudness_lufs(settings.loudness))
+        self.rate_hz = rate_hz
+        self.channels = settings.channels if channels is None else channels
+        self.depth = depth
+        if speech_lufs is None:
+            speech_lufs = float(loudness_lufs(settings.loudness))
+        self.loudness_lufs = float(loudness_lufs(settings.loudness))
+        """What the track is built for; of a recording at its own level what that has."""
         self._tone_lufs = speech_lufs - _TONE_BELOW_SPEECH_LU
         self.excerpts = Excerpts(
-            rate_hz=RATE_HZ,
-            channels=settings.channels,
+            rate_hz=rate_hz,
+            channels=self.channels,
             speech_lufs=speech_lufs,
             edge_dbfs=speech_lufs - _EDGE_BELOW_SPEECH_DB,
         )
@@ -56,6 +78,22 @@ class ElementSounds:
             return self.studio.n_sound_samples(piece)
         return self.take(piece).n_sound_samples
 
+    def sound_at_s(self, sound: Sound, file_s: Fraction) -> Fraction:
+        """Return when a place of a sound's file is heard, from the sound's start on the track."""
+        return self.excerpts.at_s(sound, file_s)
+
+    def line_of(self, version: Version) -> Timeline:
+        """Return where everything lies on the track of a version, once its words are voiced."""
+        return self.line_of_steps(version.steps)
+
+    def line_of_steps(self, steps: Sequence[Step]) -> Timeline:
+        """Return where steps lie to which no extra time comes."""
+        return timeline(steps, self.n_sound_samples, self.rate_hz)
+
+    def blocks(self, line: Timeline) -> Iterator[Written]:
+        """Give the samples of a track, a second at a time, in `depth`."""
+        return lay(line, self.take, channels=self.channels)
+
     def refuse_bad_excerpts(self, pieces: Iterable[Excerpt]) -> None:
         """Refuse recorded sounds that cannot be used.
 
@@ -74,7 +112,7 @@ class ElementSounds:
             raise ScriptError(problems)
 
     def _refuse_late_captions(self, sound: Sound) -> None:
-        sound_s = Fraction(self.excerpts.n_sound_samples(sound), RATE_HZ)
+        sound_s = Fraction(self.excerpts.n_sound_samples(sound), self.rate_hz)
         for cue in sound.cues:
             if self.excerpts.at_s(sound, cue.start_s) >= sound_s:
                 raise SoundError(
@@ -86,6 +124,6 @@ class ElementSounds:
     def _tone(self, cue: ToneCue) -> Take:
         if cue.spec not in self._tones:
             self._tones[cue.spec] = tone_take(
-                cue.spec, rate_hz=RATE_HZ, channels=self._channels, level_lufs=self._tone_lufs
+                cue.spec, rate_hz=self.rate_hz, channels=self.channels, level_lufs=self._tone_lufs
             )
         return self._tones[cue.spec]

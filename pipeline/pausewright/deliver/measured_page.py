@@ -42,6 +42,7 @@ def measured_data(
         "basis": arrangement.basis,
         "changes": [list(pair) for pair in declared_changes(arrangement)],
         "sum": version.grant.sum_text if version.grant else "",
+        "rights": version.script.settings.recording_rights,
     }
     return {"declared": declared, "tracks": [_track(one, target) for one in results]}
 

@@ -12,6 +12,7 @@ from pausewright.checker.judge.against_standard import measured_track
 from pausewright.deliver.build_options import CheckFailedError
 from pausewright.deliver.element_sounds import ElementSounds
 from pausewright.deliver.output_folder import delivered
+from pausewright.deliver.recorded_sounds import RecordedSounds, given_of, voice_level_lufs
 from pausewright.deliver.studios import studio_of
 from pausewright.deliver.take_check import begins_whole
 from pausewright.deliver.track_sound import voice_lufs
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
     from pausewright.deliver.version import Version
     from pausewright.plan.timeline import Timeline
     from pausewright.script.declared import Settings
+    from pausewright.sound.recording.recording import Recording
     from pausewright.voice.studio import Studio
 
 
@@ -61,6 +63,7 @@ class Production:
         self._options = options
         self._is_alone = len(versions) == 1
         self._studios: dict[float, Studio] = {}
+        self._recording = given_of(project)
         self._standard: Future[Mapping[str, MeasuredTrack]] = Future()
         if versions[0].arrangement.changes:
             self._standard.set_result(self._standard_before(folder))
@@ -70,7 +73,7 @@ class Production:
                 project,
                 quiet,
                 version,
-                ElementSounds(self._studio(version), version.script.settings),
+                sounds_of(project, version.script.settings, self._studio(version), self._recording),
                 keys[version.label],
                 stage / f"part-{at}",
             )
@@ -136,6 +139,8 @@ class Production:
 
     def _standard_before(self, folder: Path) -> Mapping[str, MeasuredTrack]:
         """Return the standard track of this edition that was delivered before, measured."""
+        if self._recording is not None:  # its versions are compared with the recording itself
+            return {}
         label = named(self._project.arrangements).label
         record = delivered(folder, label, self._project.edition)
         tracks = [folder / path for path, _ in record.paths("track")] if record else []
@@ -146,11 +151,12 @@ class Production:
         }
 
     def _studio(self, version: Version) -> Studio:
-        level_lufs = voice_lufs(version.script.settings)
+        settings, recording = version.script.settings, self._recording
+        level_lufs = voice_lufs(settings)
+        if recording is not None:
+            level_lufs = voice_level_lufs(recording, settings)
         if level_lufs not in self._studios:
-            self._studios[level_lufs] = _studio(
-                self._project, version.script.settings, self._options
-            )
+            self._studios[level_lufs] = _studio(self._project, settings, self._options, recording)
         return self._studios[level_lufs]
 
 
@@ -187,17 +193,23 @@ def voice_plans(plans: Sequence[BuildPlan], options: Options) -> tuple[int, int]
     problems = Problems()
     for plan in plans:
         folder = resolved(plan.project.script.path).parent
+        with problems.collected():
+            recording = given_of(plan.project)
+        problems.raise_errors()
         for version in plan.due:
             settings = version.script.settings
             # scripts of a folder share its voices, and what is kept
-            alike = folder, settings.pace_wpm, voice_lufs(settings)
+            alike: object = folder, settings.pace_wpm, voice_lufs(settings)
+            if recording is not None:
+                alike = plan.project.script.path, settings.loudness
             if alike not in groups:
-                groups[alike] = _studio(plan.project, settings, options), {}
+                groups[alike] = _studio(plan.project, settings, options, recording), {}
             studio, said = groups[alike]
             said |= {one: None for one in version.said() if isinstance(one, Utterance)}
             excerpts = [one for one in version.said() if isinstance(one, Excerpt)]
             with problems.collected():
-                ElementSounds(studio, settings).refuse_bad_excerpts(excerpts)
+                sounds = sounds_of(plan.project, settings, studio, recording)
+                sounds.refuse_bad_excerpts(excerpts)
     problems.raise_errors()
     n_voiced = n_kept = 0
     for studio, said in groups.values():
@@ -210,7 +222,9 @@ def voice_plans(plans: Sequence[BuildPlan], options: Options) -> tuple[int, int]
     return n_voiced, n_kept
 
 
-def _studio(project: Project, settings: Settings, options: Options) -> Studio:
+def _studio(
+    project: Project, settings: Settings, options: Options, recording: Recording | None
+) -> Studio:
     return studio_of(
         project,
         settings,
@@ -218,4 +232,14 @@ def _studio(project: Project, settings: Settings, options: Options) -> Studio:
         progress=partial(options.tell, "voicing"),
         engines=options.engines,
         is_usable=begins_whole,
+        recording=recording,
     )
+
+
+def sounds_of(
+    project: Project, settings: Settings, studio: Studio, recording: Recording | None
+) -> ElementSounds:
+    """Return the sounds of a version with these settings: of a recording where there is one."""
+    if recording is None:
+        return ElementSounds(studio, settings)
+    return RecordedSounds(studio, settings, recording, project.worded)

@@ -96,7 +96,7 @@ def recheck(
             "an arrangement or a standard track is compared by the script", "add --script SCRIPT"
         )
     like = None
-    if project is not None and standard is not None:
+    if project is not None and standard is not None and project.script.settings.given is None:
         like = measured_track(standard, project.worded)
 
     def check(track: Track, label: str | None = None) -> CheckResult:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from pausewright.deliver.recorded_sounds import voice_level_lufs
 from pausewright.deliver.track_sound import RATE_HZ, voice_lufs
 from pausewright.voice.studio import Studio
 
@@ -12,6 +13,7 @@ if TYPE_CHECKING:
 
     from pausewright.deliver.project import Project
     from pausewright.script.declared import Settings
+    from pausewright.sound.recording.recording import Recording
     from pausewright.voice.engine_kinds import EngineKind
     from pausewright.voice.takes_in_use import IsUsable
 
@@ -24,14 +26,21 @@ def studio_of(
     progress: Callable[[int, int], None] | None = None,
     engines: Mapping[str, EngineKind] | None = None,
     is_usable: IsUsable | None = None,
+    recording: Recording | None = None,
 ) -> Studio:
-    """Return the studio for a version with these settings; see `Studio` for what else is given."""
+    """Return the studio for a version with these settings; see `Studio` for what else is given.
+
+    With a `recording` its voices have the rate and the level of that.
+    """
+    level_lufs = voice_lufs(settings)
+    if recording is not None:
+        level_lufs = voice_level_lufs(recording, settings)
     return Studio(
         profiles=project.profiles,
         script_folder=project.script.path.parent,
         pace_wpm=settings.pace_wpm,
-        rate_hz=RATE_HZ,
-        level_lufs=voice_lufs(settings),
+        rate_hz=RATE_HZ if recording is None else recording.format.rate_hz,
+        level_lufs=level_lufs,
         workers=workers,
         progress=progress,
         engines=engines,

@@ -24,10 +24,10 @@ from pausewright.deliver.outputs import (
     videos_output,
 )
 from pausewright.deliver.outputs.job import Job
-from pausewright.deliver.track_sound import RATE_HZ, voice_lufs
+from pausewright.deliver.track_sound import voice_lufs
 from pausewright.papers.timed.pausing_sheet import can_be_given_by_hand
 from pausewright.plan.steps import steps
-from pausewright.plan.timeline import Say, timeline
+from pausewright.plan.timeline import Say
 from pausewright.voice.limit import LIMITED_FROM_LUFS
 from pausewright.wording.line_elements import Excerpt, Utterance
 
@@ -100,7 +100,7 @@ class VersionBuild:
 
     def timeline(self) -> Timeline:
         """Return where everything lies on the track, once its words are voiced."""
-        return timeline(self.version.steps, self.sounds.n_sound_samples, RATE_HZ)
+        return self.sounds.line_of(self.version)
 
     def run(
         self,
@@ -137,7 +137,7 @@ class VersionBuild:
             job.warnings,
             tuple(job.notes),
             is_fresh=True,
-            length_s=Fraction(job.line.n_samples, RATE_HZ),
+            length_s=Fraction(job.line.n_samples, job.line.rate_hz),
             n_voiced=voiced.n_voiced,
             n_kept=voiced.n_kept,
         )

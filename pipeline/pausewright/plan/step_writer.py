@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.plan.timeline import Mark, Origin, Say, Step, Wait
-from pausewright.wording.line_elements import AuthorPause
+from pausewright.wording.line_elements import AuthorPause, Excerpt
 
 if TYPE_CHECKING:
     from pausewright.plan.timeline import MarkKind, Questions, Role
@@ -63,6 +63,8 @@ class StepWriter:
         self._flush_marks()
         if isinstance(element, AuthorPause):
             raise TypeError("a pause is no sound")
+        if isinstance(element, Excerpt):
+            element = element.of_reading(self.reading)
         self._steps.append(Say(element, role, captioned, self.question, self.reading, speaker))
 
     def wait(

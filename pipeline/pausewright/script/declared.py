@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias, get_args
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from fractions import Fraction
+    from pathlib import Path
 
     from pausewright.problems import Place
 
@@ -104,6 +105,17 @@ class Pattern:
 
 
 @dataclass(frozen=True, slots=True)
+class Given:
+    """The one recording that all that is heard in a script is bound to."""
+
+    file: Path
+    folder: Path
+    """Of the script, which it must lie in."""
+    place: Place
+    """Where it is named first."""
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """The front matter, read and checked; defaults filled in."""
 
@@ -141,6 +153,10 @@ class Settings:
     time_cue_wording: str
     writing_rate_wpm: Fraction
     """Words a minute that candidates write."""
+    recording_rights: str = ""
+    """Who may use the given recording, and how, as the author has it; never judged."""
+    given: Given | None = None
+    """The recording that the script is; found, not declared."""
     sheet_head: tuple[str, ...] | None = None
     """Lines to fill in at the head of the answer sheet; None: a name, in the script's language."""
     mark_scheme: bool = False

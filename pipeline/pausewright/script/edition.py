@@ -72,8 +72,12 @@ def _fields(value: object, names: Iterable[str]) -> dict[str, object]:
     return {
         name: _plain(getattr(value, name))
         for name in names
-        if name not in {"place", "places", "path", "arranged_pace", "arranged_look_time_s"}
-        or (isinstance(value, Sound) and name == "path")
+        if (
+            name
+            not in {"place", "places", "path", "arranged_pace", "arranged_look_time_s", "given"}
+            or (isinstance(value, Sound) and name == "path")
+        )
+        and (name not in {"takes", "recording_rights"} or getattr(value, name))
     }
 
 

@@ -5,7 +5,7 @@ Part of the model: others import these names from `script.model`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
@@ -126,6 +126,15 @@ class Sound:
     width: str | None = None
     arranged_pace: Fraction = Fraction(1)
     """Share of its own pace that an arrangement asks for, where it has words."""
+    takes: tuple[tuple[Fraction, Fraction], ...] = ()
+    """From and to of each reading, where they are lists; the first are `from_s` and `to_s`."""
+
+    def of_reading(self, reading: int) -> Sound:
+        """Return the part that is heard at a reading, from 1; the last one at any later reading."""
+        if not self.takes:
+            return self
+        from_s, to_s = self.takes[min(max(reading, 1), len(self.takes)) - 1]
+        return replace(self, from_s=from_s, to_s=to_s)
 
     @property
     def file(self) -> Path:

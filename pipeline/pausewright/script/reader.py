@@ -9,6 +9,7 @@ from pausewright.problems import HasProblems, Problems, ScriptError
 from pausewright.script.checks import all_checks
 from pausewright.script.checks.amount_said import refuse_endless
 from pausewright.script.reading.script_reader import ScriptReader
+from pausewright.script.recordings.given import bound_to_recording
 from pausewright.script.settings.settings_reader import read_settings
 from pausewright.script.source.preparing import prepare, read_source
 
@@ -80,6 +81,7 @@ def read(path: Path, text: str | None = None) -> Reading:
     script = reader.script()
     if refuse_endless(script, problems):
         raise ScriptError(problems.all)
+    script = bound_to_recording(script, problems)
     all_checks.check(script, problems)
     found = problems.all
     if any(p.code in _SETTINGS_LOST for p in found):

@@ -7,18 +7,18 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from pausewright.sound.take import Pcm
+    from pausewright.sound.recording.source import Written
 
 
 class Cutter:
     """Gives blocks on, and stops at any sample."""
 
-    def __init__(self, blocks: Iterator[Pcm]) -> None:
+    def __init__(self, blocks: Iterator[Written]) -> None:
         """Start before the first sample."""
         self._blocks = blocks
-        self._rest: Pcm | None = None
+        self._rest: Written | None = None
 
-    def take(self, n_samples: int) -> Iterator[Pcm]:
+    def take(self, n_samples: int) -> Iterator[Written]:
         """Yield exactly the next `n_samples` samples, in blocks.
 
         Raises

@@ -17,12 +17,13 @@ import numpy as np
 from pausewright.files.writing import ROOM_HINT, unwritable
 from pausewright.problems import OutputError
 from pausewright.sound.gapless import Frames, is_mpeg_1
+from pausewright.sound.recording.source import as_int16
 
 if TYPE_CHECKING:
     from concurrent.futures import Future
     from pathlib import Path
 
-    from pausewright.sound.take import Pcm
+    from pausewright.sound.recording.source import Written
 
 MP3_RATES_HZ: Final = (16_000, 22_050, 24_000, 32_000, 44_100, 48_000)
 MP3_SCALES: Final = {
@@ -75,7 +76,7 @@ class Mp3Encoder:
             raise unwritable(shown, error, ROOM_HINT) from error
         self._thread = ThreadPoolExecutor(1, "mp3")
 
-    def add(self, block: Pcm) -> None:
+    def add(self, block: Written) -> None:
         """Hand one block to the encoder; wait if it is far behind."""
         self._n_samples += len(block)
         self._waiting.append(self._thread.submit(self._encode, block))
@@ -103,7 +104,8 @@ class Mp3Encoder:
         except (RuntimeError, ValueError) as error:  # of LAME; of the stream that it gave
             raise OutputError(f"‘{self._shown}’ cannot be written ({error})", ROOM_HINT) from error
 
-    def _encode(self, block: Pcm) -> None:
+    def _encode(self, samples: Written) -> None:
+        block = as_int16(samples)
         if self._gain != 1:
             louder = np.rint(block * self._gain)
             block = np.clip(louder, -_FULL_SCALE, _FULL_SCALE).astype(np.int16)

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from io import BufferedRandom
     from pathlib import Path
 
-    from pausewright.sound.take import Pcm
+    from pausewright.sound.recording.source import Depth, Written
 
 LARGEST_WAV_BYTES: Final = 2**32 - 4096
 """A WAV file counts its bytes in 32 bits."""
@@ -67,7 +67,7 @@ class _Sink:
 
 
 class PcmEncoder:
-    """WAV or FLAC, 16 bits a sample, by libsndfile."""
+    """WAV or FLAC by libsndfile."""
 
     def __init__(
         self,
@@ -77,6 +77,7 @@ class PcmEncoder:
         *,
         rate_hz: int,
         channels: int,
+        depth: Depth = "PCM_16",
     ) -> None:
         """Open `part`; messages name `shown`."""
         self._shown = shown
@@ -89,13 +90,13 @@ class PcmEncoder:
             raise unwritable(shown, error, ROOM_HINT) from error
         try:
             self._file = soundfile.SoundFile(
-                self._sink, "w", rate_hz, channels, "PCM_16", format=format.upper()
+                self._sink, "w", rate_hz, channels, depth, format=format.upper()
             )
         except self._errors as error:
             self._sink.close()
             raise unwritable(shown, self._sink.error or error, ROOM_HINT) from error
 
-    def add(self, block: Pcm) -> None:
+    def add(self, block: Written) -> None:
         """Encode one block."""
         self._n_bytes += block.nbytes
         if self._is_wav and self._n_bytes > LARGEST_WAV_BYTES:

@@ -54,10 +54,7 @@ def stretched(samples: NDArray[np.float32], rate_hz: int, factor: float) -> NDAr
     padded = np.concatenate(
         [np.zeros(n_pad, np.float32), samples, np.zeros(n_pad, np.float32)]
     ).astype(np.float32)
-    stretcher = python_stretch.Signalsmith.Stretch(_SEED)
-    stretcher.preset(1, float(rate_hz))
-    stretcher.setTimeFactor(1 / factor)
-    whole: NDArray[np.float32] = np.asarray(stretcher.process(padded[np.newaxis, :]))[0]
+    whole = stretched_channels(padded[:, np.newaxis], rate_hz, factor)[:, 0]
     cut = round(n_pad * factor)
     longer = whole[cut : max(cut + 1, cut + round(len(samples) * factor))].copy()
     n_ramp = min(int(_RAMP_S * rate_hz), len(longer) // 2)
@@ -66,6 +63,26 @@ def stretched(samples: NDArray[np.float32], rate_hz: int, factor: float) -> NDAr
         longer[:n_ramp] *= ramp
         longer[-n_ramp:] *= ramp[::-1]
     return longer
+
+
+def stretched_channels(
+    samples: NDArray[np.float32], rate_hz: int, factor: float
+) -> NDArray[np.float32]:
+    """Return samples `factor` times as long at the same pitch, all channels as one sound.
+
+    What is heard at sample n comes at n times the factor. The ends are smeared: give it more than
+    is wanted and cut it off.
+
+    Parameters
+    ----------
+    samples : shape (n_samples, n_channels), full scale ±1.0
+    factor : 0.25 to 4
+    """
+    stretcher = python_stretch.Signalsmith.Stretch(_SEED)
+    stretcher.preset(samples.shape[1], float(rate_hz))
+    stretcher.setTimeFactor(1 / factor)
+    whole: NDArray[np.float32] = np.asarray(stretcher.process(np.ascontiguousarray(samples.T)))
+    return whole.T
 
 
 def stretched_to(

@@ -6,19 +6,19 @@ import contextlib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal, Protocol, TypeAlias
 
-import numpy as np
-
 from pausewright.files.writing import part_beside, put
 from pausewright.problems import OutputError
-from pausewright.sound.mp3 import Mp3Encoder
+from pausewright.sound.mp3 import MP3_RATES_HZ, Mp3Encoder
 from pausewright.sound.pcm import PcmEncoder
+from pausewright.sound.recording.source import DTYPES, FLAC_DEPTHS
 from pausewright.sound.track_tags import write_tags
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from pathlib import Path
 
-    from pausewright.sound.take import Pcm
+    from pausewright.sound.recording.source import Depth
+    from pausewright.sound.recording.source import Written as Samples
     from pausewright.sound.track_tags import Tags
 
 Format: TypeAlias = Literal["wav", "flac", "mp3"]
@@ -53,7 +53,7 @@ class Written:
 class Encoder(Protocol):
     """Takes blocks and leaves a file."""
 
-    def add(self, block: Pcm) -> None:
+    def add(self, block: Samples) -> None:
         """Encode one block; raise OutputError if it cannot be written."""
 
     def close(self) -> None:
@@ -64,7 +64,7 @@ class Encoder(Protocol):
 
 
 def write_track(
-    blocks: Iterable[Pcm],
+    blocks: Iterable[Samples],
     path: Path,
     *,
     format: Format,
@@ -79,18 +79,24 @@ def write_track(
 
 
 def write_tracks(
-    blocks: Iterable[Pcm], targets: Sequence[Target], *, rate_hz: int, channels: int
+    blocks: Iterable[Samples],
+    targets: Sequence[Target],
+    *,
+    rate_hz: int,
+    channels: int,
+    depth: Depth = "PCM_16",
 ) -> tuple[Written, ...]:
     """Write the same audio to every target in one pass and return what was written.
 
-    WAV and FLAC hold 16-bit samples unchanged. MP3 has a constant bit rate and says in its
-    header how many samples the encoder added, so that decoders give back exactly as many
-    samples as were written. Files are written beside their targets under other names, tagged,
+    WAV and FLAC hold the samples unchanged. MP3 is made from 16 bits, has a constant bit rate and
+    says in its header how many samples the encoder added, so that decoders give back exactly as
+    many samples as were written. Files are written beside their targets under other names, tagged,
     and take their places only when all are whole; existing files are replaced.
 
     Parameters
     ----------
-    blocks : each of shape (n_frames, channels), int16
+    blocks : each of shape (n_frames, channels), in the type of `depth`: int16, int32 for 24 and 32
+        bits, float32, float64
     targets : at least one; their folders exist
     rate_hz, channels : of the blocks
 
@@ -108,9 +114,9 @@ def write_tracks(
     n_samples = 0
     try:
         for target, part in zip(targets, parts, strict=True):
-            encoders.append(_encoder(target, part, rate_hz, channels))
+            encoders.append(_encoder(target, part, rate_hz, channels, depth))
         for block in blocks:
-            _refuse_bad_block(block, channels)
+            _refuse_bad_block(block, channels, depth)
             for encoder in encoders:
                 encoder.add(block)
             n_samples += len(block)
@@ -126,18 +132,31 @@ def write_tracks(
         raise
 
 
-def _refuse_bad_block(block: Pcm, channels: int) -> None:
-    if block.dtype != np.int16 or block.ndim != 2 or block.shape[1] != channels:
+def _refuse_bad_block(block: Samples, channels: int, depth: Depth) -> None:
+    if block.dtype != DTYPES[depth] or block.ndim != 2 or block.shape[1] != channels:
         raise ValueError(
-            f"a block is int16 of shape (n, {channels}), not {block.dtype} of shape {block.shape}"
+            f"a block is {DTYPES[depth]} of shape (n, {channels}), not {block.dtype} of shape "
+            f"{block.shape}"
         )
 
 
-def _encoder(target: Target, part: Path, rate_hz: int, channels: int) -> Encoder:
+def _encoder(target: Target, part: Path, rate_hz: int, channels: int, depth: Depth) -> Encoder:
     if target.format == "mp3":
+        if rate_hz not in MP3_RATES_HZ:
+            raise OutputError(
+                f"an MP3 cannot hold {rate_hz:,} samples a second, which this recording has",
+                "write WAV or FLAC: --format wav",
+            )
         kbps = target.bitrate_kbps or MP3_KBPS[channels]
         return Mp3Encoder(part, target.path, rate_hz=rate_hz, channels=channels, kbps=kbps)
-    return PcmEncoder(part, target.path, target.format, rate_hz=rate_hz, channels=channels)
+    if target.format == "flac" and depth not in FLAC_DEPTHS:
+        raise OutputError(
+            "a FLAC file cannot hold 32 bits or floating point, which this recording has",
+            "write WAV: --format wav",
+        )
+    return PcmEncoder(
+        part, target.path, target.format, rate_hz=rate_hz, channels=channels, depth=depth
+    )
 
 
 def _in_place(

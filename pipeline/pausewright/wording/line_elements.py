@@ -148,6 +148,10 @@ class Excerpt:
         """Where it is named."""
         return self.sound.place
 
+    def of_reading(self, reading: int) -> Excerpt:
+        """Return what is heard at a reading, from 1: its own take, where takes are listed."""
+        return Excerpt(self.sound.of_reading(reading)) if self.sound.takes else self
+
 
 SoundElement: TypeAlias = Utterance | ToneCue | Excerpt
 Element: TypeAlias = SoundElement | AuthorPause

@@ -111,7 +111,8 @@ class Lines:
     def line(self, line: Line, belongs: Belongs, speaker: str = "") -> Run:
         """Rule 2: elements in order, `sentence-pause` between two sounds that no pause parts."""
         runs: list[Run] = []
-        for element in line:
+        for one in line:
+            element = one.of_reading(belongs.reading) if isinstance(one, Excerpt) else one
             if isinstance(element, AuthorPause):
                 runs.append(ask(belongs.silence("pause", element.pause_s, element.place)))
                 continue

@@ -41,7 +41,7 @@ class LineWalk:
         track = self._track
         asks = base.role in {"question", "passage", "dictation", "answer"}
         shown = track.is_shown(base.role, track.policy(policy))
-        found = written(nodes, track.settings, asks=asks, is_shown=shown)
+        found = written(nodes, track.settings, asks=asks, is_shown=shown, reading=base.reading)
         said = replace(
             base,
             chunks=tuple(found.chunks),

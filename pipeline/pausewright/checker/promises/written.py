@@ -52,11 +52,14 @@ class _Piece:
     states: str = ""
 
 
-def written(nodes: Sequence[Inline], settings: Settings, *, asks: bool, is_shown: bool) -> Written:
+def written(
+    nodes: Sequence[Inline], settings: Settings, *, asks: bool, is_shown: bool, reading: int = 0
+) -> Written:
     """Return what is written in inlines.
 
     Parameters
     ----------
+    reading : which of the takes is heard where a recording has one for each reading
     asks : whether its words ask, and do not instruct
     is_shown : whether its words may be read where no bracket inside says otherwise
     """
@@ -65,7 +68,13 @@ def written(nodes: Sequence[Inline], settings: Settings, *, asks: bool, is_shown
     n_solid = 0
     pieces = [*_pieces(nodes, None)]
     found.begins_with_words = _has_words_first(pieces)
+    last: object = None
     for node in [*pieces, None]:
+        before = last
+        if not isinstance(node, _Piece) or node.text.strip():
+            last = node
+        if settings.given is not None and isinstance(node, Sound) and isinstance(before, Sound):
+            found.marks += _mark_between(before, node, n_solid)
         if isinstance(node, _Piece):
             row.append(node)
             found.ends_in_pause &= not solid(node.text)
@@ -89,7 +98,7 @@ def written(nodes: Sequence[Inline], settings: Settings, *, asks: bool, is_shown
             found.tones.append(settings.tones[node.name])
             found.shown.append(Shown(node.name, is_shown))
         elif isinstance(node, Sound):
-            found.recordings.append(recording_mark(node))
+            found.recordings.append(recording_mark(node.of_reading(reading)))
             found.shown.append(Shown(f"{node.words or ''} {node.description}", is_shown))
             if node.pause_after_s is not None:
                 found.ends_in_pause = True
@@ -170,6 +179,13 @@ def _marks(row: Sequence[_Piece], n_before: int) -> Iterator[Mark]:
             continue
         piece = owner(end - 1)
         yield Mark(kind, n_solid(end), piece.place, _excuse(before, after, piece, kind))
+
+
+def _mark_between(before: Sound, after: Sound, n_before: int) -> Iterator[Mark]:
+    """Give the mark with which the words of a stretch of a given recording end, if it is one."""
+    mark = re.search(r"([.!?…])?([,;:–—])?[\s\"'”’)»]*$", before.words or "")
+    if mark and (mark[1] or mark[2]):
+        yield Mark("clause" if mark[2] else "sentence", n_before, after.place)
 
 
 def _sentence_ends(text: str) -> Iterator[int]:

@@ -66,6 +66,8 @@ def basis_text(version: Version, title: str, edition: str) -> str:
         "What it changes:",
     ]
     rows += [f"  {name}: {value}" for name, value in declared_changes(arrangement)]
+    if rights := version.script.settings.recording_rights:
+        rows += ["", *textwrap.wrap(f"Rights in the recording, as stated: {rights}", _WIDTH)]
     if version.grant is not None:
         rows += ["", *textwrap.wrap(f"Extra time: {version.grant.sum_text}", _WIDTH)]
         rows.append(f"Places: {version.grant.n_places}. The check report holds what was measured.")

@@ -29,7 +29,7 @@ def cues_of(line: Timeline, settings: Settings, sounds: ElementSounds) -> Sequen
         profile=PROFILES[settings.caption_profile],
         word_times=lambda said: [WordTime(*word) for word in sounds.studio.word_times(said)],
         countdown=settings.countdown_wording if settings.countdown else "",
-        heard_at=sounds.excerpts.at_s,
+        heard_at=sounds.sound_at_s,
     )
 
 

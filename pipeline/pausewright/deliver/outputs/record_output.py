@@ -29,7 +29,6 @@ from pausewright.records.shapes import (
     RecordedTrack,
     RecordedVoice,
 )
-from pausewright.script.settings.settings_table import loudness_lufs
 
 if TYPE_CHECKING:
     from pausewright.deliver.outputs.job import Job, OutputFile
@@ -50,13 +49,13 @@ def write(job: Job) -> Output:
         version_label=job.label,
         arrangement=job.version.arrangement.name,
         build_key=job.key,
-        loudness_target_lufs=f"{float(loudness_lufs(job.settings.loudness)):g}",
+        loudness_target_lufs=f"{job.sounds.loudness_lufs:g}",
         files=tuple(
             recorded_file(file, job.stage, measured.get(file.path))
             for file in sorted(job.files, key=lambda one: one.path)
         ),
         voices=tuple(_recorded_voice(voice) for voice in job.voiced.voices),
-        track=recorded_track(job.line, job.settings.channels),
+        track=recorded_track(job.line, job.sounds.channels),
         declared=declared_silences(job.line),
         versions=installed_versions(PACKAGES),
         warnings=(*(problem.message for problem in job.warnings), *job.notes),

@@ -12,13 +12,11 @@ from pausewright.deliver.instruction_rows import instruction_parts
 from pausewright.deliver.outputs.job import Output, written_paper
 from pausewright.deliver.outputs.transcripts_output import as_transcribed
 from pausewright.deliver.staff_paper import StaffPaper
-from pausewright.deliver.track_sound import RATE_HZ
 from pausewright.papers.answer_sheet import look_of
 from pausewright.papers.timed import interpreter_copy, pausing_sheet, reading_copy, running_sheet
 from pausewright.papers.timed.day_time import read_day_time
 from pausewright.papers.typeset.paper_frame import Look
 from pausewright.plan.steps import steps
-from pausewright.plan.timeline import timeline
 from pausewright.records.record_files import record_text
 from pausewright.wording.line_elements import Utterance
 
@@ -77,7 +75,7 @@ def _papers(job: Job) -> Iterator[tuple[FileKind, StaffPaper]]:
         StaffPaper(interpreter_copy.TEMPLATE, "Interpreter’s copy", signed, _MIDDLE, texts=texts),
     )
     if version.grant is not None and pausing_sheet.can_be_given_by_hand(version.arrangement):
-        standard = timeline(steps(job.project.worded), job.sounds.n_sound_samples, RATE_HZ)
+        standard = job.sounds.line_of_steps(steps(job.project.worded))
         data = pausing_sheet.pausing_sheet_data(standard, version.steps, version.grant)
         yield (
             "pausing-sheet",

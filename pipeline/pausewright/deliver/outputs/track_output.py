@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from pausewright.content_mark import SoundMark
 from pausewright.deliver.outputs.job import Output, OutputFile
-from pausewright.deliver.track_sound import RATE_HZ
 from pausewright.sound.chapter_marks import chapters
-from pausewright.sound.lay import lay
 from pausewright.sound.track_files import Target, write_tracks
 from pausewright.sound.track_tags import Tags
 
@@ -17,7 +15,11 @@ if TYPE_CHECKING:
 
     from pausewright.deliver.outputs.job import FileKind, Job
     from pausewright.plan.pieces import Piece
-    from pausewright.sound.take import Pcm
+    from pausewright.sound.recording.source import Written
+
+
+_TOLD_EACH: Final = 30
+"""Seconds of the track between two words about how far it is."""
 
 
 def write(job: Job) -> Output:
@@ -27,32 +29,43 @@ def write(job: Job) -> Output:
 
 
 def write_sound(
-    job: Job, blocks: Iterable[Pcm], name: str, kind: FileKind, tags: Tags
+    job: Job, blocks: Iterable[Written], name: str, kind: FileKind, tags: Tags
 ) -> tuple[OutputFile, ...]:
     """Write samples under a name in every format of the version."""
     targets = [
         Target(job.room / f"{name}.{format_}", format_, tags=tags)
         for format_ in job.options.formats_of(job.version.arrangement)
     ]
-    said = SoundMark(RATE_HZ, job.settings.channels)
-    write_tracks(_marked(blocks, said), targets, rate_hz=RATE_HZ, channels=job.settings.channels)
+    rate_hz, channels = job.line.rate_hz, job.sounds.channels
+    said = SoundMark(rate_hz, channels)
+    write_tracks(
+        _marked(blocks, said),
+        targets,
+        rate_hz=rate_hz,
+        channels=channels,
+        depth=job.sounds.depth,
+    )
     return tuple(OutputFile(target.path, kind, said.mark()) for target in targets)
 
 
-def _marked(blocks: Iterable[Pcm], said: SoundMark) -> Iterator[Pcm]:
+def _marked(blocks: Iterable[Written], said: SoundMark) -> Iterator[Written]:
     """Give the blocks on, and their samples to the content mark."""
     for block in blocks:
-        said.add(block.astype("<i2", copy=False).tobytes())
+        said.add(block.astype(block.dtype.newbyteorder("<"), copy=False).tobytes())
         yield block
 
 
-def blocks_of(job: Job, stage: str) -> Iterator[Pcm]:
-    """Give the samples of the track, a second at a time, and tell how far they are."""
-    n_all = -(-job.line.n_samples // RATE_HZ)
-    blocks = lay(job.line, job.sounds.take, channels=job.settings.channels)
-    for n_done, block in enumerate(blocks, start=1):
+def blocks_of(job: Job, stage: str) -> Iterator[Written]:
+    """Give the samples of the track, about a second at a time, and tell how far they are."""
+    rate_hz = job.line.rate_hz
+    n_all = -(-job.line.n_samples // rate_hz)
+    at = told = 0
+    for block in job.sounds.blocks(job.line):
         yield block
-        if n_done % 30 == 0 or n_done == n_all:
+        at += len(block)
+        n_done = -(-at // rate_hz)
+        if n_done - told >= _TOLD_EACH or (n_done == n_all and told < n_all):
+            told = n_done
             job.options.tell(stage, n_done, n_all)
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from pausewright.deliver.outputs.job import Output, OutputFile
 from pausewright.deliver.outputs.track_output import blocks_of, tags_of
-from pausewright.deliver.track_sound import RATE_HZ
+from pausewright.sound.recording.source import as_int16
 from pausewright.video.video_file import Video, write_video
 
 if TYPE_CHECKING:
@@ -26,12 +26,12 @@ def write(job: Job) -> Output:
     for kind in job.options.videos:
         video = Video(job.room / f"{job.name}_{kind}.mp4", kind, tags)
         notes += write_video(
-            blocks_of(job, "filming"),
+            (as_int16(block) for block in blocks_of(job, "filming")),
             video,
             job.cues,
             n_samples=job.line.n_samples,
-            rate_hz=RATE_HZ,
-            channels=job.settings.channels,
+            rate_hz=job.line.rate_hz,
+            channels=job.sounds.channels,
         )
         files.append(OutputFile(video.path, "video"))
     return Output(tuple(files), tuple(notes))

@@ -118,6 +118,21 @@ def position_s(text: str) -> Fraction:
     return int(hours or 0) * 3600 + int(minutes) * 60 + Fraction(seconds)
 
 
+MOST_PLACES: Final = 12
+"""Places in a sound that one list may name."""
+
+
+def positions_s(text: str) -> tuple[Fraction, ...]:
+    """Return places in a sound file with commas between them: one for each reading."""
+    found = tuple(position_s(one) for one in text.split(","))
+    if len(found) > MOST_PLACES:
+        raise ValueProblem(
+            f"{len(found)} places are named, and {MOST_PLACES} are read at most",
+            "name a place for each reading",
+        )
+    return found
+
+
 def count(text: str, *, least: int = 1, most: int = 999) -> int:
     """Return a whole number within [least, most]."""
     stripped = text.strip()

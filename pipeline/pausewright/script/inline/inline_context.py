@@ -12,7 +12,6 @@ from pausewright.script.attributes.values import ValueProblem
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-    from fractions import Fraction
 
     from markdown_it.token import Token
 
@@ -21,6 +20,7 @@ if TYPE_CHECKING:
     from pausewright.script.source.paragraph_places import Places
 
 Word = TypeVar("Word", bound=str)
+T = TypeVar("T")
 
 
 @dataclass(slots=True)
@@ -65,8 +65,8 @@ class InlineContext:
         """Return where an attribute stands."""
         return self.places.at(item.start, item.end - item.start)
 
-    def value(self, item: Item | None, read: Callable[[str], Fraction]) -> Fraction | None:
-        """Read the value of an attribute that is a number; None without it, or with a problem."""
+    def value(self, item: Item | None, read: Callable[[str], T]) -> T | None:
+        """Read the value of an attribute by its reader; None without it, or with a problem."""
         if item is None or item.value is None:
             return None
         try:

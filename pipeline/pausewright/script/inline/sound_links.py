@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from itertools import zip_longest
 from typing import TYPE_CHECKING, Final, TypeAlias, get_args
 
 from pausewright.intake.file_kinds import WORDS
@@ -17,6 +18,7 @@ from pausewright.script.limits import CAPTION_FILE_ENDINGS, MOST_WORDS_CHARACTER
 from pausewright.script.model import Edges, Level, RecordedCue, Sound
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from pathlib import Path
 
     from markdown_it.token import Token
@@ -54,12 +56,8 @@ def read_sound(
     edges = ctx.choice(items.get("edges"), _EDGES)
     level = ctx.choice(items.get("level"), _LEVELS)
     width = ctx.width(items.get("width"))
-    from_s = ctx.value(items.get("from"), values.position_s)
-    to_s = ctx.value(items.get("to"), values.position_s)
-    if to_s is not None and to_s <= (from_s or 0):
-        message = "this part of the sound ends before it begins"
-        hint = "give ‘to’ a later position than ‘from’"
-        ctx.error(ctx.item_place(items["to"]), message, hint, "sound-part")
+    parts = _parts(ctx, items, place)
+    from_s, to_s = parts[0]
     words, cues = _words(ctx, items.get("words"), place, (from_s, to_s))
     return Sound(
         label,
@@ -75,7 +73,28 @@ def read_sound(
         fade_out_s=ctx.value(items.get("fade-out"), values.duration_s),
         pause_after_s=ctx.value(items.get("pause-after"), pause_s),
         width=width,
+        takes=tuple((a, b) for a, b in parts if a is not None and b is not None)
+        if len(parts) > 1
+        else (),
     )
+
+
+def _parts(ctx: InlineContext, items: Mapping[str, Item], place: Place) -> list[Part]:
+    """Return the part that is heard, or one for each reading where `from` and `to` list them."""
+    from_s = ctx.value(items.get("from"), values.positions_s) or ()
+    to_s = ctx.value(items.get("to"), values.positions_s) or ()
+    if max(len(from_s), len(to_s)) > 1 and len(from_s) != len(to_s):
+        message = f"‘from’ names {len(from_s)} places and ‘to’ {len(to_s)}"
+        hint = "give each reading its own: as many places in ‘from’ as in ‘to’"
+        ctx.error(place, message, hint, "sound-part")
+        return [(None, None)]
+    parts: list[Part] = list(zip_longest(from_s, to_s)) or [(None, None)]
+    for begins_s, ends_s in parts:
+        if ends_s is not None and ends_s <= (begins_s or 0):
+            message = "this part of the sound ends before it begins"
+            hint = "give ‘to’ a later position than ‘from’"
+            ctx.error(ctx.item_place(items["to"]), message, hint, "sound-part")
+    return parts
 
 
 def _description(ctx: InlineContext, token: Token) -> str:

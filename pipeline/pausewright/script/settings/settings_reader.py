@@ -209,6 +209,7 @@ class _Reader:
             voice=scope.get(VOICE).value or usual_voice(language, language),
             channels=get("channels"),
             loudness=get("loudness"),
+            recording_rights=get("recording-rights"),
             numbering=get("numbering"),
             pace_wpm=self._found.get("pace", Fraction(140)),
             paragraph_pause_s=get("paragraph-pause"),

@@ -159,14 +159,19 @@ LOUDNESS: Final = {"headphones": Fraction(-23), "loudspeaker": Fraction(-18)}
 """Named loudness targets in LUFS; sources in docs/script-language.md."""
 
 
+AS_RECORDED: Final = "as recorded"
+"""The loudness of a script that is one given recording: it stays at its own level."""
+
+
 def read_loudness(text: str) -> str:
     """Return a loudness by name, or as a level such as `-20 LUFS`."""
-    if text in LOUDNESS:
+    if text in LOUDNESS or text == AS_RECORDED:
         return text
     number = text.replace("−", "-").removesuffix("LUFS").strip()
     if not re.fullmatch(r"-?\d{1,3}(\.\d{1,2})?", number):
         raise ValueProblem(
-            f"‘{text}’ is not a loudness", "write headphones, loudspeaker, or for example -20 LUFS"
+            f"‘{text}’ is not a loudness",
+            "write headphones, loudspeaker, as recorded, or for example -20 LUFS",
         )
     level = Fraction(number)
     if not -30 <= level <= -16:
@@ -175,7 +180,13 @@ def read_loudness(text: str) -> str:
 
 
 def loudness_lufs(loudness: str) -> Fraction:
-    """Return the target of a loudness setting in LUFS."""
+    """Return the target of a loudness setting in LUFS.
+
+    What is `as recorded` has none of its own: the usual one is given, and whoever builds or judges
+    a given recording measures that instead.
+    """
+    if loudness == AS_RECORDED:
+        return LOUDNESS["headphones"]
     if loudness in LOUDNESS:
         return LOUDNESS[loudness]
     return Fraction(loudness.removesuffix("LUFS").strip())
@@ -196,7 +207,14 @@ SETTINGS: Final[dict[str, Setting]] = {
     ),
     "channels": Setting("1", _channels, "1 (mono) or 2 (stereo).", choices=("1", "2")),
     "loudness": Setting(
-        "headphones", read_loudness, "headphones (-23 LUFS), loudspeaker (-18 LUFS) or a level."
+        "headphones",
+        read_loudness,
+        "headphones (-23 LUFS), loudspeaker (-18 LUFS), a level, or as recorded.",
+    ),
+    "recording-rights": Setting(
+        "",
+        _text,
+        "Who may use the recording that the script is bound to, and how; printed as written.",
     ),
     "numbering": _choice(
         "whole", "Question numbers run on, or restart at each part.", "whole", "by-part"

@@ -1,0 +1,48 @@
+"""How far a version of a given recording may be from the recording."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Final
+
+TESTS: Final = ("tests/checker/test_check_original.py",)
+"""What holds these limits."""
+
+GAIN_RESIDUE_DB: Final = -60.0
+"""With another loudness declared, what differs from the recording after its gain is taken off,
+against the speech."""
+LOSSY_LIKENESS: Final = 0.97
+"""Of a compressed track against the recording, as a share of 1 (their correlation): what the coding
+adds is no change of the recording, and a copy of another take comes to less than a half."""
+FOUND_LIKENESS: Final = 0.8
+"""From which on a stretch of the recording counts as found."""
+SHAPE_LIKENESS: Final = 0.75
+"""The same of slowed speech, by its rise and fall: its correlation with the recording's."""
+ABOVE_NOISE_DB: Final = 6.0
+"""Where a stretch of the recording begins and ends: so much over what the noise of the gaps around
+does not pass in 95 of 100 frames of 10 ms."""
+HEARD_BELOW_SPEECH_DB: Final = 45.0
+"""The same in a quiet room: so much below the speech."""
+DOUBT_DB: Final = 8.0
+"""Edges at a threshold so much higher tell by how much they may be off: where a gap is made longer,
+its tolerance grows by that times the added share."""
+NOISY_BELOW_SPEECH_DB: Final = 50.0
+"""A room no further below the speech hides soft ends of what is laid over it."""
+KEPT_S: Final = Fraction(1, 20)
+"""What beside speech must be as recorded, wherever something is put in."""
+LOST_S: Final = Fraction(1, 10)
+"""So much of a gap beside slowed speech belongs to it, and is not compared."""
+SILENT_DB: Final = -120.0
+"""What is softer counts as digital silence: the room of no recording of 16 bits is."""
+ROOM_LEVEL_DB: Final = 1.5
+"""What is put into a gap may differ in level from the gap's own quiet: 1 dB is asked of the
+builder, and the measurement itself is half a dB unsure."""
+ROOM_PEAK_DB: Final = 9.0
+"""No 10 ms of what is put in may be louder than the loudest of the recording's own quiet by
+more."""
+SLOWED_SHARE: Final = Fraction(1, 100)
+"""Slowed speech against its length in the recording times the declared ratio; or `SLOWED_S`."""
+SLOWED_S: Final = Fraction(30, 1000)
+"""See `SLOWED_SHARE`: ends of words are soft."""
+PITCH_SHARE: Final = 0.02
+"""Middle pitch of slowed speech against the recording's; 1 % is asked of the builder."""

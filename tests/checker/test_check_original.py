@@ -1,0 +1,184 @@
+"""Versions of a given recording against it: what was to stay the same did, and faults are found.
+
+The recordings are a person's (tests/support/recordings.py); each fault is put into a good track.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pytest
+import soundfile
+import soxr
+from support.recordings import FIRST, recording, tracks
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from numpy.typing import NDArray
+    from support.recordings import Tracks
+
+    Whole = NDArray[np.int32]
+
+RATE_HZ = 44_100
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Tracks:
+    """Return versions of a recording in a room at −55 dBFS."""
+    folder = tmp_path_factory.mktemp("original")
+    names = ["standard", "longer", "slow", "third", "breaks", "without"]
+    return tracks(folder, recording(folder / "rec.wav"), names)
+
+
+def codes(made: Tracks, label: str, path: Path | None = None) -> list[str]:
+    """Return the codes of all errors of a track."""
+    return sorted({one.code for one in made.check(label, path).errors})
+
+
+@pytest.mark.parametrize("label", ["A", "B", "C", "D", "E", "F"])
+def test_a_good_version_is_good(made: Tracks, label: str) -> None:
+    """Standard, longer gaps, slower, a third reading, a rest break, a part left out."""
+    found = made.check(label)
+    assert [one.sentence for one in found.findings] == []
+    assert found.comparison is not None
+    assert found.comparison.n_partners == found.comparison.n_sounds - (4 if label == "E" else 0)
+
+
+def test_the_report_tells_what_was_compared(made: Tracks) -> None:
+    """Of the standard track all is the recording's own, sample for sample."""
+    (said,) = [one for one in made.check("A").cautions if "Compared with" in one]
+    assert "35.1 s of 35.1 s are its own, sample for sample" in said
+
+
+def at_s(made: Tracks, kind: str) -> tuple[float, float]:
+    """Return where the first silence of a kind lies on the version with longer gaps."""
+    start, end = made.silence("B", kind)
+    return start / RATE_HZ, end / RATE_HZ
+
+
+def one_sample(wave: Whole, _: Tracks) -> Whole:
+    """Change one sample in a word by one step of 16 bits."""
+    wave[int(2.0 * RATE_HZ), 0] += 1 << 16
+    return wave
+
+
+def digital_silence(wave: Whole, made: Tracks) -> Whole:
+    """Put digital silence into a longer gap."""
+    start_s, end_s = at_s(made, "answer-time")
+    wave[int((start_s + 3) * RATE_HZ) : int((end_s - 3) * RATE_HZ)] = 0
+    return wave
+
+
+def too_short(wave: Whole, made: Tracks) -> Whole:
+    """Take 60 ms out of what was put into a gap."""
+    start_s, end_s = at_s(made, "answer-time")
+    at = int((start_s + end_s) / 2 * RATE_HZ)
+    return np.concatenate([wave[:at], wave[at + int(0.06 * RATE_HZ) :]])
+
+
+def louder_room(wave: Whole, made: Tracks) -> Whole:
+    """Make all of a longer gap 3 dB louder, but for what lies beside speech."""
+    start_s, end_s = at_s(made, "answer-time")
+    part = slice(int((start_s + 0.2) * RATE_HZ), int((end_s - 0.2) * RATE_HZ))
+    wave[part] = np.rint(wave[part] * 10 ** (3 / 20)).astype(np.int32)
+    return wave
+
+
+def a_word_in_the_gap(wave: Whole, made: Tracks) -> Whole:
+    """Lay a piece of speech into a longer gap."""
+    start_s, _ = at_s(made, "answer-time")
+    at, n = int((start_s + 4) * RATE_HZ), RATE_HZ // 2
+    wave[at : at + n] = wave[int(3 * RATE_HZ) : int(3 * RATE_HZ) + n]
+    return wave
+
+
+def lost_reading(wave: Whole, made: Tracks) -> Whole:
+    """Lay the room over the second reading of question 1."""
+    start_s, end_s = at_s(made, "between-readings")[1], at_s(made, "answer-time")[0]
+    n = int((end_s - start_s) * RATE_HZ)
+    room = int((end_s + 1) * RATE_HZ)
+    wave[int(start_s * RATE_HZ) : int(start_s * RATE_HZ) + n] = wave[room : room + n]
+    return wave
+
+
+def softer_speech(wave: Whole, _: Tracks) -> Whole:
+    """Turn one word down by 1 dB."""
+    part = slice(int(2.5 * RATE_HZ), int(2.9 * RATE_HZ))
+    wave[part] = np.rint(wave[part] * 10 ** (-1 / 20)).astype(np.int32)
+    return wave
+
+
+FAULTS: dict[str, tuple[Callable[[Whole, Tracks], Whole], str]] = {
+    "one sample": (one_sample, "recording-changed"),
+    "digital silence": (digital_silence, "recording-room"),
+    "60 ms too short": (too_short, "silence-short"),
+    "room 3 dB louder": (louder_room, "recording-room"),
+    "a word in the gap": (a_word_in_the_gap, "recording-room"),
+    "a lost reading": (lost_reading, "reading-missing"),
+    "a softer word": (softer_speech, "recording-changed"),
+}
+
+
+@pytest.mark.parametrize("name", FAULTS)
+def test_a_fault_is_found(made: Tracks, name: str, tmp_path: Path) -> None:
+    """Faults in the version with longer gaps."""
+    spoil, code = FAULTS[name]
+    wave = spoil(made.samples("B").copy(), made)
+    path = tmp_path / made.paths["B"].name
+    soundfile.write(path, wave, RATE_HZ, subtype="PCM_16")
+    assert code in codes(made, "B", path)
+
+
+def test_another_depth_is_found(made: Tracks, tmp_path: Path) -> None:
+    """The same samples in 24 bits are not the recording's format."""
+    path = tmp_path / made.paths["B"].name
+    soundfile.write(path, made.samples("B"), RATE_HZ, subtype="PCM_24")
+    assert codes(made, "B", path) == ["recording-format"]
+
+
+def test_slowed_by_playing_slower_is_found(made: Tracks, tmp_path: Path) -> None:
+    """Speech slowed as a slow tape does has its length, and not its pitch."""
+    wave = soundfile.read(made.paths["C"], dtype="float64", always_2d=True)[0]
+    own = soundfile.read(made.project.script.path.parent / "rec.wav", always_2d=True)[0]
+    placed, bound = made.stretch("C", FIRST)
+    slow = soxr.resample(own[bound.start : bound.end], 4, 5)
+    wave[placed.start_sample : placed.start_sample + len(slow)] = slow
+    path = tmp_path / made.paths["C"].name
+    soundfile.write(path, wave, RATE_HZ, subtype="PCM_16")
+    assert codes(made, "C", path) == ["recording-pitch"]
+
+
+def test_the_standard_speech_is_no_slower_version(made: Tracks) -> None:
+    """A track at the recording's own pace is not taken for the slower one."""
+    assert "recording-pace" in codes(made, "C", made.paths["A"])
+
+
+def test_a_track_of_another_recording_is_refused(made: Tracks, tmp_path: Path) -> None:
+    """Another person's words in the same places: nothing of the recording is found."""
+    layout = (0.7, FIRST, 1.1, FIRST, 2.3, FIRST, 8.1, FIRST, 2.1, FIRST, 7.93, FIRST, 1.4)
+    other = recording(tmp_path / "other.wav", layout)
+    wave = other.wave[::-1].copy()
+    path = tmp_path / "other-track.wav"
+    soundfile.write(path, wave, RATE_HZ, subtype="PCM_16")
+    assert "question-missing" in codes(made, "A", path)
+
+
+def test_mp3_and_a_gain(tmp_path: Path) -> None:
+    """What coding adds is no change; with a loudness declared all is the recording times a gain."""
+    made = recording(tmp_path / "rec.wav", rate_hz=48_000, channels=2, subtype="PCM_24")
+    louder = "louder: {label: B, basis: file 7, loudness: loudspeaker}"
+    both = tracks(tmp_path, made, ["standard", "louder"], formats=("wav", "mp3"),
+                  arrangements=louder)  # fmt: skip
+    for label in "AB":
+        for ending in (".wav", ".mp3"):
+            found = both.check(label, both.paths[label].with_suffix(ending))
+            assert [one.sentence for one in found.errors] == []
+    one, other = both.samples("A").astype(np.float64), both.samples("B").astype(np.float64)
+    gain = float((one * other).sum() / (one**2).sum())
+    speech = one[made.spans[1][0] : made.spans[1][1]] * gain
+    residue_db = 10 * np.log10((((other - gain * one) ** 2).mean()) / (speech**2).mean())
+    assert gain > 1.2
+    assert residue_db < -60
