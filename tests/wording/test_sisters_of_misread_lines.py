@@ -12,6 +12,116 @@ import pytest
 from pausewright.wording.plain_lines import LineWorder
 
 BRITISH = {
+    "probabilities beside odds": (
+        (
+            "The odds of a 6 are 5/1 and P(6) = 1/6.",
+            "The odds of a six are five to one and P of six equals one sixth.",
+        ),
+        (
+            "The odds are 9/4; the probability is 4/13.",
+            "The odds are nine to four; the probability is four thirteenths.",
+        ),
+        ("The horse won at 7–2.", "The horse won at seven to two."),
+    ),
+    "miles of a numbered road": (
+        (
+            "Follow the A39 for 4 m, then turn left.",
+            "Follow the A thirty-nine for four miles, then turn left.",
+        ),
+        (
+            "Drive for 12 m along the B3227.",
+            "Drive for twelve miles along the B three two two seven.",
+        ),
+        ("Walk for 12 m along the wall.", "Walk for twelve metres along the wall."),
+    ),
+    "diameters": (
+        ("Drill a Ø6 mm hole.", "Drill a six millimetre diameter hole."),
+        ("The bar is Ø12 mm.", "The bar is diameter twelve millimetres."),
+    ),
+    "days as a unit": (
+        ("It orbits in 27.3 d.", "It orbits in twenty-seven point three days."),
+        ("It lasts 3 d, 4 h.", "It lasts three days, four hours."),
+        ("Answers: 1 b, 2 a, 3 d.", "Answers: one b, two a, three d."),
+    ),
+    "squares and places on a map": (
+        ("The pub is in square 4512.", "The pub is in square four five one two."),
+        ("The mast is at 274415.", "The mast is at two seven four four one five."),
+        (
+            "The square holds 2500 people.",
+            "The square holds two thousand five hundred people.",
+        ),
+    ),
+    "marks with others": (("Explain why. [4 + 3 SPaG]", "Explain why. four plus three SPaG"),),
+    "several by their numbers": (
+        ("Move bars 3–6 up a tone.", "Move bars three to six up a tone."),
+        ("Sets 1–3 have maths now.", "Sets one to three have maths now."),
+        ("Members 1–50 vote.", "Members one to fifty vote."),
+        ("Answer Q1–4 now.", "Answer questions one to four now."),
+        ("Grades are marked 9–1.", "Grades are marked nine to one."),
+        ("Rovers won 3–1.", "Rovers won three one."),
+        ("The year-10s are here.", "The year-tens are here."),
+    ),
+    "hours without a point": (
+        (
+            "The exam starts at 0930 and ends at 1115.",
+            "The exam starts at oh nine thirty and ends at eleven fifteen.",
+        ),
+        ("Room 14, 0900–1030.", "Room fourteen, oh nine hundred to ten thirty."),
+        ("The shift is 2200–0600.", "The shift is twenty-two hundred to oh six hundred."),
+        (
+            "HW 0614 and 1838; LW 1226.",
+            "H W oh six fourteen and eighteen thirty-eight; L W twelve twenty-six.",
+        ),
+        ("The code is 0930.", "The code is oh nine three oh."),
+        (
+            "From 1200 to 1500 wool was sold.",
+            "From twelve hundred to fifteen hundred wool was sold.",
+        ),
+        (
+            "Between 1750 and 1900 towns grew.",
+            "Between seventeen fifty and nineteen hundred towns grew.",
+        ),
+    ),
+    "cricket and points": (
+        (
+            "They were 287/6 at the close.",
+            "They were two hundred and eighty-seven for six at the close.",
+        ),
+        ("He took 5–43.", "He took five for forty-three."),
+        ("It took 5–10 minutes.", "It took five to ten minutes."),
+        ("He made 104*.", "He made one hundred and four not out."),
+        ("Elm are on 145 pts.", "Elm are on one hundred and forty-five points."),
+        ("P 10 W 6 D 2 L 2", "P ten W six D two L two"),
+        ("He scored 3/4.", "He scored three out of four."),
+        ("He ate 3/4 of it.", "He ate three quarters of it."),
+    ),
+    "intervals, keys and chords": (
+        ("Is the interval a P5?", "Is the interval a perfect fifth?"),
+        ("The chord is V7c in G.", "The chord is five seven C in G."),
+        ("It is in C min.", "It is in C minor."),
+    ),
+    "ways and rivers": (
+        (
+            "Turn L at the lights and R at the pub.",
+            "Turn left at the lights and right at the pub.",
+        ),
+        ("Go N for 2 km, then E.", "Go north for two kilometres, then east."),
+        ("Play a C then E.", "Play a C then E."),
+        ("R. Severn flows to the sea.", "River Severn flows to the sea."),
+        ("R. Hill wrote it.", "R Hill wrote it."),
+    ),
+    "lenses, isotopes and enlargements": (
+        ("The lens is at f/2.8 now.", "The lens is at f two point eight now."),
+        ("Cl-35 is an isotope.", "C L thirty-five is an isotope."),
+        ("Enlarge it by s.f. 2.", "Enlarge it by scale factor two."),
+        ("Round it to 2 s.f.", "Round it to two significant figures."),
+    ),
+    "sums and sizes": (
+        ("What is 100 – 37?", "What is one hundred minus thirty-seven?"),
+        ("Simplify 3g × 2g.", "Simplify three g times two g."),
+        ("A 2 m tall man came.", "A two metre tall man came."),
+        ("Term ends 18.7.25.", "Term ends the eighteenth of July twenty twenty-five."),
+    ),
     "groups by their numbers": (
         ("Years 7–9 have lunch at 12.15.", "Years seven to nine have lunch at twelve fifteen."),
         ("Rooms 10–12 close at tea.", "Rooms ten to twelve close at tea."),
@@ -196,6 +306,24 @@ BRITISH = {
     ),
 }
 AMERICAN = {
+    "baseball and records": (
+        (
+            "They won 5–4 (11) in extra innings.",
+            "They won five four (eleven) in extra innings.",
+        ),
+        ("The Jets are 3–5.", "The Jets are three five."),
+        ("The count is 3–2.", "The count is three two."),
+    ),
+    "days with a slash": (
+        ("The test is on 5/12 at 9:30.", "The test is on May twelfth at nine thirty."),
+        ("The quiz on 2/14 covers it.", "The quiz on February fourteenth covers it."),
+        ("She scored 5/12 in it.", "She scored five out of twelve in it."),
+    ),
+    "units with their stops": (
+        ("There are 4 qts. in a gal.", "There are four quarts in a gallon."),
+        ("Use a 9 in pan now.", "Use a nine inch pan now."),
+        ('Use a 3/8" drill bit.', "Use a three eighth inch drill bit."),
+    ),
     "groups by their numbers": (
         ("Grades 6–8 eat lunch first.", "Grades six to eight eat lunch first."),
         ("Innings 3–5 were dull.", "Innings three to five were dull."),

@@ -75,6 +75,8 @@ HARD = {
     "development6": 99,
     "development7": 99,
     "development8": 99,
+    "tenth": 99,
+    "eleventh": 99,
 }
 """Sets from which was learnt: per cent right at least."""
 

@@ -41,9 +41,14 @@ _REGION: Final = Late(
 _POINTED: Final = Late(
     r"([NSEW])(?=[,.;:?!)]|$|[ \u00a0](?:and|then|of|from|to|along|until|for|before)\b)"
 )
+_TO_SIDE: Final = Late(r"[LR](?=[,.;]|$|[ \u00a0](?:at|onto|and|then|past|by|after|on)\b)")
+_OTHER_SIDE: Final = Late(r"\b[Tt]urn [LR] [a-z][a-z ]{2,40},? (?:and|then) $")
+"""After a turn the second of two: "turn L at the lights and R at the pub"."""
 _WALKED: Final = Late(
     r"\b(?:I|US|Hwy|Route|Rte\.?)[- ]?\d+[ ]$|\d[ \u00a0]?(?:km|m|miles?|mi|paces|metres|meters|"
-    r"yards|blocks|steps|nmi|°)[ \u00a0](?:due )?$"
+    r"yards|blocks|steps|nmi|°)[ \u00a0](?:due )?$|"
+    r"\b(?:runs|[Gg]o|[Hh]ead|heads|flows?|facing|sails?|travels?|due|turns?|walks?|"
+    r"drives?|[Tt]urn|[Ww]alk|[Ss]ail|[Dd]rive|flies|fly|blows|moves?|km,? then)[ \u00a0]$"
 )
 _SPELLED: Final = Late(r"[A-Z](?:-[A-Z])+(?![\w-])|[A-Z](?:–[A-Z]){2,}(?![\w–])")
 _PART_WORD: Final = Late(r"[ \u00a0](?:half|a (?:half|third|quarter|fifth|tenth|dozen|hundred))\b")
@@ -266,6 +271,12 @@ def _of_a_road(scan: Scan, at: int) -> Reading | None:
     lone = _POINTED.match(scan.text, at)
     if lone is not None and names and _WALKED.search(scan.text[max(0, at - 16) : at]):
         return Reading(lone.end(1), names[lone[1]], "abbreviation")
+    turn = _TO_SIDE.match(scan.text, at)
+    sides = scan.language.table("sides")
+    if turn is not None and sides and re.search(r"\b[Tt]urn $", scan.text[max(0, at - 6) : at]):
+        return Reading(turn.end(), sides[turn[0]], "abbreviation")
+    if turn is not None and sides and _OTHER_SIDE.search(scan.text[:at]):
+        return Reading(turn.end(), sides[turn[0]], "abbreviation")
     numbered = found is not None and re.match(
         r"[ \u00a0]\d+(?:st|nd|rd|th)", scan.text[found.end() :]
     )

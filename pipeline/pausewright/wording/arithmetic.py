@@ -120,6 +120,9 @@ def _typed(scan: Scan, at: int, sign: str) -> Reading | None:
                 return Reading(at + 1 + plural.end(), f" {star}s", "sign")
             if not scan.text[at + 1 : at + 2].isalnum():
                 return Reading(at + 1, f" {star}", "sign")
+        told = scan.decide("star", at, at + 1) if before.isdigit() else None
+        if told is not None and (not_out := scan.language.word("not_out")):
+            return Reading(at + 1, f" {not_out}", "sign", because=told.told(sign))
         times = scan.language.table("signs").get("*")
         if times and _is_term_before(scan, at) and _is_term_at(scan, at + 1):
             return Reading(at + 1, times, "sign")
@@ -231,6 +234,8 @@ def is_size(scan: Scan, at: int) -> bool:
     )
     if after is None or before is None or re.match(r"[^.?!]*=", scan.text[at + 1 :]):
         return False
+    if scan.mentions("algebra") and (len(before[1] or "") == 1 or len(after[2] or "") == 1):
+        return False  # "Simplify 3g × 2g."
     if re.search(r"(?<!\d)[2-9][ \u00a0]?$", scan.text[:at]) and re.match(
         r"[ \u00a0]?\d{2,4}[ \u00a0]?m(?!\w)", scan.text[at + 1 :]
     ):

@@ -32,6 +32,12 @@ def is_attribute(scan: Scan, at: int, end: int) -> bool:
         end += 1
     if re.match(r"-(?:long|high|wide|deep|tall|thick|old|square)(?!\w)", scan.text[end : end + 8]):
         return True
+    if re.match(
+        r"[ \u00a0](?:tall|long|wide|deep|high|thick|old) (?!(?:and|or|by|but|at|in|when|than)\b)"
+        r"[a-z]{3,}",
+        scan.text[end : end + 16],
+    ) and re.search(r"(?<!\w)[Aa]n? $", scan.text[max(0, at - 4) : at]):
+        return True
     following = scan.word_after(end)
     sized = _BY_SIZE.match(scan.text, end) or _SECOND_PART.match(scan.text, end)
     if sized is not None:
@@ -39,7 +45,7 @@ def is_attribute(scan: Scan, at: int, end: int) -> bool:
     first = _FIRST_PART.search(scan.text[max(0, at - 12) : at])
     if first is not None:
         return is_attribute(scan, at - len(first[0]), end)
-    named = re.compile(r"[ \u00a0][A-Z]{2,5}(?![\w’'])").match(scan.text, end)
+    named = re.compile(r"[ \u00a0](?:[A-Z]{2,5}(?![\w’'])|[ad]\.c\.)").match(scan.text, end)
     if named is not None and named[0].strip() in {"TV", "LED", "SSD", "LCD"}:
         return True
     if named is not None and re.search(r"(?<!\w)[Aa]n? $", scan.text[max(0, at - 4) : at]):

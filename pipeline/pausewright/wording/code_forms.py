@@ -20,7 +20,8 @@ _CELLS: Final = Late(r"\$?([A-Z]{1,2})\$?(\d{1,4}):\$?([A-Z]{1,2})\$?(\d{1,4})(?
 _FISCAL: Final = Late(r"(FY|AY|SY)[ \u00a0]?((?:19|20)\d\d)(?:[–/-](\d\d))?(?![\w–-])", re.ASCII)
 _TEAM: Final = Late(
     r"U(\d{1,2})(?:s|(?= (?:girls|boys|teams?|squads?|match|matches|cup|sides?|players?|football|"
-    r"rugby|hockey|netball|cricket|league|final|trials?)\b))(?!\w)",
+    r"rugby|hockey|netball|cricket|league|final|trials?)\b)|"
+    r"(?= [A-D] (?:team|side|v)\b)|(?=[A-D]? v U\d))(?![e-zE-Z\d])",
     re.ASCII,
 )
 _CLOSED: Final = Late(r"(pp|Yrs?|yr)(\d{1,4})(?:[–-](\d{1,4}))?(?!\w)", re.ASCII)
@@ -111,7 +112,9 @@ def _about(scan: Scan, at: int) -> Reading | None:
 def _lens(scan: Scan, at: int) -> Reading | None:
     """Read `x10` of a lens."""
     lens = _LENS.match(scan.text, at)
-    if lens is not None and scan.mentions("lenses"):
+    if lens is not None and (
+        scan.mentions("lenses") or scan.decide("repeated_x", at, lens.end()) is not None
+    ):
         words = numbers.whole_words(int(lens[1]), scan.language)
         return Reading(lens.end(), f"{scan.language.table('signs')['×']} {words}", "number")
     return None
@@ -207,13 +210,40 @@ def _asked(scan: Scan, at: int) -> Reading | None:
         or scan.word_before(at)
         in {"see", "answer", "attempt", "do", "try", "complete", "skip", "for"}
     ):
-        name = scan.language.table("abbreviations_before_figures")["Q"]
+        several = re.match(r"[–-]\d", scan.text[asked.end() : asked.end() + 2])
+        name = scan.language.table("abbreviations_before_figures")["Qs" if several else "Q"]
         words = f"{name} {numbers.whole_words(int(asked[1]), scan.language)}"
         return Reading(asked.end(), words, "code")
     return None
 
 
+_APERTURE: Final = Late(r"f/(\d{1,2}(?:\.\d)?)(?![\w/]|\.\d)", re.ASCII)
+_ISOTOPE: Final = Late(r"([A-Z][a-z])-(\d{1,3})(?![\w-])", re.ASCII)
+
+
+def _aperture(scan: Scan, at: int) -> Reading | None:
+    """Read `f/2.8` of a lens: "f two point eight"."""
+    found = _APERTURE.match(scan.text, at)
+    number = scan.number(found.start(1)) if found and not scan.is_formula else None
+    if found is None or number is None:
+        return None
+    return Reading(found.end(), named(f"f {scan.words_of(number)}"), "code")
+
+
+def _isotope(scan: Scan, at: int) -> Reading | None:
+    """Read `Cl-37`: the letters of an element and the number of one of its isotopes."""
+    found = _ISOTOPE.match(scan.text, at)
+    if found is None or found[1] not in scan.language.table("elements"):
+        return None
+    if not 3 <= int(found[2]) <= 300:
+        return None
+    letters = " ".join(found[1].upper())
+    return Reading(found.end(), named(f"{letters} {short(scan, found[2])}"), "code")
+
+
 _FORMS: Final = (
+    _aperture,
+    _isotope,
     _cells,
     fiscal,
     _team,

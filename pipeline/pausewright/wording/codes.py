@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from pausewright.wording import code_forms, numbers, units
+from pausewright.wording import code_forms, day_hours, numbers, units
 from pausewright.wording.code_digits import FEW, code_words, phone_words, short
 from pausewright.wording.letters import named
 from pausewright.wording.patterns import Late
@@ -31,7 +31,6 @@ _LOCAL_HYPHEN: Final = Late(r"[1-9]\d{2}-\d{4}(?![\w.,:/–-]*\d)(?![\w°%])", r
 _DIGITS: Final = Late(r"\d+(?:[ \u00a0]\d{2,})*(?![\w:/–]*\d)(?!\.\d|,\d)(?![\w°%²³])", re.ASCII)
 _SINGLE: Final = Late(r"\d+(?![\w:/–-]*\d)(?!\.\d|,\d)(?![\w%²³])", re.ASCII)
 _HYPHENED: Final = Late(r"\d+(?:-\d+)+(?![\w/-])(?!\.\d)", re.ASCII)
-_CLOCK: Final = Late(r"([01]\d|2[0-3])([0-5]\d)(?![\w:/.,–-]*\d)(?!\w)", re.ASCII)
 _TIMES: Final = Late(r"(?:(\d+(?:\.\d+)?)(?:[–-]|[ ]to[ ]))?(\d+(?:\.\d+)?)[x×](?![\w×])", re.ASCII)
 _BINARY: Final = Late(r"[01]{2,}(?=₂)|[01]{2,}(?![\d:/]|[.,]\d)(?!\w)|\d{2,}(?=₈)", re.ASCII)
 _BINARY_LED: Final = Late(r"(?<![\d.,])(?<!\d[ \u00a0])0[01]{2,}(?![\d.,])|[01]{2}₂")
@@ -55,7 +54,7 @@ _POSTCODE: Final = Late(r"([A-Z]{1,2})(\d[A-Z]|\d{1,2})[ \u00a0](\d)([A-Z]{2})(?
 _MIXED: Final = Late(
     r"(?=[A-Z0-9/-]*\d)(?=[A-Z0-9/-]*[A-Z])[A-Z0-9]+(?:[-/][A-Z0-9]+)*(?![\w])", re.ASCII
 )
-_GRID: Final = Late(r"([A-HJ-Z]{2})[ \u00a0]?(\d{2,5})[ \u00a0]?(\d{2,5})(?!\w)", re.ASCII)
+_GRID: Final = Late(r"(?!HW|LW)([A-HJ-Z]{2})[ \u00a0]?(\d{2,5})[ \u00a0]?(\d{2,5})(?!\w)", re.ASCII)
 _FIGURE_FIRST: Final = Late(
     r"(?P<figure>\d{1,4})(?P<letters>[A-Z]{1,3}|[a-h])(?P<more>\d*)(?![\w/°%²³₀-₉])", re.ASCII
 )
@@ -176,11 +175,8 @@ def told(scan: Scan, at: int) -> Reading | None:
             numbers.whole_words(int(one), scan.language) for one in re.split("[-–]", triple[0])
         ]
         return Reading(triple.end(), ", ".join(parts), "code")
-    clock = _CLOCK.match(scan.text, at)
-    if clock is not None and (cue := scan.decide("hhmm", at, clock.end())) is not None:
-        return Reading(
-            clock.end(), _clock_words(scan, clock[1], clock[2]), "time", because=cue.told(clock[0])
-        )
+    if (clock := day_hours.time(scan, at)) is not None:
+        return clock
     times = _TIMES.match(scan.text, at)
     if times is not None and (cue := scan.decide("times_x", at, times.end())) is not None:
         number, first = scan.number(times.start(2)), scan.number(at)
@@ -225,19 +221,6 @@ def _is_measured(scan: Scan, end: int) -> bool:
         return False
     symbol = scan.text[end + 1 : unit[2]]
     return symbol not in {"in", "at", "d", "u", "st", "a"} and not symbol.isupper()
-
-
-def _clock_words(scan: Scan, hour: str, minute: str) -> str:
-    """Return a time of the 24-hour clock written without a point."""
-    zero = "zero" if scan.zero == "zero" else "oh"
-    head = numbers.whole_words(int(hour), scan.language)
-    if hour[0] == "0":
-        head = f"{zero} {head}" if int(hour) else f"{zero} {zero}"
-    if minute == "00":
-        return f"{head} {scan.language.word('hundred_hours')}"
-    if minute[0] == "0":
-        return f"{head} {zero} {numbers.whole_words(int(minute), scan.language)}"
-    return f"{head} {numbers.whole_words(int(minute), scan.language)}"
 
 
 def _grouped(scan: Scan, at: int) -> Reading | None:
@@ -333,7 +316,7 @@ def read_letters(scan: Scan, at: int) -> Reading | None:
     if (
         state is not None
         and state[1] in states
-        and (state[2] or re.search(r"[a-z],[ \u00a0]$", scan.text[:at]))
+        and ((state[2] and state[1] != "ID") or re.search(r"[a-z],[ \u00a0]$", scan.text[:at]))
     ):
         words = states[state[1]]
         if state[2]:

@@ -209,6 +209,7 @@ def _slashed(scan: Scan, at: int) -> Reading | None:
         and len(found["year"]) != 4
         and re.fullmatch(r"\d\d\.\d\d\.\d\d", found[0]) is None
         and not scan.mentions("dated")
+        and scan.decide("dotted_date", at, found.end()) is None
     ):
         return None
     first, second, year = int(found["first"]), int(found["second"]), found["year"]

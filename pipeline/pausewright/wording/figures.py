@@ -12,6 +12,7 @@ from pausewright.wording import (
     chemistry,
     codes,
     dates,
+    day_hours,
     fractions,
     languages_of_templates,
     maths,
@@ -53,6 +54,7 @@ _SIMPLE: Final = Late(
 """A number before a plain word or at the end: only the words beside it can make more of it."""
 _MAYBE_YEAR: Final = Late(r"(?:1[0-9]|20)\d\d", re.ASCII)
 _ROUGHLY: Final = frozenset({"about", "around", "of", "and", "or", "to"})
+_FROM_YEAR: Final = Late(r"\b(?:[Bb]etween|[Ff]rom) (?:1[0-9]|20)\d\d (?:and|to) $")
 _NO_PLURALS: Final = frozenset({"was", "is", "as", "his", "this", "has", "its", "us", "thus"})
 _CROSSED: Final = Late(r"(\d{1,3}|\d{4}(?=x\d{3}))x(\d{1,4})(?![\w.,]\d|\w)", re.ASCII)
 _RELAY: Final = Late(r"(\d{1,2})[x×](?=\d{2,4} ?m(?!\w))", re.ASCII)
@@ -89,6 +91,7 @@ def read(scan: Scan, at: int) -> Reading | None:
         or _decimals_over(scan, at)
         or _screen(scan, at)
         or times_of_day.strokes(scan, at)
+        or day_hours.span(scan, at)
         or _recurs(scan, at)
         or _located(scan, at)
     )
@@ -406,6 +409,7 @@ def _maybe_year(scan: Scan, at: int, end: int, words: str) -> Reading:
     told = scan.decide("four_figures", at, end)
     after = scan.word_after(end)
     counted = after.islower() and after.endswith("s") and after not in _NO_PLURALS
+    counted = counted and not _FROM_YEAR.search(scan.text[max(0, at - 20) : at])
     if told is not None and told.reads == "year" and counted and told.cue in _ROUGHLY:
         return Reading(
             end, words, because=f"‘{written}’ read as number: “{after}”: they are counted"

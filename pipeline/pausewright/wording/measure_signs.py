@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from typing import TYPE_CHECKING, Final
 
@@ -10,6 +11,8 @@ from pausewright.wording.patterns import Late
 from pausewright.wording.scan import Reading
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from pausewright.wording.scan import Scan
 
 
@@ -43,3 +46,53 @@ def remainder(scan: Scan, at: int, after: int, words: str) -> Reading | None:
 
 
 _REMAINDER: Final = Late(r"(?<=\d )% (?=\d)")
+
+
+def no_metres(scan: Scan, at: int, end: int, words: str, *, one: bool) -> Reading | None:
+    """Read the m of `a population of 3 m` and of `the A2 for 2 m`: millions and miles."""
+    told = scan.decide("small_unit", at, end)
+    if told is None or told.reads not in {"million", "miles"}:
+        return None
+    if told.reads == "million":
+        said = f"{words} {scan.language.table('amounts')['million']}"
+        return Reading(end, said, "number", because=told.told(scan.text[at:end]))
+    mile = scan.language.units["mi"]
+    said = f"{words} {mile.one if one else mile.many}"
+    return Reading(end, said, "measure", because=told.told(scan.text[at:end]))
+
+
+def are_answers(found: Iterable[re.Match[str]]) -> bool:
+    """Say whether the numbers before letters count on, as answers do: "1 b, 2 a, 3 d"."""
+    pairs = [(int(one[1]), one[2]) for one in found]
+    counted = [number for number, _ in pairs]
+    if len(counted) < 2 or {letter for _, letter in pairs} <= {"d", "h"}:
+        return False
+    return all(b == a + 1 for a, b in itertools.pairwise(counted))
+
+
+def is_tally(scan: Scan, at: int, end: int) -> bool:
+    """Say whether figures stand between letters that name them: "P 10 W 6 D 2 L 2"."""
+    return bool(
+        re.search(r"(?<!\w)[A-Z] $", scan.text[max(0, at - 3) : at])
+        and re.match(r" \d", scan.text[end : end + 2])
+    )
+
+
+def is_minutes(scan: Scan, at: int, end: int) -> bool:
+    """Say whether m stands for minutes: after hours, or before seconds: `2h 15m`, `3m 20s`."""
+    return bool(
+        re.search(r"\d ?(?:h|hr|hrs|hours?)\.?,?(?: and)? ?$", scan.text[max(0, at - 16) : at])
+        or re.match(r" ?[0-5]?\d ?s(?:ecs?)?(?!\w)", scan.text[end : end + 9])
+    )
+
+
+_INCHES_OF: Final = Late(
+    r" (?:cake |baking |square |round |deep )?(?:pan|tin|pipe|board|screen|bolt|nail|ruler|dish|"
+    r"plate|hole|cube|pot|rod|gap|cake|wheel|strip|skillet|pizza|square|circle|line)\b"
+)
+
+
+def is_size_of(scan: Scan, at: int, end: int) -> bool:
+    """Say whether "in" stands for inches between an article and what has that size."""
+    has_article = re.search(r"\b[Aa]n? $", scan.text[max(0, at - 3) : at]) is not None
+    return has_article and _INCHES_OF.match(scan.text, end) is not None

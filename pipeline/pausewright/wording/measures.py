@@ -116,7 +116,10 @@ def _measured(scan: Scan, at: int, quantity: Quantity) -> Reading | None:
         inch = language.units["in"]
         if quantity.fraction.is_proper and not is_attribute(scan, at, after + 1):
             return Reading(after + 1, _part_of(scan, quantity, inch.one), "measure")
-        return Reading(after + 1, f"{quantity.words} {inch.many}", "measure")
+        before_noun = quantity.fraction.is_proper
+        name = inch.one if before_noun else inch.many
+        part = fractions.attribute_words(quantity.fraction, scan) if before_noun else ""
+        return Reading(after + 1, f"{part or quantity.words} {name}", "measure")
     if text[after : after + 2] in {"C°", "F°"}:
         degrees = language.pair("degree", one=quantity.is_one)
         scale = "Celsius" if sign == "C" else "Fahrenheit"
@@ -228,16 +231,14 @@ def _with_unit(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading |
         return _hyphened(scan, quantity, found)
     if re.match(r"\.[a-z]", scan.text[end : end + 2]):
         return None  # "2 d.p."
-    if terms[0].symbol == "m" and end - after == 1 and _is_minutes(scan, at, end):
+    if terms[0].symbol == "m" and end - after == 1 and measure_signs.is_minutes(scan, at, end):
         minute = scan.language.units["min"]
         name = minute.one if quantity.is_one else minute.many
         return Reading(end, f"{quantity.words} {name}", "measure")
     if terms[0].symbol == "m" and end - after == 1:
-        told = scan.decide("small_unit", at, end)
-        if told is not None and told.reads == "million":
-            million = scan.language.table("amounts")["million"]
-            because = told.told(scan.text[at:end])
-            return Reading(end, f"{quantity.words} {million}", "number", because=because)
+        other = measure_signs.no_metres(scan, at, end, quantity.words, one=quantity.is_one)
+        if other is not None:
+            return other
     if len(terms[0].symbol) == 1 and re.match(r"['’]s(?!\w)", scan.text[end : end + 3]):
         return None  # "3 B's"
     if _is_no_unit(scan, at, quantity, after, end, terms):
@@ -261,14 +262,6 @@ def _with_unit(scan: Scan, at: int, after: int, quantity: Quantity) -> Reading |
     doubts, because = _unit_doubts(scan, at, after, end, quantity, terms, words)
     slip, end = _slip_and_dot(scan, after, end, terms)
     return Reading(end, words, "measure", doubts, because=because, slip=slip)
-
-
-def _is_minutes(scan: Scan, at: int, end: int) -> bool:
-    """Say whether m stands for minutes: after hours, or before seconds: `2h 15m`, `3m 20s`."""
-    return bool(
-        re.search(r"\d ?(?:h|hr|hrs|hours?)\.?,?(?: and)? ?$", scan.text[max(0, at - 16) : at])
-        or re.match(r" ?[0-5]?\d ?s(?:ecs?)?(?!\w)", scan.text[end : end + 9])
-    )
 
 
 def _hyphened(
@@ -329,6 +322,9 @@ def _part_of(scan: Scan, quantity: Quantity, name: str) -> str:
     fraction = quantity.fraction
     if fraction is not None and (fraction.top, fraction.bottom) == (1, 2):
         return f"{scan.language.word('half_a' if a == 'a' else 'half_an')} {name}"
+    if fraction is not None and fraction.top == 1 and fraction.bottom > 100:
+        part = numbers.ordinal_words(fraction.bottom, scan.language)
+        return f"{numbers.whole_words(1, scan.language)} {part} of {a} {name}"
     return f"{quantity.words} of {a} {name}"
 
 
@@ -361,7 +357,9 @@ def _is_no_unit(
         return True
     if len(terms) > 1 or terms[0].exponent != 1:
         return False
-    if len(_ANSWERS.findall(scan.text)) > 1 and _ANSWERS.match(scan.text, at):
+    if _ANSWERS.match(scan.text, at) and measure_signs.are_answers(_ANSWERS.finditer(scan.text)):
+        return True
+    if len(symbol) == 1 and symbol.isupper() and measure_signs.is_tally(scan, at, end):
         return True
     if (
         symbol == "m"
@@ -389,6 +387,8 @@ def _is_no_unit(
             return False
         if re.match(r"\.[ \u00a0,;:)]", following):
             return False
+        if measure_signs.is_size_of(scan, at, end):
+            return False
         measured = re.match(r"\.?\s*(?:$|[,;)/×?!]|by |long|wide|high|tall|deep|thick)", following)
         return measured is None
     closed_up = after == quantity.end
@@ -412,7 +412,7 @@ def _is_no_unit(
     )
 
 
-_ANSWERS: Final = Late(r"\d{1,2} [a-h](?=[,.;]|$)")
+_ANSWERS: Final = Late(r"(?<![\d.,])(\d{1,2}) ([a-h])(?=[,.;]|$)")
 """Answers by their letters: "1 b, 2 a, 3 d"."""
 _AFTER_FEET: Final = Late(r"\d ?(?:ft|feet|foot|′)\.?,? ?$")
 

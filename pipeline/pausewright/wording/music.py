@@ -44,9 +44,27 @@ def _chord(scan: Scan, at: int) -> Reading | None:
     return Reading(found.end(), named(words), "code")
 
 
+_INTERVAL: Final = Late(r"(?:(P)([1458])|([Mm])([2367])|([Ad])([1-8]))(?!\w)", re.ASCII)
+
+
+def _interval(scan: Scan, at: int) -> Reading | None:
+    """Read `P5` and `m3` beside words of intervals: "perfect fifth"."""
+    found = _INTERVAL.match(scan.text, at)
+    names = scan.language.table("interval_names")
+    told = scan.decide("interval", at, found.end()) if found and names else None
+    if found is None or told is None:
+        return None
+    ordinal = numbers.ordinal_words(int(found[0][1]), scan.language)
+    words = {"1": names["1"], "8": names["8"]}.get(found[0][1], ordinal)
+    said = f"{names[found[0][0]]} {words}"
+    return Reading(found.end(), said, "word", because=told.told(found[0]))
+
+
 def note(scan: Scan, at: int) -> Reading | None:
     """Read `B♭`, `F♯`, and `F#`, `Bb` beside words of music."""
     table = scan.language.table("accidentals")
+    if (interval := _interval(scan, at)) is not None:
+        return interval
     if table and (chord := _chord(scan, at)) is not None:
         return chord
     found = _NOTE.match(scan.text, at) if table else None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import code_digits, numbers
@@ -143,7 +144,10 @@ def _dashed(scan: Scan, at: int) -> Reading | None:
     readings = _readings(scan, first, second)
     if scan.beside_operator(at, end):
         return Reading(end, readings["difference"])
-    told = scan.decide("dash", at, end)
+    rises = first.isdigit() and second.isdigit() and int(first) < int(second)
+    told = (scan.decide("rising_dash", at, end) if rises else None) or scan.decide("dash", at, end)
+    if told is not None and told.reads == "cricket" and not scan.language.day_first:
+        told = replace(told, reads="score")  # innings of baseball
     if told is not None and told.reads in readings:
         if spaced and told.reads != "stretch":
             return None

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from pausewright.wording.scan import Scan
 
 _ROMAN: Final = Late(
-    r"(?=[IVXLCDM])M{0,3}(?:CM|CD|D?C{0,3})(?:XC|XL|L?X{0,3})(?:IX|IV|V?I{0,3})(?:(?=7(?!\w))|"
+    r"(?=[IVXLCDM])M{0,3}(?:CM|CD|D?C{0,3})(?:XC|XL|L?X{0,3})(?:IX|IV|V?I{0,3})(?:(?=7[abcd]?(?!\w))|"
     r"(?=[’']s(?!\w))|(?![\w’']))"
 )
 _SMALL: Final = Late(r"(?=[ivxlc])(?:xc|xl|l?x{0,3})(?:ix|iv|v?i{0,3})(?![\w’'])")
@@ -66,8 +66,11 @@ def read(scan: Scan, at: int) -> Reading | None:
     if scan.text[end : end + 1] == "7":
         if not scan.mentions("progressions"):
             return None
-        said = (numbers.whole_words(one, scan.language) for one in (value_of(numeral), 7))
-        return Reading(end + 1, " ".join(said), "roman")
+        said = " ".join(numbers.whole_words(one, scan.language) for one in (value_of(numeral), 7))
+        turned = scan.text[end + 1 : end + 2]
+        if turned in {"a", "b", "c", "d"}:
+            return Reading(end + 2, named(f"{said} {turned.upper()}"), "roman")
+        return Reading(end + 1, said, "roman")
     if _PLOTTED.match(scan.text, at) or _PLOTTED.match(scan.text, at - 2 if at > 1 else at):
         return None
     if numeral in {"I", "C", "D", "M", "V", "L", "X"} and scan.beside_operator(at, end):

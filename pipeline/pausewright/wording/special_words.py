@@ -200,6 +200,7 @@ def _unit_alone(scan: Scan, at: int) -> Reading | None:
     if scan.text[unit_end : unit_end + 1] in {"-", "’", "'"}:
         return None
     one = scan.word_before(at) in {"per", "a", "each", "every", "one"}
+    unit_end += _is_dotted(scan, unit_end) and scan.text[at:unit_end] != "in"
     return Reading(
         unit_end, units.unit_words(scan, factors, divisors, one=one, per=number), "measure"
     )
@@ -240,6 +241,8 @@ def _is_alone(
         and len(written) > 1
     ):
         return written in scan.language.table("units")["plain"]
+    if before == "a" and written in {"gal", "qt", "pt", "lb", "oz", "yd", "mi", "hr", "min", "sec"}:
+        return bool(re.match(r"\.(?: [a-z]|$)|$|[ ](?:is|has|of|or|and|equals)\b", scan.text[end:]))
     if written == "in" and before in {"many", "of"} and _is_dotted(scan, end):
         return True
     if scan.decide("unit_alone", at, end) is not None:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from pausewright.wording import (
     abbreviations,
     arithmetic,
+    attributive,
     chemistry,
     codes,
     dashes,
@@ -40,7 +42,9 @@ _COMMANDED: Final = Late(r"(?:(?<=[ \u00a0])\.\.|(?<=[\w \u00a0])//)(?=[ \u00a0]
 _SALT: Final = Late(r"\((?![IVX]+\))[A-Z][A-Za-z₀-₉\d]*\)[₀-₉2-9]")
 _COMPLEMENT: Final = Late(r"[ ]?[=∪∩⊂)]")
 _GOES_ON: Final = Late(r"(?:(?<=, )|(?<=,))(?:…|\.\.\.)(, ?)(?=[−-]?\d|[a-z](?![a-z]))")
-_REMARK: Final = Late(r"\[(?=[^\[\]]*[a-z]{3})[^\[\]=<>+]*\]")
+_REMARK: Final = Late(
+    r"\[(?=[^\[\]]*[a-z]{3})[^\[\]=<>+]*\]|\[\d{1,2}(?: marks?)? ?\+ ?\d{1,2} [A-Za-z ]{2,24}\]"
+)
 """A remark in square brackets, as papers have their marks: `[3 marks]`."""
 _SEVERAL_THOUSAND: Final = Late(r"['’]000s?(?!\w)")
 _SIGNED: Final = Late(r"[+−–-]ve(?!\w)")
@@ -71,6 +75,8 @@ def read(scan: Scan, at: int) -> Reading | None:
         return figures.read(scan, at)
     if sign in _BEFORE_COMBINATION and (found := powers.combinations(scan, at)) is not None:
         return found
+    if sign in "Øø⌀" and begins and (round_ := _diameter(scan, at)) is not None:
+        return round_
     if sign.isalpha() and sign not in _SCRIPTS:
         if sign in "ℝℕℤℚℂ" and sign in scan.language.table("lone_signs"):
             return Reading(at + 1, str(scan.language.table("lone_signs")[sign]), "sign")
@@ -227,6 +233,21 @@ def _integral(scan: Scan, at: int) -> Reading | None:
     first, last = (powers.limit_words(scan, one) for one in found.groups())
     words = f"{name} {table['from']} {first} {scan.language.word('to')} {last} {table['of']} "
     return Reading(found.end(), words, "sign")
+
+
+def _diameter(scan: Scan, at: int) -> Reading | None:
+    """Read `Ø6 mm`: a diameter before its measure, or behind it where a noun follows."""
+    figure = re.compile(r"[ \u00a0]?(?=\d)").match(scan.text, at + 1)
+    name = scan.language.word("diameter")
+    found = figures.read(scan, figure.end()) if figure is not None and name else None
+    if figure is None or found is None:
+        return None
+    unit = re.search(r"[a-zµ]+$", scan.text[figure.end() : found.end])
+    known = scan.language.units.get(unit[0]) if unit else None
+    if known is not None and attributive.is_attribute(scan, at, found.end):
+        words = f"{found.words.removesuffix(known.many).removesuffix(known.one)}{known.one} {name}"
+        return replace(found, words=words)
+    return replace(found, words=f"{name} {found.words}")
 
 
 def _share(scan: Scan, at: int) -> Reading | None:
