@@ -136,6 +136,18 @@ BRITISH = {
         ("Line m is ∥ to line n.", "Line m is parallel to line n."),
         ("AB ⊥ CD", "A B is perpendicular to C D"),
     ),
+    "a question with may": (
+        ("May 5 pupils leave early today?", "May five pupils leave early today?"),
+        ("On May 5 pupils leave early.", "On May the fifth pupils leave early."),
+        ("May 5 is a Tuesday.", "May the fifth is a Tuesday."),
+    ),
+    "codes named before": (
+        (
+            "The account number of the club is 20417733.",
+            "The account number of the club is two oh four one seven seven three three.",
+        ),
+        ("The answer is 20417.", "The answer is twenty thousand four hundred and seventeen."),
+    ),
     "grades with a star": (
         ("He got two A*s and three Bs.", "He got two A stars and three Bs."),
         ("The grade went from an A to an A*.", "The grade went from an A to an A star."),

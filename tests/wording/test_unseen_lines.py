@@ -77,6 +77,7 @@ HARD = {
     "development8": 99,
     "tenth": 99,
     "eleventh": 99,
+    "twelfth": 99,
 }
 """Sets from which was learnt: per cent right at least."""
 

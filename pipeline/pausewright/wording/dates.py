@@ -107,6 +107,9 @@ def read_month(scan: Scan, at: int) -> Reading | None:
     found = _patterns(scan.language)[1].match(scan.text, at)
     if found is None:
         return None
+    asked = scan.language.table("calendar").get("asked")
+    if asked and re.match(asked, scan.text[at:]):
+        return None  # "May 5 pupils leave early?"
     month = _month(scan, found["month"])
     if found["only"]:
         words = f"{scan.language.table('calendar')['months'][month - 1]} "
