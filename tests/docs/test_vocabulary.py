@@ -26,6 +26,8 @@ EXCEPTIONS: Final = {
     ("docs/the-check.md", "subtitle"): "the title of the BBC's guidelines",
     ("docs/arrangements.md", "learner"): "the title of an awarding body's page",
     ("pipeline/pausewright/checker/shown/caption_reading.py", "subtitle"): "the guidelines' title",
+    ("pipeline/pausewright/wording/units.py", "pupil"): "a word of scripts: 5 books/pupil",
+    ("pipeline/pausewright/wording/units.py", "student"): "a word of scripts: 5 books/student",
     ("pipeline/pausewright/video/video_file.py", "subtitle"): "the name of a filter of ffmpeg",
 }
 """Where a word of the third column is right, by file and word."""

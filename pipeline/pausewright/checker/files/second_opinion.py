@@ -38,7 +38,7 @@ def opinion_in_background(track: Track, heard: Heard) -> Future[list[Finding]]:
 
     Decoding frees the interpreter: on two processors it costs nearly no time beside the matching.
     """
-    pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="second-decoder")
+    pool = ThreadPoolExecutor(max_workers=1)
     opinion = pool.submit(second_opinion, track, heard)
     pool.shutdown(wait=False)
     return opinion
