@@ -27,11 +27,11 @@ sys.path[:0] = [str(ROOT / "pipeline"), str(ROOT / "voices")]
 
 from length_corpus import fragments, sentences  # noqa: E402  after the paths are set
 from pausewright.checker.expect.length_features import features, utterance_words  # noqa: E402
-from pausewright.checker.expect.sounds_of_words import VOWELS, Pronunciations  # noqa: E402
 from pausewright.checker.expect.voice_lengths import Estimate, estimates, known_voices  # noqa: E402
 from pausewright.checker.judge.lost_words import judged_length  # noqa: E402
 from pausewright.checker.judge.nuclei import nuclei  # noqa: E402
 from pausewright.checker.limits.words import LENGTH_WEIGHT, SPREAD_OF_OTHERS, SPREADS  # noqa: E402
+from pausewright.phones.english import VOWELS, Pronunciations  # noqa: E402
 from pausewright.problems import Place  # noqa: E402
 from pausewright.script.model import Speech  # noqa: E402
 from pausewright.voice.studio import Studio  # noqa: E402

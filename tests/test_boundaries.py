@@ -32,6 +32,8 @@ LAYERS = {
     "shown_text": 0,
     "fault_report": 0,
     "files": 0,
+    "phones": 0,
+    "documents": 1,
     "fetch": 1,  # the one module that connects
     "records": 1,
     "script": 2,
@@ -40,6 +42,8 @@ LAYERS = {
     "plan": 5,
     "sound": 6,
     "captions": 6,
+    "alignment": 7,  # where speech is in a recording, and which words
+    "drafting": 8,
     "papers": 6,
     "voice": 7,  # a voice's takes are `sound.take.Take`
     "checker": 7,
@@ -60,6 +64,7 @@ CHECKER_MAY_USE = {
     "formulas",
     "intake",
     "pages",
+    "phones",
     "problems",
     "script",
     "wording",
@@ -72,7 +77,7 @@ BY_NAME = "pausewright/cli/command_table.py"
 """Loads the module of the command that was called; it does nothing else at run time."""
 
 IN_SEVERAL_PACKAGES = {
-    "numpy": {"sound", "voice", "checker"},  # wherever samples are
+    "numpy": {"sound", "voice", "checker", "alignment"},  # wherever samples are
     "av": {"sound", "checker"},  # the checker decodes by itself
     "msgspec": {"records", "checker"},  # the check reads records by a shape of its own
     "mutagen": {"sound", "checker"},  # one writes tags, the other must be able to find them wrong

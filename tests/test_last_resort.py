@@ -24,6 +24,10 @@ PLANTED = "quokkawombat"
 """Stands in the script, in its name, in the error's text and in an argument."""
 COMMANDS = {
     "new": ("pausewright.tasks.new_script.package_folder", ("new", f"{PLANTED}-2.md")),
+    "draft": (
+        "pausewright.tasks.drafts.draft_script",
+        ("draft", f"{PLANTED}.wav", "-o", f"{PLANTED}-3.md"),
+    ),
     "schemas": ("pausewright.deliver.editor_schemas.write_schemas", ("schemas", PLANTED)),
     "outline": ("pausewright.deliver.project.open_project", ("outline", f"{PLANTED}.md")),
     "tidy": ("pausewright.deliver.tidy_file.tidy_file", ("tidy", f"{PLANTED}.md")),

@@ -15,7 +15,8 @@ from pausewright.checker.shown.caption_reading import (
     judge_reading,
     words_a_minute,
 )
-from pausewright.checker.shown.captions_shown import NOT_AUTHORS, judge_alike
+from pausewright.checker.shown.captions_alike import judge_alike
+from pausewright.checker.shown.captions_shown import NOT_AUTHORS
 from pausewright.problems import TrackError
 from support.amounts import cases
 from support.tracks.caption_tracks import SHOWN, Shown, Track, allowed, judged, made_track

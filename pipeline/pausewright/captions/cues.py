@@ -6,6 +6,7 @@ import math
 import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from pausewright.captions.breaks import broken
@@ -15,7 +16,7 @@ from pausewright.captions.word_times import WordTime, shown_times
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Say, Wait
 from pausewright.script.silences import AUTHORS
-from pausewright.wording.line_elements import Excerpt, Utterance
+from pausewright.wording.line_elements import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -24,12 +25,14 @@ if TYPE_CHECKING:
     from pausewright.problems import Place
     from pausewright.script.model import Sound
 
-    WordTimes: TypeAlias = Callable[[Utterance], Sequence[WordTime]]
-    """The times of an utterance's spoken words; empty where a voice does not tell them."""
+    WordTimes: TypeAlias = Callable[[Utterance | Excerpt], Sequence[WordTime]]
+    """The times of the spoken words of an utterance or a recording; empty where nothing tells."""
     HeardAt: TypeAlias = Callable[[Sound, Fraction], Fraction]
     """When a second of a recording's file is heard, in seconds from the start of its sound."""
 
 _SHORTEST_FIRST_LINE: Final = 12
+_PAUSE_S: Final = Fraction(8, 10)
+"""A pause inside a recording through which no cue stands."""
 """Room for words beside a speaker's name, however long the name."""
 
 _BLANKS: Final = re.compile(r"[ \t\r\n\f\v\x1c-\x1f\x85\u2028\u2029]+")
@@ -104,7 +107,7 @@ def cues(
         if not isinstance(step, Say) or not (words := _words(step)):
             continue
         times: Sequence[WordTime] = ()
-        if word_times is not None and isinstance(step.element, Utterance):
+        if word_times is not None and not isinstance(step.element, ToneCue):
             times = word_times(step.element)
         if isinstance(step.element, Excerpt) and step.element.sound.cues:
             made = _supplied(placed, step, step.element, clock, heard_at, len(found) + 1)
@@ -218,21 +221,34 @@ def _cues_of(
     end_ms = max(clock.milliseconds(placed.end_sample), start_ms + 1)
     width = profile.line_characters
     n_label = min(len(speaker) + 2, max(width - _SHORTEST_FIRST_LINE, 0)) if speaker else 0
-    pages = broken(words, line_characters=width, n_lines=profile.lines, n_label=n_label)
+    heard = shown_times(words, times, placed.end_sample - placed.start_sample)
+    is_recorded = isinstance(step.element, Excerpt) and bool(times)
+    parts = _between_pauses(heard, clock) if is_recorded else [(0, len(words))]
+    pages: list[list[list[int]]] = []
+    for first, last in parts:
+        label = n_label if first == 0 else 0
+        part = words[first:last]
+        rows = broken(part, line_characters=width, n_lines=profile.lines, n_label=label)
+        pages += [[[first + i for i in line] for line in page] for page in rows]
     most = end_ms - start_ms
     if len(pages) > most:  # more cues than milliseconds: nothing is lost, lines are
         rest = [line for page in pages[most - 1 :] for line in page]
         pages = [*pages[: most - 1], rest]
-    heard = shown_times(words, times, placed.end_sample - placed.start_sample)
+    begun = {first for first, _ in parts}
     found: list[Cue] = []
+    from_ms = start_ms
     for at, page in enumerate(pages):
         n_after = len(pages) - 1 - at
-        from_ms = found[-1].end_ms if found else start_ms
-        until_ms = end_ms
+        until_ms = next_ms = end_ms
         if n_after:
-            following = heard[pages[at + 1][0][0]][0]
-            starts_ms = clock.milliseconds(placed.start_sample + following)
-            until_ms = min(max(starts_ms, from_ms + 1), end_ms - n_after)
+            first = pages[at + 1][0][0]
+            starts_ms = clock.milliseconds(placed.start_sample + heard[first][0])
+            next_ms = until_ms = min(max(starts_ms, from_ms + 1), end_ms - n_after)
+            if first in begun:  # a pause: the cue does not stand through it
+                ended_ms = clock.milliseconds(placed.start_sample + heard[first - 1][1])
+                needed_ms = math.ceil(1000 * profile.needed_s(sum(map(len, page))))
+                latest_ms = min(next_ms, ended_ms + int(1000 * HANG_S))
+                until_ms = max(from_ms + 1, min(max(ended_ms, from_ms + needed_ms), latest_ms))
         found.append(
             Cue(
                 str(first_number + at),
@@ -247,7 +263,16 @@ def _cues_of(
                 place=step.element.place,
             )
         )
+        from_ms = next_ms
     return found
+
+
+def _between_pauses(heard: Sequence[tuple[int, int]], clock: Clock) -> list[tuple[int, int]]:
+    """Return the half-open ranges of words that are said without a long pause between them."""
+    borders = [
+        k for k in range(1, len(heard)) if clock.seconds(heard[k][0] - heard[k - 1][1]) >= _PAUSE_S
+    ]
+    return list(pairwise([0, *borders, len(heard)]))
 
 
 def too_fast(cue: Cue, profile: CaptionProfile) -> Fraction | None:

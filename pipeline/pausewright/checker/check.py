@@ -44,7 +44,8 @@ from pausewright.checker.result.measuring_versions import versions
 from pausewright.checker.result.rows import kind_totals, question_rows, silence_rows
 from pausewright.checker.result.track_strip import matched_strip
 from pausewright.checker.shown.caption_readers import CaptionFile, read_captions
-from pausewright.checker.shown.captions_shown import judge_alike, judge_captions
+from pausewright.checker.shown.captions_alike import judge_alike
+from pausewright.checker.shown.captions_shown import judge_captions
 from pausewright.checker.shown.countdown import Countdown
 from pausewright.checker.shown.shown_elsewhere import PAGE, read_page
 from pausewright.checker.shown.transcripts import judge_transcript

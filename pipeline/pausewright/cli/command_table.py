@@ -14,6 +14,9 @@ if TYPE_CHECKING:
 
 COMMANDS: Final = {
     "new": "Write a small commented script to start from.",
+    "draft": (
+        "Write a first script for a recording: its readings found, silences measured, doubts told."
+    ),
     "schemas": (
         "Write JSON Schemas into a folder, so that an editor completes settings and arrangements."
     ),

@@ -62,6 +62,9 @@ PAGE: Final = Kind(
 PAPER: Final = Kind(
     "the paper", 16 * MB, "10,000 questions are 2 MB", TrackError, "give the path of the paper"
 )
+PAPER_TEXT: Final = Kind(
+    "the paper", 64 * MB, "500 pages without pictures are 2 MB", may_be_empty=False
+)
 TEMPLATE: Final = Kind("the template", MB, "ours are 0.01 MB", hint=_IN_SCRIPT)
 PICTURE: Final = Kind(
     "the picture", 64 * MB, "a scanned page is 25 MB", hint=_IN_SCRIPT, may_be_empty=False
@@ -90,6 +93,14 @@ SOUND: Final = Kind(
     "3 hours of WAV in two channels are 1.9 GB",
     SoundError,
     _IN_SCRIPT,
+    may_be_empty=False,
+)
+RECORDING: Final = Kind(
+    "the recording",
+    8000 * MB,
+    "6 hours of video are 6 GB",
+    SoundError,
+    "give the path of the recording",
     may_be_empty=False,
 )
 TRACK: Final = Kind(

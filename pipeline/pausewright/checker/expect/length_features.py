@@ -13,12 +13,12 @@ import re
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, TypeAlias
 
-from pausewright.checker.expect.sounds_of_words import VOWELS, phones_of_ipa, words_in
+from pausewright.phones.english import VOWELS, phones_of_ipa, words_in
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from pausewright.checker.expect.sounds_of_words import Phones, Pronunciations
+    from pausewright.phones.english import Phones, Pronunciations
     from pausewright.wording.line_elements import Utterance
 
 Features: TypeAlias = dict[str, float]

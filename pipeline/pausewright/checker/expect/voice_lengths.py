@@ -20,8 +20,8 @@ from pausewright.checker.expect.length_features import (
     utterance_words,
     without_inner_marks,
 )
-from pausewright.checker.expect.sounds_of_words import Pronunciations
 from pausewright.checker.limits.words import REDUCED_S
+from pausewright.phones.english import Pronunciations
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

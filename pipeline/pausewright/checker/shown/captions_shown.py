@@ -19,6 +19,7 @@ from pausewright.checker.limits.shown import EARLY_S, HANG_S, INTO_SILENCE_S, LA
 from pausewright.checker.result.findings import CaptionRow, Finding
 from pausewright.checker.result.naming import role_name, seconds, where_of
 from pausewright.checker.shown.caption_reading import READERS, ReadCue, judge_reading, mean_wpm
+from pausewright.checker.shown.recorded_words import word_places
 from pausewright.script.silences import AUTHORS, SILENCES
 from pausewright.wording.line_elements import Excerpt, ToneCue, Utterance
 
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from pausewright.checker.match.match import Matching
     from pausewright.checker.shown.caption_readers import CaptionFile, Cue
     from pausewright.checker.shown.countdown import Countdown
+    from pausewright.checker.shown.recorded_words import WordPlaces
     from pausewright.script.model import RecordedCue
 
 ASKED = CONTENT | {"answer"}
@@ -137,9 +139,23 @@ class _Shown:
             for span in matching.heard
         ]
         self._spoken = [_spoken(sound) for sound in self._sounds]
+        self._places = [self._placed(i, matching) for i in range(len(self._sounds))]
         self._covered: set[Word] = set()
         self.read: list[ReadCue] = []
         """What each cue asks of its reader, as far as its words are known."""
+
+    def _placed(self, i: int, matching: Matching) -> WordPlaces | None:
+        """Return when the words of a recording are heard, from the pauses that it has here."""
+        element, span = self._sounds[i].element, matching.heard[i]
+        if not isinstance(element, Excerpt) or element.sound.cues or span is None:
+            return None
+        if not self._alone[i]:
+            return None
+        ms = [
+            (1000 * (start - span[0]) // self._rate_hz, 1000 * (end - span[0]) // self._rate_hz)
+            for start, end in matching.parts[i]
+        ]
+        return word_places(self._spoken[i].words, ms)
 
     def is_heard(self, cue: Cue) -> bool:
         """Return whether a cue repeats words that are heard while it stands and may be shown."""
@@ -280,6 +296,10 @@ class _Shown:
             return span[0], Fraction(0)
         if k == len(self._spoken[i].words):
             return span[1], Fraction(0)
+        places = self._places[i]
+        if places is not None:
+            begins_s = span[0] + Fraction(places.begins_ms[k], 1000)
+            return begins_s, Fraction(places.within_ms[k], 1000)
         return self._spoken[i].at_s(k, span), (span[1] - span[0]) * LATE_SHARE
 
     def _note(self, cue: Cue, used: Sequence[Word], begins_s: Fraction, shown_s: Fraction) -> None:
@@ -338,41 +358,6 @@ class _Shown:
                 )
             )
         return findings
-
-
-def judge_alike(names: tuple[str, str], files: tuple[CaptionFile, CaptionFile]) -> list[Finding]:
-    """Return an error if two caption files of one track do not show the same at the same times.
-
-    A speaker's name may stand in the words of one of them alone.
-    """
-    first, second = (file.cues for file in files)
-    at = next(
-        (n for n, (a, b) in enumerate(zip(first, second, strict=False)) if not _alike(a, b)),
-        min(len(first), len(second)),
-    )
-    if at == len(first) == len(second):
-        return []
-    cue = (first[at:] or second[at:])[0]
-    return [
-        Finding(
-            "captions-differ",
-            "error",
-            f"{names[0]} and {names[1]} do not say the same, from caption {at + 1} on",
-            REBUILD,
-            at_s=Fraction(cue.start_ms, 1000),
-        )
-    ]
-
-
-def _alike(one: Cue, other: Cue) -> bool:
-    if (one.start_ms, one.end_ms) != (other.start_ms, other.end_ms):
-        return False
-    a, b = tokens(one.text), tokens(other.text)
-    if len(a) == len(b):
-        return a == b
-    long, short = (other.text, a) if len(b) > len(a) else (one.text, b)
-    name, colon, _ = long.partition(":")
-    return bool(colon) and tokens(long) == [*tokens(name), *short]
 
 
 def tokens(text: str) -> list[str]:

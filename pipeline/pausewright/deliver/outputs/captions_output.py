@@ -11,6 +11,8 @@ from pausewright.captions.srt import srt
 from pausewright.captions.webvtt import webvtt
 from pausewright.captions.word_times import WordTime
 from pausewright.deliver.outputs.job import Output
+from pausewright.deliver.recorded_words import recorded_word_times
+from pausewright.wording.line_elements import Excerpt
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -20,14 +22,21 @@ if TYPE_CHECKING:
     from pausewright.deliver.outputs.job import Job
     from pausewright.plan.timeline import Timeline
     from pausewright.script.declared import Settings
+    from pausewright.wording.line_elements import Utterance
 
 
 def cues_of(line: Timeline, settings: Settings, sounds: ElementSounds) -> Sequence[Cue]:
     """Return the captions of a track that candidates may see."""
+
+    def word_times(said: Utterance | Excerpt) -> Sequence[WordTime]:
+        if isinstance(said, Excerpt):
+            return recorded_word_times(sounds, settings, said)
+        return [WordTime(*word) for word in sounds.studio.word_times(said)]
+
     return cues(
         line,
         profile=PROFILES[settings.caption_profile],
-        word_times=lambda said: [WordTime(*word) for word in sounds.studio.word_times(said)],
+        word_times=word_times,
         countdown=settings.countdown_wording if settings.countdown else "",
         heard_at=sounds.sound_at_s,
     )

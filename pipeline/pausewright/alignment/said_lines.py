@@ -1,0 +1,259 @@
+"""Lines that are known to be said, against the runs of a recording: which run is which line.
+
+By how long each takes, and, where a recogniser has heard them, by their sounds.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import log
+from statistics import median
+from typing import TYPE_CHECKING, Final
+
+from pausewright.alignment.phone_words import cost, part_of, sounds
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from pausewright.alignment.phone_words import SpokenWord
+
+_PAUSE_S: Final = 0.15
+_SPREAD: Final = 0.33
+_MOST: Final = 9.0
+_LOST_PHONE: Final = 0.7
+_HEARD_WEIGHT: Final = 7.0
+_LENGTH_WEIGHT_HEARD: Final = 0.25
+_MOST_JOINED: Final = 5
+_NO_QUESTION_READ_TWICE: Final = 2.0
+_READ_ONCE: Final = 0.7
+_LEAST_TEMPO, _MOST_TEMPO = 0.6, 2.5
+_TIMES: Final = 3
+_ENOUGH: Final = 3
+"""Lines that must be matched for a tempo."""
+_APART_GAIN: Final = 1.0
+"""By how much cheaper, a question, it must be that announcements are runs of their own."""
+
+
+@dataclass(frozen=True, slots=True)
+class SaidLine:
+    """A line that is known to be said."""
+
+    words: tuple[SpokenWord, ...]
+    announced: tuple[SpokenWord, ...] = ()
+    """What may be said before it ("Number 7")."""
+    is_question: bool = False
+    if_unheard: float = 1.0
+    """What it costs that it is not in the recording."""
+
+
+@dataclass(frozen=True, slots=True)
+class HeardRun:
+    """Runs of the recording that say the same: one, or the readings of a question."""
+
+    sound_s: float
+    """How long there is sound in the first."""
+    n_readings: int = 1
+    is_voiced: bool = True
+    phones: tuple[str, ...] = ()
+    """Of what a recogniser heard in the first; none without one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Lines and runs that belong together: half-open ranges; one of both may be empty."""
+
+    runs: tuple[int, int]
+    lines: tuple[int, int]
+    cost: float
+
+
+def paired(heard: Sequence[HeardRun], lines: Sequence[SaidLine]) -> list[Pair]:
+    """Return which runs say which lines, both in order, by the cheapest way through both.
+
+    A line of text may be said in several runs, and several such lines in one run; a question is
+    said in one.
+    """
+    unlike: dict[tuple[int, ...], float] = {}
+    plain = _settled(heard, lines, unlike, announced_apart=False)
+    apart = _settled(heard, lines, unlike, announced_apart=True)
+    n_questions = sum(one.is_question for one in lines)
+    gain = sum(one.cost for one in plain) - sum(one.cost for one in apart)
+    return apart if gain > _APART_GAIN * n_questions else plain
+
+
+def _settled(
+    heard: Sequence[HeardRun],
+    lines: Sequence[SaidLine],
+    unlike: dict[tuple[int, ...], float],
+    *,
+    announced_apart: bool,
+) -> list[Pair]:
+    """Return the cheapest way, once more after the tempo is known from what was matched."""
+    tempo = _tempo(heard, lines)
+    found: list[Pair] = []
+    for _ in range(_TIMES):
+        found = _way(heard, lines, tempo, unlike, announced_apart=announced_apart)
+        ratios = [
+            sum(one.sound_s for one in heard[slice(*pair.runs)])
+            / usual_s([word for one in lines[slice(*pair.lines)] for word in one.words])
+            for pair in found
+            if pair.runs[0] < pair.runs[1] and any(one.words for one in lines[slice(*pair.lines)])
+        ]
+        if len(ratios) < _ENOUGH:
+            break
+        tempo = min(_MOST_TEMPO, max(_LEAST_TEMPO, median(ratios)))
+    return found
+
+
+def _way(
+    heard: Sequence[HeardRun],
+    lines: Sequence[SaidLine],
+    tempo: float,
+    unlike: dict[tuple[int, ...], float],
+    *,
+    announced_apart: bool,
+) -> list[Pair]:
+    n, m = len(heard), len(lines)
+    voiced = [one.n_readings for one in heard if one.is_voiced]
+    matcher = _Matcher(heard, lines, tempo, median(voiced) if voiced else 1)
+    matcher.announced_apart = announced_apart
+    matcher.unlike = unlike
+    infinite = float("inf")
+    best = [[infinite] * (m + 1) for _ in range(n + 1)]
+    back: list[list[tuple[int, int, float]]] = [[(0, 0, 0.0)] * (m + 1) for _ in range(n + 1)]
+    best[0][0] = 0.0
+    for i in range(n + 1):
+        for j in range(m + 1):
+            here = best[i][j]
+            if here == infinite:
+                continue
+            for di, dj, extra in matcher.steps(i, j):
+                total = here + extra
+                if total < best[i + di][j + dj]:
+                    best[i + di][j + dj] = total
+                    back[i + di][j + dj] = (di, dj, extra)
+    found = []
+    i, j = n, m
+    while i or j:
+        di, dj, extra = back[i][j]
+        found.append(Pair((i - di, i), (j - dj, j), extra))
+        i, j = i - di, j - dj
+    return found[::-1]
+
+
+def usual_s(words: Sequence[SpokenWord]) -> float:
+    """Return about how long there is sound when words are read with care."""
+    return sum(one.usual_s for one in words) + _PAUSE_S * 0.3 * sum(
+        one.ends_clause for one in words
+    )
+
+
+def _tempo(heard: Sequence[HeardRun], lines: Sequence[SaidLine]) -> float:
+    """Return by how much slower it is read than usual."""
+    said_s = [usual_s(one.words) for one in lines if one.if_unheard >= 1 and one.words]
+    heard_s = [one.sound_s for one in heard if one.is_voiced]
+    if not said_s or not heard_s:
+        return 1.0
+    return min(_MOST_TEMPO, max(_LEAST_TEMPO, median(heard_s) / median(said_s)))
+
+
+class _Matcher:
+    """What each step of the way costs."""
+
+    def __init__(
+        self,
+        heard: Sequence[HeardRun],
+        lines: Sequence[SaidLine],
+        tempo: float,
+        usual_readings: float,
+    ) -> None:
+        self._heard = heard
+        self._lines = lines
+        self._tempo = tempo
+        self._usual = usual_readings
+        self.announced_apart = False
+        self.unlike: dict[tuple[int, ...], float] = {}
+        """How unlike runs and lines sound, by their places; it does not change with the tempo."""
+        self._kept: dict[tuple[int, int, int, int], float] = {}
+
+    def steps(self, i: int, j: int) -> list[tuple[int, int, float]]:
+        """Return the steps from a place: runs taken, lines taken, and the cost."""
+        n, m = len(self._heard), len(self._lines)
+        found = []
+        if i < n:
+            one = self._heard[i]
+            found.append((1, 0, 2.6 if one.is_voiced else 0.15))
+        if j < m:
+            found.append((0, 1, self._lines[j].if_unheard))
+        if i == n or j == m:
+            return found
+        if not self._heard[i].is_voiced and self._heard[i].sound_s < 1:
+            return found
+        found.append((1, 1, self._cost(i, i + 1, j, j + 1)))
+        if self._lines[j].is_question:
+            is_apart = self.announced_apart and self._lines[j].announced
+            if is_apart and i + 2 <= n and self._heard[i].n_readings == 1:
+                found.append((2, 1, self._announced_cost(i, j)))
+            return found
+        for k in range(2, _MOST_JOINED + 1):
+            if i + k <= n and all(one.n_readings == 1 for one in self._heard[i : i + k]):
+                found.append((k, 1, self._cost(i, i + k, j, j + 1) + 0.2 * (k - 1)))
+            if j + k <= m and not any(one.is_question for one in self._lines[j : j + k]):
+                found.append((1, k, self._cost(i, i + 1, j, j + k) + 0.2 * (k - 1)))
+        return found
+
+    def _cost(self, i: int, i_end: int, j: int, j_end: int) -> float:
+        key = (i, i_end, j, j_end)
+        if key not in self._kept:
+            self._kept[key] = self._found_cost(*key)
+        return self._kept[key]
+
+    def _announced_cost(self, i: int, j: int) -> float:
+        """Return what it costs that a run is a question's announcement, and the next its words."""
+        one, line = self._heard[i], self._lines[j]
+        total = self._length_cost(one.sound_s, line.announced)
+        if one.phones:
+            said = sounds(line.announced)
+            if (i, j) not in self.unlike:
+                self.unlike[i, j] = _unlikeness(said, said, list(one.phones))
+            total = _LENGTH_WEIGHT_HEARD * total + _HEARD_WEIGHT * self.unlike[i, j]
+        return total / 2 + self._cost(i + 1, i + 2, j, j + 1) + 0.1
+
+    def _found_cost(self, i: int, i_end: int, j: int, j_end: int) -> float:
+        runs, lines = self._heard[i:i_end], self._lines[j:j_end]
+        words = [word for one in lines for word in one.words]
+        heard_s = sum(one.sound_s for one in runs)
+        first = lines[0]
+        total = min(
+            self._length_cost(heard_s, words),
+            self._length_cost(heard_s, [*first.announced, *words]) if first.announced else _MOST,
+        )
+        if first.is_question:
+            total += _READ_ONCE if runs[0].n_readings < self._usual else 0.0
+        elif runs[0].n_readings > 1:
+            total += _NO_QUESTION_READ_TWICE
+        if not any(one.phones for one in runs):
+            return total
+        key = (i, i_end, j, j_end)
+        if key not in self.unlike:
+            phones = [one for run in runs for one in run.phones]
+            announced = sounds([*first.announced, *words])
+            self.unlike[key] = _unlikeness(sounds(words), announced, phones)
+        return _LENGTH_WEIGHT_HEARD * total + _HEARD_WEIGHT * self.unlike[key]
+
+    def _length_cost(self, heard_s: float, words: Sequence[SpokenWord]) -> float:
+        said_s = usual_s(words) * self._tempo
+        if said_s <= 0 or heard_s <= 0:
+            return _MOST
+        return min(_MOST, (log(heard_s / said_s) / _SPREAD) ** 2)
+
+
+def _unlikeness(said: list[str], announced: list[str], heard: list[str]) -> float:
+    """Return how unlike sounds are, 0 to 1: of a part of what was heard, and of all of it."""
+    if not said or not heard:
+        return 1.0
+    part = part_of(said, heard)[0] / (_LOST_PHONE * len(said))
+    whole = min(
+        cost(one, heard) / (_LOST_PHONE * max(len(one), len(heard))) for one in (said, announced)
+    )
+    return min(1.0, 0.5 * part + 0.5 * whole)

@@ -1,0 +1,363 @@
+"""From a recording with its paper or a recogniser to a draft: what is said where, and waits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from statistics import median
+from typing import TYPE_CHECKING, Final
+
+from pausewright.alignment.phone_words import plain, sounds, spoken_words
+from pausewright.alignment.runs import repeats, runs, split_ms
+from pausewright.alignment.said_lines import HeardRun, SaidLine, paired, usual_s
+from pausewright.drafting.draft_model import Doubt, Draft, Reading, Said, clock
+from pausewright.drafting.ears import HeardText, doubts_of, heard_texts
+from pausewright.drafting.values import likely_values
+from pausewright.problems import SoundError
+from pausewright.sound.streamed import LOW_RATE_HZ
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from pausewright.alignment.given_sound import GivenSound, Listener
+    from pausewright.alignment.runs import Run
+    from pausewright.alignment.said_lines import Pair
+    from pausewright.drafting.paper_units import PaperUnit
+
+    Told = Callable[[str, int, int], None]
+    SpokenOf = Callable[[str], str]
+
+_CHAINED_MS: Final = 30_000
+"""Readings of one question are no further apart."""
+_LONGER: Final = 1.7
+_MUCH_LONGER_MS: Final = 1500
+"""Nor by so much more than other readings are: then it is a question much like the one before."""
+_ANNOUNCING: Final = frozenset({"number", "question", "item"})
+_MOST_QUESTIONS: Final = 120
+_UNFIT_SHARE: Final = 0.5
+_MISSING: Final = {"question": 3.0, "text": 1.0, "heading": 0.3}
+
+
+@dataclass(frozen=True, slots=True)
+class _Chain:
+    """Runs that say the same: the readings of a question, or one run."""
+
+    runs: tuple[Run, ...]
+    heard: tuple[HeardText, ...] = ()
+
+
+def drafted(
+    given: GivenSound,
+    units: Sequence[PaperUnit] | None,
+    listener: Listener | None,
+    spoken_of: SpokenOf,
+    told: Told,
+) -> Draft:
+    """Return a draft of a recording.
+
+    Parameters
+    ----------
+    units : what is on the paper; None without one, then the listener's words are used
+    listener : writes down what it hears; None without one
+    spoken_of : words a line as it is said
+    told : called with a stage, steps done and in all
+
+    Raises
+    ------
+    SoundError
+        If the paper does not belong to the recording.
+    """
+    samples = given.sound.samples
+    found = runs(given.sounding, samples, LOW_RATE_HZ, split_ms(given.sounding))
+    voiced = [one for one in found if one.is_voiced]
+    if not voiced:
+        raise SoundError("no voice was found in the recording", "name one in which somebody speaks")
+    again = repeats(given.spectrum, voiced, given.active, lambda n, m: told("comparing", n, m))
+    hearings: list[HeardText] = []
+    if listener is not None:
+        hearings = heard_texts(
+            given, voiced, listener, spoken_of, lambda n, m: told("listening", n, m)
+        )
+    chains = _chains(voiced, again, hearings)
+    sounds_only = [
+        Doubt(one.start_ms, "a sound without a voice (a cough, a rustle?): it ends no silence")
+        for one in found
+        if not one.is_voiced
+    ]
+    if units is None:
+        said, doubts = _by_ear(chains, spoken_of)
+    else:
+        said, doubts = _by_paper(given, chains, units, listener, spoken_of)
+    _measure(said, given.sounding.length_ms)
+    where = given.sounding
+    return Draft(
+        said, [*doubts, *sounds_only], where.length_ms, where.speech_dbfs, where.noise_dbfs
+    )
+
+
+def _chains(
+    voiced: Sequence[Run], again: Sequence[bool], hearings: Sequence[HeardText]
+) -> list[_Chain]:
+    silences = [run.start_ms - before.end_ms for before, run in pairwise(voiced)]
+    linked = [ms for ms, is_again in zip(silences, again[1:], strict=True) if is_again]
+    most_ms = min(_CHAINED_MS, max(_LONGER * median(linked), _MUCH_LONGER_MS)) if linked else 0
+    rows: list[list[int]] = []
+    for i in range(len(voiced)):
+        if i and again[i] and silences[i - 1] <= most_ms:
+            rows[-1].append(i)
+        else:
+            rows.append([i])
+    return [
+        _Chain(tuple(voiced[i] for i in row), tuple(hearings[i] for i in row) if hearings else ())
+        for row in rows
+    ]
+
+
+def _reading(runs_of: Sequence[Run], heard: str = "") -> Reading:
+    first, last = runs_of[0].stretches[0], runs_of[-1].stretches[-1]
+    return Reading(first.start_ms, last.end_ms, first.start_within_ms, last.end_within_ms, heard)
+
+
+def _readings(chain: _Chain) -> list[Reading]:
+    texts = [one.text for one in chain.heard] or [""] * len(chain.runs)
+    return [_reading([run], text) for run, text in zip(chain.runs, texts, strict=True)]
+
+
+def _by_ear(chains: Sequence[_Chain], spoken_of: SpokenOf) -> tuple[list[Said], list[Doubt]]:
+    """Return what was heard: what is announced by number, or read twice, is a question."""
+    numbers = _Numbers(spoken_of)
+    has_numbers = sum(numbers.announced(one.heard[0], 1) is not None for one in chains) >= 2
+    said: list[Said] = []
+    expected = 1
+    before: _Chain | None = None
+    for chain in chains:
+        if len(chain.runs) == 1 and before is None and numbers.is_bare(chain.heard[0]):
+            before = chain  # its question follows
+            continue
+        start = chain if before is None else before
+        number = numbers.announced(start.heard[0], expected)
+        readings = _readings(chain)
+        text = chain.heard[0].text
+        if before is not None:
+            text = f"{before.heard[0].text} {text}"
+            readings[0] = _reading([*before.runs, chain.runs[0]], text)
+        is_question = number is not None or (
+            len(chain.runs) > 1 and (not has_numbers or expected > 1)
+        )
+        one = Said(is_question, text, readings)
+        at_ms = readings[0].start_ms
+        if is_question:
+            one.number = expected
+            if number is not None and number != expected:
+                one.doubts.append(
+                    Doubt(at_ms, f"heard as number {number}, counted as question {expected}")
+                )
+            elif number is None and has_numbers:
+                one.doubts.append(
+                    Doubt(at_ms, f"no number is heard; counted as question {expected}")
+                )
+            expected += 1
+        said.append(one)
+        before = None
+    return said, [Doubt(None, "all words are a recogniser's: compare each with the recording")]
+
+
+class _Numbers:
+    """Announcements such as "Number 7", told by the words that are said."""
+
+    def __init__(self, spoken_of: SpokenOf) -> None:
+        self._words: list[list[str]] = [
+            plain(spoken_of(str(n))).split() if n else [] for n in range(_MOST_QUESTIONS + 1)
+        ]
+
+    def announced(self, heard: HeardText, expected: int) -> int | None:
+        """Return the number that is said first; the expected one where it may be that; else None.
+
+        "Number 635" is number 6 where that is next, and 35 belongs to the question.
+        """
+        words = plain(" ".join(one.word for one in heard.words)).split()
+        if len(words) < 2 or words[0] not in _ANNOUNCING:
+            return None
+        rest = words[1:]
+        likely: list[int] = [expected, expected + 1, *range(_MOST_QUESTIONS, 0, -1)]
+        for n in likely:
+            if n <= _MOST_QUESTIONS and rest[: len(self._words[n])] == self._words[n]:
+                return n
+        return None
+
+    def is_bare(self, heard: HeardText) -> bool:
+        """Return whether nothing but a number is announced."""
+        words = plain(" ".join(one.word for one in heard.words)).split()
+        return len(words) > 1 and words[0] in _ANNOUNCING and words[1:] in self._words
+
+
+def _by_paper(
+    given: GivenSound,
+    chains: Sequence[_Chain],
+    units: Sequence[PaperUnit],
+    listener: Listener | None,
+    spoken_of: SpokenOf,
+) -> tuple[list[Said], list[Doubt]]:
+    """Return a draft in the words of the paper, and what of the paper was not found."""
+    words = spoken_words(spoken_of(unit.text) for unit in units)
+    announced = spoken_words(
+        "" if unit.number is None else spoken_of(f"Number {unit.number}.") for unit in units
+    )
+    lines = [
+        SaidLine(said, before, unit.kind == "question", _MISSING[unit.kind])
+        for unit, said, before in zip(units, words, announced, strict=True)
+    ]
+    heard = [
+        HeardRun(
+            chain.runs[0].sound_ms / 1000,
+            len(chain.runs),
+            phones=tuple(sounds(chain.heard[0].words)) if chain.heard else (),
+        )
+        for chain in chains
+    ]
+    pairs = paired(heard, lines)
+    _refuse_other_paper(pairs, heard, units)
+    said: list[Said] = []
+    doubts: list[Doubt] = []
+    expected = 1
+    for pair in pairs:
+        taken = chains[slice(*pair.runs)]
+        of_paper = units[slice(*pair.lines)]
+        if not taken:
+            doubts += _not_found(of_paper, said)
+            continue
+        one = _said(taken, of_paper)
+        if one.is_question:
+            one.number = expected
+            expected += 1
+        one.doubts += _doubts(pair, taken, lines, of_paper, one, heard)
+        if listener is not None and of_paper:
+            one.doubts += _heard_doubts(given, taken, lines[pair.lines[0]], listener, spoken_of)
+        said.append(one)
+    return said, doubts
+
+
+def _said(taken: Sequence[_Chain], of_paper: Sequence[PaperUnit]) -> Said:
+    is_question = bool(of_paper) and of_paper[0].kind == "question"
+    text = " ".join(unit.text for unit in of_paper)
+    if is_question and len(taken) > 1:  # what announces it is a run of its own
+        first, *others = _readings(taken[1])
+        whole = _reading([*taken[0].runs, taken[1].runs[0]], first.heard)
+        return Said(is_question, text, [whole, *others])
+    if is_question or len(taken) == 1:
+        return Said(is_question, text, _readings(taken[0]))
+    whole = _reading([run for chain in taken for run in chain.runs])
+    return Said(is_question, text, [whole])
+
+
+def _refuse_other_paper(
+    pairs: Sequence[Pair], heard: Sequence[HeardRun], units: Sequence[PaperUnit]
+) -> None:
+    """Raise if most questions are not found, or what is found is quite another thing."""
+    questions = [i for i, unit in enumerate(units) if unit.kind == "question"]
+    found = {
+        pair.lines[0]
+        for pair in pairs
+        if pair.runs[1] > pair.runs[0] and pair.lines[1] > pair.lines[0] and pair.cost < 4.5
+    }
+    n_found = sum(i in found for i in questions)
+    most = max(1, len(heard))
+    if questions and (
+        n_found < _UNFIT_SHARE * min(len(questions), most) or len(questions) > 2 * most
+    ):
+        raise SoundError(
+            f"the paper does not seem to belong to the recording: {n_found} of its "
+            f"{len(questions)} questions are found",
+            "name the paper with the words that are read in this recording",
+        )
+
+
+def _not_found(of_paper: Sequence[PaperUnit], said: Sequence[Said]) -> list[Doubt]:
+    at_ms = said[-1].readings[-1].end_ms if said else 0
+    found = []
+    for unit in of_paper:
+        if unit.kind == "question":
+            found.append(Doubt(at_ms, f"question {unit.number} of the paper was not found"))
+        elif unit.kind == "text":
+            found.append(Doubt(at_ms, f"on the paper, and not found: “{_cut(unit.text)}”"))
+    return found
+
+
+def _cut(text: str) -> str:
+    return text if len(text) <= 60 else text[:57].rstrip() + "…"
+
+
+def _doubts(
+    pair: Pair,
+    taken: Sequence[_Chain],
+    lines: Sequence[SaidLine],
+    of_paper: Sequence[PaperUnit],
+    one: Said,
+    heard: Sequence[HeardRun],
+) -> list[Doubt]:
+    at_ms = one.readings[0].start_ms
+    if not of_paper:
+        text = taken[0].heard[0].text if taken[0].heard else ""
+        what = f": “{_cut(text)}”" if text else ""
+        return [Doubt(at_ms, f"speech that is not on the paper{what}")]
+    found = []
+    number = of_paper[0].number
+    if one.is_question and number is not None and number != one.number:
+        found.append(Doubt(at_ms, f"number {number} on the paper, question {one.number} here"))
+    if pair.cost > 4.0:
+        found.append(Doubt(at_ms, "its length does not fit its words well: is it this one?"))
+    usual = [h.n_readings for h in heard if h.n_readings > 1]
+    n = len(one.readings)
+    if one.is_question and usual and n != max(set(usual), key=usual.count):
+        times = ", ".join(clock(reading.start_ms) for reading in one.readings)
+        found.append(Doubt(at_ms, f"{n} reading{'s' if n > 1 else ''} found ({times})"))
+    lengths = [run.sound_ms for run in taken[-1].runs]
+    line = lines[pair.lines[0]]
+    slack = 1.35 + usual_s(line.announced) / max(0.5, usual_s(line.words))
+    if one.is_question and max(lengths) > slack * min(lengths):
+        found.append(Doubt(at_ms, "its readings differ in length"))
+    return found
+
+
+def _heard_doubts(
+    given: GivenSound,
+    taken: Sequence[_Chain],
+    line: SaidLine,
+    listener: Listener,
+    spoken_of: SpokenOf,
+) -> list[Doubt]:
+    """Return where what is heard in a reading is not what is on the paper, heard again."""
+    found: list[Doubt] = []
+    if len(taken) != 1 and not line.is_question:
+        return found
+    for run, heard in zip(taken[-1].runs, taken[-1].heard, strict=True):
+        doubts = doubts_of(line.words, line.announced, [heard], run.start_ms)
+        if doubts:
+            again = heard_texts(given, [run], listener, spoken_of, manner="words")
+            wider = heard_texts(given, [run], listener, spoken_of, manner="apart")
+            doubts = doubts_of(line.words, line.announced, [heard, *again, *wider], run.start_ms)
+        found += doubts
+    return found
+
+
+def _measure(said: Sequence[Said], length_ms: int) -> None:
+    """Measure the silences after everything that is said, and give likely values to them."""
+    for one, following in pairwise(said):
+        one.after_ms = following.readings[0].start_ms - one.readings[-1].end_ms
+    if said and said[-1].is_question:
+        said[-1].after_ms = length_ms - said[-1].readings[-1].end_ms
+    for one in said:
+        one.between_ms = [b.start_ms - a.end_ms for a, b in pairwise(one.readings)]
+    questions = [one for one in said if one.is_question]
+    values = likely_values([one.after_ms for one in questions])
+    for one, value in zip(questions, values, strict=True):
+        one.after_value_ms = value
+        within = one.readings[-1].end_within_ms + 20
+        if (
+            value is not None
+            and one.after_ms is not None
+            and abs(value - one.after_ms) > max(250, within)
+        ):
+            at_ms = one.readings[-1].end_ms
+            measured = f"{one.after_ms / 1000:.2f} s ± {within / 1000:.2f} s"
+            one.doubts.append(Doubt(at_ms, f"answer time measured as {measured}"))

@@ -1,0 +1,62 @@
+"""Measured silences as their makers are likely to have declared them."""
+
+from __future__ import annotations
+
+from statistics import median
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+_NEAR_MS: Final = 350
+"""Silences of the same kind in a row that differ by no more are taken for one declared value."""
+_GRIDS_MS: Final = ((60_000, 15_000, 500), (20_000, 5_000, 400), (2_500, 1_000, 300))
+"""From which length on, what declared values are multiples of, and how near one must be."""
+_FINE_MS: Final = 500
+_FINEST_MS: Final = 100
+
+
+def likely_ms(measured_ms: float) -> int:
+    """Return the value that a measured silence was likely meant to have, in ms.
+
+    Whole seconds (of long silences multiples of 5 s or 15 s) where one is near, else half seconds,
+    else tenths.
+    """
+    for least, grid, near in _GRIDS_MS:
+        value = round(measured_ms / grid) * grid
+        if measured_ms >= least and value and abs(measured_ms - value) <= near:
+            return value
+    value = round(measured_ms / 1000) * 1000
+    if value and abs(measured_ms - value) <= min(300, 0.1 * measured_ms):
+        return value
+    value = round(measured_ms / _FINE_MS) * _FINE_MS
+    if value and abs(measured_ms - value) <= 0.1 * measured_ms:
+        return value
+    return max(_FINEST_MS, round(measured_ms / _FINEST_MS) * _FINEST_MS)
+
+
+def likely_values(measured_ms: Sequence[float | None]) -> list[int | None]:
+    """Return the likely values of silences of one kind in order; None for one that is not known.
+
+    Neighbours that differ little get one value: that of their median.
+    """
+    found: list[int | None] = [None] * len(measured_ms)
+    group: list[int] = []
+    for i, value in enumerate(measured_ms):
+        if value is None:
+            continue
+        if group and abs(value - median(measured_ms[k] or 0 for k in group)) > _NEAR_MS:
+            _fill(found, measured_ms, group)
+            group = []
+        group.append(i)
+    _fill(found, measured_ms, group)
+    return found
+
+
+def _fill(
+    found: list[int | None], measured_ms: Sequence[float | None], group: Sequence[int]
+) -> None:
+    if group:
+        value = likely_ms(median(measured_ms[i] or 0 for i in group))
+        for i in group:
+            found[i] = value

@@ -1,0 +1,1 @@
+"""Which sounds words are made of: for lengths of speech and for words in recordings."""

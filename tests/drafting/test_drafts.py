@@ -1,0 +1,277 @@
+"""Drafts: a script that builds from a recording, with its paper or with an ear."""
+
+from __future__ import annotations
+
+import json
+import re
+from typing import TYPE_CHECKING
+
+import pytest
+import soundfile
+from pausewright.checker.ear.recogniser import EarMissingError
+from pausewright.documents.model import Line, Paper
+from pausewright.drafting import script_text
+from pausewright.drafting.paper_units import units_of
+from pausewright.drafting.values import likely_ms, likely_values
+from pausewright.problems import OutputError, PausewrightError, SoundError
+from pausewright.script.reader import read
+from pausewright.tasks import drafts
+from pausewright.tasks.drafts import draft_script
+from support.recordings.made import RATE_HZ, Made
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from pathlib import Path
+
+    from pausewright.drafting.draft_model import Draft
+
+PAPER = """Listen with care to every word
+1. What is seven times eight?
+2. What is 240 minus 98 divided by two?
+3. Spell Otto
+Put your pencils down
+"""
+SYLLABLES = (8, 7, 17, 4, 5)
+"""About as many as the lines of the paper have."""
+
+
+def recording(folder: Path, order: Sequence[int] = (0, 1, 2, 3, 4)) -> Made:
+    """Write a recording of the paper, each question read twice, 2 s apart, 6 or 10 s after it."""
+    made = Made().wait(1)
+    for i in order:
+        made.say(100 + i, SYLLABLES[i])
+        if 1 <= i <= 3:
+            made.wait(2).say(100 + i, SYLLABLES[i], 1.02).wait(10.1 if i == 3 else 5.9)
+        else:
+            made.wait(1.5)
+    soundfile.write(folder / "a test.wav", made.samples(-60), RATE_HZ)
+    return made
+
+
+class StubEar:
+    """An ear that hears what it was told, in order, whatever the manner."""
+
+    def __init__(self, texts: Sequence[str]) -> None:
+        """Take what is heard in each run."""
+        self._texts = list(texts)
+        self._n = 0
+        self._seen: dict[bytes, str] = {}
+
+    def heard(self, clips: Sequence[object], manner: str) -> list[str]:
+        """Return what is heard; the same for the same sound."""
+        found = []
+        for clip in clips:
+            key = bytes(memoryview(clip))  # type: ignore[arg-type]
+            if key not in self._seen:
+                self._seen[key] = self._texts[self._n] if manner == "figures" else ""
+                self._n += 1
+            found.append(self._seen[key])
+        return found
+
+    def likelihoods(self, _clip: object, texts: Sequence[str]) -> list[float]:
+        """Find all texts equally likely."""
+        return [0.0 for _ in texts]
+
+
+@pytest.fixture
+def without_ear(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let the ear be missing."""
+
+    def missing() -> object:
+        raise EarMissingError("missing", "install it")
+
+    monkeypatch.setattr(drafts, "BundledRecogniser", missing)
+
+
+def drafted(folder: Path, paper: str | None, ear: StubEar | None = None) -> tuple[Draft, str]:
+    """Return a draft and the text of its script."""
+    file = folder / "paper.txt"
+    if paper is not None:
+        file.write_text(paper, encoding="utf-8")
+    script = folder / "draft.md"
+    found = draft_script(
+        folder / "a test.wav", None if paper is None else file, script, "en-GB", lambda *_: None,
+        ear,
+    )  # fmt: skip
+    return found.draft, script.read_text(encoding="utf-8")
+
+
+@pytest.mark.usefixtures("without_ear")
+def test_a_paper_is_bound_to_its_recording(tmp_path: Path) -> None:
+    """Every question with its readings, its answer time and its words; the script has no error."""
+    made = recording(tmp_path)
+    draft, text = drafted(tmp_path, PAPER)
+
+    questions = draft.questions
+    assert [one.words for one in questions] == [
+        "What is seven times eight?", "What is 240 minus 98 divided by two?", "Spell Otto",
+    ]  # fmt: skip
+    starts = [reading.start_ms / 1000 for one in questions for reading in one.readings]
+    assert starts == pytest.approx([start for start, _ in made.spans_s[1:7]], abs=0.05)
+    assert [one.after_value_ms for one in questions] == [6000, 6000, 10_000]
+    assert all(not one.doubts for one in questions)
+    script = read(tmp_path / "draft.md", text)
+    assert [p.message for p in script.problems if p.severity == "error"] == []
+    assert "between-readings: 2 s" in text
+    assert 'words="What is 240 minus 98 divided by two?"' in text
+    assert "(<a test.wav>)" in text
+
+
+@pytest.mark.usefixtures("without_ear")
+@pytest.mark.parametrize("in_lists", [False, True])
+def test_every_reading_has_its_place(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, *, in_lists: bool
+) -> None:
+    """In lists, or in comments; each begins before its speech and ends after it."""
+    monkeypatch.setattr(script_text, "TAKES_IN_LISTS", in_lists)
+    monkeypatch.setattr(drafts, "_refuse_unreadable", lambda *_: None)
+    made = recording(tmp_path)
+    _, text = drafted(tmp_path, PAPER)
+    (line,) = [row for row in text.splitlines() if row.startswith("1. ")]
+    clocks = [60 * int(m) + float(s) for m, s in re.findall(r"(\d+):(\d\d\.\d{3})", line)]
+
+    assert ("reading 2" in line) != in_lists
+    starts, ends = (clocks[:2], clocks[2:]) if in_lists else (clocks[::2], clocks[1::2])
+    spans = zip(starts, ends, made.spans_s[1:3], strict=True)
+    assert all(0.04 < s - a < 0.15 and 0.04 < b - e < 0.15 for a, b, (s, e) in spans)
+
+
+@pytest.mark.usefixtures("without_ear")
+def test_a_question_that_is_not_read_is_told(tmp_path: Path) -> None:
+    """With the time at which to listen; the others are found."""
+    recording(tmp_path, (0, 1, 3, 4))
+    draft, text = drafted(tmp_path, PAPER)
+
+    assert "question 2 of the paper was not found" in " ".join(d.whole for d in draft.all_doubts)
+    assert [one.words for one in draft.questions] == ["What is seven times eight?", "Spell Otto"]
+    assert "number 3 on the paper, question 2 here" in text
+
+
+HEARD = (
+    "Listen with care to every word.",
+    "Number 1. What is 7 times 8?",
+    "What is 7 times 8?",
+    "Number 240 minus 98 divided by 2.",
+    "240 minus 98 divided by two",
+    "Number 3, spell Otto.",
+    "Spell auto.",
+    "Put your pencils down.",
+)
+
+
+def test_without_a_paper_an_ear_writes_down_the_words(tmp_path: Path) -> None:
+    """Numbers in order: "Number 240 …" is number 2 where that is next. All words are doubtful."""
+    recording(tmp_path)
+    draft, text = drafted(tmp_path, None, StubEar(HEARD))
+
+    assert [one.number for one in draft.questions] == [1, 2, 3]
+    assert [len(one.readings) for one in draft.questions] == [2, 2, 2]
+    assert "all words are a recogniser's" in text
+    assert 'words="Number 3, spell Otto."' in text
+
+
+def test_another_number_is_told_with_its_time(tmp_path: Path) -> None:
+    """Heard "9" for "eight" in every manner; "auto" for "Otto" is told by no one."""
+    recording(tmp_path)
+
+    class Firm(StubEar):
+        def heard(self, clips: Sequence[object], manner: str) -> list[str]:
+            return super().heard(clips, "figures" if manner else manner)
+
+    other = [text.replace("7 times 8", "7 times 9") for text in HEARD]
+    draft, _ = drafted(tmp_path, PAPER, Firm(other))
+    told = [(one.number, d.sentence) for one in draft.questions for d in one.doubts]
+
+    assert {number for number, _ in told} == {1}
+    assert "on the paper “eight”, heard “nine”" in {sentence for _, sentence in told}
+
+
+@pytest.mark.usefixtures("without_ear")
+@pytest.mark.parametrize(
+    ("change", "error", "part"),
+    [
+        (lambda _: None, PausewrightError, "the machine's ear is needed"),
+        (lambda folder: (folder / "draft.md").write_text("mine"), OutputError, "left as it is"),
+    ],
+)
+def test_nothing_is_written_where_something_is_missing(
+    tmp_path: Path, change: Callable[[Path], object], error: type[Exception], part: str
+) -> None:
+    """No paper and no ear; a script that is there."""
+    recording(tmp_path)
+    change(tmp_path)
+    before = {one.name: one.read_bytes() for one in tmp_path.iterdir()}
+
+    with pytest.raises(error, match=part):
+        drafted(tmp_path, None)
+    assert {one.name: one.read_bytes() for one in tmp_path.iterdir()} == before
+
+
+@pytest.mark.usefixtures("without_ear")
+def test_a_paper_of_another_test_is_refused(tmp_path: Path) -> None:
+    """Twelve long questions are not what is read in this recording."""
+    recording(tmp_path)
+    long = "Work out how many litres of water flow through the old mill in a summer of ninety days"
+    paper = "\n".join(f"{n}. {long}, less {n} hundred and {n}" for n in range(1, 13))
+
+    with pytest.raises(SoundError, match="does not seem to belong"):
+        drafted(tmp_path, paper)
+
+
+@pytest.mark.parametrize(
+    ("measured_ms", "expected"),
+    [(5930, 6000), (10_210, 10_000), (2480, 2500), (1960, 2000), (14_800, 15_000), (44_700, 45_000),
+     (89_700, 90_000), (730, 700), (3490, 3500)],
+)  # fmt: skip
+def test_silences_are_rounded_to_likely_values(measured_ms: int, expected: int) -> None:
+    """Whole and half seconds; long ones multiples of five (common practice, no source)."""
+    assert likely_ms(measured_ms) == expected
+
+
+def test_neighbours_share_a_value() -> None:
+    """What differs little was meant to be the same; None stays None."""
+    assert likely_values([5880, None, 6140, 6290, 12_100]) == [6000, None, 6000, 6000, 12_000]
+
+
+def test_a_paper_becomes_what_is_read() -> None:
+    """Numbers of lists, numbers in the text, rows of tables; options belong to their question."""
+    paper = Paper(
+        (
+            Line("Quiz", "heading"),
+            Line("Listen."),
+            Line("How far is it?", "item", "1."),
+            Line("two miles", "item", "a)", 1),
+            Line("Question 2: Spell ship."),
+            Line("3", "cell", row=0),
+            Line("harbour", "cell", row=0),
+            Line("Turn over", "margin"),
+        )
+    )
+    found = [(one.kind, one.number, one.text) for one in units_of(paper)]
+
+    assert found == [
+        ("heading", None, "Quiz"),
+        ("text", None, "Listen."),
+        ("question", 1, "How far is it? a) two miles"),
+        ("question", 2, "Spell ship."),
+        ("question", 3, "harbour"),
+    ]
+
+
+@pytest.mark.usefixtures("without_ear")
+def test_the_command_tells_doubts_and_prints_json(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """JSON holds each reading with its ±."""
+    from pausewright.cli.commands.draft import draft  # noqa: PLC0415  as the command is loaded
+
+    recording(tmp_path)
+    (tmp_path / "paper.txt").write_text(PAPER, encoding="utf-8")
+    draft(
+        tmp_path / "a test.wav", script=tmp_path / "d.md", text=tmp_path / "paper.txt", as_json=True
+    )
+    data = json.loads(capsys.readouterr().out)
+
+    assert [row["question"] for row in data["lines"]] == [None, 1, 2, 3, None]
+    assert data["lines"][1]["answer_time_s"] == 6
+    assert data["lines"][1]["readings"][0]["start_within_s"] <= 0.05

@@ -1,0 +1,1 @@
+"""Recordings with everything known, made without a voice."""
