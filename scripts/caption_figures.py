@@ -139,7 +139,7 @@ def measured(sentence: Utterance, studio: Studio, aligner: Aligner) -> Iterator[
     line = Timeline(RATE_HZ, (Placed(Say(sentence, "instruction", captioned=True), 0, n_samples),))
     found = cues(
         line, profile=SHORT,
-        word_times=lambda said: [WordTime(*word) for word in studio.word_times(said)],
+        word_times=lambda _: [WordTime(*word) for word in studio.word_times(sentence)],
     )  # fmt: skip
     wave = padded(take.samples[take.edge_start : take.edge_end, 0] / 32768)
     starts_s = aligner.starts_s(wave, RATE_HZ, sentence.words)

@@ -1,6 +1,6 @@
 """Versions of a given recording against it: what was to stay the same did, and faults are found.
 
-The recordings are a person's (tests/support/recordings.py); each fault is put into a good track.
+The recordings are a person's (support/recordings/given.py); each fault is put into a good track.
 """
 
 from __future__ import annotations
@@ -11,14 +11,14 @@ import numpy as np
 import pytest
 import soundfile
 import soxr
-from support.recordings import FIRST, recording, tracks
+from support.recordings.given import FIRST, recording, tracks
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
     from numpy.typing import NDArray
-    from support.recordings import Tracks
+    from support.recordings.given import Tracks
 
     Whole = NDArray[np.int32]
 

@@ -1,7 +1,7 @@
 """Versions of a given recording, by a person's voice: samples kept, gaps, pitch, room, clean edges.
 
-The recordings are put together from labelled clips by `support.recordings`, with known gaps and a
-room of a known level. Praat (through praat-parselmouth) measures pitch, and is no part of the
+The recordings are put together from labelled clips by `support.recordings.given`, with known gaps
+and a room of a known level. Praat (through praat-parselmouth) measures pitch, and is no part of the
 program.
 """
 
@@ -14,7 +14,7 @@ import parselmouth
 import pytest
 import soundfile
 from pausewright.problems import ScriptError
-from support.recordings import END, FIRST, HELLO, SECOND, clip, recording, script_of, tracks
+from support.recordings.given import END, FIRST, HELLO, SECOND, clip, recording, script_of, tracks
 
 if TYPE_CHECKING:
     from pathlib import Path
