@@ -63,7 +63,7 @@ def track_of(folder: Path, n_questions: int, wait_s: int) -> tuple[Path, Path]:
     script = folder / "long.md"
     script.write_text(bench_script(n_questions, wait_s), encoding="utf-8")
     built = build(script, Options(folder / "out"))
-    return next(built.folder.rglob("*.mp3")), script
+    return next(built.folder.rglob("*[!k].mp3")), script
 
 
 def checked(run: Callable[..., subprocess.CompletedProcess[str]], *files: Path) -> list[float]:

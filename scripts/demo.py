@@ -72,7 +72,8 @@ def last_words(scripts: Sequence[Path], failed: Sequence[Path], took_s: float) -
         rows.append(f"  and {len(good) - len(shown_here)} more in {shown(OUT)}")
     return [
         *rows,
-        "Captions and room screen lie beside the tracks, papers in print, reports in confidential.",
+        "Beside each track lies its room screen (a tour of one minute: docs/room-screen.md);",
+        "papers lie in print, reports in confidential.",
         "The tool itself, in any window from now on (type a command in place of --help):",
         *start_lines(program("pausewright")),
     ]
@@ -94,12 +95,14 @@ def shown(path: Path) -> str:
 
 def tracks(folder: Path) -> list[Path]:
     """Return the delivered tracks of one test, in order."""
-    return sorted(f for f in folder.glob("version-*/*") if f.suffix.lower() in SOUND)
+    found = (f for f in folder.glob("version-*/*") if f.suffix.lower() in SOUND)
+    return sorted(f for f in found if not f.stem.endswith("_sound-check"))
 
 
 def where_to_look(folder: Path) -> str:
     """Return what a person would open of one test: listen, read, look."""
-    found = [("listen", track) for track in tracks(folder)]
+    found = [("play", f) for f in sorted(folder.glob("version-*/*_room-screen.html"))]
+    found += [("listen", track) for track in tracks(folder)]
     found += [("look", f) for f in sorted(folder.glob("version-*/*.vtt"))]
     found += [("look", f) for f in sorted(folder.glob("print/*/*")) if f.is_file()]
     found += [("read", f) for f in sorted(folder.glob("confidential/check-report_*.txt"))]

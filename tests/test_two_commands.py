@@ -263,7 +263,8 @@ def test_the_demo_says_what_was_measured() -> None:
 def test_the_demo_says_where_to_look(tmp_path: Path) -> None:
     """Track, captions, papers and report are named, and nothing else that is confidential."""
     for name in (
-        "version-A/t.mp3", "version-A/t.vtt", "print/candidates/sheet.txt", "print/staff/run.txt",
+        "version-A/t.mp3", "version-A/t_sound-check.mp3", "version-A/t.vtt",
+        "version-A/t_room-screen.html", "print/candidates/sheet.txt", "print/staff/run.txt",
         "confidential/check-report_A.txt", "confidential/transcript-full_A.txt",
     ):  # fmt: skip
         (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
@@ -272,6 +273,7 @@ def test_the_demo_says_where_to_look(tmp_path: Path) -> None:
     rows = [row.split(maxsplit=1) for row in demo.where_to_look(tmp_path).splitlines()[1:]]
 
     assert [(what, Path(file).name) for what, file in rows] == [
+        ("play", "t_room-screen.html"),
         ("listen", "t.mp3"),
         ("look", "t.vtt"),
         ("look", "sheet.txt"),

@@ -67,6 +67,9 @@ def test_a_build_makes_the_folders_that_can_be_handed_over(tmp_path: Path) -> No
         f"version-A/{name}.wav",
         f"version-A/{name}_packing-list.json",
         f"version-A/{name}_room-screen.html",
+        f"version-A/{name}_sound-check.flac",
+        f"version-A/{name}_sound-check.mp3",
+        f"version-A/{name}_sound-check.wav",
         f"version-A/{name}_transcript.html",
         f"version-A/{name}_transcript.txt",
     ]
@@ -91,6 +94,7 @@ def test_each_output_says_what_it_wrote_and_of_what_kind(tmp_path: Path) -> None
         f"{name}.wav": "track",
         f"{name}_1-of-2.wav": "piece",
         f"{name}_2-of-2.wav": "piece",
+        f"{name}_sound-check.wav": "sound-check",
         f"{name}.vtt": "captions",
         f"{name}.srt": "captions",
         f"{name}_transcript.txt": "transcript",

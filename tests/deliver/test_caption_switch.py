@@ -149,7 +149,7 @@ def put(built: dict[str, Built], other: str, ending: str) -> Callable[[Path], No
     """Return what puts a file of another version in the place of a room's own."""
 
     def spoil(room: Path) -> None:
-        (track,) = room.glob("*.wav")
+        (track,) = room.glob("*[!k].wav")
         (file,) = room_of(built, other).glob(f"*{ending}")
         between = "" if ending.startswith(".") else "_"
         shutil.copyfile(file, room / f"{track.stem}{between}{ending}")
@@ -248,7 +248,7 @@ def test_a_transcript_that_is_cut_is_a_warning(
     shutil.copytree(room_of(built, "A"), room)
     (file,) = room.glob(f"*transcript.{kind}")
     file.write_text(file.read_text("utf-8").replace("The dugong test is over.", ""), "utf-8")
-    (track,) = room.glob("*.wav")
+    (track,) = room.glob("*[!k].wav")
     script = built["A"].folder.parent.parent / "tide.md"
 
     found = recheck(track, script=script).checks[0].findings
@@ -285,7 +285,7 @@ def of_paper(built: dict[str, Built], folder: Path, change: Callable[[str], str]
     (paper,) = (whole / "print" / "staff").glob("instructions_A_*.html")
     text = paper.read_text("utf-8")
     paper.write_text(change(text), encoding="utf-8")
-    (track,) = (whole / "version-A").glob("*.wav")
+    (track,) = (whole / "version-A").glob("*[!k].wav")
     script = built["A"].folder.parent.parent / "tide.md"
     found = recheck(track, script=script).checks[0].findings
     return [f for f in found if f.code.startswith(("caption", "transcript"))]

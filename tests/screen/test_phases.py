@@ -114,10 +114,11 @@ def test_nothing_sounds_before_a_hand_asked_for_it(folder: Path) -> None:
     }
 
     assert into == {
-        ("ready", "press"), ("ready", "test"), ("paused", "press"), ("paused", "repeat"),
-        ("halted", "press"), ("offered", "here"), ("offered", "question"),
+        ("untested", "press"), ("untested", "skip"), ("ready", "press"), ("ready", "test"),
+        ("paused", "press"), ("paused", "repeat"), ("halted", "press"), ("offered", "press"),
+        ("offered", "repeat"),
     }  # fmt: skip
-    silent = set(table) - loud
+    silent = set(table) - {"starting", "playing"}
     assert all(table[phase]["sounds"] == {"to": phase, "does": ["hush"]} for phase in silent)
 
 
@@ -163,9 +164,10 @@ def test_the_machine_takes_one_event_after_the_other(folder: Path) -> None:
 
 DATA = """{length_ms: 60000, late_ms: 100, practice: false, entries: [],
   cues: [[1000, 2000, ["x"]]],
-  silences: [[4000, 6000, "Time to answer"]], first_words: null,
+  silences: [[4000, 6000, "Time to answer"]], turns: [31000],
   stretches: [[0, 30000, "One", 0], [30000, 60000, "Two", 29700]],
-  halts: [[10000, 20000, "Stop 1"], [40000, 50000, "Stop 2"]]}"""
+  halts: [[10000, 20000, "Stop 1", false], [22000, 25000, "Stop 2", true],
+    [40000, 50000, "Stop 3", false]]}"""
 TRACK = f'import {{Track}} from "./room/track.js";\nconst track = new Track({DATA});'
 
 
@@ -176,8 +178,8 @@ def test_the_stop_that_is_waited_at_is_not_to_come(folder: Path) -> None:
         (10.2, "", 0),
         (20, "0", -1),
         (40.1, "0", -1),
-        (40.2, "0", 1),
-        (55, "0, 1", -1),
+        (40.2, "0", 2),
+        (55, "0, 2", -1),
     ]
     calls = ", ".join(f"track.stopsToCome({s}, new Set([{done}]), {at})" for s, done, at in asked)
 
@@ -188,7 +190,7 @@ def test_what_is_to_come_leaves_out_the_rests_of_holds(folder: Path) -> None:
     """60 s with two holds of 10 s: 0.2 s of each are heard before it waits, 1 s after it."""
     calls = (
         "[track.toCome_s(0, new Set()), track.toCome_s(10.2, new Set()), "
-        "track.toCome_s(19, new Set([0])), track.toCome_s(60, new Set([0, 1]))]"
+        "track.toCome_s(19, new Set([0])), track.toCome_s(60, new Set([0, 2]))]"
     )
 
     assert evaluated(folder, TRACK, calls) == pytest.approx([60 - 2 * 8.8, 41 - 8.8, 41 - 8.8, 0])
@@ -199,10 +201,24 @@ def test_a_hold_is_due_when_it_is_reached_or_was_run_over(folder: Path) -> None:
     calls = (
         "[track.holdDue(10.1, 10, new Set()), track.holdDue(10.2, 10.1, new Set()),"
         " track.holdDue(10.2, 10.1, new Set([0])), track.holdDue(23, 9, new Set()),"
-        " track.holdDue(23, 21, new Set()), track.holdsBefore(30).size]"
+        " track.holdDue(26, 21, new Set()), track.holdsBefore(30).size]"
     )
 
-    assert evaluated(folder, TRACK, calls) == [-1, 0, -1, 0, -1, 1]
+    assert evaluated(folder, TRACK, calls) == [-1, 0, -1, 0, -1, 2]
+
+
+def test_a_timed_rest_counts_and_never_waits(folder: Path) -> None:
+    """It is no stop to come, nothing is due in it, and what is next names it."""
+    calls = (
+        "[track.holdAt(23), track.holdDue(22.3, 22.1, new Set()), track.countedAt(23)[2],"
+        " track.countedAt(12), track.nextAhead(0, new Set()), track.nextAhead(21, new Set()),"
+        " track.nextAhead(26, new Set()), track.nextAhead(55, new Set())]"
+    )
+
+    assert evaluated(folder, TRACK, calls) == [
+        -1, -1, "Stop 2", None, {"at_s": 10, "name": "Stop 1"},
+        {"at_s": 22, "name": "Stop 2, a timed rest"}, {"at_s": 31, "name": "page turn"}, None,
+    ]  # fmt: skip
 
 
 def test_the_next_change_is_the_nearest_of_all(folder: Path) -> None:
@@ -213,22 +229,28 @@ def test_the_next_change_is_the_nearest_of_all(folder: Path) -> None:
 
 
 def test_all_stops_and_pauses_add_up(folder: Path) -> None:
-    """3 s paused and 4 s at a stop are 7 s, also while the second lasts and after it."""
+    """3 s paused and 4 s at a stop, with the ways back to the sound; played and stopped are all."""
     code = """import {Run} from "./room/run.js";
         const run = new Run();
         const seen = [];
         for (const [left, phase, now] of [
-            ["starting", "playing", 0], ["playing", "paused", 10000],
+            ["starting", "playing", 100], ["playing", "paused", 10000],
             ["paused", "starting", 13000], ["starting", "playing", 13200],
             ["playing", "halted", 20000],
             ["halted", "starting", 24000], ["starting", "playing", 24100]]) {
           run.change(left, now);
-          seen.push(run.standing(phase, now).all_ms);
+          run.hasBegun = true;
+          const {stopped_ms, played_ms, all_ms} = run.sums(phase, now);
+          seen.push([stopped_ms, played_ms, all_ms]);
         }
         run.change("playing", 30000);"""
 
-    assert evaluated(folder, code, "[seen, run.standing('paused', 32000), run.lasted_ms]") == [
-        [0, 0, 3000, 3000, 3000, 7000, 7000], {"here_ms": 2000, "all_ms": 9000}, 5900,
+    assert evaluated(folder, code, "[seen, run.sums('paused', 32000)]") == [
+        [
+            [0, 0, 0], [0, 9900, 9900], [3000, 9900, 12900], [3200, 9900, 13100],
+            [3200, 16700, 19900], [7200, 16700, 23900], [7300, 16700, 24000],
+        ],
+        {"here_ms": 2000, "stopped_ms": 9300, "played_ms": 22600, "all_ms": 31900},
     ]  # fmt: skip
 
 
@@ -238,7 +260,11 @@ def test_all_stops_and_pauses_add_up(folder: Path) -> None:
         ("lengthInWords(0)", "0 seconds"),
         ("lengthInWords(61)", "1 minute 1 second"),
         ("lengthInWords(7200)", "2 hours"),
-        ("placeTime(3725.9)", "1:02:05"),
+        ("placeTime(3725.9)", "62:05"),
+        ("lengthInWords(840.859)", "14 minutes"),
+        ("exactLength(840859)", "14 min 0.9 s"),
+        ("exactLength(-4500)", "−4.5 s"),
+        ("tenthsInSeconds(45)", "4.5"),
         ("counted(2, 'stop')", "2 stops"),
         ("dayOf(new Date(2031, 4, 9).getTime())", "2031-05-09"),
         ("clockTime(new Date(2031, 4, 9, 7, 5, 3).getTime(), false)", "07:05"),
@@ -247,7 +273,8 @@ def test_all_stops_and_pauses_add_up(folder: Path) -> None:
 def test_times_in_words(folder: Path, call: str, said: str) -> None:
     """Whole seconds, singular and plural, leading noughts on clocks alone."""
     imports = (
-        'import {clockTime, counted, dayOf, lengthInWords, placeTime} from "./shared/words.js";'
+        "import {clockTime, counted, dayOf, exactLength, lengthInWords, placeTime, tenthsInSeconds}"
+        ' from "./shared/words.js";'
     )
 
     assert evaluated(folder, imports, call) == said

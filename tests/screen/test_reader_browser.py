@@ -57,7 +57,7 @@ def _read_to(page: Page, words: str) -> None:
         page.wait_for_timeout(420)
         if page.inner_text("#words") == words:
             return
-        if not page.evaluate("document.getElementById('bar').classList.contains('on')"):
+        if not page.evaluate("!document.getElementById('hold').hidden"):
             page.keyboard.press("Space")
     raise AssertionError(f"never came to ‘{words}’")
 
@@ -82,7 +82,7 @@ class TestInTheBrowser:
                 page.wait_for_timeout(420)
                 if page.is_disabled("#next"):
                     break
-                if not page.evaluate("document.getElementById('bar').classList.contains('on')"):
+                if not page.evaluate("!document.getElementById('hold').hidden"):
                     page.keyboard.press("Space")
             assert page.inner_text("#where") == "The end"
             seen = page.evaluate("window.seen")
@@ -113,6 +113,19 @@ class TestInTheBrowser:
             assert page.inner_text("#words") == "Answer time"
             page.click("#before")
             assert page.inner_text("#words") == "Zebrafish or quokka?"
+            assert page.inner_text("#onward") == "Back to step 8"
+            page.wait_for_timeout(420)
+            page.click("#before")
+            assert page.inner_text("#words") == "Silence before the second reading"
+            page.wait_for_timeout(1500)  # a silence that was given is not counted again
+            assert page.inner_text("#words") == "Silence before the second reading"
+            page.keyboard.press("Space")
+            assert page.inner_text("#words") == "Zebrafish or quokka?"
+            page.click("#onward")
+            assert page.inner_text("#words") == "Answer time"
+            assert "watch stopped" in page.inner_text("#watch")
+            page.click("#hold")
+            until(page, "document.getElementById('words').textContent === 'Number two.'")
 
     @pytest.mark.real_time
     def test_a_silence_ends_early_only_by_a_press_that_is_held(
@@ -146,10 +159,12 @@ class TestInTheBrowser:
             page.mouse.up()
             assert page.inner_text("#words") == "Stop."
             rows = page.locator("#log-rows tr").all_text_contents()
+            told = page.inner_text("#log-sums")
         early = [row for row in rows if "silence ended early, after" in row]
         assert len(early) == 2
         assert "Question 1 of 2, answer time" in early[0]
-        assert all(row.endswith(" of 2 seconds") for row in early)
+        assert all(" of 2 seconds: " in row and " s cut" in row for row in early)
+        assert " were cut in 2 silences." in told
 
     def test_a_reload_comes_back_to_the_same_sentence(self, chromium: Browser, built: Made) -> None:
         """The step is kept; a silence begins anew, by hand."""
@@ -160,9 +175,30 @@ class TestInTheBrowser:
             assert page.inner_text("#words") == "Ask now."
             page.wait_for_timeout(300)
             page.reload()
-            until(page, "document.getElementById('words').textContent === 'Ask now.'")
-            assert "goes on at step 2" in page.inner_text("#says")
+            until(page, "document.getElementById('next').textContent === 'Go on at step 2'")
+            assert "interrupted at step 2 of 14" in page.inner_text("#says")
+            page.keyboard.press("Enter")
+            page.click("#next")
+            assert page.inner_text("#words") == "Ask now."
             assert "opened again" in page.inner_text("#log-rows")
+
+    def test_a_rehearsal_is_no_run(self, chromium: Browser, built: Made) -> None:
+        """It is logged as one; opened again, the large button starts anew."""
+        with shown(chromium, built.reader) as page:
+            until(page, "document.getElementById('count').textContent")
+            page.click("#rehearse")
+            assert page.inner_text("#words") == "There are two questions."
+            assert page.inner_text("#where").startswith("Rehearsal. ")
+            assert "rehearsal: started" in page.inner_text("#log-rows")
+            page.wait_for_timeout(300)
+            page.reload()
+            until(page, "document.getElementById('next').textContent === 'Start again'")
+            assert "This was rehearsed to step 1 of 14" in page.inner_text("#says")
+            page.click("#next")
+            assert page.inner_text("#next") == "Begin the test"
+            page.click("#next")
+            until(page, "document.getElementById('words').textContent")
+            assert not page.inner_text("#where").startswith("Rehearsal")
 
     def test_space_twice_and_a_double_click_move_one_step(
         self, chromium: Browser, built: Made

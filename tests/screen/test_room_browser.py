@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 import shutil
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -13,7 +14,10 @@ from support.browser.pages import needs_browser
 from support.browser.screen_pages import (
     SHORT,
     Made,
+    begin,
+    in_phase,
     made,
+    phase,
     place_s,
     press,
     ready,
@@ -35,9 +39,8 @@ pytestmark = [*needs_browser, pytest.mark.real_time]
 FIRST_WORDS = "document.getElementById('sound').currentTime > 0.6"
 IS_PLAYING = "!document.getElementById('sound').paused"
 LOOKED_AGAIN = """(() => {
-    const button = document.getElementById('look-again');
-    if (!button.hidden) button.click();
-    return !document.getElementById('again').hidden;
+    if (document.body.dataset.phase === 'refused') document.getElementById('main').click();
+    return document.body.dataset.phase === 'offered';
 })()"""
 """Presses the button while it is there, and tells whether the page offers to go on."""
 
@@ -53,10 +56,14 @@ def test_keys_alone_run_the_whole_track(chromium: Browser, built: Made) -> None:
         assert not page.evaluate(IS_PLAYING)
         page.keyboard.press("Tab")
         assert page.evaluate("document.activeElement.id") == "main"
+        page.keyboard.press("Enter")
+        in_phase(page, "ready")
+        assert page.evaluate("document.activeElement.id") == "main"
         assert page.evaluate(
             "getComputedStyle(document.activeElement).outlineStyle === 'solid'"
             " && parseFloat(getComputedStyle(document.activeElement).outlineWidth) >= 2"
         )
+        page.wait_for_timeout(750)
         page.keyboard.press("Enter")
         until(page, IS_PLAYING)
         assert page.inner_text("#main") == "Pause"
@@ -76,20 +83,20 @@ def test_keys_alone_run_the_whole_track(chromium: Browser, built: Made) -> None:
         page.keyboard.press("Tab")
         page.keyboard.type("ten minutes")
         press(page)
-        until(page, "document.getElementById('says').textContent === 'The recording has ended.'")
+        until(page, "document.body.dataset.phase === 'ended'")
         rows = _log(page)
-        assert [row.split("\t")[-1].split(" after")[0] for row in rows] == [
-            "started", "waits: Stop 1", "continued", "paused (Rest break: ten minutes)",
-            "continued", "ended",
+        assert [re.split(r", on by|\. Stopped", row.split("\t")[2])[0] for row in rows] == [
+            "sound tested at level 25 of 100", "started", "waits: Stop 1", "continued",
+            "paused (Rest break: ten minutes)", "continued", "ended",
         ]  # fmt: skip
         assert page.locator("#entries li.past").count() == page.locator("#entries li").count()
 
 
 def test_a_stop_waits_for_ever(chromium: Browser, built: Made) -> None:
     """Much longer than its hold on the recording nothing moves; then it goes on before the tone."""
-    ((start_ms, end_ms, _),) = built.data["halts"]
+    ((start_ms, end_ms, *_),) = built.data["halts"]
     with shown(chromium, built.room) as page:
-        ready(page).click("#main")
+        begin(page)
         wait_for_stop(page)
         at_s = place_s(page)
         assert start_ms < 1000 * at_s < end_ms - 1000
@@ -104,9 +111,9 @@ def test_a_stop_waits_for_ever(chromium: Browser, built: Made) -> None:
 
 def test_a_stop_is_not_passed_by_a_computer_that_hangs(chromium: Browser, built: Made) -> None:
     """If nothing runs for longer than the hold, the page goes back into it and waits."""
-    ((start_ms, end_ms, _),) = built.data["halts"]
+    ((start_ms, end_ms, *_),) = built.data["halts"]
     with shown(chromium, built.room) as page:
-        ready(page).click("#main")
+        begin(page)
         until(page, FIRST_WORDS)
         hang_ms = end_ms - 1000 * place_s(page) + 400
         page.evaluate(
@@ -128,7 +135,7 @@ def test_a_nervous_hand_does_no_harm(chromium: Browser, built: Made) -> None:
         page.wait_for_timeout(300)
         assert not page.evaluate(IS_PLAYING)
 
-        page.dblclick("#main")
+        page.dblclick("#second")
         until(page, IS_PLAYING)
         page.wait_for_timeout(200)
         assert page.evaluate(IS_PLAYING)
@@ -151,64 +158,76 @@ def test_a_nervous_hand_does_no_harm(chromium: Browser, built: Made) -> None:
         assert says(page) == "Playing."
 
 
-@pytest.mark.parametrize("control", ["#captions", "#larger", "#level", "#save-csv", "#view"])
-def test_space_pauses_whatever_was_clicked_before(
+@pytest.mark.parametrize("control", ["#captions", "#larger", "#level", "#save-csv", "#contrast"])
+def test_space_is_pause_and_continue_whatever_has_the_focus(
     chromium: Browser, built: Made, control: str
 ) -> None:
-    """One key stops the test: after a click elsewhere, and with the focus elsewhere; once."""
+    """One key stops the test and goes on: after a click elsewhere, and with the focus elsewhere."""
     with shown(chromium, built.room) as page:
-        ready(page).click("#main")
+        begin(page)
         until(page, FIRST_WORDS)
-        page.click(control)
-        classes = page.evaluate("document.body.className")
-        page.wait_for_timeout(750)
-        page.keyboard.press("Space")
-        assert says(page) == "Paused. The clock is stopped."
-        assert page.evaluate("document.body.className") == classes
-        page.wait_for_timeout(750)
-        page.keyboard.press("Space")
-        until(page, IS_PLAYING)
-
-        page.wait_for_timeout(750)
-        page.focus(control)
-        page.keyboard.press("Space")
-        assert not page.evaluate(IS_PLAYING)
-        assert page.evaluate("document.body.className") == classes
-        assert page.evaluate("document.activeElement.id") == (
-            "level" if control == "#level" else "main"
-        )
+        if control == "#contrast":
+            page.focus(control)
+        else:
+            page.click(control)
+        before = page.inner_text("#captions")
+        for expected in ("paused", "playing"):
+            page.wait_for_timeout(750)
+            page.focus(control)
+            page.keyboard.press("Space")
+            in_phase(page, expected)
+        assert page.inner_text("#captions") == before
+        assert page.evaluate("document.activeElement.id") == control[1:]
 
 
-def test_a_key_still_presses_what_has_the_focus(chromium: Browser, built: Made) -> None:
-    """Enter presses any button while it plays; while it is paused the space bar does too."""
+def test_space_is_the_candidates_screens_too_and_no_text_fields(
+    chromium: Browser, built: Made
+) -> None:
+    """On the candidates' screen it pauses and nothing else; in a text field it is a space."""
     with shown(chromium, built.room) as page:
-        ready(page).click("#main")
+        begin(page)
+        until(page, FIRST_WORDS)
+        page.click("#view")
+        page.wait_for_timeout(750)
+        page.keyboard.press("Space")
+        in_phase(page, "paused")
+        assert page.inner_text("#c-number") == "Please wait"
+        assert not page.is_visible("#staff")
+        page.keyboard.press("Escape")
+        page.fill("#detail", "two")
+        page.focus("#detail")
+        page.keyboard.press("End")
+        page.keyboard.type(" words")
+        assert page.input_value("#detail") == "two words"
+        assert phase(page) == "paused"
+
+
+def test_enter_still_presses_what_has_the_focus(chromium: Browser, built: Made) -> None:
+    """Enter presses any button, while it plays and while it is paused."""
+    with shown(chromium, built.room) as page:
+        begin(page)
         until(page, FIRST_WORDS)
         page.focus("#captions")
         page.keyboard.press("Enter")
         assert page.inner_text("#captions") == "Show captions"
         assert page.evaluate("document.activeElement.id") == "captions"
-        press(page, "Space")
-        page.focus("#captions")
-        page.keyboard.press("Space")
-        assert page.inner_text("#captions") == "Hide captions"
-        assert not page.evaluate(IS_PLAYING)
+        assert phase(page) == "playing"
 
 
 def test_all_the_time_stopped_adds_up(chromium: Browser, built: Made) -> None:
     """A stop and two pauses, also after it went on; the stop that is waited at is not to come."""
     with shown(chromium, built.room) as page:
-        ready(page).click("#main")
+        begin(page)
         until(page, "document.getElementById('ends').textContent.includes('at 1 stop')")
         wait_for_stop(page)
         assert "stop" not in page.inner_text("#ends")
-        page.wait_for_timeout(1600)
+        page.wait_for_timeout(2200)
         page.click("#main")
-        until(page, IS_PLAYING)
+        in_phase(page, "playing")
         assert page.inner_text("#stopped") == "Time stopped so far: 2 seconds."
         press(page, "Space")
         page.wait_for_timeout(2400)
-        page.focus("#from-question")
+        page.focus("#second")
         page.keyboard.press("Enter")
         until(page, IS_PLAYING)
         told = page.inner_text("#stopped")
@@ -219,7 +238,7 @@ def test_all_the_time_stopped_adds_up(chromium: Browser, built: Made) -> None:
 def test_a_pause_goes_on_at_the_same_sample(chromium: Browser, built: Made) -> None:
     """The place does not move while it is paused, and playing begins exactly there."""
     with shown(chromium, built.room) as page:
-        ready(page).click("#main")
+        begin(page)
         until(page, FIRST_WORDS)
         press(page)
         page.wait_for_timeout(100)
@@ -240,7 +259,7 @@ def test_a_pause_goes_on_at_the_same_sample(chromium: Browser, built: Made) -> N
 def test_the_log_can_be_taken_away(chromium: Browser, built: Made) -> None:
     """CSV (RFC 4180) and text hold reason and clock time; no cell is a formula."""
     with shown(chromium, built.room) as page:
-        ready(page).click("#main")
+        begin(page)
         until(page, FIRST_WORDS)
         press(page)
         page.select_option("#reason", "Interruption in the room")
@@ -255,17 +274,18 @@ def test_the_log_can_be_taken_away(chromium: Browser, built: Made) -> None:
 
     assert contents.startswith(b"\xef\xbb\xbf")
     rows = list(csv.DictReader(io.StringIO(contents.decode("utf-8-sig"))))
-    assert [row["what"] for row in rows] == ["started", "paused"]
-    assert rows[1]["reason"] == "Interruption in the room"
-    assert rows[1]["detail"] == '\'=1+1, "fire" bell'
-    assert float(rows[1]["place in seconds"]) > 0.5
+    assert [row["what"] for row in rows] == ["started without a sound test", "started", "paused"]
+    assert rows[2]["reason"] == "Interruption in the room"
+    assert rows[2]["detail"] == '\'=1+1, "fire" bell'
+    assert rows[2]["missed and owed"].startswith("Stopped during instructions: ")
+    assert float(rows[2]["place in seconds"]) > 0.5
     assert text.startswith("Harbour morning\r\nVersion A · edition ")
     assert "paused (Interruption in the room" in text
 
 
 def test_the_end_by_the_clock_moves_with_the_breaks(chromium: Browser, built: Made) -> None:
     """The shown end is now + what is left, without the rest of the hold; right within 100 ms."""
-    ((start_ms, end_ms, _),) = built.data["halts"]
+    ((start_ms, end_ms, *_),) = built.data["halts"]
     length_ms = built.data["length_ms"]
     told = """() => { const sound = document.getElementById('sound');
         const shown = Date.parse(document.querySelector('#ends time').dateTime);
@@ -276,7 +296,7 @@ def test_the_end_by_the_clock_moves_with_the_breaks(chromium: Browser, built: Ma
     with shown(chromium, built.room) as page:
         ready(page)
         page.evaluate(observe)
-        page.click("#main")
+        page.click("#second")
         until(page, FIRST_WORDS)
         page.wait_for_timeout(600)
         ends, drawn, at_ms = page.evaluate(told)
@@ -318,10 +338,11 @@ def test_captions_and_times_follow_the_sound(
     with shown(chromium, built.room) as page:
         ready(page)
         page.evaluate(WATCH)
-        page.click("#main")
+        page.evaluate("document.getElementById('view').click()")
+        page.evaluate("document.getElementById('second').click()")
         wait_for_stop(page)
-        press(page)
-        until(page, "document.getElementById('says').textContent === 'The recording has ended.'")
+        press(page, "Space")
+        until(page, "document.body.dataset.phase === 'ended'")
         captions, times = page.evaluate("[window.captions, window.times]")
     late = []
     for start_ms, end_ms, lines in built.data["cues"]:
@@ -353,7 +374,7 @@ def test_nobody_seeks_or_slows_in_the_room(chromium: Browser, built: Made) -> No
         page.evaluate("document.getElementById('sound').play()")
         assert page.locator("#entries button").count() == 0
         page.reload()
-        ready(page).click("#main")
+        begin(page)
         until(page, FIRST_WORDS)
         page.evaluate("document.getElementById('sound').currentTime = 12")
         page.evaluate("document.getElementById('sound').playbackRate = 0.5")
@@ -365,17 +386,19 @@ def test_nobody_seeks_or_slows_in_the_room(chromium: Browser, built: Made) -> No
 def test_a_reload_offers_both_ways_to_go_on(chromium: Browser, built: Made) -> None:
     """Reloaded in a question: exactly this place, or the start of the question; it is logged."""
     with shown(chromium, built.room) as page:
-        ready(page).click("#main")
+        begin(page)
         wait_for_stop(page)
         press(page)
         until(page, "document.getElementById('where').textContent.includes('1 of 2, second')")
         stopped_s = place_s(page)
         page.reload()
-        until(page, "!document.getElementById('again').hidden")
-        assert page.is_disabled("#main")
-        assert "Question 1 of 2, second reading" in page.inner_text("#again-says")
+        in_phase(page, "offered")
+        assert page.inner_text("#main") == "Continue at this place"
+        told = page.inner_text("#offer")
+        assert "Question 1 of 2, second reading" in told
+        assert "still to be heard" in told
         assert not page.evaluate(IS_PLAYING)
-        page.click("#again-question")
+        page.click("#second")
         until(page, IS_PLAYING)
         assert page.evaluate("document.activeElement.id") == "main"
         back_ms = next(s[3] for s in built.data["stretches"] if "1 of 2, second" in s[2])
@@ -384,13 +407,16 @@ def test_a_reload_offers_both_ways_to_go_on(chromium: Browser, built: Made) -> N
         assert len(_log(page)) >= 4
 
         page.reload()
-        until(page, "!document.getElementById('again').hidden")
-        page.click("#again-new")
-        page.click("#again-no")
-        page.click("#again-new")
-        page.click("#again-yes")
+        in_phase(page, "offered")
+        page.click("#restart")
+        assert "two seconds" in page.inner_text("#restart-says")
+        assert phase(page) == "offered"
+        page.hover("#restart")
+        page.mouse.down()
+        in_phase(page, "untested")
+        page.mouse.up()
         assert page.inner_text("#where") == "Not started"
-        press(page)
+        page.click("#second")
         until(page, IS_PLAYING)
         assert place_s(page) < 2
 
@@ -404,7 +430,7 @@ def test_the_disk_is_spared(chromium: Browser, built: Made) -> None:
             return own.call(this, stores, mode, how);
         };"""
     with shown(chromium, built.room, before=count) as page:
-        ready(page).click("#main")
+        begin(page)
         kinds = until(
             page,
             "window.kinds.filter(([how]) => how === 'strict').length > 5"
@@ -418,11 +444,11 @@ def test_the_disk_is_spared(chromium: Browser, built: Made) -> None:
 def test_a_reload_at_a_stop_comes_back_to_the_stop(chromium: Browser, built: Made) -> None:
     """A stop that was being waited at is waited at again."""
     with shown(chromium, built.room) as page:
-        ready(page).click("#main")
+        begin(page)
         wait_for_stop(page)
         page.reload()
-        until(page, "!document.getElementById('again').hidden")
-        page.click("#again-here")
+        in_phase(page, "offered")
+        page.click("#main")
         wait_for_stop(page)
         assert not page.evaluate(IS_PLAYING)
 
@@ -430,7 +456,7 @@ def test_a_reload_at_a_stop_comes_back_to_the_stop(chromium: Browser, built: Mad
 def test_a_closed_lid_pauses(chromium: Browser, built: Made) -> None:
     """When the clock has jumped and the sound has not, the page pauses where it was."""
     with shown(chromium, built.room) as page:
-        ready(page).click("#main")
+        begin(page)
         until(page, FIRST_WORDS)
         before_s = place_s(page)
         page.evaluate("() => { const now = Date.now; Date.now = () => now() + 3600000; }")
@@ -438,13 +464,15 @@ def test_a_closed_lid_pauses(chromium: Browser, built: Made) -> None:
         until(page, "!document.getElementById('sound').seeking")
         assert not page.evaluate(IS_PLAYING)
         assert before_s <= place_s(page) + 0.25
-        assert any("the computer was asleep since" in row for row in _log(page))
+        assert any(
+            "the computer was asleep, or its clock was set, since" in row for row in _log(page)
+        )
 
 
 def test_the_computer_that_pauses_by_itself_is_noticed(chromium: Browser, built: Made) -> None:
     """Unplugged headphones, a call, a media key: the page says so and waits."""
     with shown(chromium, built.room) as page:
-        ready(page).click("#main")
+        begin(page)
         until(page, FIRST_WORDS)
         page.evaluate("document.getElementById('sound').pause()")
         until(page, "document.getElementById('says').textContent.startsWith('The computer paused')")
@@ -458,18 +486,18 @@ def test_a_second_tab_cannot_start(chromium: Browser, built: Made) -> None:
         second = first.context.new_page()
         with watched(second, built.room.parent):
             second.goto(built.room.as_uri())
-            until(second, "!document.getElementById('look-again').hidden")
-            assert second.is_disabled("#main")
-            assert second.is_disabled("#try")
+            in_phase(second, "refused")
+            assert second.inner_text("#main") == "Look again"
             assert "open in another window" in says(second)
-            second.click("#look-again")
+            second.click("#main")
             second.wait_for_timeout(600)
-            assert second.is_disabled("#main")
-            first.click("#main")
+            in_phase(second, "refused")
+            first.click("#second")
             until(first, IS_PLAYING)
             first.close()
             until(second, LOOKED_AGAIN)
-            second.click("#again-here")
+            second.wait_for_timeout(750)
+            second.click("#main")
             until(second, IS_PLAYING)
             second.wait_for_timeout(700)  # no answer to an earlier press comes late
             assert second.inner_text("#main") == "Pause"
@@ -481,49 +509,52 @@ def test_two_tabs_at_once(chromium: Browser, built: Made) -> None:
         second = first.context.new_page()
         first.evaluate("location.reload()")
         second.goto(built.room.as_uri())
-        done = (
-            "!document.getElementById('main').disabled"
-            " || !document.getElementById('look-again').hidden"
-        )
+        done = "['untested', 'refused'].includes(document.body.dataset.phase)"
         until(first, done)
         until(second, done)
-        assert [first.is_disabled("#main"), second.is_disabled("#main")].count(False) == 1
+        assert sorted([phase(first), phase(second)]) == ["refused", "untested"]
 
 
-def test_the_sound_check_is_low_and_short(chromium: Browser, built: Made) -> None:
-    """It plays the first instruction at a quarter of the level and stops; nothing has started."""
-    first_ms = built.data["first_words"]
+def test_the_sound_check_is_low_and_no_part_of_the_test(chromium: Browser, built: Made) -> None:
+    """At a quarter of the level a sentence of its own is heard; the track itself stays silent."""
     with shown(chromium, built.room) as page:
         ready(page)
         assert page.evaluate("document.getElementById('sound').volume") == 0.25
         assert "not tested the sound" in page.inner_text("#checks")
+        assert page.inner_text("#main") == "Test the sound"
         page.evaluate(
             "() => { window.most = 0; setInterval(() => { window.most = Math.max(window.most,"
-            " document.getElementById('sound').currentTime); }, 5); }"
+            " document.getElementById('sound').currentTime); }, 5);"
+            " window.heard = 0; document.getElementById('check-sound').addEventListener("
+            "'timeupdate', event => { window.heard = event.target.currentTime; }); }"
         )
-        page.click("#try")
-        until(
-            page, "document.getElementById('checks').textContent.includes('You tested the sound')"
-        )
-        assert page.inner_text("#where") == "Not started"
-        assert 1000 * page.evaluate("window.most") < first_ms[1] + 700
-        assert place_s(page) == 0
+        page.click("#main")
+        in_phase(page, "ready")
+        assert page.inner_text("#main") == "Start the test"
+        assert page.evaluate("window.most") == 0
+        assert page.evaluate("window.heard") > 1
         page.focus("#level")
         page.keyboard.press("ArrowRight")
         assert page.evaluate("document.getElementById('sound').volume") == 0.3
+        assert page.evaluate("document.getElementById('check-sound').volume") == 0.3
         assert "at level 30 of 100" in page.inner_text("#checks")
 
 
-def test_without_words_the_check_is_a_tone(chromium: Browser, tmp_path: Path) -> None:
-    """A track whose first sound is no instruction has a tone to try."""
-    text = SHORT.replace('There are [two]{states="questions"} questions.\n\n', "")
-    found = made(tmp_path, text)
-    assert found.data["first_words"] is None
-    with shown(chromium, found.room) as page:
-        ready(page).click("#try")
-        until(
-            page, "document.getElementById('checks').textContent.includes('You tested the sound')"
-        )
+def test_without_its_file_the_check_is_a_tone(
+    chromium: Browser, built: Made, tmp_path: Path
+) -> None:
+    """A sound check that was not copied is named, and the next press gives a tone."""
+    folder = tmp_path / "room"
+    shutil.copytree(built.room.parent, folder)
+    for file in folder.glob("*_sound-check.*"):
+        file.unlink()
+    with shown(chromium, folder / built.room.name, expects="ERR_FILE_NOT_FOUND") as page:
+        ready(page).click("#main")
+        until(page, "document.getElementById('trouble').textContent.includes('sound-check')")
+        in_phase(page, "untested")
+        page.wait_for_timeout(750)
+        page.click("#main")
+        in_phase(page, "ready")
 
 
 NO_PAGE_MEMORY = (
@@ -553,7 +584,7 @@ def test_what_will_not_work_is_said_before_the_start(
     with shown(chromium, built.room, before=before) as page:
         ready(page)
         assert told in page.inner_text("#checks li.warn:not(:last-child)")
-        page.click("#main")
+        page.click("#second")
         until(page, FIRST_WORDS)
 
 
@@ -561,8 +592,9 @@ def test_a_good_browser_is_told_so(chromium: Browser, built: Made) -> None:
     """Chromium from a file keeps the place and the screen awake."""
     with shown(chromium, built.room) as page:
         ready(page)
-        assert "keeps the place if the page closes or the computer fails" in page.inner_text(
-            "#checks"
+        assert (
+            "keeps the place and the log if the page closes or the computer fails"
+            in page.inner_text("#checks")
         )
         assert "keeps the screen awake" in page.inner_text("#checks")
         assert page.evaluate("location.protocol") == "file:"
@@ -579,6 +611,7 @@ def test_without_its_recording_the_page_cannot_start(
         until(page, "document.querySelector('#checks .warn')")
         assert "must lie in the same folder" in page.inner_text("#checks")
         assert page.is_disabled("#main")
+        assert page.inner_text("#main") == "Cannot start"
 
     other = made(tmp_path / "other", SHORT.replace("2 s", "3 s"))
     shutil.copy(other.track, alone.with_name(built.track.name))
@@ -595,7 +628,7 @@ def test_a_page_that_holds_its_audio_plays_alone(chromium: Browser, tmp_path: Pa
     alone.parent.mkdir()
     shutil.copy(found.room, alone)
     with shown(chromium, alone) as page:
-        ready(page).click("#main")
+        begin(page)
         wait_for_stop(page)
 
 
@@ -615,24 +648,27 @@ def test_practice_may_seek_and_slow_down(chromium: Browser, tmp_path: Path) -> N
         at_s = place_s(page)
         page.click("#back")
         assert place_s(page) < at_s
-        until(page, "document.getElementById('says').textContent === 'The recording has ended.'")
-        assert page.inner_text("#main") == "Start"
+        until(page, "document.body.dataset.phase === 'ended'")
+        assert page.inner_text("#main") == "Start again"
         assert page.is_enabled("#main")
 
 
 def test_candidates_see_no_list_and_no_log(chromium: Browser, built: Made) -> None:
     """Their view has where we are, captions and declared time; Escape leads back."""
     with shown(chromium, built.room) as page:
-        ready(page).click("#main")
+        begin(page)
         page.click("#view")
-        for hidden in ("#entries", "#log", "#ends", "#level", "#before", "#look"):
+        for hidden in ("#entries", "#log", "#ends", "#level", "#times", "#look", "#main"):
             assert not page.is_visible(hidden), hidden
         until(page, "document.getElementById('caption').textContent.includes('There are two')")
         assert page.is_visible("#caption")
         wait_for_stop(page)
-        press(page)
+        assert page.inner_text("#c-number") == "Please wait"
+        press(page, "Space")
         until(page, "document.getElementById('time-says').textContent.includes('Answer time')")
-        assert page.is_visible("#time")
+        assert page.is_visible("#c-time")
+        assert page.inner_text("#c-doing") == "Write your answer"
+        assert page.inner_text("#c-number") == "1"
         page.keyboard.press("Escape")
         assert page.is_visible("#log")
 
@@ -641,9 +677,9 @@ def test_captions_can_be_hidden(chromium: Browser, built: Made) -> None:
     """One button for those who must not see them."""
     with shown(chromium, built.room) as page:
         ready(page).click("#captions")
-        assert not page.is_visible("#caption")
         assert page.inner_text("#captions") == "Show captions"
-        page.click("#main")
+        page.click("#second")
+        page.click("#view")
         until(page, FIRST_WORDS)
         assert page.evaluate("document.getElementById('caption').textContent") == ""
 
@@ -658,14 +694,19 @@ def test_screen_readers_hear_little(chromium: Browser, built: Made) -> None:
                     if (one.textContent) window.spoken.push(one.textContent); })
                 .observe(one, {childList: true, characterData: true, subtree: true}); }"""
         )
-        page.click("#main")
+        page.click("#second")
         wait_for_stop(page)
         press(page)
-        until(page, "document.getElementById('says').textContent === 'The recording has ended.'")
+        until(page, "document.body.dataset.phase === 'ended'")
         assert page.evaluate("window.spoken") == [
-            "Playing.", "Stop 1. The recording waits until you continue.", "Playing.",
-            "The recording has ended.",
-        ]  # fmt: skip
+            "Playing.",
+            (
+                "Stop 1. The recording waits until you continue. Do what the running sheet says "
+                "here, then press Continue."
+            ),
+            "Playing.",
+            "The recording has ended. Save or print the log.",
+        ]
 
 
 def test_the_place_is_kept_often(chromium: Browser, built: Made) -> None:
@@ -675,7 +716,7 @@ def test_the_place_is_kept_often(chromium: Browser, built: Made) -> None:
             if (key.endsWith('/place')) window.writes.push(JSON.parse(value).value.place_s);
             return put.call(this, key, value); }; })()"""
     with shown(chromium, built.room, before=count) as page:
-        ready(page).click("#main")
+        begin(page)
         until(page, FIRST_WORDS)
         wait_for_stop(page)
         writes = [s for s in page.evaluate("window.writes") if s > 0]

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from support.browser.pages import PROGRAM, driver, needs_browser
-from support.browser.screen_pages import made, place_s, ready, until, watched
+from support.browser.screen_pages import begin, in_phase, made, phase, place_s, until, watched
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -92,14 +92,14 @@ def test_killed_it_goes_on_a_little_before_where_it_stopped(
     profile = tmp_path / "profile"
     for wait_ms in (700, 1150, 300):
         with _started(profile, built.room) as (page, process):
-            if page.evaluate("document.getElementById('again').hidden"):
-                until(page, "!document.getElementById('main').disabled"
-                      " || !document.getElementById('again').hidden")  # fmt: skip
-            if page.is_visible("#again"):
-                page.click("#again-new")
-                page.click("#again-yes")
+            until(page, "['untested', 'offered'].includes(document.body.dataset.phase)")
+            if phase(page) == "offered":
+                page.focus("#restart")
+                page.keyboard.down("Enter")
+                in_phase(page, "untested")
+                page.keyboard.up("Enter")
                 page.wait_for_timeout(800)
-            ready(page).click("#main")
+            begin(page)
             until(page, "document.getElementById('sound').currentTime > 0.3")
             page.wait_for_timeout(wait_ms)
             asked_s = time.monotonic()
@@ -109,12 +109,12 @@ def test_killed_it_goes_on_a_little_before_where_it_stopped(
             process.wait(timeout=30)
             gone_s = least_s + time.monotonic() - asked_s
         with _started(profile, built.room) as (page, _):
-            until(page, "!document.getElementById('again').hidden")
+            in_phase(page, "offered")
             page.evaluate(
                 "() => { const sound = document.getElementById('sound');"
                 " sound.addEventListener('play', () => { window.began = sound.currentTime; }); }"
             )
-            page.click("#again-here")
+            page.click("#main")
             resumed_s = float(until(page, "window.began"))
             assert any("the page was closed or failed" in row
                        for row in page.locator("#log-rows tr").all_inner_texts())  # fmt: skip

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
+import os
 import re
 from html.parser import HTMLParser
 from typing import TYPE_CHECKING
@@ -70,11 +71,11 @@ def test_captions_are_those_that_the_script_allows(built: Made, tmp_path: Path) 
 def test_nothing_timed_is_there_unless_declared(built: Made, tmp_path: Path) -> None:
     """Without `show-time: yes` neither bar nor sentence nor lengths of silences are in the page."""
     assert len(built.data["silences"]) == 4
-    assert 'id="time"' in built.room.read_text("utf-8")
+    assert 'id="c-time"' in built.room.read_text("utf-8")
 
     untimed = made(tmp_path, SHORT.replace("show-time: yes\n", ""))
     assert untimed.data["silences"] == []
-    assert 'id="time"' not in untimed.room.read_text("utf-8")
+    assert 'id="c-time"' not in untimed.room.read_text("utf-8")
 
 
 def test_the_page_stands_alone_and_its_policy_says_so(built: Made) -> None:
@@ -88,7 +89,8 @@ def test_the_page_stands_alone_and_its_policy_says_so(built: Made) -> None:
             for name, value in attributes.items()
             if name in {"src", "href", "action", "data", "poster", "srcset"}
         ]
-        assert addresses == ([built.track.name] if file == built.room else [])
+        check = f"{built.track.stem}_sound-check.flac"
+        assert addresses == ([built.track.name, check] if file == built.room else [])
         assert not re.search(r"https?://|//[a-z]+\.", text)
         assert not [a for _, attributes in elements for a in attributes if a.startswith("on")]
 
@@ -104,9 +106,16 @@ def test_the_page_stands_alone_and_its_policy_says_so(built: Made) -> None:
 
 def test_nothing_plays_by_itself(built: Made) -> None:
     """No `autoplay` (WC-04: WCAG 1.4.2, WC-10: ACT rule 80f0bf), no controls that could seek."""
-    (audio,) = [a for tag, a in _Elements(built.room.read_text("utf-8")).found if tag == "audio"]
+    audio = [a for tag, a in _Elements(built.room.read_text("utf-8")).found if tag == "audio"]
 
-    assert audio == {"id": "sound", "preload": "auto", "src": built.track.name}
+    assert audio == [
+        {"id": "sound", "preload": "none", "src": built.track.name},
+        {
+            "id": "check-sound",
+            "preload": "none",
+            "src": f"{built.track.stem}_sound-check.flac",
+        },
+    ]
 
 
 def test_hostile_texts_stay_texts(tmp_path: Path) -> None:
@@ -126,8 +135,9 @@ def test_hostile_texts_stay_texts(tmp_path: Path) -> None:
         assert not [tag for tag, _ in _Elements(text).found if tag in {"b", "i", "img"}]
         assert text.count("</script>") == 2
     assert island(tmp_path / "page.html")["cues"] == [[0, 10, [f"<b>Ada</b>: {HOSTILE}"]]]
-    (audio,) = [a for tag, a in _Elements(page).found if tag == "audio"]
+    audio, check = [a for tag, a in _Elements(page).found if tag == "audio"]
     assert audio["src"] == "a%26b%20%3Ci%3E.flac"
+    assert "src" not in check
 
 
 def test_json_in_a_page_is_harmless_and_whole() -> None:
@@ -178,8 +188,25 @@ def test_pages_are_made_alike_and_recorded(built: Made, tmp_path: Path) -> None:
     record = json.loads(
         (again.room.parent.parent / "confidential" / "build-record_A.json").read_text("utf-8")
     )
-    screens = [file["path"] for file in record["files"] if file["kind"].endswith("-screen")]
-    assert [path.split("/")[0] for path in screens] == ["print", "version-A"]
+    found = {file["kind"]: file["path"].split("/")[0] for file in record["files"]}
+    assert {kind: found[kind] for kind in ("reader-screen", "staff-notes", "room-screen")} == {
+        "reader-screen": "print", "staff-notes": "print", "room-screen": "version-A",
+    }  # fmt: skip
+    assert found["sound-check"] == "version-A"
+
+
+def test_staff_notes_stand_in_a_file_of_their_own(built: Made, tmp_path: Path) -> None:
+    """With the time and the place on the track; without a note there is no such page."""
+    (notes,) = built.reader.parent.glob("*_staff-notes.html")
+    text = notes.read_text("utf-8")
+    assert "TAPIR" in text
+    assert "Test: Question 2 of 2" in text
+    assert "OKAPI" not in text
+    if os.name != "nt":
+        assert notes.stat().st_mode & 0o077 == 0
+
+    none = made(tmp_path, SHORT.replace("    ::: staff-note\n    TAPIR\n    :::\n", ""))
+    assert not list(none.reader.parent.glob("*_staff-notes.html"))
 
 
 def test_the_two_ways_to_hold_the_audio() -> None:

@@ -68,7 +68,9 @@ def test_sentences_lists_and_stops_of_a_small_test(tmp_path: Path) -> None:
         ("question", "Question 2"), ("part", "End"),
     ]  # fmt: skip
     assert [(h.title, h.start_ms, h.end_ms) for h in found.halts] == [("Stop 1", 3300, 23_300)]
-    assert found.first_words == (500, 1500)
+    assert [t.start_ms for t in found.turns] == [
+        t.start_ms for t in found.silences if t.name == "Page-turn time"
+    ]
 
 
 def test_every_moment_has_one_sentence(tmp_path: Path) -> None:

@@ -17,6 +17,8 @@ from support.browser.pages import (
 from support.browser.screen_pages import (
     SHORT,
     Made,
+    begin,
+    in_phase,
     made,
     press,
     ready,
@@ -59,19 +61,21 @@ def test_nothing_is_wrong_for_any_look(chromium: Browser, built: Made, look: Loo
     with shown(chromium, built.room, look) as page:
         ready(page)
         _is_right(page)
-        page.click("#main")
+        page.click("#second")
+        in_phase(page, "playing")
+        _is_right(page)
         wait_for_stop(page)
         _is_right(page)
         press(page)
-        until(page, "!document.getElementById('time').classList.contains('off')")
+        until(page, "document.getElementById('where').textContent.includes('answer time')")
         page.wait_for_timeout(750)
         page.click("#main")
         _is_right(page)
         page.click("#view")
+        page.click("#caption-look summary")
         _is_right(page)
         page.reload()
-        until(page, "!document.getElementById('again').hidden")
-        page.click("#again-new")
+        in_phase(page, "offered")
         _is_right(page)
     with shown(chromium, built.reader, look) as page:
         page.click("#next")
@@ -152,9 +156,10 @@ def test_reduced_motion_is_kept_to(chromium: Browser, built: Made) -> None:
         ready(page)
         style = "getComputedStyle(document.getElementById('main'))"
         assert page.evaluate(f"{style}.transitionDuration + {style}.animationName") == "0snone"
-        page.click("#main")
+        page.click("#second")
+        page.click("#view")
         wait_for_stop(page)
-        press(page)
+        press(page, "Space")
         until(page, "document.getElementById('time-says').textContent.includes('Answer time')")
         widths = set()
         for _ in range(100):
@@ -172,7 +177,7 @@ def test_reduced_motion_is_kept_to(chromium: Browser, built: Made) -> None:
 def test_the_log_and_the_steps_print_on_a4(chromium: Browser, built: Made) -> None:
     """On paper: the room's log without buttons; all steps of the reader."""
     with shown(chromium, built.room) as page:
-        ready(page).click("#main")
+        begin(page)
         wait_for_stop(page)
         pdf = page.pdf(prefer_css_page_size=True)
         page.emulate_media(media="print")
@@ -183,7 +188,7 @@ def test_the_log_and_the_steps_print_on_a4(chromium: Browser, built: Made) -> No
     with shown(chromium, built.reader) as page:
         steps = page.pdf(prefer_css_page_size=True)
         page.emulate_media(media="print")
-        assert page.locator("#steps li").count() > 10
+        assert page.locator("#steps tbody tr").count() > 10
         assert page.is_visible("#steps")
     for printed in (pdf, steps):
         boxes = re.findall(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", printed)

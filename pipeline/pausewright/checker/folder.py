@@ -35,6 +35,8 @@ PLAYED = TRACKS | {
     ".aac", ".aif", ".aiff", ".m4a", ".ogg", ".opus", ".srt", ".vtt", ".wma",
 }  # fmt: skip
 """Endings of what a machine in the room may play or show by mistake."""
+SOUND_CHECK = "_sound-check"
+"""How the name of a sound check ends: compared with the list, and no track of the script."""
 _NOT_ROOMS = frozenset({"confidential", "print"})
 COPY = "copy the folder again from where it was built"
 NOT_LISTED = "There is no packing list: the files were not compared with what was built."
@@ -88,6 +90,11 @@ def check_folder(
     return Delivered(tuple(rooms), tuple(findings), is_folder=True)
 
 
+def is_track(file: Path) -> bool:
+    """Return whether a file is a track, piece or video by its name, and so is measured."""
+    return file.suffix.lower() in TRACKS and not file.stem.endswith(SOUND_CHECK)
+
+
 def _room_folders(folder: Path) -> list[Path]:
     """Return the folders that hold a packing list or a track, the inner ones of a room left out."""
     files = files_below(folder)
@@ -95,7 +102,7 @@ def _room_folders(folder: Path) -> list[Path]:
     found = set(listed)
     for file in files:
         inside = file.relative_to(folder).parts[:-1]
-        if file.suffix.lower() not in TRACKS or _NOT_ROOMS.intersection(inside):
+        if not is_track(file) or _NOT_ROOMS.intersection(inside):
             continue
         if not any(parent in listed for parent in file.parents):
             found.add(file.parent)
@@ -258,7 +265,7 @@ class _RoomCheck:
 
     def room(self, check: Check) -> Room:
         """Check every track and return all that was found."""
-        files = [held.path for held in self._held.values() if held.path.suffix.lower() in TRACKS]
+        files = [held.path for held in self._held.values() if is_track(held.path)]
         wholes, in_pieces = piece_sets(files)
         checks = [check(track) for track in wholes]
         checks += [check_pieces(pieces, check) for pieces in in_pieces]

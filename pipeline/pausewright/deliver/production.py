@@ -13,6 +13,7 @@ from pausewright.deliver.build_options import CheckFailedError
 from pausewright.deliver.element_sounds import ElementSounds
 from pausewright.deliver.output_folder import delivered
 from pausewright.deliver.recorded_sounds import RecordedSounds, given_of, voice_level_lufs
+from pausewright.deliver.sound_check import sound_check_utterances
 from pausewright.deliver.studios import studio_of
 from pausewright.deliver.take_check import begins_whole
 from pausewright.deliver.track_sound import voice_lufs
@@ -206,6 +207,8 @@ def voice_plans(plans: Sequence[BuildPlan], options: Options) -> tuple[int, int]
                 groups[alike] = _studio(plan.project, settings, options, recording), {}
             studio, said = groups[alike]
             said |= {one: None for one in version.said() if isinstance(one, Utterance)}
+            if recording is None:
+                said |= dict.fromkeys(sound_check_utterances(version, plan.project.profiles))
             excerpts = [one for one in version.said() if isinstance(one, Excerpt)]
             with problems.collected():
                 sounds = sounds_of(plan.project, settings, studio, recording)

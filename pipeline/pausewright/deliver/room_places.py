@@ -22,10 +22,12 @@ Place: TypeAlias = Literal["player", "candidates", "staff", "reader", "office"]
 PLACES: Final[Mapping[FileKind, Place]] = {
     "track": "player",
     "piece": "player",
+    "sound-check": "player",
     "captions": "player",
     "video": "player",
     "transcript": "player",
     "room-screen": "player",
+    "staff-notes": "staff",
     "answer-sheet": "candidates",
     "answer-sheet-text": "candidates",
     "mark-scheme": "office",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
@@ -18,12 +18,15 @@ from pausewright.deliver.outputs import (
     record_output,
     reports_output,
     screens_output,
+    sound_check_output,
     staff_papers_output,
     track_output,
     transcripts_output,
     videos_output,
 )
 from pausewright.deliver.outputs.job import Job
+from pausewright.deliver.recorded_sounds import RecordedSounds
+from pausewright.deliver.sound_check import sound_check_utterances
 from pausewright.deliver.track_sound import voice_lufs
 from pausewright.papers.timed.pausing_sheet import can_be_given_by_hand
 from pausewright.plan.steps import steps
@@ -45,6 +48,7 @@ if TYPE_CHECKING:
 
 BEFORE_CHECK: Final[tuple[Callable[[Job], Output], ...]] = (
     track_output.write,
+    sound_check_output.write,
     pieces_output.write,
     captions_output.write,
     transcripts_output.write,
@@ -81,6 +85,13 @@ class VersionBuild:
         """Whether this is the standard track."""
         return not self.version.arrangement.changes
 
+    @property
+    def sound_check(self) -> tuple[Utterance, ...]:
+        """What is said in the sound check; () if there is none, as beside a given recording."""
+        if isinstance(self.sounds, RecordedSounds):
+            return ()
+        return sound_check_utterances(self.version, self.project.profiles)
+
     def refuse_bad_sounds(self) -> None:
         """Refuse recorded sounds that cannot be used: one `ScriptError` with all their places."""
         said = self.version.said()
@@ -90,13 +101,17 @@ class VersionBuild:
         """Voice what is missing; utterances at fault are one `ScriptError` with all places."""
         said = self.version.said()
         studio = self.sounds.studio
+        check = studio.record(self.sound_check)
         report = studio.record([one for one in said if isinstance(one, Utterance)])
         if can_be_given_by_hand(self.version.arrangement):  # its sheet has the standard's times
             standard = (
                 step.element for step in steps(self.project.worded) if isinstance(step, Say)
             )
             studio.record([one for one in standard if isinstance(one, Utterance)])
-        return report
+        # counted with the others, but its pace and peaks are none of the track's
+        return replace(
+            report, n_voiced=report.n_voiced + check.n_voiced, n_kept=report.n_kept + check.n_kept
+        )
 
     def timeline(self) -> Timeline:
         """Return where everything lies on the track, once its words are voiced."""
@@ -155,6 +170,7 @@ class VersionBuild:
             captions_output.cues_of(line, self.version.script.settings, self.sounds),
             self.sounds,
             voiced,
+            self.sound_check,
             notes=_voicing_notes(self.version, voiced),
         )
 

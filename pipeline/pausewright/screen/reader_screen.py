@@ -25,7 +25,16 @@ def reader_screen(script: Script, timeline: Timeline, *, label: str, edition: st
     label, edition : as on the other papers
     """
     lines = [
-        [line.kind, line.text, line.printed, line.speaker, line.where, line.length_ms]
+        [
+            line.kind,
+            line.text,
+            line.printed,
+            line.speaker,
+            line.where,
+            line.length_ms,
+            line.start_ms,
+            line.part,
+        ]
         for line in reading_lines(script, timeline)
     ]
     identity = f"{label}/{edition}/{page_data({'lines': lines})}".encode()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from pausewright.captions.cues import shown_speaker
@@ -39,6 +39,10 @@ class ReadingLine:
     """As on the room screen."""
     length_ms: int
     """How long the track takes for it."""
+    start_ms: int = 0
+    """Where it is on the track."""
+    part: str = ""
+    """Title of its part."""
 
 
 def reading_lines(script: Script, timeline: Timeline) -> tuple[ReadingLine, ...]:
@@ -56,6 +60,7 @@ def _lines(script: Script, timeline: Timeline) -> Iterator[ReadingLine]:
         while here is not None and here.end_ms <= start_ms:
             here = next(stretches, None)
         where = here.sentence if here else ""
+        part = here.part if here else ""
         if isinstance(step, Mark) or (isinstance(step, Say) and step.role == "continues"):
             continue
         if isinstance(step, Wait):
@@ -63,11 +68,11 @@ def _lines(script: Script, timeline: Timeline) -> Iterator[ReadingLine]:
                 continue
             is_hold = step.kind == "hold"
             text = "Wait until you may go on" if is_hold else _silence_name(step)
-            yield ReadingLine(
-                "signal" if is_hold else "wait", text, "", "", where, end_ms - start_ms
-            )
+            kind: LineKind = "signal" if is_hold else "wait"
+            line = ReadingLine(kind, text, "", "", where, end_ms - start_ms)
         else:
-            yield _sound(step, where, end_ms - start_ms)
+            line = _sound(step, where, end_ms - start_ms)
+        yield replace(line, start_ms=start_ms, part=part)
 
 
 def _silence_name(step: Wait) -> str:

@@ -1,20 +1,23 @@
 """The room screen: one page that plays one track in the room.
 
-It holds the track's times, the list of parts and questions by their numbers, and the captions that
-the script allows. It holds no other word of the script: what is withheld from candidates is not in
-its source. The audio lies beside it, or inside it on request.
+It is the invigilator's screen, and in a second window the candidates'. It holds the track's
+times, the list of parts and questions by their numbers, what a stop at each place means, and the
+captions that the script allows. It holds no other word of the script and no staff note: what is
+withheld from candidates is not in its source. The audio lies beside it, or inside it on request.
 """
 
 from __future__ import annotations
 
 import base64
+import hashlib
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import sha256_of
 from pausewright.problems import OutputError
-from pausewright.screen.screen_page import screen_page
+from pausewright.screen.screen_page import page_data, screen_page
 from pausewright.screen.screen_places import places
+from pausewright.screen.where_table import where_table
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -22,6 +25,7 @@ if TYPE_CHECKING:
 
     from pausewright.captions.cues import Cue
     from pausewright.plan.timeline import Timeline
+    from pausewright.screen.screen_places import Places
     from pausewright.script.model import Script
 
 Sound: TypeAlias = Literal["beside", "inline"]
@@ -54,6 +58,7 @@ def room_screen(
     *,
     label: str,
     edition: str,
+    sound_check: Path | None = None,
     sound: Sound = "beside",
 ) -> str:
     """Return the page as HTML text, to be written in UTF-8 beside `track`.
@@ -63,18 +68,24 @@ def room_screen(
     cues : the captions that candidates may see
     track : the finished audio
     label, edition : as on the other papers
+    sound_check : what is heard before the start; None: the page has a tone
 
     Raises
     ------
     OutputError
         If the audio cannot be read, or is too large to be held by a page.
     """
-    mark, contents = _read(track, sound)
+    sha256, contents = _read(track, sound)
+    checked = b""
+    if sound_check is not None:
+        checked = _read(sound_check, sound)[1]
     data = {
         **_data(script, timeline, cues),
-        "id": mark,
+        "id": sha256[:16],
+        "sha256": sha256,
         "name": track.stem,
         "track": track.name,
+        "check": "" if sound_check is None else sound_check.name,
         "late_ms": MP3_LATE_MS if track.suffix == ".mp3" else 0,
         "type": _TYPES[track.suffix],
     }
@@ -89,11 +100,14 @@ def room_screen(
         shows_time=script.settings.show_time,
         track=track.name,
         audio=base64.b64encode(contents).decode(),
+        check="" if sound_check is None else sound_check.name,
+        check_audio=base64.b64encode(checked).decode(),
+        data_sum=hashlib.sha256(page_data(data).encode()).hexdigest(),
     )
 
 
 def _read(track: Path, sound: Sound) -> tuple[str, bytes]:
-    """Return a mark of a track's bytes, and the bytes if they are to stand inside the page."""
+    """Return the hash of a sound's bytes, and the bytes if they are to stand inside the page."""
     try:
         n_bytes = track.stat().st_size
         if sound == "inline" and n_bytes > LARGEST_INLINE_BYTES:
@@ -102,8 +116,8 @@ def _read(track: Path, sound: Sound) -> tuple[str, bytes]:
                 f"({n_bytes / 1e6:.0f} MB, at most {LARGEST_INLINE_BYTES / 1e6:.0f})",
                 "build without --screen inline: the page plays the file beside it",
             )
-        mark = sha256_of(track, kind=BUILT_FILE)[:16]
-        return mark, track.read_bytes() if sound == "inline" else b""
+        sha256 = sha256_of(track, kind=BUILT_FILE)
+        return sha256, track.read_bytes() if sound == "inline" else b""
     except OSError as error:
         raise OutputError(
             f"‘{track}’ cannot be read ({error.strerror or error})", "build it again"
@@ -115,15 +129,38 @@ def _data(script: Script, timeline: Timeline, cues: Sequence[Cue]) -> dict[str, 
     return {
         "length_ms": where.length_ms,
         "practice": script.settings.use == "practice",
-        "stretches": [[s.start_ms, s.end_ms, s.sentence, s.back_ms] for s in where.stretches],
-        "entries": [[e.kind, e.title, e.start_ms] for e in where.entries],
-        "halts": [[h.start_ms, h.end_ms, h.title] for h in where.halts],
+        "stretches": [
+            [
+                one.start_ms,
+                one.end_ms,
+                one.sentence,
+                one.back_ms,
+                one.part,
+                [one.asked.name, one.asked.number, one.asked.n_questions] if one.asked else None,
+                one.doing,
+            ]
+            for one in where.stretches
+        ],
+        "entries": _entries(where),
+        "halts": [[h.start_ms, h.end_ms, h.title, h.is_counted, h.is_answer] for h in where.halts],
+        "turns": [turn.start_ms for turn in where.turns],
         "silences": [
             [s.start_ms, s.end_ms, s.name] for s in where.silences if script.settings.show_time
         ],
         "cues": [[c.start_ms, c.end_ms, _lines(c)] for c in cues],
-        "first_words": where.first_words,
+        "where": [
+            [one.start_ms, one.end_ms, one.happens, one.name, one.back_ms, one.back_to]
+            for one in where_table(script, timeline)
+        ],
     }
+
+
+def _entries(where: Places) -> list[tuple[str, str, int]]:
+    """Return the list of parts, questions, stops and page turns, by their times."""
+    found: list[tuple[str, str, int]] = []
+    found += [(one.kind, one.title, one.start_ms) for one in where.entries]
+    found += [("turn", "Page turn", one.start_ms) for one in where.turns]
+    return sorted(found, key=lambda one: one[2])
 
 
 def _lines(cue: Cue) -> list[str]:

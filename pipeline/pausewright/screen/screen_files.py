@@ -1,13 +1,15 @@
-"""Writing the pages of one track: the room's beside its audio, the reader's among staff papers."""
+"""Writing the pages of one track: the room's beside its audio, the staff's among their papers."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
 
 from pausewright.files.writing import make_folder, write_file
 from pausewright.problems import OutputError
 from pausewright.screen.reader_screen import reader_screen
 from pausewright.screen.room_screen import played_track, room_screen
+from pausewright.screen.staff_notes import staff_notes
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -17,6 +19,9 @@ if TYPE_CHECKING:
     from pausewright.plan.timeline import Timeline
     from pausewright.screen.room_screen import Sound
     from pausewright.script.model import Script
+
+SOUND_CHECK: Final = "_sound-check"
+"""What the name of the sound check beside a track ends with."""
 
 
 def sound_of(text: str) -> Sound:
@@ -34,6 +39,16 @@ def sound_of(text: str) -> Sound:
     raise OutputError(f"‘{text}’ is no way to make the room screen", "write beside or inline")
 
 
+@dataclass(frozen=True, slots=True)
+class Screens:
+    """Where the pages of a track lie."""
+
+    room: Path
+    reader: Path
+    notes: Path | None
+    """None where the script has no note for the invigilator."""
+
+
 def write_screens(
     script: Script,
     timeline: Timeline,
@@ -44,13 +59,13 @@ def write_screens(
     label: str,
     edition: str,
     sound: Sound,
-) -> tuple[Path, Path]:
-    """Write both pages and return where they lie; the reader's can be opened by its owner only.
+) -> Screens:
+    """Write all pages; those of the staff can be opened by their owner only.
 
     Parameters
     ----------
     cues : the captions that candidates may see
-    tracks : the finished files of the track, in one room folder
+    tracks : the finished files of the track, in one room folder, the sound check beside them
     staff : folder of the staff's papers
 
     Raises
@@ -59,11 +74,25 @@ def write_screens(
         If the audio cannot stand inside a page.
     """
     track = played_track(tracks)
-    page = room_screen(script, timeline, cues, track, label=label, edition=edition, sound=sound)
+    check = track.with_name(f"{track.stem}{SOUND_CHECK}{track.suffix}")
+    page = room_screen(
+        script,
+        timeline,
+        cues,
+        track,
+        label=label,
+        edition=edition,
+        sound_check=check if check.is_file() else None,
+        sound=sound,
+    )
     room = track.with_name(f"{track.stem}_room-screen.html")
     write_file(room, page)
-    page = reader_screen(script, timeline, label=label, edition=edition)
     make_folder(staff)
     reader = staff / f"{track.stem}_reader-screen.html"
+    page = reader_screen(script, timeline, label=label, edition=edition)
     write_file(reader, page, private=True)
-    return room, reader
+    page = staff_notes(script, timeline, label=label, edition=edition)
+    notes = staff / f"{track.stem}_staff-notes.html" if page else None
+    if notes is not None:
+        write_file(notes, page, private=True)
+    return Screens(room, reader, notes)

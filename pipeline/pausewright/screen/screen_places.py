@@ -1,32 +1,59 @@
 """Where we are in a track, in sentences that give nothing away: numbers, parts, kinds of silence.
 
-No word of a question, passage or key is in any of this; it may stand in a page that candidates
-can open.
+It is said twice: in one sentence for the invigilator, and in pieces (part, number, what to do now)
+for the candidates. No word of a question, passage or key is in any of this; it may stand in a
+page that candidates can open.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Mark, Say, Wait
+from pausewright.script.model import Stop
 from pausewright.script.references import QuestionSpan
 from pausewright.script.silences import AUTHORS, CANDIDATES, room_name
 from pausewright.wording.language import language_for
-from pausewright.wording.line_elements import Utterance
 from pausewright.wording.numbers import ordinal_words
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
 
     from pausewright.plan.timeline import MarkKind, Placed, Questions, Timeline
     from pausewright.script.model import Script
+    from pausewright.script.silences import SilenceKind
 
 BEFORE_MS: Final = 300
 """A place is entered so much earlier, if there is silence: no first syllable is cut."""
 
 _ASKING: Final = frozenset({"question", "passage", "announcement"})
+
+Doing: TypeAlias = Literal["listen", "look", "wait", "write", "work", "turn"]
+"""What candidates do: each has its words on their screen."""
+
+_DOING: Final[Mapping[SilenceKind, Doing]] = {
+    "look-time": "look",
+    "between-readings": "wait",
+    "answer-time": "write",
+    "phrase-time": "write",
+    "between-phrase-readings": "wait",
+    "page-turn-time": "turn",
+    "extra-time": "work",
+    "hold": "wait",
+}
+"""In each silence that is not the author's."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A question as the candidates' screen shows it: what it is called, its number, of how many."""
+
+    name: str
+    number: str
+    n_questions: int
+    """0 for practice: it is none of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +65,10 @@ class Stretch:
     sentence: str
     back_ms: int
     """Where one begins again: the start of the question, or of the instructions."""
+    part: str = ""
+    """Its title."""
+    asked: Asked | None = None
+    doing: Doing = "listen"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +87,17 @@ class Halt:
     title: str
     start_ms: int
     end_ms: int
+    is_counted: bool = False
+    """Whether it is a timed rest, which the track counts to its end by itself."""
+    is_answer: bool = False
+    """Whether candidates write in it until the invigilator ends it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """When candidates turn the page."""
+
+    start_ms: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,8 +119,7 @@ class Places:
     entries: tuple[Entry, ...]
     halts: tuple[Halt, ...]
     silences: tuple[Silence, ...]
-    first_words: tuple[int, int] | None
-    """The first instruction, [start_ms, end_ms); None if a question comes before it."""
+    turns: tuple[Turn, ...]
 
 
 def places(script: Script, timeline: Timeline) -> Places:
@@ -92,7 +133,7 @@ def places(script: Script, timeline: Timeline) -> Places:
         entries=walk.entries(),
         halts=walk.halts(),
         silences=walk.silences(),
-        first_words=walk.first_words(),
+        turns=walk.turns(),
     )
 
 
@@ -102,6 +143,7 @@ class _Walk:
         self._clock = clock
         self._placed = timeline.placed
         self._readings = self._most_readings()
+        self._stops = {b.place: b for _, _, b in script.blocks() if isinstance(b, Stop)}
 
     def _ms(self, sample: int) -> int:
         return self._clock.milliseconds(sample)
@@ -130,6 +172,8 @@ class _Walk:
         counts = self._counts()
         n_questions = sum(not q.practice for q in self._script.questions())
         title, sentence, stop = "", "", ""
+        doing: Doing = "listen"
+        asked: Asked | None = None
         back_ms = silent_from_ms = 0
         was_question: Questions | None = None
         for one in self._placed:
@@ -148,9 +192,11 @@ class _Walk:
             told = self._sentence(step, n_questions, stop)
             if told:
                 sentence = f"{title}: {told}" if title else told
+                doing = "listen" if isinstance(step, Say) else _DOING[step.kind]
+                asked = asked_of(question, n_questions) if question else None
             elif not sentence:
                 sentence = title or "Beginning"
-            yield Stretch(start_ms, end_ms, sentence, back_ms)
+            yield Stretch(start_ms, end_ms, sentence, back_ms, title, asked, doing)
             if isinstance(step, Say):
                 silent_from_ms = end_ms
             elif step.kind == "hold":
@@ -206,7 +252,9 @@ class _Walk:
             if isinstance(one.step, Mark) and one.step.kind == "stop":
                 title = one.step.title
             elif isinstance(one.step, Wait) and one.step.kind == "hold":
-                found.append(Halt(title, *self._span(one)))
+                stop = None if one.step.place is None else self._stops.get(one.step.place)
+                counted = stop is not None and stop.is_timed_rest
+                found.append(Halt(title, *self._span(one), counted, bool(one.step.question)))
         return tuple(found)
 
     def silences(self) -> tuple[Silence, ...]:
@@ -217,16 +265,12 @@ class _Walk:
                 found.append(Silence(room_name(step.kind).capitalize(), *self._span(one)))
         return tuple(found)
 
-    def first_words(self) -> tuple[int, int] | None:
-        for one in self._placed:
-            step = one.step
-            if not isinstance(step, Say):
-                continue
-            if step.role in _ASKING:
-                return None
-            if step.role == "instruction" and isinstance(step.element, Utterance):
-                return self._span(one)
-        return None
+    def turns(self) -> tuple[Turn, ...]:
+        return tuple(
+            Turn(self._ms(one.start_sample))
+            for one in self._placed
+            if isinstance(one.step, Wait) and one.step.kind == "page-turn-time"
+        )
 
     def _span(self, one: Placed) -> tuple[int, int]:
         return self._ms(one.start_sample), self._ms(one.end_sample)
@@ -239,7 +283,7 @@ def _joined(stretches: Iterator[Stretch]) -> Iterator[Stretch]:
         if one.start_ms == one.end_ms:
             continue
         if held and (held.sentence, held.back_ms) == (one.sentence, one.back_ms):
-            held = Stretch(held.start_ms, one.end_ms, held.sentence, held.back_ms)
+            held = replace(held, end_ms=one.end_ms)
             continue
         if held:
             yield held
@@ -262,8 +306,15 @@ def reading_name(reading: int) -> str:
 
 def question_name(questions: Questions, n_questions: int) -> str:
     """Return what candidates call a question, or those of a passage, and of how many."""
+    asked = asked_of(questions, n_questions)
+    of = f" of {asked.n_questions}" if asked.n_questions else ""
+    return f"{asked.name} {asked.number}{of}"
+
+
+def asked_of(questions: Questions, n_questions: int) -> Asked:
+    """Return the same in pieces."""
     if isinstance(questions, QuestionSpan):
-        return f"Questions {questions} of {n_questions}"
+        return Asked("Questions", str(questions), n_questions)
     if questions.practice:
-        return f"Practice question {questions.number}{questions.letter}"
-    return f"Question {questions} of {n_questions}"
+        return Asked("Practice question", f"{questions.number}{questions.letter}", 0)
+    return Asked("Question", str(questions), n_questions)

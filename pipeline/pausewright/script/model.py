@@ -300,6 +300,14 @@ class Stop:
     rest: bool
     place: Place
 
+    @property
+    def is_timed_rest(self) -> bool:
+        """Whether it is a rest of a length of its own, which the track counts to its end.
+
+        Every other hold is no longer than pressing pause takes, and waits for a person.
+        """
+        return self.rest and self.hold_s.origin not in {"default", "arrangement"}
+
 
 @dataclass(frozen=True, slots=True)
 class PageTurn:

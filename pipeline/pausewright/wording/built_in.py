@@ -32,6 +32,7 @@ _HINTS: Final = {
     "withdrawn": 'word it in the settings: withdrawn-wording: "… {number} …"',
     "practice": 'word it on the practice part: {announce="… {number}."}',
     "answer": "leave .answers out, or read the answers from a group of your own",
+    "sound-check": "test the sound with the tone of the room screen",
 }
 """What to type where a language has no such sentence."""
 _WHAT: Final = {
@@ -40,6 +41,7 @@ _WHAT: Final = {
     "withdrawn": "what is said for a withdrawn question",
     "practice": "what announces a practice question",
     "answer": "the number that is said before an answer",
+    "sound-check": "what is said to check the sound",
 }
 
 

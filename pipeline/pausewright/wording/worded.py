@@ -9,6 +9,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
+from pausewright.problems import Place
 from pausewright.script.inlines import plain
 from pausewright.script.model import (
     Again,
@@ -28,6 +29,7 @@ from pausewright.script.model import (
 from pausewright.script.reading.question_blocks import PRACTICE
 from pausewright.wording.answer_warnings import warn_of_answers
 from pausewright.wording.built_in import first_hold, has_words, sentence
+from pausewright.wording.line_builder import LineBuilder
 from pausewright.wording.patterns import Late
 from pausewright.wording.template_words import TemplateWords
 
@@ -107,6 +109,19 @@ class Worded(TemplateWords):
         return self._built_in(
             "continues", settings.continues_wording, speech, first_hold(self.script)
         )
+
+    def sound_check(self, speech: Speech) -> Line:
+        """Return the sentence of the sound check; () in a language without one.
+
+        It is no line of the test: nothing that walks all lines comes upon it.
+        """
+        if not has_words("sound-check", speech.language):
+            return ()
+        place = Place(self.script.path, 1, 1)
+        words = sentence("sound-check", speech.language, place, self.problems) or ""
+        builder = LineBuilder(self._reader, speech)
+        builder.add((Text(words, place),))
+        return builder.elements()
 
     def dictation_whole(self, dictation: Dictation) -> tuple[Line, ...]:
         """Return the text of a dictation as it is read whole: a line for each paragraph."""

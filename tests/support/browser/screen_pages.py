@@ -99,7 +99,7 @@ def made(
     )  # fmt: skip
     (room,) = (built.folder / "version-A").glob("*_room-screen.html")
     (reader,) = (built.folder / "print" / "staff").glob("*_reader-screen.html")
-    (track,) = (built.folder / "version-A").glob(f"*.{kind}")
+    track = room.with_name(room.name.replace("_room-screen.html", f".{kind}"))
     return Made(room, reader, track)
 
 
@@ -157,8 +157,25 @@ def until(page: Page, condition: str, *, within_s: float = 60) -> Any:
 
 
 def ready(page: Page) -> Page:
-    """Wait until the page can be started."""
-    until(page, "!document.getElementById('main').disabled")
+    """Wait until the page can be started, its sound not tested yet."""
+    until(page, "document.body.dataset.phase === 'untested'")
+    return page
+
+
+def begin(page: Page) -> Page:
+    """Wait until the page can be started, and start it without a test of the sound."""
+    ready(page).click("#second")
+    return page
+
+
+def phase(page: Page) -> str:
+    """Return the phase of the machine."""
+    return str(page.evaluate("document.body.dataset.phase"))
+
+
+def in_phase(page: Page, name: str) -> Page:
+    """Wait for a phase."""
+    until(page, f"document.body.dataset.phase === '{name}'")
     return page
 
 
@@ -173,15 +190,19 @@ def says(page: Page) -> str:
 
 
 def press(page: Page, key: str = "Enter") -> None:
-    """Press a key on the main button, after the time in which a second press is a slip."""
+    """Press a key on the main button, after the time in which a second press is a slip.
+
+    On the candidates' screen there is no button: there only the space bar does anything.
+    """
     page.wait_for_timeout(750)
-    page.focus("#main")
+    if page.is_visible("#main"):
+        page.focus("#main")
     page.keyboard.press(key)
 
 
 def wait_for_stop(page: Page) -> None:
     """Wait until the recording waits at a stop."""
-    until(page, "document.getElementById('says').textContent.includes('waits until')")
+    in_phase(page, "halted")
 
 
 def eventually(call: Callable[[], bool], *, within_s: float = 30) -> bool:

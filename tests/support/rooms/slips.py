@@ -94,7 +94,7 @@ def _swap_players(world: World) -> Asked:
 def _swap_tracks(world: World) -> Asked:
     room = world.rooms / "room-4"
     one, other = room / "player-1_version-B", room / "player-2_version-C"
-    tracks = [next(folder.glob("*.wav")) for folder in (one, other)]
+    tracks = [next(folder.glob("*[!k].wav")) for folder in (one, other)]
     if world.chance.random() < 0.5:
         swap(*tracks)
     else:
@@ -245,7 +245,7 @@ def _add_track(world: World) -> Asked:
     room = world.chance.choice([world.rooms / "room-4", world.rooms / "annexe"])
     player = world.player(room)
     layout = world.layouts[world.chance.choice(["today", "words"])]
-    shutil.copy(next((layout.rooms / "hall").rglob("*.wav")), player)
+    shutil.copy(next((layout.rooms / "hall").rglob("*[!k].wav")), player)
     return Asked(world.around(room, player))
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from pausewright.checker.files.decode import files_of, name_of
 from pausewright.checker.files.piece_set import check_pieces, piece_sets
 from pausewright.checker.files.tags import read_tags
-from pausewright.checker.folder import TRACKS, length_slack_s
+from pausewright.checker.folder import is_track, length_slack_s
 from pausewright.checker.result.findings import Finding
 from pausewright.checker.rooms.room_files import COPY
 from pausewright.problems import TrackError
@@ -42,7 +42,7 @@ class PlayerSounds:
 
     def measure(self, listed: Mapping[str, Packed], edition: str) -> None:
         """Measure every track; `listed` is by file name, `edition` that of the list."""
-        sounds = [one.path for one in self._held if one.path.suffix.lower() in TRACKS]
+        sounds = [one.path for one in self._held if is_track(one.path)]
         wholes, in_pieces = piece_sets(sounds)
         for whole in wholes:
             self._one(whole, partial(self._check, whole))

@@ -190,15 +190,23 @@ def _print_built(built: "Built", took_s: float, *, counts_voiced: bool) -> None:
 def _print_files(built: "Built") -> None:
     """Print what a person would open: first what is heard and seen, then what is read."""
     for file in built.files:
-        if file.suffix.removeprefix(".") in FORMATS:
+        if file.name.endswith("_room-screen.html"):
+            tell(f"  play     {file}")
+        elif file.suffix.removeprefix(".") in FORMATS and not _is_sound_check(file):
             tell(f"  listen   {file}")
         elif file.suffix == ".mp4":
             tell(f"  watch    {file}")
     for file in built.files:
-        if file.parent.name in {"candidates", "staff"}:
+        if file.name.endswith(("_reader-screen.html", "_staff-notes.html")):
+            tell(f"  open     {file}")
+        elif file.parent.name in {"candidates", "staff"}:
             tell(f"  print    {file}")
         elif file.name.startswith("check-report") and file.suffix == ".txt":
             tell(f"  read     {file}")
+
+
+def _is_sound_check(file: Path) -> bool:
+    return file.stem.endswith(screen_files.SOUND_CHECK)
 
 
 def _print_measured(built: "Built") -> None:

@@ -27,14 +27,17 @@ if TYPE_CHECKING:
     from pausewright.records.shapes import BuildRecord
     from pausewright.script.declared import Settings
     from pausewright.voice.recording_report import RecordingReport
+    from pausewright.wording.line_elements import Utterance
 
 FileKind: TypeAlias = Literal[
     "track",
     "piece",
+    "sound-check",
     "captions",
     "video",
     "transcript",
     "room-screen",
+    "staff-notes",
     "answer-sheet",
     "answer-sheet-text",
     "mark-scheme",
@@ -108,6 +111,8 @@ class Job:
     """Captions that candidates may see."""
     sounds: ElementSounds
     voiced: RecordingReport
+    sound_check: tuple[Utterance, ...] = ()
+    """What its sound check says; () if it has none."""
     notes: list[str] = field(default_factory=list)
     files: list[OutputFile] = field(default_factory=list)
     """Those of the outputs before."""

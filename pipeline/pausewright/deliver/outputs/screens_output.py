@@ -1,4 +1,4 @@
-"""The room screen beside the track, and the reader's screen among the staff's papers."""
+"""The room screen beside the track; reader's screen and notes among the staff's papers."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ if TYPE_CHECKING:
 
 
 def write(job: Job) -> Output:
-    """Write both pages; what the room's shows is in the marks of its captions and its track."""
-    room, reader = write_screens(
+    """Write all pages; what the room's shows is in the marks of its captions and its track."""
+    pages = write_screens(
         job.version.script,
         job.line,
         job.cues,
@@ -26,7 +26,11 @@ def write(job: Job) -> Output:
         edition=job.edition,
         sound=job.options.screen,
     )
-    shown = text_mark(file_text(reader, PAGE))
-    return Output(
-        (OutputFile(room, "room-screen"), OutputFile(reader, "reader-screen", shown)),
-    )
+    files = [
+        OutputFile(pages.room, "room-screen"),
+        OutputFile(pages.reader, "reader-screen", text_mark(file_text(pages.reader, PAGE))),
+    ]
+    if pages.notes is not None:
+        mark = text_mark(file_text(pages.notes, PAGE))
+        files.append(OutputFile(pages.notes, "staff-notes", mark))
+    return Output(tuple(files))

@@ -269,7 +269,7 @@ class _Rows:
         self._n_holds += 1
         lasts = length_words(step.wait_s)
         block = one.block
-        if isinstance(block, Stop) and block.rest and block.hold_s.origin not in _NOT_TIMED:
+        if isinstance(block, Stop) and block.is_timed_rest:
             self._add(
                 "rest",
                 one.start_s,
@@ -285,10 +285,6 @@ class _Rows:
         if self._n_files:
             detail += f" In files: file {self._n_holds} ends; start file {self._n_holds + 1}."
         self._add("stop", one.start_s, name, detail=detail)
-
-
-_NOT_TIMED: Final = frozenset({"default", "arrangement"})
-"""Origins of a rest's hold that is no longer than pressing pause takes."""
 
 
 def _passage_name(step: Say) -> str:

@@ -1,12 +1,15 @@
 // What the reader presses. To go on is a press; to end a silence early the press must be held.
 
-import {button} from "../shared/elements.js";
+import {at, button} from "../shared/elements.js";
 import {giveBackFocus} from "../shared/focus.js";
+import {heldButton} from "../shared/held_button.js";
 
 /** A second press within this time is a slip of the hand. */
 const GUARD_MS = 400;
 /** For so long a key or the button must be held to end a silence. */
 const HOLD_MS = 1000;
+/** Where the space bar has a use of its own. */
+const OWN_SPACE = "input, select, textarea, #restart";
 
 export class Hands {
   /**
@@ -32,11 +35,20 @@ export class Hands {
       next.addEventListener(name, () => this.up());
     }
     window.addEventListener("blur", () => this.up());
+    button("rehearse").addEventListener("click", () => this.press("rehearse"));
     button("hold").addEventListener("click", () => send("watch"));
     button("before").addEventListener("click", () => send("back"));
+    button("onward").addEventListener("click", () => send("onward"));
     button("print").addEventListener("click", () => window.print());
-    document.addEventListener("keydown", event => this.keyDown(event));
-    document.addEventListener("keyup", event => { if (event.key === " " || event.key === "Enter") this.up(); });
+    heldButton(button("restart"), () => send("restart"), () => {
+      at("says").textContent = "To start again from the beginning, keep that button down for two seconds. The log stays.";
+    });
+    document.addEventListener("keydown", event => this.keyDown(event), {capture: true});
+    document.addEventListener("keyup", event => {
+      if (event.key !== " " && event.key !== "Enter") return;
+      this.up();
+      if (event.key === " " && this.isOurs(event.target)) event.preventDefault();
+    }, {capture: true});
     giveBackFocus(next);
   }
 
@@ -45,20 +57,25 @@ export class Hands {
     this.guardUntil = performance.now() + GUARD_MS;
   }
 
-  press() {
-    if (performance.now() >= this.guardUntil) this.send("next");
+  /** @param {"next" | "rehearse"} event */
+  press(event = "next") {
+    if (performance.now() >= this.guardUntil) this.send(event);
+  }
+
+  /** @param {EventTarget | null} target */
+  isOurs(target) {
+    return !(target instanceof Element && target.closest(OWN_SPACE));
   }
 
   /** @param {KeyboardEvent} event */
   keyDown(event) {
     if (event.ctrlKey || event.altKey || event.metaKey) return;
-    const focused = event.target instanceof Element ? event.target.closest("button, select, input, a") : null;
-    const isOnNext = focused === button("next");
-    if (!(event.key === " " && (isOnNext || !focused)) && !(event.key === "Enter" && isOnNext)) return;
-    if (event.repeat || !isOnNext) event.preventDefault();
-    if (event.repeat) return;
+    const isOnNext = event.target === button("next");
+    if (!(event.key === " " && this.isOurs(event.target)) && !(event.key === "Enter" && isOnNext)) return;
+    event.preventDefault();
+    if (event.repeat || button("next").disabled) return;
     this.down();
-    if (!isOnNext) this.press();
+    this.press();
   }
 
   down() {

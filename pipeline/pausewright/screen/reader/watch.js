@@ -13,6 +13,12 @@ export class Watch {
     this.goOn();
   }
 
+  /** Stand at nothing until somebody lets it go on. */
+  reset() {
+    this.stood_ms = 0;
+    this.isRunning = false;
+  }
+
   goOn() {
     this.since = performance.now();
     this.isRunning = true;

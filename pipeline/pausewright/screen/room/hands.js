@@ -2,19 +2,25 @@
 
 import {at, button, element} from "../shared/elements.js";
 import {giveBackFocus} from "../shared/focus.js";
-import {isStanding} from "./machine.js";
+import {heldButton} from "../shared/held_button.js";
+import {isUnderWay} from "./machine.js";
+
+/** @typedef {import("./machine.js").Event} Event */
+/** @typedef {import("./machine.js").Phase} Phase */
 
 /** A second press within this time is a slip of the hand. */
 const GUARD_MS = 700;
 /** Keys that a computer, a keyboard or a headset may send; but for `pause` they do nothing. @type {MediaSessionAction[]} */
 const MEDIA_KEYS = ["play", "pause", "stop", "seekbackward", "seekforward", "seekto", "previoustrack", "nexttrack"];
-/** Where the space bar has a use of its own while the recording stands still. */
-const OWN_SPACE = "button, select, input:not([type=range]), a, textarea";
+/** Where a space is written. */
+const TEXT_FIELDS = "input[type=text], textarea";
+/** What the smaller button beside the large one does. @type {Partial<Record<Phase, Event>>} */
+const SECOND = {untested: "skip", ready: "test", paused: "repeat", offered: "repeat", refused: "lookAgain"};
 
 export class Hands {
   /**
-   * @param {(event: import("./machine.js").Event) => void} send
-   * @param {() => import("./machine.js").Phase} phase
+   * @param {(event: Event) => void} send
+   * @param {() => Phase} phase
    */
   constructor(send, phase) {
     this.send = send;
@@ -23,16 +29,14 @@ export class Hands {
     this.isSpaceOurs = false;
     button("main").addEventListener("click", () => this.press("press"));
     button("main").addEventListener("keydown", event => { if (event.repeat) event.preventDefault(); });
-    button("from-question").addEventListener("click", () => this.press("repeat"));
-    button("try").addEventListener("click", () => send("test"));
-    button("look-again").addEventListener("click", () => send("lookAgain"));
-    button("again-here").addEventListener("click", () => send("here"));
-    button("again-question").addEventListener("click", () => send("question"));
-    button("again-new").addEventListener("click", () => { at("again-sure").hidden = false; at("again-no").focus(); });
-    button("again-no").addEventListener("click", () => { at("again-sure").hidden = true; at("again-new").focus(); });
-    button("again-yes").addEventListener("click", () => send("anew"));
+    button("second").addEventListener("click", () => {
+      const does = SECOND[phase()];
+      if (does) this.press(does);
+    });
+    heldButton(button("restart"), () => this.send("restart"), () => {
+      at("restart-says").textContent = "Keep it down for two seconds. The log stays.";
+    });
     button("print").addEventListener("click", () => window.print());
-    this.setUpView();
     this.setUpSpace();
     this.setUpMediaKeys();
     giveBackFocus(button("main"));
@@ -43,38 +47,33 @@ export class Hands {
     this.guardUntil = performance.now() + GUARD_MS;
   }
 
-  /** @param {"press" | "repeat"} event */
+  /** @param {Event} event */
   press(event) {
     if (performance.now() < this.guardUntil) return;
     this.guard();
     this.send(event);
   }
 
-  setUpView() {
-    const view = button("view");
-    view.addEventListener("click", () => {
-      const isOn = document.body.classList.toggle("candidates");
-      view.textContent = isOn ? "Invigilator’s view" : "Candidates’ view";
-    });
-    document.addEventListener("keydown", event => {
-      if (event.key === "Escape" && document.body.classList.contains("candidates")) view.click();
-    });
+  /** While the test is under way the space bar pauses and continues, also from a candidates' window. */
+  space() {
+    if (this.isOurs()) this.press("press");
   }
 
-  // While it plays, the space bar pauses wherever the focus is: a hand that must stop the test at once
-  // does not look for it. Enter presses the button that has the focus.
+  isOurs() {
+    const phase = this.phase();
+    return isUnderWay(phase) || phase === "starting";
+  }
+
+  // A hand that must stop the test at once does not look for the focus: while the test is under way the
+  // space bar is Pause and Continue wherever it is, but in a text field. Enter presses what has the focus.
   setUpSpace() {
     document.addEventListener("keydown", event => {
       if (event.key !== " " || event.ctrlKey || event.altKey || event.metaKey) return;
-      const phase = this.phase();
-      const isPlaying = phase === "playing" || phase === "starting";
-      const isOnOther = event.target instanceof Element && event.target.closest(OWN_SPACE);
-      if (!event.repeat) this.isSpaceOurs = isPlaying || !isOnOther;
+      const isWritten = event.target instanceof Element && event.target.closest(TEXT_FIELDS);
+      if (!event.repeat) this.isSpaceOurs = this.isOurs() && !isWritten;
       if (!this.isSpaceOurs) return;
       event.preventDefault();
-      if (event.repeat) return;
-      if (isPlaying || isStanding(phase)) this.press("press");
-      if (isPlaying && isOnOther) button("main").focus({preventScroll: true});
+      if (!event.repeat) this.space();
     }, {capture: true});
     // some browsers press a button when the key comes up again
     document.addEventListener("keyup", event => {
@@ -88,6 +87,28 @@ export class Hands {
       const does = name === "pause" ? () => this.send("mediaPause") : () => {};
       try { navigator.mediaSession.setActionHandler(name, does); } catch { /* not known here */ }
     }
+  }
+
+  /**
+   * Call when a sound device comes or goes.
+   * @param {() => void} call
+   */
+  onDevices(call) {
+    const {mediaDevices} = navigator;
+    if (!mediaDevices?.enumerateDevices) return;
+    let known = "";
+    const look = async () => {
+      const found = (await mediaDevices.enumerateDevices()).filter(one => one.kind === "audiooutput");
+      return found.map(one => `${one.deviceId} ${one.groupId}`).sort().join("\n");
+    };
+    look().then(found => { known = found; }).catch(() => {});
+    mediaDevices.addEventListener("devicechange", async () => {
+      try {
+        const found = await look();
+        if (found !== known) call();
+        known = found;
+      } catch { /* nothing is known of them here */ }
+    });
   }
 
   /**
@@ -112,16 +133,15 @@ export class Hands {
   }
 
   /**
-   * Call when captions are hidden or shown, where the page has any.
-   * @param {() => void} call
+   * Call when the candidates' screen is asked for: here or in a window; with whether captions are shown there.
+   * @param {{here: () => void, window: () => void, captions: () => void}} calls
    */
-  onCaptions(call) {
-    const captions = document.getElementById("captions");
-    captions?.addEventListener("click", () => {
-      const caption = at("caption");
-      caption.hidden = !caption.hidden;
-      captions.textContent = caption.hidden ? "Show captions" : "Hide captions";
-      call();
+  onCandidates(calls) {
+    button("view").addEventListener("click", calls.here);
+    button("open-window").addEventListener("click", calls.window);
+    document.getElementById("captions")?.addEventListener("click", calls.captions);
+    document.addEventListener("keydown", event => {
+      if (event.key === "Escape" && !at("candidates").hidden) calls.here();
     });
   }
 

@@ -1,7 +1,7 @@
 // The place is kept while the test is under way; after a crash, a power cut or a reload it is offered.
 
-import {clockTime, dayOf, placeTime} from "../shared/words.js";
-import {isUnderWay} from "./machine.js";
+import {clockTime, dayOf, lengthInWords, placeTime} from "../shared/words.js";
+import {isStanding, isUnderWay} from "./machine.js";
 
 /**
  * The place as it is kept.
@@ -9,8 +9,10 @@ import {isUnderWay} from "./machine.js";
  * @property {number} place_s
  * @property {import("./machine.js").Phase} phase
  * @property {number} at when, by the computer's clock
- * @property {number} [paused_ms] all pauses and stops that were over
- * @property {number} [stopped_ms] the one that was not
+ * @property {number} [played_ms] what was played by then
+ * @property {number} [stopped_ms] all pauses and stops by then, the one that lasted included
+ * @property {number} [row] of the log, of the pause that lasted
+ * @property {number} [lasted_ms] how long that had lasted
  * @property {number[]} [served] holds that the invigilator has ended
  * @property {number} [level]
  */
@@ -27,13 +29,15 @@ export class Interruption {
   }
 
   keepPlace() {
-    const {keep, machine, media, run} = this.room;
+    const {keep, machine, media, run, steady} = this.room;
     const {phase} = machine;
     if (!isUnderWay(phase) && phase !== "ended") return;
+    const now_ms = steady.now_ms;
+    const {played_ms, stopped_ms} = run.sums(phase, now_ms);
     /** @type {Kept} */
     const kept = {
-      place_s: media.now_s, phase, at: Date.now(), paused_ms: run.stopped_ms,
-      stopped_ms: run.standing(phase, Date.now()).here_ms, served: [...run.served], level: media.audio.volume,
+      place_s: media.now_s, phase, at: Date.now(), played_ms, stopped_ms, row: run.row,
+      lasted_ms: now_ms - run.rowSince_ms, served: [...run.served], level: media.audio.volume,
     };
     keep.write("place", kept);
   }
@@ -48,32 +52,52 @@ export class Interruption {
   }
 
   offer() {
-    const {at, place_s} = this.last;
-    this.room.view.offer(`It was at ${placeTime(place_s)} (${this.room.track.where(place_s)}) on ${dayOf(at)} at ${clockTime(at)}. Choose how to go on; nothing plays until you do.`);
+    const {at, phase, place_s} = this.last;
+    const {track, view} = this.room;
+    const back_s = track.backFrom_s(place_s);
+    const stood = isStanding(phase) ? "It stood still there" : "It was playing";
+    view.say("Nothing plays until you choose.");
+    view.offer(`${stood} on ${dayOf(at)} at ${clockTime(at)}, ${placeTime(place_s)} into the track: ${track.where(place_s)}. ${track.told(place_s)} Going back to the start of the question means ${lengthInWords(Math.ceil(place_s - back_s))} once more.`);
   }
 
+  /** From the beginning: what was before stays in the log. */
   forget() {
-    this.room.playing.note("set back to the beginning", this.last.place_s);
-    this.room.keep.write("place", {place_s: 0, phase: "ended", at: Date.now()});
+    const {keep, playing, run} = this.room;
+    playing.note("set back to the beginning", this.last.place_s);
+    keep.write("place", {place_s: 0, phase: "ended", at: Date.now()});
+    run.reset();
   }
 
-  /** @param {import("./machine.js").Event} event how to go on */
-  resume(event) {
-    const {playing, run, soundTest} = this.room;
-    const {at, level, paused_ms = 0, place_s, served = [], stopped_ms = 0} = this.last;
+  /** Take up what was kept: its sums, its stops, the time since then as one that is stopped. */
+  resume() {
+    const {log, playing, run, soundTest, steady, track} = this.room;
+    const {at, lasted_ms, level, place_s, played_ms = 0, row = -1, served = [], stopped_ms = 0} = this.last;
+    const now_ms = steady.now_ms;
+    const gap_ms = Math.max(0, Date.now() - at);
+    run.hasBegun = true;
     run.served = new Set(served);
-    run.stopped_ms = paused_ms + stopped_ms + Math.max(0, Date.now() - at);
+    run.played_ms = played_ms;
+    run.stopped_ms = stopped_ms + gap_ms;
     if (level) soundTest.setLevel(level);
-    const how = event === "here" ? "continued at exactly this place" : "continued from the start of this question";
-    playing.note(`the page was closed or failed at ${clockTime(at)}; ${how}`, place_s);
+    if (row >= 0) log.change(row, {lasted_ms: lasted_ms ?? 0});
+    run.row = playing.note("the page was closed or failed", place_s, {at, told: track.told(place_s)});
+    run.rowSince_ms = now_ms - gap_ms;
   }
 
-  async goOnHere() {
+  async resumeHere() {
     const {media, playing, run, send, track} = this.room;
     const {phase, place_s} = this.last;
+    this.resume();
+    playing.coming = {what: "continued at exactly this place", from_s: place_s};
     if (!await playing.gone(Math.max(0, isUnderWay(phase) ? place_s - track.late_s : place_s))) return;
     const hold = track.holdAt(media.now_s + track.late_s);
     if (hold >= 0 && !run.served.has(hold)) send("stop", {hold});
     else playing.play();
+  }
+
+  resumeQuestion() {
+    this.resume();
+    this.room.playing.coming = null;
+    this.room.playing.goOnFromQuestion(this.last.place_s);
   }
 }

@@ -3,13 +3,13 @@
 const LONGEST_SEEK_MS = 3000;
 const LONGEST_LOAD_MS = 20000;
 const SLOW_MS = 1500;
-const TONE_S = 2;
-const RAMP_S = 0.05;
+/** Sound that stands still for so long is lost. */
+const STUCK_MS = 4000;
 
 /**
  * What the recording tells the page.
  * @typedef {object} Ear
- * @property {(event: "sounds" | "stopped" | "failed" | "over" | "tested") => void} happened
+ * @property {(event: "sounds" | "stopped" | "stuck" | "failed" | "over") => void} happened
  * @property {(isSlow: boolean) => void} slow
  */
 
@@ -27,8 +27,6 @@ export class Media {
     this.place_s = 0;
     /** Jumps of ours that are under way. */
     this.jumps = 0;
-    /** What a tone sounds in, while it does. @type {AudioContext | null} */
-    this.tone = null;
     this.ear = ear;
     audio.addEventListener("ended", () => ear.happened("over"));
     audio.addEventListener("pause", () => { if (!audio.ended) ear.happened("stopped"); });
@@ -53,16 +51,16 @@ export class Media {
 
   watchSlowness() {
     const since_s = this.now_s;
-    setTimeout(() => { if (!this.audio.paused && this.now_s === since_s) this.ear.slow(true); }, SLOW_MS);
+    const stands = () => !this.audio.paused && this.now_s === since_s;
+    setTimeout(() => { if (stands()) this.ear.slow(true); }, SLOW_MS);
+    setTimeout(() => { if (stands()) this.ear.happened("stuck"); }, STUCK_MS);
   }
 
   /** Take the recording out of the page itself, where it holds one. */
   takeHeld() {
     const held = document.getElementById("held");
     if (!held) return;
-    const bytes = Uint8Array.from(atob(held.textContent ?? ""), sign => sign.charCodeAt(0));
-    held.remove();
-    this.audio.src = URL.createObjectURL(new Blob([bytes], {type: this.track.data.type}));
+    this.audio.src = heldSound(held, this.track.data.type);
   }
 
   /**
@@ -71,6 +69,8 @@ export class Media {
    */
   loaded() {
     const {audio} = this;
+    audio.preload = "auto";
+    audio.load();
     return new Promise((good, bad) => {
       if (audio.readyState >= 1) { good(); return; }
       if (audio.error) { bad(new Error("error")); return; }
@@ -115,28 +115,16 @@ export class Media {
 
   hush() {
     this.audio.pause();
-    this.tone?.close().catch(() => {});
-    this.tone = null;
   }
+}
 
-  /** Play a tone of two seconds, for a track that begins without words. */
-  playTone() {
-    const context = new AudioContext();
-    const gain = context.createGain();
-    const tone = context.createOscillator();
-    const level = 0.12 * this.audio.volume;
-    const start_s = context.currentTime;
-    tone.frequency.value = 520;
-    gain.gain.setValueAtTime(0, start_s);
-    gain.gain.linearRampToValueAtTime(level, start_s + RAMP_S);
-    gain.gain.setValueAtTime(level, start_s + TONE_S - RAMP_S);
-    gain.gain.linearRampToValueAtTime(0, start_s + TONE_S);
-    tone.connect(gain).connect(context.destination);
-    this.tone = context;
-    const over = () => { if (this.tone === context) this.ear.happened("tested"); };
-    tone.onended = over;
-    setTimeout(over, 2000 * TONE_S);  // a computer without a sound output may never say so
-    tone.start();
-    tone.stop(start_s + TONE_S);
-  }
+/**
+ * Return the address of a sound that stands inside the page, and take it out.
+ * @param {HTMLElement} held
+ * @param {string} type
+ */
+export function heldSound(held, type) {
+  const bytes = Uint8Array.from(atob(held.textContent ?? ""), sign => sign.charCodeAt(0));
+  held.remove();
+  return URL.createObjectURL(new Blob([bytes], {type}));
 }

@@ -1,6 +1,6 @@
 // Playing the test: to begin, to stand still, to go on, to end. Each is logged as what it is.
 
-import {clockTime, lengthInWords} from "../shared/words.js";
+import {clockTime, exactLength} from "../shared/words.js";
 import {letSleep, stayAwake} from "./awake.js";
 
 /** @typedef {import("./machine.js").Event} Event */
@@ -11,7 +11,9 @@ const PAUSES = {
   press: ["paused", "Paused. The clock is stopped."],
   mediaPause: ["paused by a media key", "Paused. The clock is stopped."],
   stopped: ["paused by the computer", "The computer paused the sound. Look at its sound output, then continue."],
-  asleep: ["paused: the computer was asleep", "The computer was asleep. The recording is paused, the clock is stopped."],
+  stuck: ["paused: the sound stood still", "The sound stood still, so the test is paused. Look at the sound output and the stick, then continue."],
+  unplugged: ["paused: a sound device came or went", "A sound device was plugged in or out, so the test is paused. Listen where the sound comes out, then continue."],
+  asleep: ["paused: the computer was asleep, or its clock was set", "The computer was asleep, or its clock was set. The recording is paused, the clock is stopped."],
   failed: ["paused: the recording cannot be read any more", "The recording cannot be read any more."],
 };
 
@@ -19,6 +21,8 @@ export class Playing {
   /** @param {import("./room.js").Room} room */
   constructor(room) {
     this.room = room;
+    /** What is logged when the recording sounds, and where it was before. @type {{what: string, from_s: number} | null} */
+    this.coming = null;
   }
 
   /**
@@ -43,53 +47,74 @@ export class Playing {
   /**
    * @param {string} happened
    * @param {number} place_s
+   * @param {Partial<import("../shared/log.js").Entry>} [more]
    */
-  note(happened, place_s) {
-    return this.room.log.add(happened, place_s, this.room.track.where(place_s));
+  note(happened, place_s, more) {
+    return this.room.log.add(happened, place_s, this.room.track.where(place_s), more);
   }
 
   // ---- to go on
 
   async begin() {
     this.room.run.reset();
-    this.note("started", 0);
+    this.coming = {what: "started", from_s: 0};
     if (await this.gone(0)) this.play();
   }
 
   goOn() {
-    const {media, run} = this.room;
-    this.note(`continued after ${lengthInWords(run.lasted_ms / 1000)}`, media.now_s);
+    this.comingAs("continued");
     this.play();
   }
 
   async goOnAfterStop() {
     const {media, run, track} = this.room;
     const hold = run.waitingAt;
+    this.comingAs("continued");
     run.waitingAt = -1;
     run.served.add(hold);
     const after_s = track.after_s(hold);
     if (after_s > media.now_s && !await this.gone(after_s)) return;
-    this.goOn();
+    this.play();
   }
 
   /** @param {number} place_s anywhere in the question */
   async goOnFromQuestion(place_s) {
-    const {log, run, track} = this.room;
+    const {run, track} = this.room;
     const from_s = track.backFrom_s(place_s);
+    this.comingAs("continued from the start of this question", place_s);
     if (!await this.gone(from_s)) return;
     const before = track.holdsBefore(from_s);
     run.served = new Set([...run.served].filter(hold => before.has(hold)));
-    log.add("continued from the start of this question", from_s, track.where(from_s + 0.4));
     this.play();
+  }
+
+  /**
+   * @param {string} what
+   * @param {number} from_s
+   */
+  comingAs(what, from_s = this.room.media.now_s) {
+    // what was asked for first and never sounded is what sounds now
+    if (this.coming?.what === "started") return;
+    this.coming = {what, from_s: this.coming?.from_s ?? from_s};
   }
 
   // ---- to play and to stand still
 
-  /** The browser plays. */
+  /** The browser plays: what was stopped is over, and it is known for how long. */
   sounding() {
-    const {clockwork, run, view} = this.room;
-    run.pauseRow = -1;
+    const {clockwork, log, media, run, steady, view} = this.room;
+    const now_ms = steady.now_ms;
+    const {what, from_s} = this.coming ?? {what: "continued", from_s: media.now_s};
+    this.coming = null;
+    if (run.row >= 0) log.change(run.row, {lasted_ms: now_ms - run.rowSince_ms});
+    run.row = -1;
+    run.hasBegun = true;
+    // where it began to sound, not where it is by now
+    const moved_ms = what === "started" ? 0 : Math.round(1000 * (media.place_s - from_s));
+    const moved = Math.abs(moved_ms) >= 50 ? `, ${moved_ms < 0 ? "back" : "on"} by ${exactLength(Math.abs(moved_ms))}` : "";
+    this.note(`${what}${moved}`, media.place_s, {moved_ms});
     view.trouble("");
+    view.say("Playing.");
     stayAwake();
     clockwork.wake();
   }
@@ -99,8 +124,9 @@ export class Playing {
    * @param {Detail} detail
    */
   sayUnplayed(_, {why}) {
-    const {machine, view} = this.room;
-    if (machine.phase === "paused") view.say("The sound did not start.");
+    const {media, view} = this.room;
+    this.note("the sound did not start", media.now_s);
+    view.say("The sound did not start.");
     view.trouble(`The browser did not play the sound (${why}). Press the button again, or use the plain track in another player.`);
   }
 
@@ -109,8 +135,10 @@ export class Playing {
    * @param {Detail} detail
    */
   notePause(event, {since}) {
+    const {media, track} = this.room;
     const [logged, said] = PAUSES[event] ?? ["paused", "Paused."];
-    this.stand(since ? `${logged} since ${clockTime(since)}` : logged, said);
+    const told = track.data.practice ? "" : track.told(media.now_s);
+    this.stand(since ? `${logged}, since ${clockTime(since)}` : logged, said, told);
   }
 
   /**
@@ -122,18 +150,25 @@ export class Playing {
     run.waitingAt = hold;
     // a computer that hung has run over the hold: back into it
     if (track.isOver(hold, media.now_s)) media.jump(track.standIn_s(hold));
-    const title = track.data.halts[hold][2];
-    this.stand(`waits: ${title}`, `${title}. The recording waits until you continue.`);
+    const {title, isAnswer} = track.stopNamed(hold);
+    const does = isAnswer ? "Candidates write. When their time is over, press Continue."
+      : "Do what the running sheet says here, then press Continue.";
+    this.stand(`waits: ${title}`, `${title}. The recording waits until you continue. ${does}`, "");
   }
 
   /**
    * @param {string} logged
    * @param {string} said
+   * @param {string} told
    */
-  stand(logged, said) {
-    const {hands, media, run, view} = this.room;
+  stand(logged, said, told) {
+    const {hands, log, media, run, steady, view} = this.room;
+    const now_ms = steady.now_ms;
     media.place_s = media.now_s;
-    run.pauseRow = this.note(logged, media.place_s);
+    // a pause that never sounded in between is over all the same
+    if (run.row >= 0) log.change(run.row, {lasted_ms: now_ms - run.rowSince_ms});
+    run.row = this.note(logged, media.place_s, {told});
+    run.rowSince_ms = now_ms;
     view.clearReason();
     view.say(said);
     hands.guard();
@@ -142,12 +177,19 @@ export class Playing {
   /** Go back by as much as a browser may go on too late, after the computer slept. */
   async stepBack() {
     const {interruption, media, track} = this.room;
-    await media.jump(Math.max(0, media.place_s - track.late_s));
+    const from_s = media.place_s;
+    this.coming = {what: "continued", from_s};
+    await media.jump(Math.max(0, from_s - track.late_s));
     interruption.keepPlace();
   }
 
   finish() {
-    this.room.log.add("ended", this.room.track.length_s, "End");
+    const {log, machine, run, steady, track, view} = this.room;
+    const now_ms = steady.now_ms;
+    if (run.row >= 0) log.change(run.row, {lasted_ms: now_ms - run.rowSince_ms});
+    run.row = -1;
+    log.add("ended", track.length_s, "End", {lasted_ms: run.sums(machine.phase, now_ms).all_ms});
+    view.say("The recording has ended. Save or print the log.");
     letSleep();
   }
 
@@ -159,6 +201,7 @@ export class Playing {
   async visit(_, {place_s = 0}) {
     const {clockwork, machine, media, run, track, view} = this.room;
     if (machine.phase === "paused") view.say("Paused.");
+    this.coming = null;
     run.waitingAt = -1;
     await media.jump(place_s);
     run.served = track.holdsBefore(media.now_s);

@@ -1,46 +1,60 @@
-// The test of the sound before the start: the first instruction, or a tone, at the level of the slider.
+// The test of the sound before the start: a sentence of the same voice that is none of the test's, or a tone.
 
-/** So much is played after the words, for a room that echoes. */
-const AFTER_MS = 150;
+import {element} from "../shared/elements.js";
+import {heldSound} from "./media.js";
+
+const TONE_S = 2;
+const RAMP_S = 0.05;
 
 export class SoundTest {
   /** @param {import("./room.js").Room} room */
   constructor(room) {
     this.room = room;
     this.wasMade = false;
-    /** Where in the recording the test ends. */
-    this.end_ms = Infinity;
+    this.audio = element("check-sound", HTMLAudioElement);
+    /** What a tone sounds in, while it does. @type {AudioContext | null} */
+    this.tone = null;
+    this.hasFailed = false;
+    const held = document.getElementById("held-check");
+    if (held) this.audio.src = heldSound(held, room.track.data.type);
+    this.audio.addEventListener("ended", () => room.send("tested"));
   }
 
   async start() {
-    const {clockwork, hands, media, playing, send, track, view} = this.room;
+    const {hands, machine, send, track, view} = this.room;
+    const {turn} = machine;
     hands.guard();
-    this.end_ms = Infinity;
-    const words = track.data.first_words;
-    if (!words) {
+    if (!track.data.check || this.hasFailed) {
       view.say("Sound test: a tone.");
-      media.playTone();
+      this.playTone();
       return;
     }
-    view.say("Sound test: the first instruction.");
-    if (!await playing.gone(words[0] / 1000)) return;
-    const why = await media.play();
-    if (why) {
-      send("silent", {why});
-      return;
+    view.say("Sound test: one sentence, as loud and as fast as the test. It is no part of the test.");
+    try {
+      this.audio.currentTime = 0;
+      await this.audio.play();
+    } catch (error) {
+      this.hasFailed = true;
+      if (turn === machine.turn) send("silent", {why: error instanceof Error ? error.name : String(error)});
     }
-    this.end_ms = words[1] + AFTER_MS;
-    clockwork.schedule();
   }
 
-  async backToStart() {
-    await this.room.media.jump(0);
-    this.room.send("arrived");
+  end() {
+    this.audio.pause();
+    this.tone?.close().catch(() => {});
+    this.tone = null;
+    this.room.hands.guard();
+  }
+
+  /** @param {string} [why] */
+  sayUntestable(why) {
+    this.room.view.trouble(`The sound check ${this.room.track.data.check} did not play (${why}). It must lie beside this page. Press the button again for a tone.`);
   }
 
   /** @param {number} volume from 0 to 1 */
   setLevel(volume) {
     this.room.media.audio.volume = volume;
+    this.audio.volume = volume;
     this.room.view.showLevel(volume);
     this.show();
   }
@@ -48,8 +62,29 @@ export class SoundTest {
   /** Say whether the sound was tested, and how loud. */
   show() {
     const {machine, media, view} = this.room;
-    if (machine.phase !== "ready") return;
+    if (machine.phase !== "ready" && machine.phase !== "untested") return;
     if (this.wasMade) view.check("sound", `You tested the sound at level ${Math.round(media.audio.volume * 100)} of 100.`);
     else view.check("sound", "You have not tested the sound yet.", true);
+  }
+
+  /** Play a tone of two seconds, for a track without a sound check. */
+  playTone() {
+    const context = new AudioContext();
+    const gain = context.createGain();
+    const tone = context.createOscillator();
+    const level = 0.12 * this.audio.volume;
+    const start_s = context.currentTime;
+    tone.frequency.value = 520;
+    gain.gain.setValueAtTime(0, start_s);
+    gain.gain.linearRampToValueAtTime(level, start_s + RAMP_S);
+    gain.gain.setValueAtTime(level, start_s + TONE_S - RAMP_S);
+    gain.gain.linearRampToValueAtTime(0, start_s + TONE_S);
+    tone.connect(gain).connect(context.destination);
+    this.tone = context;
+    const over = () => { if (this.tone === context) this.room.send("tested"); };
+    tone.onended = over;
+    setTimeout(over, 2000 * TONE_S);  // a computer without a sound output may never say so
+    tone.start();
+    tone.stop(start_s + TONE_S);
   }
 }

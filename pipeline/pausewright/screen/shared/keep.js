@@ -32,6 +32,9 @@ export class Keep {
     this.waiting = new Map();
     this.number = 0;
     this.flushedAt = -Infinity;
+    /** Whether a write was kept nowhere since this was asked last, for example on a full disk. */
+    this.hasFailed = false;
+    this.isPageFull = false;
   }
 
   /** Return whether a value written to each of the two came back. */
@@ -122,7 +125,13 @@ export class Keep {
   write(key, value) {
     this.number += 1;
     const held = {number: this.number, value};
-    try { localStorage.setItem(`${this.name}/${key}`, JSON.stringify(held)); } catch { /* told at open */ }
+    try {
+      localStorage.setItem(`${this.name}/${key}`, JSON.stringify(held));
+      this.isPageFull = false;
+    } catch {
+      this.isPageFull = true;
+    }
+    if (!this.db && this.isPageFull) this.hasFailed = true;
     if (this.db) {
       this.waiting.set(key, held);
       this.drain(this.db);
@@ -135,7 +144,7 @@ export class Keep {
     this.isWriting = true;
     for (const [key, held] of this.waiting) {
       this.waiting.delete(key);
-      try { await this.put(db, key, held); } catch { /* the next write tries again */ }
+      try { await this.put(db, key, held); } catch { if (this.isPageFull) this.hasFailed = true; }
     }
     this.isWriting = false;
   }

@@ -15,7 +15,7 @@ export function setUpLook() {
 
   function show() {
     const at = Math.max(0, SIZES.indexOf(look.size));
-    document.documentElement.style.fontSize = `${SIZES[at]}%`;
+    document.documentElement.style.setProperty("--size", String(SIZES[at] / 100));
     if (look.contrast) document.documentElement.dataset.look = look.contrast;
     else delete document.documentElement.dataset.look;
     smaller.disabled = at === 0;

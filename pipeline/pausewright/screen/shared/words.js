@@ -1,4 +1,4 @@
-// Times, places and counts in words.
+// Times, places and counts in words. One rule for lengths, as on the papers: whole seconds that have gone by.
 
 /** @param {number} n */
 const two = n => String(n).padStart(2, "0");
@@ -22,12 +22,20 @@ export function dayOf(ms) {
 }
 
 /**
- * Return a place in a recording, as 0:14:05.
+ * Return a place or length as a player's counter and the running sheet show it: 14:05, 62:05.
  * @param {number} s
  */
 export function placeTime(s) {
-  const whole = Math.floor(s);
-  return `${Math.floor(whole / 3600)}:${two(Math.floor(whole / 60) % 60)}:${two(whole % 60)}`;
+  const whole = wholeSeconds(s);
+  return `${Math.floor(whole / 60)}:${two(whole % 60)}`;
+}
+
+/**
+ * Return the whole seconds that have gone by.
+ * @param {number} s
+ */
+export function wholeSeconds(s) {
+  return Math.max(0, Math.floor(s + 1e-6));
 }
 
 /**
@@ -40,14 +48,33 @@ export function counted(n, word) {
 }
 
 /**
- * Return a length of time in words, in whole seconds.
+ * Return a length of time in words, in whole seconds that have gone by.
  * @param {number} s
  */
 export function lengthInWords(s) {
-  const whole = Math.max(0, Math.round(s));
+  const whole = wholeSeconds(s);
   const parts = [];
   if (whole >= 3600) parts.push(counted(Math.floor(whole / 3600), "hour"));
   if (Math.floor(whole / 60) % 60) parts.push(counted(Math.floor(whole / 60) % 60, "minute"));
   if (whole % 60 || !parts.length) parts.push(counted(whole % 60, "second"));
   return parts.join(" ");
+}
+
+/**
+ * Return tenths of a second as a number of seconds: "4.5", "15".
+ * @param {number} tenths
+ */
+export function tenthsInSeconds(tenths) {
+  return tenths % 10 ? `${Math.floor(tenths / 10)}.${tenths % 10}` : String(tenths / 10);
+}
+
+/**
+ * Return a length for a log, to the tenth of a second: "12.3 s", "2 min 5.4 s".
+ * @param {number} ms
+ */
+export function exactLength(ms) {
+  const tenths = Math.round(Math.abs(ms) / 100);
+  const minutes = Math.floor(tenths / 600);
+  const sign = ms < 0 && tenths ? "−" : "";
+  return `${sign}${minutes ? `${minutes} min ` : ""}${tenthsInSeconds(tenths % 600)} s`;
 }
