@@ -14,12 +14,16 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 
 from pausewright.checker.faults.closer import first_findings
-from pausewright.checker.faults.voice_edges import most_fall_db, most_rise_db, rise_db
+from pausewright.checker.faults.voice_edges import (
+    click_doubted_from,
+    most_fall_db,
+    most_rise_db,
+    rise_db,
+)
 from pausewright.checker.files.columns import means
 from pausewright.checker.limits.edges import (
     BACK_WITHIN_S,
     CLICK_AT_LEAST_DB,
-    CLICK_DOUBTED_FROM,
     LOUD_FALL_DB,
     LOUD_RISE_DB,
     NEAR_TONE_S,
@@ -225,7 +229,7 @@ def _clicks(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> 
     around = (total - own) / (width - 3)
     floor = 10 ** ((scene.speech_dbfs + CLICK_AT_LEAST_DB) / 20)
     ratio = np.where(peaks > floor, peaks / (around + floor / 40), 0)
-    for j in _peaks(ratio, CLICK_DOUBTED_FROM, 4 * sides):
+    for j in _peaks(ratio, click_doubted_from(scene), 4 * sides):
         low = max(0, j - sides)
         if ratio[j] <= _click_limit(scene) and not _towers(wave, j * n, n, sides):
             continue

@@ -11,7 +11,7 @@ from functools import cache
 from importlib import resources
 from typing import TYPE_CHECKING, Final
 
-from pausewright.checker.limits.edges import FALL_DB, RISE_DB
+from pausewright.checker.limits.edges import CLICK_DOUBTED_FROM, FALL_DB, RISE_DB
 from pausewright.checker.limits.levels import TOP_BROAD
 from pausewright.wording.line_elements import Utterance
 
@@ -44,6 +44,13 @@ def broadest_top(scene: Scene) -> float:
     """Return from how many samples on tops are flat, for the voice on a track with the broadest."""
     found = (_known()["top_widths"].get(voice, TOP_BROAD) for voice in _voices(scene))
     return max(found, default=TOP_BROAD)
+
+
+def click_doubted_from(scene: Scene) -> float:
+    """Return from where on a towering moment is a click, for the voice with the hardest stops."""
+    known = _known()["clicks_doubted_from"]
+    found = (known.get(voice, CLICK_DOUBTED_FROM) for voice in _voices(scene))
+    return max(found, default=CLICK_DOUBTED_FROM)
 
 
 def _voices(scene: Scene) -> Iterable[str]:

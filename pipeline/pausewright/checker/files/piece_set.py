@@ -21,6 +21,7 @@ from pausewright.checker.files.decoded_track import Kept
 from pausewright.checker.files.tags import read_tags
 from pausewright.checker.limits.edges import (
     PIECE_LEVELS_APART,
+    PIECE_SOFT_DBFS,
     PIECE_SOFTEST_DBFS,
     PIECE_UNLIKE_FROM,
 )
@@ -243,7 +244,8 @@ def _is_other(mine: Samples, theirs: Samples, rate_hz: int) -> bool:
     n_low = 1 + LOW_HZ * len(mine) // rate_hz
     # Half of the spectrum stands for all of it: twice its energy, by the length of the window.
     unlike = 2 * float(np.square(np.abs(spectrum[:n_low])).sum()) / len(mine)
-    return power > softest * len(mine) and unlike > PIECE_UNLIKE_FROM * power
+    soft = 10 ** (PIECE_SOFT_DBFS / 10)
+    return power > soft * len(mine) and unlike > PIECE_UNLIKE_FROM * power
 
 
 def _energies(sound: Samples, n_window: int) -> NDArray[np.float64]:
