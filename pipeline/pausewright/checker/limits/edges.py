@@ -63,5 +63,5 @@ PIECE_LEVELS_APART: Final = 8.0
 PIECE_SOFTEST_DBFS: Final = -60.0
 """Softer windows are not compared: the coder's own noise may be all that there is."""
 PIECE_SOFT_DBFS: Final = -50.0
-"""In softer windows only the levels are compared: the soft end of a word in one at -57.7 dBFS came to a
-difference of 0.52 in two honest encodings as Ogg Vorbis."""
+"""In softer windows only the levels are compared: the soft end of a word in one at -57.7 dBFS came
+to a difference of 0.52 in two honest encodings as Ogg Vorbis."""
