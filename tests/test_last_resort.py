@@ -32,6 +32,7 @@ COMMANDS = {
     "outline": ("pausewright.deliver.project.open_project", ("outline", f"{PLANTED}.md")),
     "tidy": ("pausewright.deliver.tidy_file.tidy_file", ("tidy", f"{PLANTED}.md")),
     "hear": ("pausewright.deliver.project.open_project", ("hear", f"{PLANTED}.md", "1")),
+    "heard": ("pausewright.deliver.heard_log.read_heard_log", ("heard", f"{PLANTED}.md", "x.json")),
     "build": ("pausewright.deliver.script_set.build_scripts", ("build", f"{PLANTED}.md")),
     "papers": ("pausewright.deliver.papers_again.write_papers", ("papers", f"{PLANTED}.md")),
     "compare": ("pausewright.deliver.project.open_project", ("compare", f"{PLANTED}.md")),
@@ -40,10 +41,20 @@ COMMANDS = {
         ("retime", f"{PLANTED}.vtt", f"{PLANTED}.md", "--arrangement", PLANTED),
     ),
     "needs": ("pausewright.deliver.project.open_project", ("needs", "n.csv", f"{PLANTED}.md")),
+    "excerpt": (
+        "pausewright.deliver.excerpt.make_excerpt",
+        ("excerpt", f"{PLANTED}.md", "--questions", "1", "--as", f"{PLANTED}.wav"),
+    ),
+    "pack": ("pausewright.deliver.pack.pack", ("pack", PLANTED, "--as", f"{PLANTED}.zip")),
+    "sign": (
+        "pausewright.deliver.sign.sign",
+        ("sign", f"{PLANTED}.md", "--as", PLANTED, "--for", "sound"),
+    ),
     "check": (
         "pausewright.deliver.recheck.recheck",
         ("check", f"{PLANTED}.mp3", f"--script={PLANTED}.md"),
     ),
+    "where": ("pausewright.deliver.interrupted.where_stopped", ("where", f"{PLANTED}.md", "0:10")),
     "voices": ("pausewright.voice.voice_list.all_profiles", ("voices", "--script", PLANTED)),
     "wording": ("pausewright.script.reader.read", ("wording", f"{PLANTED}.md")),
     "forget": ("pausewright.voice.store.list_kept", ("forget", f"{PLANTED}.md")),

@@ -19,7 +19,16 @@ import typer
 from pausewright.cli import app
 from pausewright.offline import LIBRARY_SETTINGS
 from support.places import TESTS
-from support.processes.every_command import ALL, BUILD, FORGET, FROM_PYTHON, OTHERS, Case, lay_out
+from support.processes.every_command import (
+    ALL,
+    BUILD,
+    FORGET,
+    FROM_PYTHON,
+    LATER,
+    OTHERS,
+    Case,
+    lay_out,
+)
 from support.processes.watched_process import Watched, watch, why_not
 
 WHY_NOT = why_not()
@@ -168,7 +177,8 @@ def test_no_command_connects(desk: Desk, capsys: pytest.CaptureFixture[str]) -> 
     run(BUILD)
     with ThreadPoolExecutor(AT_THE_SAME_TIME) as pool:
         list(pool.map(run, (case for case in OTHERS if HAS_EAR or not case.needs_ear)))
-    run(FORGET)
+    for case in (*LATER, FORGET):
+        run(case)
     if not HAS_EAR:
         rows.append("the machine's ear is not installed: its commands were not watched")
     with capsys.disabled():

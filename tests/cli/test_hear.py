@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import wave
 from typing import TYPE_CHECKING
 
@@ -179,3 +180,20 @@ def test_a_file_of_the_user_stays(folder: Path) -> None:
     with pytest.raises(OutputError, match="exists already"):
         hear("1", "--out", "mine.wav")
     assert (folder / "mine.wav").read_bytes() == b"mine"
+
+
+def test_what_was_played_to_its_end_counts_as_heard(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Only where a known player played it; a word that is tried is another sound."""
+    kept = folder / "lock.heard.json"
+    monkeypatch.setattr(playback, "play", lambda _: True)
+    monkeypatch.setattr(playback, "plays_here", lambda: False)
+    hear("1")
+    monkeypatch.setattr(playback, "plays_here", lambda: True)
+    hear("1", "--out", "a.wav")
+    assert not kept.exists()
+    hear("1")
+    noted = json.loads(kept.read_text("utf-8"))["takes"]
+    assert len(noted) >= 1
+    assert all(one["spans"] == [[0, one["n_samples"]]] for one in noted)

@@ -57,6 +57,8 @@ def example(**changes: Any) -> BuildRecord:
         "warnings": (),
         "heard_by": NOT_HEARD,
         "record_format": RECORD_FORMAT,
+        "state": "draft",
+        "signed": (),
     }
     return BuildRecord(**(fields | changes))
 

@@ -25,6 +25,7 @@ COMMANDS: Final = {
     ),
     "tidy": ("Tidy a script without touching its meaning, and write it to NAME.tidy.md beside it."),
     "hear": ("Let a question, some questions, an announcement or a line be heard as on the track."),
+    "heard": ("Read the log of a listening page, and say which questions were heard."),
     "build": (
         "Voice, lay and write a script in all its arrangements, then check what was written."
     ),
@@ -38,9 +39,17 @@ COMMANDS: Final = {
     "needs": (
         "Lay out a folder for each room: a track for each player, papers, a checklist, its list."
     ),
+    "pack": ("Pack what one room gets as one zip or folder, encrypted on request."),
     "check": (
         "Measure what was delivered and compare it with its script, or with what was recorded."
     ),
+    "sign": (
+        "Sign for words, sound, times or papers of what was built, so that it is no draft any more."
+    ),
+    "where": (
+        "Say what a stop at one place of a track meant: what was cut, where to go on, what is owed."
+    ),
+    "excerpt": ("Write some questions of a built track as a file to be heard again, with a sheet."),
     "voices": "List the voices that this machine has, with language, licence and origin.",
     "wording": (
         "Show how every sentence is written, spoken and shown, for signing off; warnings first."

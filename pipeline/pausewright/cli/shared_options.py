@@ -9,6 +9,10 @@ ScriptArgument = Annotated[Path, typer.Argument(metavar="SCRIPT", help="The scri
 OutOption = Annotated[
     Path, typer.Option("--out", metavar="DIR", help="Folder of the results of build.")
 ]
+PasswordOption = Annotated[
+    Path | None,
+    typer.Option("--password-file", metavar="FILE", help="The password is its first line."),
+]
 JsonOption = Annotated[
     bool, typer.Option("--json", help="Print the result as JSON on standard output.")
 ]

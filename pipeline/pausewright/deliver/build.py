@@ -13,9 +13,11 @@ from typing import TYPE_CHECKING
 
 from pausewright.deliver.build_options import Built, CheckFailedError, Options, Progress
 from pausewright.deliver.build_plan import plan_build
+from pausewright.deliver.heard import heard_sentence
 from pausewright.deliver.output_folder import record_files, staged
 from pausewright.files.writing import is_private, make_folder
-from pausewright.records.record_files import read_record
+from pausewright.records.record_files import read_as, read_record
+from pausewright.records.shapes import RunningTimes
 from pausewright.video.video_kinds import refuse_unable
 
 if TYPE_CHECKING:
@@ -138,7 +140,15 @@ def _built_before(plan: BuildPlan, version: Version, record: BuildRecord) -> Bui
         notes=(),
         is_fresh=False,
         length_s=Fraction(record.track.n_samples, record.track.rate_hz),
+        heard_by=record.heard_by if record.signed else _heard_by_now(plan, record),
     )
+
+
+def _heard_by_now(plan: BuildPlan, record: BuildRecord) -> str:
+    """Return how much of a track that was built before has been played by now."""
+    found = record.paths("running-times")
+    times = read_as(plan.folder / found[0][0], RunningTimes) if found else None
+    return heard_sentence(plan.project.script.path, times)
 
 
 def _files_to_keep(plan: BuildPlan) -> frozenset[str]:

@@ -17,10 +17,12 @@ from importlib import metadata
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from pausewright.deliver.signed import signatures_for
 from pausewright.package_data import package_folder
 from pausewright.papers.answer_sheet import templates_for
 from pausewright.plan.timeline import Say
 from pausewright.problems import PausewrightError, Place
+from pausewright.records.record_files import record_text
 from pausewright.script.edition import content_bytes
 from pausewright.voice.engine_kinds import built_in_engines
 from pausewright.wording.line_elements import Utterance
@@ -98,6 +100,7 @@ def build_key(project: Project, options: Options, version: Version) -> str:
             options.mark_scheme,
             templates_for(version.script).digest,
         ],
+        "signed": [record_text(one) for one in signatures_for(project.script.path, version.label)],
         "voices": _voices(project, options, version),
         "program": [program_digest(folder) for folder in (PROGRAM, VOICES)],
         "versions": installed_versions(PACKAGES),

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pausewright.arrange.arrangement import STANDARD
+from pausewright.records.shapes import NOT_HEARD
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -92,6 +93,8 @@ class Built:
     length_s: Fraction
     n_voiced: int = 0
     n_kept: int = 0
+    heard_by: str = NOT_HEARD
+    """Who signed for the sound, else how much of it was played, or that nobody has heard it."""
 
     @property
     def is_good(self) -> bool:

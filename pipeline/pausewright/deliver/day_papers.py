@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from pausewright.deliver.day_plan import TEMPLATE, day_plan_data
 from pausewright.deliver.outputs.staff_papers_output import running_sheet_paper
 from pausewright.deliver.room_layout import DayPapers
+from pausewright.deliver.signed import read_signatures, signed_marks
 from pausewright.deliver.staff_paper import StaffPaper
 from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import sha256_of
@@ -51,20 +52,28 @@ def day_papers(
     day = read_day_time(start) if start else None
     script = project.script
     edition = project.edition
-    times = {label: _times(record, built) for label, record in records.items()}
+    times = {label: recorded_times(record, built) for label, record in records.items()}
     sheets: dict[tuple[str, str], Paper] = {}
+    signed = signed_marks(read_signatures(script.path))
     if day is not None:
         for room in rooms:
             for label in room.labels:
                 paper = running_sheet_paper(times[label], script, day, room.name)
-                sheets[room.folder, label] = paper.compiled(script, label, edition)
+                sheets[room.folder, label] = paper.compiled(script, label, edition, signed)
     data = day_plan_data(rooms, times, day)
     plan = StaffPaper(TEMPLATE, "Day plan", data, Look(10, is_landscape=True))
     compiled = plan.compiled(script, ", ".join(sorted(records)), edition)
     return DayPapers(start, compiled.pdf, sheets)
 
 
-def _times(record: BuildRecord, built: Path) -> RunningTimes:
+def recorded_times(record: BuildRecord, built: Path) -> RunningTimes:
+    """Return what is on a built track and when, as it was recorded with it.
+
+    Raises
+    ------
+    OutputError
+        If that file is not the one that was built.
+    """
     for path, sha256 in record.paths("running-times"):
         file = built / path
         times = read_as(file, RunningTimes)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
@@ -63,6 +64,7 @@ class ElementSounds:
             edge_dbfs=speech_lufs - _EDGE_BELOW_SPEECH_DB,
         )
         self._tones: dict[object, Take] = {}
+        self._marks: dict[Utterance | ToneCue | Excerpt, str] = {}
 
     def take(self, piece: Utterance | ToneCue | Excerpt) -> Take:
         """Return the finished sound of a piece."""
@@ -71,6 +73,16 @@ class ElementSounds:
         if isinstance(piece, ToneCue):
             return self._tone(piece)
         return self.excerpts.take(piece.sound)
+
+    def mark(self, piece: Utterance | ToneCue | Excerpt) -> str:
+        """Return 16 digits that tell its sound from every other; "" for a tone."""
+        if isinstance(piece, ToneCue):
+            return ""
+        if piece not in self._marks:
+            take = self.take(piece)
+            heard = take.samples[take.edge_start : take.edge_end]
+            self._marks[piece] = hashlib.sha256(heard.tobytes()).hexdigest()[:16]
+        return self._marks[piece]
 
     def n_sound_samples(self, piece: Utterance | ToneCue | Excerpt) -> int:
         """Return its length from its first audible sample to one past its last."""

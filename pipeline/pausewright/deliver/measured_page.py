@@ -26,7 +26,7 @@ _GROUP: Final = 8
 
 
 def measured_data(
-    results: Sequence[CheckResult], version: Version, target: str
+    results: Sequence[CheckResult], version: Version, target: str, signatures: Sequence[str] = ()
 ) -> dict[str, object]:
     """Return what the template of the page is given: a page for each track.
 
@@ -35,6 +35,7 @@ def measured_data(
     results : of the check of each track
     version : that was delivered
     target : the loudness that was asked for, as authors write it
+    signatures : a line for each signature that holds
     """
     arrangement = version.arrangement
     declared = {
@@ -44,7 +45,11 @@ def measured_data(
         "sum": version.grant.sum_text if version.grant else "",
         "rights": version.script.settings.recording_rights,
     }
-    return {"declared": declared, "tracks": [_track(one, target) for one in results]}
+    return {
+        "declared": declared,
+        "signed": list(signatures),
+        "tracks": [_track(one, target) for one in results],
+    }
 
 
 def _track(result: CheckResult, target: str) -> dict[str, object]:

@@ -17,6 +17,7 @@ from pausewright.deliver.outputs import papers_output, staff_papers_output
 from pausewright.deliver.outputs.job import OutputFile, write_record
 from pausewright.deliver.outputs.record_output import declared_silences, recorded_file
 from pausewright.deliver.project import open_project
+from pausewright.deliver.signed import read_signatures, signed_marks
 from pausewright.deliver.version import made_versions
 from pausewright.files.stage import settle
 from pausewright.files.stage import staged as staged_alone
@@ -122,7 +123,12 @@ def _before_build(project: Project, versions: Sequence[Version], options: Option
     with staged_alone(target, ours=ours) as stage:
         for version in versions:
             job = papers_output.SheetJob(
-                version.script, version.label, project.edition, look_of(version.arrangement), stage
+                version.script,
+                version.label,
+                project.edition,
+                look_of(version.arrangement),
+                stage,
+                signed_marks(read_signatures(project.script.path)),
             )
             made = papers_output.sheets(job, options)
             files += [one.path.relative_to(stage) for one in made.files]

@@ -18,10 +18,13 @@ from pausewright.checker.shown.caption_reading import READERS
 from pausewright.checker.shown.shown_elsewhere import beside as others_beside
 from pausewright.checker.shown.shown_elsewhere import sheets_beside
 from pausewright.checker.unscripted import measure_track
+from pausewright.deliver.pack import ZIP
 from pausewright.deliver.project import open_project
 from pausewright.deliver.recheck_paper import ENDINGS, recheck_paper
 from pausewright.deliver.recheck_rooms import RoomsAsked, recheck_rooms
+from pausewright.deliver.signed_check import with_state
 from pausewright.deliver.version_of_track import version_of
+from pausewright.deliver.zip_files import unpacked
 from pausewright.files.stage import settle
 from pausewright.intake.plain_file import mark
 from pausewright.problems import TrackError
@@ -49,6 +52,7 @@ def recheck(
     ear: Ear | None = None,
     needs: Path | None = None,
     room: str = "",
+    password: str = "",
 ) -> Delivered:
     """Return what the check of a track, a paper, or a folder with its tracks, found.
 
@@ -66,6 +70,7 @@ def recheck(
     ear : also have every utterance heard by a recogniser; needs the script
     needs : the list of candidates, that rooms are compared with
     room : the room where the person who asks is; "" if they do not say
+    password : of a pack that is encrypted
 
     Raises
     ------
@@ -76,6 +81,18 @@ def recheck(
     OutputError
         If the folder is half-way between two builds and cannot be put right here.
     """
+    if path.suffix.lower() == ZIP:
+        with unpacked(path, password) as folder:
+            return recheck(
+                folder,
+                script=script,
+                record=record,
+                readers=readers,
+                progress=progress,
+                ear=ear,
+                needs=needs,
+                room=room,
+            )
     if readers is not None and readers not in READERS:
         raise TrackError(
             f"‘{readers}’ is no profile of readers", f"write one of: {', '.join(READERS)}"
@@ -116,7 +133,7 @@ def recheck(
         named = first.with_name(re.sub(r"_(switchable|burned-in)(?=\.mp4$)", "", first.name))
         beside = [found for end in (".vtt", ".srt") if (found := named.with_suffix(end)).is_file()]
         version = version_of(project, first, label)
-        return check_track(
+        result = check_track(
             track,
             version.worded,
             promise=promise_of(project.script, version.arrangement),
@@ -130,6 +147,7 @@ def recheck(
             standard=like,
             ear=ear,
         )
+        return with_state(result, first, version)
 
     if is_laid_out(path):
         return recheck_rooms(path, RoomsAsked(needs, room, record), project, check)

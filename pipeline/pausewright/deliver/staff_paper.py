@@ -33,8 +33,10 @@ class StaffPaper:
     texts: Sequence[tuple[str, Place]] = field(default_factory=tuple)
     """What it prints of the script, with its places."""
 
-    def compiled(self, script: Script, label: str, edition: str) -> Paper:
-        """Return it as PDF.
+    def compiled(
+        self, script: Script, label: str, edition: str, signed: frozenset[str] | None = None
+    ) -> Paper:
+        """Return it as PDF; `signed` has the marks of papers that are no drafts, if that is said.
 
         Raises
         ------
@@ -42,7 +44,7 @@ class StaffPaper:
             If something in it cannot be set, with its place.
         """
         title, start = script.settings.title, Place(script.path, 1, 1)
-        frame = Frame(title, self.paper, label, edition, self.language, self.look)
+        frame = Frame(title, self.paper, label, edition, self.language, self.look, signed=signed)
         texts = ((title, script.settings.places.get("title", start)), *self.texts)
         return compile_paper(
             self.template,

@@ -18,6 +18,7 @@ from pausewright.deliver.outputs import (
     record_output,
     reports_output,
     screens_output,
+    signed_output,
     sound_check_output,
     staff_papers_output,
     track_output,
@@ -26,6 +27,7 @@ from pausewright.deliver.outputs import (
 )
 from pausewright.deliver.outputs.job import Job
 from pausewright.deliver.recorded_sounds import RecordedSounds
+from pausewright.deliver.signed import signatures_for
 from pausewright.deliver.sound_check import sound_check_utterances
 from pausewright.deliver.track_sound import voice_lufs
 from pausewright.papers.timed.pausing_sheet import can_be_given_by_hand
@@ -49,6 +51,7 @@ if TYPE_CHECKING:
 BEFORE_CHECK: Final[tuple[Callable[[Job], Output], ...]] = (
     track_output.write,
     sound_check_output.write,
+    signed_output.write,
     pieces_output.write,
     captions_output.write,
     transcripts_output.write,
@@ -155,6 +158,7 @@ class VersionBuild:
             length_s=Fraction(job.line.n_samples, job.line.rate_hz),
             n_voiced=voiced.n_voiced,
             n_kept=voiced.n_kept,
+            heard_by=record_output.heard_by(job),
         )
 
     def job(self, voiced: RecordingReport) -> Job:
@@ -172,6 +176,7 @@ class VersionBuild:
             voiced,
             self.sound_check,
             notes=_voicing_notes(self.version, voiced),
+            signatures=signatures_for(self.project.script.path, self.version.label),
         )
 
 

@@ -6,7 +6,7 @@ turns the page.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from pausewright.papers.paper_content import PaperContent
@@ -39,8 +39,17 @@ class SheetData:
     sources: Sources
 
 
-def answer_sheet(script: Script, *, label: str, edition: str, look: Look) -> Paper:
+def answer_sheet(
+    script: Script,
+    *,
+    label: str,
+    edition: str,
+    look: Look,
+    signed: frozenset[str] | None = None,
+) -> Paper:
     """Return the answer sheet of a version as PDF.
+
+    `signed` has the content marks of papers that are no drafts; None: nothing is said of that.
 
     Raises
     ------
@@ -52,7 +61,7 @@ def answer_sheet(script: Script, *, label: str, edition: str, look: Look) -> Pap
     sheet = sheet_data(script, label=label, edition=edition, look=look)
     return compile_paper(
         TEMPLATE,
-        sheet.frame,
+        replace(sheet.frame, signed=signed),
         sheet.data,
         sheet.sources,
         pictures=sheet.pictures,

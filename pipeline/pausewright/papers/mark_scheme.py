@@ -29,8 +29,10 @@ _BAR: Final = re.compile(r"(?<!\\)\|")
 LOOK: Final = Look(11)
 
 
-def mark_scheme(script: Script, *, label: str, edition: str) -> Paper:
-    """Return the mark scheme of a version as PDF.
+def mark_scheme(
+    script: Script, *, label: str, edition: str, signed: frozenset[str] | None = None
+) -> Paper:
+    """Return the mark scheme of a version as PDF; `signed` as for the answer sheet.
 
     Raises
     ------
@@ -44,7 +46,8 @@ def mark_scheme(script: Script, *, label: str, edition: str) -> Paper:
     settings = script.settings
     start = Place(script.path, 1, 1)
     content.text(settings.title, settings.places.get("title", start))
-    frame = Frame(settings.title, "Mark scheme", label, edition, settings.language, LOOK)
+    language = settings.language
+    frame = Frame(settings.title, "Mark scheme", label, edition, language, LOOK, signed=signed)
     return compile_paper(
         TEMPLATE,
         frame,

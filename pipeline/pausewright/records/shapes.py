@@ -6,7 +6,7 @@ that is not declared may not, so a change of meaning needs another format number
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal, TypeAlias
 
 from msgspec import Meta, Struct, structs
 
@@ -50,6 +50,15 @@ ContentMark = Annotated[
     Meta(
         pattern="^([0-9a-f]{64})?$",
         description="Hash of what it shows or says, edition and date left out; none for some.",
+    ),
+]
+
+
+TakeMark = Annotated[
+    str,
+    Meta(
+        pattern="^([0-9a-f]{16})?$",
+        description="First digits of the SHA-256 of a sound as it is laid; none for silence.",
     ),
 ]
 
@@ -137,6 +146,13 @@ class BuildRecord(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True)
         Words, Meta(description="Who has heard the whole track, or that nobody has yet.")
     ]
     record_format: Annotated[Literal[1], _RAISED]
+    state: Annotated[
+        Literal["draft", "signed"],
+        Meta(description="Of the track: signed for wording, sound and timing, or a draft."),
+    ]
+    signed: Annotated[
+        tuple[Words, ...], Meta(description="Who signed for what, a line each, as it still holds.")
+    ]
 
     def with_files(self, files: Iterable[RecordedFile]) -> BuildRecord:
         """Return the record of the same build with other files, by their paths."""
@@ -265,6 +281,21 @@ class RunningPiece(Struct, frozen=True, forbid_unknown_fields=True):
     length_s: Seconds
 
 
+class RunningPlace(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
+    """One thing that is heard or waited for; no word of it."""
+
+    happens: Kind
+    """What the words belong to (`instruction`, `announcement`, `question`, `passage`, `cue`,
+    `continues`), or the kind of silence."""
+    n_samples: Annotated[int, Meta(ge=0)]
+    about: str = ""
+    """The question that it belongs to, as candidates know it: "7", "7b", "1–4", "Practice 1"."""
+    reading: Annotated[int, Meta(ge=0)] = 0
+    """Which reading of it, from 1."""
+    take: TakeMark = ""
+    """Of what is said or played."""
+
+
 class RunningTimes(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """What is on a track and when, for running sheets of any day: no word of a question."""
 
@@ -276,6 +307,10 @@ class RunningTimes(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True
     """From where to where the first instructions are heard; none if a question comes first."""
     rows: tuple[RunningRow, ...]
     pieces: tuple[RunningPiece, ...] = ()
+    rate_hz: Annotated[int, Meta(ge=0)] = 0
+    """Of the track, in samples a second; 0 in files of before places were kept."""
+    places: tuple[RunningPlace, ...] = ()
+    """Everything on the track, end to end from its first sample."""
 
 
 class WrittenFile(Struct, frozen=True):
@@ -288,3 +323,74 @@ class WrittenFiles(Struct, frozen=True):
     """All that was written into a folder: of any record, what is needed to replace it."""
 
     files: tuple[WrittenFile, ...]
+
+
+SignedFor: TypeAlias = Literal["wording", "sound", "timing", "papers"]
+"""What somebody answers for: the words as they are said; the track as it was heard; its times; the
+papers as they were read."""
+TRACK_NEEDS: tuple[SignedFor, ...] = ("wording", "sound", "timing")
+"""A track without all of these is a draft."""
+
+
+class SignedTrack(Struct, frozen=True, forbid_unknown_fields=True):
+    """A track in one format."""
+
+    format: Words
+    """Ending of its file: "mp3"."""
+    samples: Sha256
+    """Of its decoded samples: 16 bits, little-endian, channels interleaved; tags do not count."""
+
+
+class SignedPaper(Struct, frozen=True, forbid_unknown_fields=True):
+    """A paper as it was read."""
+
+    kind: Kind
+    content_mark: ContentMark
+
+
+class Signature(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """One person's word for one version."""
+
+    signed_by: Words
+    signed_for: SignedFor
+    signed_on: Annotated[str, Meta(pattern=r"^\d{4}-\d\d-\d\d$")]
+    title: Words
+    edition: Words
+    version_label: Words
+    words: Sha256
+    """Of all words as they are said."""
+    tracks: tuple[SignedTrack, ...]
+    papers: tuple[SignedPaper, ...]
+
+
+class Signatures(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """All signatures of a script, in the order in which they were given."""
+
+    signatures: Annotated[Literal[1], _RAISED]
+    signed: tuple[Signature, ...]
+
+
+class HeardTake(Struct, frozen=True, forbid_unknown_fields=True):
+    """Which samples of a sound were played to a person."""
+
+    take: TakeMark
+    n_samples: Annotated[int, Meta(ge=1)]
+    spans: tuple[tuple[int, int], ...]
+    """Half-open, in order, apart from each other."""
+
+
+class HeardTakes(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """What of a script has been heard; no word of it."""
+
+    heard: Annotated[Literal[1], _RAISED]
+    takes: tuple[HeardTake, ...]
+
+
+class ListeningLog(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """What a listening page played of one track."""
+
+    listening_log: Annotated[Literal[1], _RAISED]
+    edition: Words
+    version_label: Words
+    played_s: tuple[tuple[Seconds, Seconds], ...]
+    """From where to where on the track."""

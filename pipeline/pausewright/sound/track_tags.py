@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 MP4_OWNER: Final = "pausewright"
 """Who free-form fields of an MP4 belong to."""
 
+STATE: Final = "STATE"
+"""The field that says that a track is a draft."""
 MOST_CHILDREN: Final = 255
 """A table of contents counts its entries in one byte (ID3v2 Chapter Frame Addendum 1.0)."""
 
@@ -50,6 +52,8 @@ class Tags:
     chapters: tuple[Chapter, ...] = ()
     number: tuple[int, int] | None = None
     """Of a piece of a track: which one, from 1, and of how many."""
+    state: str = ""
+    """"draft" as long as nobody signed for it."""
 
 
 def write_tags(
@@ -61,11 +65,11 @@ def write_tags(
 ) -> None:
     """Write tags into an MP3 (ID3v2.3), FLAC (Vorbis comments) or MP4, replacing any others.
 
-    MP3: TIT2 title, TRCK number, TLAN language, TXXX `EDITION`, `VERSION LABEL` and `LANGUAGE`;
-    chapters as CHAP frames under an ordered top-level CTOC. FLAC: TITLE, TRACKNUMBER and
-    TRACKTOTAL, LANGUAGE, EDITION, VERSION LABEL, CHAPTER001=hh:mm:ss.mmm and CHAPTER001NAME, and
-    so on. MP4: the title and free-form fields `EDITION`, `VERSION LABEL` and `LANGUAGE`; its
-    chapters are ffmpeg's to write.
+    MP3: TIT2 title, TRCK number, TLAN language, TXXX `EDITION`, `VERSION LABEL`, `LANGUAGE` and,
+    of a draft, `STATE`; chapters as CHAP frames under an ordered top-level CTOC. FLAC: TITLE,
+    TRACKNUMBER and TRACKTOTAL, LANGUAGE, EDITION, VERSION LABEL, STATE, CHAPTER001=hh:mm:ss.mmm and
+    CHAPTER001NAME, and so on. MP4: the title and the same fields in free form; its chapters are
+    ffmpeg's to write.
 
     Raises
     ------
@@ -83,6 +87,31 @@ def write_tags(
     except (MutagenError, OSError) as error:
         raise OutputError(
             f"the title and chapters of ‘{shown}’ cannot be written ({error})",
+            "make room on the disk, or choose another folder with --out",
+        ) from error
+
+
+def take_state_away(path: Path) -> None:
+    """Take the mark of a draft out of the tags of an MP3 or FLAC; a WAV has none.
+
+    Raises
+    ------
+    OutputError
+        If the file cannot be written.
+    """
+    try:
+        if path.suffix == ".mp3":
+            id3 = ID3(path)
+            id3.delall(f"TXXX:{STATE}")
+            id3.save(path, v1=0, v2_version=3)
+            _put_in_order(path)
+        elif path.suffix == ".flac":
+            file = FLAC(path)
+            file.pop(STATE, None)
+            file.save()
+    except (MutagenError, OSError) as error:
+        raise OutputError(
+            f"the tags of ‘{path}’ cannot be written ({error})",
             "make room on the disk, or choose another folder with --out",
         ) from error
 
@@ -200,5 +229,6 @@ def _own_fields(tags: Tags) -> tuple[tuple[str, str], ...]:
         ("EDITION", tags.edition),
         ("VERSION LABEL", tags.version_label),
         ("LANGUAGE", tags.language),
+        (STATE, tags.state),
     )
     return tuple((name, value) for name, value in fields if value)

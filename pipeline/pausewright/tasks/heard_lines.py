@@ -48,6 +48,9 @@ class HeardSound:
     """As spoken; "" for a tone or a recording."""
     voice: str
     line: int
+    take: str = ""
+    """Mark of its sound; "" for a tone."""
+    n_samples: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +126,11 @@ def hear_lines(
         file,
         Fraction(laid.n_samples, RATE_HZ),
         tuple(
-            _heard(one.step, Fraction(one.start_sample, RATE_HZ))
+            replace(
+                _heard(one.step, Fraction(one.start_sample, RATE_HZ)),
+                take=sounds.mark(one.step.element),
+                n_samples=one.end_sample - one.start_sample,
+            )
             for one in laid.placed
             if isinstance(one.step, Say)
         ),

@@ -42,6 +42,12 @@ def write_wav(file: Path, blocks: Iterable[Pcm], rate_hz: int, channels: int) ->
         raise unwritable(file, fault) from fault
 
 
+def plays_here() -> bool:
+    """Return whether a player is known here that plays a sound to its end."""
+    players = _PLAYERS.get(sys.platform, ())
+    return any(shutil.which(player) is not None for player, *_ in players)
+
+
 def play(file: Path) -> bool:
     """Play a sound by the system's own player, else open it; return whether either could be."""
     for player, *options in _PLAYERS.get(sys.platform, ()):

@@ -113,7 +113,10 @@ OTHERS: Final = (
     Case("papers lock.md --copy-templates templates"),
     Case("compare lock.md --html compared.html"),
     Case("retime {A}.vtt lock.md --arrangement slower --out slower.vtt"),
+    Case("where lock.md 0:04 --version B --sheet incident.pdf"),
     Case("needs NEEDS.csv lock.md --start 09:30"),
+    Case("heard lock.md"),
+    Case("excerpt lock.md --questions 2 --version B --as excerpt.flac"),
     Case("check {A}.mp3 --script lock.md --html checked.html"),
     Case("check {A}.mp3 --script lock.md --recognise", needs_ear=True),
     Case("check out/lock/version-A --blind --json"),
@@ -130,9 +133,15 @@ OTHERS: Final = (
     Case("forget lock.md", 2),
 )
 """May run side by side."""
+LATER: Final = (
+    Case("pack rooms/hall --as hall.zip"),
+    Case("check hall.zip --script lock.md"),
+    Case("sign lock.md --as Quill --for timing --out again"),
+)
+"""Work on what those wrote, one after the other."""
 FORGET: Final = Case("forget lock.md --yes")
 """Comes last: it takes away what others use."""
-ALL: Final = (BUILD, *OTHERS, FORGET)
+ALL: Final = (BUILD, *OTHERS, *LATER, FORGET)
 
 
 def lay_out(folder: Path) -> None:

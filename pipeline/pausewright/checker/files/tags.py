@@ -44,6 +44,8 @@ class TrackTags:
     can_hold_chapters: bool = False
     number: str = ""
     """Which piece of how many, as "2/3"."""
+    state: str = ""
+    """"draft" as long as nobody signed for it."""
 
 
 def read_tags(path: Path) -> TrackTags:
@@ -110,6 +112,7 @@ def _id3(tags: Mapping[str, Any]) -> TrackTags:
         chapters=tuple(sorted(chapters, key=lambda c: c.start_s)),
         can_hold_chapters=True,
         number=str(tags.get("TRCK", "")),
+        state=own.get("STATE", ""),
     )
 
 
@@ -130,6 +133,7 @@ def _vorbis(tags: Any) -> TrackTags:  # noqa: ANN401  mutagen has no types
         chapters=tuple(sorted(chapters, key=lambda c: c.start_s)),
         can_hold_chapters=True,
         number=number,
+        state=pairs.get("STATE", ""),
     )
 
 
@@ -151,6 +155,7 @@ def _atoms(tags: Mapping[str, Any], listed: Iterable[Any]) -> TrackTags:
         can_hold_chapters="EDITION" in own,
         edition=own.get("EDITION", ""),
         version_label=own.get("VERSION LABEL", ""),
+        state=own.get("STATE", ""),
     )
 
 

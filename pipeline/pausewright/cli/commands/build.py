@@ -142,7 +142,17 @@ def _print_all(found: "SetBuilt", took_s: float, *, quiet: bool) -> None:
                 "nothing was delivered"
             )
     if built:
+        _tell_heard(built)
+
+
+def _tell_heard(built: "list[Built]") -> None:
+    """Say of all versions alike, or of each, what a person has heard of it."""
+    told = {one.heard_by for one in built}
+    if told == {NOT_HEARD}:
         tell(f"{NOT_HEARD}: listen to the whole track before it is used.")
+        return
+    for one in built:
+        tell(f"version {one.label}, {one.heard_by}: what nobody heard is listened to before use.")
 
 
 def _tell_data(found: "SetBuilt") -> None:
@@ -237,5 +247,5 @@ def _data(built: "Built") -> dict[str, object]:
         "checks": [report.as_data(result) for result in built.checks],
         **problems_data("warnings", built.warnings),
         "notes": list(built.notes),
-        "heard_by": NOT_HEARD,
+        "heard_by": built.heard_by,
     }

@@ -10,13 +10,13 @@ from pausewright.cli.late import loaded_late
 from pausewright.cli.library_lines import library_lines_dropped
 from pausewright.cli.printing import tell, tell_json
 from pausewright.cli.progress import meter
-from pausewright.cli.shared_options import JsonOption, QuietOption
+from pausewright.cli.shared_options import JsonOption, PasswordOption, QuietOption
 
 with loaded_late():
     from pausewright.checker.report import blind as blind_report
     from pausewright.checker.report import folder_report, page, report
     from pausewright.deliver import recheck
-    from pausewright.tasks import recogniser_at_hand
+    from pausewright.tasks import passwords, recogniser_at_hand
 
 if TYPE_CHECKING:
     from pausewright.checker.result.delivered import Delivered
@@ -86,6 +86,7 @@ def check(
     room: Annotated[
         str, typer.Option("--room", metavar="NAME", help="The room where you are.")
     ] = "",
+    password_file: PasswordOption = None,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
@@ -94,9 +95,10 @@ def check(
     The check decodes the file, finds sound and silence by itself and knows nothing of how it was
     made. Caption files that lie beside the track under the same name are checked with it. A folder
     is compared with its packing list, and with the build record if that is at hand; rooms that
-    `needs` laid out also with the list of needs. A paper is judged by what it shows. A track
-    without a script is measured: levels, silences and a drawing of its time (--html). With
-    --recognise a recogniser on this machine hears every utterance, and its words are compared.
+    `needs` laid out, or `pack` packed, also with the list of needs. A paper is judged by what it
+    shows. A track without a script is measured: levels, silences and a drawing of its time
+    (--html). With --recognise a recogniser on this machine hears every utterance, and its words
+    are compared.
     """
     with library_lines_dropped(), meter(silent=quiet or as_json) as progress:
         found = recheck.recheck(
@@ -110,6 +112,7 @@ def check(
             progress=progress.share,
             needs=needs,
             room=room,
+            password="" if password_file is None else passwords.read_password(password_file),
             ear=recogniser_at_hand.bundled_ear(progress.counter("hearing")) if recognise else None,
         )
         text = page.as_page(found, is_blind=blind) if html is not None else ""

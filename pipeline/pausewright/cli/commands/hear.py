@@ -12,6 +12,7 @@ from pausewright.cli.progress import meter
 from pausewright.cli.shared_options import JsonOption, QuietOption, ScriptArgument
 
 with loaded_late():
+    from pausewright.deliver import heard
     from pausewright.tasks import heard_lines
 
 
@@ -43,7 +44,8 @@ def hear(
     """Let a question, some questions, an announcement or a line be heard as on the track.
 
     Readings and the silences between them are those of the version. What is voiced is kept, and a
-    build finds it. The script is not changed by --try: the line to write into it is printed.
+    build finds it. What was played to its end counts as heard. The script is not changed by --try:
+    the line to write into it is printed.
     """
     wanted = heard_lines.Wanted(what, arrangement, tried, out)
     with meter(silent=quiet or as_json) as shown:
@@ -71,5 +73,6 @@ def hear(
         tell(f"{float(found.length_s):7.1f} s  in all: {found.file}")
         if found.entry:
             tell(f"To keep it, write into the settings:\n    words:\n      {found.entry}")
-    if out is None and not as_json:
-        let_hear(found.file)
+    if out is None and not as_json and let_hear(found.file) and not tried:
+        sounds = [(one.take, one.n_samples, (0, one.n_samples)) for one in found.sounds]
+        heard.note_heard(script, sounds)

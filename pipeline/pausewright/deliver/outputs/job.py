@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.content_mark import text_mark
 from pausewright.deliver.output_folder import CONFIDENTIAL, slug, write_text
+from pausewright.deliver.signed import Standing, signed_marks
 from pausewright.files.writing import make_folder, write_file
 from pausewright.records.record_files import record_text
 
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
     from pausewright.papers.typeset.typst_compiler import Paper
     from pausewright.plan.timeline import Timeline
     from pausewright.problems import Problem
-    from pausewright.records.shapes import BuildRecord
+    from pausewright.records.shapes import BuildRecord, Signature
     from pausewright.script.declared import Settings
     from pausewright.voice.recording_report import RecordingReport
     from pausewright.wording.line_elements import Utterance
@@ -116,6 +117,10 @@ class Job:
     notes: list[str] = field(default_factory=list)
     files: list[OutputFile] = field(default_factory=list)
     """Those of the outputs before."""
+    signatures: tuple[Signature, ...] = ()
+    """What was signed of this version, whether it still holds or not."""
+    standing: Standing = field(default_factory=Standing)
+    """What of it holds for the track; known once that is written."""
     checked: list[tuple[Track, CheckResult]] = field(default_factory=list)
     """What the check found on tracks, videos and joined pieces; empty before it."""
 
@@ -128,6 +133,11 @@ class Job:
     def edition(self) -> str:
         """The mark that is the same on track and papers."""
         return self.project.edition
+
+    @property
+    def signed(self) -> frozenset[str]:
+        """Content marks of papers that are signed: others say that they are drafts."""
+        return signed_marks(self.signatures)
 
     @property
     def settings(self) -> Settings:

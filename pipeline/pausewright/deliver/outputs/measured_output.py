@@ -21,7 +21,7 @@ def write(job: Job) -> Output:
     results = [
         result for track, result in job.checked if isinstance(track, Path) and track in tracks
     ]
-    data = measured_data(results, job.version, job.settings.loudness)
+    data = measured_data(results, job.version, job.settings.loudness, job.standing.lines)
     paper = StaffPaper(TEMPLATE, "What was measured", data, Look(9.5))
     compiled = paper.compiled(job.version.script, job.label, job.edition)
     file = job.stage / CONFIDENTIAL / f"what-was-measured_{job.label}.pdf"

@@ -32,13 +32,15 @@ class SheetJob:
     look: Look
     stage: Path
     """The folder that all is written into."""
+    signed: frozenset[str] = frozenset()
+    """Content marks of papers that are no drafts."""
 
 
 def write(job: Job) -> Output:
     """Write all papers of a version that this module knows."""
     script, label, edition = job.version.script, job.label, job.edition
     look = look_of(job.version.arrangement)
-    made = sheets(SheetJob(script, label, edition, look, job.stage), job.options)
+    made = sheets(SheetJob(script, label, edition, look, job.stage, job.signed), job.options)
     if not job.options.text_papers:
         return made
     running = plain.running_sheet(
@@ -58,13 +60,13 @@ def sheets(job: SheetJob, options: Options) -> Output:
     script, label, edition = job.script, job.label, job.edition
     candidates = job.stage / "print" / "candidates"
     name = f"answer-sheet_{label}_{edition}"
-    paper = answer_sheet(script, label=label, edition=edition, look=job.look)
+    paper = answer_sheet(script, label=label, edition=edition, look=job.look, signed=job.signed)
     files: list[OutputFile] = [written_paper(candidates / f"{name}.pdf", "answer-sheet", paper)]
     if options.text_papers:
         text = plain.answer_sheet(script, label=label, edition=edition)
         files.append(written(candidates / f"{name}.txt", "answer-sheet-text", text))
     if options.mark_scheme or script.settings.mark_scheme:
-        keys = mark_scheme(script, label=label, edition=edition)
+        keys = mark_scheme(script, label=label, edition=edition, signed=job.signed)
         file = job.stage / CONFIDENTIAL / f"mark-scheme_{label}_{edition}.pdf"
         files.append(written_paper(file, "mark-scheme", keys, private=True))
     return Output(tuple(files), turn_notes(script, paper, label))

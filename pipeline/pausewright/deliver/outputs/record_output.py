@@ -12,9 +12,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from pausewright.deliver.build_key import PACKAGES, installed_versions
+from pausewright.deliver.heard import heard_questions, read_heard
 from pausewright.deliver.outputs.job import Output
+from pausewright.deliver.signed import DRAFT
 from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import sha256_of
+from pausewright.papers.timed.track_places import places_of
 from pausewright.plan.clock import Clock, exact_seconds
 from pausewright.plan.timeline import Wait
 from pausewright.problems import OutputError
@@ -59,11 +62,23 @@ def write(job: Job) -> Output:
         declared=declared_silences(job.line),
         versions=installed_versions(PACKAGES),
         warnings=(*(problem.message for problem in job.warnings), *job.notes),
-        heard_by=NOT_HEARD,
+        heard_by=heard_by(job),
         record_format=RECORD_FORMAT,
+        state="signed" if job.standing.is_track_signed else DRAFT,
+        signed=job.standing.lines,
     )
     name = f"build-record_{job.label}.json"
     return Output((job.confidential(name, "record", record_text(record)),))
+
+
+def heard_by(job: Job) -> str:
+    """Return who signed for the sound of a version, else how much of it was played."""
+    if job.standing.heard_by:
+        return job.standing.heard_by
+    heard = read_heard(job.project.script.path)
+    if not heard:
+        return NOT_HEARD
+    return heard_questions(places_of(job.line, job.sounds.mark), job.line.rate_hz, heard).sentence
 
 
 def _recorded_voice(voice: VoiceUse) -> RecordedVoice:

@@ -42,7 +42,7 @@ def write(job: Job) -> Output:
     for kind, paper in _papers(job):
         name = kind.removesuffix("-paper")
         file = job.staff / f"{name}_{job.label}_{job.edition}.pdf"
-        compiled = paper.compiled(job.version.script, job.label, job.edition)
+        compiled = paper.compiled(job.version.script, job.label, job.edition, job.signed)
         files.append(written_paper(file, kind, compiled, private=kind != "running-sheet"))
     kept = record_text(_times(job))
     files.append(job.confidential(f"{TIMES}_{job.label}.json", "running-times", kept))
@@ -55,6 +55,7 @@ def _times(job: Job) -> RunningTimes:
         job.line,
         track=job.paths("track")[0].name,
         in_pieces=job.options.splits(job.version.arrangement),
+        take_of=job.sounds.mark,
     )
 
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.content_mark import SoundMark
 from pausewright.deliver.outputs.job import Output, OutputFile
+from pausewright.deliver.signed import DRAFT
 from pausewright.sound.chapter_marks import chapters
 from pausewright.sound.track_files import Target, write_tracks
 from pausewright.sound.track_tags import Tags
@@ -76,4 +77,5 @@ def tags_of(job: Job, piece: Piece | None = None) -> Tags:
         title = f"{title} ({piece.number} of {piece.n_all})"
         number, span = (piece.number, piece.n_all), (piece.start_sample, piece.end_sample)
     marks = chapters(job.line, *span)
-    return Tags(title, job.edition, job.label, job.settings.language, marks, number)
+    state = "" if job.standing.is_track_signed else DRAFT
+    return Tags(title, job.edition, job.label, job.settings.language, marks, number, state)

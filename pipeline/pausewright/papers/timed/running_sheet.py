@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.papers.timed.moments import Moment, StaffNote, happenings, own_notes
+from pausewright.papers.timed.track_places import places_of
 from pausewright.papers.typeset.paper_frame import UNMARKED
 from pausewright.plan.clock import counter, exact_seconds
 from pausewright.plan.pieces import pieces
@@ -22,13 +23,14 @@ from pausewright.script.silences import room_name
 from pausewright.wording.line_elements import Excerpt, Utterance
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from pausewright.papers.timed.day_time import DayTime
     from pausewright.papers.timed.moments import Happening
     from pausewright.plan.timeline import Questions, Timeline
     from pausewright.script.model import Script
     from pausewright.script.silences import SilenceKind
+    from pausewright.wording.line_elements import SoundElement
 
 TEMPLATE: Final = "running-sheet"
 _LISTED: Final[frozenset[SilenceKind]] = frozenset({"page-turn-time", "look-time", "extra-time"})
@@ -38,7 +40,12 @@ _EASY_S: Final = Fraction(60)
 
 
 def running_times(
-    script: Script, timeline: Timeline, *, track: str, in_pieces: bool = False
+    script: Script,
+    timeline: Timeline,
+    *,
+    track: str,
+    in_pieces: bool = False,
+    take_of: Callable[[SoundElement], str] = lambda _: "",
 ) -> RunningTimes:
     """Return what is on a track and when, as the sheet has it.
 
@@ -48,6 +55,7 @@ def running_times(
     timeline : of the delivered track
     track : name of its file
     in_pieces : whether the track is also there cut at its stops
+    take_of : gives the mark of a sound as it is laid, "" where that is not known
     """
     files = pieces(timeline) if in_pieces else ()
     rows = _Rows(happenings(script, timeline, "invigilator"), len(files)).rows()
@@ -67,6 +75,8 @@ def running_times(
             )
             for one in files
         ),
+        rate_hz=timeline.rate_hz,
+        places=places_of(timeline, take_of),
     )
 
 
@@ -221,7 +231,9 @@ class _Rows:
         self._passage = None
         if step.kind == "question":
             self._enter_group(one)
-            self._question = self._add("question", one.start_s, step.title)
+            is_withdrawn = isinstance(one.block, Question) and one.block.withdrawn
+            what = f"{step.title}, withdrawn" if is_withdrawn else step.title
+            self._question = self._add("question", one.start_s, what)
             self._asked = None
             return
         self._question = None

@@ -70,6 +70,9 @@ class Frame:
     look: Look = field(default_factory=Look)
     words: Mapping[str, str] = field(default_factory=dict)
     """Words of the frame in another language: see `WORDS`."""
+    signed: frozenset[str] | None = None
+    """Content marks of papers that somebody signed for: another one says at its foot that it is a
+    draft. None: nothing is said."""
 
 
 UNMARKED: Final = "unmarked"
@@ -89,8 +92,8 @@ def content_mark(
 ) -> str:
     """Return the content mark of a paper: a SHA-256 of what makes it look as it does.
 
-    The edition is left out, so that two editions that print the same have one mark, and so is
-    what stands under `UNMARKED`.
+    The edition is left out, so that two editions that print the same have one mark, and so are
+    what stands under `UNMARKED` and whether it is a draft.
 
     Parameters
     ----------
@@ -100,7 +103,7 @@ def content_mark(
     templates : hash of the templates
     """
     shown = asdict(frame)
-    del shown["edition"]
+    del shown["edition"], shown["signed"]
     found = hashlib.sha256(b"paper\n")
     lasting = {name: value for name, value in data.items() if name != UNMARKED}
     rows = [
@@ -122,6 +125,7 @@ def frame_data(frame: Frame, mark: str) -> dict[str, object]:
         "title": frame.title,
         "paper": frame.paper,
         "heading": heading,
+        "state": " · draft" if frame.signed is not None and mark not in frame.signed else "",
         "mark": f"{words['mark']} {mark[:MARK_SIGNS].upper()}",
         "keywords": [f"mark:{mark}"],
         "language": language.lower(),

@@ -1,0 +1,170 @@
+"""A stop at any place of a delivered track, against ffmpeg's silences and the script."""
+
+from __future__ import annotations
+
+import json
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pytest
+from pausewright.deliver.build import build_versions
+from pausewright.deliver.interrupted import Stop, where_stopped
+from pausewright.deliver.project import open_project
+from pausewright.deliver.version import made_versions
+from pausewright.papers.timed.day_time import read_place
+from pausewright.papers.timed.interruption import interruption
+from pausewright.problems import OutputError
+from pausewright.records.record_files import read_as
+from pausewright.records.shapes import RunningTimes
+from support.amounts import cases
+from support.interruptions import Oracle
+from support.paper_text import text_of
+from support.scripts.versions import END, HEAD, options, written
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from pausewright.deliver.build_options import Options
+    from support.command_line import Run
+
+EDGE_S = 0.12
+"""So near the edge of a silence either side is right: our own edge is at 0.1 s."""
+TEXT = (
+    HEAD
+    + """# Opening
+
+Welcome to the test. Listen well.
+
+::: stop {for="20 s"}
+Ask now.
+:::
+
+::: stop {for="9 s" .rest}
+Have a rest.
+:::
+
+# Test {answer-time="6 s" readings="2" between-readings="3 s" announce="Number {number}."}
+
+1. How many boats lie on the quay?
+2. How many boats have left?
+
+::: page-turn {for="5 s"}
+Turn over.
+:::
+
+3. How many are left now?"""
+    + END
+)
+MORE = """longer: {label: B, basis: f, extra-time: 25 %, stretch: [answer-time],
+  share-of: listed-silences, where: each-gap}"""
+
+
+@pytest.fixture(scope="module")
+def tide(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Options]:
+    """Return a script built in two versions, and how."""
+    folder = tmp_path_factory.mktemp("tide")
+    script, how = written(folder, TEXT, MORE), options(folder)
+    build_versions(script, how)
+    return script, how
+
+
+def times_of(how: Options, label: str) -> RunningTimes:
+    """Return what was recorded of a track."""
+    file = how.out / "tide" / "confidential" / f"running-times_{label}.json"
+    times = read_as(file, RunningTimes)
+    assert times is not None
+    return times
+
+
+@pytest.mark.parametrize("label", ["A", "B"])
+def test_any_stop_agrees_with_ffmpeg_and_the_script(tide: tuple[Path, Options], label: str) -> None:
+    """The place to go on is in a silence, never later than the stop; what is owed is right."""
+    script, how = tide
+    times = times_of(how, label)
+    (version,) = made_versions(open_project(script, how.profiles), [label])
+    (track,) = (how.out / "tide" / f"version-{label}").glob("*.wav")
+    oracle = Oracle(track, version.worded)
+    draw = np.random.default_rng(ord(label))
+    length_ms = int(Fraction(times.length_s) * 1000)
+    cuts = set()
+    for _ in range(cases(300, 3000)):
+        at_s = Fraction(int(draw.integers(length_ms)), 1000)
+        found = interruption(times, at_s)
+        told = oracle.told(float(at_s), EDGE_S)
+        cuts.add(found.cut)
+        resume_s = float(found.resume_s)
+        assert any(one.start_s - 1e-3 <= resume_s <= one.end_s + 1e-3 for one in oracle.gaps)
+        assert found.resume_s <= at_s
+        if not told.is_edge:
+            assert told.resume[0] - 1e-3 <= resume_s <= told.resume[1] + 1e-3, (at_s, found)
+            assert float(found.owed_s) == pytest.approx(told.owed_s or 0, abs=0.1), (at_s, found)
+            assert (found.cut == "silence") == (told.owed_s is not None)
+    assert cuts >= {"speech", "silence", "hold", "pause"}
+
+
+def test_a_silence_goes_on_at_exactly_the_same_place(tide: tuple[Path, Options]) -> None:
+    """As one body asks for its tracks (AA-07), but for the last 0.1 s before words."""
+    times = times_of(tide[1], "B")
+    silent = 0
+    for tenth in range(int(Fraction(times.length_s) * 10)):
+        at_s = Fraction(tenth, 10) + Fraction(1, 100)
+        found = interruption(times, at_s)
+        if found.cut in {"silence", "hold"}:
+            silent += 1
+            assert at_s - Fraction(1, 10) <= found.resume_s <= at_s
+    assert silent > 100
+
+
+def test_the_command_says_it_and_fills_in_a_sheet(
+    tide: tuple[Path, Options], run: Run, tmp_path: Path
+) -> None:
+    """From a place or from clock times; the sheet says the same; a second one is refused."""
+    script, how = tide
+    length_s = Fraction(times_of(how, "B").length_s)
+    asked = ("where", str(script), "--out", str(how.out), "--version", "B")
+    sheet = tmp_path / "incident.pdf"
+    code, out, err = run(
+        *asked, "0:58.2", "--start", "09:15", "--again", "09:22:30", "--sheet", str(sheet), "--json"
+    )
+    assert code == 0, err
+    data = json.loads(out)
+    text = " ".join(text_of(sheet).split())
+    assert data["at_s"] == 58.2
+    assert "0:58.2" in text
+    assert "09:15:58" in text
+    assert data["end"] in text
+    hours, minutes, seconds = map(int, data["end"].split(":"))
+    since_again_s = ((hours - 9) * 60 + minutes - 22) * 60 + seconds - 30
+    assert since_again_s == int(length_s - Fraction(str(data["resume_s"])))
+    assert "boats" not in text
+
+    code, out, _ = run(*asked, "--start", "09:15:00", "--clock", "09:16:00", "--waited", "0:02")
+    assert code == 0
+    assert "0:58.0" in out
+    code, _, err = run(*asked, "0:58", "--sheet", str(sheet))
+    assert (code, "left as it is" in err) == (2, True)
+    for bad in (("61:00",), ("seven",), (), ("0:10", "--start", "9.15")):
+        code, _, err = run(*asked, *bad)
+        assert (code, "hint:" in err) == (2, True), err
+
+
+def test_a_track_that_is_not_the_built_one_is_refused(
+    tide: tuple[Path, Options], tmp_path: Path
+) -> None:
+    """Places are those of the delivered bytes and of no others."""
+    script, _ = tide
+    build_versions(script, how_else := options(tmp_path), ["A"])
+    (track,) = (how_else.out / "tide" / "version-A").glob("*.wav")
+    track.write_bytes(track.read_bytes()[:-2])
+    with pytest.raises(OutputError, match="is not the track that was built"):
+        where_stopped(script, how_else.out, "A", Stop("0:10"))
+
+
+@pytest.mark.parametrize(
+    ("written_place", "at_s"),
+    [("07:13", 433), ("1:02:03", 3723), ("7:13.25", Fraction(1733, 4)), ("75:00", 4500)],
+)
+def test_places_are_read_as_a_counter_shows_them(written_place: str, at_s: Fraction) -> None:
+    """Minutes may go beyond 59."""
+    assert read_place(written_place) == at_s

@@ -1,0 +1,164 @@
+"""What a stop in a room means, worked out from ffmpeg's silences and the script: an oracle.
+
+ffmpeg's silencedetect says where the finished track is silent; the check's reading of the script
+says which sounds and silences come in which order. Nothing of the builder's plan is used.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import imageio_ffmpeg
+from bench import silences_by_ffmpeg
+from pausewright.checker.expect.expect import expect
+from pausewright.checker.judge.arrangement_effects import expected_of
+from pausewright.script.model import Stop
+from pausewright.wording.line_elements import ToneCue
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
+    from pausewright.checker.expect.expected import ExpectedSilence, ExpectedSound
+    from pausewright.wording.line_elements import SoundElement
+    from pausewright.wording.worded import Worded
+
+CANDIDATES: Final = {
+    "look-time",
+    "between-readings",
+    "answer-time",
+    "phrase-time",
+    "between-phrase-readings",
+    "page-turn-time",
+    "extra-time",
+}
+"""docs/script-language.md, "Silence": the candidates' own."""
+NOT_TIMED: Final = {"default", "arrangement"}
+"""A rest without a length of its own is ended by a person."""
+SHORTEST_S: Final = 0.12
+"""Silences that ffmpeg is asked for."""
+SKIPPED_COST, WIDE_S = 0.02, 0.3
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """A silence as ffmpeg found it, and which one of the script it is."""
+
+    start_s: float
+    end_s: float
+    index: int
+    """In the order of the script; -1 for one inside a sound."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What the oracle says of a stop."""
+
+    resume: tuple[float, float]
+    """The silence in which it goes on."""
+    is_edge: bool
+    """Whether the stop is so near the edge of a silence that either side is right."""
+    owed_s: float | None = None
+    """None outside the candidates' silences."""
+
+
+class Oracle:
+    """Answers for one delivered track."""
+
+    def __init__(self, track: Path, worded: Worded, threshold_dbfs: float = -60) -> None:
+        """Measure the track, and find the script's silences in it."""
+        expectation = expected_of(expect(worded), worded).expectation
+        self._silences: Sequence[ExpectedSilence] = expectation.silences
+        self._sounds: Sequence[ExpectedSound] = expectation.sounds
+        self._rests = {
+            stop.place
+            for _, _, stop in worded.script.blocks()
+            if isinstance(stop, Stop) and stop.rest and stop.hold_s.origin not in NOT_TIMED
+        }
+        ffmpeg = imageio_ffmpeg.get_ffmpeg_exe()
+        found = silences_by_ffmpeg(ffmpeg, track, threshold_dbfs, shortest_s=SHORTEST_S)
+        self.gaps = _aligned(found, self._silences)
+
+    def told(self, at_s: float, edge_s: float) -> Told:
+        """Return what a stop at a place means."""
+        starts = [one.start_s for one in self.gaps]
+        near = [t for one in self.gaps for t in (one.start_s, one.end_s)]
+        is_edge = any(abs(at_s - one) < edge_s for one in near)
+        here = self.gaps[max(0, bisect_right(starts, at_s) - 1)]
+        is_silent = here.start_s <= at_s < here.end_s
+        if is_silent and here.index >= 0:
+            kind = self._silences[here.index].kind
+            if kind == "hold" and self._silences[here.index].place not in self._rests:
+                return Told((here.start_s, here.end_s), is_edge)
+            if kind in CANDIDATES or kind == "hold":
+                return Told((here.start_s, here.end_s), is_edge, here.end_s - at_s)
+            if kind not in {"lead-in", "run-out"} and self._is_one(here.index - 1, here.index):
+                return Told(self._before(here.index - 1), is_edge)
+            return Told((here.start_s, here.end_s), is_edge)
+        before = max((g.index for g in self.gaps if g.start_s <= at_s), default=-1)
+        return Told(self._before(before), is_edge)
+
+    def _is_one(self, first: int, second: int) -> bool:
+        """Return whether two sounds that follow each other belong to one reading."""
+        return self._unit(first) == self._unit(second)
+
+    def _unit(self, index: int) -> object:
+        one = self._sounds[index]
+        if one.role == "continues" or _is_continuation(one.element):
+            return "continues"
+        role = "question" if one.role in {"announcement", "question"} else one.role
+        return role, one.question, one.reading
+
+    def _announces(self, index: int) -> bool:
+        return self._sounds[index].role == "announcement"
+
+    def _before(self, sound: int) -> tuple[float, float]:
+        """Return the silence before the reading that a sound belongs to."""
+        while sound > 0 and (self._is_one(sound - 1, sound) or self._announces(sound - 1)):
+            kind = self._silences[sound].kind
+            if (kind in CANDIDATES or kind == "hold") and kind != "look-time":
+                break
+            sound -= 1
+        while sound > 0 and all(one.index != sound for one in self.gaps):
+            sound -= 1
+        return next((g.start_s, g.end_s) for g in self.gaps if g.index == sound)
+
+
+def _is_continuation(element: SoundElement) -> bool:
+    return isinstance(element, ToneCue) and element.name == "continuation"
+
+
+def _aligned(found: Sequence[tuple[float, float]], wanted: Sequence[ExpectedSilence]) -> list[Gap]:
+    """Match silences in order: each of the script was found, or is too short for it."""
+    n_wanted, n_found = len(wanted), len(found)
+    infinite = float("inf")
+    cost = [[infinite] * (n_found + 1) for _ in range(n_wanted + 1)]
+    cost[0] = [SKIPPED_COST * at for at in range(n_found + 1)]
+    for i, one in enumerate(wanted, 1):
+        wait_s = float(one.wait_s)
+        lost = 0.0 if wait_s < SHORTEST_S + 0.05 else 5.0
+        for j in range(n_found + 1):
+            best = cost[i - 1][j] + lost
+            if j:
+                best = min(best, cost[i][j - 1] + SKIPPED_COST)
+                off_s = abs(found[j - 1][1] - wait_s)
+                if off_s < WIDE_S:
+                    best = min(best, cost[i - 1][j - 1] + off_s)
+            cost[i][j] = best
+    gaps: list[Gap] = []
+    i, j = n_wanted, n_found
+    while j:
+        start_s, length_s = found[j - 1]
+        wait_s = float(wanted[i - 1].wait_s) if i else 0
+        off_s = abs(length_s - wait_s)
+        if i and off_s < WIDE_S and cost[i][j] == cost[i - 1][j - 1] + off_s:
+            gaps.append(Gap(start_s, start_s + length_s, i - 1))
+            i, j = i - 1, j - 1
+        elif cost[i][j] == cost[i][j - 1] + SKIPPED_COST:
+            gaps.append(Gap(start_s, start_s + length_s, -1))
+            j -= 1
+        else:
+            i -= 1
+    return gaps[::-1]
