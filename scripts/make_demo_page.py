@@ -82,6 +82,7 @@ DEMOS: Final = {
             'room for notes, then sub-questions: `[______]{.answer lines="8"}`, `- a. `',
             "a cue when half of a long answer time is gone: `time-cue=`, `time-cue-wording:`",
             "a whole test's time, stated and compared: `test-time:`",
+            "which track this is, said before the test, and a stop for the sound check: `slate:`",
             'louder, for loudspeakers: `loudness:`; a year: `as="year"`',
         ),
     ),

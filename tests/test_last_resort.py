@@ -36,6 +36,10 @@ COMMANDS = {
     "build": ("pausewright.deliver.script_set.build_scripts", ("build", f"{PLANTED}.md")),
     "papers": ("pausewright.deliver.papers_again.write_papers", ("papers", f"{PLANTED}.md")),
     "compare": ("pausewright.deliver.project.open_project", ("compare", f"{PLANTED}.md")),
+    "differs": (
+        "pausewright.deliver.differs.difference.differ",
+        ("differs", f"{PLANTED}.md", f"{PLANTED}.md"),
+    ),
     "retime": (
         "pausewright.deliver.caption_retime.retime",
         ("retime", f"{PLANTED}.vtt", f"{PLANTED}.md", "--arrangement", PLANTED),

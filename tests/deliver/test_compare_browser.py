@@ -30,6 +30,7 @@ def page_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
             places=(),
             entitled_s=Fraction(40 * n),
             sum_text="",
+            share_readings=None,
             pace="100 %",
             readings="2",
             captions="instructions",

@@ -33,6 +33,7 @@ FieldName: TypeAlias = Literal[
     "fixed-pause",
     "extra-words",
     "test-time",
+    "extra-time-confirmed",
     "pace",
     "readings",
     "pauses",
@@ -49,7 +50,7 @@ FieldName: TypeAlias = Literal[
     "print",
 ]
 """What an author writes; `fields.FIELDS` says of each what it is."""
-NO_CHANGES: Final = frozenset({"label", "basis", "test-time", "split"})
+NO_CHANGES: Final = frozenset({"label", "basis", "test-time", "extra-time-confirmed", "split"})
 """Fields that change neither the track nor what goes with it, and so need no basis."""
 
 Base: TypeAlias = Literal["listed-silences", "whole-test"]
@@ -183,6 +184,8 @@ class Arrangement:
     extra_time: ExtraTime | None = None
     test_time_s: Fraction | None = None
     """The time that the test is given, where parts are left out."""
+    extra_time_confirmed_s: Fraction | None = None
+    """The sum of extra time that somebody confirmed, where a share can be read in several ways."""
     pace: Fraction | None = None
     """Speech as a share of the standard pace; see `arranged_pace`."""
     readings: int | None = None
@@ -229,6 +232,7 @@ class Arrangement:
             "fixed-pause": fixed and fixed.pause_s,
             "extra-words": extra and extra.words,
             "test-time": self.test_time_s,
+            "extra-time-confirmed": self.extra_time_confirmed_s,
             "pace": self.pace and Share(self.pace),
             "readings": self.readings,
             "pauses": self.pauses,

@@ -287,6 +287,7 @@ class _Declared:
             basis=self._get(fields.BASIS) or "",
             extra_time=self._extra_time(),
             test_time_s=self._get(fields.TEST_TIME),
+            extra_time_confirmed_s=self._get(fields.EXTRA_TIME_CONFIRMED),
             pace=self._get(fields.PACE),
             readings=self._get(fields.READINGS),
             pauses=self._get(fields.PAUSES),

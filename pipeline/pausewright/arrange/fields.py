@@ -141,6 +141,13 @@ TEST_TIME: Final = Field(
     _TIME,
     read=values.duration_s,
 )
+EXTRA_TIME_CONFIRMED: Final = Field(
+    "extra-time-confirmed",
+    "extra-time-confirmed: 300 s",
+    "The sum of the extra time, confirmed where its share can be read in several ways.",
+    _TIME,
+    read=values.duration_s,
+)
 PACE: Final = Field(
     "pace",
     "pace: 80 %",

@@ -10,7 +10,7 @@ from pausewright.checker.expect.expect import expect
 from pausewright.checker.faults.faults import with_closer_look
 from pausewright.checker.files.decode import files_of, name_of
 from pausewright.checker.files.second_opinion import opinion_in_background
-from pausewright.checker.files.tags import joined_tags, judge_tags, read_tags
+from pausewright.checker.files.tags import joined_tags, judge_tags, read_tags, refuse_proofs
 from pausewright.checker.files.video_contents import caption_tracks, chapter_lists
 from pausewright.checker.judge.against_standard import MeasuredTrack, compared
 from pausewright.checker.judge.arrangement_effects import (
@@ -380,7 +380,11 @@ def _order(finding: Finding) -> tuple[bool, Fraction, bool, str]:
 
 
 def track_tags(track: Track, heard: Heard) -> TrackTags:
-    """Return what a track says about itself; of pieces, with the chapters in time of the whole."""
+    """Return what a track says about itself; of pieces, with the chapters in time of the whole.
+
+    A proof is refused: it says of itself that it is no track.
+    """
+    refuse_proofs(files_of(track))
     rate_hz = heard.track_format.rate_hz
     lengths_s = [Fraction(file.n_frames, rate_hz) for file in heard.files]
     return joined_tags([read_tags(file) for file in files_of(track)], lengths_s)

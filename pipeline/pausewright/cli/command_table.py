@@ -33,6 +33,7 @@ COMMANDS: Final = {
         "Write the papers alone: before a build the answer sheet, after it all of them again."
     ),
     "compare": "Show all arrangements of a script side by side, with the sums.",
+    "differs": "Show what differs between two states of a test, prove it, and say what follows.",
     "retime": (
         "Read captions made for the standard track strictly, and write them for another version."
     ),

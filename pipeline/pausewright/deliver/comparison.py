@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final, get_args
 
 from pausewright.arrange.arrangement import TrackFormat
 from pausewright.deliver.build_key import build_key
+from pausewright.deliver.extra_time_readings import readings_of, share_data, share_rows
 from pausewright.deliver.known_lengths import kept_lengths
 from pausewright.deliver.output_folder import delivered, is_current
 from pausewright.deliver.version_outline import outline
@@ -27,8 +28,10 @@ if TYPE_CHECKING:
     from collections.abc import Set as AbstractSet
 
     from pausewright.deliver.build_options import Options
+    from pausewright.deliver.extra_time_readings import ShareReadings
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
+    from pausewright.papers.timed.day_time import DayTime
     from pausewright.plan.timeline import Questions
     from pausewright.records.shapes import BuildRecord
     from pausewright.script.silences import SilenceKind
@@ -71,6 +74,8 @@ class Column:
     """Whether its files are as they would be built now."""
     own_words: tuple[str, ...]
     """What is said here and not on the standard track."""
+    share_readings: ShareReadings | None
+    """What the share of its extra time can mean; None without one."""
     n_own_sounds: int
     """Sounds that are not on the standard track, each reading counted once."""
 
@@ -135,6 +140,9 @@ def _column(
         captions=version.script.settings.captions,
         is_current=_is_built(project, version, options),
         own_words=() if is_paced else tuple(element.shown for element in own),
+        share_readings=readings_of(
+            version.worded, version.arrangement, kept_lengths(project, version)
+        ),
         n_own_sounds=len(own),
     )
 
@@ -198,8 +206,13 @@ def clock(length_s: Fraction) -> str:
     return counter(length_s + Fraction(1, 2))
 
 
-def compare_text(title: str, edition: str, columns: Sequence[Column]) -> str:
-    """Return the comparison for the screen; it names arrangements and is confidential."""
+def compare_text(
+    title: str, edition: str, columns: Sequence[Column], start: DayTime | None = None
+) -> str:
+    """Return the comparison for the screen; it names arrangements and is confidential.
+
+    `start` is when the tracks start, for times of day; None if that is not known.
+    """
     rows = [
         f"{title} — edition {edition}. Confidential: it names arrangements.",
         "",
@@ -229,7 +242,11 @@ def compare_text(title: str, edition: str, columns: Sequence[Column]) -> str:
         for name in dict.fromkeys(name for one in columns for name, _ in one.groups_s)
     ]
     for one in columns:
-        rows += ["", f"Version {one.label}: {one.name}", *(f"  {row}" for row in details(one))]
+        rows += [
+            "",
+            f"Version {one.label}: {one.name}",
+            *(f"  {row}" for row in details(one, start)),
+        ]
     return "\n".join(rows) + "\n"
 
 
@@ -237,8 +254,8 @@ def _row(head: str, cells: Sequence[str]) -> str:
     return f"  {head[:32]:32}" + "".join(f"{cell:>13}" for cell in cells)
 
 
-def details(one: Column) -> list[str]:
-    """Return what is added where, and what to listen to, in sentences."""
+def details(one: Column, start: DayTime | None = None) -> list[str]:
+    """Return what is added where, what its share can mean, and what to listen to, in sentences."""
     rows = []
     if one.sum_text:
         rows.append(f"extra time: {one.sum_text}")
@@ -248,6 +265,8 @@ def details(one: Column) -> list[str]:
             + (f" of question {place.question}" if place.question else "")
             for place in one.places
         ]
+    if one.share_readings is not None:
+        rows += share_rows(one.share_readings, start)
     if not one.is_current:
         rows.append("not built as it is declared now: hear the whole track when it is")
     if one.n_own_sounds and one.own_words:
@@ -289,6 +308,9 @@ def compare_data(title: str, edition: str, columns: Sequence[Column]) -> dict[st
                     }
                     for place in one.places
                 ],
+                "share_readings": None
+                if one.share_readings is None
+                else share_data(one.share_readings),
                 "pace": one.pace,
                 "readings": one.readings,
                 "captions": one.captions,

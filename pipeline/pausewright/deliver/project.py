@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from pausewright.arrange.declarations import read_arrangements
+from pausewright.arrange.declarations import named, read_arrangements
 from pausewright.deliver.accent import accent_is_tested
 from pausewright.intake.file_kinds import SOUND
 from pausewright.intake.plain_file import opened_sound
@@ -19,6 +19,7 @@ from pausewright.problems import (
 )
 from pausewright.script.edition import edition
 from pausewright.script.reader import read
+from pausewright.script.slate import with_slate
 from pausewright.voice.voice_list import all_profiles, find_profile, language_warning
 from pausewright.wording.line_elements import Excerpt, Utterance
 from pausewright.wording.worded import Worded
@@ -62,16 +63,16 @@ def open_project(path: Path, own_profiles: Mapping[str, VoiceProfile] | None = N
     problems.extend(reading.problems)
     arrangements, arranged = read_arrangements(reading, path)
     problems.extend(arranged.all)
-    worded = Worded(reading.script)
+    mark = edition(reading.script)
+    script = with_slate(reading.script, mark, named(arrangements).label)
+    worded = Worded(script)
     problems.extend(worded.problems.all)
     profiles = all_profiles(path.parent) if own_profiles is None else own_profiles
     check_voices(worded, profiles, problems)
     _check_sounds(worded, problems)
     if not problems.errors:
         arrangements = tuple(_turned(reading.script, one, problems) for one in arrangements)
-    return Project(
-        reading.script, worded, profiles, arrangements, edition(reading.script), problems.all
-    )
+    return Project(script, worded, profiles, arrangements, mark, problems.all)
 
 
 def _turned(script: Script, arrangement: Arrangement, problems: Problems) -> Arrangement:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from pausewright.checker.check import check_track
 from pausewright.checker.files.decode import files_of, name_of
 from pausewright.checker.files.piece_set import check_pieces, set_around
+from pausewright.checker.files.tags import refuse_proofs
 from pausewright.checker.folder import check_folder
 from pausewright.checker.judge.against_standard import measured_track
 from pausewright.checker.promises.promise import promise_of
@@ -159,6 +160,7 @@ def recheck(
     if path.suffix.lower() in ENDINGS and path.is_file():
         return recheck_paper(path, project, record)
     if path.is_dir():
+        refuse_proofs(path.glob("*_proof.*"))
         return check_folder(
             path,
             check,

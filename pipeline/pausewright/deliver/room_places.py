@@ -41,6 +41,7 @@ PLACES: Final[Mapping[FileKind, Place]] = {
     "pausing-sheet": "office",
     "measured": "office",
     "running-times": "office",
+    "contents": "office",
     "full-transcript": "office",
     "basis": "office",
     "report": "office",

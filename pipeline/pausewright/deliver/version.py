@@ -12,11 +12,14 @@ from pausewright.arrange.background import warn_of_background
 from pausewright.arrange.declarations import ArrangementError, named
 from pausewright.arrange.restate import restate_instructions
 from pausewright.checker.promises.effect import hint_for, without_effect
+from pausewright.deliver.extra_time_readings import refuse_unconfirmed
 from pausewright.deliver.project import check_voices
 from pausewright.plan import steps as planner
 from pausewright.plan import timeline as planned
 from pausewright.plan.extra_time import add_extra_time, times_in_force
 from pausewright.problems import HasProblems, Problems, ScriptError
+from pausewright.script.slate import relabelled
+from pausewright.wording.worded import Worded
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -28,7 +31,6 @@ if TYPE_CHECKING:
     from pausewright.problems import Problem
     from pausewright.script.model import Script
     from pausewright.wording.line_elements import SoundElement
-    from pausewright.wording.worded import Worded
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,11 +67,13 @@ def make_version(script: Script, worded: Worded, arrangement: Arrangement) -> Ve
     worded : its words, which the standard track keeps
     arrangement : as declared
     """
+    own = relabelled(script, arrangement.label)
     if not arrangement.changes:
-        return Version(arrangement, script, worded, planner.steps(worded), None, ())
+        worded = worded if own == script else Worded(own)
+        return Version(arrangement, own, worded, planner.steps(worded), None, ())
     problems = Problems()
     total = sum(1 for question in script.questions() if not question.practice)
-    changed = apply_arrangement(script, arrangement, problems)
+    changed = apply_arrangement(own, arrangement, problems)
     first = ArrangementWords(changed, arrangement, total)
     where = arrangement.place_of("extra-time", script.path)
     try:
@@ -154,4 +158,5 @@ def _version_of(project: Project, arrangement: Arrangement) -> Version:
     warn_of_background(version.worded, arrangement, recorded, found)
     if all(problem.severity != "error" for problem in version.problems):
         refuse_without_effect(project.script, version, found)
+        refuse_unconfirmed(version.worded, arrangement, version.grant, found)
     return replace(version, problems=(*version.problems, *found.all))

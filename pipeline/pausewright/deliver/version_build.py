@@ -11,6 +11,7 @@ from pausewright.deliver.build_options import Built, Options
 from pausewright.deliver.outputs import (
     basis_output,
     captions_output,
+    contents_output,
     measured_output,
     packing_list_output,
     papers_output,
@@ -59,6 +60,7 @@ BEFORE_CHECK: Final[tuple[Callable[[Job], Output], ...]] = (
     papers_output.write,
     staff_papers_output.write,
     videos_output.write,
+    contents_output.write,
 )
 """What is played, shown and printed; the check looks at it."""
 AFTER_CHECK: Final[tuple[Callable[[Job], Output], ...]] = (

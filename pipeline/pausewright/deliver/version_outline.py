@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from pausewright.deliver.step_lengths import excerpt_s, speech_s
 from pausewright.plan.clock import counter, exact_seconds
 from pausewright.plan.steps import steps as planned
 from pausewright.plan.timeline import Mark, Say, Wait
-from pausewright.problems import SoundError
 from pausewright.script.attributes.values import decimal
 from pausewright.script.silences import SILENCES, silence_name
 from pausewright.wording.line_elements import Excerpt, ToneCue, Utterance
@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from pausewright.plan.extra_time import Grant
     from pausewright.plan.timeline import Questions, Step
     from pausewright.problems import Place
-    from pausewright.script.model import Sound
     from pausewright.script.silences import SilenceKind
 
 
@@ -120,10 +119,10 @@ def _sound_row(
     if isinstance(element, ToneCue):
         return Row(at_s, "tone", element.name, element.spec.tone_s, is_exact=True, place=line)
     if isinstance(element, Excerpt):
-        length_s, is_exact = _excerpt_s(element.sound)
+        length_s, is_exact = excerpt_s(element.sound)
         kind, text, origin = "sound", element.sound.description or element.sound.path, ""
     else:
-        length_s, is_exact = _speech_s(project, element, kept_s(element))
+        length_s, is_exact = speech_s(project.script.settings, element, kept_s(element))
         text = f"{step.speaker}: {element.words}" if step.speaker else element.words
         kind, origin = "say", _speech(project, element)
     return Row(
@@ -137,30 +136,6 @@ def _sound_row(
         question=step.question,
         reading=step.reading,
     )
-
-
-def _speech_s(
-    project: Project, element: Utterance, known_s: Fraction | None
-) -> tuple[Fraction, bool]:
-    """Return how long words are, and whether that is known and no estimate by their number."""
-    if known_s is not None:
-        return known_s, True
-    pace = project.script.settings.pace_wpm * element.speech.pace * element.speech.arranged_pace
-    return Fraction(len(element.words.split())) * 60 / pace, False
-
-
-def _excerpt_s(sound: Sound) -> tuple[Fraction, bool]:
-    """Return how long a sound is and whether that is exact: trimmed, it will be shorter."""
-    is_whole = sound.edges == "as recorded"
-    if sound.from_s is not None and sound.to_s is not None:
-        return sound.to_s - sound.from_s, is_whole
-    from pausewright.sound.sound_reader import read_sound  # noqa: PLC0415  loads a decoder
-
-    try:
-        samples, rate_hz = read_sound(sound.file, sound.from_s, sound.to_s, inside=sound.folder)
-    except SoundError:  # the build says what is wrong with it
-        return Fraction(0), False
-    return Fraction(len(samples), rate_hz), is_whole
 
 
 def _speech(project: Project, element: Utterance) -> str:

@@ -59,6 +59,9 @@ BUILD_RECORD: Final = Kind("the build record", 4 * MB, "15,000 files are 3 MB", 
 SIGNING_KEY: Final = Kind("the key", MB, "a key is some lines", OutputError)
 PASSWORD: Final = Kind("the password", MB, "a password is a line", OutputError)
 PACK: Final = Kind("the pack", 8000 * MB, "a room with ten players is 1 GB", TrackError, _AGAIN)
+CONTENTS: Final = Kind(
+    "the list of contents", 32 * MB, "10,000 questions are 8 MB", TrackError, _AGAIN
+)
 PAGE: Final = Kind(
     "the page", 128 * MB, "a room screen holds 64 MB of sound, as letters 86 MB", TrackError
 )

@@ -93,18 +93,20 @@ def _group(group: Group, content: PaperContent) -> Data:
     notes: list[Data] = []
     for block in group.blocks:
         if isinstance(block, Question):
-            rows += _rows(block, content)
-        elif isinstance(block, Note) and _is_for_markers(block):
+            rows += question_rows(block, content)
+        elif isinstance(block, Note) and is_for_markers(block):
             notes += content.note(block)
     title = content.text(group.title, group.place)
     return {"title": title, "rows": rows, "notes": notes}
 
 
-def _is_for_markers(note: Note) -> bool:
+def is_for_markers(note: Note) -> bool:
+    """Say whether a margin note stands on the mark scheme."""
     return note.kind == "staff-note" and (not note.to or "marker" in note.to)
 
 
-def _rows(question: Question, content: PaperContent) -> list[Data]:
+def question_rows(question: Question, content: PaperContent) -> list[Data]:
+    """Return the rows of a question: its own, and those of its sub-questions."""
     key = f"question {question.label}"
     content.keys[key] = question.place
     subs = [one for one in question.content if isinstance(one, SubQuestion)]
@@ -132,7 +134,7 @@ def _row(
         keys = [content.pieces(one.content[0].inlines)]
     notes: list[Data] = []
     for note in one.notes:
-        notes += content.note(note) if _is_for_markers(note) else []
+        notes += content.note(note) if is_for_markers(note) else []
     options = {
         option.letter: content.pieces(option.prose.inlines)
         for block in one.content

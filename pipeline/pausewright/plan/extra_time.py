@@ -328,9 +328,11 @@ class _Planner:
                     )
                 )
             if words:
-                steps += _said(words, self._settings)
+                steps += _said(words, self._settings, step.block)
                 origin = Origin(step.origin.part, -at - 1)
-                steps.append(Wait("extra-time", lump_s, words[0].place, origin=origin))
+                steps.append(
+                    Wait("extra-time", lump_s, words[0].place, origin=origin, block=step.block)
+                )
                 added.append(
                     Added(
                         "extra-time",
@@ -361,13 +363,13 @@ class _Planner:
         return " = ".join(sums)
 
 
-def _said(words: Line, settings: Settings) -> Iterator[Step]:
+def _said(words: Line, settings: Settings, block: int) -> Iterator[Step]:
     """Give the words before time that is added, a pause between two sentences."""
     sounds = [element for element in words if not isinstance(element, AuthorPause)]
     for at, element in enumerate(sounds):
         if at:
-            yield Wait("default-pause", settings.sentence_pause_s)
-        yield Say(element, "cue", captioned=settings.captions != "nothing")
+            yield Wait("default-pause", settings.sentence_pause_s, block=block)
+        yield Say(element, "cue", captioned=settings.captions != "nothing", block=block)
 
 
 def seconds(wait_s: Fraction) -> str:

@@ -41,6 +41,9 @@ class StepWriter:
         """Index of the part that what comes next belongs to."""
         self.is_practice = False
         self._n_gaps = 0
+        self.block = -1
+        """The block that what comes next belongs to."""
+        self._default_block = -1
 
     def finished(self) -> tuple[Step, ...]:
         """Return all steps, with the run-out."""
@@ -50,14 +53,21 @@ class StepWriter:
 
     def mark(self, kind: MarkKind, title: str) -> None:
         """Put a mark before the next sound or declared silence."""
-        self._marks.append(Mark(kind, title))
+        self._marks.append(Mark(kind, title, -1 if kind == "part" else self.block))
 
     def say(self, element: Element, role: Role, *, captioned: bool, speaker: str = "") -> None:
         """Write a sound, with the default pause that was waiting, if nothing silent is before."""
         last = next((s for s in reversed(self._steps) if not isinstance(s, Mark)), None)
         if self._default_s is not None and not isinstance(last, Wait):
             self._steps.append(
-                Wait("default-pause", self._default_s, None, self.question, self.reading)
+                Wait(
+                    "default-pause",
+                    self._default_s,
+                    None,
+                    self.question,
+                    self.reading,
+                    block=self._default_block if self._default_block == self.block else -1,
+                )
             )
         self._default_s = None
         self._flush_marks()
@@ -65,7 +75,9 @@ class StepWriter:
             raise TypeError("a pause is no sound")
         if isinstance(element, Excerpt):
             element = element.of_reading(self.reading)
-        self._steps.append(Say(element, role, captioned, self.question, self.reading, speaker))
+        self._steps.append(
+            Say(element, role, captioned, self.question, self.reading, speaker, self.block)
+        )
 
     def wait(
         self,
@@ -85,7 +97,9 @@ class StepWriter:
         self._flush_marks()
         self._n_gaps += not goes_on
         origin = Origin(self.part, self._n_gaps, owner, self.is_practice, ends_question)
-        self._steps.append(Wait(kind, wait_s, place, self.question, self.reading, origin))
+        self._steps.append(
+            Wait(kind, wait_s, place, self.question, self.reading, origin, self.block)
+        )
 
     def drop_last_wait(self) -> None:
         """Take back the silence that was written last, if that is what was written last."""
@@ -100,6 +114,7 @@ class StepWriter:
         """
         if not self._stays or self._default_s is None:
             self._default_s = pause_s
+            self._default_block = self.block
             self._stays = stays
 
     def declared(self, kind: SilenceKind, value: InForce[object] | None, place: Place) -> bool:

@@ -43,14 +43,17 @@ def steps(worded: Worded) -> tuple[Step, ...]:
 
 class _Planner(PassageSteps):
     def steps(self) -> tuple[Step, ...]:
+        """Return all steps; blocks are counted as they stand, answers read aloud as one more."""
         for index, part in enumerate(self._worded.script.parts):
             self._writer.part, self._writer.is_practice = index, part.practice
             if part.title:
                 self._writer.mark("part", part.title)
             for group in part.groups:
                 for block in group.blocks:
+                    self._writer.block += 1
                     self._block(block, part)
             if part.answers:
+                self._writer.block += 1
                 self._answers()
         return self._writer.finished()
 

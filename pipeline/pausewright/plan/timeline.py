@@ -43,6 +43,8 @@ class Say:
     reading: int = 0
     """Which reading of it, from 1."""
     speaker: str = ""
+    block: int = field(default=-1, compare=False)
+    """Which block of the script brings it about, counted from 0; -1 for what stands between."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +72,8 @@ class Wait:
     question: Questions | None = None
     reading: int = 0
     origin: Origin = field(default=Origin(), compare=False)
+    block: int = field(default=-1, compare=False)
+    """Which block of the script brings it about, counted from 0; -1 for what stands between."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +83,8 @@ class Mark:
     kind: MarkKind
     title: str
     """As candidates may see it: never a need, never content of a question."""
+    block: int = field(default=-1, compare=False)
+    """Which block of the script brings it about, counted from 0; -1 for what stands between."""
 
 
 Step: TypeAlias = Say | Wait | Mark

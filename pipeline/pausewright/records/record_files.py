@@ -6,13 +6,15 @@ from typing import TYPE_CHECKING, TypeVar
 
 import msgspec
 
-from pausewright.intake.file_kinds import BUILD_RECORD
+from pausewright.intake.file_kinds import BUILD_RECORD, CONTENTS
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import TrackError
-from pausewright.records.shapes import BuildRecord
+from pausewright.records.shapes import BuildRecord, Contents
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+    from pausewright.intake.file_kinds import Kind
 
 T = TypeVar("T", bound=msgspec.Struct)
 
@@ -22,10 +24,12 @@ def record_text(record: msgspec.Struct) -> str:
     return msgspec.json.format(msgspec.json.encode(record), indent=2).decode() + "\n"
 
 
-def read_as(file: Path, shape: type[T]) -> T | None:
+def read_as(
+    file: Path, shape: type[T], kind: Kind = BUILD_RECORD, inside: Path | None = None
+) -> T | None:
     """Return a record of this shape; None if it is not there, damaged, or of another shape."""
     try:
-        return msgspec.json.decode(file_bytes(file, BUILD_RECORD), type=shape)
+        return msgspec.json.decode(file_bytes(file, kind, inside), type=shape)
     except (TrackError, msgspec.MsgspecError, UnicodeDecodeError, RecursionError):
         return None
 
@@ -33,3 +37,8 @@ def read_as(file: Path, shape: type[T]) -> T | None:
 def read_record(file: Path) -> BuildRecord | None:
     """Return a build record, or None if it cannot be read."""
     return read_as(file, BuildRecord)
+
+
+def read_contents(file: Path, inside: Path) -> Contents | None:
+    """Return the list of contents that a build in the folder `inside` kept, or None."""
+    return read_as(file, Contents, CONTENTS, inside)

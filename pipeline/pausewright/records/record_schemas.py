@@ -14,6 +14,7 @@ import msgspec
 
 from pausewright.records.shapes import (
     BuildRecord,
+    Contents,
     PackingList,
     RoomPackingList,
     RoomsRecord,
@@ -40,6 +41,7 @@ PUBLISHED: Final[Mapping[str, tuple[type[msgspec.Struct], str, str]]] = {
         "urn:pausewright:running-times:1",
         "What is on a track and when",
     ),
+    "contents.schema.json": (Contents, "urn:pausewright:contents:1", "Contents of a version"),
     "rooms_record.schema.json": (RoomsRecord, "urn:pausewright:rooms-record:1", "Record of rooms"),
 }
 """Shape, name and title of each published schema, by file."""

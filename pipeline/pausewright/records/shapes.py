@@ -20,6 +20,8 @@ PACKING_LIST_FORMAT: Literal[1] = 1
 ROOM_PACKING_LIST_FORMAT: Literal[2] = 2
 """Of the packing list in a room's or a player's folder; both are raised when a reader of older
 lists would misread a new one."""
+CONTENTS_FORMAT: Literal[1] = 1
+"""Of the list of contents; likewise."""
 NOT_HEARD = "Not heard by a person yet"
 
 _RAISED = Meta(description="Raised when a reader of older files would misread a new one.")
@@ -311,6 +313,55 @@ class RunningTimes(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True
     """Of the track, in samples a second; 0 in files of before places were kept."""
     places: tuple[RunningPlace, ...] = ()
     """Everything on the track, end to end from its first sample."""
+
+
+UnitMark = Annotated[str, Meta(pattern="^[0-9a-f]{32}$", description="Hash, cut to 32 digits.")]
+SampleAt = Annotated[int, Meta(ge=0)]
+
+
+class ContentsUnit(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
+    """One thing that can change by itself: a question, a paragraph, a heading, the title."""
+
+    kind: Kind
+    """For example `question`, `instruction`, `passage`, `stop`, `part`, `sheet`, `title`."""
+    name: Words
+    """As people call it: "question 7", "stop 2"; no word of its content."""
+    line: Annotated[int, Meta(ge=0)]
+    """Of the script; 0 if it is declared nowhere."""
+    same: UnitMark
+    """Of all that it holds, its number left out."""
+    aspects: dict[Literal["sound", "words", "paper", "key", "staff"], UnitMark]
+    """What it is to the ear, in writing, on the answer sheet, on the mark scheme, to staff."""
+    own_words: UnitMark | None = None
+    """Of the words that the author wrote in it."""
+    traits: tuple[str, ...] = ()
+    """Short hashes of its single words, to find it again when it has changed."""
+    spans: tuple[tuple[SampleAt, SampleAt], ...] = ()
+    """Where it lies on the track, half-open, in samples; empty before a build."""
+    candidates_s: Seconds = "0"
+    """Candidates' silences in it."""
+
+
+class Contents(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """What one version of a test holds, unit by unit, and what each output was made from.
+
+    Hashes and places, no word of the test; still it stays with the confidential files, because
+    short answers could be guessed from their hashes.
+    """
+
+    contents: Annotated[Literal[1], _RAISED]
+    edition: Words
+    version_label: Words
+    arrangement: Words
+    rate_hz: Annotated[int, Meta(ge=0)]
+    """0 before a build."""
+    n_samples: SampleAt
+    has_room: Annotated[
+        bool, Meta(description="Whether its silences hold the sound of a recording's room.")
+    ]
+    units: tuple[ContentsUnit, ...]
+    outputs: dict[Kind, UnitMark]
+    """Hash of what decides each kind of output, the edition left out."""
 
 
 class WrittenFile(Struct, frozen=True):

@@ -153,6 +153,8 @@ class Settings:
     time_cue_wording: str
     writing_rate_wpm: Fraction
     """Words a minute that candidates write."""
+    slate: str = ""
+    """What is said at the head of the track, with its fields; "" for none."""
     recording_rights: str = ""
     """Who may use the given recording, and how, as the author has it; never judged."""
     given: Given | None = None

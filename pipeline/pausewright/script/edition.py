@@ -43,13 +43,14 @@ def edition(script: Script) -> str:
 
 def content_bytes(script: Script) -> bytes:
     """Return the content of a script in a canonical form."""
-    content = {"settings": _plain(script.settings), "parts": _plain(script.parts)}
+    content = {"settings": plain_data(script.settings), "parts": plain_data(script.parts)}
     return json.dumps(content, sort_keys=True, ensure_ascii=True).encode()
 
 
-def _plain(value: object) -> object:
+def plain_data(value: object) -> object:
+    """Return a value of a script as JSON data, places left out, files by their bytes."""
     if isinstance(value, InForce):
-        return _plain(value.value)
+        return plain_data(value.value)
     if isinstance(value, Place | Path):
         return None
     if isinstance(value, Fraction):
@@ -62,22 +63,26 @@ def _plain(value: object) -> object:
             return {**fields, "sha256": _file_sha256(value)}
         return {"is": type(value).__name__, **fields}
     if isinstance(value, dict):
-        return {str(k): _plain(v) for k, v in value.items()}
+        return {str(k): plain_data(v) for k, v in value.items()}
     if isinstance(value, list | tuple):
         return _joined(value)
     return value
 
 
+_LATER: Final = frozenset({"slate", "is_slate", "takes", "recording_rights"})
+"""Fields that came after editions were in use: where they say nothing, an edition is as it was."""
+
+
 def _fields(value: object, names: Iterable[str]) -> dict[str, object]:
     return {
-        name: _plain(getattr(value, name))
+        name: plain_data(getattr(value, name))
         for name in names
         if (
             name
             not in {"place", "places", "path", "arranged_pace", "arranged_look_time_s", "given"}
             or (isinstance(value, Sound) and name == "path")
         )
-        and (name not in {"takes", "recording_rights"} or getattr(value, name))
+        and (name not in _LATER or getattr(value, name))
     }
 
 
@@ -87,9 +92,9 @@ def _joined(items: Sequence[object]) -> list[object]:
     for is_text, run in itertools.groupby(items, lambda one: isinstance(one, Text)):
         if is_text:
             words = " ".join(one.text for one in run if isinstance(one, Text))
-            out.append({"is": "Text", "text": _plain(words)})
+            out.append({"is": "Text", "text": plain_data(words)})
         else:
-            out += map(_plain, run)
+            out += map(plain_data, run)
     return out
 
 

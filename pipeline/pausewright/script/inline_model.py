@@ -35,6 +35,11 @@ class Formula(Text):
 
 
 @dataclass(frozen=True, slots=True)
+class SlateLabel(Text):
+    """The label of the version, where the slate says it."""
+
+
+@dataclass(frozen=True, slots=True)
 class Emphasis:
     """Words in emphasis, bold in print."""
 

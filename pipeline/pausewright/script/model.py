@@ -299,6 +299,8 @@ class Stop:
     hold_s: InForce[Fraction]
     rest: bool
     place: Place
+    is_slate: bool = False
+    """Whether it is what the setting `slate` puts at the head of the track."""
 
     @property
     def is_timed_rest(self) -> bool:

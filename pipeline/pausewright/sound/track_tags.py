@@ -26,6 +26,8 @@ MP4_OWNER: Final = "pausewright"
 
 STATE: Final = "STATE"
 """The field that says that a track is a draft."""
+PROOF: Final = "not for use"
+"""What the tag PROOF of a proof says."""
 MOST_CHILDREN: Final = 255
 """A table of contents counts its entries in one byte (ID3v2 Chapter Frame Addendum 1.0)."""
 
@@ -54,6 +56,8 @@ class Tags:
     """Of a piece of a track: which one, from 1, and of how many."""
     state: str = ""
     """"draft" as long as nobody signed for it."""
+    is_proof: bool = False
+    """Whether it is no track but a proof of one, which no check passes."""
 
 
 def write_tags(
@@ -65,11 +69,11 @@ def write_tags(
 ) -> None:
     """Write tags into an MP3 (ID3v2.3), FLAC (Vorbis comments) or MP4, replacing any others.
 
-    MP3: TIT2 title, TRCK number, TLAN language, TXXX `EDITION`, `VERSION LABEL`, `LANGUAGE` and,
-    of a draft, `STATE`; chapters as CHAP frames under an ordered top-level CTOC. FLAC: TITLE,
-    TRACKNUMBER and TRACKTOTAL, LANGUAGE, EDITION, VERSION LABEL, STATE, CHAPTER001=hh:mm:ss.mmm and
-    CHAPTER001NAME, and so on. MP4: the title and the same fields in free form; its chapters are
-    ffmpeg's to write.
+    MP3: TIT2 title, TRCK number, TLAN language, TXXX `EDITION`, `VERSION LABEL`, `LANGUAGE`, of a
+    draft `STATE` and of a proof `PROOF`; chapters as CHAP frames under an ordered top-level CTOC.
+    FLAC: TITLE, TRACKNUMBER and TRACKTOTAL, LANGUAGE, EDITION, VERSION LABEL, STATE, PROOF,
+    CHAPTER001=hh:mm:ss.mmm and CHAPTER001NAME, and so on. MP4: the title and the same fields in
+    free form; its chapters are ffmpeg's to write.
 
     Raises
     ------
@@ -230,5 +234,6 @@ def _own_fields(tags: Tags) -> tuple[tuple[str, str], ...]:
         ("VERSION LABEL", tags.version_label),
         ("LANGUAGE", tags.language),
         (STATE, tags.state),
+        ("PROOF", PROOF if tags.is_proof else ""),
     )
     return tuple((name, value) for name, value in fields if value)

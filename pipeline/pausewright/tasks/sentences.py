@@ -5,8 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from pausewright.arrange.arrangement import STANDARD_LABEL
 from pausewright.problems import HasProblems, Problem, Problems
 from pausewright.script import reader
+from pausewright.script.edition import edition
+from pausewright.script.slate import with_slate
 from pausewright.wording.table import Heard, Row, rows
 from pausewright.wording.worded import Worded
 
@@ -42,7 +45,8 @@ def sentences_of(script: Path) -> Sentences:
         If the file itself cannot be read.
     """
     reading = reader.read(script)
-    worded = Worded(reading.script)
+    found = reading.script
+    worded = Worded(with_slate(found, edition(found), STANDARD_LABEL))
     problems = Problems()
     problems.extend(reading.problems)
     problems.extend(worded.problems.all)

@@ -31,6 +31,8 @@ _HINTS: Final = {
     "time-cue": 'word it in the settings: time-cue-wording: "…"',
     "withdrawn": 'word it in the settings: withdrawn-wording: "… {number} …"',
     "practice": 'word it on the practice part: {announce="… {number}."}',
+    "proof": "build the track itself and listen to that: leave --proof out",
+    "proof-same": "let every reading be heard: --all-readings",
     "answer": "leave .answers out, or read the answers from a group of your own",
     "sound-check": "test the sound with the tone of the room screen",
 }
@@ -40,6 +42,8 @@ _WHAT: Final = {
     "time-cue": "what is said when half of the time is gone",
     "withdrawn": "what is said for a withdrawn question",
     "practice": "what announces a practice question",
+    "proof": "what tells that a proof is no track",
+    "proof-same": "what is said in place of a reading",
     "answer": "the number that is said before an answer",
     "sound-check": "what is said to check the sound",
 }

@@ -7,7 +7,7 @@ both ask here, so that both speak of the same words. Silences between lines are 
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Literal
 
 from pausewright.problems import Place
 from pausewright.script.inlines import plain
@@ -109,6 +109,10 @@ class Worded(TemplateWords):
         return self._built_in(
             "continues", settings.continues_wording, speech, first_hold(self.script)
         )
+
+    def of_proof(self, name: Literal["proof", "proof-same"]) -> Line:
+        """Return what only a proof says: that it is one, or that a reading is left out."""
+        return self._built_in(name, "", _plain_speech(self.script.settings))
 
     def sound_check(self, speech: Speech) -> Line:
         """Return the sentence of the sound check; () in a language without one.

@@ -124,7 +124,7 @@ voice: {label: I, basis: file 8, voice: iris}
 nothing: {label: J, basis: file 9, captions: nothing}
 everything: {label: K, basis: file 10, captions: everything}
 quarter: {label: L, basis: file 11, extra-time: 25 %, share-of: listed-silences,
-  stretch: [answer-time], where: each-gap}
+  stretch: [answer-time], where: each-gap, extra-time-confirmed: 15.25 s}
 end: {label: M, basis: file 12, extra-time: 30 s, where: test-end,
   extra-words: "You have {time} more."}
 after-four: {label: N, basis: file 13, extra-time: 20 s, where: {question 4: 10 s, test-end: 10 s}}

@@ -112,6 +112,8 @@ OTHERS: Final = (
     Case("papers lock.md --out before --mark-scheme"),
     Case("papers lock.md --copy-templates templates"),
     Case("compare lock.md --html compared.html"),
+    Case("differs out/lock lock.md"),
+    Case("differs lock.md lock.md --shape --json"),
     Case("retime {A}.vtt lock.md --arrangement slower --out slower.vtt"),
     Case("where lock.md 0:04 --version B --sheet incident.pdf"),
     Case("needs NEEDS.csv lock.md --start 09:30"),

@@ -16,6 +16,7 @@ from pausewright.checker.result.findings import Finding
 from pausewright.intake.file_kinds import TRACK
 from pausewright.intake.plain_file import opened_sound
 from pausewright.intake.tag_sizes import TagsError, flac_head, id3_tag
+from pausewright.problems import TrackError
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -46,6 +47,8 @@ class TrackTags:
     """Which piece of how many, as "2/3"."""
     state: str = ""
     """"draft" as long as nobody signed for it."""
+    is_proof: bool = False
+    """Whether it says that it is a proof and no track."""
 
 
 def read_tags(path: Path) -> TrackTags:
@@ -113,6 +116,7 @@ def _id3(tags: Mapping[str, Any]) -> TrackTags:
         can_hold_chapters=True,
         number=str(tags.get("TRCK", "")),
         state=own.get("STATE", ""),
+        is_proof="PROOF" in own,
     )
 
 
@@ -134,6 +138,7 @@ def _vorbis(tags: Any) -> TrackTags:  # noqa: ANN401  mutagen has no types
         can_hold_chapters=True,
         number=number,
         state=pairs.get("STATE", ""),
+        is_proof="PROOF" in pairs,
     )
 
 
@@ -157,6 +162,23 @@ def _atoms(tags: Mapping[str, Any], listed: Iterable[Any]) -> TrackTags:
         version_label=own.get("VERSION LABEL", ""),
         state=own.get("STATE", ""),
     )
+
+
+def refuse_proofs(paths: Iterable[Path]) -> None:
+    """Refuse proofs: they were made to be listened to once, their silences are shortened.
+
+    Raises
+    ------
+    TrackError
+        If a file says by its tags, or by its name, that it is one.
+    """
+    for path in paths:
+        if path.stem.endswith("_proof") or read_tags(path).is_proof:
+            raise TrackError(
+                f"‘{path.name}’ is a proof, not for use: its silences are shortened, so it is no "
+                "track",
+                "build the script without --proof, and check that track",
+            )
 
 
 def joined_tags(tags: Sequence[TrackTags], lengths_s: Sequence[Fraction]) -> TrackTags:

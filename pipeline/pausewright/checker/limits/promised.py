@@ -27,3 +27,6 @@ CAPTION_EARLY_MS: Final = 160
 60 ms of whole milliseconds and MP3, and what a room's noise hides of a beginning."""
 SAME_WAIT_S: Final = Fraction(1, 1000)
 """Two declared silences that differ by less are one: declarations are whole milliseconds."""
+CONFIRMED_S: Final = Fraction(1, 2000)
+"""A sum of extra time that was confirmed is the one that is given if they differ by less: a sum is
+stated in whole milliseconds, and thirds have no end."""

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from pausewright.checker.limits.promised import CONFIRMED_S
+from pausewright.checker.promises.differences import Difference
 from pausewright.checker.promises.effect import hint_for, without_effect
 from pausewright.checker.promises.found import found_on
 from pausewright.checker.promises.promise import promise_of
@@ -21,7 +23,7 @@ from pausewright.checker.promises.waited_as_promised import DECLARED, WaitedAsPr
 from pausewright.checker.result.findings import BUILD, Finding
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
+    from collections.abc import Collection, Iterator, Sequence
     from fractions import Fraction
     from pathlib import Path
 
@@ -29,7 +31,6 @@ if TYPE_CHECKING:
     from pausewright.checker.expect.expected import Expectation
     from pausewright.checker.files.decoded_track import Kept
     from pausewright.checker.match.match import Matching
-    from pausewright.checker.promises.differences import Difference
     from pausewright.checker.promises.found import FoundSilence
     from pausewright.checker.promises.promise import Promise
     from pausewright.checker.result.proofs import Comparison, FieldProof
@@ -91,6 +92,7 @@ def kept_promises(
     differences += shown.differences(delivered.captions, delivered.others)
     for sheet in delivered.sheets:
         differences += judged_sheet(sheet, promise)
+    differences += _confirmed_sum(promise)
     findings = _findings(promise, differences)
     findings += _ineffective(promise, found.silences)
     sentences = ProofSentences(promise, found, delivered.matching, differences)
@@ -98,6 +100,22 @@ def kept_promises(
         waited.marks, shown.count, sounded, delivered.loudness_lufs, delivered.comparison
     )
     return findings, proofs
+
+
+def _confirmed_sum(promise: Promise) -> Iterator[Difference]:
+    """Give an error where the extra time is not the sum that somebody confirmed."""
+    confirmed_s = promise.arrangement.extra_time_confirmed_s
+    if confirmed_s is not None and abs(confirmed_s - promise.entitled_s) >= CONFIRMED_S:
+        yield Difference(
+            "promise-extra-time",
+            "extra-time-confirmed",
+            "the sum of extra time is not the one that was confirmed",
+            None,
+            None,
+            confirmed_s,
+            promise.entitled_s,
+            "s",
+        )
 
 
 def outputs_as_promised(promise: Promise, endings: Collection[str], n_pieces: int) -> list[Finding]:

@@ -11,7 +11,7 @@ from pausewright.checker.result.items import Asked, name_of
 from pausewright.checker.result.proofs import FieldProof, seconds_text
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Collection, Iterable, Mapping, Sequence
 
     from pausewright.arrange.arrangement import FieldName
     from pausewright.checker.match.match import Matching
@@ -73,6 +73,8 @@ class ProofSentences:
                 found.append(self._pauses(marks))
             elif name == "extra-time":
                 found.append(self._extra_time())
+            elif name == "extra-time-confirmed":
+                found.append(_confirmed(self._promise, self._wrong))
             elif name == "pace":
                 found.append(self._pace(comparison))
             elif name == "loudness":
@@ -291,3 +293,13 @@ def _named(names: Sequence[str]) -> str:
 
 def _lines(lines: set[int]) -> str:
     return f"line{'s' * (len(lines) > 1)} {', '.join(map(str, sorted(lines)))}"
+
+
+def _confirmed(promise: Promise, wrong: Collection[FieldName | None]) -> FieldProof:
+    confirmed_s = promise.arrangement.extra_time_confirmed_s or Fraction(0)
+    sentence = (
+        f"{seconds_text(confirmed_s)} s confirmed; the check's own sum is "
+        f"{seconds_text(promise.entitled_s)} s"
+    )
+    is_kept = "extra-time-confirmed" not in wrong
+    return FieldProof("extra-time-confirmed", 1, int(is_kept), sentence, is_kept)

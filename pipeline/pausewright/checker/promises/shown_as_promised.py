@@ -23,7 +23,8 @@ from pausewright.checker.result.items import name_of
 from pausewright.checker.shown.captions_shown import speaker_of
 from pausewright.checker.shown.rows import bytes_of, rows_of
 from pausewright.script.inlines import plain
-from pausewright.script.model import Note, Options, Prose, Question, SubQuestion
+from pausewright.script.model import Note, Options, Prose, Question, Span, Stop, SubQuestion
+from pausewright.script.walk import inlines_of
 from pausewright.wording.line_elements import Utterance
 from pausewright.wording.paper_words import paper_words
 
@@ -38,7 +39,7 @@ if TYPE_CHECKING:
     from pausewright.checker.promises.promise import Promise
     from pausewright.checker.shown.caption_readers import CaptionFile, Cue
     from pausewright.problems import Place
-    from pausewright.script.model import QuestionContent
+    from pausewright.script.model import QuestionContent, Script
 
 _ON_SHEETS = "version edition name answer leave blank marks mark picture turn over practice"
 
@@ -229,6 +230,7 @@ class ShownAsPromised:
             readable.open |= self._unknown(range(len(self._sounds)))
         settings = promise.script.settings
         readable.open |= words(" ".join([*settings.speakers, settings.title]))
+        readable.open |= _marks_of_slate(promise.script)
         for part in promise.script.parts:
             readable.open |= words(part.title)
         name: FieldName | None = "transcript" if policy is not None else self._field
@@ -290,7 +292,7 @@ def _sheet_words(promise: Promise) -> Readable:
     readable.open |= words(f"{_ON_SHEETS} {script.settings.title} {promise.arrangement.label}")
     readable.open |= words(" ".join(paper_words(script.settings.language).values()))
     readable.open |= words(" ".join(script.settings.sheet_head or ()))
-    readable.open |= _owed_on_sheet(promise)
+    readable.open |= _owed_on_sheet(promise) | _marks_of_slate(script)
     for event in promise.events:
         if isinstance(event, Said):
             for one in event.shown:
@@ -301,6 +303,13 @@ def _sheet_words(promise: Promise) -> Readable:
             readable.withheld |= _secrets(block)
             readable.open |= words(block.label)
     return readable
+
+
+def _marks_of_slate(script: Script) -> set[str]:
+    """Return the edition, which the slate says and the head of every paper shows."""
+    slates = (b for _, _, b in script.blocks() if isinstance(b, Stop) and b.is_slate)
+    spelt = (one for b in slates for one in inlines_of(b) if isinstance(one, Span))
+    return {word for one in spelt for word in words(plain(one.children))}
 
 
 def _labels(promise: Promise) -> tuple[list[str], list[str]]:

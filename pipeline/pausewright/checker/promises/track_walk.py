@@ -15,6 +15,7 @@ from pausewright.checker.promises.events import Said, Shown, Wild
 from pausewright.checker.promises.note_taker import NoteTaker
 from pausewright.checker.promises.reading_walk import ReadingWalk
 from pausewright.checker.result.items import Asked, Material
+from pausewright.script.inline_model import SlateLabel, Span, Text
 from pausewright.script.model import (
     Again,
     Dictation,
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from pausewright.checker.promises.events import Event
     from pausewright.checker.result.items import Item
     from pausewright.problems import Place
+    from pausewright.script.inline_model import Inline
     from pausewright.script.model import Block, Part, Script
 
 Occurrence: TypeAlias = "tuple[Item, int]"
@@ -90,7 +92,10 @@ class TrackWalk(NoteTaker):
         elif isinstance(block, Passage | Dictation):
             self._material(block)
         elif isinstance(block, Stop):
-            self._stop(block.cue, block.hold_s.value, block.place)
+            proses = block.cue
+            if block.is_slate:  # "the version is its neutral label"
+                proses = tuple(replace(p, inlines=self._labelled(p.inlines)) for p in proses)
+            self._stop(proses, block.hold_s.value, block.place)
         elif isinstance(block, PageTurn):
             for prose in block.cue:
                 self._readings.prose(prose, Said("cue", None, 0, prose.place, 0), prose.captions)
@@ -122,6 +127,16 @@ class TrackWalk(NoteTaker):
         for prose in cue:
             self._readings.prose(prose, Said("cue", None, 0, prose.place, 0), prose.captions)
         self.held(Said("cue", None, 0, place, self.at), hold_s, place)
+
+    def _labelled(self, inlines: tuple[Inline, ...]) -> tuple[Inline, ...]:
+        """Return what the slate says of this version: its label is the arrangement's."""
+        label = self.arrangement.label
+        return tuple(
+            replace(one, children=(Text(label, one.place),))
+            if isinstance(one, Span) and isinstance(one.children[0], SlateLabel)
+            else one
+            for one in inlines
+        )
 
     def _turn_before(self, block: Block) -> None:
         """Say the cue of a page that begins in this version only, and wait for the turn."""

@@ -20,7 +20,7 @@ from pausewright.shown_text import problems_data
 with loaded_late():
     from pausewright.checker.report import report
     from pausewright.deliver import build as builder
-    from pausewright.deliver import script_set
+    from pausewright.deliver import proofs, script_set
     from pausewright.screen import screen_files
     from pausewright.video import video_kinds
     from pausewright.voice import store
@@ -28,6 +28,7 @@ with loaded_late():
 if TYPE_CHECKING:
     from pausewright.arrange.arrangement import TrackFormat
     from pausewright.deliver.build import Built
+    from pausewright.deliver.proofs import Proofs
     from pausewright.deliver.script_set import SetBuilt
 
 NOT_HEARD: Final = "Not heard by a person yet"
@@ -85,6 +86,15 @@ def build(
     mark_scheme: Annotated[
         bool, typer.Option("--mark-scheme", help="Also a mark scheme, confidential.")
     ] = False,
+    proof: Annotated[
+        bool,
+        typer.Option(
+            "--proof", help="A short proof to listen to in place of the build, not for use."
+        ),
+    ] = False,
+    all_readings: Annotated[
+        bool, typer.Option("--all-readings", help="With --proof: leave no second reading out.")
+    ] = False,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
@@ -110,6 +120,14 @@ def build(
             text_papers=text_papers,
             mark_scheme=mark_scheme,
         )
+        if proof or all_readings:
+            _refuse_beside_proof(proof=proof, others=(video, split_at_stops, mark_scheme))
+            made = [
+                proofs.build_proofs(one, options, arrangement or (), all_readings=all_readings)
+                for one in script_set.scripts_of(script)
+            ]
+            _tell_proofs(made, as_json=as_json)
+            return
         found = script_set.build_scripts(script_set.scripts_of(script), options, arrangement or ())
     if as_json:
         _tell_data(found)
@@ -117,6 +135,51 @@ def build(
         _print_all(found, time.monotonic() - started_s, quiet=quiet)
     if any(one.failed for one in found.scripts):
         raise typer.Exit(FOUND_WRONG)
+
+
+def _refuse_beside_proof(*, proof: bool, others: tuple[object, ...]) -> None:
+    if not proof:
+        raise OutputError("--all-readings belongs to a proof", "write --proof --all-readings")
+    if any(others):
+        raise OutputError(
+            "a proof is one file for each version, and nothing beside it",
+            "leave --video, --split-at-stops and --mark-scheme to the build",
+        )
+
+
+def _tell_proofs(made: "Sequence[Proofs]", *, as_json: bool) -> None:
+    if as_json:
+        data = [
+            {
+                "folder": str(one.folder),
+                "edition": one.edition,
+                "is_proof": True,
+                "version_label": proof.label,
+                "length_s": float(proof.length_s),
+                "track_length_s": float(proof.track_s),
+                "left_out": [
+                    {"question": str(row.question or ""), "reading": row.reading}
+                    for row in proof.left_out
+                ],
+                "files": [str(file) for file in proof.files],
+            }
+            for one in made
+            for proof in one.proofs
+        ]
+        tell_json(data[0] if len(data) == 1 else data)
+        return
+    for one in made:
+        print_problems(one.warnings)
+        for proof in one.proofs:
+            tell(
+                f"proof of version {proof.label}, edition {one.edition}: "
+                f"{minutes(proof.length_s)} for a track of {minutes(proof.track_s)}"
+            )
+            for file in proof.files:
+                tell(f"  {'read  ' if file.suffix == '.txt' else 'listen'}   {file}")
+            if proof.left_out:
+                tell(f"  {len(proof.left_out)} readings left out: the same sound once more")
+    tell("A proof is not for use: it is listened to once, and the check refuses it.")
 
 
 def _print_all(found: "SetBuilt", took_s: float, *, quiet: bool) -> None:

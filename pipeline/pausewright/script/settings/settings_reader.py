@@ -230,6 +230,7 @@ class _Reader:
             continues_wording=get("continues-wording"),
             time_cue_wording=get("time-cue-wording"),
             writing_rate_wpm=get("writing-rate"),
+            slate=get("slate"),
             sheet_head=self._found.get("sheet-head"),
             paper_templates=get("paper-templates"),
             mark_scheme=get("mark-scheme"),

@@ -128,6 +128,30 @@ def _folder(text: str) -> str:
     return name
 
 
+_OF_SLATE: Final = ("{title}", "{edition}", "{version}")
+
+
+def _slate(text: str) -> str:
+    words = values.tidy_blanks(text)
+    if words == "none":
+        return ""
+    example = 'slate: "{title}, edition {edition}, version {version}. Can all of you hear this?"'
+    lacking = [name for name in _OF_SLATE if name not in words]
+    if lacking:
+        raise ValueProblem(
+            f"the slate does not say {', '.join(lacking)}", f"for example: {example}"
+        )
+    rest = words
+    for name in _OF_SLATE:
+        rest = rest.replace(name, "")
+    if "{" in rest or "}" in rest:
+        raise ValueProblem(
+            "a slate has the fields {title}, {edition} and {version} only",
+            f"for example: {example}",
+        )
+    return words
+
+
 MOST_HEAD_LINES: Final = 8
 LONGEST_HEAD_LINE: Final = 40
 """Characters before a line to fill in, so that at the largest letters some of it is left."""
@@ -267,6 +291,9 @@ SETTINGS: Final[dict[str, Setting]] = {
     ),
     "continues-wording": Setting(
         "The recording continues.", _wording(), "What is said after a stop."
+    ),
+    "slate": Setting(
+        "none", _slate, "What is said at the head of the track, before the test, with a stop."
     ),
     "mark-scheme": Setting(
         "no", _yes_or_no, "yes: each build writes a mark scheme.", choices=_NO_OR_YES
