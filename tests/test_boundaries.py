@@ -51,8 +51,9 @@ LAYERS = {
     "video": 7,  # samples and captions to pictures
     "deliver": 8,
     "tasks": 9,
-    "cli": 10,
-    "__main__": 11,
+    "desk": 10,
+    "cli": 11,
+    "__main__": 12,
 }
 """Arrows only down: a package imports from lower layers and from itself, never from a neighbour."""
 
@@ -71,7 +72,7 @@ CHECKER_MAY_USE = {
 }
 """The checker shares no timing with the builder; these know none."""
 
-MAY_USE_THE_CHECKER = {"checker", "deliver", "tasks", "cli"}
+MAY_USE_THE_CHECKER = {"checker", "deliver", "tasks", "desk", "cli"}
 
 BY_NAME = "pausewright/cli/command_table.py"
 """Loads the module of the command that was called; it does nothing else at run time."""
@@ -79,7 +80,8 @@ BY_NAME = "pausewright/cli/command_table.py"
 IN_SEVERAL_PACKAGES = {
     "numpy": {"sound", "voice", "checker", "alignment"},  # wherever samples are
     "av": {"sound", "checker"},  # the checker decodes by itself
-    "msgspec": {"records", "checker"},  # the check reads records by a shape of its own
+    # the check reads records by a shape of its own; the desk's processes speak in typed lines
+    "msgspec": {"records", "checker", "desk"},
     "mutagen": {"sound", "checker"},  # one writes tags, the other must be able to find them wrong
     "soundfile": {"sound", "checker"},  # the checker decodes by itself
     "ruamel": {"script", "voice"},  # settings of scripts; profiles of voices

@@ -29,7 +29,9 @@ WATCHED: Final = {
     "numpy": "2.4.6",
     "onnxruntime": "1.32.0",
     "piper-tts": "1.8.0",
+    "starlette": "1.10.0",
     "typst": "0.15.2",
+    "uvicorn": "0.54.0",
 }
 """Release of each dependency with code for a network that tests/test_no_connection.py watched;
 faster-whisper and the fonts have it in what they load.

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 PLANTED = "quokkawombat"
 """Stands in the script, in its name, in the error's text and in an argument."""
 COMMANDS = {
+    "desk": ("pausewright.desk.start.open_desk", ("desk", PLANTED, "--no-browser")),
     "new": ("pausewright.tasks.new_script.package_folder", ("new", f"{PLANTED}-2.md")),
     "draft": (
         "pausewright.tasks.drafts.draft_script",

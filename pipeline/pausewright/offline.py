@@ -31,6 +31,7 @@ LIBRARY_SETTINGS: Final = {
 }
 """Settings that keep libraries from connecting, as their documentation and sources name them."""
 
+_LOOPBACK: Final = "127.0.0.1"
 _CONNECTING: Final = frozenset(
     {
         "socket.bind",
@@ -70,6 +71,8 @@ class _Gate:
     is_hooked: bool = False
     fetching: ClassVar[set[int]] = set()
     """Threads that a person told to fetch a voice."""
+    n_at_desks: int = 0
+    """Desks that are open or being looked for."""
 
 
 @contextlib.contextmanager
@@ -100,8 +103,28 @@ def connections_allowed() -> Iterator[None]:
         _Gate.fetching.discard(own)
 
 
-def _refuse(event: str, arguments: object) -> None:
-    del arguments
-    is_refused = _Gate.n_closed and threading.get_ident() not in _Gate.fetching
-    if is_refused and event in _CONNECTING:
+@contextlib.contextmanager
+def loopback_allowed() -> Iterator[None]:
+    """Let the desk listen to this machine, and be spoken to: nothing but 127.0.0.1 meanwhile."""
+    _Gate.n_at_desks += 1
+    try:
+        yield
+    finally:
+        _Gate.n_at_desks -= 1
+
+
+def _refuse(event: str, arguments: tuple[object, ...]) -> None:
+    if event not in _CONNECTING or not _Gate.n_closed:
+        return
+    if threading.get_ident() in _Gate.fetching:
+        return
+    if not (_Gate.n_at_desks and _is_loopback(event, arguments)):
         raise ConnectionError(errno.ENETDOWN, f"Pausewright makes no connections ({event})")
+
+
+def _is_loopback(event: str, arguments: tuple[object, ...]) -> bool:
+    """Return whether a socket is bound or connected to an address of this machine alone."""
+    if event not in {"socket.bind", "socket.connect"} or len(arguments) != 2:
+        return False
+    address = arguments[1]
+    return isinstance(address, tuple) and len(address) == 2 and address[0] == _LOOPBACK

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from typer.core import TyperCommand
 
 COMMANDS: Final = {
+    "desk": "Open the desk of a folder in the browser: the whole job without a terminal.",
     "new": "Write a small commented script to start from.",
     "draft": (
         "Write a first script for a recording: its readings found, silences measured, doubts told."

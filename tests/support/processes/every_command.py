@@ -98,6 +98,7 @@ BUILD: Final = Case(
 OTHERS: Final = (
     Case("--help"),
     Case("--version"),
+    Case("desk --launcher"),
     Case("new fresh.md"),
     Case("draft bell.wav --text words.txt -o drafted.md", 2),
     Case("schemas schemas"),

@@ -1,0 +1,22 @@
+"""One desk for all tests that only look or are refused; each test that changes much has its own."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from support.desks.client import let_in, started
+from support.desks.folder import Place, lay_out
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+
+@pytest.fixture(scope="session")
+def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Place]:
+    """Return an open desk on a folder of tests, and a browser that was let in."""
+    folder = tmp_path_factory.mktemp("desk") / "tests"
+    folder.mkdir()
+    lay_out(folder)
+    with started(folder) as process:
+        yield Place(folder, process, let_in(folder))
