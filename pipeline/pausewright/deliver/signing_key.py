@@ -15,11 +15,17 @@ from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import OutputError
 from pausewright.records.record_files import record_text
 
+try:
+    from cryptography.hazmat.primitives import serialization
+    from cryptography.hazmat.primitives.asymmetric import ed25519
+
+    _IS_INSTALLED = True
+except ImportError:  # it is optional
+    _IS_INSTALLED = False
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
-
-    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
     from pausewright.records.shapes import Signature
 
@@ -54,15 +60,12 @@ def signed_by_key(
     return tuple(written)
 
 
-def _key(file: Path) -> Ed25519PrivateKey:
-    try:
-        from cryptography.hazmat.primitives import serialization  # noqa: PLC0415  optional
-        from cryptography.hazmat.primitives.asymmetric import ed25519  # noqa: PLC0415  optional
-    except ImportError:
+def _key(file: Path) -> ed25519.Ed25519PrivateKey:
+    if not _IS_INSTALLED:
         raise OutputError(
             "signing with a key needs the package cryptography",
             "install it: pip install 'pausewright[key]', or sign without --key",
-        ) from None
+        )
     content = file_bytes(file, SIGNING_KEY)
     try:
         found = serialization.load_pem_private_key(content, password=None)

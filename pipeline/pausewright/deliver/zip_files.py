@@ -22,6 +22,7 @@ from pausewright.problems import OutputError, TrackError
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
+    from types import ModuleType
     from typing import BinaryIO
 
 MOST_FILES: Final = 20_000
@@ -114,12 +115,9 @@ def _is_plain(name: str) -> bool:
 def _new(target: Path, password: str) -> zipfile.ZipFile:
     if not password:
         return zipfile.ZipFile(target, "w", zipfile.ZIP_STORED)
-    try:
-        import pyzipper  # noqa: PLC0415  optional
-    except ImportError:
-        raise OutputError("encrypting needs the package pyzipper", _INSTALL) from None
-    pack: zipfile.ZipFile = pyzipper.AESZipFile(
-        target, "w", compression=pyzipper.ZIP_STORED, encryption=pyzipper.WZ_AES
+    library = _pyzipper()
+    pack: zipfile.ZipFile = library.AESZipFile(
+        target, "w", compression=library.ZIP_STORED, encryption=library.WZ_AES
     )
     pack.setpassword(password.encode())
     return pack
@@ -128,10 +126,15 @@ def _new(target: Path, password: str) -> zipfile.ZipFile:
 def _old(file: BinaryIO, password: str) -> zipfile.ZipFile:
     if not password:
         return zipfile.ZipFile(file)
+    held: zipfile.ZipFile = _pyzipper().AESZipFile(file)
+    held.setpassword(password.encode())
+    return held
+
+
+def _pyzipper() -> ModuleType:
     try:
         import pyzipper  # noqa: PLC0415  optional
     except ImportError:
         raise OutputError("an encrypted pack needs the package pyzipper", _INSTALL) from None
-    held: zipfile.ZipFile = pyzipper.AESZipFile(file)
-    held.setpassword(password.encode())
-    return held
+    library: ModuleType = pyzipper
+    return library

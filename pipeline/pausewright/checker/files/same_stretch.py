@@ -6,6 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+import numpy as np
+
 from pausewright.checker.files.decode import TrackReader
 
 if TYPE_CHECKING:
@@ -44,8 +46,6 @@ def same_stretch(one: tuple[Path, int], other: tuple[Path, int], n_samples: int)
     TrackError
         If one cannot be read.
     """
-    import numpy as np  # noqa: PLC0415  only where something is compared
-
     first, is_exact = _stretch(*one, n_samples)
     second, too = _stretch(*other, n_samples)
     n_both = min(len(first), len(second))
@@ -57,8 +57,6 @@ def same_stretch(one: tuple[Path, int], other: tuple[Path, int], n_samples: int)
 
 
 def _stretch(path: Path, start: int, n_samples: int) -> tuple[Samples, bool]:
-    import numpy as np  # noqa: PLC0415  as above
-
     parts: list[Samples] = []
     at = 0
     with TrackReader(path) as reader:

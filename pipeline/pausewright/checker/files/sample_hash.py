@@ -24,11 +24,9 @@ def samples_sha256(track: Path) -> str:
     TrackError
         If it cannot be read.
     """
-    import numpy as np  # noqa: PLC0415  only where something is signed
-
     found = hashlib.sha256()
     with TrackReader(track) as reader:
         for block in reader.blocks():
-            whole = np.rint(block * _FULL_SCALE).clip(-_FULL_SCALE, _FULL_SCALE - 1)
+            whole = (block * _FULL_SCALE).round().clip(-_FULL_SCALE, _FULL_SCALE - 1)
             found.update(whole.astype("<i2").tobytes())
     return found.hexdigest()
