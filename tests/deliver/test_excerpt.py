@@ -13,7 +13,7 @@ from pausewright.deliver.build import build_versions
 from pausewright.deliver.excerpt import make_excerpt
 from pausewright.problems import PausewrightError
 from support.paper_text import text_of
-from support.scripts.versions import END, HEAD, options, written
+from support.scripts.versions import END, HEAD, built_track, options, written
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -66,7 +66,7 @@ def test_it_is_a_stretch_of_the_track(
     script, how = built
     target = tmp_path / "again.wav"
     made = make_excerpt(script, questions, "B", target, how)
-    (track,) = (how.out / "tide" / "version-B").glob("*.wav")
+    track = built_track(how, "B", "wav")
     own, whole = frames(target), frames(track)
     inside = own[2 * RATE_HZ // 2 : -2 * (RATE_HZ + RATE_HZ // 4)]
     at = whole.find(inside)
@@ -89,7 +89,7 @@ def test_a_lossy_one_is_compared_too(built: tuple[Path, Options], tmp_path: Path
     made = make_excerpt(script, "2", "", tmp_path / "again.mp3", how)
     assert not made.compared.is_exact
     assert made.compared.is_same
-    (track,) = (how.out / "tide" / "version-A").glob("*.mp3")
+    track = built_track(how, "A", "mp3")
     start = round(made.from_s * RATE_HZ)
     for shift in (-200, 100, 4000):
         off = same_stretch(

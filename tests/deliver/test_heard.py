@@ -14,7 +14,7 @@ from pausewright.deliver.recheck import recheck
 from pausewright.problems import OutputError
 from pausewright.records.record_files import read_as, read_record
 from pausewright.records.shapes import NOT_HEARD, RunningPlace, RunningTimes
-from support.scripts.versions import END, HEAD, options, written
+from support.scripts.versions import END, HEAD, built_track, options, written
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -112,7 +112,7 @@ def test_a_log_is_read_and_a_change_voids_what_it_touches(
     (again,) = build_versions(script, how)
     assert (again.is_fresh, again.heard_by) == (False, "heard: 2 of 3 questions, not 2")
 
-    (track,) = (how.out / "tide" / "version-A").glob("*.wav")
+    track = built_track(how, "A", "wav")
     (checked,) = recheck(track, script=script).checks
     assert checked.cautions[0] == "Heard: 2 of 3 questions, not 2."
 

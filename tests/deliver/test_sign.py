@@ -23,7 +23,7 @@ from pausewright.problems import OutputError, ScriptError
 from pausewright.records.record_files import read_record
 from support.paper_text import pages_of, text_of
 from support.scripts.short_scripts import SMALL
-from support.scripts.versions import options, written
+from support.scripts.versions import built_track, options, written
 from support.voices.fake_voice import FakeEngine, fake_engines
 
 if TYPE_CHECKING:
@@ -58,7 +58,7 @@ def record(how: Options, label: str) -> BuildRecord:
 
 def state(how: Options, label: str, ending: str) -> str:
     """Return what the tags of a track say of its state, as a library of tags reads them."""
-    (track,) = (how.out / "tide" / f"version-{label}").glob(f"*.{ending}")
+    track = built_track(how, label, ending)
     if ending == "mp3":
         return "".join(str(one) for one in ID3(track).getall("TXXX:STATE"))
     return "".join(FLAC(track).get("STATE", []))
@@ -67,7 +67,8 @@ def state(how: Options, label: str, ending: str) -> str:
 def sums_of(how: Options) -> dict[str, str]:
     """Return the hash of each track's samples, by the last part of its name."""
     found = (how.out / "tide").glob("version-*/*.*")
-    tracks = [file for file in found if file.suffix in {".mp3", ".flac", ".wav"}]
+    endings = {".mp3", ".flac", ".wav"}
+    tracks = [one for one in found if one.suffix in endings and "sound-check" not in one.name]
     return {f"{track.parent.name}{track.suffix}": samples_sha256(track) for track in tracks}
 
 
@@ -88,7 +89,7 @@ def test_the_hash_of_samples_is_that_of_another_decoder(script: Path, how: Optio
     build_versions(script, how, ["A"])
     sums = set()
     for ending in ("wav", "flac"):
-        (track,) = (how.out / "tide" / "version-A").glob(f"*.{ending}")
+        track = built_track(how, "A", ending)
         raw = track.with_suffix(f".{ending}.raw")
         ffmpeg = [imageio_ffmpeg.get_ffmpeg_exe(), "-v", "error", "-i", str(track)]
         subprocess.run([*ffmpeg, "-f", "s16le", str(raw)], check=True)
@@ -209,7 +210,7 @@ def test_a_stick_of_before_is_told_as_a_draft(script: Path, how: Options, tmp_pa
     """A copy that was made before it was signed says "draft"; the build's own file does not."""
     how = replace(how, formats=("flac",))
     build_versions(script, how, ["A"])
-    (track,) = (how.out / "tide" / "version-A").glob("*.flac")
+    track = built_track(how, "A", "flac")
     stick = tmp_path / "stick"
     stick.mkdir()
     shutil.copy(track, stick)

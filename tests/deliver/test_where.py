@@ -20,7 +20,7 @@ from pausewright.records.shapes import RunningTimes
 from support.amounts import cases
 from support.interruptions import Oracle
 from support.paper_text import text_of
-from support.scripts.versions import END, HEAD, options, written
+from support.scripts.versions import END, HEAD, built_track, options, written
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -83,7 +83,7 @@ def test_any_stop_agrees_with_ffmpeg_and_the_script(tide: tuple[Path, Options], 
     script, how = tide
     times = times_of(how, label)
     (version,) = made_versions(open_project(script, how.profiles), [label])
-    (track,) = (how.out / "tide" / f"version-{label}").glob("*.wav")
+    track = built_track(how, label, "wav")
     oracle = Oracle(track, version.worded)
     draw = np.random.default_rng(ord(label))
     length_ms = int(Fraction(times.length_s) * 1000)
@@ -155,7 +155,7 @@ def test_a_track_that_is_not_the_built_one_is_refused(
     """Places are those of the delivered bytes and of no others."""
     script, _ = tide
     build_versions(script, how_else := options(tmp_path), ["A"])
-    (track,) = (how_else.out / "tide" / "version-A").glob("*.wav")
+    track = built_track(how_else, "A", "wav")
     track.write_bytes(track.read_bytes()[:-2])
     with pytest.raises(OutputError, match="is not the track that was built"):
         where_stopped(script, how_else.out, "A", Stop("0:10"))

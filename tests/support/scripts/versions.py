@@ -10,6 +10,7 @@ from pausewright.checker.judge.arrangement_effects import expected_of
 from pausewright.deliver.build import Options
 from pausewright.deliver.version import make_version
 from pausewright.plan.timeline import Wait
+from pausewright.records.record_files import read_record
 from pausewright.script.reader import read
 from pausewright.wording.worded import Worded
 
@@ -69,3 +70,11 @@ def options(folder: Path, **changes: object) -> Options:
         **changes,
     }
     return Options(**settings)  # type: ignore[arg-type]
+
+
+def built_track(how: Options, label: str, ending: str) -> Path:
+    """Return the track of a version of `tide.md` in a format; the sound check lies beside it."""
+    folder = how.out / "tide"
+    record = read_record(folder / "confidential" / f"build-record_{label}.json")
+    assert record is not None
+    return next(folder / path for path, _ in record.paths("track") if path.endswith(ending))
