@@ -29,9 +29,12 @@ if TYPE_CHECKING:
     from pausewright.deliver.build_options import Options
 
 VERSIONS = "longer: {label: B, basis: f, readings: 3}"
-NOT_OF_A_BUILD = ("cli", "desk", "__main__.py", "checker/ear", "documents", "drafting")
-"""Modules that only print, serve pages, hear the words of a track that is there already, or draft
-a script."""
+NOT_OF_A_BUILD = (
+    "cli", "desk", "__main__.py", "checker/ear", "documents", "drafting",
+    "deliver/zip_files.py", "deliver/signing_key.py",
+)  # fmt: skip
+"""Modules that only print, serve pages, hear the words of a track that is there already, draft a
+script, or pack and sign what is there already."""
 LATE = {"typing_extensions"}
 """Imported for the type check only, before Python 3.12."""
 
