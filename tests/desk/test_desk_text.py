@@ -49,7 +49,9 @@ def test_only_the_changed_line_changes(tmp_path: Path, bom: bytes, end: bytes) -
     old=st.lists(st.tuples(st.sampled_from(["", "a", "b", "1. c"]), ENDS), max_size=12),
     new=LINES,
 )
-@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(
+    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
 def test_any_text_is_saved_as_it_was_written(
     tmp_path: Path, old: list[tuple[str, str]], new: list[str]
 ) -> None:
@@ -112,6 +114,7 @@ def test_a_new_test_never_takes_a_name_that_is_there(tmp_path: Path) -> None:
     assert {one.id for one in shelf.tests()} == {test.id, other.id}
 
 
+@settings(deadline=None)
 @given(st.lists(st.one_of(st.sampled_from(["back", "again"]), st.text("ab", max_size=3))))
 def test_what_is_taken_back_comes_again(steps: list[str]) -> None:
     """Against a list of states and a place in it."""

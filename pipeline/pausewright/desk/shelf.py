@@ -255,7 +255,7 @@ def _ended_as(before: str, text: str) -> str:
     usual = max(ends, key=lambda end: sum(1 for _, one in old if one == end))
     lines = text.split("\n")
     found = [usual] * len(lines)
-    if len(ends) > 1:
+    if len(ends) > 1 and "\r" not in ends:  # which could meet a line feed and be one end with it
         for a, b, size in _shared([line for line, _ in old], lines):
             for n in range(size):
                 found[b + n] = old[a + n][1] or usual
