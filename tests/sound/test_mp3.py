@@ -325,7 +325,7 @@ def test_a_failing_encoder_is_quoted(
 )
 def test_rates_out_of_range_are_refused(tmp_path: Path, rate_hz: int, kbps: int) -> None:
     """A rate that MP3 does not know is a caller's mistake, never silently another rate."""
-    with pytest.raises(ValueError, match="an MP3 has a rate in"):
+    with pytest.raises((ValueError, OutputError), match=r"an MP3 (has a rate in|cannot hold)"):
         write_track(
             [], tmp_path / "t.mp3", format="mp3", rate_hz=rate_hz, channels=1, bitrate_kbps=kbps
         )

@@ -72,8 +72,8 @@ def lost_question(laid: Laid, alignment: Alignment) -> LostQuestion | None:
         ways[unit] = way = _without(laid, chunks)
         costs[unit] = way.cost + skip_cost(len(chunks)) + _unlike_readings(laid, way)
     best = min(costs, key=lambda unit: costs[unit])
-    if costs[best] > otherwise + ALIKE_WITHIN:
-        return None
+    if lost not in tried.values() and costs[best] >= otherwise:
+        return None  # sounds of several questions are likelier to be missing
     alike = tuple(unit for unit in tried if costs[unit] <= costs[best] + ALIKE_WITHIN)
     return LostQuestion(ways[best], best, alike)
 

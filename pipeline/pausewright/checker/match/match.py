@@ -164,6 +164,8 @@ class _Matcher:
         if None not in alignment.found:
             return alignment, ()
         self._close_s = self._needed_s(alignment)
+        if not self._close_s:
+            return alignment, ()
         lost = lost_question(
             Laid(
                 self._sounds,
