@@ -72,10 +72,17 @@ def lost_question(laid: Laid, alignment: Alignment) -> LostQuestion | None:
         ways[unit] = way = _without(laid, chunks)
         costs[unit] = way.cost + skip_cost(len(chunks)) + _unlike_readings(laid, way)
     best = min(costs, key=lambda unit: costs[unit])
-    if lost not in tried.values() and costs[best] >= otherwise:
-        return None  # sounds of several questions are likelier to be missing
+    is_dearer = costs[best] > otherwise + ALIKE_WITHIN
+    if lost not in tried.values() and (is_dearer or not _are_of_questions(laid, lost)):
+        return None  # sounds of other kinds, or of several questions, are likelier to be missing
     alike = tuple(unit for unit in tried if costs[unit] <= costs[best] + ALIKE_WITHIN)
     return LostQuestion(ways[best], best, alike)
+
+
+def _are_of_questions(laid: Laid, chunks: Sequence[int]) -> bool:
+    """Return whether announcements or words of questions are among what is missing."""
+    sounds = [sound for at in chunks for sound in laid.sounds[slice(*laid.groups[at])]]
+    return any(sound.role in {"announcement", "question"} for sound in sounds)
 
 
 def _question_chunks(laid: Laid) -> dict[Unit, list[int]]:
