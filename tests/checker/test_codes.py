@@ -30,6 +30,7 @@ NO_CODES = {
     **dict.fromkeys(KINDS, "how a stretch of the strip is drawn"),
     **dict.fromkeys(("each-gap", "part-end", "test-end", "whole-test"), "where extra time goes"),
     **dict.fromkeys(("rest-breaks", "leave-out"), "a field of an arrangement"),
+    "extra-time-confirmed": "a field of an arrangement",
     **dict.fromkeys(("extra-words", "last-reading", "test-time"), "a field of an arrangement"),
     "answer-sheet": "a kind of file",
     "reading-th": "an ending of a number",

@@ -15,7 +15,7 @@ from pausewright.checker.faults.voice_edges import (
     most_rise_db,
     rise_db,
 )
-from pausewright.checker.limits.edges import FALL_DB, RISE_DB
+from pausewright.checker.limits.edges import CLICK_DOUBTED_FROM, FALL_DB, RISE_DB
 from pausewright.checker.limits.levels import TOP_BROAD
 from pausewright.problems import Place
 from pausewright.script.model import Speech
@@ -44,7 +44,12 @@ def test_only_bundled_voices_and_only_beyond_the_usual() -> None:
     """Each row belongs to a bundled voice, is more than usual, and has an origin."""
     file = resources.files("pausewright.checker.faults") / "voice_edges.json"
     data = json.loads(file.read_text(encoding="utf-8"))
-    usual = {"rises_db": RISE_DB, "falls_db": FALL_DB, "top_widths": TOP_BROAD}
+    usual = {
+        "rises_db": RISE_DB,
+        "falls_db": FALL_DB,
+        "top_widths": TOP_BROAD,
+        "clicks_doubted_from": CLICK_DOUBTED_FROM,
+    }
 
     assert set(data) == {"origin", *usual}
     assert set(data["origin"]) == set(usual)

@@ -161,11 +161,13 @@ def test_every_construct_is_drawn() -> None:
     text = "\n".join(d.text + "\n".join(t for _, t in d.includes) for d in drawn)
 
     on_papers = {"box", "staff-lines", "sheet-head", "mark-scheme", "paper-templates"}
+    on_papers |= {"recording-rights"}
     missing = [name for name in VALUES if not re.search(rf"[ {{]{name}=", text)]
     missing += [name for name in {*YES_WORDS} - on_papers if not re.search(rf"\.{name}[ }}]", text)]
     in_settings = {*SETTINGS, *STRUCTURED, "pace"} - {"arrangements"} - on_papers
-    # these change neither steps nor times: their own tests have them
+    # the others change neither steps nor times; their own tests have them
     in_settings -= {
+        "slate",
         "caption-profile",
         "countdown",
         "countdown-wording",

@@ -138,7 +138,7 @@ class Guard:
             return None
         if not self._door.knows(_cookie(headers.one("cookie"), self._door.cookie)):
             return 403, (
-                "This browser was not let in, or the desk was started anew. Start the desk by its "
+                "This browser was not let in, or the desk was started again. Start the desk by its "
                 "launcher, or run pausewright desk again: it opens the page that lets you in."
             )
         if site not in {"", "same-origin", "none"}:

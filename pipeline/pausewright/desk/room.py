@@ -101,7 +101,9 @@ class Room:
         try:
             return await asyncio.wait_for(future, wait_s)
         except TimeoutError:
-            return Refused("this takes too long", "try it again, or end the desk and start it anew")
+            return Refused(
+                "this takes too long", "try it again, or end the desk and start it again"
+            )
 
     async def looked(self, test: Shelved, wait_s: float = 0.1) -> Looked | None:
         """Return the state of a test; None if it is still being read after `wait_s`.

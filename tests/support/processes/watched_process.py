@@ -52,6 +52,7 @@ SYSTEM: Final = (
     *("/etc/locale.alias", "/etc/ssl/openssl.cnf"),  # languages; read for hashes, too
     *("/usr/share/fonts", "/usr/local/share/fonts", "/usr/share/fontconfig"),
     *("/etc/fonts", "/var/cache/fontconfig"),  # letters in videos
+    "/opt/pyca/cryptography/openssl",  # where cryptography was built: pypdf loads it if it is there
     "/..namedfork/rsrc",  # libsndfile asks for it where it does not know a file; it is never there
 )
 """What every program on the system reads. Files about names and the network are not among it."""

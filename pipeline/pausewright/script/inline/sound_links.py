@@ -16,6 +16,7 @@ from pausewright.script.attributes.values import is_picture
 from pausewright.script.inline.inline_context import offset_of
 from pausewright.script.limits import CAPTION_FILE_ENDINGS, MOST_WORDS_CHARACTERS
 from pausewright.script.model import Edges, Level, RecordedCue, Sound
+from pausewright.script.recordings.caption_files import read_caption_file
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -149,10 +150,6 @@ def _captions(
     ctx: InlineContext, item: Item, file: Path, part: Part, folder: Path
 ) -> tuple[str, tuple[RecordedCue, ...]]:
     """Return the words and captions of a part of a recording, from its caption file."""
-    from pausewright.script.recordings.caption_files import (  # noqa: PLC0415  few scripts have any
-        read_caption_file,
-    )
-
     problems = Problems()
     try:
         held = read_caption_file(file, problems, folder)
