@@ -47,9 +47,7 @@ NO_LIMITS: Final = {
         "original/own_sounds.py", "original/pitch.py", "original/rooms_kept.py",
         "original/same_as_recorded.py", "original/stretches.py",
     ),
-    "an excerpt against its own track; samples as whole numbers": (
-        "files/same_stretch.py", "files/sample_hash.py",
-    ),
+    "samples as whole numbers": ("files/sample_hash.py",),
     "words of numbers": ("ear/numerals.py",),
     "how much a report tells, and how wide": (
         "ear/ear_cautions.py", "promises/kept_promises.py", "promises/proof_sentences.py",

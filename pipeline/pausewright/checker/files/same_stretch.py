@@ -4,20 +4,17 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from pausewright.checker.files.decode import TrackReader
+from pausewright.checker.limits.edges import EXCERPT_BELOW_DB
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.checker.files.decode import Samples
-
-LEAST_BELOW_DB: Final = 10.0
-"""How far below the sound the difference of two lossy copies lies at least: a shift by 2 ms, or
-other words, leave less than 3 dB."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +32,7 @@ class SameStretch:
     @property
     def is_same(self) -> bool:
         """Whether both hold the same: every sample, or of lossy copies as near as they can be."""
-        return not self.n_differing if self.is_exact else self.below_db >= LEAST_BELOW_DB
+        return not self.n_differing if self.is_exact else self.below_db >= EXCERPT_BELOW_DB
 
 
 def same_stretch(one: tuple[Path, int], other: tuple[Path, int], n_samples: int) -> SameStretch:
