@@ -136,6 +136,10 @@ BRITISH = {
         ("Line m is ∥ to line n.", "Line m is parallel to line n."),
         ("AB ⊥ CD", "A B is perpendicular to C D"),
     ),
+    "figures known, and as a ratio": (
+        ("Mix them in the ratio 50:50.", "Mix them in the ratio fifty to fifty."),
+        ("It is a 50:50 chance.", "It is a fifty fifty chance."),
+    ),
     "a question with may": (
         ("May 5 pupils leave early today?", "May five pupils leave early today?"),
         ("On May 5 pupils leave early.", "On May the fifth pupils leave early."),

@@ -174,6 +174,8 @@ def figures(scan: Scan, at: int) -> Reading | None:
     found = _pattern(scan.language, "figures_known").match(scan.text, at)
     if found is None or scan.text[found.end() : found.end() + 1].isdigit():
         return None
+    if scan.word_before(at) == "ratio":
+        return None  # its terms are said with "to"
     return Reading(found.end(), scan.language.table("figures_known")[found[0]], "abbreviation")
 
 
