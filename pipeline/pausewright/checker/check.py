@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from pausewright.checker.expect.expect import expect
 from pausewright.checker.faults.faults import with_closer_look
 from pausewright.checker.files.decode import files_of, name_of
-from pausewright.checker.files.second_opinion import opinion_in_background
+from pausewright.checker.files.second_opinion import second_opinion
 from pausewright.checker.files.tags import joined_tags, judge_tags, read_tags, refuse_proofs
 from pausewright.checker.files.video_contents import caption_tracks, chapter_lists
 from pausewright.checker.judge.against_standard import MeasuredTrack, compared
@@ -118,8 +118,8 @@ def check_track(
     entitled = expected_of(expect(worded), worded)
     expectation = entitled.expectation
     heard = listen(track, progress, has_recordings=has_recordings(expectation))
-    opinion = opinion_in_background(track, heard) if second_decoder else None
     findings = file_findings(heard)
+    findings += second_opinion(track, heard) if second_decoder else []
     rate_hz = heard.track_format.rate_hz
     length_s = Fraction(heard.n_frames, rate_hz)
     tags = track_tags(track, heard)
@@ -170,7 +170,6 @@ def check_track(
     for file in others:
         if not file.name.endswith(PAGE):
             findings += judge_transcript(file, worded, expectation, matching, rate_hz)
-    findings += opinion.result() if opinion is not None else []
     findings.sort(key=_order)
     silences = tuple(silence_rows(matching, rate_hz))
     return CheckResult(

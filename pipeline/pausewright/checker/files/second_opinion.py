@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
 from fractions import Fraction
 from itertools import chain
 from typing import TYPE_CHECKING, TypeAlias
@@ -23,7 +22,6 @@ from pausewright.problems import TrackError
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
-    from concurrent.futures import Future
 
     from numpy.typing import NDArray
 
@@ -31,17 +29,6 @@ if TYPE_CHECKING:
     from pausewright.checker.listen.listen import Heard
 
     Samples: TypeAlias = NDArray[np.float32]
-
-
-def opinion_in_background(track: Track, heard: Heard) -> Future[list[Finding]]:
-    """Ask for the second opinion while the caller goes on.
-
-    Decoding frees the interpreter: on two processors it costs nearly no time beside the matching.
-    """
-    pool = ThreadPoolExecutor(max_workers=1)
-    opinion = pool.submit(second_opinion, track, heard)
-    pool.shutdown(wait=False)
-    return opinion
 
 
 def second_opinion(track: Track, heard: Heard) -> list[Finding]:
