@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 import soundfile
 import soxr
+from pausewright.script.numbers_in_words import SMALL, TENS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -306,31 +307,6 @@ def _rustle(
         wave[at : at + length] += burst.astype(np.float32)
 
 
-_TEENS: Final = [
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-    "thirteen",
-    "fourteen",
-    "fifteen",
-    "sixteen",
-    "seventeen",
-    "eighteen",
-    "nineteen",
-    "twenty",
-]
-_TENS: Final = ["thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
-
-
 @dataclass
 class PassageCase:
     """A passage of which the beginning of every word is known."""
@@ -344,8 +320,8 @@ class PassageCase:
 def passage(clips: Clips, seed: int, n_words: int) -> PassageCase:
     """Return words in a row: pauses at marks, and seldom between words without one."""
     draw = random.Random(seed)  # noqa: S311  no secret
-    pool = [(f"digits/{n}", word) for n, word in enumerate(_TEENS, start=1)]
-    pool += [(f"digits/{n}", word) for n, word in zip(range(30, 100, 10), _TENS, strict=True)]
+    pool = [(f"digits/{n}", word) for n, word in enumerate((*SMALL[1:], TENS[0]), start=1)]
+    pool += [(f"digits/{n}", word) for n, word in zip(range(30, 100, 10), TENS[1:], strict=True)]
     pool += [(f"phonetic/{one[0]}_p", one) for one in _NAMES if one != "x-ray"]
     pool += [("extension", "extension"), ("number", "number"), ("letters/plus", "plus")]
     pool += [("letters/equals", "equals"), ("hello", "hello"), ("minutes", "minutes")]

@@ -5,57 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from pausewright.alignment.cheapest_path import cheapest_path
 from pausewright.alignment.phone_words import cost
+from pausewright.script.numbers_in_words import SMALL, TENS
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from pausewright.alignment.phone_words import SpokenWord
 
 NUMBER_WORDS: Final = frozenset(
-    [
-        "zero",
-        "nought",
-        "oh",
-        "one",
-        "two",
-        "three",
-        "four",
-        "five",
-        "six",
-        "seven",
-        "eight",
-        "nine",
-        "ten",
-        "eleven",
-        "twelve",
-        "thirteen",
-        "fourteen",
-        "fifteen",
-        "sixteen",
-        "seventeen",
-        "eighteen",
-        "nineteen",
-        "twenty",
-        "thirty",
-        "forty",
-        "fifty",
-        "sixty",
-        "seventy",
-        "eighty",
-        "ninety",
-        "hundred",
-        "thousand",
-        "million",
-        "billion",
-        "half",
-        "quarter",
-        "point",
-        "minus",
-        "plus",
-        "times",
-        "double",
-    ]
+    {*SMALL, *TENS}
+    | {"nought", "oh", "hundred", "thousand", "million", "billion"}
+    | {"half", "quarter", "point", "minus", "plus", "times", "double"}
 )
 _SMALL: Final = frozenset(
     [
@@ -119,43 +81,32 @@ def differences(
     n, m = len(said), len(heard)
     weights = [max(1, len(one.phones)) * _LOST_PHONE for one in said]
     theirs = [max(1, len(one.phones)) * _LOST_PHONE for one in heard]
-    infinite = float("inf")
-    best = [[infinite] * (m + 1) for _ in range(n + 1)]
-    back: list[list[tuple[int, int]]] = [[(0, 0)] * (m + 1) for _ in range(n + 1)]
-    best[0][0] = 0.0
-    for i in range(n + 1):
-        for j in range(m + 1):
-            here = best[i][j]
-            if here == infinite:
+
+    def steps(i: int, j: int) -> Iterator[tuple[int, int, float]]:
+        for di, dj in ((1, 1), (1, 0), (0, 1), (1, 2), (2, 1)):
+            if i + di > n or j + dj > m:
                 continue
-            for di, dj in ((1, 1), (1, 0), (0, 1), (1, 2), (2, 1)):
-                if i + di > n or j + dj > m:
-                    continue
-                if not di:
-                    extra = theirs[j]
-                elif not dj:
-                    extra = weights[i]
-                else:
-                    ours = [p for one in said[i : i + di] for p in one.phones]
-                    other = [p for one in heard[j : j + dj] for p in one.phones]
-                    extra = cost(ours, other) + (0.01 if di + dj > 2 else 0.0)
-                if here + extra < best[i + di][j + dj]:
-                    best[i + di][j + dj] = here + extra
-                    back[i + di][j + dj] = (di, dj)
+            if not di:
+                yield di, dj, theirs[j]
+            elif not dj:
+                yield di, dj, weights[i]
+            else:
+                ours = [p for one in said[i : i + di] for p in one.phones]
+                other = [p for one in heard[j : j + dj] for p in one.phones]
+                yield di, dj, cost(ours, other) + (0.01 if di + dj > 2 else 0.0)
+
+    path, total = cheapest_path(n, m, steps)
     found: list[Difference] = []
-    i, j = n, m
-    while i or j:
-        di, dj = back[i][j]
-        ours = [one.word for one in said[i - di : i]]
-        other = [one.word for one in heard[j - dj : j]]
-        extra = best[i][j] - best[i - di][j - dj]
-        longer = max(sum(weights[i - di : i]), sum(theirs[j - dj : j]))
+    for step in path:
+        mine, its = slice(*step.first), slice(*step.second)
+        ours = [one.word for one in said[mine]]
+        other = [one.word for one in heard[its]]
+        longer = max(sum(weights[mine]), sum(theirs[its]))
         is_other = {*map(str.lower, ours)} <= NUMBER_WORDS and {
             *map(str.lower, other)
         } <= NUMBER_WORDS
         least = 0.05 if is_other else _ALIKE * longer
-        if extra > least and not _SMALL.issuperset(w.lower() for w in (*ours, *other)):
-            found.append(Difference(" ".join(ours), " ".join(other), i - di))
-        i, j = i - di, j - dj
+        if step.cost > least and not _SMALL.issuperset(w.lower() for w in (*ours, *other)):
+            found.append(Difference(" ".join(ours), " ".join(other), step.first[0]))
     longer = max(sum(weights), sum(theirs))
-    return found[::-1], max(0.0, 1 - best[n][m] / longer) if longer else 1.0
+    return found, max(0.0, 1 - total / longer) if longer else 1.0

@@ -10,6 +10,7 @@ from math import log
 from statistics import median
 from typing import TYPE_CHECKING, Final
 
+from pausewright.alignment.cheapest_path import cheapest_path
 from pausewright.alignment.phone_words import cost, part_of, sounds
 
 if TYPE_CHECKING:
@@ -118,27 +119,8 @@ def _way(
     matcher = _Matcher(heard, lines, tempo, median(voiced) if voiced else 1)
     matcher.announced_apart = announced_apart
     matcher.unlike = unlike
-    infinite = float("inf")
-    best = [[infinite] * (m + 1) for _ in range(n + 1)]
-    back: list[list[tuple[int, int, float]]] = [[(0, 0, 0.0)] * (m + 1) for _ in range(n + 1)]
-    best[0][0] = 0.0
-    for i in range(n + 1):
-        for j in range(m + 1):
-            here = best[i][j]
-            if here == infinite:
-                continue
-            for di, dj, extra in matcher.steps(i, j):
-                total = here + extra
-                if total < best[i + di][j + dj]:
-                    best[i + di][j + dj] = total
-                    back[i + di][j + dj] = (di, dj, extra)
-    found = []
-    i, j = n, m
-    while i or j:
-        di, dj, extra = back[i][j]
-        found.append(Pair((i - di, i), (j - dj, j), extra))
-        i, j = i - di, j - dj
-    return found[::-1]
+    path, _ = cheapest_path(n, m, matcher.steps)
+    return [Pair(*step) for step in path]
 
 
 def usual_s(words: Sequence[SpokenWord]) -> float:

@@ -9,7 +9,6 @@ beside it, for lengths alone cannot decide between them.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -36,9 +35,8 @@ class LostQuestion:
     """An alignment in which one question is missing as a whole."""
 
     alignment: Alignment
-    unit: Unit
     alike: tuple[Unit, ...]
-    """It and the others that may be missing in its place, in the order of the script."""
+    """That question and the others that may be missing in its place, in the script's order."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +74,7 @@ def lost_question(laid: Laid, alignment: Alignment) -> LostQuestion | None:
     if lost not in tried.values() and (is_dearer or not _are_of_questions(laid, lost)):
         return None  # sounds of other kinds, or of several questions, are likelier to be missing
     alike = tuple(unit for unit in tried if costs[unit] <= costs[best] + ALIKE_WITHIN)
-    return LostQuestion(ways[best], best, alike)
+    return LostQuestion(ways[best], alike)
 
 
 def _are_of_questions(laid: Laid, chunks: Sequence[int]) -> bool:
@@ -129,5 +127,4 @@ def _lengths(laid: Laid, way: Alignment) -> Iterator[tuple[object, float]]:
         if found is None or not is_alone or not isinstance(element, Utterance):
             continue
         span_s = laid.stretches.ends_s[found[1] - 1] - laid.stretches.starts_s[found[0]]
-        if math.isfinite(span_s):
-            yield (element.spoken, element.speech), float(span_s)
+        yield (element.spoken, element.speech), float(span_s)
