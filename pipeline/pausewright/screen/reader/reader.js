@@ -126,6 +126,7 @@ function arrive(step, isAgain = false) {
   stepSince_ms = steady.now_ms;
   put(at("says"), "");
   count();
+  sums();
   const line = lines[index];
   if (!line) send(index < 0 ? "atStart" : "atEnd");
   else if (line[0] !== "wait") send("atWords");
