@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from pausewright.desk.room import Room
     from pausewright.desk.shelf import Shelved
 
-_MOST_FIELDS: Final = 400
+_MOST_FIELDS: Final = 1500
 _FORM: Final = "application/x-www-form-urlencoded"
 
 
@@ -39,6 +39,10 @@ class Form:
     def all(self, name: str) -> tuple[str, ...]:
         """Return all values of a field."""
         return tuple(value for key, value in self._rows if key == name)
+
+    def fields(self) -> dict[str, str]:
+        """Return all fields, of those of one name the first."""
+        return dict(reversed(self._rows))
 
     def has(self, name: str) -> bool:
         """Return whether a box is ticked."""

@@ -19,9 +19,11 @@ from pausewright.desk.messages import (
     Looked,
     Make,
     Print,
+    ReadPaper,
     Refused,
     Version,
 )
+from pausewright.desk.said import in_force, sentences
 from pausewright.desk.told import options_of, rows_of
 from pausewright.fault_report import fault_report, write_fault_report
 from pausewright.files.stage import settle
@@ -66,6 +68,10 @@ def answer(ask: Ask, tell: Callable[[Step], None]) -> Answer:
 def _answer(ask: Ask, tell: Callable[[Step], None]) -> Answer:
     if isinstance(ask, Look):
         return look(ask)
+    if isinstance(ask, ReadPaper):
+        from pausewright.desk import paper_work  # noqa: PLC0415  loads readers of papers
+
+        return paper_work.read(ask)
     from pausewright.desk import long_work  # noqa: PLC0415  what reads tests needs nothing heavy
 
     return long_work.do(ask, tell)
@@ -109,6 +115,8 @@ def look(ask: Look) -> Looked:
             _version(project, version, records[version.label], ask, choices) for version in versions
         ),
         choices,
+        sentences(project.worded, script),
+        in_force(project.script),
     )
 
 
