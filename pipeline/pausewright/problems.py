@@ -51,7 +51,7 @@ class Problem:
     also: tuple[Place, ...] = ()
     """Other places that belong to it: the including file, the other of two statements."""
     choices: tuple[str, ...] = ()
-    """Ways to say what stands at the place, the one that is taken first; () where it is not that."""
+    """Ways to say what stands at the place, the one that is taken first; () for other problems."""
 
 
 class PausewrightError(Exception):

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from support.desks.client import Reply
     from support.desks.folder import Place
 
-DOUBTFUL = GOOD.replace("What is 9 times 3?", "The score was 3-2. Who won?")
+DOUBTFUL = GOOD.replace("What is 9 times 3?", "Number 1905 is next. Is it odd?")
 
 
 @pytest.fixture(scope="module")
@@ -64,7 +64,9 @@ class Test:
         page = self._place.client.get(f"{self.address}?card={line}").text
         form = page.partition(f'id="card-{line}"')[2].partition("</form>")[0]
         inputs = re.findall(r'<input [^>]*?name="([^"]*)" value="([^"]*)"', form)
-        areas = re.findall(r'<textarea [^>]*?name="([^"]*)"[^>]*>\n(.*?)</textarea>', form, re.S)
+        areas = re.findall(
+            r'<textarea [^>]*?name="([^"]*)"[^>]*>\n(.*?)</textarea>', form, re.DOTALL
+        )
         boxes = set(re.findall(r'type="checkbox" name="([^"]*)" value="yes"(?! checked)', form))
         found = [(name, unescape(value)) for name, value in (*inputs, *areas)]
         return {name: value for name, value in found if name not in boxes and name != "boxes"}
@@ -148,8 +150,8 @@ def test_a_reading_is_chosen(place: Place) -> None:
 
     test.send(test.fields(15), choose=value)
 
-    assert f'[3-2]{{say="{words}"}}. Who won?' in test.text
-    assert test.send(test.fields(15), choose="15:18:3:0").status == 400
+    assert f'Number [1905]{{say="{words}"}} is next.' in test.text
+    assert test.send(test.fields(15), choose="15:11:3:0").status == 400
 
 
 def test_marks_of_doubt_are_settled(place: Place) -> None:
@@ -281,7 +283,7 @@ class TestInBrowser:
         wide += "\n::: stop {for=soon}\nAsk.\n:::\n\n- a list\n\nThe [x]{say=} end.\n"
         Test(place, "states.md", wide)
         Test(place, "doubts.md", DOUBTFUL)
-        lines = ("", "?card=16", "?card=11", "?card=999")
+        lines = ("", "?card=16", "?card=12", "?card=999")
         found: dict[str, object] = {}
         with desk_page(browser, place.folder, look) as page:
             own = page.url.rstrip("/")
@@ -317,7 +319,7 @@ class TestInBrowser:
             shown(page, place, "both.md")
             text = page.get_by_label("The script of this test")
             text.fill(GOOD.replace("# Test", "# Test\n\nListen {here").replace("{here", "here."))
-            page.locator("#card-13").get_by_label("What is said").wait_for()
+            page.locator("#card-14").get_by_label("What is said").wait_for()
             page.locator("#card-16").get_by_label("What is asked").fill("What is 7 times 11?")
             until(test.file, "7 times 11?")
             assert "Listen here.\n" in test.text
@@ -344,7 +346,7 @@ class TestInBrowser:
             page.locator("#card-15 button[name=choose]").first.wait_for()
             tab_to(page, "button[name=choose]", nth=1)
             page.keyboard.press("Enter")
-            until(test.file, "[3-2]{say=")
+            until(test.file, "[1905]{say=")
             page.locator("#card-15 button[name=choose]").first.wait_for(state="detached")
             tab_to(page, '#card-15 a[href*="card=15"]')
             page.keyboard.press("Enter")

@@ -38,9 +38,9 @@ def words(text: str) -> list[str]:
 @pytest.mark.parametrize("way", WAYS)
 @pytest.mark.parametrize("n", range(4))
 def test_no_word_is_dropped(way: str, n: int, tmp_path: Path) -> None:
-    """Each of twenty papers: every word is in the script or in what was left; all keys are right."""
+    """Twenty papers: every word is in the script or in what was left, and all keys are right."""
     told = f"seed {SEED}, {way} {n}"
-    paper = drawn_paper(random.Random(f"{SEED} {n}"))
+    paper = drawn_paper(random.Random(f"{SEED} {n}"))  # noqa: S311  no secret
     ending, writer = WAYS[way]
     file = tmp_path / f"paper{ending}"
     file.write_bytes(writer(paper))

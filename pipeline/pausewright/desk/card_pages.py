@@ -106,9 +106,9 @@ class CardPages:
         looked = await self._room.looked(test, _READING_S)
         place = _place(form)
         for row in looked.problems if looked and card is not None else ():
-            if row.is_own and (row.line, row.column, row.length) == place[:3]:
-                if 0 <= place[3] < len(row.choices):
-                    return row.choices[place[3]]
+            is_there = row.is_own and (row.line, row.column, row.length) == place[:3]
+            if is_there and 0 <= place[3] < len(row.choices):
+                return row.choices[place[3]]
         raise CardError("this reading is no longer offered", "look at the page again")
 
     def _say(self, test: Shelved, form: Form) -> Response:

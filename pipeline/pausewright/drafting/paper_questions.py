@@ -37,7 +37,9 @@ _ANSWERS: Final = re.compile(
     re.IGNORECASE,
 )
 _KEY_LINE: Final = re.compile(r"(answer|ans|key)\s*[.:=]\s*(\S.*)", re.IGNORECASE)
-_KEY_AT_END: Final = re.compile(r"\s*[(\[](answer|ans|key)\s*[.:=]?\s*([^()\[\]]+)[)\]]\s*$", re.I)
+_KEY_AT_END: Final = re.compile(
+    r"\s*[(\[](answer|ans|key)\s*[.:=]?\s*([^()\[\]]+)[)\]]\s*$", re.IGNORECASE
+)
 _MARKS: Final = re.compile(r"\s*[(\[](\d{1,2})\s*(marks?|points?|pts?)[)\]]\s*$", re.IGNORECASE)
 _RULE: Final = re.compile(r"\s*(?:_{2,}|\.{4,}|…{2,}|(?:\.\s){3,}\.?)\s*")
 """A line to write on."""

@@ -1,4 +1,4 @@
-"""A script from a paper, or from answers to a few questions; what is doubtful stands in comments."""
+"""A script from what was found in a paper; what is doubtful stands in comments."""
 
 from __future__ import annotations
 

@@ -57,7 +57,7 @@ def test_random_edits(
     n_edits: int, scripts: list[tuple[Path, str, Reading]], tmp_path: Path
 ) -> None:
     """Bytes, lines, comments and the reading of each edit, on every script there is."""
-    dice = random.Random(SEED + n_edits)
+    dice = random.Random(SEED + n_edits)  # noqa: S311  no secret
     n_refused = 0
     for n in range(n_edits):
         file, text, before = scripts[n % len(scripts)]
@@ -88,7 +88,8 @@ def assert_only_its_lines(text: str, new: str, edit: Drawn, told: str) -> None:
             assert own.start <= a1 <= card.last + 1, told
         elif tag != "equal":
             first = own.start - (edit.field == "note" and not edit.value)
-            assert first <= a1 and a2 <= own.stop, told
+            assert first <= a1, told
+            assert a2 <= own.stop, told
     assert old_rows[: own.start - 1] == new_rows[: own.start - 1], told
     n_after = len(old_rows) - card.last - 1
     assert old_rows[len(old_rows) - n_after :] == new_rows[len(new_rows) - n_after :], told
@@ -96,7 +97,7 @@ def assert_only_its_lines(text: str, new: str, edit: Drawn, told: str) -> None:
 
 
 def assert_read_as_asked(before: Reading, file: Path, new: str, edit: Drawn, told: str) -> None:
-    """The script's reader finds what was typed, and all else as it was."""
+    """Let the script's reader find what was typed, and all else as it was."""
     after = read(file, new)
     card = read_cards(new).at(edit.line)
     if card.kind in {"part", "group"}:
@@ -153,14 +154,14 @@ def assert_bytes_stay(text: str, new: str, dice: random.Random, folder: Path, to
         ("1. What is 7?", ":withdrawn", "yes", "1. What is 7? {.withdrawn}"),
         ("1. What is 7? <!-- seven --> {key=7}", ":words", "What is 9?",
          "1. What is 9? <!-- seven --> {key=7}"),
-        ("1. It costs [£2.40]{say=\"two forty\"} now.", ":words", "It costs £2.40 today.",
-         "1. It costs [£2.40]{say=\"two forty\"} today."),
-        ("1. It costs [£2.40]{say=\"two forty\"} now.", ":words", "It costs £3.40 now.",
+        ('1. It costs [£2.40]{say="two forty"} now.', ":words", "It costs £2.40 today.",
+         '1. It costs [£2.40]{say="two forty"} today.'),
+        ('1. It costs [£2.40]{say="two forty"} now.', ":words", "It costs £3.40 now.",
          "1. It costs £3.40 now."),
-        ("1. In [1905]{as=\"year\"} it fell.", ":words", "In 1906 it fell.",
-         "1. In [1906]{as=\"year\"} it fell."),
-        ("You have [six seconds]{states=\"answer-time\"}.", ":words", "You have nine seconds.",
-         "You have [nine seconds]{states=\"answer-time\"}."),
+        ('1. In [1905]{as="year"} it fell.', ":words", "In 1906 it fell.",
+         '1. In [1906]{as="year"} it fell.'),
+        ('You have [six seconds]{states="answer-time"}.', ":words", "You have nine seconds.",
+         'You have [nine seconds]{states="answer-time"}.'),
         ("Stop. [2 s]{.pause} Turn over.", ":words", "Stop. Turn over.", "Stop. Turn over."),
         ("Stop. [2 s]{.pause} Turn over.", ":words", "Stop now. ‹pause 2 s› Turn over.",
          "Stop now. [2 s]{.pause} Turn over."),
@@ -173,16 +174,17 @@ def assert_bytes_stay(text: str, new: str, dice: random.Random, folder: Path, to
         ("Well.", ":words", "1945. That was it.", "1945\\. That was it."),
         ("1. Which?\n\n    - A. wood\n    - B. tin", "B:words", "1. iron",
          "1. Which?\n\n    - A. wood\n    - B. 1\\. iron"),
-        ("::: stop {for=30s}\nAsk now.\n:::", ":for", "20 s", "::: stop {for=\"20 s\"}\nAsk now.\n:::"),
+        ("::: stop {for=30s}\nAsk now.\n:::", ":for", "20 s",
+         '::: stop {for="20 s"}\nAsk now.\n:::'),
         ("::: stop {for=30s}\nAsk now.\n:::", ":for", "", "::: stop\nAsk now.\n:::"),
         ("1. Read.\n\n    ::: sheet\n    one\n    two\n    :::", "sheet:note", "one\nthree",
          "1. Read.\n\n    ::: sheet\n    one\n    three\n    :::"),
-        ("1. Read. {key=\"x\"}\n\n    ::: sheet\n    one\n    :::", "sheet:note", "",
-         "1. Read. {key=\"x\"}"),
+        ('1. Read. {key="x"}\n\n    ::: sheet\n    one\n    :::', "sheet:note", "",
+         '1. Read. {key="x"}'),
         ("1. Read.", ":sheet", "one\ntwo", "1. Read.\n\n    ::: sheet\n    one\n    two\n    :::"),
         ("1. Read.", ":key", "a {2} set", "1. Read.\n\n    ::: key\n    a \\{2\\} set\n    :::"),
-        ("1. Two parts.\n\n    - a. How much? {key=\"1\"}\n    - b. How many?", "a:marks", "2",
-         "1. Two parts.\n\n    - a. How much? {key=\"1\" marks=\"2\"}\n    - b. How many?"),
+        ('1. Two parts.\n\n    - a. How much? {key="1"}\n    - b. How many?', "a:marks", "2",
+         '1. Two parts.\n\n    - a. How much? {key="1" marks="2"}\n    - b. How many?'),
     ],
 )  # fmt: skip
 def test_one_field(body: str, field: str, value: str, expected: str) -> None:

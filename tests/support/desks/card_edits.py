@@ -32,12 +32,24 @@ if TYPE_CHECKING:
     from pausewright.script.reader import Reading
 
 SIGNS = (
-    "a {brace}", "[x]{say=\"y\"}", "3*4*5", "**bold words**", "under_score_d", "`code`", "a :: b",
-    "::: stop", "<b>x</b>", "&amp; &nbsp;", "\\ back", "name=\"v\"", "# head", "1. one", "A. two",
+    "a {brace}", '[x]{say="y"}', "3*4*5", "**bold words**", "under_score_d", "`code`", "a :: b",
+    "::: stop", "<b>x</b>", "&amp; &nbsp;", "\\ back", 'name="v"', "# head", "1. one", "A. two",
     "- three", "> four", "$5 and $10", "½ £2.40", "‹odd›", "«guillemets»", "--", "---", "-->",
     "~~~", "|a|b|", "é\u00a0ü", "\ttab", "“curly”", "$x^2 = 9$", "5", "(c)", "…", "+", "=",
 )  # fmt: skip
-WORDS = "harbour lantern seven 12 quickly under orchard £3 2.5 the of".split()
+WORDS = [
+    "harbour",
+    "lantern",
+    "seven",
+    "12",
+    "quickly",
+    "under",
+    "orchard",
+    "£3",
+    "2.5",
+    "the",
+    "of",
+]
 ATTRIBUTES: dict[str, tuple[str, ...]] = {
     "answer-time": ("13 s", "1.5 min", "none", "by hand"),
     "marks": ("2", "3"),

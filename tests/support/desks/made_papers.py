@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import html
 import io
-import random
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
@@ -15,11 +14,23 @@ import docx
 import odfdo
 
 if TYPE_CHECKING:
+    import random
     from collections.abc import Callable
 
-NOUNS = "harbour lantern orchard ferry kettle meadow ladder pocket river basket".split()
-VERBS = "counts carries finds sells paints borrows".split()
-NAMES = "Mila Otto Nela Iker Pia".split()
+NOUNS = [
+    "harbour",
+    "lantern",
+    "orchard",
+    "ferry",
+    "kettle",
+    "meadow",
+    "ladder",
+    "pocket",
+    "river",
+    "basket",
+]
+VERBS = ["counts", "carries", "finds", "sells", "paints", "borrows"]
+NAMES = ["Mila", "Otto", "Nela", "Iker", "Pia"]
 Kind = Literal["heading", "text", "question", "answer", "sub", "key", "more", "answers", "keys"]
 
 

@@ -298,7 +298,7 @@ def _plainer(card: Card, new: Fields) -> dict[tuple[str, str], list[Edit]]:
     found = {}
     for (name, field), value in new.items():
         piece = card.piece(name)
-        if field == "words" and piece is not None and piece.words is not None:
-            if not piece.words.has_marks:
-                found[name, field] = piece.words.whole(value)
+        words = piece.words if piece is not None and field == "words" else None
+        if words is not None and not words.has_marks:
+            found[name, field] = words.whole(value)
     return found

@@ -1,4 +1,4 @@
-"""Cards that are added, deleted and moved: whole lines, and the numbers of the questions after them.
+"""Cards that are added, deleted and moved: whole lines, and numbers of the questions after them.
 
 Where the questions were numbered in order they are so again, and `again` and passages name the
 same questions as before by their new numbers.

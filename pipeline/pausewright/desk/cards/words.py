@@ -336,7 +336,7 @@ def _gone_brackets(
     for index, one in enumerate(words.brackets):
         first, last = offsets[one.first + 1], offsets[one.last]
         for start, end, text in changes:
-            if end <= first and start < first or start >= last:
+            if (end <= first and start < first) or start >= last:
                 continue
             if start == end and (start <= first or start >= last):
                 continue
