@@ -128,6 +128,11 @@ class Field:
     given: str = ""
     """What is in force without it."""
 
+    @property
+    def is_short(self) -> bool:
+        """Whether two of them stand side by side."""
+        return self.kind == "area" and self.name.rpartition(":")[2] in _CLOSED
+
 
 @dataclass(frozen=True, slots=True)
 class CardView:

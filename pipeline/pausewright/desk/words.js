@@ -1,5 +1,7 @@
 // ---- words: the text and its cards, saved while somebody writes ---------------------------------
 
+document.documentElement.classList.add("lively"); // which saves by itself
+
 const form = one("#words");
 const field = one("#text");
 const cardList = one("#cards");
@@ -123,7 +125,7 @@ function swap(query, here, there) {
 }
 
 function show(page) {
-  for (const query of ["#verdict", "#problems"]) {
+  for (const query of ["h1", "#verdict", "#problems"]) {
     const fresh = page.querySelector(query);
     if (fresh) one(query).replaceChildren(...[...fresh.childNodes].map((node) => document.importNode(node, true)));
   }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -50,8 +51,12 @@ _BLOCKS: Final[dict[str, CardKind]] = {
 _INDENT: Final = 4
 
 
+@lru_cache(maxsize=6)
 def read_cards(text: str) -> Cards:
     """Return the cards of a script; `text` has line feeds and no byte-order mark.
+
+    A change reads the text before it and the text after it, and the page then shows the latter:
+    the last few are kept.
 
     Raises
     ------
