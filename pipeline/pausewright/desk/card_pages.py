@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import secrets
-from typing import TYPE_CHECKING, Final, Literal, cast
+from typing import TYPE_CHECKING, Final, Literal
 
 from starlette.responses import JSONResponse, Response
 
@@ -28,7 +28,6 @@ if TYPE_CHECKING:
     from starlette.requests import Request
 
     from pausewright.desk.cards.model import Card
-    from pausewright.desk.cards.structure import NewKind
     from pausewright.desk.frame import Form, Frame
     from pausewright.desk.shelf import Shelved
     from pausewright.desk.text_pages import TextPages
@@ -167,7 +166,7 @@ def _changed(text: str, form: Form, card: Card | None, words: str) -> tuple[str,
         kind = form.one("new_kind")
         if kind not in NEW_KINDS:
             raise CardError("it is not said what to add", "choose it from the list")
-        placed = added(text, line, cast("NewKind", kind), form.one("new_words"))
+        placed = added(text, line, kind, form.one("new_words"))
         return placed.text, placed.line
     if card is None:
         return text, line

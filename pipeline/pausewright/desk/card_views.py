@@ -7,8 +7,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, TypeVar
 
 from pausewright.desk.cards.marks import marks_of
+from pausewright.desk.cards.settings_fields import NAMES
 from pausewright.desk.messages import Row, Said
 from pausewright.script.attributes.attribute_table import UNDONE, VALUES, YES_WORDS
+from pausewright.script.attributes.scope import SCOPED
+from pausewright.script.settings.settings_table import SETTINGS
 from pausewright.shown_text import harmless, one_line
 
 if TYPE_CHECKING:
@@ -19,6 +22,7 @@ if TYPE_CHECKING:
 
 _Placed = TypeVar("_Placed", Said, Row)
 KINDS: Final[dict[str, str]] = {
+    "settings": "The whole test",
     "part": "Part",
     "group": "Group",
     "instruction": "Instruction",
@@ -112,6 +116,14 @@ _USUAL: Final = (
 """Shown first in an open card; all others stand below them."""
 _CLOSED: Final = frozenset({"key", "sheet"})
 """Attributes that a card shows as fields even while it is closed."""
+_SETTINGS: Final = {
+    **{name: one.about.rstrip(".") for name, one in SETTINGS.items()},
+    **{name: one.about.rstrip(".") for name, one in SCOPED.items()},
+    "title": "Title, as the room may see it",
+}
+_CLOSED_SETTINGS: Final = ("title", "readings", "between-readings", "answer-time", "announce")
+_LONG_SETTINGS: Final = frozenset({"title", "announce", "again", "slate", "sheet-head"})
+_LONG_SIGNS: Final = 24
 _ROW_SIGNS: Final = 46
 
 
@@ -190,13 +202,14 @@ def views(cards: Cards, looked: Looked | None, opened: int = 0) -> tuple[CardVie
 
 def _by_card(cards: Cards, rows: Sequence[_Placed]) -> dict[int, tuple[_Placed, ...]]:
     """Return what stands on the lines of each card, by its line."""
-    owners = {line: one.line for one in cards.cards for line in range(one.line, one.last + 2)}
-    found: dict[int, tuple[_Placed, ...]] = {}
+    owners: dict[int, int] = {}
+    for card in cards.cards:
+        owners |= dict.fromkeys(range(card.line, card.last + 2), card.line)
+    found: dict[int, list[_Placed]] = {}
     for row in rows:
-        owner = owners.get(row.line)
-        if owner is not None:
-            found[owner] = (*found.get(owner, ()), row)
-    return found
+        if row.line in owners:
+            found.setdefault(owners[row.line], []).append(row)
+    return {line: tuple(own) for line, own in found.items()}
 
 
 def form_name(piece: str, name: str) -> str:
@@ -224,7 +237,10 @@ def _view(
     *,
     is_open: bool,
 ) -> CardView:
-    fields, usual, rare, facts = [], [], [], []
+    fields: list[Field] = []
+    usual: list[Field] = []
+    rare: list[Field] = []
+    facts: list[str] = []
     for piece in card.pieces:
         fields += _own_fields(piece, card)
         for name in _names(piece, card):
@@ -232,7 +248,7 @@ def _view(
             one = _attribute(piece, name, value, given)
             if not piece.attributes.is_own:
                 facts += [_fact(piece, name, value)] if value else []
-            elif name in _CLOSED:
+            elif name in (_CLOSED_SETTINGS if piece.kind == "settings" else _CLOSED):
                 fields.append(one)
             elif is_open and name in _USUAL:
                 usual.append(one)
@@ -286,6 +302,8 @@ def _rows(shown: str) -> int:
 def _names(piece: Piece, card: Card) -> list[str]:
     """Return the attributes that may stand on a piece, the usual ones first."""
     kind = piece.kind
+    if kind == "settings":
+        return sorted(NAMES, key=lambda one: one not in _CLOSED_SETTINGS)
     taken = {one.kind for one in card.pieces if one.body is not None and _owner(one) == piece.name}
     found = [name for name, kinds in (*VALUES.items(), *YES_WORDS.items()) if kind in kinds]
     found = [name for name in found if name not in taken]
@@ -297,12 +315,15 @@ def _owner(piece: Piece) -> str:
 
 
 def _attribute(piece: Piece, name: str, value: str, given: Given | None) -> Field:
-    label = _LABELS.get(name, name)
+    label = _SETTINGS.get(name, name) if piece.kind == "settings" else _LABELS.get(name, name)
     if piece.name:
         label = f"{label}, {_called(piece)}"
-    kind = "tick" if name in YES_WORDS and (name not in UNDONE or value != "no") else "line"
+    is_yes = piece.kind != "settings" and name in YES_WORDS
+    kind = "tick" if is_yes and (name not in UNDONE or value != "no") else "line"
     if name in _CLOSED:
         kind = "area"
+    if piece.kind == "settings":
+        kind = "long" if name in _LONG_SETTINGS or len(value) > _LONG_SIGNS else "line"
     in_force = given.values.get(name, "") if given is not None and not piece.name else ""
     return Field(form_name(piece.name, name), label, value, kind, 1, in_force)
 
@@ -317,7 +338,7 @@ def _called(piece: Piece) -> str:
 
 
 def _fact(piece: Piece, name: str, value: str) -> str:
-    label = _LABELS.get(name, name).lower()
+    label = name if piece.kind == "settings" else _LABELS.get(name, name).lower()
     label = f"{label}, {_called(piece)}" if piece.name else label
     return one_line(label if value == "yes" else f"{label} {value}")
 
@@ -326,7 +347,7 @@ def _heard(card: Card, given: Given | None) -> str:
     """Return what listening is asked for."""
     if card.kind == "question":
         return given.what if given is not None else ""
-    if card.kind in {"part", "group", "sheet", "staff-note", "text"}:
+    if card.kind in {"settings", "part", "group", "sheet", "staff-note", "text"}:
         return ""
     first = next((one for one in card.pieces if one.words is not None), None)
     return f"line:{first.line}" if first is not None else ""

@@ -47,7 +47,8 @@ class TextPages:
     ) -> Response:
         """Show the text and why a card could not be saved, with what was typed in it."""
         message = one_line(why.message[:1].upper() + why.message[1:])
-        refused = {"message": message, "hint": one_line(why.hint), "typed": typed}
+        hint = one_line(why.hint[:1].upper() + why.hint[1:])
+        refused: dict[str, object] = {"message": message, "hint": hint, "typed": typed}
         held = self._room.shelf.read(test)
         return await self._show(test, held, status=status, refused=refused)
 

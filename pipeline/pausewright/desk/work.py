@@ -19,7 +19,6 @@ from pausewright.desk.messages import (
     Looked,
     Make,
     Print,
-    ReadPaper,
     Refused,
     Version,
 )
@@ -68,10 +67,6 @@ def answer(ask: Ask, tell: Callable[[Step], None]) -> Answer:
 def _answer(ask: Ask, tell: Callable[[Step], None]) -> Answer:
     if isinstance(ask, Look):
         return look(ask)
-    if isinstance(ask, ReadPaper):
-        from pausewright.desk import paper_work  # noqa: PLC0415  loads readers of papers
-
-        return paper_work.read(ask)
     from pausewright.desk import long_work  # noqa: PLC0415  what reads tests needs nothing heavy
 
     return long_work.do(ask, tell)

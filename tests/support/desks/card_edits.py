@@ -85,7 +85,7 @@ class Drawn:
 
 def drawn(dice: random.Random, cards: tuple[Card, ...], allowed: dict[str, set[str]]) -> Drawn:
     """Draw a field of a card and a new value; `allowed` tells what may stand on which kind."""
-    card = dice.choice([one for one in cards if one.pieces])
+    card = dice.choice([one for one in cards if one.pieces and one.kind != "settings"])
     piece = dice.choice(card.pieces)
     fields = [name for name in ATTRIBUTES if name in allowed[piece.kind]]
     there = [item.name for item in piece.attributes.items if item.name in allowed[piece.kind]]

@@ -9,8 +9,10 @@ from __future__ import annotations
 from difflib import SequenceMatcher
 from typing import TYPE_CHECKING, Final
 
-from pausewright.desk.cards.model import NOTES, Card, CardError, Edit, Spot
+from pausewright.desk.cards.model import NOTES, Card, CardError
 from pausewright.desk.cards.reading import read_cards
+from pausewright.desk.cards.settings_fields import NAMES, REQUIRED, settings_edits
+from pausewright.desk.cards.spots import Edit, Spot
 from pausewright.desk.cards.words import plain_words
 from pausewright.script.attributes.attribute_table import VALUES, YES_WORDS
 from pausewright.script.attributes.braces import escaped
@@ -103,6 +105,11 @@ def _refuse_unknown(card: Card, new: Fields) -> None:
         elif field == "note":
             if piece.body is None:
                 raise CardError("there is no such note", "look at the page again")
+        elif piece.kind == "settings":
+            if field not in NAMES:
+                raise CardError(f"‘{field}’ is no setting of one value", _HINT)
+            if field in REQUIRED and not value:
+                raise CardError(f"a test needs a {field}", "write one")
         else:
             places = VALUES.get(field, frozenset()) | YES_WORDS.get(field, frozenset())
             if piece.kind not in places:
@@ -125,8 +132,13 @@ def _edits(cards: Cards, card: Card, new: Fields) -> list[Edit]:
         blocks = {
             field: value
             for field, value in values.items()
-            if field in {"sheet", "key"} and any(sign in value for sign in "\n{}")
+            if piece.kind != "settings"
+            and field in {"sheet", "key"}
+            and any(sign in value for sign in "\n{}")
         }
+        if piece.kind == "settings":
+            edits += settings_edits(cards.rows, piece.attributes, values)
+            continue
         edits += _attributes(cards, piece.attributes, values | dict.fromkeys(blocks, ""))
         for field, value in blocks.items():
             edits.append(_new_note(cards, card, piece, field, value))

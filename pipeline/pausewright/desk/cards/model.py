@@ -1,19 +1,21 @@
 """What a card is: one block of a script, its words and attributes with their places in the text.
 
-Lines and columns of a `Spot` count from 0, in the text as it stands on the disk (with line feeds).
+Places are those of `spots`.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final, Literal, NamedTuple, TypeAlias
+from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.problems import PausewrightError
 
 if TYPE_CHECKING:
+    from pausewright.desk.cards.spots import Spot
     from pausewright.desk.cards.words import Words
 
 CardKind: TypeAlias = Literal[
+    "settings",
     "part",
     "group",
     "instruction",
@@ -29,21 +31,6 @@ CardKind: TypeAlias = Literal[
 ]
 """`text`: what no card can show; it is changed in the text alone."""
 NOTES: Final = frozenset({"sheet", "key", "staff-note"})
-
-
-class Spot(NamedTuple):
-    """A place between two signs of a text."""
-
-    line: int
-    column: int
-
-
-class Edit(NamedTuple):
-    """New text for what stands from one spot to another."""
-
-    start: Spot
-    end: Spot
-    text: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,29 +7,20 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from pausewright.desk.cards.model import (
-    NOTES,
-    Attribute,
-    Attributes,
-    Body,
-    Card,
-    Cards,
-    Piece,
-    Spot,
-)
+from pausewright.desk.cards.model import NOTES, Attribute, Attributes, Body, Card, Cards, Piece
+from pausewright.desk.cards.settings_fields import settings_attributes
+from pausewright.desk.cards.spots import Spot
 from pausewright.desk.cards.words import spot_of, words_of
 from pausewright.problems import Problems
 from pausewright.script.attributes.braces import read_braces
 from pausewright.script.reading.printed_options import LETTER
-from pausewright.script.source.markdown import children
+from pausewright.script.source.markdown import MarkdownToken, children
 from pausewright.script.source.paragraph_places import Places
 from pausewright.script.source.preparing import prepare
 from pausewright.script.source.tree import tree
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
-
-    from markdown_it.token import Token
 
     from pausewright.desk.cards.model import CardKind
     from pausewright.script.attributes.braces import Braces, Item
@@ -65,6 +56,7 @@ def read_cards(text: str) -> Cards:
     """
     source = prepare(_FILE, text, Problems(), settings=True)
     walk = _Walk(source, text.split("\n"))
+    walk.settings()
     walk.margin(tree(source))
     n_settings = source.settings_text.count("\n") + 2 if source.settings_line else 0
     return Cards(
@@ -85,6 +77,16 @@ class _Walk:
         self._n_parts = 0
 
     # ---- cards
+
+    def settings(self) -> None:
+        """Make a card of the settings, if they can be read."""
+        found = settings_attributes(self._source, self.rows)
+        if found is None:
+            return
+        first, last = self._source.settings_line - 1, found.end.line
+        piece = Piece("", "settings", first + 1, found)
+        text = "\n".join(self.rows[first : last + 1])
+        self.cards.append(Card("settings", first, last, (piece,), text))
 
     def margin(self, nodes: Sequence[Node]) -> None:
         """Walk the blocks at the margin; notes right after a question belong to it."""
@@ -236,9 +238,9 @@ class _Walk:
             end = len(content.rstrip())
             line, column = spot(max(0, end - 1))
             return Attributes((), Spot(line, column + 1), Spot(line, column + 1), bool(end))
-        start, end = spot(braces.start), spot(braces.end - 1)
-        end = Spot(end.line, end.column + 1)
-        return self._attributes(braces, start, end, spot)
+        last = spot(braces.end - 1)
+        after = Spot(last.line, last.column + 1)
+        return self._attributes(braces, spot(braces.start), after, spot)
 
     def _attributes(
         self, braces: Braces, start: Spot, end: Spot, spot: Callable[[int], Spot], block: str = ""
@@ -301,7 +303,7 @@ def _includes(node: Node) -> bool:
     return any(one.type == "link_open" for one in children(node.children[0].token))
 
 
-def _last_braces(token: Token) -> Braces | None:
+def _last_braces(token: MarkdownToken) -> Braces | None:
     """Return the braces at the end of a paragraph, outside of brackets."""
     depth = 0
     found: Braces | None = None

@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from pausewright.desk.cards.changes import applied
-from pausewright.desk.cards.model import CardError, Edit, Spot
+from pausewright.desk.cards.model import CardError
 from pausewright.desk.cards.reading import read_cards
+from pausewright.desk.cards.spots import Edit, Spot
 from pausewright.script.attributes.braces import escaped
 
 if TYPE_CHECKING:

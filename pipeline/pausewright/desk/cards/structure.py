@@ -8,18 +8,20 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.desk.cards.changes import applied
-from pausewright.desk.cards.model import Card, CardError, Edit, Spot
+from pausewright.desk.cards.model import Card, CardError
 from pausewright.desk.cards.reading import read_cards
+from pausewright.desk.cards.spots import Edit, Spot
 from pausewright.desk.cards.words import plain_words
 from pausewright.script.attributes.braces import escaped
 from pausewright.script.attributes.values import ValueProblem, question_numbers
 from pausewright.script.written_words import written
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from pausewright.desk.cards.model import Attribute, Cards
 
@@ -57,6 +59,8 @@ def deleted(text: str, line: int) -> Placed:
     """
     cards = read_cards(text)
     card = cards.at(line)
+    if card.kind == "settings":
+        raise CardError("a test cannot be without its settings", "change them in their card")
     rows = list(cards.rows)
     first, last = card.first, card.last
     is_open = not first or not rows[first - 1].strip()
@@ -86,7 +90,8 @@ def moved(text: str, line: int, by: Literal[-1, 1]) -> Placed:
     cards = read_cards(text)
     card = cards.at(line)
     index = cards.cards.index(card)
-    if not 0 <= index + by < len(cards.cards):
+    others = cards.cards[index + by : index + by + 1] if index + by >= 0 else ()
+    if not others or "settings" in {card.kind, others[0].kind}:
         raise CardError("there is nothing to move it past", "it stands at the end already")
     upper, lower = sorted((card, cards.cards[index + by]), key=lambda one: one.first)
     rows = list(cards.rows)
@@ -120,6 +125,8 @@ def added(text: str, after: int, kind: NewKind, words: str, attributes: str = ""
     if not plain:
         raise CardError("it needs words", "write what is said, or what a part is called")
     cards = read_cards(text)
+    if not after and cards.cards and cards.cards[0].kind == "settings":
+        after = cards.cards[0].line
     before = cards.at(after) if after else None
     at = cards.cards.index(before) + 1 if before else 0
     rows = list(cards.rows)
@@ -187,8 +194,12 @@ def _finished(before: Cards, order: Sequence[Card | None], text: str) -> str:
     for card, found in zip(order, after.cards, strict=True):
         if card is not None:
             count = (False, card.part if before.by_part else 0)
-            edits += _references(found, lambda n, count=count: new_of.get((count, n)))
+            edits += _references(found, partial(_new_number, new_of, count))
     return applied(after.rows, edits)
+
+
+def _new_number(new_of: Mapping[tuple[_Count, int], int], count: _Count, number: int) -> int | None:
+    return new_of.get((count, number))
 
 
 def _count(cards: Cards, card: Card) -> _Count:

@@ -12,15 +12,13 @@ from dataclasses import dataclass
 from difflib import SequenceMatcher
 from typing import TYPE_CHECKING, Final
 
-from pausewright.desk.cards.model import Edit, Spot
-from pausewright.script.source.markdown import children
+from pausewright.desk.cards.spots import Edit, Spot
+from pausewright.script.source.markdown import MarkdownToken, children
 from pausewright.script.source.paragraph_places import Places
 from pausewright.script.written_words import one_blank, written
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-
-    from markdown_it.token import Token
 
     from pausewright.script.attributes.braces import Braces
     from pausewright.script.source.source_text import Source
@@ -136,7 +134,7 @@ def plain_words(text: str) -> str:
 
 
 def words_of(
-    source: Source, rows: Sequence[str], token: Token, start: int, end: int, lead: int
+    source: Source, rows: Sequence[str], token: MarkdownToken, start: int, end: int, lead: int
 ) -> Words | None:
     """Return the words between two offsets of an `inline` token; None if there are none."""
     if token.meta.get("excess") is not None:
@@ -162,9 +160,9 @@ class _Walk:
         self._end = end
         self.units: list[_Unit] = []
         self.brackets: list[_Bracket] = []
-        self._open: list[tuple[int, int, Token]] = []
+        self._open: list[tuple[int, int, MarkdownToken]] = []
 
-    def walk(self, tokens: Sequence[Token]) -> None:
+    def walk(self, tokens: Sequence[MarkdownToken]) -> None:
         skip_to = -1
         for token in tokens:
             pos = int(token.meta.get("pos") or 0)
@@ -230,7 +228,7 @@ class _Walk:
             self._at = max(end, self._at)
 
 
-def _name_of(token: Token, names: frozenset[str]) -> str:
+def _name_of(token: MarkdownToken, names: frozenset[str]) -> str:
     label = one_blank(str(token.meta.get("label"))).replace("\n", " ")
     label = label.replace("‹", "(").replace("›", ")")
     kind = "sound" if token.type == "sound_open" else "file" if token.type == "link_open" else ""
@@ -288,7 +286,7 @@ def _edits(words: Words, changes: list[tuple[int, int, str]]) -> list[Edit]:
     while n <= len(units):
         if n in new_text or n in out:
             last = n
-            texts = []
+            texts: list[str] = []
             while last in out or last in new_text:
                 if last in new_text:
                     begins = last == 0 or (not texts and units[last - 1].shown == "\n")
