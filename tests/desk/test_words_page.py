@@ -304,7 +304,7 @@ class TestInBrowser:
             shown(page, place, "written.md")
             field = page.locator("#card-14").get_by_label("What is asked")
             field.fill("What is 7 times 12?")
-            assert until(test.file, "7 times 12?") < 1.4  # of which 0.4 s are the pause
+            assert until(test.file, "7 times 12?") < 5  # 1 s on an idle machine
             page.locator("#card-14 .saved", has_text="Saved.").wait_for()
             assert "7 times 12?" in page.locator("#text").input_value()
             page.locator("#card-14 .said", has_text="seven times twelve").wait_for()

@@ -51,7 +51,6 @@ def desk_app(room: Room, door: Door, end: Callable[[], None], idle_s: float = ID
     """
     frame = Frame(room)
     folder, text = FolderPages(frame, end), TextPages(frame)
-    cards, begin = CardPages(frame, text), BeginPages(frame)
     versions, checks, jobs = VersionPages(frame), CheckPages(frame), JobPages(frame)
 
     async def let_in(request: Request) -> Response:
@@ -83,11 +82,8 @@ def desk_app(room: Room, door: Door, end: Callable[[], None], idle_s: float = ID
         Route("/pulse", pulse),
         Route("/favicon.ico", pulse),  # browsers ask for one
         Route("/", folder.tests),
-        Route("/new", begin.ways),
         Route("/new", folder.new, methods=["POST"]),
-        Route("/new/questions", begin.of_questions, methods=["POST"]),
-        Route("/new/paste", begin.of_paste, methods=["POST"]),
-        Route("/new/file", begin.of_file, methods=["POST"]),
+        *BeginPages(frame).routes(),
         Route("/voices", folder.voices),
         Route("/voices", folder.hear_voice, methods=["POST"]),
         Route("/end", folder.end, methods=["POST"]),
@@ -98,8 +94,7 @@ def desk_app(room: Room, door: Door, end: Callable[[], None], idle_s: float = ID
         Route(f"{test}/words", text.act, methods=["POST"]),
         Route(f"{test}/words/save", text.look),
         Route(f"{test}/words/save", text.save, methods=["POST"]),
-        Route(f"{test}/words/card", cards.act, methods=["POST"]),
-        Route(f"{test}/words/card/save", cards.save, methods=["POST"]),
+        *CardPages(frame, text).routes(),
         Route(f"{test}/make", versions.make),
         Route(f"{test}/make", versions.begin_making, methods=["POST"]),
         Route(f"{test}/versions", versions.versions),

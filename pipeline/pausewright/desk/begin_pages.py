@@ -6,6 +6,8 @@ import secrets
 import shutil
 from typing import TYPE_CHECKING, Final
 
+from starlette.routing import Route
+
 from pausewright.desk.frame import form_of, moved
 from pausewright.desk.messages import PaperRead, ReadPaper, Refused
 from pausewright.desk.uploads import Upload
@@ -43,6 +45,15 @@ class BeginPages:
         """Take the frame."""
         self._frame = frame
         self._room = frame.room
+
+    def routes(self) -> list[Route]:
+        """Return the addresses of these pages."""
+        return [
+            Route("/new", self.ways),
+            Route("/new/questions", self.of_questions, methods=["POST"]),
+            Route("/new/paste", self.of_paste, methods=["POST"]),
+            Route("/new/file", self.of_file, methods=["POST"]),
+        ]
 
     async def ways(self, request: Request) -> Response:
         """Show the ways to begin."""

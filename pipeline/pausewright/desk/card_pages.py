@@ -7,6 +7,7 @@ import secrets
 from typing import TYPE_CHECKING, Final, Literal
 
 from starlette.responses import JSONResponse, Response
+from starlette.routing import Route
 
 from pausewright.desk.card_views import fields_of_form, mark_of
 from pausewright.desk.cards.changes import changed
@@ -33,6 +34,8 @@ if TYPE_CHECKING:
     from pausewright.desk.text_pages import TextPages
 
 _READING_S: Final = 20.0
+_MOST_FIELDS: Final = 1500
+"""Of an open card: a long passage has some for each of its turns."""
 _MOVES: Final[dict[str, Literal[-1, 1]]] = {"up": -1, "down": 1}
 
 
@@ -45,10 +48,18 @@ class CardPages:
         self._room = frame.room
         self._text = text
 
+    def routes(self) -> list[Route]:
+        """Return the addresses to which cards send."""
+        card = "/test/{test_id}/words/card"
+        return [
+            Route(card, self.act, methods=["POST"]),
+            Route(f"{card}/save", self.save, methods=["POST"]),
+        ]
+
     async def act(self, request: Request) -> Response:
         """Do what a card's button says."""
         test = self._frame.test(request)
-        form = await form_of(request)
+        form = await form_of(request, _MOST_FIELDS)
         try:
             line = await self._done(test, form)
         except ChangedElsewhereError as conflict:
@@ -63,7 +74,7 @@ class CardPages:
     async def save(self, request: Request) -> Response:
         """Do the same for the page's script, which shows what came of it."""
         test = self._frame.test(request)
-        form = await form_of(request)
+        form = await form_of(request, _MOST_FIELDS)
         try:
             line = await self._done(test, form)
         except ChangedElsewhereError as conflict:

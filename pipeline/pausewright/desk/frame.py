@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from pausewright.desk.room import Room
     from pausewright.desk.shelf import Shelved
 
-_MOST_FIELDS: Final = 1500
+_MOST_FIELDS: Final = 400
 _FORM: Final = "application/x-www-form-urlencoded"
 
 
@@ -49,7 +49,7 @@ class Form:
         return any(key == name for key, _ in self._rows)
 
 
-async def form_of(request: Request) -> Form:
+async def form_of(request: Request, most_fields: int = _MOST_FIELDS) -> Form:
     """Return the fields of a form.
 
     Raises
@@ -61,7 +61,7 @@ async def form_of(request: Request) -> Form:
         raise OutputError("this is no form of the desk", "go back and try it again")
     try:
         body = (await request.body()).decode("utf-8")
-        rows = parse_qsl(body, keep_blank_values=True, max_num_fields=_MOST_FIELDS)
+        rows = parse_qsl(body, keep_blank_values=True, max_num_fields=most_fields)
     except ValueError as error:
         raise OutputError("the form came damaged", "go back and try it again") from error
     return Form(rows)

@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from pausewright.desk.messages import Looked
     from pausewright.desk.shelf import Shelved, Text
 
+MOST_CARDS = 1200
+"""More of them no page shows: such a test has far more than 300 questions."""
 READING_S = 20.0
 """As long as a page waits for what is wrong with a text that was just saved."""
 
@@ -149,8 +151,9 @@ class TextPages:
 
 
 def _cards(text: str, looked: Looked | None, opened: int) -> tuple[CardView, ...]:
-    """Return the cards of a text; none where it is too long to be read."""
+    """Return the cards of a text; none where it is too long to be read, or they are too many."""
     try:
-        return views(read_cards(text), looked, opened)
+        cards = read_cards(text)
     except ScriptError:
         return ()
+    return views(cards, looked, opened) if len(cards.cards) <= MOST_CARDS else ()

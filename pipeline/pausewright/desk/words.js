@@ -145,12 +145,13 @@ function show(page) {
     while (at && at !== own) at = dropped(at, kept);
     at = own.nextElementSibling;
     own.id = fresh.id;
+    const wasIn = own.querySelector(".told").contains(document.activeElement);
     for (const query of [".told", ".said", ".facts-of"]) swap(query, own, fresh);
     const [mine, theirs] = [own.querySelector("form"), fresh.querySelector("form")];
+    if (wasIn) own.querySelector("h4 a").focus(); // what was chosen is gone with its buttons
     for (const name of ["hear", ...("dirty" in mine.dataset ? [] : ["mark"])]) mine.elements[name].value = theirs.elements[name].value;
   }
   while (at) at = dropped(at, kept);
-  if (document.activeElement === document.body && one(":target")) one(":target a")?.focus();
 }
 
 function dropped(item, kept) {

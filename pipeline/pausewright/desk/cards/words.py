@@ -30,6 +30,7 @@ _MARK: Final = re.compile(r"‹[^‹›\n]*›")
 _TYPED_PAUSE: Final = re.compile(r"‹pause ([0-9.]+ (?:ms|s|min))›")
 _TOKEN: Final = re.compile(r"‹[^‹›\n]*›|\$[^$\n]+\$|\w+|\s|.", re.DOTALL)
 _COMMENT: Final = re.compile(r"<!--.*?-->", re.DOTALL)
+_STARS: Final = frozenset({"*", "**"})
 _MOST_COMPARED: Final = 4_000_000
 """Words before times words after; beyond that what lies between the same ends is one change."""
 
@@ -281,6 +282,7 @@ def _edits(words: Words, changes: list[tuple[int, int, str]]) -> list[Edit]:
             at = _insertion(units, offsets, start)
             new_text[at] = new_text.get(at, "") + text
     out |= {n for n, one in enumerate(units) if one.mark and one.bracket in gone}
+    is_bold = _sets_stars(changes)
     edits: list[Edit] = []
     n = 0
     while n <= len(units):
@@ -290,7 +292,9 @@ def _edits(words: Words, changes: list[tuple[int, int, str]]) -> list[Edit]:
             while last in out or last in new_text:
                 if last in new_text:
                     begins = last == 0 or (not texts and units[last - 1].shown == "\n")
-                    texts.append(_typed(new_text[last], begins_line=begins))
+                    is_mark = is_bold and new_text[last] in _STARS
+                    new = new_text[last]
+                    texts.append(new if is_mark else _typed(new, begins_line=begins))
                 if last not in out:
                     break
                 last += 1
@@ -301,6 +305,12 @@ def _edits(words: Words, changes: list[tuple[int, int, str]]) -> list[Edit]:
         else:
             n += 1
     return edits
+
+
+def _sets_stars(changes: list[tuple[int, int, str]]) -> bool:
+    """Return whether stars were set around words that stay, for bold print."""
+    new = [text for start, end, text in changes if start == end and text in _STARS]
+    return len(new) == 2 and new[0] == new[1]
 
 
 def _typed(text: str, *, begins_line: bool) -> str:
