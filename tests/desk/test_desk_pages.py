@@ -39,7 +39,7 @@ def addresses(place: Place) -> list[str]:
     of_test = f"/test/{place.id_of('tide.md')}"
     wrong = f"/test/{place.id_of('<b>bold.md')}"
     own = [f"{of_test}/{page}" for page in ("words", "make", "versions", "papers", "listen")]
-    return ["/", "/new", "/check", "/voices", "/nothing", *own, f"{wrong}/words", f"{wrong}/make"]
+    return ["/", "/check", "/voices", "/nothing", *own, f"{wrong}/words", f"{wrong}/make"]
 
 
 def is_read(page: Page) -> None:

@@ -120,11 +120,14 @@ _SETTINGS: Final = {
     **{name: one.about.rstrip(".") for name, one in SETTINGS.items()},
     **{name: one.about.rstrip(".") for name, one in SCOPED.items()},
     "title": "Title, as the room may see it",
+    "answer-time": "Answer time",
 }
 _CLOSED_SETTINGS: Final = ("title", "readings", "between-readings", "answer-time", "announce")
 _LONG_SETTINGS: Final = frozenset({"title", "announce", "again", "slate", "sheet-head"})
 _LONG_SIGNS: Final = 24
 _ROW_SIGNS: Final = 46
+_UNSAID: Final = frozenset({"settings", "part", "group"})
+"""Announcements may be declared there, which are said once for each question."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,9 +144,11 @@ class Field:
     """What is in force without it."""
 
     @property
-    def is_short(self) -> bool:
-        """Whether two of them stand side by side."""
-        return self.kind == "area" and self.name.rpartition(":")[2] in _CLOSED
+    def look(self) -> str:
+        """How it stands among the others: two side by side, several in a line, or alone."""
+        if self.kind == "area" and self.name.rpartition(":")[2] in _CLOSED:
+            return "short"
+        return "line" if self.kind == "line" else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -271,7 +276,7 @@ def _view(
         tuple(usual),
         tuple(rare),
         tuple(facts),
-        said,
+        () if card.kind in _UNSAID else said,
         problems,
         marks,
         _heard(card, given),
