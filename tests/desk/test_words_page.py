@@ -105,6 +105,15 @@ def test_cards_are_added_moved_and_deleted(place: Place) -> None:
     assert "3. What is \\{6\\}?" in test.text
 
 
+def test_answers_to_choose_are_added(place: Place) -> None:
+    """One after another, by the form of an open question."""
+    test = Test(place, "choice.md", GOOD)
+    for words in ("54", "56"):
+        test.send(test.fields(14) | {"new_kind": "answer", "new_words": words}, how="add")
+
+    assert '4 s"}\n\n    - A. 54\n    - B. 56\n\n2. What is 9' in test.text
+
+
 def test_a_change_elsewhere_in_the_file_is_kept(place: Place) -> None:
     """Another card was changed by another program: both changes stand."""
     test = Test(place, "merged.md", GOOD)

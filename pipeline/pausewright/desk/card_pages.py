@@ -11,6 +11,7 @@ from starlette.routing import Route
 
 from pausewright.desk.card_views import fields_of_form, mark_of
 from pausewright.desk.cards.changes import changed
+from pausewright.desk.cards.inside import INNER_KINDS, added_inside
 from pausewright.desk.cards.marks import settled
 from pausewright.desk.cards.model import CardError
 from pausewright.desk.cards.reading import read_cards
@@ -175,6 +176,8 @@ def _changed(text: str, form: Form, card: Card | None, words: str) -> tuple[str,
         text = changed(text, line, _fields(form))
     if how == "add":
         kind = form.one("new_kind")
+        if kind in INNER_KINDS:
+            return added_inside(text, line, kind, form.one("new_words")), line
         if kind not in NEW_KINDS:
             raise CardError("it is not said what to add", "choose it from the list")
         placed = added(text, line, kind, form.one("new_words"))

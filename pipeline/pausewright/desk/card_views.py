@@ -44,6 +44,11 @@ NEW: Final[tuple[tuple[str, str], ...]] = (
     ("part", "the heading of a part"),
     ("group", "the heading of a group"),
 )
+INSIDE: Final[tuple[tuple[str, str], ...]] = (
+    ("answer", "an answer to choose, in this question"),
+    ("sub-question", "a part of this question"),
+    ("paragraph", "a further paragraph of this question"),
+)
 _WORDS: Final[dict[str, str]] = {
     "part": "Title, which is not spoken",
     "group": "Title, which is not spoken",
@@ -174,6 +179,11 @@ class CardView:
     """What "Say this" lets be heard; "" for nothing."""
     text: str = ""
     is_open: bool = False
+
+    @property
+    def new_kinds(self) -> tuple[tuple[str, str], ...]:
+        """What can be added after it, or in it."""
+        return (*NEW, *INSIDE) if self.kind == "question" else NEW
 
     @property
     def is_wrong(self) -> bool:

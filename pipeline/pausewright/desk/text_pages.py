@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import msgspec
 from starlette.responses import JSONResponse, Response
 
-from pausewright.desk.card_views import NEW, views
+from pausewright.desk.card_views import views
 from pausewright.desk.cards.reading import read_cards
 from pausewright.desk.frame import form_of, moved
 from pausewright.desk.shelf import ChangedElsewhereError
@@ -138,7 +138,6 @@ class TextPages:
             saved_words="",
             refused=refused,
             cards=await asyncio.to_thread(_cards, held.text, looked, opened),
-            new_kinds=NEW,
         )
 
     async def _conflict(

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from pausewright.desk.cards.inside import added_inside
 from pausewright.desk.cards.model import CardError
 from pausewright.desk.cards.reading import read_cards
 from pausewright.desk.cards.said_otherwise import said_as
@@ -140,6 +141,37 @@ def test_adding(after: int, kind: str, expected: str) -> None:
     head = HEAD.removesuffix("\n") if after == 0 else HEAD
     assert found.text == head + expected
     assert read_cards(found.text).at(found.line).kind == kind
+
+
+@pytest.mark.parametrize(
+    ("body", "kind", "expected"),
+    [
+        ("1. One?", "answer", "1. One?\n\n    - A. New\\[x\\]"),
+        ("1. One?\n\n    - A. a\n    - B. b\n\n    ::: key\n    A\n    :::", "answer",
+         "1. One?\n\n    - A. a\n    - B. b\n    - C. New\\[x\\]\n\n    ::: key\n    A\n    :::"),
+        ("1. One?\n\n    - a. a\n\n        ::: key\n        A\n        :::", "sub-question",
+         "1. One?\n\n    - a. a\n\n        ::: key\n        A\n        :::\n\n    - b. New\\[x\\]"),
+        ('1. One? {key="1"}\n    ::: sheet\n    x\n    :::', "paragraph",
+         '1. One? {key="1"}\n\n    New\\[x\\]\n\n    ::: sheet\n    x\n    :::'),
+        ("1. One?\n2. Two?", "paragraph", "1. One?\n\n    New\\[x\\]\n\n2. Two?"),
+    ],
+)  # fmt: skip
+def test_adding_inside_a_question(body: str, kind: str, expected: str) -> None:
+    """Written down by hand: after what there is of the kind, before sheets and keys."""
+    text = f"{HEAD}{body}\n\nThe end.\n"
+
+    new = added_inside(text, 7, kind, "New[x]")  # type: ignore[arg-type]
+
+    assert new == f"{HEAD}{expected}\n\nThe end.\n"
+    assert not [one for one in read(Path("x.md"), new).problems if one.code == "list-form"]
+
+
+def test_two_kinds_of_letters_are_refused() -> None:
+    """A question has answers to choose or parts; a part of the test has neither."""
+    text = f"{HEAD}1. One?\n\n    - A. a\n    - B. b\n\n# Part\n"
+    for line, kind, words in ((7, "sub-question", "x"), (12, "answer", "x"), (7, "answer", " ")):
+        with pytest.raises(CardError):
+            added_inside(text, line, kind, words)  # type: ignore[arg-type]
 
 
 def test_numbers_that_were_wrong_are_left() -> None:
