@@ -42,7 +42,7 @@ _BLOCKS: Final[dict[str, CardKind]] = {
 _INDENT: Final = 4
 
 
-@lru_cache(maxsize=6)
+@lru_cache(maxsize=3)
 def read_cards(text: str) -> Cards:
     """Return the cards of a script; `text` has line feeds and no byte-order mark.
 
