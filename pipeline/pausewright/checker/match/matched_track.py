@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
 from pausewright.checker.expect.recorded_sounds import recorded_sounds
@@ -70,5 +71,9 @@ def _speech_beside_recordings(
 def silence_tolerance(heard: Heard) -> Tolerance:
     """Return what silences may differ by on this track, by its noise and its format."""
     if not heard.noises:
-        return Tolerance(longer_s=coder_of(heard.track_format.container).soft_ends_s)
+        coder = coder_of(heard.track_format.container)
+        early_s = coder.early_starts_s
+        return Tolerance(
+            TOLERANCE_S + early_s, longer_s=max(coder.soft_ends_s - early_s, Fraction(0))
+        )
     return Tolerance(max(TOLERANCE_S, IN_NOISE_S), in_noise=True)
