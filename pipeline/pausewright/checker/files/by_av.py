@@ -156,6 +156,7 @@ def _joined_inside(file: BinaryIO) -> _Sink | None:
     av = _library()
 
     options = {**AV_OPTIONS, "protocol_whitelist": "fd", "fd": str(file.fileno())}
+    at = os.lseek(file.fileno(), 0, os.SEEK_CUR)
     os.lseek(file.fileno(), 0, os.SEEK_SET)
     graph = av.filter.Graph()
     graph.threads = 1
@@ -170,6 +171,7 @@ def _joined_inside(file: BinaryIO) -> _Sink | None:
         sink = graph.add("abuffersink")
         graph.link_nodes(source, joined, sink).configure()
     except (av.error.FFmpegError, OSError, ValueError):
+        os.lseek(file.fileno(), at, os.SEEK_SET)  # where the opened file takes it to be
         return None
     return _Sink(graph, sink, (av.error.FFmpegError, OSError, ValueError))
 

@@ -96,10 +96,17 @@ def _library() -> ModuleType:
 
 
 def _by_first(file: BinaryIO) -> SoundFile:
-    # the library asks for a few bytes at a time: of the system it gets them sooner than of Python
-    os.lseek(file.fileno(), 0, os.SEEK_SET)
-    source = file.fileno() if os.name == "posix" else file
-    return _forward_only(_library().SoundFile)(source, closefd=False)
+    if os.name != "posix":  # the library may count descriptors in a way of its own
+        return _forward_only(_library().SoundFile)(file)
+    descriptor = file.fileno()
+    at = os.lseek(descriptor, 0, os.SEEK_CUR)
+    os.lseek(descriptor, 0, os.SEEK_SET)
+    try:
+        # a few bytes at a time, which the system gives while Python does something else
+        return _forward_only(_library().SoundFile)(descriptor, closefd=False)
+    except BaseException:
+        os.lseek(descriptor, at, os.SEEK_SET)  # where the opened file takes it to be
+        raise
 
 
 class TrackReader:

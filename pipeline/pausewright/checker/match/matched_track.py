@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
 from pausewright.checker.expect.recorded_sounds import recorded_sounds
@@ -72,8 +71,5 @@ def silence_tolerance(heard: Heard) -> Tolerance:
     """Return what silences may differ by on this track, by its noise and its format."""
     if not heard.noises:
         coder = coder_of(heard.track_format.container)
-        early_s = coder.early_starts_s
-        return Tolerance(
-            TOLERANCE_S + early_s, longer_s=max(coder.soft_ends_s - early_s, Fraction(0))
-        )
+        return Tolerance(longer_s=coder.soft_ends_s, shorter_s=coder.early_starts_s)
     return Tolerance(max(TOLERANCE_S, IN_NOISE_S), in_noise=True)
