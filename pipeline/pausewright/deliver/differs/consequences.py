@@ -35,11 +35,10 @@ GROUPS: Final[Mapping[str, tuple[FileKind, ...]]] = {
         "staff-notes",
         "instructions",
         "instructions-paper",
-        "reader-screen",
-        "reader-copy",
-        "interpreter-copy",
         "pausing-sheet",
+        "reader-screen",
     ),
+    "reader-papers": ("reader-copy", "interpreter-copy"),
 }
 """Kinds of files by what they are made from, as the contents have it."""
 GROUP_NAMES: Final[Mapping[str, str]] = {
@@ -48,11 +47,12 @@ GROUP_NAMES: Final[Mapping[str, str]] = {
     "answer-sheet": "answer sheet",
     "mark-scheme": "mark scheme",
     "staff-papers": "papers and screens for staff",
+    "reader-papers": "reader’s and interpreter’s copies",
 }
 _PLAYED: Final = frozenset(kind for kind, place in PLACES.items() if place == "player")
 """What a player gets; its names and tags carry the edition, and the room screen takes no other
 track than its own, so it is replaced as a whole."""
-_PRINTED: Final = frozenset({"answer-sheet", "mark-scheme", "staff-papers"})
+_PRINTED: Final = frozenset({"answer-sheet", "mark-scheme", "staff-papers", "reader-papers"})
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,8 @@
-"""The proof on two tracks: what did not change is the same, sample by sample, at its new place."""
+"""The proof on two tracks: what did not change is the same, sample by sample, at its new place.
+
+A take goes on for a moment beyond where it is heard, faded into the silence around it, and so into
+what stands beside it. Near the ends of each stretch what is so faint is therefore left out.
+"""
 
 from __future__ import annotations
 
@@ -8,8 +12,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, Self
 
+import numpy as np
+
 from pausewright.checker.files.decode import TrackReader
 from pausewright.problems import TrackError
+from pausewright.sound.lay import LONGEST_PAD_S
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -34,6 +41,8 @@ MOST_WINDOWS: Final = 0.02
 and smears its edges."""
 QUIET: Final = 0.00316
 """Level below which coded windows are not compared and silence is silent: -50 dB full scale."""
+FAINT: Final = 0.0056
+"""What a faded end of a take stays below: -45 dB full scale; edges lie 40 dB below speech."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,16 +148,28 @@ class _Heard:
         self.energies: defaultdict[tuple[int, int], float] = defaultdict(float)
         self.loudest = 0.0
 
-    def add(self, part: Samples, span: int, at: int) -> None:
-        """Take samples of its span number `span`, from `at` on in it."""
-        self.loudest = max(self.loudest, float(abs(part).max()))
+    def add(self, part: Samples, span: int, at: int, length: int) -> None:
+        """Take samples of its span number `span`, which is so long, from `at` on in it."""
         if self.exactly:
+            part = self._without_faded_ends(part, at, length)
+            self.loudest = max(self.loudest, float(abs(part).max()))
             self.hash.update(part.tobytes())
             return
+        self.loudest = max(self.loudest, float(abs(part).max()))
         while len(part):
             own = part[: self.window - at % self.window].astype("f8")
             self.energies[span, at // self.window] += float((own * own).sum())
             part, at = part[len(own) :], at + len(own)
+
+    def _without_faded_ends(self, part: Samples, at: int, length: int) -> Samples:
+        """Return samples with zeros for what is faint near the ends of their span."""
+        n_pad = int(LONGEST_PAD_S / WINDOW_S * self.window)
+        where = np.arange(at, at + len(part))
+        is_near = (where < n_pad) | (where >= length - n_pad)
+        if not is_near.any():
+            return part
+        is_faint = is_near[:, None] & (abs(part.reshape(len(part), -1)) <= FAINT)
+        return np.where(is_faint.reshape(part.shape), 0, part).astype(part.dtype)
 
 
 class _Decoded:
@@ -179,7 +200,7 @@ class _Decoded:
                 if start >= end:
                     break  # wanted are sorted by their starts
                 part = block[max(start - at, 0) : stop - at]
-                heard[whose].add(part, n, max(at - start, 0))
+                heard[whose].add(part, n, max(at - start, 0), stop - start)
             at = end
         if self._reader.broken:
             raise TrackError(f"‘{self._reader.path.name}’ cannot be decoded to its end")
