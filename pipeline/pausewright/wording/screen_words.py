@@ -18,7 +18,7 @@ class ScreenWords:
     """All words of one screen, in one language."""
 
     language: str
-    """BCP 47."""
+    """Of the words: "en", "cy"; BCP 47."""
     words: Mapping[str, str]
     """By name: "listen", "answer-time"."""
 
@@ -28,6 +28,6 @@ def screen_words(tag: str) -> ScreenWords:
     for language in (tag, _ENGLISH):
         known = language_for(language)
         table = {} if known is None else known.table("screen")
-        if table:
-            return ScreenWords(language, {name: str(words) for name, words in table.items()})
+        if known is not None and table:
+            return ScreenWords(known.tag, {name: str(words) for name, words in table.items()})
     raise LookupError("the English words of the screen are missing")
