@@ -54,6 +54,7 @@ PLAYED = """async () => {
     await rest();
     seen.push(sound.currentTime === at_s && sound.paused);
     seen.push(document.getElementById("incident").textContent);
+    seen.push(room.log.entries.map(one => one.what));
     room.machine.phase = "ended";
     return seen;
 }"""
@@ -93,8 +94,8 @@ def test_it_plays_pauses_and_waits_at_a_stop(built: Made, tmp_path: Path) -> Non
     """By hand: start, the first stop, on, pause; nothing sounds while it stands."""
     page = with_room(built.room, tmp_path / "room")
     found = in_firefox(page, [("ready", READY, None), ("seen", PLAYED, None)], tmp_path)
-    halted, focused, is_silent, playing, paused, stood, told = found["seen"]
-    assert (halted, playing, paused) == ("halted", "playing", "paused")
+    halted, focused, is_silent, playing, paused, stood, told, log = found["seen"]
+    assert (halted, playing, paused) == ("halted", "playing", "paused"), log
     assert stood
     assert told.startswith("Stopped ")
     assert focused == "main"

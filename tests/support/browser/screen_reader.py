@@ -38,7 +38,8 @@ def _lines(
     """Give the lines of a node; `around` is what the node that holds it says already."""
     role, name = (str(node.get(one, {}).get("value", "")) for one in ("role", "name"))
     is_text = role == "StaticText"
-    is_told = not node.get("ignored") and role not in _SILENT and (role not in _PLAIN or name)
+    is_plain = role in _PLAIN and not name
+    is_told = not node.get("ignored") and role not in _SILENT and not is_plain
     if is_told and is_text and name.strip() and name.strip() in around:
         is_told = False
     if is_told:
