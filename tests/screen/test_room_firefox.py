@@ -31,18 +31,27 @@ AXE_RUN = """async ([source, tags]) => {
     const found = await axe.run(document, {runOnly: {type: "tag", values: tags}});
     return [found.passes.length, found.violations.map(one => `${one.id}: ${one.nodes[0].html}`)];
 }"""
+NO_DEVICE = "OnMediaSinkAudioError"
+"""What Firefox says where it finds no sound device, not even one that is silent."""
 PLAYED = """async () => {
+    const sound = document.getElementById("sound");
+    let wrong = "";
+    sound.addEventListener("error", () => { wrong = sound.error.message; });
     const seen = [];
     const until = async phase => {
         for (let k = 0; k < 400 && document.body.dataset.phase !== phase; k += 1) {
+            if (wrong) return;
             await new Promise(done => setTimeout(done, 50));
         }
         seen.push(document.body.dataset.phase);
     };
-    const sound = document.getElementById("sound");
     const rest = () => new Promise(done => setTimeout(done, 900));
     document.getElementById("second").click();
     await until("halted");
+    if (wrong) {
+        room.machine.phase = "ended";
+        return wrong;
+    }
     seen.push(document.activeElement.id, sound.paused);
     await rest();
     document.getElementById("main").click();
@@ -94,6 +103,8 @@ def test_it_plays_pauses_and_waits_at_a_stop(built: Made, tmp_path: Path) -> Non
     """By hand: start, the first stop, on, pause; nothing sounds while it stands."""
     page = with_room(built.room, tmp_path / "room")
     found = in_firefox(page, [("ready", READY, None), ("seen", PLAYED, None)], tmp_path)
+    if NO_DEVICE in found["seen"]:
+        pytest.skip("Firefox plays nothing on a machine without a sound device")
     halted, focused, is_silent, playing, paused, stood, told, log = found["seen"]
     assert (halted, playing, paused) == ("halted", "playing", "paused"), log
     assert stood
