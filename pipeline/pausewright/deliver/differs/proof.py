@@ -12,9 +12,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, Self
 
-import numpy as np
-
 from pausewright.checker.files.decode import TrackReader
+from pausewright.checker.files.faded_ends import without_faded_ends
 from pausewright.problems import TrackError
 from pausewright.sound.lay import LONGEST_PAD_S
 
@@ -41,8 +40,6 @@ MOST_WINDOWS: Final = 0.02
 and smears its edges."""
 QUIET: Final = 0.00316
 """Level below which coded windows are not compared and silence is silent: -50 dB full scale."""
-FAINT: Final = 0.0056
-"""What a faded end of a take stays below: -45 dB full scale; edges lie 40 dB below speech."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +148,8 @@ class _Heard:
     def add(self, part: Samples, span: int, at: int, length: int) -> None:
         """Take samples of its span number `span`, which is so long, from `at` on in it."""
         if self.exactly:
-            part = self._without_faded_ends(part, at, length)
+            n_near = int(LONGEST_PAD_S / WINDOW_S * self.window)
+            part = without_faded_ends(part, at, length, n_near)
             self.loudest = max(self.loudest, float(abs(part).max()))
             self.hash.update(part.tobytes())
             return
@@ -160,16 +158,6 @@ class _Heard:
             own = part[: self.window - at % self.window].astype("f8")
             self.energies[span, at // self.window] += float((own * own).sum())
             part, at = part[len(own) :], at + len(own)
-
-    def _without_faded_ends(self, part: Samples, at: int, length: int) -> Samples:
-        """Return samples with zeros for what is faint near the ends of their span."""
-        n_pad = int(LONGEST_PAD_S / WINDOW_S * self.window)
-        where = np.arange(at, at + len(part))
-        is_near = (where < n_pad) | (where >= length - n_pad)
-        if not is_near.any():
-            return part
-        is_faint = is_near[:, None] & (abs(part.reshape(len(part), -1)) <= FAINT)
-        return np.where(is_faint.reshape(part.shape), 0, part).astype(part.dtype)
 
 
 class _Decoded:
