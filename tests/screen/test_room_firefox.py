@@ -9,7 +9,7 @@ from support.browser.firefox import DARK, FORCED, LIGHT, in_firefox, needs_firef
 from support.browser.open_pages import with_room
 from support.browser.pages import AXE, TAGS
 from support.browser.screen_modules import evaluated, modules
-from test_room_transitions import PAIRS, STILL
+from support.browser.transitions import PAIRS, STILL
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping

@@ -113,7 +113,7 @@ class Oracle:
         one = self._sounds[index]
         if one.role == "continues" or _is_continuation(one.element):
             return "continues"
-        role = one.role
+        role: str = one.role
         if role == "announcement":
             # it belongs to what it announces, which is the next that is no announcement
             later = (sound for sound in self._sounds[index:] if sound.role != "announcement")
