@@ -38,7 +38,7 @@ _ANSWER_SHARE: Final = 0.4
 _NO_TIME_TO_ANSWER: Final = 1.5
 _TIME_TO_ANSWER: Final = 1.2
 """What it costs that a run before such a time is on no line, or announces a question."""
-_UNANNOUNCED: Final = 1.0
+_UNANNOUNCED: Final = 2.0
 """What it costs that one question has no announcement of its own where the others have one."""
 _APART_GAIN: Final = 1.0
 """By how much cheaper, a question, it must be that announcements are runs of their own."""
