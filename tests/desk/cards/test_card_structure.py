@@ -44,10 +44,9 @@ def named(reading: Reading) -> list[list[str]]:
             names = block.questions
         elif isinstance(block, Passage):
             names = block.for_questions
+        keys = [numbers[n].key for n in names if n in numbers]
         if names:
-            found.append(
-                [repr(numbers[n].key and numbers[n].key.text) for n in names if n in numbers]
-            )
+            found.append([repr(one.text if one is not None else None) for one in keys])
     return found
 
 
