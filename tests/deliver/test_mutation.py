@@ -74,7 +74,7 @@ def test_a_planted_fault_is_found(
 
 @pytest.mark.parametrize("fault", [pytest.param(fault, id=fault.name) for fault in FAULTS])
 def test_a_fault_can_be_planted(monkeypatch: pytest.MonkeyPatch, fault: Fault) -> None:
-    """What each fault changes is still there under its name: most are tried in the long set only."""
+    """What each fault changes is still there: most are tried in the long set only."""
     fault.plant(monkeypatch)
 
 

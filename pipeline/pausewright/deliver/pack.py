@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.output_folder import CONFIDENTIAL
 from pausewright.deliver.room_layout import PACKING_LIST, SUMS
-from pausewright.deliver.zip_files import write_zip
+from pausewright.deliver.zip_files import ZIP, write_zip
 from pausewright.files.writing import (
     keep_private,
     make_folder,
@@ -29,7 +29,6 @@ from pausewright.problems import OutputError, PausewrightError
 if TYPE_CHECKING:
     from pathlib import Path
 
-ZIP: Final = ".zip"
 LEAST_SIGNS: Final = 12
 """Of a password: fewer can be tried out by a machine (common practice, no source)."""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.check import check_track
 from pausewright.checker.files.decode import files_of, name_of
@@ -19,13 +19,10 @@ from pausewright.checker.shown.caption_reading import READERS
 from pausewright.checker.shown.shown_elsewhere import beside as others_beside
 from pausewright.checker.shown.shown_elsewhere import sheets_beside
 from pausewright.checker.unscripted import measure_track
-from pausewright.deliver.pack import ZIP
 from pausewright.deliver.project import open_project
-from pausewright.deliver.recheck_paper import ENDINGS, recheck_paper
-from pausewright.deliver.recheck_rooms import RoomsAsked, recheck_rooms
 from pausewright.deliver.signed_check import with_state
 from pausewright.deliver.version_of_track import version_of
-from pausewright.deliver.zip_files import unpacked
+from pausewright.deliver.zip_files import ZIP, unpacked
 from pausewright.files.stage import settle
 from pausewright.intake.plain_file import mark
 from pausewright.problems import TrackError
@@ -38,6 +35,10 @@ if TYPE_CHECKING:
     from pausewright.checker.files.decode import Track
     from pausewright.checker.result.delivered import Delivered
     from pausewright.checker.result.findings import CheckResult
+
+
+PAPER_ENDINGS: Final = frozenset({".txt", ".html", ".pdf"})
+"""Of papers, which are judged by their content mark."""
 
 
 def recheck(
@@ -152,13 +153,20 @@ def recheck(
         return with_state(result, first, version)
 
     if is_laid_out(path):
+        from pausewright.deliver.recheck_rooms import (  # noqa: PLC0415  for rooms alone
+            RoomsAsked,
+            recheck_rooms,
+        )
+
         return recheck_rooms(path, RoomsAsked(needs, room, record), project, check)
     if needs is not None or room:
         raise TrackError(
             f"‘{path}’ is no folder that the command needs laid out",
             "give the folder rooms, one of its rooms, or the folder of a player",
         )
-    if path.suffix.lower() in ENDINGS and path.is_file():
+    if path.suffix.lower() in PAPER_ENDINGS and path.is_file():
+        from pausewright.deliver.recheck_paper import recheck_paper  # noqa: PLC0415  papers alone
+
         return recheck_paper(path, project, record)
     if path.is_dir():
         refuse_proofs(path.glob("*_proof.*"))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from pausewright.checker.papers.pdf_paper import read_paper
 from pausewright.checker.result.delivered import Delivered, FileRow, Room
@@ -20,8 +20,6 @@ if TYPE_CHECKING:
     from pausewright.checker.result.delivered import FileState
     from pausewright.content_mark import Heading
     from pausewright.deliver.project import Project
-
-ENDINGS: Final = frozenset({".txt", ".html", ".pdf"})
 
 
 def recheck_paper(paper: Path, project: Project | None, record: Path | None) -> Delivered:

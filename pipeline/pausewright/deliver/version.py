@@ -19,6 +19,7 @@ from pausewright.plan import timeline as planned
 from pausewright.plan.extra_time import add_extra_time, times_in_force
 from pausewright.problems import HasProblems, Problems, ScriptError
 from pausewright.script.slate import relabelled
+from pausewright.wording.line_elements import Utterance
 from pausewright.wording.worded import Worded
 
 if TYPE_CHECKING:
@@ -153,7 +154,11 @@ def refuse_without_effect(script: Script, version: Version, problems: Problems) 
 
 def _version_of(project: Project, arrangement: Arrangement) -> Version:
     version = make_version(project.script, project.worded, arrangement)
-    recorded = {name for name, one in project.profiles.items() if one.engine == "recorded"}
+    said = {e.speech.voice for e in version.worded.all_elements() if isinstance(e, Utterance)}
+    # only of voices that speak here: a profile takes longer to read than a page of a script
+    recorded = {
+        name for name in said & set(project.profiles) if project.profiles[name].engine == "recorded"
+    }
     found = Problems()
     warn_of_background(version.worded, arrangement, recorded, found)
     if all(problem.severity != "error" for problem in version.problems):

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from types import ModuleType
     from typing import BinaryIO
 
+ZIP: Final = ".zip"
 MOST_FILES: Final = 20_000
 _DAY: Final = (1980, 1, 1, 0, 0, 0)
 """The earliest that a zip can say: when it was packed is nobody's business."""

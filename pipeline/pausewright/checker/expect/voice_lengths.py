@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from importlib import resources
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -93,35 +93,76 @@ class Estimate(NamedTuple):
     """What of `seconds` may be missing because words are run together by everybody."""
 
 
+class _Counted(NamedTuple):
+    """What of an utterance's words decides how long they take, whatever the pace."""
+
+    features: Features
+    marks: tuple[str, ...]
+    """Of places inside."""
+    run_on: Features | None
+    """The same words in one breath; None where the voice may not run over a mark."""
+    n_unknown_words: int
+    n_reduced_phrases: int
+
+
 def estimates(elements: Sequence[Utterance], pace_wpm: Fraction) -> list[Estimate | None]:
     """Return for each utterance how long its voice needs for its words.
 
     `pace_wpm` is that of the script's settings. None for a voice that is not known, and for words
     that cannot be estimated (another language, figures).
     """
+    rows = _counted(tuple(elements))
+    return [
+        None if row is None else _estimate(element, row, pace_wpm)
+        for element, row in zip(elements, rows, strict=True)
+    ]
+
+
+def _estimate(element: Utterance, row: _Counted, pace_wpm: Fraction) -> Estimate | None:
+    voice, own_pace = known_voices()[element.speech.voice], pace_wpm * element.speech.pace
+    pace = own_pace * element.speech.arranged_pace
+    seconds, run_over_s = voice.estimate_s(row.features, pace), 0.0
+    if row.run_on is not None:
+        run_over_s = max(0.0, seconds - voice.estimate_s(row.run_on, pace)) / len(row.marks)
+    slower = max(0.0, float(voice.pace_wpm / own_pace) - 1)
+    syllables = voice.estimate_syllables(row.features)
+    reduced_s = REDUCED_S * row.n_reduced_phrases * float(voice.pace_wpm / pace)
+    estimate = Estimate(
+        seconds, syllables, row.n_unknown_words, slower, len(row.marks), run_over_s, reduced_s
+    )
+    return estimate if seconds > 0 else None
+
+
+@lru_cache(maxsize=4)
+def _counted(elements: tuple[Utterance, ...]) -> tuple[_Counted | None, ...]:
+    """Return what of each utterance's words decides how long they take; None as in `estimates`.
+
+    A check asks for the same utterances again where a question is missing; readings are counted
+    once.
+    """
     voices = known_voices()
     rows = [utterance_words(e) if e.speech.voice in voices else None for e in elements]
     known = Pronunciations([word for row in rows for word, _, own in row or () if own is None])
-    found: list[Estimate | None] = []
+    of_words: dict[object, _Counted] = {}
+    found: list[_Counted | None] = []
     for element, row in zip(elements, rows, strict=True):
         if row is None:
             found.append(None)
             continue
-        is_question = element.words.rstrip("”’)\"' ").endswith("?")
-        counted = features(row, known, is_question=is_question)
-        marks = inner_marks(row)
-        voice, own_pace = voices[element.speech.voice], pace_wpm * element.speech.pace
-        pace = own_pace * element.speech.arranged_pace
-        seconds, run_over_s = voice.estimate_s(counted, pace), 0.0
-        if any(voice.may_run_over(mark) for mark in marks):
-            run_on = features(without_inner_marks(row), known, is_question=is_question)
-            run_over_s = max(0.0, seconds - voice.estimate_s(run_on, pace)) / len(marks)
-        slower = max(0.0, float(voice.pace_wpm / own_pace) - 1)
-        n_unknown = sum(own is None and not known.has(word) for word, _, own in row)
-        syllables = voice.estimate_syllables(counted)
-        reduced_s = REDUCED_S * n_reduced_phrases(row) * float(voice.pace_wpm / pace)
-        estimate = Estimate(
-            seconds, syllables, n_unknown, slower, len(marks), run_over_s, reduced_s
-        )
-        found.append(estimate if seconds > 0 else None)
-    return found
+        voice = voices[element.speech.voice]
+        key = element.spoken, element.speech.voice
+        if key not in of_words:
+            is_question = element.words.rstrip("”’)\"' ").endswith("?")
+            marks = tuple(inner_marks(row))
+            run_on = None
+            if any(voice.may_run_over(mark) for mark in marks):
+                run_on = features(without_inner_marks(row), known, is_question=is_question)
+            of_words[key] = _Counted(
+                features(row, known, is_question=is_question),
+                marks,
+                run_on,
+                sum(own is None and not known.has(word) for word, _, own in row),
+                n_reduced_phrases(row),
+            )
+        found.append(of_words[key])
+    return tuple(found)

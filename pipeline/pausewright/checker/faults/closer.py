@@ -50,6 +50,17 @@ class Scene:
     matching: Matching
     speech_dbfs: float
     """Active speech level of the track."""
+    voices: frozenset[str]
+    """Whose words the track should have."""
+
+    @classmethod
+    def of(
+        cls, heard: Heard, expectation: Expectation, matching: Matching, speech_dbfs: float
+    ) -> Scene:
+        """Look through what is expected once, for the voices."""
+        elements = (one.element for one in expectation.sounds)
+        voices = frozenset(one.speech.voice for one in elements if isinstance(one, Utterance))
+        return cls(heard, expectation, matching, speech_dbfs, voices)
 
     @property
     def kept(self) -> Kept:

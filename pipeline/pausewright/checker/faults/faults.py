@@ -31,7 +31,7 @@ def with_closer_look(
     """Return the findings together with those of a closer look at the samples."""
     if heard.speech is None:
         return list(findings)
-    scene = Scene(heard, expectation, matching, heard.speech.active_dbfs)
+    scene = Scene.of(heard, expectation, matching, heard.speech.active_dbfs)
     readings = compared_readings(scene)
     are_copies = readings.are_copies
     if are_copies is None:

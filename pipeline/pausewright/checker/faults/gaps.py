@@ -148,8 +148,10 @@ def _gap_spectrum(scene: Scene) -> Floats | None:
     n_windows = 0
     for start, end in _silences(scene):
         for at in range(start, end - n, n):
+            if n_windows == MOST_WINDOWS or not scene.kept.sounding(at, at + n):
+                continue
             wave = mixed(scene.kept.read(at, at + n))
-            if n_windows < MOST_WINDOWS and wave.any():
+            if wave.any():
                 total += np.abs(np.fft.rfft(wave * window)) ** 2 * scale
                 n_windows += 1
     return total / n_windows if n_windows else None

@@ -89,6 +89,8 @@ def _by_silences(scene: Scene) -> float | None:
     off = np.abs(measured - offset - slope * wanted)
     least = SPEED_LEAST_OFF_IN_NOISE if scene.matching.tolerance.in_noise else SPEED_LEAST_OFF
     least = max(least, SPEED_SURE_ERRORS * _slope_error(wanted[near], off[near]))
+    # silences of one length lie beside the same sounds: what a coder does to these is no speed
+    least = max(least, scene.coder.edges_apart_s / float(np.ptp(wanted[near])))
     if (
         float(np.median(off)) > SPEED_MOST_SCATTER_S
         or not least <= abs(slope - 1) <= SPEED_MOST_OFF

@@ -13,10 +13,9 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.limits.edges import CLICK_DOUBTED_FROM, FALL_DB, RISE_DB
 from pausewright.checker.limits.levels import TOP_BROAD
-from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Mapping
 
     from pausewright.checker.faults.closer import Scene
 
@@ -30,32 +29,27 @@ def rise_db(voice: str) -> float:
 
 def most_rise_db(scene: Scene) -> float:
     """Return the same for the voice on a track that rises most."""
-    return max(map(rise_db, _voices(scene)), default=RISE_DB)
+    return max(map(rise_db, scene.voices), default=RISE_DB)
 
 
 def most_fall_db(scene: Scene) -> float:
     """Return from where on a fall is a cut, for the voice on a track that falls most."""
     return max(
-        (_known()["falls_db"].get(voice, FALL_DB) for voice in _voices(scene)), default=FALL_DB
+        (_known()["falls_db"].get(voice, FALL_DB) for voice in scene.voices), default=FALL_DB
     )
 
 
 def broadest_top(scene: Scene) -> float:
     """Return from how many samples on tops are flat, for the voice on a track with the broadest."""
-    found = (_known()["top_widths"].get(voice, TOP_BROAD) for voice in _voices(scene))
+    found = (_known()["top_widths"].get(voice, TOP_BROAD) for voice in scene.voices)
     return max(found, default=TOP_BROAD)
 
 
 def click_doubted_from(scene: Scene) -> float:
     """Return from where on a towering moment is a click, for the voice with the hardest stops."""
     known = _known()["clicks_doubted_from"]
-    found = (known.get(voice, CLICK_DOUBTED_FROM) for voice in _voices(scene))
+    found = (known.get(voice, CLICK_DOUBTED_FROM) for voice in scene.voices)
     return max(found, default=CLICK_DOUBTED_FROM)
-
-
-def _voices(scene: Scene) -> Iterable[str]:
-    elements = (one.element for one in scene.expectation.sounds)
-    return {one.speech.voice for one in elements if isinstance(one, Utterance)}
 
 
 @cache

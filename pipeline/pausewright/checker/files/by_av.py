@@ -7,8 +7,9 @@ frames a file holds, and where in it sound begins. The checker's only module tha
 from __future__ import annotations
 
 import contextlib
+import os
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any, BinaryIO, TypeAlias
+from typing import TYPE_CHECKING, Any, BinaryIO, NamedTuple, TypeAlias
 
 from pausewright.intake.decoders import AV_OPTIONS
 from pausewright.intake.file_kinds import TRACK
@@ -18,8 +19,12 @@ from pausewright.problems import TrackError
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
     from pathlib import Path
+    from types import ModuleType
 
     import numpy as np
+    from av.audio.fifo import AudioFifo
+    from av.filter.context import FilterContext
+    from av.filter.graph import Graph
     from numpy.typing import NDArray
 
     Samples: TypeAlias = NDArray[np.float32]
@@ -34,6 +39,12 @@ MOST_FRAMES_AT_ONCE = 1 << 20
 _SCALES = {"s16": 2.0**15, "s32": 2.0**31, "u8": 2.0**7}
 
 
+def _library() -> ModuleType:
+    import av.filter  # noqa: PLC0415  heavy: only when a file is read in this way
+
+    return av
+
+
 class AvFile:
     """A file decoded by FFmpeg's libraries; reads like soundfile's, from the start and once."""
 
@@ -45,7 +56,7 @@ class AvFile:
         ValueError
             If it holds no sound that can be decoded.
         """
-        import av  # noqa: PLC0415  heavy: only when such a file is read
+        av = _library()
 
         self._file = file
         self._name = name
@@ -132,12 +143,70 @@ def decoded(path: Path) -> Iterator[Samples]:
         If the file cannot be decoded to its end; what comes before is yielded first.
     """
     with opened_sound(path, TRACK) as file:
-        yield from decoded_from(file, path.name)
+        sink = _joined_inside(file)
+        yield from decoded_from(file, path.name) if sink is None else _pulled(sink, path.name)
+
+
+def _joined_inside(file: BinaryIO) -> _Sink | None:
+    """Return where an opened file's sound comes out, decoded and joined inside the library.
+
+    A loop of ours over its frames takes as long as their decoding. None where the library has not
+    what is needed, or does not know what to do with the file: then it is read frame by frame.
+    """
+    av = _library()
+
+    options = {**AV_OPTIONS, "protocol_whitelist": "fd", "fd": str(file.fileno())}
+    at = os.lseek(file.fileno(), 0, os.SEEK_CUR)
+    os.lseek(file.fileno(), 0, os.SEEK_SET)
+    graph = av.filter.Graph()
+    graph.threads = 1
+    try:
+        source = graph.add(
+            "amovie",
+            filename="fd:",  # the opened file itself: nothing is opened by a name
+            streams="a:0",
+            format_opts=":".join(f"{name}={value}" for name, value in options.items()),
+        )
+        joined = graph.add("asetnsamples", n=str(BATCH_FRAMES), p="0")
+        sink = graph.add("abuffersink")
+        graph.link_nodes(source, joined, sink).configure()
+    except (av.error.FFmpegError, OSError, ValueError):
+        os.lseek(file.fileno(), at, os.SEEK_SET)  # where the opened file takes it to be
+        return None
+    return _Sink(graph, sink, (av.error.FFmpegError, OSError, ValueError))
+
+
+class _Sink(NamedTuple):
+    """The end of a graph of filters."""
+
+    graph: Graph
+    """Held, because the end alone does not keep it."""
+    end: FilterContext
+    errors: tuple[type[Exception], ...]
+    """Of the library, but for the one at the end of the sound."""
+
+
+def _pulled(sink: _Sink, name: str) -> Iterator[Samples]:
+    """Yield what comes out of a graph; raises as `decoded` does."""
+    while True:
+        try:
+            frame = sink.end.pull()
+        except EOFError:
+            return
+        except sink.errors as why:
+            raise _stopped(name) from why
+        yield _as_samples(frame)
+
+
+def _stopped(name: str) -> TrackError:
+    return TrackError(
+        f"the second decoder cannot read ‘{name}’ to its end", "copy or build the track again"
+    )
 
 
 def decoded_from(file: BinaryIO, name: str) -> Iterator[Samples]:
     """Yield the samples of an opened file, which stays open; raises as `decoded` does."""
-    import av  # noqa: PLC0415  heavy: only when asked for
+    av = _library()
 
     # frames are joined by the library: a block of ours for each costs as much as half the decoding
     joined = av.AudioFifo()
@@ -155,25 +224,26 @@ def decoded_from(file: BinaryIO, name: str) -> Iterator[Samples]:
         stopped = why
     yield from _samples(joined)
     if stopped is not None:
-        raise TrackError(
-            f"the second decoder cannot read ‘{name}’ to its end",
-            "copy or build the track again",
-        ) from stopped
+        raise _stopped(name) from stopped
 
 
-def _samples(joined: Any) -> Iterator[Samples]:  # noqa: ANN401  PyAV has no useful type here
+def _samples(joined: AudioFifo) -> Iterator[Samples]:
     """Yield what waits in a FIFO, shape (n_frames, n_channels), full scale 1; nothing if empty."""
+    frame = joined.read(0, partial=True) if joined.samples else None
+    if frame is not None:
+        yield _as_samples(frame)
+
+
+def _as_samples(frame: Any) -> Samples:  # noqa: ANN401  a filter's frame may be of any kind
+    """Return the sound of a frame, shape (n_frames, n_channels), full scale 1."""
     import numpy as np  # noqa: PLC0415
 
-    frame = joined.read(0, partial=True) if joined.samples else None
-    if frame is None:
-        return
     raw = frame.to_ndarray()
     wave = raw.T if frame.format.is_planar else raw.reshape(frame.samples, -1)
     kind = frame.format.name.removesuffix("p")
     if kind in _SCALES:
         wave = (wave.astype(np.float64) - (128 if kind == "u8" else 0)) / _SCALES[kind]
-    yield np.ascontiguousarray(wave, dtype=np.float32)
+    return np.ascontiguousarray(wave, dtype=np.float32)
 
 
 def caption_samples(path: Path) -> list[list[CaptionSample] | None]:
@@ -181,7 +251,7 @@ def caption_samples(path: Path) -> list[list[CaptionSample] | None]:
 
     Nothing for a file that cannot be read.
     """
-    import av  # noqa: PLC0415  heavy: only when asked for
+    av = _library()
 
     try:
         with (
@@ -203,7 +273,7 @@ def caption_samples(path: Path) -> list[list[CaptionSample] | None]:
 
 def listed_chapters(path: Path) -> list[tuple[Fraction, Fraction, str]]:
     """Return start and end in seconds and title of each chapter, by start; none if unreadable."""
-    import av  # noqa: PLC0415  heavy: only when asked for
+    av = _library()
 
     try:
         with (

@@ -7,6 +7,7 @@ This is the checker's only module that imports `soundfile`; `by_av` is the other
 from __future__ import annotations
 
 import contextlib
+import os
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO, ClassVar, Self, TypeAlias
@@ -23,7 +24,7 @@ Track: TypeAlias = "Path | tuple[Path, ...]"
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
-    from types import TracebackType
+    from types import ModuleType, TracebackType
 
     import numpy as np
     from numpy.typing import NDArray
@@ -88,10 +89,25 @@ def _forward_only(base: type[SoundFile]) -> type[SoundFile]:
     return ForwardFile
 
 
-def _by_first(file: BinaryIO) -> SoundFile:
+def _library() -> ModuleType:
     import soundfile  # noqa: PLC0415  heavy: only when a file is read
 
-    return _forward_only(soundfile.SoundFile)(file)
+    library: ModuleType = soundfile
+    return library
+
+
+def _by_first(file: BinaryIO) -> SoundFile:
+    if os.name != "posix":  # the library may count descriptors in a way of its own
+        return _forward_only(_library().SoundFile)(file)
+    descriptor = file.fileno()
+    at = os.lseek(descriptor, 0, os.SEEK_CUR)
+    os.lseek(descriptor, 0, os.SEEK_SET)
+    try:
+        # a few bytes at a time, which the system gives while Python does something else
+        return _forward_only(_library().SoundFile)(descriptor, closefd=False)
+    except BaseException:
+        os.lseek(descriptor, at, os.SEEK_SET)  # where the opened file takes it to be
+        raise
 
 
 class TrackReader:
@@ -109,7 +125,7 @@ class TrackReader:
             If it is no plain file that may be read, holds no sound that can be read, or its
             rate, channels or length are outside what a track can have.
         """
-        import soundfile  # noqa: PLC0415  heavy: only when a track is read
+        soundfile = _library()
 
         self.path = path
         self._broken = ""
@@ -275,7 +291,7 @@ class SoundReader(TrackReader):
         return self.format.rate_hz
 
     def _opened(self) -> SoundFile | AvFile:
-        import soundfile  # noqa: PLC0415  heavy: only when a sound is read
+        soundfile = _library()
 
         try:
             return _by_first(self._bytes)

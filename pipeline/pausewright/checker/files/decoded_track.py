@@ -126,16 +126,24 @@ class Kept:
         """Return the half-open ranges of frames that are not silent throughout."""
         return list(zip(self._starts, self._ends, strict=True))
 
-    def read(self, start: int, end: int) -> Samples:
-        """Return the frames from `start` up to `end`, zeros outside the track."""
-        found = np.zeros((max(0, end - start), self.n_channels), dtype=np.float32)
+    def sounding(self, start: int, end: int) -> list[tuple[int, int]]:
+        """Return what of a half-open range of frames is not silent throughout, in order."""
+        return [(low, high) for _, low, high in self._runs_within(start, end)]
+
+    def _runs_within(self, start: int, end: int) -> Iterator[tuple[int, int, int]]:
+        """Give the runs that lie in a range, as far as they do, with their numbers."""
         first = max(0, bisect.bisect_right(self._starts, start) - 1)
         for i in range(first, len(self._starts)):
             if self._starts[i] >= end:
                 break
             low, high = max(start, self._starts[i]), min(end, self._ends[i])
-            if low >= high:
-                continue
+            if low < high:
+                yield i, low, high
+
+    def read(self, start: int, end: int) -> Samples:
+        """Return the frames from `start` up to `end`, zeros outside the track."""
+        found = np.zeros((max(0, end - start), self.n_channels), dtype=np.float32)
+        for i, low, high in self._runs_within(start, end):
             at = (self._offsets[i] + low - self._starts[i]) * _BYTES * self.n_channels
             with self._reading:
                 self._file.seek(at)

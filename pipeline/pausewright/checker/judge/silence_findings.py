@@ -43,7 +43,7 @@ def _each(silences: Sequence[MeasuredSilence], rate_hz: int) -> Iterator[Finding
             if difference_s >= -silence.tolerance_s:
                 continue
             code, sentence = "end-cut", "the track ends too soon after its last sound"
-        elif not expected.is_promised or -silence.tolerance_s <= difference_s <= silence.most_s:
+        elif not expected.is_promised or -silence.least_s <= difference_s <= silence.most_s:
             continue
         elif difference_s < 0:
             code, sentence = "silence-short", f"{name} is too short"
@@ -60,7 +60,7 @@ def _each(silences: Sequence[MeasuredSilence], rate_hz: int) -> Iterator[Finding
             expected=silence.wait_s,
             measured=measured_s,
             difference=difference_s,
-            allowed=silence.tolerance_s if difference_s < 0 else silence.most_s,
+            allowed=silence.least_s if difference_s < 0 else silence.most_s,
             unit="s",
         )
 
@@ -82,7 +82,7 @@ def _halves(silences: Sequence[MeasuredSilence], rate_hz: int) -> Iterator[Findi
         expected_s = sum((half.wait_s for half in halves), Fraction(0))
         measured_s = Fraction(sum(frames), rate_hz)
         is_longer = measured_s > expected_s
-        allowed_s = max(half.most_s if is_longer else half.tolerance_s for half in halves)
+        allowed_s = max(half.most_s if is_longer else half.least_s for half in halves)
         if abs(measured_s - expected_s) <= allowed_s:
             continue
         expected = halves[0].expected
@@ -106,7 +106,7 @@ def _halves(silences: Sequence[MeasuredSilence], rate_hz: int) -> Iterator[Findi
 
 def _is_off(silence: MeasuredSilence, rate_hz: int) -> bool:
     measured_s = Fraction(silence.n_frames or 0, rate_hz)
-    return not -silence.tolerance_s <= measured_s - silence.wait_s <= silence.most_s
+    return not -silence.least_s <= measured_s - silence.wait_s <= silence.most_s
 
 
 def _stretched(silences: Sequence[MeasuredSilence], rate_hz: int) -> Iterator[Finding]:

@@ -25,6 +25,14 @@ class Coder:
     soft_ends_s: Fraction = Fraction(0)
     """How much longer silences may be: its coder drops the softest ends of words. Up to 10 ms
     beyond the tolerance were seen."""
+    early_starts_s: Fraction = Fraction(0)
+    """How much shorter silences may be: a sound that breaks in comes before itself, softly, over up
+    to half a long block of the coder (1,024 samples, 23 ms at 44.1 kHz), and now and then that is
+    loud enough to be heard. A silence came back 22 ms short before a voice's "k" (siwis, −30 LUFS);
+    of 27 others none was more than 13 ms off."""
+    edges_apart_s: float = 0.0
+    """By how much it may move the edges of one kind of sound to another's, so that silences of two
+    kinds seem to run at another speed: 1.4 ms were seen in MP3s, 2.8 in Ogg Vorbis, 0.1 in WAV."""
     rise_more_db: float = 0.0
     """What its own silence before a word adds to the word's rise: 46 dB were seen in a good
     track."""
@@ -50,10 +58,20 @@ _EXACT: Final = Coder(is_exact=True, click_ratio=18.0, level_more_db=0.0, peaks_
 CODERS: Final[Mapping[str, Coder]] = {
     "WAV": _EXACT,
     "FLAC": _EXACT,
-    "MP3": Coder(),
-    "OGG Vorbis": Coder(soft_ends_s=Fraction(20, 1000), rise_more_db=4.0),
-    "Opus": Coder(soft_ends_s=Fraction(20, 1000), has_soft_edges=False),
-    "M4A": Coder(soft_ends_s=Fraction(20, 1000), click_ratio=None, length_slack_frames=2048),
+    "MP3": Coder(edges_apart_s=0.003),
+    "OGG Vorbis": Coder(
+        soft_ends_s=Fraction(20, 1000),
+        early_starts_s=Fraction(10, 1000),
+        edges_apart_s=0.005,
+        rise_more_db=4.0,
+    ),
+    "Opus": Coder(soft_ends_s=Fraction(20, 1000), edges_apart_s=0.005, has_soft_edges=False),
+    "M4A": Coder(
+        soft_ends_s=Fraction(20, 1000),
+        edges_apart_s=0.005,
+        click_ratio=None,
+        length_slack_frames=2048,
+    ),
 }
 """By the container's name in `files.decode.TrackFormat`. Two frames of AAC are 2,048 samples."""
 

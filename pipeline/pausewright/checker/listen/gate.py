@@ -53,6 +53,8 @@ if TYPE_CHECKING:
     Span: TypeAlias = tuple[int, int]
 
 FRAME_S = 0.04
+_SILENCE_DB = -200.0
+_FRAMES_AT_ONCE = 1 << 10
 CHUNK_S = 30.0
 """The noise is learned anew for each such stretch; memory holds one."""
 BANDS_HZ = (150, 400, 900, 2000, 3500, 5500, 8000, 10500)
@@ -137,8 +139,7 @@ def joined_spans(spans: Iterable[Span], shortest: int) -> list[Span]:
     return joined
 
 
-def _chunks(start: int, end: int, rate_hz: int) -> Iterator[Span]:
-    n = int(CHUNK_S * rate_hz)
+def _chunks(start: int, end: int, n: int) -> Iterator[Span]:
     for at in range(start, end, n):
         yield at, min(end, at + n)
 
@@ -158,12 +159,18 @@ def _between_words(start: int, end: int, steady: Sequence[Noise], rate_hz: int) 
 def frame_levels(kept: Kept, start: int, end: int, frame_s: float = FRAME_S) -> Floats:
     """Return the RMS level of whole frames in dBFS, the louder channel's; −200 for silence."""
     n = int(frame_s * kept.rate_hz)
-    levels = []
-    for low, high in _chunks(start, start + (end - start) // n * n, kept.rate_hz):
-        frames = kept.read(low, low + (high - low) // n * n).reshape(-1, n, kept.n_channels)
-        power = np.einsum("fnc,fnc->fc", frames, frames, dtype=np.float64) / n
-        levels.append(10 * np.log10(np.maximum(power.max(axis=1), 1e-20)))
-    return np.concatenate(levels) if levels else np.zeros(0)
+    levels = np.full(max(0, end - start) // n, _SILENCE_DB)
+    done = 0
+    for low, high in kept.sounding(start, start + len(levels) * n):
+        # whole frames that the run reaches into; two runs may share one
+        first, last = max(done, (low - start) // n), -(-(high - start) // n)
+        done = max(done, last)
+        for a, b in _chunks(start + first * n, start + last * n, n * _FRAMES_AT_ONCE):
+            frames = kept.read(a, b).reshape(-1, n, kept.n_channels)
+            power = np.einsum("fnc,fnc->fc", frames, frames, dtype=np.float64) / n
+            at = (a - start) // n
+            levels[at : at + len(frames)] = 10 * np.log10(np.maximum(power.max(axis=1), 1e-20))
+    return levels
 
 
 def _runs(wanted: NDArray[np.bool_]) -> list[Span]:

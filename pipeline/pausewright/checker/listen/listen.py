@@ -10,10 +10,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field, replace
 from itertools import chain
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, Protocol, TypeAlias
 
 import numpy as np
 
+from pausewright.checker.files.ahead import decoded_ahead
 from pausewright.checker.files.columns import loudest
 from pausewright.checker.files.decode import files_of, opened
 from pausewright.checker.files.decoded_track import BLOCK_FRAMES, Kept
@@ -116,22 +117,22 @@ def listen(
         speech = SpeechLevelMeter(rate_hz)
         kept = Kept(rate_hz, n_channels)
         files: list[HeardFile] = []
-        meters = (kept, loudness, peak, speech)
+        whole, trimmed = _Together(kept, speech), _Together(loudness, peak)
         total = np.zeros(n_channels)
-        n_silent = 0
         for block in chain.from_iterable(_checked(reader, files) for reader in readers):
             share.add(len(block))
             if not block.any():
-                n_silent += len(block)  # blocks of one silence are told together
+                whole.wait(len(block))
+                trimmed.wait(len(block))
                 continue
-            for meter in meters:
-                if n_silent:
-                    meter.add_silence(n_silent)
-                meter.add(block)
-            n_silent = 0
+            whole.take(block)
+            start, end = _sounding_part(block)
+            trimmed.wait(start)
+            trimmed.take(block[start:end])
+            trimmed.wait(len(block) - end)
             total += block.sum(axis=0, dtype=np.float64)
-        for meter in meters if n_silent else ():
-            meter.add_silence(n_silent)
+        whole.finish()
+        trimmed.finish()
         peak.finish()
         zero = total / max(1, kept.n_sounding)
         level = speech.level()
@@ -157,12 +158,60 @@ def listen(
         )
 
 
+class _Meter(Protocol):
+    """What takes the sound of a track as it comes."""
+
+    def add(self, block: Samples) -> None: ...
+
+    def add_silence(self, n_frames: int) -> None: ...
+
+
+class _Together:
+    """Meters that are told the blocks of one silence together."""
+
+    def __init__(self, *meters: _Meter) -> None:
+        self._meters = meters
+        self._n_silent = 0
+
+    def wait(self, n_frames: int) -> None:
+        self._n_silent += n_frames
+
+    def take(self, block: Samples) -> None:
+        self.finish()
+        for meter in self._meters:
+            meter.add(block)
+
+    def finish(self) -> None:
+        if self._n_silent:
+            for meter in self._meters:
+                meter.add_silence(self._n_silent)
+            self._n_silent = 0
+
+
+_STEP_FRAMES = 1 << 10
+
+
+def _sounding_part(block: Samples) -> tuple[int, int]:
+    """Return from where to where a block is not exactly 0, in whole steps; it is not 0 throughout.
+
+    Digital silence around a word is most of many blocks.
+    """
+    n_whole = len(block) // _STEP_FRAMES
+    if not n_whole:
+        return 0, len(block)
+    loud = np.flatnonzero(block[: n_whole * _STEP_FRAMES].reshape(n_whole, -1).any(axis=1))
+    is_loud_after = bool(block[n_whole * _STEP_FRAMES :].any())
+    start = int(loud[0]) if len(loud) else n_whole
+    end = len(block) if is_loud_after else (int(loud[-1]) + 1) * _STEP_FRAMES
+    return start * _STEP_FRAMES, end
+
+
 def _checked(reader: TrackReader, files: list[HeardFile]) -> Iterator[Samples]:
     """Yield the blocks of a file, and add to `files` what was learned of it."""
     container = reader.format.container
     flac = FlacSum(reader.path) if container == "FLAC" else None
     n_frames = 0
-    for block in reader.blocks():
+    for block in decoded_ahead(reader.blocks()):
         if flac is not None and flac.is_stated:
             flac.add(block)
         n_frames += len(block)
@@ -254,18 +303,29 @@ def _placed(blocks: Iterable[Samples]) -> Iterator[tuple[int, Samples]]:
         at += len(block)
 
 
+_MOST_STEP = 64
+
+
 def _joined(
     blocks: Iterable[tuple[int, Samples]], threshold: float, shortest_silence_frames: int
 ) -> tuple[tuple[int, int], ...]:
+    # steps in which, and in two of which that follow each other, no silence can be
+    step = max(1, min(_MOST_STEP, shortest_silence_frames // 2))
     found: list[tuple[int, int]] = []
     for at, block in blocks:
         if max(float(block.max()), -float(block.min())) < threshold:
             continue
-        loud = np.flatnonzero(loudest(block) >= threshold)
-        splits = np.flatnonzero(np.diff(loud) > shortest_silence_frames)
-        starts = loud[np.concatenate([[0], splits + 1])] + at
-        ends = loud[np.concatenate([splits, [len(loud) - 1]])] + (at + 1)
-        found += zip(starts.tolist(), ends.tolist(), strict=True)
+        size = loudest(block)
+        highest = np.maximum.reduceat(size, np.arange(0, len(size), step))
+        loud = np.flatnonzero(highest >= threshold)
+        may_split = np.diff(loud) > shortest_silence_frames / step - 1
+        firsts = loud[np.concatenate([[True], may_split])]
+        lasts = loud[np.concatenate([may_split, [True]])]
+        for first, last in zip(firsts.tolist(), lasts.tolist(), strict=True):
+            start, end = first * step, last * step
+            start += int((size[start : start + step] >= threshold).argmax())
+            tail = size[end : end + step] >= threshold
+            found.append((at + start, at + end + len(tail) - int(tail[::-1].argmax())))
     return tuple(joined_spans(found, shortest_silence_frames))
 
 

@@ -163,6 +163,10 @@ class TruePeakMeter:
     def __init__(self, n_channels: int) -> None:
         """Start before the first sample."""
         self._taps = _between_samples()
+        self._bands = np.zeros((CHUNK + TAPS - 1, 3 * CHUNK), dtype=np.float32)
+        """The same for all places of a chunk."""
+        for place in range(CHUNK):
+            self._bands[place : place + TAPS, 3 * place : 3 * place + 3] = self._taps
         self.bound = float(np.abs(self._taps).sum(axis=0).max())
         self._carry = np.zeros((TAPS - 1, n_channels), dtype=np.float32)
         self._carry_is_silent = True
@@ -177,10 +181,13 @@ class TruePeakMeter:
 
     def add(self, block: Samples) -> None:
         """Take the next frames, shape (n_frames, n_channels)."""
-        whole = np.concatenate([self._carry, block])
-        for channel in range(whole.shape[1]):
-            self._add_channel(np.ascontiguousarray(whole[:, channel]))
-        self._carry = whole[len(whole) - (TAPS - 1) :].copy()
+        joint = np.concatenate([self._carry, block[: TAPS - 1]])
+        for wave in (joint, block):
+            if len(wave) >= TAPS:
+                for channel in range(wave.shape[1]):
+                    self._add_channel(np.ascontiguousarray(wave[:, channel]))
+        ends = joint if len(block) < TAPS - 1 else block
+        self._carry = ends[len(ends) - (TAPS - 1) :].copy()
         self._carry_is_silent = False
 
     def add_silence(self, n_frames: int) -> None:
@@ -195,10 +202,13 @@ class TruePeakMeter:
         self.add_silence(TAPS - 1)
 
     def _add_channel(self, wave: NDArray[np.float32]) -> None:
+        highest = max(float(wave.max()), -float(wave.min()))
+        self.sample_peak = max(self.sample_peak, highest)
+        if highest * self.bound <= self.true_peak:
+            return
         n_places = len(wave) - (TAPS - 1)
         starts = np.arange(0, n_places, CHUNK)
         size = np.maximum.reduceat(np.abs(wave), np.append(starts, n_places))
-        self.sample_peak = max(self.sample_peak, float(size.max()))
         bounds = np.maximum(size[:-1], size[1:]) * self.bound
         # the likeliest first: it may make all others needless
         order = np.argsort(bounds)[::-1]
@@ -209,9 +219,12 @@ class TruePeakMeter:
 
     def _oversample(self, wave: NDArray[np.float32], starts: NDArray[np.int64]) -> None:
         """Look between the samples of the chunks that begin at `starts`."""
-        windows = np.lib.stride_tricks.sliding_window_view(wave, TAPS)
-        places = (starts[:, None] + np.arange(CHUNK)).ravel()
-        between = windows[places[places < len(windows)]] @ self._taps
+        n_places = len(wave) - (TAPS - 1)
+        if n_places < CHUNK:
+            between = np.lib.stride_tricks.sliding_window_view(wave, TAPS) @ self._taps
+        else:
+            windows = np.lib.stride_tricks.sliding_window_view(wave, CHUNK + TAPS - 1)
+            between = windows[np.minimum(starts, n_places - CHUNK)] @ self._bands
         self._between_peak = max(self._between_peak, float(np.abs(between).max()))
 
 

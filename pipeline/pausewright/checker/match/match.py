@@ -53,6 +53,8 @@ class Tolerance:
     either_s: Fraction = TOLERANCE_S
     longer_s: Fraction = Fraction(0)
     """What it may be longer beyond that."""
+    shorter_s: Fraction = Fraction(0)
+    """What it may be shorter beyond that."""
     in_noise: bool = False
     """Whether a room's noise is why."""
 
@@ -140,8 +142,9 @@ class _Matcher:
                 spans[i] = (heard[0][0], heard[-1][1])
                 alone[i] = group[1] - group[0] == 1 and not shared
                 parts[i] = heard
+        allowed = self._tolerance
         expected = [
-            MeasuredSilence(s, *self._wait_s(i), longer_s=self._tolerance.longer_s)
+            MeasuredSilence(s, *self._wait_s(i), allowed.longer_s, allowed.shorter_s)
             for i, s in enumerate(self._expected)
         ]
         measurer = Measurer(expected, self._groups, self._stretches, self._rate_hz, self._n_frames)

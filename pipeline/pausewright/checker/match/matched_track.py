@@ -70,5 +70,6 @@ def _speech_beside_recordings(
 def silence_tolerance(heard: Heard) -> Tolerance:
     """Return what silences may differ by on this track, by its noise and its format."""
     if not heard.noises:
-        return Tolerance(longer_s=coder_of(heard.track_format.container).soft_ends_s)
+        coder = coder_of(heard.track_format.container)
+        return Tolerance(longer_s=coder.soft_ends_s, shorter_s=coder.early_starts_s)
     return Tolerance(max(TOLERANCE_S, IN_NOISE_S), in_noise=True)

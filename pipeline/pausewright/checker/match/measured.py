@@ -39,6 +39,8 @@ class MeasuredSilence:
     tolerance_s: Fraction
     longer_s: Fraction = Fraction(0)
     """What it may be longer beyond that: soft ends of words are hidden by noise."""
+    shorter_s: Fraction = Fraction(0)
+    """What it may be shorter beyond that: a coder lets sudden sounds begin early."""
     at_frame: int | None = None
     n_frames: int | None = None
     """None where it could not be measured."""
@@ -49,6 +51,11 @@ class MeasuredSilence:
     def most_s(self) -> Fraction:
         """By how much it may be longer than expected."""
         return self.tolerance_s + self.longer_s
+
+    @property
+    def least_s(self) -> Fraction:
+        """By how much it may be shorter than expected."""
+        return self.tolerance_s + self.shorter_s
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +131,7 @@ class Measurer:
 
     def _fits(self, silence: MeasuredSilence, piece: Frames) -> bool:
         wait_s = Fraction(piece[1] - piece[0], self.rate_hz)
-        return -silence.tolerance_s <= wait_s - silence.wait_s <= silence.most_s
+        return -silence.least_s <= wait_s - silence.wait_s <= silence.most_s
 
     def extras(self, alignment: Alignment) -> list[Extra]:
         """Return the stretches that nothing expected accounts for."""
