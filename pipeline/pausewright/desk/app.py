@@ -13,6 +13,8 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from pausewright.desk import replies
+from pausewright.desk.begin_pages import BeginPages
+from pausewright.desk.card_pages import CardPages
 from pausewright.desk.check_pages import CheckPages
 from pausewright.desk.folder_pages import FolderPages
 from pausewright.desk.frame import Frame
@@ -81,6 +83,7 @@ def desk_app(room: Room, door: Door, end: Callable[[], None], idle_s: float = ID
         Route("/favicon.ico", pulse),  # browsers ask for one
         Route("/", folder.tests),
         Route("/new", folder.new, methods=["POST"]),
+        *BeginPages(frame).routes(),
         Route("/voices", folder.voices),
         Route("/voices", folder.hear_voice, methods=["POST"]),
         Route("/end", folder.end, methods=["POST"]),
@@ -91,6 +94,7 @@ def desk_app(room: Room, door: Door, end: Callable[[], None], idle_s: float = ID
         Route(f"{test}/words", text.act, methods=["POST"]),
         Route(f"{test}/words/save", text.look),
         Route(f"{test}/words/save", text.save, methods=["POST"]),
+        *CardPages(frame, text).routes(),
         Route(f"{test}/make", versions.make),
         Route(f"{test}/make", versions.begin_making, methods=["POST"]),
         Route(f"{test}/versions", versions.versions),

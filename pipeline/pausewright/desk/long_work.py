@@ -26,10 +26,12 @@ from pausewright.desk.messages import (
     PageWritten,
     Print,
     Printed,
+    ReadPaper,
     Step,
     Voice,
     Voices,
 )
+from pausewright.desk.paper_work import read as read_paper_of
 from pausewright.desk.told import options_of, rows_of
 from pausewright.tasks.arrangements import compare_versions, write_comparison_page
 from pausewright.tasks.heard_lines import Wanted, hear_lines
@@ -55,6 +57,8 @@ def do(ask: Ask, tell: Callable[[Step], None]) -> Answer:
             return _compare(ask)
         case ListVoices():
             return _voices(ask)
+        case ReadPaper():
+            return read_paper_of(ask)
         case HearVoice():
             return _hear_voice(ask)
         case HearLines():

@@ -93,7 +93,21 @@ class HearLines(Struct, frozen=True, tag=True):
     tried: str = ""
 
 
-Ask: TypeAlias = Look | Make | Check | Print | Compare | ListVoices | HearVoice | HearLines
+class ReadPaper(Struct, frozen=True, tag=True):
+    """Make a script of a paper from elsewhere."""
+
+    path: str
+    title: str
+    language: str
+    readings: int
+    between: str
+    answer_time: str
+    announce: str
+
+
+Ask: TypeAlias = (
+    Look | Make | Check | Print | Compare | ListVoices | HearVoice | HearLines | ReadPaper
+)
 
 # ---- answers ------------------------------------------------------------------------------
 
@@ -111,6 +125,29 @@ class Row(Struct, frozen=True):
     length: int
     is_own: bool
     """Whether it stands in the script itself and not in a file that this names."""
+    code: str = ""
+    choices: tuple[str, ...] = ()
+    """Ways to say what stands there, the one that is taken first."""
+
+
+class Said(Struct, frozen=True):
+    """A sentence of the script that is said or shown otherwise than it is written."""
+
+    line: int
+    written: str
+    spoken: str
+    shown: str
+    """ "": as it is written."""
+
+
+class Given(Struct, frozen=True):
+    """What is in force for a question, by its line."""
+
+    line: int
+    what: str
+    """The question as listening takes it: "7", "practice:1"."""
+    values: dict[str, str]
+    """Attribute → its value in words, with where it comes from."""
 
 
 class Built(Struct, frozen=True):
@@ -146,6 +183,8 @@ class Looked(Struct, frozen=True, tag=True):
     versions: tuple[Version, ...]
     choices: Choices
     """How it was made before; the usual ones where it was not."""
+    said: tuple[Said, ...] = ()
+    given: tuple[Given, ...] = ()
 
     @property
     def n_errors(self) -> int:
@@ -203,6 +242,17 @@ class Printed(Struct, frozen=True, tag=True):
     notes: tuple[str, ...]
 
 
+class PaperRead(Struct, frozen=True, tag=True):
+    """The script of a paper."""
+
+    text: str
+    n_questions: int
+    n_doubts: int
+    left: tuple[tuple[str, str], ...]
+    """What was left out, and why."""
+    cautions: tuple[str, ...]
+
+
 class PageWritten(Struct, frozen=True, tag=True):
     """The page is where it was asked for."""
 
@@ -250,7 +300,9 @@ class Refused(Struct, frozen=True, tag=True):
     problems: tuple[Row, ...] = ()
 
 
-Answer: TypeAlias = Looked | Made | Checked | Printed | PageWritten | Voices | Heard | Refused
+Answer: TypeAlias = (
+    Looked | Made | Checked | Printed | PaperRead | PageWritten | Voices | Heard | Refused
+)
 
 # ---- lines --------------------------------------------------------------------------------
 

@@ -102,6 +102,27 @@ class Shelf:
         write_new_script(file)
         return Shelved(_id(file.name), file)
 
+    def begin(self, title: str, text: str) -> Shelved:
+        """Write a new test with a text; its file is named after the title.
+
+        Raises
+        ------
+        OutputError
+            If a file of that name is there, which is left as it is, or it cannot be written.
+        """
+        if not title.strip():
+            raise OutputError("a test needs a name", "write one, as it shall be called here")
+        file = self.folder / f"{slug(title)}.md"
+        try:
+            write_new_file(file, _plain(text))
+        except FileExistsError:
+            raise OutputError(
+                f"‘{file.name}’ is there already and was left as it is", "choose another name"
+            ) from None
+        except OSError as error:
+            raise unwritable(file, error, "choose a folder that you may write to") from error
+        return Shelved(_id(file.name), file)
+
     def read(self, test: Shelved) -> Text:
         """Return a test's text.
 

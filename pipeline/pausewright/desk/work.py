@@ -22,6 +22,7 @@ from pausewright.desk.messages import (
     Refused,
     Version,
 )
+from pausewright.desk.said import in_force, sentences
 from pausewright.desk.told import options_of, rows_of
 from pausewright.fault_report import fault_report, write_fault_report
 from pausewright.files.stage import settle
@@ -109,6 +110,8 @@ def look(ask: Look) -> Looked:
             _version(project, version, records[version.label], ask, choices) for version in versions
         ),
         choices,
+        sentences(project.worded, script),
+        in_force(project.script),
     )
 
 

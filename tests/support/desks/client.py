@@ -79,7 +79,9 @@ class Client:
         """Send a form; a redirect is followed."""
         body = urlencode(fields).encode()
         reply = self.ask("POST", path, body, self.own() | {"Content-Type": FORM})
-        return self.get(reply.headers["location"]) if reply.status == 303 else reply
+        if reply.status != 303:
+            return reply
+        return self.get(reply.headers["location"].partition("#")[0])  # a browser keeps the rest
 
     def waited(self, path: str, pattern: str) -> str:
         """Get a page again and again until it shows what is waited for."""
