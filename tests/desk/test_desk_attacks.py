@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from support.desks.folder import Place
 
 NEW = b"title=Planted"
-PAGES = ("/", "/check", "/voices")
+PAGES = ("/", "/check", "/voices", "/more")
 
 
 def test_its_own_page_is_let_through(place: Place) -> None:
@@ -275,7 +275,8 @@ def test_what_a_script_holds_is_shown_as_text(place: Place) -> None:
     client.waited(own["hostile.md"] + "/make", "Make it and check it|must be changed")
     client.waited(own["<b>bold.md"] + "/make", "must be changed")
     paths = [f"{one}/{page}" for one in own.values()
-             for page in ("words", "make", "versions", "papers", "listen")]  # fmt: skip
+             for page in ("words", "make", "versions", "papers", "listen", "rooms", "day", "changes",
+                          "more")]  # fmt: skip
     texts = {path: client.get(path).text for path in (*PAGES, *paths)}
 
     assert any("&lt;img src=x" in text for text in texts.values())

@@ -45,7 +45,7 @@ class Form:
         return any(key == name for key, _ in self._rows)
 
 
-async def form_of(request: Request) -> Form:
+async def form_of(request: Request, most_fields: int = _MOST_FIELDS) -> Form:
     """Return the fields of a form.
 
     Raises
@@ -57,7 +57,7 @@ async def form_of(request: Request) -> Form:
         raise OutputError("this is no form of the desk", "go back and try it again")
     try:
         body = (await request.body()).decode("utf-8")
-        rows = parse_qsl(body, keep_blank_values=True, max_num_fields=_MOST_FIELDS)
+        rows = parse_qsl(body, keep_blank_values=True, max_num_fields=most_fields)
     except ValueError as error:
         raise OutputError("the form came damaged", "go back and try it again") from error
     return Form(rows)
