@@ -1,4 +1,4 @@
-"""The desk and its worker killed at random moments: every file is whole; two desks on one folder."""
+"""The desk and its worker killed at random moments: every file is whole; two desks."""
 
 from __future__ import annotations
 
@@ -51,9 +51,7 @@ class Writer(threading.Thread):
             for n in range(1, 10_000):
                 text = GOOD + f"Line {n}, and more.\n\n" * (n % 40)
                 self.sent.add(text)
-                reply = self._client.post(
-                    f"{self._page}/words/save", {"base": base, "text": text}
-                )
+                reply = self._client.post(f"{self._page}/words/save", {"base": base, "text": text})
                 base = json.loads(reply.text)["base"]
                 note = {"version": "A", "edition": "E", "at": "0:01", "words": f"note {n}"}
                 self._client.ask("POST", f"{self._page}/listen/note", _body(note), self._headers())
@@ -81,7 +79,7 @@ def _body(fields: object) -> bytes:
 
 def test_a_desk_that_is_killed_leaves_files_whole(tmp_path: Path) -> None:
     """While words, list and notes are saved without a pause: each is one that was sent, whole."""
-    chance = random.Random(SEED)
+    chance = random.Random(SEED)  # noqa: S311  nothing secret
     script = tmp_path / "tide.md"
     for _ in range(cases(3, 100)):
         script.write_text(GOOD, encoding="utf-8")
@@ -107,7 +105,7 @@ def test_a_desk_that_is_killed_leaves_files_whole(tmp_path: Path) -> None:
 @pytest.mark.skipif(sys.platform == "win32", reason="signals of POSIX")
 def test_a_worker_that_is_killed_leaves_files_whole(tmp_path: Path) -> None:
     """While it makes other words of a made test: the old files or the new ones, and no remains."""
-    chance = random.Random(SEED)
+    chance = random.Random(SEED)  # noqa: S311  nothing secret
     script, out = tmp_path / "tide.md", tmp_path / "out"
     jobs = Jobs(tmp_path, out)
 

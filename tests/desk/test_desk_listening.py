@@ -145,9 +145,7 @@ def test_notes_are_kept_at_their_time(listening: tuple[Place, str]) -> None:
     client, script = made.client, made.folder / "lantern.md"
     edition = re.findall(r'data-edition="([^"]+)"', client.get(page).text)[0]
     for at, words in (("0:09", "<b>too soft</b>"), ("0:03", "a click")):
-        client.post(
-            f"{page}/note", {"version": "A", "edition": edition, "at": at, "words": words}
-        )
+        client.post(f"{page}/note", {"version": "A", "edition": edition, "at": at, "words": words})
     text = client.get(page).text
 
     assert [(one.at_s, one.words) for one in read_notes(script)] == [

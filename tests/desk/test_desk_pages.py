@@ -105,7 +105,9 @@ def test_pages_of_a_made_test_are_for_everyone(made: Place, browser: Browser, lo
         own = page.url.rstrip("/")
 
         def judge(name: str) -> None:
-            page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
+            page.evaluate(
+                "document.querySelectorAll('details').forEach(one => { one.open = true; })"
+            )
             wrong = [*violations(page), *small_targets(page)]
             if overflow_px(page) > 0:
                 wrong.append(f"{overflow_px(page)} px too wide")

@@ -1,4 +1,4 @@
-"""Notes at a time of a track, made while somebody listens; beside the script, for its owner only."""
+"""Notes at a time of a track, from listening; beside the script, for its owner only."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Final
 from pausewright.files.claim import claimed
 from pausewright.files.writing import unwritable, write_file
 from pausewright.problems import OutputError
-from pausewright.records.record_files import read_as, record_text
 from pausewright.records.note_shapes import ListeningNote, ListeningNotes
+from pausewright.records.record_files import read_as, record_text
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -280,4 +280,6 @@ def _compared(here: Path, copy: Path, name: str) -> Copied:
 
 
 def _whose(listed: RoomPackingList) -> str:
-    return f"{listed.room}, player {listed.player}" if listed.player else f"{listed.room}, all of it"
+    return (
+        f"{listed.room}, player {listed.player}" if listed.player else f"{listed.room}, all of it"
+    )

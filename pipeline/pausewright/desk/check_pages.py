@@ -123,9 +123,7 @@ class CheckPages:
             one.unlink(missing_ok=True)
         place.rmdir()
 
-    def _begin(
-        self, path: Path, test_id: str, more: dict[str, str], *, is_blind: bool
-    ) -> Response:
+    def _begin(self, path: Path, test_id: str, more: dict[str, str], *, is_blind: bool) -> Response:
         test = self._room.shelf.test(test_id) if test_id else None
         page = self._room.held() / f"{secrets.token_hex(8)}.html"
         script = str(test.script) if test else ""

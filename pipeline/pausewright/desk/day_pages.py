@@ -129,7 +129,9 @@ class DayPages:
             str(test.script), str(self._room.shelf.out), questions, version, str(target)
         )
         onwards = ((f"/test/{test.id}/day#again", "Hear it, and print its sheet"),)
-        return moved(f"/job/{self._room.jobs.begin(Job('excerpt', test.id, ask, None, onwards)).id}")
+        return moved(
+            f"/job/{self._room.jobs.begin(Job('excerpt', test.id, ask, None, onwards)).id}"
+        )
 
     def _own(self, test: Shelved) -> list[tuple[str, str]]:
         return [
@@ -183,7 +185,9 @@ class DayPages:
             (f"/test/{test.id}/make", "Make what must be made"),
             (f"/test/{test.id}/rooms", "Rooms and sticks"),
         )
-        return moved(f"/job/{self._room.jobs.begin(Job('differs', test.id, ask, None, onwards)).id}")
+        return moved(
+            f"/job/{self._room.jobs.begin(Job('differs', test.id, ask, None, onwards)).id}"
+        )
 
     def _asked(self, test: Shelved, form: Form) -> Differ:
         sides = self._sides(test)

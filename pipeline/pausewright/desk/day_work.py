@@ -73,7 +73,7 @@ if TYPE_CHECKING:
 _DRAFT: Final = "draft"
 
 
-def do_day(ask: DayAsk, tell: Callable[[Step], None]) -> Answer:  # noqa: PLR0911  one line an ask
+def do_day(ask: DayAsk, tell: Callable[[Step], None]) -> Answer:
     """Do what is asked; raises as the function does that the command calls."""
     match ask:
         case ShowTrack():
@@ -218,7 +218,18 @@ def _differ(ask: Differ) -> Compared:
         text = told.shape_text(alike)
         empty: tuple[str, ...] = ()
         rows = tuple(text.splitlines())
-        return Compared(alike.is_alike, True, rows, empty, empty, empty, empty, (), empty, text)
+        return Compared(
+            is_same=alike.is_alike,
+            holds=True,
+            changed=rows,
+            make=empty,
+            reprint=empty,
+            withdraw=empty,
+            stays=empty,
+            rooms=(),
+            hear=empty,
+            text=text,
+        )
     found = difference.differ(old, new, options, Path(ask.rooms) if ask.rooms else None)
     hear: dict[str, list[str]] = {}
     for one in found.versions:
@@ -310,9 +321,7 @@ def _lay_out(ask: LayOut) -> Ran:
 def _stick(stick: str, copies: tuple[Copied, ...], *, was_written: bool) -> StickRead:
     return StickRead(
         stick,
-        tuple(
-            CopyFound(one.name, one.what, one.edition, one.n_files, one.wrong) for one in copies
-        ),
+        tuple(CopyFound(one.name, one.what, one.edition, one.n_files, one.wrong) for one in copies),
         was_written,
     )
 

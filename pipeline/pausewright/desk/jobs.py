@@ -165,7 +165,10 @@ class Jobs:
         """Clear away what a process that was ended had begun: stages, and parts of kept takes."""
         for one in {script.stem for script in self._folder.glob("*.md")}:
             rooms = self._folder / ROOMS / one
-            for folder in (rooms, *(self._out / f"{one}{end}" for end in ("", "-papers", "-proof"))):
+            for folder in (
+                rooms,
+                *(self._out / f"{one}{end}" for end in ("", "-papers", "-proof")),
+            ):
                 with contextlib.suppress(PausewrightError, OSError):
                     settle(folder)
         left = before & set(self._parts())

@@ -32,7 +32,6 @@ if TYPE_CHECKING:
 
     from pausewright.desk.frame import Frame
     from pausewright.desk.messages import Looked, Version
-    from pausewright.desk.shelf import Shelved
     from pausewright.pages.strip import Kind, Strip
 
 _WAIT_S: Final = 0.1
@@ -140,9 +139,7 @@ class ListenPages:
         shown = await self._room.ask(ShowTrack(str(test.script), out, label))
         if not isinstance(shown, TrackShown):
             return JSONResponse({"message": "this version is no longer there"}, 409)
-        ask = NotePlayed(
-            str(test.script), out, label, form.one("edition"), whole, shown.starts
-        )
+        ask = NotePlayed(str(test.script), out, label, form.one("edition"), whole, shown.starts)
         answer = await self._room.ask(ask)
         if not isinstance(answer, HeardSoFar):
             message = answer.message if isinstance(answer, Refused) else ""

@@ -131,9 +131,7 @@ DayAsk: TypeAlias = (
     | Run
 )
 """What `day_work` and `run_work` do."""
-Ask: TypeAlias = (
-    Look | Make | Check | Print | Compare | ListVoices | HearVoice | HearLines | DayAsk
-)
+Ask: TypeAlias = Look | Make | Check | Print | Compare | ListVoices | HearVoice | HearLines | DayAsk
 
 # ---- answers ------------------------------------------------------------------------------
 

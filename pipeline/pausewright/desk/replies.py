@@ -60,7 +60,9 @@ def moving_page(to: str) -> HTMLResponse:
 
 def style() -> Response:
     """Return the style of all pages: that of the reports first."""
-    return Response(page_part(_PACKAGE, STYLE, STRIP_STYLE, "desk.css", "day.css"), media_type="text/css")
+    return Response(
+        page_part(_PACKAGE, STYLE, STRIP_STYLE, "desk.css", "day.css"), media_type="text/css"
+    )
 
 
 def script() -> Response:

@@ -278,9 +278,7 @@ def _players(laid: tuple[Laid, ...]) -> list[dict[str, object]]:
     return list(rooms.values())
 
 
-def _next(
-    looked: Looked | None, rooms: RoomsLooked | None, *, has_list: bool, is_old: bool
-) -> str:
+def _next(looked: Looked | None, rooms: RoomsLooked | None, *, has_list: bool, is_old: bool) -> str:
     """Return which part of the page comes next."""
     if looked is None or rooms is None:
         return ""

@@ -68,9 +68,7 @@ def _new(ask: Run, name: str, ending: str) -> Path | None:
 
 
 def _options(ask: Run, tell: Tell) -> Options:
-    return Options(
-        Path(ask.out), progress=lambda one: tell(Step(one.stage, one.n_done, one.n_all))
-    )
+    return Options(Path(ask.out), progress=lambda one: tell(Step(one.stage, one.n_done, one.n_all)))
 
 
 def _below(ask: Run, *files: Path) -> tuple[str, ...]:
@@ -88,9 +86,7 @@ def _below(ask: Run, *files: Path) -> tuple[str, ...]:
 def _outline(ask: Run, _: Tell) -> Ran:
     name = _one(ask, "arrangement")
     script = Path(ask.script)
-    found = (
-        arrangements.outline_of_version(script, name) if name else outlines.outline_of(script)
-    )
+    found = arrangements.outline_of_version(script, name) if name else outlines.outline_of(script)
     return Ran(
         "Everything in its order.",
         text=outline_text(found.project, found.outline),
@@ -183,36 +179,41 @@ def _tidy(ask: Run, _: Tell) -> Ran:
         sentence = "It is tidy already." if found.is_tidy else "This would change:"
         files = ()
         text = "".join(f"{note}\n" for note in found.byte_notes) + found.difference
-    return Ran(sentence, True, text, files, problems=rows_of(found.warnings, script)[0])
+    problems = rows_of(found.warnings, script)[0]
+    return Ran(sentence, text=text, files=files, problems=problems)
 
 
 def _heard(ask: Run, _: Tell) -> Ran:
     found = read_heard_log(Path(ask.script), Path(ask.out), _needed(ask, "log"))
     rows = tuple(f"Version {label}, {one.sentence}." for label, one in found.items())
-    return Ran("The log is taken in. Played is not listened to: who heard the track signs.", notes=rows)
+    return Ran(
+        "The log is taken in. Played is not listened to: who heard the track signs.", notes=rows
+    )
 
 
 def _kept(ask: Run) -> kept.Kept:
     folder = Path(ask.folder)
-    return kept.kept_beside(
-        Path(ask.script), Path(ask.out), folder / ROOMS / Path(ask.script).stem
-    )
+    return kept.kept_beside(Path(ask.script), Path(ask.out), folder / ROOMS / Path(ask.script).stem)
 
 
 def _forget(ask: Run, _: Tell) -> Ran:
     found = _kept(ask)
     if not found.sounds and not found.left:
         return Ran("Nothing is kept.")
-    notes = [
-        f"{counted(len(found.sounds), 'file')} of voiced sound, {found.n_bytes / 1e6:.1f} MB. They "
-        "hold the sound of every test of this folder; they are voiced again when they are needed."
-    ]
+    n_files = counted(len(found.sounds), "file")
+    kept_words = (
+        f"{n_files} of voiced sound, {found.n_bytes / 1e6:.1f} MB. They hold the sound of every "
+        "test of this folder; they are voiced again when they are needed."
+    )
+    notes = [kept_words]
     notes += [
         f"left by work that was stopped: {name} {one.note}".strip()
         for one in found.left
         for name in _below(ask, one.path)
     ]
-    return Ran("This is kept. Results stay in any case.", notes=tuple(notes), following="forget-now")
+    return Ran(
+        "This is kept. Results stay in any case.", notes=tuple(notes), following="forget-now"
+    )
 
 
 def _forget_now(ask: Run, _: Tell) -> Ran:

@@ -229,9 +229,7 @@ class Shelf:
         for root, inner, names in os.walk(self.folder):
             inner[:] = sorted(one for one in inner if not one.startswith("."))
             here = [Path(root) / name for name in sorted(names) if not name.startswith(".")]
-            found += [
-                one for one in here if one.suffix.lower() in endings and not one.is_symlink()
-            ]
+            found += [one for one in here if one.suffix.lower() in endings and not one.is_symlink()]
         return {_id(one.relative_to(self.folder).as_posix()): one for one in found}
 
     def named(self, file: Path) -> str:

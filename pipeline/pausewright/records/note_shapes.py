@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, TypeAlias
 
 from msgspec import Meta, Struct
 
-from pausewright.records.shapes import Seconds, Words
+from pausewright.records import shapes
+
+Seconds: TypeAlias = shapes.Seconds
+Words: TypeAlias = shapes.Words
 
 
 class ListeningNote(Struct, frozen=True, forbid_unknown_fields=True):

@@ -1,4 +1,4 @@
-"""A person who works by the keyboard alone: goes from one thing to the next, counts what it takes."""
+"""A person who works by the keyboard alone, from one thing to the next; counts what it takes."""
 
 from __future__ import annotations
 

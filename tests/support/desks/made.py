@@ -37,6 +37,7 @@ Listen.
 3. How many boats? {key="AXOLOTL"}
 
 ::: stop
+Questions can be asked now.
 :::
 
 4. How many bells? {key="PANGOLIN"}
@@ -44,7 +45,9 @@ Listen.
 Thank you.
 """
 KEYS = ("ZEBRAFISH", "QUOKKA", "AXOLOTL", "PANGOLIN")
-NEEDS = "candidate,arrangement,room,headphones\nC101,A,Hall,\nC102,B,Annexe,yes\nC103,B,Annexe,yes\n"
+NEEDS = (
+    "candidate,arrangement,room,headphones\nC101,A,Hall,\nC102,B,Annexe,yes\nC103,B,Annexe,yes\n"
+)
 
 
 def make(folder: Path) -> Path:
