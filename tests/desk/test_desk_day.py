@@ -7,12 +7,12 @@ from html import unescape
 from typing import TYPE_CHECKING
 
 import pytest
+from pausewright.deliver.build_options import Options
 from pausewright.deliver.differs.difference import differ
 from pausewright.deliver.differs.told import difference_text
 from pausewright.deliver.interrupted import Stop, where_stopped
 from pausewright.papers.timed.incident_sheet import sentences
 from support.desks.made import KEYS, SCRIPT
-from support.scripts.versions import options
 
 if TYPE_CHECKING:
     from support.desks.folder import Place
@@ -94,7 +94,7 @@ def test_a_sheet_is_written_and_none_is_overwritten(made: Place) -> None:
 
 def test_moments_can_be_picked(made: Place) -> None:
     """Each entry of the list leads to the form with its time, without a script too."""
-    text = made.client.get(page_of(made)).text
+    text = made.client.read(page_of(made))
     picks = re.findall(r'data-place="([\d:]+)" href="([^"]+)"', text)
     assert len(picks) > 15
     place, address = picks[len(picks) // 2]
@@ -111,12 +111,15 @@ def test_what_names_no_questions_is_refused(made: Place, questions: str) -> None
 
 
 def test_what_changed_is_told_as_by_the_command(made: Place) -> None:
-    """One word is another: the same text as `differs`, sorted into what is to be done."""
+    """One word is another: the same text as `differs`, sorted into what is to be done.
+
+    The voice without a model made it, and the desk knows its own voices: all speech is other.
+    """
     script = made.folder / "lantern.md"
     page = f"/test/{made.id_of('lantern.md')}/changes"
     try:
         script.write_text(SCRIPT.replace("How many rivers", "How many lakes"), "utf-8")
-        told = differ(made.folder / "out" / "lantern", script, options(made.folder))
+        told = differ(made.folder / "out" / "lantern", script, Options(made.folder / "out"))
         text = unescape(made.client.done(page, {"old": "", "new": ""}))
     finally:
         script.write_text(SCRIPT, "utf-8")
@@ -124,12 +127,13 @@ def test_what_changed_is_told_as_by_the_command(made: Place) -> None:
     assert difference_text(told) in text
     for head, item in (
         ("To be made again", "track: version A, B"),
-        ("To be heard again", "version A, B: question 2"),
+        ("To be heard again", "version A, B: instruction 1, question 1, question 2"),
+        ("To be printed again", "papers and screens for staff: version A, B"),
         ("Stays as it is", "mark scheme: version A, B"),
     ):
         part = text.partition(head)[2].partition("<h2>")[0]
         assert item in part, (head, part)
-    assert "question 2" in text.partition("1 thing changed")[2].partition("<h2>")[0]
+    assert "question 2 (line 19): in sound, in words" in text.partition("7 things changed")[2]
 
 
 def test_the_same_is_the_same(made: Place) -> None:

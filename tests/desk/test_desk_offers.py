@@ -44,7 +44,9 @@ def test_each_place_holds_the_field(made: Place) -> None:
             if isinstance(offer, str):
                 continue
             address, field = offer[0].format(id=test), offer[1]
-            text = pages.setdefault(address, client.get(address).text)
+            if address not in pages:
+                pages[address] = client.read(address)
+            text = pages[address]
             what, _, name = field.partition(":")
             pattern = rf'action="[^"]*/{name}"' if name else rf'name="{what}"'
             if not re.search(pattern, text):

@@ -90,7 +90,7 @@ def test_pages_of_a_made_test_are_for_everyone(made: Place, browser: Browser, lo
     client.post(f"{test}/listen/note", note)
     stick = made.folder.parent / f"stick-{look.name}-{look.dark}"
     stick.mkdir(exist_ok=True)
-    what = re.findall(r'<option value="(\w+)">Annexe, player 1', client.get(f"{test}/rooms").text)
+    what = re.findall(r'<option value="(\w+)">Annexe, player 1', client.read(f"{test}/rooms"))
     fields = {"what": what[0], "stick": "", "other": str(stick), "replace": "on"}
     jobs = [
         client.started(f"{test}/rooms/stick", fields),

@@ -21,6 +21,7 @@ from pausewright.deliver.needed_rooms import make_rooms, rooms_text
 from pausewright.deliver.needs_list import read_needs
 from pausewright.deliver.output_folder import CONFIDENTIAL
 from pausewright.deliver.project import open_project
+from pausewright.deliver.rooms import plan_rooms
 from pausewright.deliver.recorded_strip import question_starts, recorded_strip
 from pausewright.deliver.signed import signatures_for
 from pausewright.deliver.sticks import (
@@ -275,6 +276,7 @@ def _look_at_rooms(ask: LookAtRooms) -> RoomsLooked:
     rows, problems = (), Problems()
     if needs.exists():
         rows, problems = read_needs(needs, project.arrangements)
+        plan_rooms(rows, {}, needs, problems)
     settle(rooms)
     shown, n_left_out = rows_of(problems.all, needs)
     return RoomsLooked(

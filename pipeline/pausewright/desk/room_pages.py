@@ -76,13 +76,14 @@ class RoomPages:
         return await self._show(test)
 
     async def _show(self, test: Shelved, message: str = "", status: int = 200) -> Response:
-        looked = await self._room.looked(test, _WAIT_S)
+        await self._room.looked(test, 0)  # begins it; what is asked next is answered after it
         table = NeedsTable((), "")
         try:
             table = await asyncio.to_thread(read_table, needs_file(test.script))
         except OutputError as error:
             message = message or f"{error.message}: {error.hint}"
         found = await self._looked_at(test)
+        looked = await self._room.looked(test, _WAIT_S)
         rooms = found if isinstance(found, RoomsLooked) else None
         refused = found if isinstance(found, Refused) else None
         laid = rooms.laid if rooms else ()

@@ -81,6 +81,14 @@ class Client:
         reply = self.ask("POST", path, body, self.own() | {"Content-Type": FORM})
         return self.get(reply.headers["location"]) if reply.status == 303 else reply
 
+    def read(self, path: str) -> str:
+        """Get a page when nothing on it is still being read."""
+        until_s = time.monotonic() + PATIENCE_S
+        while "data-reload" in (text := self.get(path).text):
+            assert time.monotonic() < until_s
+            time.sleep(0.2)
+        return text
+
     def done(self, path: str, fields: Mapping[str, str] | Sequence[tuple[str, str]] = ()) -> str:
         """Send a form that begins a job, and return the page of what came of it."""
         return self.get(self.started(path, fields)).text
