@@ -252,7 +252,7 @@ def _differ(ask: Differ) -> Compared:
         _of(found, "reprint"),
         _of(found, "withdraw"),
         _of(found, "stays"),
-        tuple((one.room, one.files) for one in found.rooms),
+        tuple((one.room, _replaced(one.files)) for one in found.rooms),
         tuple(f"version {', '.join(labels)}: {what}" for what, labels in hear.items()),
         told.difference_text(found),
     )
@@ -265,6 +265,20 @@ def _of(found: Difference, *verdicts: str) -> tuple[str, ...]:
         if one.verdict in verdicts:
             labels.setdefault(GROUP_NAMES[one.group], []).append(one.version_label)
     return tuple(f"{name}: version {', '.join(held)}" for name, held in labels.items())
+
+
+def _replaced(files: tuple[str, ...]) -> tuple[str, ...]:
+    """Return what of a room is to be replaced: a whole stick for each player, papers by name."""
+    players: dict[str, int] = {}
+    others: list[str] = []
+    for name in files:
+        folder, slash, _ = name.partition("/")
+        if slash and folder.startswith("player-"):
+            players[folder] = players.get(folder, 0) + 1
+        else:
+            others.append(name)
+    sticks = [f"the stick {one} ({counted(n, 'file')})" for one, n in players.items()]
+    return (*sticks, *others)
 
 
 # ---- rooms and sticks ---------------------------------------------------------------------
