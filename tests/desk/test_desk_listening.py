@@ -60,9 +60,7 @@ def test_the_strip_is_the_track(made: Place) -> None:
     record = read_record(folder / "confidential" / "build-record_A.json")
     assert record is not None
     track = folder / record.paths("track")[0][0]
-    found = silences_by_ffmpeg(
-        imageio_ffmpeg.get_ffmpeg_exe(), track, -60, shortest_s=0.5
-    )
+    found = silences_by_ffmpeg(imageio_ffmpeg.get_ffmpeg_exe(), track, -60, shortest_s=0.5)
     drawn = [
         (float(one.start_s), float(one.start_s + one.length_s))
         for one in recorded_strip(times_of(made))
@@ -71,9 +69,10 @@ def test_the_strip_is_the_track(made: Place) -> None:
 
     assert len(drawn) >= 8  # a silence between readings and an answer time each, and the stop
     for start_s, end_s in drawn:
-        assert any(
-            a <= start_s + 0.02 and a + length_s >= end_s - 0.02 for a, length_s in found
-        ), (start_s, end_s)
+        assert any(a <= start_s + 0.02 and a + length_s >= end_s - 0.02 for a, length_s in found), (
+            start_s,
+            end_s,
+        )
 
 
 def test_a_list_says_what_the_drawing_shows(listening: tuple[Place, str]) -> None:

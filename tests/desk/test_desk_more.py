@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from support.command_line import Run
 
 TEST = "tide.md"
+TEXT = GOOD.replace("\n# Test\n", "\n\n\n# Test\n")
+"""Not tidy."""
 
 
 @pytest.fixture(scope="module")
@@ -24,7 +26,7 @@ def own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Place]:
     """Give a desk on one test that is not made; what forms write there stays."""
     folder = tmp_path_factory.mktemp("more") / "tests"
     folder.mkdir()
-    (folder / TEST).write_text(GOOD, encoding="utf-8")
+    (folder / TEST).write_text(TEXT, encoding="utf-8")
     with started(folder) as process:
         place = Place(folder, process, let_in(folder))
         place.client.waited(f"/test/{place.id_of(TEST)}/make", "Make it and check it")
@@ -59,7 +61,7 @@ def test_the_text_is_the_commands(
     own: Place, run: Run, tmp_path: Path, key: str, fields: dict[str, str], words: list[str]
 ) -> None:
     """Letter by letter what the command prints."""
-    (tmp_path / TEST).write_text(GOOD, encoding="utf-8")
+    (tmp_path / TEST).write_text(TEXT, encoding="utf-8")
     code, out, _ = run(*words)
 
     assert code == 0
@@ -81,7 +83,8 @@ def test_lines_are_put_into_words(own: Place) -> None:
     """One spoken line for each; a mistake is told and is no fault."""
     text = folder_form(own, "lines", lines="£1.75\n\n3/4", language="en-GB", set="")
     assert full(text) == "one pound seventy-five\n\nthree quarters\n"
-    assert "could not be done" in folder_form(own, "lines", lines="x", language="qq", set="")
+    refused = folder_form(own, "lines", lines="x", language="en-GB", set="no-such=1")
+    assert "is-wrong" in refused
 
 
 def test_files_of_the_folder_are_written_once(own: Place) -> None:

@@ -20,6 +20,7 @@ from pausewright.desk.messages import (
     Version,
 )
 from pausewright.desk.told import options_of, rows_of
+from pausewright.desk.track_work import LightAsk, do_light
 from pausewright.fault_report import fault_report, write_fault_report
 from pausewright.files.stage import settle
 from pausewright.problems import PausewrightError, Problems, ScriptError
@@ -64,6 +65,8 @@ def answer(ask: Ask, tell: Callable[[Step], None]) -> Answer:
 def _answer(ask: Ask, tell: Callable[[Step], None]) -> Answer:
     if isinstance(ask, Look):
         return look(ask)
+    if isinstance(ask, LightAsk):
+        return do_light(ask)
     from pausewright.desk import long_work  # noqa: PLC0415  what reads tests needs nothing heavy
 
     return long_work.do(ask, tell)
