@@ -119,6 +119,7 @@ def _onwards(job: Job) -> list[tuple[str, str]]:
         "make": [
             (f"{of_test}/listen", "Listen to it"),
             (f"{of_test}/papers", "See papers and files"),
+            (f"{of_test}/rooms", "Rooms and sticks"),
         ],
         "papers": [(f"{of_test}/papers", "See papers and files")],
         "compare": [(f"{of_test}/versions", "Back to the versions")],
