@@ -116,7 +116,6 @@ class HearLines(Struct, frozen=True, tag=True):
     tried: str = ""
 
 
-<<<<<<< HEAD
 class ReadPaper(Struct, frozen=True, tag=True):
     """Make a script of a paper from elsewhere."""
 
@@ -129,10 +128,6 @@ class ReadPaper(Struct, frozen=True, tag=True):
     announce: str
 
 
-Ask: TypeAlias = (
-    Look | Make | Check | Print | Compare | ListVoices | HearVoice | HearLines | ReadPaper
-)
-=======
 DayAsk: TypeAlias = (
     ShowTrack
     | NotePlayed
@@ -148,8 +143,9 @@ DayAsk: TypeAlias = (
     | Run
 )
 """What `day_work` and `run_work` do."""
-Ask: TypeAlias = Look | Make | Check | Print | Compare | ListVoices | HearVoice | HearLines | DayAsk
->>>>>>> rooms
+Ask: TypeAlias = (
+    Look | Make | Check | Print | Compare | ListVoices | HearVoice | HearLines | ReadPaper | DayAsk
+)
 
 # ---- answers ------------------------------------------------------------------------------
 
@@ -348,10 +344,6 @@ class Refused(Struct, frozen=True, tag=True):
     problems: tuple[Row, ...] = ()
 
 
-<<<<<<< HEAD
-Answer: TypeAlias = (
-    Looked | Made | Checked | Printed | PaperRead | PageWritten | Voices | Heard | Refused
-=======
 class RoomsLooked(Struct, frozen=True, tag=True):
     """The list of needs, what is laid out, and sticks."""
 
@@ -392,8 +384,16 @@ class Ran(Struct, frozen=True, tag=True):
 
 DayAnswer: TypeAlias = TrackShown | HeardSoFar | Stopped | Compared | StickRead | RoomsLooked | Ran
 Answer: TypeAlias = (
-    Looked | Made | Checked | Printed | PageWritten | Voices | Heard | Refused | DayAnswer
->>>>>>> rooms
+    Looked
+    | Made
+    | Checked
+    | Printed
+    | PaperRead
+    | PageWritten
+    | Voices
+    | Heard
+    | Refused
+    | DayAnswer
 )
 
 # ---- lines --------------------------------------------------------------------------------
