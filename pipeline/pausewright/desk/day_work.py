@@ -90,7 +90,7 @@ def _where(ask: Where) -> Stopped:
         found.label,
         found.edition,
         minutes_seconds(found.found.at_s),
-        found.found.what,
+        found.found.row.name,
         sentences(found.found),
         minutes_seconds(found.found.resume_s),
         minutes_seconds(found.found.to_come_s),

@@ -24,7 +24,7 @@ from pausewright.pages.strip import Mark, Stretch, strip
 from pausewright.papers.timed.day_time import read_place
 from pausewright.problems import OutputError
 from pausewright.records.note_shapes import ListeningNote
-from pausewright.records.shapes import TRACK_NEEDS
+from pausewright.records.signed_shapes import TRACK_NEEDS
 
 if TYPE_CHECKING:
     from starlette.requests import Request

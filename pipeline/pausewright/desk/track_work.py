@@ -40,7 +40,7 @@ from pausewright.desk.told import rows_of
 from pausewright.files.stage import settle
 from pausewright.problems import OutputError, Problems
 from pausewright.records.record_files import read_record
-from pausewright.records.shapes import ListeningLog
+from pausewright.records.signed_shapes import ListeningLog
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
