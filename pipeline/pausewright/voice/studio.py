@@ -190,6 +190,19 @@ class Studio:
         """Return its length between the edges of its speech, voiced if need be as by `record`."""
         return self._known_of(utterance).n_sound_samples
 
+    def kept_under(self, utterance: Utterance) -> tuple[str, Utterance | None]:
+        """Return the key of a finished take, and what must be voiced before it, if anything.
+
+        It calibrates the voice if need be, which may voice its passage.
+
+        Raises
+        ------
+        VoiceError
+            If the voice is missing or cannot be brought to the pace.
+        """
+        job = self._job_maker.job(utterance)
+        return job.finished_key, job.standard
+
     def kept_n_sound_samples(self, utterance: Utterance) -> int | None:
         """Return the length of an utterance if it and its voice's pace are known; never voice."""
         try:
