@@ -22,7 +22,7 @@ more:
   stretch: [answer-time]
   where: each-gap
   basis: file 1
-slower: {label: C, pace: 80 %, basis: file 2}
+rested: {label: C, rest-breaks: {after-questions: "2"}, basis: file 2}
 thrice: {label: D, readings: 3, basis: file 3}
 shown: {label: E, captions: everything, basis: file 4}
 """
