@@ -14,6 +14,7 @@ import logging
 import queue
 import time
 import uuid
+import warnings
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Self
 
@@ -65,7 +66,7 @@ class _Asked:
     """A task that was given to the engine."""
 
     task: Task
-    future: distributed.Future
+    future: distributed.Future[Outcome]
     among: frozenset[str]
     """Addresses of the workers that may do it."""
     n_times: int = 1
@@ -85,9 +86,9 @@ class DaskEngine:
         self._client: distributed.Client | None = None
         self._asked: dict[str, _Asked] = {}
         """By key, each after those that it depends on."""
-        self._ended: queue.SimpleQueue[tuple[str, distributed.Future]] = queue.SimpleQueue()
+        self._ended: queue.SimpleQueue[tuple[str, distributed.Future[Outcome]]] = queue.SimpleQueue()
         self._admission: Admission | None = None
-        self._questions: dict[str, distributed.Future] = {}
+        self._questions: dict[str, distributed.Future[Introduction]] = {}
         self._looked_s = 0.0
         self._away_s: float | None = None
         """Since when the scheduler, or every worker, is away."""
@@ -137,7 +138,7 @@ class DaskEngine:
     def _workers(self) -> frozenset[str]:
         return frozenset(self._own.nthreads())
 
-    def _question(self, address: str, entry: Entry) -> distributed.Future:
+    def _question(self, address: str, entry: Entry) -> distributed.Future[Introduction]:
         return self._own.submit(
             introduce,
             entry.voices,
@@ -257,15 +258,17 @@ class DaskEngine:
 
     def _give(self, task: Task, n_times: int) -> None:
         among = self._among(task)
-        future = self._own.submit(
-            do,
-            task.kind,
-            task.ask,
-            [self._asked[key].future for key in task.after if key in self._asked],
-            key=f"{task.key}-{uuid.uuid4().hex[:8]}",
-            workers=sorted(among) or None,
-            pure=False,
-        )
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", UserWarning)  # that a bundle of files is large
+            future = self._own.submit(
+                do,
+                task.kind,
+                task.ask,
+                [self._asked[key].future for key in task.after if key in self._asked],
+                key=f"{task.key}-{uuid.uuid4().hex[:8]}",
+                workers=sorted(among) or None,
+                pure=False,
+            )
         is_told = task.key in self._asked and self._asked[task.key].is_told
         self._asked[task.key] = _Asked(task, future, among, n_times, is_told)
         future.add_done_callback(lambda one, key=task.key: self._ended.put((key, one)))
@@ -323,6 +326,8 @@ class OnThisMachine(DaskEngine):
                 threads_per_worker=1,
                 processes=has_processes,
                 host=LOOPBACK if has_processes else None,
+                protocol="tls://" if has_processes else "inproc://",
+                security=has_processes,  # a key for this season alone: other accounts stay out
                 dashboard_address=None,
                 worker_dashboard_address=None,
                 local_directory=str(scratch),
@@ -370,7 +375,7 @@ def _silence() -> None:
     logging.getLogger("distributed").setLevel(logging.CRITICAL)
 
 
-def _answer(future: distributed.Future) -> Introduction | str:
+def _answer(future: distributed.Future[Introduction]) -> Introduction | str:
     """Return what a worker says of itself, or why it cannot."""
     try:
         found = future.result(timeout=ANSWERED_S)

@@ -11,9 +11,9 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final
 
 from pausewright.problems import OutputError
-from pausewright.season.asks import Fault, Made, Outcome, Voiced
+from pausewright.season.asks import Fault, Made, Outcome, TakeAsk, Voiced
 from pausewright.season.carrying import bundle_of, kept_takes, land_part, land_takes
-from pausewright.season.graph import STEPS, Task, graph_of, take_key
+from pausewright.season.graph import STEPS, Task, graph_of
 from pausewright.season.parts import Parts
 from pausewright.season.placing import place_test
 from pausewright.season.takes import is_kept
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
     from pathlib import Path
 
-    from pausewright.season.asks import TestRead, Where
+    from pausewright.season.asks import Kind, TestRead, Where
     from pausewright.season.graph import TestGraph
     from pausewright.season.known import Known
     from pausewright.season.line import Engine
@@ -76,6 +76,18 @@ class Counts:
     """Of all tasks together, in the workers."""
 
 
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """What a task took, for models of a season on more workers."""
+
+    test: str
+    """The first test that asked for it."""
+    key: str
+    kind: Kind
+    took_s: float
+    after: tuple[str, ...]
+
+
 class Maker:
     """Makes tests on an engine, and notes what came of them."""
 
@@ -95,12 +107,15 @@ class Maker:
         self._told = told
         self._parts = Parts(where.work)
         self._works: dict[str, _Work] = {}
+        self._tasks: dict[str, tuple[str, Task]] = {}
+        """Those of the tests in work, with the first test that asked for each."""
         self._also: Mapping[str, tuple[Path, ...]] = {}
         self._done: set[tuple[Path, str]] = set()
         """Takes that were voiced now: the folder of the scripts, and the key."""
         self._bundle: Task | None = None
         self._n_all = self._n_all_tasks = 0
         self.counts = Counts()
+        self.measured: list[Measured] = []
 
     def make(self, due: Sequence[TestRead]) -> None:
         """Make tests in their order; each is placed as soon as all its versions are there.
@@ -152,6 +167,8 @@ class Maker:
             carried["bundle"] = self._bundle
         graph = graph_of(read, kept, self._also, carried)
         self._works[read.ask.name] = _Work(read, graph, n_tries)
+        for task in graph.tasks:
+            self._tasks.setdefault(task.key, (read.ask.name, task))
         self._engine.add(graph.tasks)
 
     def _is_kept(self, folder: Path, key: str) -> bool:
@@ -162,6 +179,7 @@ class Maker:
         counts = self.counts
         counts.worked_s += outcome.took_s
         counts.n_tasks += 1
+        self._measure(key, outcome)
         if isinstance(outcome.value, Voiced):
             counts.n_voiced += outcome.value.n_voiced
             self._keep_take(key, outcome.value)
@@ -175,16 +193,22 @@ class Maker:
             self._finish(work)
         self._told(Told("work", min(counts.n_tasks, self._n_all_tasks), self._n_all_tasks))
 
+    def _measure(self, key: str, outcome: Outcome) -> None:
+        found = self._tasks.get(key)
+        if found is not None:
+            name, task = found
+            took_s = round(outcome.took_s, 6)
+            self.measured.append(Measured(name, key, task.kind, took_s, task.after))
+
     def _keep_take(self, key: str, voiced: Voiced) -> None:
         """Note a take that is kept now, in every folder that needs it."""
-        for work in self._works.values():
-            for need in work.read.takes.values():
-                if take_key(need.key) != key or (need.setting.folder, need.key) in self._done:
-                    continue
-                folders = self._also.get(need.key, (need.setting.folder,))
-                for folder in folders:
-                    land_takes(folder, voiced.parcel)
-                    self._done.add((folder, need.key))
+        found = self._tasks.get(key)
+        if found is None or not isinstance(found[1].ask, TakeAsk):
+            return
+        ask = found[1].ask
+        for folder in self._also.get(ask.key, (ask.setting.folder,)):
+            land_takes(folder, voiced.parcel)
+            self._done.add((folder, ask.key))
 
     def _check_ended(self, work: _Work, label: str, outcome: Outcome) -> bool:
         """Note what came of a version; return whether its test is over."""
@@ -202,7 +226,10 @@ class Maker:
         name = work.read.ask.name
         del self._works[name]
         others = {task.key for one in self._works.values() for task in one.graph.tasks}
-        self._engine.drop([one.key for one in work.graph.tasks if one.key not in others])
+        over = [one.key for one in work.graph.tasks if one.key not in others]
+        self._engine.drop(over)
+        for key in over:
+            self._tasks.pop(key, None)
         fault = work.fault
         if fault is not None:
             if (fault.may_pass or fault.lacks_takes) and work.n_tries < TRIES:

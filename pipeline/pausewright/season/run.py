@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from pausewright.records.season_shapes import SeasonTable
     from pausewright.season.asks import TestRead
     from pausewright.season.line import Admitted, Engine
+    from pausewright.season.maker import Measured
     from pausewright.season.reading import Reading
 
 WORK: Final = ".pausewright-season"
@@ -70,6 +71,8 @@ class SeasonMade:
     """Tests that were there already."""
     took_s: float = 0.0
     notes: tuple[str, ...] = ()
+    measured: tuple[Measured, ...] = ()
+    """What each task took."""
 
     @property
     def is_good(self) -> bool:
@@ -150,7 +153,8 @@ class _Run:
                 maker.make(due)
             finally:
                 self._known.save()
-        return self._written(maker.counts, problems, admitted.notes)
+        made = self._written(maker.counts, problems, admitted.notes)
+        return replace(made, measured=tuple(maker.measured))
 
     def _tell_read(self, n_done: int, n_all: int, name: str) -> None:
         self._told(Told("reading", n_done, n_all, name))

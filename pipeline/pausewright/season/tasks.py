@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.checker.judge.against_standard import MeasuredTrack
+    from pausewright.deliver.version_parts import Step
     from pausewright.season.asks import Kind, TakeAsk, TestAsk
 
 _MAY_PASS: Final = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EIO, errno.ESTALE, errno.ENOMEM})
@@ -122,7 +123,7 @@ def _voice(ask: TakeAsk, given: Sequence[Outcome]) -> Voiced:
 
 def _write(ask: VersionAsk, kind: Kind, parts: Parts) -> Made:
     """Lay a version, or write its papers, unless that is kept."""
-    step = "papers" if kind == "papers" else "lay"
+    step: Step = "papers" if kind == "papers" else "lay"
     name = ask.name(kind)
     kept = parts.kept(name)
     if kept is not None:

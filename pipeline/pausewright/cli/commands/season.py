@@ -1,5 +1,6 @@
 """`pausewright season`."""
 
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -12,10 +13,11 @@ from pausewright.cli.printing import counted, say, tell, tell_json
 from pausewright.cli.progress import meter
 from pausewright.cli.shared_options import JsonOption, QuietOption
 from pausewright.problems import OutputError
-from pausewright.shown_text import problems_data
+from pausewright.shown_text import json_text, problems_data
 
 with loaded_late():
     from pausewright.cli.commands import build as build_command
+    from pausewright.deliver import output_folder
     from pausewright.records import record_files
     from pausewright.screen import screen_files
     from pausewright.season import asks, lists, run, start
@@ -95,6 +97,12 @@ def season(
     mark_scheme: Annotated[
         bool, typer.Option("--mark-scheme", help="As in build: also mark schemes, confidential.")
     ] = False,
+    measured: Annotated[
+        Path | None,
+        typer.Option(
+            "--measured", metavar="FILE", help="Write what each task took, a line of JSON each."
+        ),
+    ] = None,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
@@ -131,6 +139,9 @@ def season(
             progress.counter(one.stage)(one.n_done, one.n_all)
 
         made = run.make_season(how, engine_of, told)
+    if measured is not None:
+        lines = [json_text(asdict(one)) for one in made.measured]
+        output_folder.write_new(measured, "".join(f"{line}\n" for line in lines), rights=0o600)
     if as_json:
         _tell_data(made)
     else:
