@@ -22,7 +22,7 @@ more:
   stretch: [answer-time]
   where: each-gap
   basis: file 1
-rested: {label: C, rest-breaks: {after-questions: "2"}, basis: file 2}
+rested: {label: C, rest-breaks: {after-questions: "1"}, basis: file 2}
 thrice: {label: D, readings: 3, basis: file 3}
 shown: {label: E, captions: everything, basis: file 4}
 """
@@ -95,8 +95,14 @@ def main() -> None:
     write_season(asked.folder, asked.n_tests, asked.voices.split(","), asked.questions)
 
 
-def write_season(folder: Path, n_tests: int, voices: list[str], n_questions: int = 3) -> None:
-    """Write so many tests; voices take turns."""
+def write_season(
+    folder: Path,
+    n_tests: int,
+    voices: list[str],
+    n_questions: int = 3,
+    arrangements: str = ARRANGEMENTS,
+) -> None:
+    """Write so many tests of at least two questions; voices take turns."""
     chance = random.Random(0)  # noqa: S311  nothing secret
     stock = [question(chance) for _ in range(STOCK)]
     for number in range(1, n_tests + 1):
@@ -105,7 +111,7 @@ def write_season(folder: Path, n_tests: int, voices: list[str], n_questions: int
         file = at / f"test-{number:04}.md"
         voice = voices[number % len(voices)]
         file.write_text(script(number, n_questions, voice, stock), encoding="utf-8")
-        file.with_name(f"test-{number:04}.arrangements.yaml").write_text(ARRANGEMENTS, "utf-8")
+        file.with_name(f"test-{number:04}.arrangements.yaml").write_text(arrangements, "utf-8")
 
 
 if __name__ == "__main__":

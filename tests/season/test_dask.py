@@ -16,6 +16,7 @@ from pausewright.season.run import WORK, SeasonAsk, make_season
 from support.amounts import cases
 from support.places import ROOT
 from support.seasons.cluster import Cluster, child_environment, free_port, season_command
+from support.seasons.kills import TWO
 from support.seasons.no_models import NAME, PRELOAD
 
 pytest.importorskip("distributed", reason="dask is the extra ‘season’")
@@ -39,7 +40,7 @@ def held(out: Path) -> dict[str, bytes]:
 @pytest.mark.usefixtures("voice")
 def test_a_season_on_dask_is_as_built_alone(tmp_path: Path) -> None:
     """Two workers in threads of this process: the same bytes, each utterance once."""
-    write_season(tmp_path, 2, ["joe"], 1)
+    write_season(tmp_path, 2, ["joe"], 1, TWO)
     ask = SeasonAsk(tmp_path, tmp_path / "out", Making(("wav",)))
 
     def engine_of(work: Path) -> OnThisMachine:
@@ -57,10 +58,11 @@ def test_a_season_on_dask_is_as_built_alone(tmp_path: Path) -> None:
 def test_nobody_answers_at_a_wrong_address(monkeypatch: pytest.MonkeyPatch) -> None:
     """One sentence, within seconds, though connections are refused but to the named host."""
     monkeypatch.setattr("pausewright.season.dask_engine.FOUND_S", 1.0)
+    address = f"tcp://127.0.0.1:{free_port()}"
     with (
         connections_refused(),
         pytest.raises(OutputError, match=r"no scheduler answers at tcp://127\.0\.0\.1:"),
-        AtAddress(f"tcp://127.0.0.1:{free_port()}", "127.0.0.1"),
+        AtAddress(address, "127.0.0.1"),
     ):
         pass
 
@@ -68,7 +70,7 @@ def test_nobody_answers_at_a_wrong_address(monkeypatch: pytest.MonkeyPatch) -> N
 @pytest.mark.long
 def test_workers_of_this_machine_need_nothing_started(tmp_path: Path) -> None:
     """The command starts two processes by itself; all listens to 127.0.0.1 alone."""
-    write_season(tmp_path, 5, ["joe"], 1)
+    write_season(tmp_path, 5, ["joe"], 1, TWO)
     command = season_command(tmp_path, "--out", str(tmp_path / "out"), "--workers", "2")
     done = subprocess.run(
         command, env=child_environment() | {PRELOAD: NAME}, capture_output=True, check=False,
@@ -85,7 +87,7 @@ def test_workers_of_this_machine_need_nothing_started(tmp_path: Path) -> None:
 def test_a_worker_that_sounds_otherwise_voices_nothing(tmp_path: Path) -> None:
     """It lays and checks; the results are those of the others."""
     season = tmp_path / "season"
-    write_season(season, 2, ["joe"], 1)
+    write_season(season, 2, ["joe"], 1, TWO)
     with Cluster(tmp_path / "dask", 1) as cluster:
         cluster.add_worker(pitch_hz=3)
         command = season_command(

@@ -86,7 +86,9 @@ class DaskEngine:
         self._client: distributed.Client | None = None
         self._asked: dict[str, _Asked] = {}
         """By key, each after those that it depends on."""
-        self._ended: queue.SimpleQueue[tuple[str, distributed.Future[Outcome]]] = queue.SimpleQueue()
+        self._ended: queue.SimpleQueue[tuple[str, distributed.Future[Outcome]]] = (
+            queue.SimpleQueue()
+        )
         self._admission: Admission | None = None
         self._questions: dict[str, distributed.Future[Introduction]] = {}
         self._looked_s = 0.0
@@ -327,7 +329,8 @@ class OnThisMachine(DaskEngine):
                 processes=has_processes,
                 host=LOOPBACK if has_processes else None,
                 protocol="tls://" if has_processes else "inproc://",
-                security=has_processes,  # a key for this season alone: other accounts stay out
+                security=has_processes
+                or None,  # a key for this season alone: other accounts stay out
                 dashboard_address=None,
                 worker_dashboard_address=None,
                 local_directory=str(scratch),

@@ -23,6 +23,8 @@ from pausewright.season.run import WORK
 from support.seasons.cluster import Cluster, child_environment, season_command
 
 N_TESTS: Final = 4
+TWO: Final = "standard: {label: A}\nthrice: {label: D, readings: 3, basis: file 3}\n"
+"""Arrangements of each test."""
 PAUSE_S: Final = (1.0, 4.0)
 """Between two kills, at least and at most."""
 
@@ -75,7 +77,7 @@ def main() -> None:
     kinds = ["worker"] * n_workers + ["scheduler"] * n_schedulers
     chance.shuffle(kinds)
     season = folder / "season"
-    write_season(season, N_TESTS, ["joe"], 1)
+    write_season(season, N_TESTS, ["joe"], 1, TWO)
     wanted = undisturbed(season, folder / "peace")
     found: dict[str, Any] = {"worker": 0, "scheduler": 0, "seasons": 0, "wrong": []}
     with Cluster(folder / "dask", 2) as cluster:
