@@ -99,12 +99,12 @@ class KeptTest(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
 
     script: RelativePath
     inputs: Sha256
-    """Of all files that it may be made from: `season.inputs.Inputs.mark`."""
+    """Of the script and what belongs to it: `season.inputs.inputs_mark`."""
     edition: Words
     title: Words
     versions: tuple[KeptVersion, ...]
     opened: tuple[str, ...]
-    """Files below the season's folder that were read for it."""
+    """Files below the season's folder that were read for it, each with size and time."""
 
 
 class Ledger(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):

@@ -229,4 +229,4 @@ class Outcome:
     took_s: float = 0.0
     """Seconds in the worker."""
     opened: tuple[str, ...] = ()
-    """Files below the season's folder that were read for it, relative to that."""
+    """Rows of the files below the season's folder that were read: `inputs.rows_below`."""

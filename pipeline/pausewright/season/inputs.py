@@ -13,12 +13,15 @@ from pausewright.deliver.signed import ENDING as SIGNED
 from pausewright.intake.file_kinds import SCRIPT
 from pausewright.intake.plain_file import resolved, sha256_of
 from pausewright.problems import FileError
+from pausewright.voice.profile_reader import SUFFIX as VOICE
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
     from pathlib import Path
 
-_OWN: Final = (BESIDE, SIGNED)
+    from pausewright.season.asks import Where
+
+_OF_SCRIPTS: Final = (BESIDE, SIGNED, HEARD)
 """Endings of files that belong to one script, after its name."""
 
 
@@ -49,36 +52,45 @@ def find_scripts(folder: Path, out: Path) -> tuple[Path, ...]:
     return found
 
 
-class Inputs:
-    """The files of a season's folder as they are now."""
+def inputs_mark(script: Path, out: Path) -> str:
+    """Return the mark of what a script is made from and says nothing of: itself and voices.
 
-    def __init__(self, scripts: Sequence[Path], out: Path) -> None:
-        """Look at the folders of the scripts."""
-        self._scripts = frozenset(scripts)
-        self._stems: dict[Path, list[str]] = {}
-        for script in scripts:
-            self._stems.setdefault(script.parent, []).append(script.stem)
-        self._out = out
-        self._listings: dict[Path, tuple[str, ...]] = {}
+    What `own_mark` takes; and where profiles of voices lie beside it, name, size and time of all
+    files in its folder that are no scripts, for they may be parts of voices. Raises as `own_mark`.
+    """
+    folder = script.parent
+    rows = [own_mark(script)]
+    if any(folder.glob(f"*{VOICE}")):
+        found = (_row(file, folder) for file in files_below(folder, out) if file.suffix != ".md")
+        rows += [row for row in found if not row.partition(" ")[0].endswith(_OF_SCRIPTS)]
+    return _digest(rows)
 
-    def mark(self, script: Path) -> str:
-        """Return the mark of everything that a script may be made from.
 
-        What `own_mark` takes; and of every other file in its folder and below, but those that
-        belong to other scripts, its name, size and time. Raises as `own_mark` does.
-        """
-        folder = script.parent
-        if folder not in self._listings:
-            self._listings[folder] = tuple(self._listing(folder))
-        return _digest([own_mark(script), *self._listings[folder]])
+def rows_below(files: Iterable[Path], where: Where) -> tuple[str, ...]:
+    """Return a row for each file below a season's folder, as it is now.
 
-    def _listing(self, folder: Path) -> Iterator[str]:
-        """Give a row for each file that is no script and belongs to none, nor to listeners."""
-        for file in files_below(folder, self._out):
-            stems = self._stems.get(file.parent, ())
-            of_one = {f"{stem}{ending}" for stem in stems for ending in (*_OWN, HEARD)}
-            if file not in self._scripts and file.name not in of_one:
-                yield from _row(file, folder)
+    Results and takes are left out, and what was heard, which changes no byte.
+    """
+    found = {
+        _row(file, where.folder)
+        for file in files
+        if file.is_relative_to(where.folder)
+        and not file.is_relative_to(where.out)
+        and not file.name.endswith(HEARD)
+    }
+    return tuple(
+        sorted(row for row in found if row and not f"/{row}".startswith("/.") and "/." not in row)
+    )
+
+
+def path_of(row: str) -> str:
+    """Return the file of a row, relative to the season's folder."""
+    return row.rsplit(" ", 2)[0]
+
+
+def is_as_before(rows: Iterable[str], folder: Path) -> bool:
+    """Return whether all files of rows are as they were when the rows were made."""
+    return all(_row(folder / path_of(row), folder) == row for row in rows)
 
 
 def own_mark(script: Path) -> str:
@@ -89,10 +101,10 @@ def own_mark(script: Path) -> str:
     FileError
         If the script cannot be read.
     """
-    rows = [sha256_of(script, kind=SCRIPT)]
-    for ending in _OWN:
-        rows += _row(script.with_name(f"{script.stem}{ending}"), script.parent)
-    return _digest(rows)
+    beside = (script.with_name(f"{script.stem}{ending}") for ending in (BESIDE, SIGNED))
+    return _digest(
+        [sha256_of(script, kind=SCRIPT), *(_row(file, script.parent) for file in beside)]
+    )
 
 
 def files_below(folder: Path, out: Path) -> Iterator[Path]:
@@ -109,9 +121,10 @@ def _digest(rows: Sequence[str]) -> str:
     return hashlib.sha256("\n".join(rows).encode()).hexdigest()
 
 
-def _row(file: Path, folder: Path) -> list[str]:
+def _row(file: Path, folder: Path) -> str:
+    """Return name, size and time of a file; "" if it is not there."""
     try:
         state = file.stat()
     except OSError:
-        return []
-    return [f"{file.relative_to(folder).as_posix()} {state.st_size} {state.st_mtime_ns}"]
+        return ""
+    return f"{file.relative_to(folder).as_posix()} {state.st_size} {state.st_mtime_ns}"

@@ -6,6 +6,7 @@ import time
 from typing import TYPE_CHECKING, Final
 
 from pausewright.records.season_shapes import KeptTest, KeptVersion, SeasonGap
+from pausewright.season.inputs import path_of, rows_below
 from pausewright.season.ledger import write_ledger
 from pausewright.season.rows import rows_of
 
@@ -24,7 +25,12 @@ class Known:
     """All tests, by name."""
 
     def __init__(
-        self, where: Where, mark: str, current: Mapping[str, KeptTest], marks: Mapping[Path, str]
+        self,
+        where: Where,
+        mark: str,
+        current: Mapping[str, KeptTest],
+        marks: Mapping[Path, str],
+        before: Mapping[str, KeptTest],
     ) -> None:
         """Begin with the tests that are current.
 
@@ -33,12 +39,17 @@ class Known:
         where : the season
         mark : of what all tests have in common
         current : tests that are there
-        marks : of the inputs of all scripts
+        marks : of all scripts: `inputs.inputs_mark`
+        before : all tests as the run before knew them
         """
         self._where = where
         self._mark = mark
         self._tests = dict(current)
         self._marks = marks
+        self._files_before = {
+            name: [where.folder / path_of(row) for row in one.opened]
+            for name, one in before.items()
+        }
         self._opened: dict[str, set[str]] = {}
         self._refused: dict[str, tuple[SeasonRow, ...]] = {}
         self._saved_s = 0.0
@@ -53,7 +64,8 @@ class Known:
         test = reading.test
         if test is not None and not test.due:
             self.n_current += 1
-            self.placed(test, {}, ())
+            files = self._files_before.get(test.ask.name, ())  # pictures are not read with it
+            self.placed(test, {}, rows_below(files, self._where))
 
     def unreadable(self, reading: Reading) -> None:
         """Note a test whose script has errors."""

@@ -19,6 +19,7 @@ from pausewright.files.writing import write_file
 from pausewright.intake.file_kinds import CONTENTS
 from pausewright.records.record_files import read_as, record_text
 from pausewright.records.season_shapes import Ledger
+from pausewright.season.inputs import is_as_before
 from pausewright.voice.store import digest
 from pausewright.voice.voice_folders import centre_folder
 
@@ -77,13 +78,18 @@ def current_tests(
     ----------
     where : the season
     known : as the ledger has them
-    marks : of all scripts of the season: `inputs.Inputs.mark`
+    marks : of all scripts of the season: `inputs.inputs_mark`
     """
     asked: list[tuple[str, KeptTest]] = []
     for script, mark in marks.items():
         one = known.get(script.stem)
         own = script.relative_to(where.folder).as_posix()
-        if one is not None and one.inputs == mark and one.script == own:
+        if (
+            one is not None
+            and one.inputs == mark
+            and one.script == own
+            and is_as_before(one.opened, where.folder)
+        ):
             asked.append((script.stem, one))
     with ThreadPoolExecutor(_AT_ONCE, thread_name_prefix="hash") as pool:
         whole = list(pool.map(lambda pair: _is_whole(where, *pair), asked))

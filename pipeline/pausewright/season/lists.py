@@ -15,7 +15,7 @@ from pausewright.problems import OutputError, PausewrightError, nearest
 from pausewright.records.record_files import read_as, read_record
 from pausewright.records.season_shapes import Ledger
 from pausewright.records.shapes import NOT_HEARD
-from pausewright.season.inputs import find_scripts
+from pausewright.season.inputs import find_scripts, path_of
 from pausewright.season.ledger import FILE
 from pausewright.season.run import WORK
 
@@ -118,6 +118,6 @@ def _touched(tests: Mapping[str, KeptTest], folder: Path, about: Path | None) ->
         )
     path = file.relative_to(folder).as_posix()
     for name, test in tests.items():
-        if path == test.script or path in test.opened:
+        if path == test.script or path in map(path_of, test.opened):
             for version in test.versions:
                 yield Listed(name, version.label, f"reads {path}")

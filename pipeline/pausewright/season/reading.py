@@ -12,16 +12,16 @@ from pausewright.deliver.version_parts import version_build
 from pausewright.intake.plain_file import openings_noted
 from pausewright.problems import PausewrightError, Place, Problems, ScriptError, VoiceError
 from pausewright.season.asks import Fault, TakeNeed, TestRead, VersionRead
+from pausewright.season.inputs import rows_below
 from pausewright.voice.store import digest
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
     from pathlib import Path
 
     from pausewright.deliver.build_options import Options
     from pausewright.deliver.build_plan import BuildPlan
     from pausewright.deliver.version import Version
-    from pausewright.season.asks import TestAsk, Where
+    from pausewright.season.asks import TestAsk
     from pausewright.wording.line_elements import Utterance
 
 
@@ -34,7 +34,7 @@ class Reading:
     """None if it has errors."""
     fault: Fault | None = None
     opened: tuple[str, ...] = ()
-    """Files below the season's folder that were read, relative to that."""
+    """Rows of the files below the season's folder that were read: `inputs.rows_below`."""
 
 
 def read_test(ask: TestAsk) -> Reading:
@@ -52,20 +52,10 @@ def read_test(ask: TestAsk) -> Reading:
             raise
         except PausewrightError as error:
             problems.error(Place(ask.script, 1, 1), error.message, error.hint, code="season-test")
-    opened = below(files, ask.where)
+    opened = rows_below(files, ask.where)
     if found is not None and not problems.errors:
         return Reading(ask.script, found, None, opened)
     return Reading(ask.script, None, Fault("it has errors", "", problems.all), opened)
-
-
-def below(files: Iterable[Path], where: Where) -> tuple[str, ...]:
-    """Return which files lie below a season's folder, relative to it: no results, no takes."""
-    found = {
-        file.relative_to(where.folder).as_posix()
-        for file in files
-        if file.is_relative_to(where.folder) and not file.is_relative_to(where.out)
-    }
-    return tuple(sorted(one for one in found if not f"/{one}".count("/.")))
 
 
 def _read(ask: TestAsk) -> TestRead:

@@ -22,6 +22,13 @@ _AHEAD: Final = 4
 _PATIENCE_S: Final = 5.0
 
 
+def read_here(
+    asks: Sequence[TestAsk], told: Callable[[int, int, str], None]
+) -> list[Reading] | None:
+    """Return what came of reading few tests, without an engine; None if they are many."""
+    return _one_by_one(asks, told) if len(asks) <= FEW else None
+
+
 def read_all(
     asks: Sequence[TestAsk], engine: Engine, told: Callable[[int, int, str], None]
 ) -> list[Reading]:
@@ -29,12 +36,8 @@ def read_all(
 
     Workers of other machines read nothing: what decides bytes is looked at on this one.
     """
-    if len(asks) <= FEW or not engine.is_here:
-        found = []
-        for ask in asks:
-            found.append(read_test(ask))
-            told(len(found), len(asks), ask.name)
-        return found
+    if not engine.is_here:
+        return _one_by_one(asks, told)
     tasks = {_key(ask): Task(_key(ask), "read", ask) for ask in asks}
     waiting = list(tasks.values())
     readings: dict[str, Reading] = {}
@@ -56,6 +59,14 @@ def read_all(
         engine.drop([key])
         told(len(readings), len(tasks), readings[key].script.stem)
     return [readings[key] for key in tasks]
+
+
+def _one_by_one(asks: Sequence[TestAsk], told: Callable[[int, int, str], None]) -> list[Reading]:
+    found = []
+    for ask in asks:
+        found.append(read_test(ask))
+        told(len(found), len(asks), ask.name)
+    return found
 
 
 def _key(ask: TestAsk) -> str:

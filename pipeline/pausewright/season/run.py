@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import secrets
 import time
 from dataclasses import dataclass, field, replace
@@ -13,13 +14,13 @@ from pausewright.intake.plain_file import resolved
 from pausewright.problems import OutputError, Problems, ScriptError
 from pausewright.season.alike import VoiceAsk, introduce
 from pausewright.season.asks import Making, TestAsk, Where
-from pausewright.season.inputs import Inputs, find_scripts, own_mark
+from pausewright.season.inputs import find_scripts, inputs_mark, own_mark
 from pausewright.season.known import Known
 from pausewright.season.ledger import current_tests, making_mark, read_ledger
 from pausewright.season.line import Entry
 from pausewright.season.maker import Counts, Maker
 from pausewright.season.parts import Parts
-from pausewright.season.reading_all import read_all
+from pausewright.season.reading_all import read_all, read_here
 from pausewright.season.table import table_of, write_table
 from pausewright.season.told import Told
 
@@ -123,10 +124,10 @@ class _Run:
         self._where = where
         self._told = told
         mark = making_mark(ask.making)
-        inputs = Inputs(scripts, where.out)
-        marks = {script: inputs.mark(script) for script in scripts}
-        current = current_tests(where, read_ledger(where, mark), marks)
-        self._known = Known(where, mark, current, marks)
+        marks = {script: inputs_mark(script, where.out) for script in scripts}
+        before = read_ledger(where, mark)
+        current = current_tests(where, before, marks)
+        self._known = Known(where, mark, current, marks, before)
         self._asks = [
             TestAsk(where, script, own_mark(script), ask.making)
             for script in scripts
@@ -138,14 +139,20 @@ class _Run:
         Parts(self._where.work).clear()
         if not self._asks:
             return self._written(Counts(), ())
-        with engine_of(self._where.work) as engine:
-            readings = read_all(self._asks, engine, self._tell_read)
+        readings = read_here(self._asks, self._tell_read)
+        with contextlib.ExitStack() as stack:
+            engine = None
+            if readings is None:
+                engine = stack.enter_context(engine_of(self._where.work))
+                readings = read_all(self._asks, engine, self._tell_read)
             problems = self._refused(readings)
             for one in readings:
                 self._known.read(one)
             due = [one.test for one in readings if one.test is not None and one.test.due]
             if not due:
                 return self._written(Counts(), problems)
+            if engine is None:
+                engine = stack.enter_context(engine_of(self._where.work))
             admitted = self._admitted(engine, due)
             told, shared = self._told, admitted.see_folder
             maker = Maker(self._where, self._known, engine, told, is_shared=shared)

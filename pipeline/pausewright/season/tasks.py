@@ -24,8 +24,9 @@ from pausewright.problems import OutputError, PausewrightError, ScriptError
 from pausewright.season.asks import Fault, Made, Outcome, VersionAsk, Voiced
 from pausewright.season.bench import SILENT, bench
 from pausewright.season.carrying import landed, parcel_of
+from pausewright.season.inputs import rows_below
 from pausewright.season.parts import Kept, Parts, link_files
-from pausewright.season.reading import below, read_test
+from pausewright.season.reading import read_test
 from pausewright.season.rows import endings_of, rows_of, whole_files
 from pausewright.season.takes import is_kept, provide, take_files
 
@@ -189,4 +190,4 @@ def _standard(ask: VersionAsk, parts: Parts) -> Mapping[str, MeasuredTrack]:
 
 def _below(ask: object, opened: Mapping[Path, None]) -> tuple[str, ...]:
     """Return the files below the season's folder that a version was made from."""
-    return below(opened, ask.test.where) if isinstance(ask, VersionAsk) else ()
+    return rows_below(opened, ask.test.where) if isinstance(ask, VersionAsk) else ()
