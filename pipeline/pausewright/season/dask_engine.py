@@ -381,7 +381,10 @@ def _silence() -> None:
 def _answer(future: distributed.Future[Introduction]) -> Introduction | str:
     """Return what a worker says of itself, or why it cannot."""
     try:
-        found = future.result(timeout=ANSWERED_S)
-    except Exception as error:  # noqa: BLE001  an old worker raises whatever it does not know
-        return f"it cannot say what it is ({type(error).__name__}), as one without seasons"
-    return found if isinstance(found, Introduction) else "it is no Pausewright of ours"
+        error = future.exception(timeout=ANSWERED_S)
+        found = future.result(timeout=ANSWERED_S) if error is None else error
+    except (*_LOST, distributed.CancelledError) as lost:
+        found = lost
+    if isinstance(found, Introduction):
+        return found
+    return f"it cannot say what it is ({type(found).__name__}), as one without seasons"

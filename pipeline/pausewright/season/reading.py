@@ -105,8 +105,9 @@ def _takes(
     waiting: list[Utterance] = [*build.sound_check, *build.said, *build.measured_beside]
     for utterance in waiting:  # grows by what others are shares of
         try:
-            key, standard = studio.kept_under(utterance)
-            after = "" if standard is None else studio.kept_under(standard)[0]
+            job = studio.job_maker.job(utterance)
+            key, standard = job.finished_key, job.standard
+            after = "" if standard is None else studio.job_maker.job(standard).finished_key
         except VoiceError as error:
             if all(one.message != error.message for one in problems.all):
                 problems.error(utterance.place, error.message, error.hint, code="voice-cannot-say")

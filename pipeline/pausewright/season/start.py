@@ -61,7 +61,7 @@ def engine_of(
 
     def engine(work: Path) -> AbstractContextManager[Engine]:
         try:
-            from pausewright.season.dask_engine import AtAddress, OnThisMachine  # noqa: PLC0415
+            from pausewright.season.dask_engine import AtAddress, OnThisMachine
         except ImportError as error:
             raise OutputError(
                 "a season needs the package distributed, which is not installed",

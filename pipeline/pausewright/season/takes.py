@@ -58,4 +58,4 @@ def _keys_of(studio: Studio, ask: TakeAsk) -> Iterator[str]:
     speech = ask.utterance.speech
     for further in range(1, MOST_TAKES):
         other = replace(ask.utterance, speech=replace(speech, take=speech.take + further))
-        yield studio.kept_under(other)[0]
+        yield studio.job_maker.job(other).finished_key
