@@ -73,7 +73,7 @@ class Known:
         n_errors = sum(one.severity == "error" for one in problems)
         what = "1 error" if n_errors == 1 else f"{n_errors} errors"
         name = reading.script.stem
-        self.gaps.append(SeasonGap(test=name, why=f"its script has {what}", hint="mend it"))
+        self.gaps.append(SeasonGap(test=name, why=f"its script has {what}", hint="correct it"))
 
     def placed(
         self, read: TestRead, rows: Mapping[str, Sequence[SeasonRow]], opened: Iterable[str]

@@ -73,7 +73,7 @@ class Cluster:
     def kill_scheduler(self) -> None:
         """Kill the scheduler and start it again at its address; its workers end, so others start.
 
-        That is what a supervisor does for them where a season is made for days.
+        That is what the system does for them where a season is made for days.
         """
         if self._scheduler is not None:
             self._scheduler.send_signal(signal.SIGKILL)
