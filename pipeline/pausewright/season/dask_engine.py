@@ -16,6 +16,8 @@ import time
 import uuid
 import warnings
 from dataclasses import dataclass
+from importlib.machinery import ModuleSpec
+from importlib.util import find_spec
 from typing import TYPE_CHECKING, Final, Self
 
 import dask
@@ -57,6 +59,7 @@ SETTINGS: Final = {
     "distributed.admin.tick.limit": "30s",
 }
 """Of our own scheduler and workers: nothing is served but tasks, and nothing is spilled."""
+OLD: Final = "it has no Pausewright that makes seasons"
 _LOST: Final = (OSError, TimeoutError)
 """What a call raises while the scheduler is away."""
 
@@ -132,13 +135,27 @@ class DaskEngine:
     def admit(self, entry: Entry) -> Admitted:
         """Ask all workers who they are; raises OutputError if one is unlike this machine."""
         admission = Admission(entry)
-        questions = {address: self._question(address, entry) for address in self._workers()}
-        admitted = admission.first({at: _answer(one) for at, one in questions.items()})
+        workers = self._workers()
+        able = self._able(workers)
+        questions = {address: self._question(address, entry) for address in able}
+        said = dict.fromkeys(workers - able, OLD) | {
+            at: _answer(one) for at, one in questions.items()
+        }
+        admitted = admission.first(said)
         self._admission = admission
         return admitted
 
     def _workers(self) -> frozenset[str]:
         return frozenset(self._own.nthreads())
+
+    def _able(self, addresses: frozenset[str]) -> frozenset[str]:
+        """Return the workers that have seasons at all: others cannot even be asked."""
+        if not addresses:
+            return addresses
+        found = self._own.run(
+            find_spec, Admission.__module__, workers=sorted(addresses), on_error="return"
+        )
+        return frozenset(at for at, spec in found.items() if isinstance(spec, ModuleSpec))
 
     def _question(self, address: str, entry: Entry) -> distributed.Future[Introduction]:
         return self._own.submit(
@@ -162,7 +179,11 @@ class DaskEngine:
             self._reconnect()
             living = self._workers()
             admission.keep(living)
-            for address in living - admission.known - self._questions.keys():
+            new = living - admission.known - self._questions.keys()
+            able = self._able(new)
+            for address in new - able:
+                admission.take(address, OLD)
+            for address in able:
                 self._questions[address] = self._question(address, admission.entry)
             for address, future in list(self._questions.items()):
                 if address not in living or future.status in {"cancelled", "lost"}:
@@ -387,4 +408,4 @@ def _answer(future: distributed.Future[Introduction]) -> Introduction | str:
         found = lost
     if isinstance(found, Introduction):
         return found
-    return f"it cannot say what it is ({type(found).__name__}), as one without seasons"
+    return f"it cannot say what it is ({type(found).__name__})"
