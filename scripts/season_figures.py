@@ -100,9 +100,10 @@ def main() -> None:
         told = json.loads(first[n_workers].said)
         print(
             f"{n_workers} workers: {told['n_made']} tests, {told['n_tasks']} tasks, "
-            f"{told['n_uses']} uses of {told['n_utterances']} utterances, {told['n_voiced']} voiced; "
-            f"{told['took_s']:.1f} s of the clock after start, {first[n_workers].wall_s:.1f} s with "
-            f"it, {first[n_workers].worked_s:.1f} s of processors; again {again.wall_s:.1f} s, "
+            f"{told['n_uses']} uses of {told['n_utterances']} utterances, "
+            f"{told['n_voiced']} voiced; {told['took_s']:.1f} s of the clock after start, "
+            f"{first[n_workers].wall_s:.1f} s with it, {first[n_workers].worked_s:.1f} s of "
+            f"processors; again {again.wall_s:.1f} s, "
             f"{again.worked_s:.1f} s of processors "
             f"({again.worked_s / first[n_workers].worked_s:.1%})",
             flush=True,
