@@ -47,7 +47,10 @@ PATIENCE_S: Final = 120.0
 LOOKED_S: Final = 1.0
 """Between two looks at which workers there are."""
 ANSWERED_S: Final = 300.0
-"""As long as a worker may take to voice its sentences, or to hand an answer over."""
+"""As long as a worker may take to voice its sentences."""
+HANDED_S: Final = 30.0
+"""As long as an answer may take from a worker to here."""
+_AGAIN_S: Final = 0.2
 MOST_DEATHS: Final = 20
 """Times that a task is given again whose worker died of it, or beside it."""
 SETTINGS: Final = {
@@ -248,6 +251,9 @@ class DaskEngine:
             if asked is None or asked.future is not future:
                 continue  # it was forgotten, or given again
             outcome = self._outcome(asked)
+            if outcome is None and future.status == "finished":  # its worker is just gone
+                time.sleep(_AGAIN_S)
+                self._ended.put((key, future))
             if outcome is not None and not asked.is_told:
                 asked.is_told = True
                 return key, outcome
@@ -262,11 +268,11 @@ class DaskEngine:
         future = asked.future
         try:
             if future.status == "finished":
-                found = future.result(timeout=ANSWERED_S)
+                found = future.result(timeout=HANDED_S)
                 return found if isinstance(found, Outcome) else None
             if future.status != "error":
                 return None  # the scheduler is gone, or all who could do it: `_look` sees to it
-            error = future.exception(timeout=ANSWERED_S)
+            error = future.exception(timeout=HANDED_S)
         except (*_LOST, distributed.CancelledError):
             return None
         if isinstance(error, distributed.KilledWorker):
@@ -355,7 +361,7 @@ class OnThisMachine(DaskEngine):
                 dashboard_address=None,
                 worker_dashboard_address=None,
                 local_directory=str(scratch),
-                silence_logs=logging.CRITICAL,
+                silence_logs=logging.CRITICAL + 1,
             )
             stack.callback(cluster.close)
             return distributed.Client(cluster, set_as_default=False)
@@ -396,7 +402,7 @@ class AtAddress(DaskEngine):
 
 def _silence() -> None:
     """Let dask log nothing: what matters is told in a sentence."""
-    logging.getLogger("distributed").setLevel(logging.CRITICAL)
+    logging.getLogger("distributed").setLevel(logging.CRITICAL + 1)
 
 
 def _answer(future: distributed.Future[Introduction]) -> Introduction | str:
