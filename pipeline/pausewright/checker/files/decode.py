@@ -92,7 +92,8 @@ def _forward_only(base: type[SoundFile]) -> type[SoundFile]:
 def _library() -> ModuleType:
     import soundfile  # noqa: PLC0415  heavy: only when a file is read
 
-    return soundfile
+    library: ModuleType = soundfile
+    return library
 
 
 def _by_first(file: BinaryIO) -> SoundFile:
