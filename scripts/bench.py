@@ -379,7 +379,7 @@ PARTS: dict[str, Callable[[Path], list[Row]]] = {
     "bytes": bench_bytes,
     "laying": bench_laying,
     "memory": bench_memory,
-    "papers": lambda folder: bench_papers(folder, DEMO / "arithmetic.md"),
+    "papers": lambda folder: bench_papers(demo_copy(folder)),
     "check-speed": lambda folder: bench_check_speed(folder, run),
     "check-memory": lambda folder: bench_check_memory(folder, run),
     **bench_scripts.PARTS,

@@ -56,6 +56,8 @@ LONG_SCRIPTS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
 """Name and command of what the long set runs besides its tests."""
 
 
+ORDINARY: Final = "tests"
+"""Name of the check that runs the ordinary tests."""
 TYPESCRIPT: Final = ROOT / "tests" / "typescript"
 """Where TypeScript is installed, which reads the screens' JavaScript."""
 
@@ -93,7 +95,7 @@ def main() -> int:
     """Run the checks that were asked for; return the exit code."""
     kinds, for_pytest = read_arguments(sys.argv[1:])
     python = ready(["all", "dev"])
-    rows = [_run(python, check) for check in checks(for_pytest) if check.kind in kinds]
+    rows = [_run(python, check) for check in chosen(checks(for_pytest), kinds)]
     print("\n".join(["", *not_looked_at(rows, kinds), table(rows)]), flush=True)
     return 1 if any(row.passed is False for row in rows) else 0
 
@@ -120,15 +122,15 @@ def checks(for_pytest: Sequence[str]) -> list[Check]:
     """Return every check, in order.
 
     Without a choice of tests those that play by the clock run after the others. In the long set
-    the ordinary ones run again, with more cases.
+    the ordinary ones are tried with more cases.
     """
     pytest = ("-m", "pytest", *WORKERS)
-    tests = [Check("tests", "tests", (*pytest, *for_pytest))]
+    tests = [Check("tests", ORDINARY, (*pytest, *for_pytest))]
     by_file = (*pytest, *BY_FILE)
     if not for_pytest:
         by_clock = ("-m", "pytest", *WORKERS_BY_CLOCK, BY_CLOCK_FOLDER)
         tests = [
-            Check("tests", "tests", (*by_file, "-m", f"not {REAL_TIME} and not {LONG}")),
+            Check("tests", ORDINARY, (*by_file, "-m", f"not {REAL_TIME} and not {LONG}")),
             Check("tests", "by clock", (*by_clock, "-m", f"{REAL_TIME} and not {LONG}")),
         ]
     return [
@@ -140,6 +142,12 @@ def checks(for_pytest: Sequence[str]) -> list[Check]:
         Check(LONG, "long tests", (*by_file, "-m", f"{LONG} or not {REAL_TIME}")),
         *(Check(LONG, name, command) for name, command in LONG_SCRIPTS),
     ]
+
+
+def chosen(every: Sequence[Check], kinds: Sequence[str]) -> list[Check]:
+    """Return the checks of some kinds; the long set has the ordinary tests in it already."""
+    found = [check for check in every if check.kind in kinds]
+    return [check for check in found if LONG not in kinds or check.name != ORDINARY]
 
 
 def javascript(node: str | None, folder: Path) -> Check:

@@ -26,6 +26,7 @@ WATCHED: Final = {
     "hibari-tts": "0.2.1",
     "huggingface-hub": "2.4.0",
     "imageio-ffmpeg": "0.8.1",
+    "lxml": "6.1.3",
     "numpy": "2.4.6",
     "onnxruntime": "1.32.0",
     "piper-tts": "1.8.0",

@@ -350,6 +350,11 @@ def test_the_runs_of_tests_leave_none_out() -> None:
         ("-m", "long or not real_time"),
     ]
     assert own.command[-2:] == ("-k", "pace")
+    every = [check.name for check in command.chosen(command.checks([]), [*command.KINDS, "long"])]
+    assert "tests" not in every
+    assert {"by clock", "long tests"} < set(every)
+    usual = [check.name for check in command.chosen(command.checks([]), command.KINDS)]
+    assert [name for name in usual if "test" in name or "clock" in name] == ["tests", "by clock"]
 
 
 def test_all_tests_by_the_clock_are_where_they_are_looked_for() -> None:

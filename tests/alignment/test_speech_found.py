@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 import soundfile
 from pausewright.alignment.given_sound import given_sound
-from pausewright.alignment.runs import repeats, runs, split_ms
+from pausewright.alignment.runs import repeats, runs, splits_ms
 from pausewright.alignment.spectrum import spectrum
 from pausewright.alignment.speech import sounding
 from pausewright.problems import SoundError
@@ -58,7 +58,7 @@ def test_second_readings_are_told_and_rustles_have_no_voice() -> None:
     samples = made.samples(-60)
     shape = spectrum(samples, RATE_HZ)
     found = sounding(shape, len(samples) * 1000 // RATE_HZ)
-    rows = runs(found, samples, RATE_HZ, split_ms(found))
+    rows = runs(found, samples, RATE_HZ, splits_ms(found)[0])
 
     assert [one.is_voiced for one in rows] == [True] * 8 + [False]
     again = repeats(shape, rows[:8], 10 ** (found.speech_dbfs / 10))

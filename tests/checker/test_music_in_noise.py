@@ -2,8 +2,8 @@
 
 On fresh seeds: undamaged tracks have no finding, and an answer time that is too long or too short
 by `OFF_S` is the one cause that is told, with a length that is right to within what
-docs/the-check.md states. How loud the noise is that stands for a voice belongs to another test:
-"loudness" is left out.
+docs/the-check.md states. How loud the noise is that stands for a voice, and how long it speaks for
+its words, belong to other tests: these findings are left out.
 """
 
 from __future__ import annotations
@@ -26,13 +26,14 @@ if TYPE_CHECKING:
     from support.tracks.music_tracks import MusicTrack
 
 BELOW_SPEECH_DB: Final = (30, 36, 45)
+OF_THE_VOICE: Final = frozenset({"loudness", "length-impossible", "length-unlikely"})
 OFF_S: Final = {"words": 0.25, "recording": 0.35}
 """By how much an answer time is wrong, by what is heard before it: twice what is allowed."""
 
 
 def judged(result: CheckResult) -> list[Finding]:
-    """Return the findings of a check but for the loudness of the stand-in voice."""
-    return [one for one in result.findings if one.code != "loudness"]
+    """Return the findings of a check but for those of the stand-in voice."""
+    return [one for one in result.findings if one.code not in OF_THE_VOICE]
 
 
 def one_case(folder: Path, seed: int, below_db: int) -> tuple[list[str], list[str]]:

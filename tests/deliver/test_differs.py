@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+from dataclasses import replace
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
@@ -105,7 +106,7 @@ def judge_outputs(found: Difference) -> None:
     said = {one.group: one.verdict for one in found.outputs}
     for group, kind in (
         ("track", "track"), ("answer-sheet", "answer-sheet"), ("staff-papers", "running-sheet"),
-        ("staff-papers", "reader-copy"),
+        ("reader-papers", "reader-copy"),
     ):  # fmt: skip
         if said[group] == "stays":
             assert old[kind] == new[kind], kind
@@ -143,6 +144,22 @@ def test_what_is_spoiled_is_told(tmp_path: Path) -> None:
     assert "NOT THE SAME ON THE TRACKS: question 2" in difference_text(found)
 
 
+def test_sounds_that_fade_into_a_neighbours_silence_prove_nothing_wrong(tmp_path: Path) -> None:
+    """As real voices do, the first word of a changed question begins in the silence before it."""
+    plain = SMALL.replace('announce: "Number {number}."\n', "")
+    old, new = two(tmp_path, plain, plain.replace("Two gulls", "Four gulls"))
+    engines = fake_engines(FakeEngine(ramp_s=0.06))
+    made = replace(options(tmp_path), engines=engines)
+    for script in (old, new):
+        build(script, made)
+
+    (version,) = differ(tmp_path / "out" / "old", tmp_path / "out" / "new", made).versions
+
+    assert version.proof is not None
+    assert (version.proof.is_exact, version.proof.differing) == (True, ())
+    assert version.proof.n_other_samples > 0
+
+
 def test_coded_tracks_are_compared_by_their_levels(tmp_path: Path) -> None:
     """An MP3 has other samples where it is shifted: its levels must be the same; that is said."""
     old, new = two(tmp_path, SMALL, SMALL.replace("How many boats", "How many yellow boats"))
@@ -174,7 +191,7 @@ def test_a_script_against_what_was_built(tmp_path: Path) -> None:
     said = {one.group: one.verdict for one in found.outputs}
     assert said == {
         "track": "stays", "shown-with-track": "stays", "answer-sheet": "stays",
-        "mark-scheme": "reprint", "staff-papers": "stays",
+        "mark-scheme": "reprint", "staff-papers": "stays", "reader-papers": "stays",
     }  # fmt: skip
     text = difference_text(found)
     assert "question 1 (line 24): in the key" in text

@@ -72,6 +72,12 @@ def test_a_planted_fault_is_found(
         assert not (tmp_path / "out" / "planted").exists()
 
 
+@pytest.mark.parametrize("fault", [pytest.param(fault, id=fault.name) for fault in FAULTS])
+def test_a_fault_can_be_planted(monkeypatch: pytest.MonkeyPatch, fault: Fault) -> None:
+    """What each fault changes is still there: most are tried in the long set only."""
+    fault.plant(monkeypatch)
+
+
 @pytest.mark.parametrize(
     "version", ["standard", *(pytest.param(v, marks=pytest.mark.long) for v in (
         "readings", "look", "breaks", "leave", "pauses", "loud", "slow", "voice", "nothing",

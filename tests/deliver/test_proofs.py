@@ -22,6 +22,7 @@ from pausewright.plan.timeline import Mark, Say, timeline
 from pausewright.problems import OutputError, TrackError
 from pausewright.script.silences import CANDIDATES
 from pausewright.wording.line_elements import Excerpt, ToneCue, Utterance
+from support.places import DEMO
 from support.scripts.demo_scripts import SCRIPTS
 from support.scripts.short_scripts import SMALL
 from support.voices.fake_voice import FakeEngine, fake_engines, fake_profiles, n_samples_of
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
     from support.command_line import Run
 
 RATE_HZ = 44_100
+DEMOS = [*SCRIPTS, *sorted((DEMO / "arrangements").glob("*.md"))]
 SAID_TWICE = """---
 title: Twice
 language: en-GB
@@ -70,7 +72,7 @@ def words_of(project: Project) -> ProofWords:
     return ProofWords(first, second)
 
 
-@pytest.mark.parametrize("script", SCRIPTS, ids=lambda script: script.stem)
+@pytest.mark.parametrize("script", DEMOS, ids=lambda script: script.stem)
 def test_a_proof_lasts_as_long_as_what_is_said(script: Path) -> None:
     """Speech and shortened silences, as the check's own reading of the script has them: ± 1 s."""
     project = open_project(script)

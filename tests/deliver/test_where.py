@@ -13,11 +13,21 @@ from pausewright.deliver.interrupted import Stop, where_stopped
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
 from pausewright.papers.timed.day_time import read_place
-from pausewright.papers.timed.interruption import interruption
+from pausewright.papers.timed.interruption import (
+    interruption,
+    minutes_seconds,
+    round_tenths,
+    seconds,
+    told,
+    where_at,
+)
 from pausewright.problems import OutputError
 from pausewright.records.record_files import read_as
 from pausewright.records.shapes import RunningTimes
+from pausewright.screen.room_screen import page_row
 from support.amounts import cases
+from support.browser.screen_modules import evaluated, modules, needs_node
+from support.browser.screen_pages import island
 from support.interruptions import Oracle
 from support.paper_text import text_of
 from support.scripts.versions import END, HEAD, built_track, options, written
@@ -57,12 +67,13 @@ Turn over.
     + END
 )
 MORE = """longer: {label: B, basis: f, extra-time: 25 %, stretch: [answer-time],
-  share-of: listed-silences, where: each-gap}"""
+  share-of: listed-silences, where: each-gap}
+thrice: {label: C, basis: g, readings: 3}"""
 
 
 @pytest.fixture(scope="module")
 def tide(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Options]:
-    """Return a script built in two versions, and how."""
+    """Return a script built in three versions, and how."""
     folder = tmp_path_factory.mktemp("tide")
     script, how = written(folder, TEXT, MORE), options(folder)
     build_versions(script, how)
@@ -77,7 +88,7 @@ def times_of(how: Options, label: str) -> RunningTimes:
     return times
 
 
-@pytest.mark.parametrize("label", ["A", "B"])
+@pytest.mark.parametrize("label", ["A", "B", "C"])
 def test_any_stop_agrees_with_ffmpeg_and_the_script(tide: tuple[Path, Options], label: str) -> None:
     """The place to go on is in a silence, never later than the stop; what is owed is right."""
     script, how = tide
@@ -91,16 +102,60 @@ def test_any_stop_agrees_with_ffmpeg_and_the_script(tide: tuple[Path, Options], 
     for _ in range(cases(300, 3000)):
         at_s = Fraction(int(draw.integers(length_ms)), 1000)
         found = interruption(times, at_s)
-        told = oracle.told(float(at_s), EDGE_S)
+        oracled = oracle.told(float(at_s), EDGE_S)
         cuts.add(found.cut)
         resume_s = float(found.resume_s)
         assert any(one.start_s - 1e-3 <= resume_s <= one.end_s + 1e-3 for one in oracle.gaps)
         assert found.resume_s <= at_s
-        if not told.is_edge:
-            assert told.resume[0] - 1e-3 <= resume_s <= told.resume[1] + 1e-3, (at_s, found)
-            assert float(found.owed_s) == pytest.approx(told.owed_s or 0, abs=0.1), (at_s, found)
-            assert (found.cut == "silence") == (told.owed_s is not None)
+        if not oracled.is_edge:
+            assert oracled.resume[0] - 1e-3 <= resume_s <= oracled.resume[1] + 1e-3, (at_s, found)
+            assert float(found.owed_s) == pytest.approx(oracled.owed_s or 0, abs=0.1), (at_s, found)
+            assert (found.cut == "silence") == (oracled.owed_s is not None)
     assert cuts >= {"speech", "silence", "hold", "pause"}
+
+
+@needs_node
+@pytest.mark.parametrize("label", ["A", "B", "C"])
+def test_the_room_s_screen_and_the_command_agree(
+    tide: tuple[Path, Options], run: Run, tmp_path: Path, label: str
+) -> None:
+    """One table: what was cut, how much of it, what is owed, where another player goes on."""
+    script, how = tide
+    times = times_of(how, label)
+    folder = how.out / "tide"
+    (page,) = (folder / f"version-{label}").glob("*_room-screen.html")
+    table = island(page)["where"]
+    assert table == [page_row(one) for one in times.where]
+    draw = np.random.default_rng(ord(label) + 24)
+    asked = sorted(map(int, draw.integers(int(Fraction(times.length_s) * 1000), size=700)))
+    (tmp_path / "table.json").write_text(json.dumps([table, asked]), encoding="utf-8")
+    said = evaluated(
+        modules(tmp_path),
+        """import {choices, told, whereAt} from "./room/incident.js";
+        import {readFileSync} from "node:fs";
+        const [table, asked] = JSON.parse(readFileSync("table.json", "utf-8"));""",
+        "asked.map(ms => [told(whereAt(table, ms), ms), choices(whereAt(table, ms), ms)])",
+    )
+    for ms, (meant, choice) in zip(asked, said, strict=True):
+        found = interruption(times, Fraction(ms, 1000))
+        assert meant == told(found.row, ms)
+        if found.cut != "hold":
+            assert choice.endswith(f"On another player: from {minutes_seconds(found.resume_s)}.")
+            assert found.row.back_to in choice
+        if found.cut == "silence":
+            owed = round_tenths(found.row.end_ms - found.row.start_ms) - int(found.heard_s * 10)
+            assert f"{seconds(owed)} s owed" in meant
+    for ms, (meant, choice) in list(zip(asked, said, strict=True))[::100]:
+        place = f"{ms // 60_000}:{ms // 1000 % 60:02d}.{ms % 1000:03d}"
+        code, out, err = run(
+            "where", str(script), place, "--out", str(how.out), "--version", label, "--json"
+        )
+        assert code == 0, err
+        data = json.loads(out)
+        assert data["told"] == meant
+        if choice:
+            resume_s = Fraction(str(data["resume_s"]))
+            assert choice.endswith(f"from {minutes_seconds(resume_s)}.")
 
 
 def test_a_silence_goes_on_at_exactly_the_same_place(tide: tuple[Path, Options]) -> None:
@@ -168,3 +223,33 @@ def test_a_track_that_is_not_the_built_one_is_refused(
 def test_places_are_read_as_a_counter_shows_them(written_place: str, at_s: Fraction) -> None:
     """Minutes may go beyond 59."""
     assert read_place(written_place) == at_s
+
+
+@pytest.mark.parametrize("label", ["A", "B"])
+def test_a_stop_has_one_time_and_the_sheet_names_the_sound_check(
+    tide: tuple[Path, Options], label: str
+) -> None:
+    """When its silence begins: in the screen's list and countdown, on the sheet, by `where`."""
+    _, how = tide
+    folder = how.out / "tide"
+    times = times_of(how, label)
+    (page,) = (folder / f"version-{label}").glob("*_room-screen.html")
+    data = island(page)
+    listed = [start_ms for kind, _, start_ms in data["entries"] if kind == "stop"]
+    on_sheet = [
+        Fraction(row.at_s) * 1000
+        for row in times.rows
+        if row.kind in {"stop", "rest"} and row.at_s is not None
+    ]
+    assert listed == [one[0] for one in data["halts"]]
+    assert [float(one) for one in on_sheet] == pytest.approx(listed, abs=0.5)
+    assert len(listed) == 2
+    for start_ms in listed:
+        row = where_at(times.where, start_ms + 150)
+        assert row.start_ms == start_ms
+        assert row.happens in {"held", "given"}
+    (sheet,) = (folder / "print" / "staff").glob(f"running-sheet_{label}_*.pdf")
+    text = "".join(text_of(sheet).split())
+    assert (folder / f"version-{label}" / times.sound_check).is_file()
+    assert times.sound_check in text
+    assert "playthesoundcheckbesidethetrack" in text

@@ -101,6 +101,7 @@ def test_a_worker_answers_and_ends(tmp_path: Path, worker: Worker) -> None:
 @pytest.mark.voice
 def test_stopping_leaves_nothing(tmp_path: Path) -> None:
     """While it voices: no stage, no claim, no half-written take, no process; kept takes stay."""
+    others = children(os.getpid())  # of tests before it, such as a browser that all share
     script = tmp_path / "tide.md"
     script.write_text(MANY, encoding="utf-8")
     jobs = Jobs(tmp_path, tmp_path / "out")
@@ -118,7 +119,7 @@ def test_stopping_leaves_nothing(tmp_path: Path) -> None:
     assert took_s < 20  # under 1 s where nothing else runs; what it leaves counts
     assert left_in(tmp_path) == []
     assert not (tmp_path / "out" / "tide").exists()
-    until(lambda: children(os.getpid()) == [], 20)
+    until(lambda: set(children(os.getpid())) <= set(others), 20)
     jobs.end()
 
 

@@ -86,6 +86,7 @@ MAY_BE_MISSING = {"arrangements", "voice profile", "list of recordings", "report
 WITH_ALL = {"script", "include", "sound", "track", "MP3", "captions", "needs list"}
 """Places that get each kind of bad file in the ordinary tests; the others get two."""
 IN_OTHER_WORDS = {
+    ("script build", "folder"): "no script lies in the folder",
     ("include", "device"): "lies outside the script's folder",
     ("track", "folder"): "holds no track",
     ("MP3", "folder"): "holds no track",

@@ -19,6 +19,7 @@ from pausewright.arrange.arrangement import Arrangement
 from pausewright.checker.papers.pdf_paper import pdf_paper
 from pausewright.checker.papers.sheet_pages import judged_pages
 from pausewright.checker.promises.promise import promise_of
+from pausewright.checker.promises.shown_as_promised import judged_sheet
 from pausewright.papers.answer_sheet import answer_sheet
 from pausewright.papers.mark_scheme import mark_scheme
 from pausewright.papers.typeset.paper_frame import Look
@@ -172,3 +173,30 @@ def glyph_sizes(raw: bytes, pattern: str) -> list[float]:
     for page in PdfReader(io.BytesIO(raw)).pages:
         page.extract_text(visitor_text=take)
     return found
+
+
+def test_the_number_of_a_page_is_no_figure_of_the_test(tmp_path: Path) -> None:
+    """A figure that is only heard may be how many pages there are; elsewhere it is found."""
+    more = "::: page-turn\nTurn over.\n:::\n\n::: sheet\nThe harbour in the morning.\n:::\n"
+    rows = (
+        "# Test",
+        "1. The ferry brings 3 crates and a rope. How many crates?",
+        more,
+        more,
+        "Stop.",
+    )
+    found = {}
+    for name, words in (("quiet", ""), ("leaky", "3 crates")):
+        file = tmp_path / f"{name}.md"
+        text = "\n\n".join(("---\ntitle: Tide\nlanguage: en-GB\n---", *rows, ""))
+        file.write_text(text, encoding="utf-8")
+        promise = promise_of(read(file).script, Arrangement("standard", "A"))
+        file.write_text(text.replace("the morning", f"the morning {words}"), encoding="utf-8")
+        sheet = answer_sheet(read(file).script, label="A", edition="7KQ3MX", look=Look())
+        path = tmp_path / f"{name}.pdf"
+        path.write_bytes(sheet.pdf)
+        assert "Page 3 of 3" in pdf_paper(sheet.pdf, path.name).text
+        found[name] = [one.sentence for one in judged_sheet(path, promise)]
+
+    assert found["quiet"] == []
+    assert "leaky.pdf shows 2 words that no sheet may show" in found["leaky"]

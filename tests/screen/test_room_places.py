@@ -73,6 +73,16 @@ def test_sentences_lists_and_stops_of_a_small_test(tmp_path: Path) -> None:
     ]
 
 
+def test_a_rest_of_a_stated_length_is_counted_and_nothing_else(tmp_path: Path) -> None:
+    """docs/staff-papers.md: it ends by itself; a stop, and a rest without a length, wait."""
+    stops = ('.rest for="9 s"', 'for="9 s"', ".rest", 'for="9 s" .rest')
+    text = HEAD + "\n# Only\n\nHello.\n\n"
+    text += "".join(f"::: stop {{{one}}}\nWait.\n:::\n\n" for one in stops) + "End.\n"
+    found = _places(tmp_path, text)
+
+    assert [one.is_counted for one in found.halts] == [True, False, False, True]
+
+
 def test_every_moment_has_one_sentence(tmp_path: Path) -> None:
     """Stretches lie end to end, and nobody is sent forward to begin again."""
     found = _places(tmp_path, SMALL)

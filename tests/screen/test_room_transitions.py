@@ -11,6 +11,7 @@ from support.browser.open_pages import with_room
 from support.browser.pages import needs_browser
 from support.browser.screen_modules import evaluated, modules, needs_node
 from support.browser.screen_pages import Made, in_phase, ready, shown, until
+from support.browser.transitions import PAIRS, STILL
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -19,32 +20,6 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 pytestmark = [*needs_browser, needs_node]
-
-STILL = {"begin", "goOn", "goOnAfterStop", "repeatQuestion", "resumeHere", "resumeQuestion",
-         "testSound", "askOthers", "finish"}  # fmt: skip
-"""Actions that go on by themselves: while pairs are tried they are noted and not done."""
-
-PAIRS = """([rows, still]) => {
-    const {machine, media} = room;
-    const done = [];
-    const own = {...machine.actions};
-    for (const name of Object.keys(own)) {
-        machine.actions[name] = (event, detail) => {
-            done.push(name);
-            if (!still.includes(name)) own[name](event, detail);
-        };
-    }
-    room.interruption.last = {place_s: 8, phase: "playing", at: Date.now()};
-    const seen = [];
-    for (const [phase, event] of rows) {
-        machine.phase = phase;
-        done.length = 0;
-        machine.send(event, {hold: 0, why: "test", place_s: 3});
-        seen.push([phase, event, machine.phase, [...done], document.body.dataset.phase,
-            document.activeElement === document.body, media.audio.paused]);
-    }
-    return seen;
-}"""
 
 
 def test_every_pair_does_in_the_browser_what_the_table_says(

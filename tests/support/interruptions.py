@@ -39,6 +39,8 @@ NOT_TIMED: Final = {"default", "arrangement"}
 """A rest without a length of its own is ended by a person."""
 SHORTEST_S: Final = 0.12
 """Silences that ffmpeg is asked for."""
+LEAST_S: Final = 0.2
+"""docs/staff-papers.md: in shorter silences nobody goes on."""
 SKIPPED_COST, WIDE_S = 0.02, 0.3
 
 
@@ -101,29 +103,40 @@ class Oracle:
         return Told(self._before(before), is_edge)
 
     def _is_one(self, first: int, second: int) -> bool:
-        """Return whether two sounds that follow each other belong to one reading."""
+        """Return whether two sounds that follow each other are heard as one.
+
+        docs/staff-papers.md, "A stop that nobody planned": one reading with its announcement.
+        """
         return self._unit(first) == self._unit(second)
 
     def _unit(self, index: int) -> object:
         one = self._sounds[index]
         if one.role == "continues" or _is_continuation(one.element):
             return "continues"
-        role = "question" if one.role in {"announcement", "question"} else one.role
+        role: str = one.role
+        if role == "announcement":
+            # it belongs to what it announces, which is the next that is no announcement
+            later = (sound for sound in self._sounds[index:] if sound.role != "announcement")
+            after = next(later, one)
+            is_same = (after.question, after.reading) == (one.question, one.reading)
+            role = after.role if is_same and after.role != "announcement" else "question"
         return role, one.question, one.reading
-
-    def _announces(self, index: int) -> bool:
-        return self._sounds[index].role == "announcement"
 
     def _before(self, sound: int) -> tuple[float, float]:
         """Return the silence before the reading that a sound belongs to."""
-        while sound > 0 and (self._is_one(sound - 1, sound) or self._announces(sound - 1)):
+        while sound > 0 and self._is_one(sound - 1, sound):
             kind = self._silences[sound].kind
             if (kind in CANDIDATES or kind == "hold") and kind != "look-time":
                 break
             sound -= 1
-        while sound > 0 and all(one.index != sound for one in self.gaps):
+        while sound > 0 and self._is_too_short(sound):
             sound -= 1
         return next((g.start_s, g.end_s) for g in self.gaps if g.index == sound)
+
+    def _is_too_short(self, sound: int) -> bool:
+        """Return whether the silence before a sound is no place to go on from."""
+        found = [one for one in self.gaps if one.index == sound]
+        return not found or found[0].end_s - found[0].start_s < LEAST_S
 
 
 def _is_continuation(element: SoundElement) -> bool:

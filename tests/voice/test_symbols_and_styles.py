@@ -10,7 +10,7 @@ import numpy as np
 import onnx
 import onnxruntime
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from onnx import TensorProto, helper
 from pausewright.problems import VoiceError
@@ -107,6 +107,7 @@ def test_words_begin_two_frames_before_their_lengths_say() -> None:
     ]
 
 
+@example(n_symbols=204, n_takes=4)
 @given(n_symbols=st.integers(1, 250), n_takes=st.integers(2, 24))
 def test_each_take_has_a_style_of_its_own(n_symbols: int, n_takes: int) -> None:
     """Take 1 has the row of its number of symbols; no two of 24 takes lie on one place."""

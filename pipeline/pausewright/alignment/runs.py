@@ -25,7 +25,8 @@ if TYPE_CHECKING:
 USUAL_SPLIT_MS: Final = 1000
 """A silence that parts two runs, where the lengths of the silences tell nothing."""
 _LEAST_SPLIT_MS, _MOST_SPLIT_MS = 600, 2500
-_CLEAR_JUMP: Final = 1.25
+MOST_SPLITS: Final = 3
+_CLEAR_JUMP: Final = 1.15
 """By how much the next longer silence must be longer for a border between two kinds."""
 _NEAR_RUNS: Final = 5
 _ALIKE: Final = 0.62
@@ -60,15 +61,19 @@ class Run:
         return sum(one.end_ms - one.start_ms for one in self.stretches)
 
 
-def split_ms(sounding: Sounding) -> int:
-    """Return how long a silence parts two runs: at the clearest jump between their lengths."""
+def splits_ms(sounding: Sounding) -> list[int]:
+    """Return how long a silence may part two runs: the clearest jumps between their lengths.
+
+    The clearest first, `MOST_SPLITS` at most; the usual one where no jump is clear.
+    """
     lengths = [_LEAST_SPLIT_MS, *sorted({end - start for start, end in sounding.gaps()})]
-    best, found = _CLEAR_JUMP, USUAL_SPLIT_MS
+    jumps = []
     for shorter, longer in pairwise(lengths):
         low, high = max(shorter, _LEAST_SPLIT_MS), min(longer, _MOST_SPLIT_MS)
-        if high > low and high / low > best:
-            best, found = high / low, round((low * high) ** 0.5)
-    return found
+        if high > low and high / low > _CLEAR_JUMP:
+            jumps.append((high / low, round((low * high) ** 0.5)))
+    jumps.sort(reverse=True)
+    return [found for _, found in jumps[:MOST_SPLITS]] or [USUAL_SPLIT_MS]
 
 
 def runs(sounding: Sounding, samples: NDArray[np.int16], rate_hz: int, parted_ms: int) -> list[Run]:

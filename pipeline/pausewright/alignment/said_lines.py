@@ -6,7 +6,7 @@ By how long each takes, and, where a recogniser has heard them, by their sounds.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import log
+from math import log, sqrt
 from statistics import median
 from typing import TYPE_CHECKING, Final
 
@@ -19,7 +19,9 @@ if TYPE_CHECKING:
     from pausewright.alignment.phone_words import SpokenWord
 
 _PAUSE_S: Final = 0.15
-_SPREAD: Final = 0.33
+_SPREAD: Final = 0.3
+_SPREAD_OF_A_SECOND: Final = 0.245
+"""How much the logarithm of a length scatters: of long lines, and besides of what takes 1 s."""
 _MOST: Final = 9.0
 _LOST_PHONE: Final = 0.7
 _HEARD_WEIGHT: Final = 7.0
@@ -31,6 +33,13 @@ _LEAST_TEMPO, _MOST_TEMPO = 0.6, 2.5
 _TIMES: Final = 3
 _ENOUGH: Final = 3
 """Lines that must be matched for a tempo."""
+_ANSWER_SHARE: Final = 0.4
+"""Of the usual answer time: a silence that is shorter follows no question."""
+_NO_TIME_TO_ANSWER: Final = 1.5
+_TIME_TO_ANSWER: Final = 1.2
+"""What it costs that a run before such a time is on no line, or announces a question."""
+_UNANNOUNCED: Final = 2.0
+"""What it costs that one question has no announcement of its own where the others have one."""
 _APART_GAIN: Final = 1.0
 """By how much cheaper, a question, it must be that announcements are runs of their own."""
 
@@ -57,6 +66,8 @@ class HeardRun:
     is_voiced: bool = True
     phones: tuple[str, ...] = ()
     """Of what a recogniser heard in the first; none without one."""
+    after_s: float | None = None
+    """The silence after the last; None where nobody knows it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,21 +100,55 @@ def _settled(
     *,
     announced_apart: bool,
 ) -> list[Pair]:
+    """Return the cheapest way of those that begin with each likely tempo.
+
+    Where announcements are runs of their own, or nothing is announced, one guess of the tempo is
+    far off, and the way that fits it is nowhere near the right one.
+    """
+    ways = [
+        _from_tempo(heard, lines, tempo, unlike, announced_apart=announced_apart)
+        for tempo in _tempos(heard, lines)
+    ]
+    return min(ways, key=lambda pairs: sum(one.cost for one in pairs))
+
+
+def _from_tempo(
+    heard: Sequence[HeardRun],
+    lines: Sequence[SaidLine],
+    tempo: float,
+    unlike: dict[tuple[int, ...], float],
+    *,
+    announced_apart: bool,
+) -> list[Pair]:
     """Return the cheapest way, once more after the tempo is known from what was matched."""
-    tempo = _tempo(heard, lines)
     found: list[Pair] = []
     for _ in range(_TIMES):
         found = _way(heard, lines, tempo, unlike, announced_apart=announced_apart)
         ratios = [
-            sum(one.sound_s for one in heard[slice(*pair.runs)])
-            / usual_s([word for one in lines[slice(*pair.lines)] for word in one.words])
+            ratio
             for pair in found
-            if pair.runs[0] < pair.runs[1] and any(one.words for one in lines[slice(*pair.lines)])
+            if (ratio := _slower(heard[slice(*pair.runs)], lines[slice(*pair.lines)], tempo))
         ]
         if len(ratios) < _ENOUGH:
             break
         tempo = min(_MOST_TEMPO, max(_LEAST_TEMPO, median(ratios)))
     return found
+
+
+def _slower(runs: Sequence[HeardRun], lines: Sequence[SaidLine], tempo: float) -> float:
+    """Return by how much slower lines were read than usual; 0 if nobody can say.
+
+    A question's number may stand before its words or not: what fits `tempo` better is believed.
+    """
+    words = [word for one in lines for word in one.words]
+    if not runs or not words:
+        return 0.0
+    heard_s = sum(one.sound_s for one in runs)
+    announced = [*lines[0].announced, *words]
+    if lines[0].is_question and len(runs) > 1:
+        return heard_s / usual_s(announced)
+    likely = [heard_s / usual_s(said) for said in (words, announced)]
+    return min(likely, key=lambda ratio: abs(log(ratio / tempo)))
 
 
 def _way(
@@ -130,13 +175,29 @@ def usual_s(words: Sequence[SpokenWord]) -> float:
     )
 
 
-def _tempo(heard: Sequence[HeardRun], lines: Sequence[SaidLine]) -> float:
-    """Return by how much slower it is read than usual."""
-    said_s = [usual_s(one.words) for one in lines if one.if_unheard >= 1 and one.words]
+def _tempos(heard: Sequence[HeardRun], lines: Sequence[SaidLine]) -> list[float]:
+    """Return by how much slower it may be read than usual: by the middle line, and by them all."""
+    said = [one for one in lines if one.if_unheard >= 1 and one.words]
     heard_s = [one.sound_s for one in heard if one.is_voiced]
-    if not said_s or not heard_s:
-        return 1.0
-    return min(_MOST_TEMPO, max(_LEAST_TEMPO, median(heard_s) / median(said_s)))
+    if not said or not heard_s:
+        return [1.0]
+    plain_s = [usual_s(one.words) for one in said]
+    announced_s = sum(usual_s(one.announced) for one in said if one.announced)
+    guesses = (
+        median(heard_s) / median(plain_s),
+        sum(heard_s) / sum(plain_s),
+        sum(heard_s) / (sum(plain_s) + announced_s),
+    )
+    return sorted({min(_MOST_TEMPO, max(_LEAST_TEMPO, round(one, 2))) for one in guesses})
+
+
+def _answer_time(heard: Sequence[HeardRun]) -> float | None:
+    """Return the usual silence after a question: the middle one of those that are long."""
+    known = sorted(one.after_s for one in heard if one.is_voiced and one.after_s is not None)
+    if not known:
+        return None
+    most_s = known[len(known) * 9 // 10]
+    return median(one for one in known if one >= _ANSWER_SHARE * most_s)
 
 
 class _Matcher:
@@ -153,6 +214,7 @@ class _Matcher:
         self._lines = lines
         self._tempo = tempo
         self._usual = usual_readings
+        self._answer_s = _answer_time(heard)
         self.announced_apart = False
         self.unlike: dict[tuple[int, ...], float] = {}
         """How unlike runs and lines sound, by their places; it does not change with the tempo."""
@@ -164,16 +226,18 @@ class _Matcher:
         found = []
         if i < n:
             one = self._heard[i]
-            found.append((1, 0, 2.6 if one.is_voiced else 0.15))
+            waits = _TIME_TO_ANSWER if self._has_time(i) else 0.0
+            found.append((1, 0, 2.6 + waits if one.is_voiced else 0.15))
         if j < m:
             found.append((0, 1, self._lines[j].if_unheard))
         if i == n or j == m:
             return found
         if not self._heard[i].is_voiced and self._heard[i].sound_s < 1:
             return found
-        found.append((1, 1, self._cost(i, i + 1, j, j + 1)))
+        is_apart = self.announced_apart and self._lines[j].announced
+        alone = _UNANNOUNCED if is_apart else 0.0
+        found.append((1, 1, self._cost(i, i + 1, j, j + 1) + alone))
         if self._lines[j].is_question:
-            is_apart = self.announced_apart and self._lines[j].announced
             if is_apart and i + 2 <= n and self._heard[i].n_readings == 1:
                 found.append((2, 1, self._announced_cost(i, j)))
             return found
@@ -199,7 +263,8 @@ class _Matcher:
             if (i, j) not in self.unlike:
                 self.unlike[i, j] = _unlikeness(said, said, list(one.phones))
             total = _LENGTH_WEIGHT_HEARD * total + _HEARD_WEIGHT * self.unlike[i, j]
-        return total / 2 + self._cost(i + 1, i + 2, j, j + 1) + 0.1
+        waits = _TIME_TO_ANSWER if self._has_time(i) else 0.0
+        return total / 2 + self._cost(i + 1, i + 2, j, j + 1) + 0.1 + waits
 
     def _found_cost(self, i: int, i_end: int, j: int, j_end: int) -> float:
         runs, lines = self._heard[i:i_end], self._lines[j:j_end]
@@ -212,6 +277,7 @@ class _Matcher:
         )
         if first.is_question:
             total += _READ_ONCE if runs[0].n_readings < self._usual else 0.0
+            total += 0.0 if self._has_time(i_end - 1, last=True) else _NO_TIME_TO_ANSWER
         elif runs[0].n_readings > 1:
             total += _NO_QUESTION_READ_TWICE
         if not any(one.phones for one in runs):
@@ -227,7 +293,15 @@ class _Matcher:
         said_s = usual_s(words) * self._tempo
         if said_s <= 0 or heard_s <= 0:
             return _MOST
-        return min(_MOST, (log(heard_s / said_s) / _SPREAD) ** 2)
+        spread = sqrt(_SPREAD**2 + _SPREAD_OF_A_SECOND**2 / usual_s(words))
+        return min(_MOST, (log(heard_s / said_s) / spread) ** 2)
+
+    def _has_time(self, i: int, *, last: bool = False) -> bool:
+        """Return whether an answer time may follow a run; where nobody knows, `last`."""
+        after_s = self._heard[i].after_s
+        if after_s is None or self._answer_s is None:
+            return last
+        return after_s >= _ANSWER_SHARE * self._answer_s
 
 
 def _unlikeness(said: list[str], announced: list[str], heard: list[str]) -> float:

@@ -1,7 +1,8 @@
 """An excerpt: some questions of a built track as a file of their own, to be heard again.
 
-It is laid from the same takes, with the version's own silences, and is compared with the delivered
-track before it is given: every sample of it must stand there, at a shifted place.
+A slate of its own stands before it. The rest is laid from the same takes, with the version's own
+silences, and is compared with the delivered track before it is given: every sample must stand
+there, at a shifted place. The file as a whole is checked as any track without its script is.
 """
 
 from __future__ import annotations
@@ -12,9 +13,12 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final, cast, get_args
 
 from pausewright.arrange.arrangement import STANDARD
+from pausewright.checker.files.draft import EXCERPT
 from pausewright.checker.files.same_stretch import same_stretch
+from pausewright.checker.unscripted import measure_track
 from pausewright.deliver.chosen_steps import chosen, read_choice
 from pausewright.deliver.element_sounds import ElementSounds
+from pausewright.deliver.excerpt_slate import ExcerptSlate
 from pausewright.deliver.output_folder import is_current
 from pausewright.deliver.outputs.record_output import declared_silences
 from pausewright.deliver.project import open_project
@@ -29,7 +33,7 @@ from pausewright.files.writing import keep_private, part_beside, put_new, unwrit
 from pausewright.papers.timed.interruption import minutes_seconds
 from pausewright.papers.typeset.paper_frame import Look
 from pausewright.plan.clock import Clock
-from pausewright.plan.step_writer import LEAD_IN_S, RUN_OUT_S
+from pausewright.plan.step_writer import RUN_OUT_S
 from pausewright.plan.timeline import Mark, Placed, Say, Timeline, Wait
 from pausewright.problems import OutputError
 from pausewright.records.record_files import read_record
@@ -43,14 +47,14 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.checker.files.same_stretch import SameStretch
+    from pausewright.checker.result.findings import CheckResult
     from pausewright.deliver.build_options import Options
+    from pausewright.deliver.chosen_steps import Choice
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
     from pausewright.records.shapes import BuildRecord
 
 TEMPLATE: Final = "excerpt-sheet"
-EXCERPT: Final = "excerpt"
-"""What its tags say that it is."""
 _ENDS: Final = frozenset({"hold", "run-out"})
 """Silences that are no part of the questions before them."""
 
@@ -67,7 +71,11 @@ class ExcerptMade:
     to_s: Fraction
     """Where it stands on the delivered track."""
     length_s: Fraction
+    slate_s: Fraction
+    """How long its slate is, with the silences around it."""
     compared: SameStretch
+    checked: CheckResult
+    """What was measured on the file, its slate included."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +87,7 @@ class _Cut:
     end_sample: int
     """On the whole track."""
     lead_samples: int
-    """Silence before it."""
+    """The slate before it, with the silences around that."""
 
 
 def make_excerpt(
@@ -121,8 +129,10 @@ def make_excerpt(
             f"version {one.label} was built from other settings than the script has now",
             "build the script again",
         )
-    cut = _cut(line, one, questions, script)
-    return _written(build, record, cut, (target, sheet), questions, folder)
+    choice = read_choice(questions)
+    slate = ExcerptSlate(project, one, choice, build.sounds, options.engines)
+    cut = _cut(line, one, choice, slate)
+    return _written(build, record, cut, slate, (target, sheet), questions, folder)
 
 
 def _as_built(
@@ -148,8 +158,8 @@ def _as_built(
     return build, record
 
 
-def _cut(line: Timeline, version: Version, questions: str, script: Path) -> _Cut:
-    told = chosen(version.steps, read_choice(questions), script, ())
+def _cut(line: Timeline, version: Version, choice: Choice, slate: ExcerptSlate) -> _Cut:
+    told = chosen(version.steps, choice, version.script.path, ())
     at = [index for index, one in enumerate(line.placed) if any(one.step is s for s in told)]
     first, last = at[0], at[-1] + 1
     while first and isinstance(line.placed[first - 1].step, Mark):
@@ -161,14 +171,15 @@ def _cut(line: Timeline, version: Version, questions: str, script: Path) -> _Cut
     inside = line.placed[first:last]
     start, end = inside[0].start_sample, inside[-1].end_sample
     clock = Clock(line.rate_hz)
-    lead, out = clock.samples(LEAD_IN_S), clock.samples(RUN_OUT_S)
+    head, out = slate.line(), clock.samples(RUN_OUT_S)
+    lead = head.n_samples
     shifted = [
         Placed(one.step, one.start_sample - start + lead, one.end_sample - start + lead)
         for one in inside
     ]
     end_here = end - start + lead
     placed = (
-        Placed(Wait("lead-in", LEAD_IN_S), 0, lead),
+        *head.placed,
         *shifted,
         Placed(Wait("run-out", RUN_OUT_S), end_here, end_here + out),
     )
@@ -183,6 +194,7 @@ def _written(
     build: VersionBuild,
     record: BuildRecord,
     cut: _Cut,
+    slate: ExcerptSlate,
     targets: tuple[Path, Path],
     questions: str,
     folder: Path,
@@ -195,7 +207,7 @@ def _written(
     label, edition = record.version_label, record.edition
     tags = Tags(title, edition, label, settings.language, marks, state=EXCERPT)
     part = part_beside(target)
-    blocks = lay(line, build.sounds.take, channels=settings.channels)
+    blocks = lay(line, slate.take, channels=settings.channels)
     kind = cast("Format", target.suffix[1:].lower())
     try:
         write_track(
@@ -207,9 +219,17 @@ def _written(
                 f"{compared.n_differing} samples are not those of the delivered track",
                 "build the script again, then make the excerpt",
             )
+        checked = measure_track(part)
+        if not checked.is_good:
+            raise OutputError(
+                f"the excerpt is not good: {checked.errors[0].sentence}",
+                "build the script again, then make the excerpt",
+            )
         from_s, to_s = (Fraction(s, rate_hz) for s in (cut.start_sample, cut.end_sample))
-        length_s = Fraction(line.n_samples, rate_hz)
-        found = ExcerptMade(target, sheet, label, edition, from_s, to_s, length_s, compared)
+        length_s, slate_s = (Fraction(n, rate_hz) for n in (line.n_samples, cut.lead_samples))
+        found = ExcerptMade(
+            target, sheet, label, edition, from_s, to_s, length_s, slate_s, compared, checked
+        )
         paper = StaffPaper(TEMPLATE, "Excerpt sheet", _sheet_data(found, cut, questions), Look(11))
         pdf = paper.compiled(build.version.script, label, edition).pdf
         keep_private(part)
@@ -246,6 +266,7 @@ def _sheet_data(found: ExcerptMade, cut: _Cut, questions: str) -> dict[str, obje
         "length": minutes_seconds(found.length_s),
         "rows": _rows(cut.line.placed, cut.line.rate_hz),
         "compared": compared_sentence(found.compared),
+        "checked": checked_sentence(found.checked),
     }
 
 
@@ -258,9 +279,20 @@ def _rows(placed: Sequence[Placed], rate_hz: int) -> list[list[str]]:
             rows.append([one.step.title, at, ""])
         elif isinstance(one.step, Wait) and one.step.kind == "answer-time" and rows:
             rows[-1][2] = rows[-1][2] or at
+        elif isinstance(one.step, Wait) and one.step.kind == "hold":
+            rows.append(["Stop: press pause, go on when the room is ready", at, ""])
         elif isinstance(one.step, Say) and not rows:
-            rows.append(["Beginning", at, ""])
+            rows.append(["Beginning: what is heard again", at, ""])
     return rows
+
+
+def checked_sentence(found: CheckResult) -> str:
+    """Return what was measured on the whole file, in a sentence."""
+    n_warnings = sum(one.severity == "warning" for one in found.findings)
+    warned = f", {n_warnings} warning{'s' * (n_warnings != 1)}" if n_warnings else ""
+    level = "" if found.loudness_lufs is None else f", {found.loudness_lufs:.1f} LUFS"
+    peak = "" if found.true_peak_dbtp is None else f", true peak {found.true_peak_dbtp:.1f} dBTP"
+    return f"read whole by two decoders{level}{peak}: no fault of the file{warned}"
 
 
 def compared_sentence(found: SameStretch) -> str:

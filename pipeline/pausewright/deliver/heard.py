@@ -15,12 +15,8 @@ from typing import TYPE_CHECKING, Final
 from pausewright.files.writing import unwritable, write_file
 from pausewright.problems import OutputError
 from pausewright.records.record_files import read_as, record_text
-from pausewright.records.shapes import (
-    NOT_HEARD,
-    HeardTake,
-    HeardTakes,
-    ListeningLog,
-)
+from pausewright.records.shapes import NOT_HEARD
+from pausewright.records.signed_shapes import HeardTake, HeardTakes, ListeningLog
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence

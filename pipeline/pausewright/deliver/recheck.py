@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 from pausewright.checker.check import check_track
 from pausewright.checker.files.decode import files_of, name_of
 from pausewright.checker.files.piece_set import check_pieces, set_around
-from pausewright.checker.files.tags import refuse_proofs
+from pausewright.checker.files.tags import refuse_excerpts, refuse_proofs
 from pausewright.checker.folder import check_folder
 from pausewright.checker.judge.against_standard import measured_track
 from pausewright.checker.promises.promise import promise_of
@@ -131,6 +131,7 @@ def recheck(
     def measured(track: Track, label: str | None) -> CheckResult:
         if project is None:
             return measure_track(track, progress)
+        refuse_excerpts(files_of(track))
         first = files_of(track)[0]
         named = first.with_name(re.sub(r"_(switchable|burned-in)(?=\.mp4$)", "", first.name))
         beside = [found for end in (".vtt", ".srt") if (found := named.with_suffix(end)).is_file()]

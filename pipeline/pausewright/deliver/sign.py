@@ -26,7 +26,7 @@ from pausewright.deliver.version import made_versions
 from pausewright.files.writing import unwritable, write_file
 from pausewright.problems import OutputError
 from pausewright.records.record_files import record_text
-from pausewright.records.shapes import (
+from pausewright.records.signed_shapes import (
     Signature,
     Signatures,
     SignedFor,

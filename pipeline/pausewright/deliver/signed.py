@@ -15,7 +15,7 @@ from pausewright.checker.files.sample_hash import samples_sha256
 from pausewright.plan.timeline import Say
 from pausewright.problems import OutputError
 from pausewright.records.record_files import read_as
-from pausewright.records.shapes import TRACK_NEEDS, Signature, Signatures
+from pausewright.records.signed_shapes import TRACK_NEEDS, Signature, Signatures
 from pausewright.wording.line_elements import Excerpt, Utterance
 
 if TYPE_CHECKING:

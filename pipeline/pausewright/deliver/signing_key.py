@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-    from pausewright.records.shapes import Signature
+    from pausewright.records.signed_shapes import Signature
 
 _HINT: Final = "make one: openssl genpkey -algorithm ed25519 -out key.pem"
 

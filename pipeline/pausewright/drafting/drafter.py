@@ -2,48 +2,37 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
-from statistics import median
 from typing import TYPE_CHECKING, Final
 
-from pausewright.alignment.phone_words import plain, sounds, spoken_words
-from pausewright.alignment.runs import repeats, runs, split_ms
-from pausewright.alignment.said_lines import HeardRun, SaidLine, paired, usual_s
+from pausewright.alignment.phone_words import plain, spoken_words
+from pausewright.alignment.runs import splits_ms
+from pausewright.alignment.said_lines import SaidLine, paired, usual_s
+from pausewright.drafting.chains import heard_runs, parted
 from pausewright.drafting.draft_model import Doubt, Draft, Reading, Said, clock
-from pausewright.drafting.ears import HeardText, doubts_of, heard_texts
+from pausewright.drafting.ears import doubts_of, heard_texts
 from pausewright.drafting.values import likely_values
 from pausewright.problems import SoundError
-from pausewright.sound.streamed import LOW_RATE_HZ
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from pausewright.alignment.given_sound import GivenSound, Listener
     from pausewright.alignment.runs import Run
-    from pausewright.alignment.said_lines import Pair
+    from pausewright.alignment.said_lines import HeardRun, Pair
+    from pausewright.drafting.chains import Chain, Parted
+    from pausewright.drafting.ears import HeardText
     from pausewright.drafting.paper_units import PaperUnit
 
     Told = Callable[[str, int, int], None]
     SpokenOf = Callable[[str], str]
 
-_CHAINED_MS: Final = 30_000
-"""Readings of one question are no further apart."""
-_LONGER: Final = 1.7
-_MUCH_LONGER_MS: Final = 1500
-"""Nor by so much more than other readings are: then it is a question much like the one before."""
 _ANNOUNCING: Final = frozenset({"number", "question", "item"})
 _MOST_QUESTIONS: Final = 120
 _UNFIT_SHARE: Final = 0.5
-_MISSING: Final = {"question": 3.0, "text": 1.0, "heading": 0.3}
-
-
-@dataclass(frozen=True, slots=True)
-class _Chain:
-    """Runs that say the same: the readings of a question, or one run."""
-
-    runs: tuple[Run, ...]
-    heard: tuple[HeardText, ...] = ()
+_CLEARER: Final = 1.0
+"""By how much better the paper must fit another parting than that by the clearest jump."""
+_MISSING: Final = {"question": 3.0, "text": 2.0, "heading": 0.3}
 
 
 def drafted(
@@ -67,27 +56,25 @@ def drafted(
     SoundError
         If the paper does not belong to the recording.
     """
-    samples = given.sound.samples
-    found = runs(given.sounding, samples, LOW_RATE_HZ, split_ms(given.sounding))
-    voiced = [one for one in found if one.is_voiced]
-    if not voiced:
+    lines = None if units is None else _lines(units, spoken_of)
+    parted = _parted(given, lines, told)
+    if not parted.voiced:
         raise SoundError("no voice was found in the recording", "name one in which somebody speaks")
-    again = repeats(given.spectrum, voiced, given.active, lambda n, m: told("comparing", n, m))
     hearings: list[HeardText] = []
     if listener is not None:
         hearings = heard_texts(
-            given, voiced, listener, spoken_of, lambda n, m: told("listening", n, m)
+            given, parted.voiced, listener, spoken_of, lambda n, m: told("listening", n, m)
         )
-    chains = _chains(voiced, again, hearings)
+    chains = parted.chains(hearings)
     sounds_only = [
         Doubt(one.start_ms, "a sound without a voice (a cough, a rustle?): it ends no silence")
-        for one in found
+        for one in parted.runs
         if not one.is_voiced
     ]
-    if units is None:
+    if units is None or lines is None:
         said, doubts = _by_ear(chains, spoken_of)
     else:
-        said, doubts = _by_paper(given, chains, units, listener, spoken_of)
+        said, doubts = _by_paper(given, chains, units, lines, listener, spoken_of)
     _measure(said, given.sounding.length_ms)
     where = given.sounding
     return Draft(
@@ -95,22 +82,35 @@ def drafted(
     )
 
 
-def _chains(
-    voiced: Sequence[Run], again: Sequence[bool], hearings: Sequence[HeardText]
-) -> list[_Chain]:
-    silences = [run.start_ms - before.end_ms for before, run in pairwise(voiced)]
-    linked = [ms for ms, is_again in zip(silences, again[1:], strict=True) if is_again]
-    most_ms = min(_CHAINED_MS, max(_LONGER * median(linked), _MUCH_LONGER_MS)) if linked else 0
-    rows: list[list[int]] = []
-    for i in range(len(voiced)):
-        if i and again[i] and silences[i - 1] <= most_ms:
-            rows[-1].append(i)
-        else:
-            rows.append([i])
+def _lines(units: Sequence[PaperUnit], spoken_of: SpokenOf) -> list[SaidLine]:
+    """Return what is on the paper as lines that are said."""
+    words = spoken_words(spoken_of(unit.text) for unit in units)
+    announced = spoken_words(
+        "" if unit.number is None else spoken_of(f"Number {unit.number}.") for unit in units
+    )
     return [
-        _Chain(tuple(voiced[i] for i in row), tuple(hearings[i] for i in row) if hearings else ())
-        for row in rows
+        SaidLine(said, before, unit.kind == "question", _MISSING[unit.kind])
+        for unit, said, before in zip(units, words, announced, strict=True)
     ]
+
+
+def _parted(given: GivenSound, lines: Sequence[SaidLine] | None, told: Told) -> Parted:
+    """Return the recording in runs: parted so that the paper fits best, by lengths and silences."""
+    splits = splits_ms(given.sounding)
+    if lines is None:
+        splits = splits[:1]
+    found = []
+    for i, split in enumerate(splits):
+
+        def compared(n: int, m: int, n_before: int = i) -> None:
+            told("comparing", n_before * m + n, len(splits) * m)
+
+        found.append(parted(given, split, compared))
+    if lines is None or len(found) == 1:
+        return found[0]
+    costs = [sum(pair.cost for pair in paired(heard_runs(one.chains()), lines)) for one in found]
+    best = costs.index(min(costs))
+    return found[best] if costs[best] + _CLEARER < costs[0] else found[0]
 
 
 def _reading(runs_of: Sequence[Run], heard: str = "") -> Reading:
@@ -118,18 +118,18 @@ def _reading(runs_of: Sequence[Run], heard: str = "") -> Reading:
     return Reading(first.start_ms, last.end_ms, first.start_within_ms, last.end_within_ms, heard)
 
 
-def _readings(chain: _Chain) -> list[Reading]:
+def _readings(chain: Chain) -> list[Reading]:
     texts = [one.text for one in chain.heard] or [""] * len(chain.runs)
     return [_reading([run], text) for run, text in zip(chain.runs, texts, strict=True)]
 
 
-def _by_ear(chains: Sequence[_Chain], spoken_of: SpokenOf) -> tuple[list[Said], list[Doubt]]:
+def _by_ear(chains: Sequence[Chain], spoken_of: SpokenOf) -> tuple[list[Said], list[Doubt]]:
     """Return what was heard: what is announced by number, or read twice, is a question."""
     numbers = _Numbers(spoken_of)
     has_numbers = sum(numbers.announced(one.heard[0], 1) is not None for one in chains) >= 2
     said: list[Said] = []
     expected = 1
-    before: _Chain | None = None
+    before: Chain | None = None
     for chain in chains:
         if len(chain.runs) == 1 and before is None and numbers.is_bare(chain.heard[0]):
             before = chain  # its question follows
@@ -193,28 +193,14 @@ class _Numbers:
 
 def _by_paper(
     given: GivenSound,
-    chains: Sequence[_Chain],
+    chains: Sequence[Chain],
     units: Sequence[PaperUnit],
+    lines: Sequence[SaidLine],
     listener: Listener | None,
     spoken_of: SpokenOf,
 ) -> tuple[list[Said], list[Doubt]]:
     """Return a draft in the words of the paper, and what of the paper was not found."""
-    words = spoken_words(spoken_of(unit.text) for unit in units)
-    announced = spoken_words(
-        "" if unit.number is None else spoken_of(f"Number {unit.number}.") for unit in units
-    )
-    lines = [
-        SaidLine(said, before, unit.kind == "question", _MISSING[unit.kind])
-        for unit, said, before in zip(units, words, announced, strict=True)
-    ]
-    heard = [
-        HeardRun(
-            chain.runs[0].sound_ms / 1000,
-            len(chain.runs),
-            phones=tuple(sounds(chain.heard[0].words)) if chain.heard else (),
-        )
-        for chain in chains
-    ]
+    heard = heard_runs(chains)
     pairs = paired(heard, lines)
     _refuse_other_paper(pairs, heard, units)
     said: list[Said] = []
@@ -237,7 +223,7 @@ def _by_paper(
     return said, doubts
 
 
-def _said(taken: Sequence[_Chain], of_paper: Sequence[PaperUnit]) -> Said:
+def _said(taken: Sequence[Chain], of_paper: Sequence[PaperUnit]) -> Said:
     is_question = bool(of_paper) and of_paper[0].kind == "question"
     text = " ".join(unit.text for unit in of_paper)
     if is_question and len(taken) > 1:  # what announces it is a run of its own
@@ -289,7 +275,7 @@ def _cut(text: str) -> str:
 
 def _doubts(
     pair: Pair,
-    taken: Sequence[_Chain],
+    taken: Sequence[Chain],
     lines: Sequence[SaidLine],
     of_paper: Sequence[PaperUnit],
     one: Said,
@@ -321,7 +307,7 @@ def _doubts(
 
 def _heard_doubts(
     given: GivenSound,
-    taken: Sequence[_Chain],
+    taken: Sequence[Chain],
     line: SaidLine,
     listener: Listener,
     spoken_of: SpokenOf,

@@ -20,6 +20,11 @@ TAKES_IN_LISTS: bool = True
 _AROUND_MS: Final = 60
 """What is kept round speech at least, where the silence is long enough."""
 _LEAST_PAUSE_MS: Final = 300
+_RIGHTS: Final = (
+    "# Every arrangement of a recording needs the next line. Say whose it is and what they allow,",
+    "# and take the # away:",
+    '# recording-rights: "…"',
+)
 _COMMENT_ENDS: Final = re.compile(r"-->|--!>|<!--")
 _SPACES: Final = re.compile(r"\s+")
 _UNREAD: Final = re.compile(r"[^\w\s.,;:?!'’+=£$€%°/()×÷−-]")
@@ -47,7 +52,7 @@ def script_text(
         rows.append(f"between-readings: {_length(between_ms)}")
     if answer_ms is not None:
         rows.append(f"answer-time: {_length(answer_ms)}")
-    rows += ["---", "", _comment(_head(draft, recording)), ""]
+    rows += [*_RIGHTS, "---", "", _comment(_head(draft, recording)), ""]
     for doubt in draft.doubts:
         rows += [_comment(doubt.whole), ""]
     borders = _borders(draft)

@@ -6,7 +6,7 @@ that is not declared may not, so a change of meaning needs another format number
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated, Literal, TypeAlias
+from typing import TYPE_CHECKING, Annotated, Literal
 
 from msgspec import Meta, Struct, structs
 
@@ -24,7 +24,7 @@ CONTENTS_FORMAT: Literal[1] = 1
 """Of the list of contents; likewise."""
 NOT_HEARD = "Not heard by a person yet"
 
-_RAISED = Meta(description="Raised when a reader of older files would misread a new one.")
+RAISED = Meta(description="Raised when a reader of older files would misread a new one.")
 
 Words = Annotated[str, Meta(min_length=1)]
 Sha256 = Annotated[str, Meta(pattern="^[0-9a-f]{64}$")]
@@ -147,7 +147,7 @@ class BuildRecord(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True)
     heard_by: Annotated[
         Words, Meta(description="Who has heard the whole track, or that nobody has yet.")
     ]
-    record_format: Annotated[Literal[1], _RAISED]
+    record_format: Annotated[Literal[1], RAISED]
     state: Annotated[
         Literal["draft", "signed"],
         Meta(description="Of the track: signed for wording, sound and timing, or a draft."),
@@ -184,7 +184,7 @@ class PackedFile(Struct, frozen=True, forbid_unknown_fields=True):
 class PackingList(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """What belongs in the folder that goes to the room: no title, no arrangement and no need."""
 
-    packing_list: Annotated[Literal[1], _RAISED]
+    packing_list: Annotated[Literal[1], RAISED]
     version_label: Annotated[Words, Meta(description="The neutral mark that the room sees.")]
     edition: Annotated[Words, Meta(description="The same on track and papers.")]
     track: PackedTrack
@@ -224,7 +224,7 @@ class RoomFile(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=Tr
 class RoomPackingList(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """What belongs in a room's folder, or a player's alone: no candidate and no need."""
 
-    packing_list: Annotated[Literal[2], _RAISED]
+    packing_list: Annotated[Literal[2], RAISED]
     room: Annotated[Words, Meta(description="As the list of needs calls it.")]
     folder: Annotated[RelativePath, Meta(description="Of the room.")]
     player: Annotated[
@@ -255,7 +255,7 @@ class LaidOutFile(Struct, frozen=True):
 class RoomsRecord(Struct, frozen=True, kw_only=True):
     """What was laid out for all rooms: stays in the office, names no candidate."""
 
-    rooms_record: Annotated[Literal[1], _RAISED]
+    rooms_record: Annotated[Literal[1], RAISED]
     edition: Words
     folders: Annotated[tuple[RelativePath, ...], Meta(description="Of all rooms.")]
     files: tuple[LaidOutFile, ...]
@@ -298,10 +298,37 @@ class RunningPlace(Struct, frozen=True, forbid_unknown_fields=True, omit_default
     """Of what is said or played."""
 
 
+AtMs = Annotated[int, Meta(ge=0, description="Milliseconds from the first sample of the track.")]
+
+
+class WhereRow(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
+    """What a stop in one stretch of a track, [start_ms, end_ms), means; no word of a question."""
+
+    start_ms: AtMs
+    end_ms: AtMs
+    happens: Literal["heard", "given", "held", "between", "before", "after"]
+    """Something is said; a silence of the candidates runs; the track waits for a person; the
+    author's pause; before the first words; after the last ones."""
+    name: Words
+    """As in "during NAME": "question 15 of 24, answer time"."""
+    resume_ms: AtMs
+    """The latest place to go on from: in a silence."""
+    back_ms: AtMs
+    """Where its question, or its instructions, begin."""
+    back_to: Words
+    """What begins there: "the first reading of question 15"."""
+    part: str = ""
+    """Its title."""
+    question: str = ""
+    """As candidates know it: "7b"; none for instructions."""
+    reading: Annotated[int, Meta(ge=0)] = 0
+    """Which reading of it, from 1."""
+
+
 class RunningTimes(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """What is on a track and when, for running sheets of any day: no word of a question."""
 
-    running_times: Annotated[Literal[1], _RAISED]
+    running_times: Annotated[Literal[1], RAISED]
     track: RelativePath
     """Name of its file."""
     length_s: Seconds
@@ -313,6 +340,10 @@ class RunningTimes(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True
     """Of the track, in samples a second; 0 in files of before places were kept."""
     places: tuple[RunningPlace, ...] = ()
     """Everything on the track, end to end from its first sample."""
+    sound_check: str = ""
+    """Name of the file beside the track by which the sound is tested; none: the first words."""
+    where: tuple[WhereRow, ...] = ()
+    """What a stop at any place means, end to end; none in files of before it was kept."""
 
 
 UnitMark = Annotated[str, Meta(pattern="^[0-9a-f]{32}$", description="Hash, cut to 32 digits.")]
@@ -349,7 +380,7 @@ class Contents(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     short answers could be guessed from their hashes.
     """
 
-    contents: Annotated[Literal[1], _RAISED]
+    contents: Annotated[Literal[1], RAISED]
     edition: Words
     version_label: Words
     arrangement: Words
@@ -374,74 +405,3 @@ class WrittenFiles(Struct, frozen=True):
     """All that was written into a folder: of any record, what is needed to replace it."""
 
     files: tuple[WrittenFile, ...]
-
-
-SignedFor: TypeAlias = Literal["wording", "sound", "timing", "papers"]
-"""What somebody answers for: the words as they are said; the track as it was heard; its times; the
-papers as they were read."""
-TRACK_NEEDS: tuple[SignedFor, ...] = ("wording", "sound", "timing")
-"""A track without all of these is a draft."""
-
-
-class SignedTrack(Struct, frozen=True, forbid_unknown_fields=True):
-    """A track in one format."""
-
-    format: Words
-    """Ending of its file: "mp3"."""
-    samples: Sha256
-    """Of its decoded samples: 16 bits, little-endian, channels interleaved; tags do not count."""
-
-
-class SignedPaper(Struct, frozen=True, forbid_unknown_fields=True):
-    """A paper as it was read."""
-
-    kind: Kind
-    content_mark: ContentMark
-
-
-class Signature(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    """One person's word for one version."""
-
-    signed_by: Words
-    signed_for: SignedFor
-    signed_on: Annotated[str, Meta(pattern=r"^\d{4}-\d\d-\d\d$")]
-    title: Words
-    edition: Words
-    version_label: Words
-    words: Sha256
-    """Of all words as they are said."""
-    tracks: tuple[SignedTrack, ...]
-    papers: tuple[SignedPaper, ...]
-
-
-class Signatures(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    """All signatures of a script, in the order in which they were given."""
-
-    signatures: Annotated[Literal[1], _RAISED]
-    signed: tuple[Signature, ...]
-
-
-class HeardTake(Struct, frozen=True, forbid_unknown_fields=True):
-    """Which samples of a sound were played to a person."""
-
-    take: TakeMark
-    n_samples: Annotated[int, Meta(ge=1)]
-    spans: tuple[tuple[int, int], ...]
-    """Half-open, in order, apart from each other."""
-
-
-class HeardTakes(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    """What of a script has been heard; no word of it."""
-
-    heard: Annotated[Literal[1], _RAISED]
-    takes: tuple[HeardTake, ...]
-
-
-class ListeningLog(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    """What a listening page played of one track."""
-
-    listening_log: Annotated[Literal[1], _RAISED]
-    edition: Words
-    version_label: Words
-    played_s: tuple[tuple[Seconds, Seconds], ...]
-    """From where to where on the track."""

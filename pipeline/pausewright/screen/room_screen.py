@@ -18,14 +18,16 @@ from pausewright.problems import OutputError
 from pausewright.screen.screen_page import page_data, screen_page
 from pausewright.screen.screen_places import places
 from pausewright.screen.where_table import where_table
+from pausewright.wording.screen_words import screen_words
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from pathlib import Path
 
     from pausewright.captions.cues import Cue
     from pausewright.plan.timeline import Timeline
-    from pausewright.screen.screen_places import Places
+    from pausewright.records.shapes import WhereRow
+    from pausewright.screen.screen_places import Places, Stretch
     from pausewright.script.model import Script
 
 Sound: TypeAlias = Literal["beside", "inline"]
@@ -96,6 +98,7 @@ def room_screen(
         label=label,
         edition=edition,
         is_practice=script.settings.use == "practice",
+        words=screen_words(script.settings.language),
         has_captions=bool(cues),
         shows_time=script.settings.show_time,
         track=track.name,
@@ -126,7 +129,10 @@ def _read(track: Path, sound: Sound) -> tuple[str, bytes]:
 
 def _data(script: Script, timeline: Timeline, cues: Sequence[Cue]) -> dict[str, object]:
     where = places(script, timeline)
+    spoken = screen_words(script.settings.language)
+    words = spoken.words
     return {
+        "words": {**words, "language": spoken.language},
         "length_ms": where.length_ms,
         "practice": script.settings.use == "practice",
         "stretches": [
@@ -136,7 +142,7 @@ def _data(script: Script, timeline: Timeline, cues: Sequence[Cue]) -> dict[str, 
                 one.sentence,
                 one.back_ms,
                 one.part,
-                [one.asked.name, one.asked.number, one.asked.n_questions] if one.asked else None,
+                _asked(one, words),
                 one.doing,
             ]
             for one in where.stretches
@@ -145,20 +151,40 @@ def _data(script: Script, timeline: Timeline, cues: Sequence[Cue]) -> dict[str, 
         "halts": [[h.start_ms, h.end_ms, h.title, h.is_counted, h.is_answer] for h in where.halts],
         "turns": [turn.start_ms for turn in where.turns],
         "silences": [
-            [s.start_ms, s.end_ms, s.name] for s in where.silences if script.settings.show_time
+            [s.start_ms, s.end_ms, words[s.kind]]
+            for s in where.silences
+            if script.settings.show_time
         ],
         "cues": [[c.start_ms, c.end_ms, _lines(c)] for c in cues],
-        "where": [
-            [one.start_ms, one.end_ms, one.happens, one.name, one.back_ms, one.back_to]
-            for one in where_table(script, timeline)
-        ],
+        "where": [page_row(one) for one in where_table(script, timeline)],
     }
 
 
+def page_row(one: WhereRow) -> list[object]:
+    """Return what a stop in one stretch means, as the page holds it (`Where` in incident.js)."""
+    span: list[object] = [one.start_ms, one.end_ms, one.happens, one.name]
+    return [*span, one.back_ms, one.back_to, one.resume_ms]
+
+
+def _asked(one: Stretch, words: Mapping[str, str]) -> list[object] | None:
+    """Return what is asked in a stretch, as candidates read it."""
+    if one.asked is None:
+        return None
+    name = words[one.asked.name.lower().replace(" ", "-")]
+    return [name, one.asked.number, one.asked.n_questions]
+
+
 def _entries(where: Places) -> list[tuple[str, str, int]]:
-    """Return the list of parts, questions, stops and page turns, by their times."""
+    """Return the list of parts, questions, stops and page turns, by their times.
+
+    A stop stands at the time at which its silence begins, as in the countdown to it and on the
+    running sheet.
+    """
+    holds = iter(where.halts)
     found: list[tuple[str, str, int]] = []
-    found += [(one.kind, one.title, one.start_ms) for one in where.entries]
+    for one in where.entries:
+        start_ms = next(holds).start_ms if one.kind == "stop" else one.start_ms
+        found.append((one.kind, one.title, start_ms))
     found += [("turn", "Page turn", one.start_ms) for one in where.turns]
     return sorted(found, key=lambda one: one[2])
 

@@ -107,6 +107,7 @@ class Silence:
     name: str
     start_ms: int
     end_ms: int
+    kind: SilenceKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +144,7 @@ class _Walk:
         self._clock = clock
         self._placed = timeline.placed
         self._readings = self._most_readings()
-        self._stops = {b.place: b for _, _, b in script.blocks() if isinstance(b, Stop)}
+        self._stops = _stops(script)
 
     def _ms(self, sample: int) -> int:
         return self._clock.milliseconds(sample)
@@ -252,7 +253,7 @@ class _Walk:
             if isinstance(one.step, Mark) and one.step.kind == "stop":
                 title = one.step.title
             elif isinstance(one.step, Wait) and one.step.kind == "hold":
-                stop = None if one.step.place is None else self._stops.get(one.step.place)
+                stop = self._stops.get(one.step.block)
                 counted = stop is not None and stop.is_timed_rest
                 found.append(Halt(title, *self._span(one), counted, bool(one.step.question)))
         return tuple(found)
@@ -262,7 +263,8 @@ class _Walk:
         for one in self._placed:
             step = one.step
             if isinstance(step, Wait) and step.kind in CANDIDATES:
-                found.append(Silence(room_name(step.kind).capitalize(), *self._span(one)))
+                name = room_name(step.kind).capitalize()
+                found.append(Silence(name, *self._span(one), step.kind))
         return tuple(found)
 
     def turns(self) -> tuple[Turn, ...]:
@@ -274,6 +276,19 @@ class _Walk:
 
     def _span(self, one: Placed) -> tuple[int, int]:
         return self._ms(one.start_sample), self._ms(one.end_sample)
+
+
+def _stops(script: Script) -> dict[int, Stop]:
+    """Return the stops by their blocks, counted as the plan counts them."""
+    found: dict[int, Stop] = {}
+    at = -1
+    for part in script.parts:
+        for block in (block for group in part.groups for block in group.blocks):
+            at += 1
+            if isinstance(block, Stop):
+                found[at] = block
+        at += part.answers
+    return found
 
 
 def _joined(stretches: Iterator[Stretch]) -> Iterator[Stretch]:

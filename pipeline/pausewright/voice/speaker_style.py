@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 SHAPE: Final = (510, 256)
 TAKES: Final = (1.0, 1.8, 0.55, 3.2, 1.35, 0.75)
 """Which row each take uses, as a share of the number of symbols."""
+_SAME_ROW: Final = 1e-3
+_SHIFT_ROWS: Final = 2.5
 _STEP: Final = (5**0.5 - 1) / 2
 """Share of the range by which each take after those lies on: the golden section, so that none falls
 on another."""
@@ -81,8 +83,19 @@ def style_row(table: NDArray[np.float32], n_symbols: int, take: int) -> NDArray[
 def row_of(n_symbols: int, take: int) -> float:
     """Return which row a take of so many symbols uses, 0 to 509, counted from 0.
 
-    What would lie before the first row or after the last is turned back at that end.
+    What would lie before the first row or after the last is turned back at that end. Where that
+    lands on the place of an earlier take (204 symbols, takes 2 and 4), the later one moves on.
     """
+    rows: list[float] = []
+    for one in range(1, take + 1):
+        at = _turned_back(n_symbols, one)
+        while any(abs(at - other) < _SAME_ROW for other in rows):
+            at += _SHIFT_ROWS if at + _SHIFT_ROWS <= SHAPE[0] - 1 else -_SHIFT_ROWS
+        rows.append(at)
+    return rows[-1]
+
+
+def _turned_back(n_symbols: int, take: int) -> float:
     last = SHAPE[0] - 1
     if take <= len(TAKES):
         share = TAKES[take - 1]

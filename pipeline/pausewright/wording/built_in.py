@@ -33,6 +33,8 @@ _HINTS: Final = {
     "practice": 'word it on the practice part: {announce="… {number}."}',
     "proof": "build the track itself and listen to that: leave --proof out",
     "proof-same": "let every reading be heard: --all-readings",
+    "excerpt": "leave the excerpt's own sentence out",
+    "excerpts": "leave the excerpt's own sentence out",
     "answer": "leave .answers out, or read the answers from a group of your own",
     "sound-check": "test the sound with the tone of the room screen",
 }
@@ -44,6 +46,8 @@ _WHAT: Final = {
     "practice": "what announces a practice question",
     "proof": "what tells that a proof is no track",
     "proof-same": "what is said in place of a reading",
+    "excerpt": "what is said before an excerpt",
+    "excerpts": "what is said before an excerpt",
     "answer": "the number that is said before an answer",
     "sound-check": "what is said to check the sound",
 }

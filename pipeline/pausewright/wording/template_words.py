@@ -38,7 +38,13 @@ class TemplateWords:
         self._total = n_questions if total is None else total
 
     def _built_in(
-        self, name: str, set_words: str, speech: Speech, at: Place | None = None, number: int = 0
+        self,
+        name: str,
+        set_words: str,
+        speech: Speech,
+        at: Place | None = None,
+        number: int = 0,
+        last: int = 0,
     ) -> Line:
         """Return a sentence as the settings word it, else as the language of the speech does."""
         script = self.script
@@ -49,7 +55,8 @@ class TemplateWords:
             words = sentence(name, speech.language, place, self.problems)
         if words is None:
             return ()
-        return self._line((Text(words.replace("{number}", str(number)), place),), speech, place)
+        filled = words.replace("{number}", str(number)).replace("{last}", str(last))
+        return self._line((Text(filled, place),), speech, place)
 
     def _filled(
         self,

@@ -114,6 +114,13 @@ class Worded(TemplateWords):
         """Return what only a proof says: that it is one, or that a reading is left out."""
         return self._built_in(name, "", _plain_speech(self.script.settings))
 
+    def of_excerpt(self, first: int, last: int, speech: Speech) -> Line:
+        """Return what only an excerpt says: what is heard again; () in a language without words."""
+        name = "excerpt" if first == last else "excerpts"
+        if not has_words(name, speech.language):
+            return ()
+        return self._built_in(name, "", speech, number=first, last=last)
+
     def sound_check(self, speech: Speech) -> Line:
         """Return the sentence of the sound check; () in a language without one.
 

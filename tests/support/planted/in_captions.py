@@ -74,9 +74,9 @@ FAULTS: Final = (
     Fault("captions", "all words of questions in transcripts",
           changed(shown_rows, "shown_text", _all_words)),
     Fault("captions", "questions open in transcripts",
-          changed(transcripts_output, "_as_transcribed", _open_questions)),
+          changed(transcripts_output, "as_transcribed", _open_questions)),
     Fault("captions", "a declared transcript ignored", changed(
-        transcripts_output, "_as_transcribed", lambda _: lambda job: job.line), "transcript"),
+        transcripts_output, "as_transcribed", lambda _: lambda job: job.line), "transcript"),
     Fault("captions", "other captions in WebVTT than in SubRip", changed(
         captions_output, "webvtt", lambda right: lambda cues, **more: right(cues[1:], **more))),
     Fault("captions", "an answer on the room screen", changed(

@@ -69,7 +69,9 @@ class _Reader:
         whole = joined(runs)
         lead_in = ExpectedSilence("lead-in", LEAD_IN_S)
         if whole.before is not None and STRENGTH[whole.before.kind] > 0:
-            lead_in = replace(whole.before, wait_s=LEAD_IN_S + whole.before.wait_s)
+            lead_in = replace(
+                whole.before, wait_s=LEAD_IN_S + whole.before.wait_s, lead_s=LEAD_IN_S
+            )
         run_out = ExpectedSilence("run-out", RUN_OUT_S)
         silences = (lead_in, *whole.silences, run_out) if whole.sounds else (run_out,)
         return Expectation(whole.sounds, silences, tuple(self._questions.rows))

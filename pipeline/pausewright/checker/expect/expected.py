@@ -70,6 +70,13 @@ class ExpectedSilence:
     """Which block of the script it belongs to, counted from 0; −1 at the ends of the track."""
     is_answer_of_row: bool = False
     """Whether it is the answer time in its question's row, or half of it, or the hold for it."""
+    lead_s: Fraction = Fraction(0)
+    """How much of it is the silence that every track begins with, and so not declared."""
+
+    @property
+    def declared_s(self) -> Fraction:
+        """How long it is by what is declared."""
+        return self.wait_s - self.lead_s
 
     @property
     def is_promised(self) -> bool:

@@ -134,7 +134,7 @@ class _Sums:
     def _base_s(self) -> Fraction:
         if self._extra.base == "whole-test":
             return self._settings.test_time_s or Fraction(0)
-        return sum((self._at(i).wait_s for i in self._in_kinds), Fraction(0))
+        return sum((self._at(i).declared_s for i in self._in_kinds), Fraction(0))
 
     def _questions(self) -> dict[object, list[int]]:
         found: dict[object, list[int]] = {}
@@ -145,7 +145,7 @@ class _Sums:
 
     def _give(self, where: PlaceForTime, amount_s: Fraction) -> None:
         if where == "each-gap":
-            self._share_out({i: self._at(i).wait_s for i in self._in_kinds}, amount_s)
+            self._share_out({i: self._at(i).declared_s for i in self._in_kinds}, amount_s)
         elif where == "test-end":
             self._pile(self._to_write, amount_s)
         elif where == "part-end":
@@ -179,7 +179,7 @@ class _Sums:
         for i in self._in_kinds:
             part, is_practice = self._part_of[self._at(i).block]
             if not is_practice:
-                weights[part] = weights.get(part, Fraction(0)) + self._at(i).wait_s
+                weights[part] = weights.get(part, Fraction(0)) + self._at(i).declared_s
         return weights
 
     def _share_out(self, weights: dict[int, Fraction], amount_s: Fraction) -> None:

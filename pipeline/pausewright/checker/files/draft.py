@@ -8,6 +8,8 @@ from pausewright.checker.result.findings import Finding
 
 DRAFT: Final = "draft"
 """What the tags of a track say that nobody signed for yet."""
+EXCERPT: Final = "excerpt"
+"""What the tags of some questions of a track, to be heard again, say."""
 
 
 def copied_before(name: str) -> Finding:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, BinaryIO
 
+from pausewright.checker.files.draft import EXCERPT
 from pausewright.checker.limits.shown import TAG_SLACK_S
 from pausewright.checker.result.findings import Finding
 from pausewright.intake.file_kinds import TRACK
@@ -178,6 +179,22 @@ def refuse_proofs(paths: Iterable[Path]) -> None:
                 f"‘{path.name}’ is a proof, not for use: its silences are shortened, so it is no "
                 "track",
                 "build the script without --proof, and check that track",
+            )
+
+
+def refuse_excerpts(paths: Iterable[Path]) -> None:
+    """Refuse some questions of a track where a whole track is wanted.
+
+    Raises
+    ------
+    TrackError
+        If a file says by its tags that it is an excerpt.
+    """
+    for path in paths:
+        if read_tags(path).state == EXCERPT:
+            raise TrackError(
+                f"‘{path.name}’ is an excerpt of a track, and no track",
+                "it was compared with its track when it was made; without --script it is measured",
             )
 
 

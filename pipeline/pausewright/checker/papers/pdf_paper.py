@@ -54,6 +54,15 @@ class PdfPaper:
         """All that can be read, on pages and beside them."""
         return "\n".join((self.title, *self.pages, *self.descriptions))
 
+    def text_but_numbers(self, page_number: str) -> str:
+        """Return `text` without what numbers each page, as "Page {page} of {pages}" says it."""
+        n = len(self.pages)
+        pages = (
+            text.replace(page_number.format(page=page, pages=n), "", 1)
+            for page, text in enumerate(self.pages, 1)
+        )
+        return "\n".join((self.title, *pages, *self.descriptions))
+
     @property
     def heading(self) -> Heading | None:
         """Version and edition that its first page names."""

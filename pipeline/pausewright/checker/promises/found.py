@@ -91,13 +91,18 @@ def found_on(
     after: Item | None = None
     last: Key | None = None
     for i, sound in enumerate(expectation.sounds):
-        found = _silence(matching.silences[i], last, after, words, rate_hz)
-        if found is not None and found.kind in kinds:
-            silences.append(found)
-        after = sound.question if sound.question is not None else after
-        last = key_of(sound.role, sound.question, sound.reading, after)
-        of_sound.append(last)
-        own = words[last]
+        before = matching.silences[i]
+        of_item = sound.question if sound.question is not None else after
+        key = key_of(sound.role, sound.question, sound.reading, of_item)
+        # nothing was heard before the first: a time to look at the sheet may stand there
+        is_first = last is None
+        if before.expected.kind in kinds and not (is_first and before.expected.kind == "pause"):
+            n_solid = 0 if last is None else _n_solid(words[last].texts)
+            silences.append(_silence(before, last or key, after, n_solid, rate_hz))
+        after = of_item
+        last = key
+        of_sound.append(key)
+        own = words[key]
         own.sounds.append(i)
         element = sound.element
         if isinstance(element, Utterance):
@@ -114,25 +119,24 @@ def found_on(
 
 def _silence(
     silence: MeasuredSilence,
-    last: Key | None,
+    key: Key,
     after: Item | None,
-    words: dict[Key, FoundWords],
+    n_solid: int,
     rate_hz: int,
-) -> FoundSilence | None:
-    if last is None:
-        return None
+) -> FoundSilence:
+    """Return a silence as it is promised: without that which every track begins with."""
     expected = silence.expected
     measured_s = None
     if silence.n_frames is not None and silence.state in {"measured", "interrupted"}:
         edges_s = silence.wait_s - expected.wait_s
-        measured_s = Fraction(silence.n_frames, rate_hz) - edges_s
+        measured_s = Fraction(silence.n_frames, rate_hz) - edges_s - expected.lead_s
     return FoundSilence(
         expected.kind,
-        last,
+        key,
         expected.question,
         after,
-        _n_solid(words[last].texts),
-        expected.wait_s,
+        n_solid,
+        expected.declared_s,
         measured_s,
         silence.most_s,
         None if silence.at_frame is None else Fraction(silence.at_frame, rate_hz),

@@ -256,7 +256,12 @@ def judged_sheet(path: Path, promise: Promise) -> Iterator[Difference]:
     """
     raw = bytes_of(path)
     paper = pdf_paper(raw, path.name) if path.suffix == ENDING else None
-    text = raw.decode("utf-8", "replace") if paper is None else paper.text
+    if paper is None:
+        text = raw.decode("utf-8", "replace")
+    else:
+        # a page's number may be a figure that is only heard
+        numbered = paper_words(promise.script.settings.language)["page"]
+        text = paper.text_but_numbers(numbered)
     readable = _sheet_words(promise)
     if paper is not None:
         readable.open |= words(" ".join(picture_words(promise.script)))

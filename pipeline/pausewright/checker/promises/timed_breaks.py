@@ -9,6 +9,7 @@ one would have ended in time too. That none comes too late is measured elsewhere
 
 from __future__ import annotations
 
+from collections import Counter
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -33,16 +34,15 @@ def breaks_heard_after(promise: Promise, expectation: Expectation) -> frozenset[
     """Return after which items breaks by time are on the track; nothing if none are declared."""
     place = promise.timed_breaks_at
     heard: set[Occurrence] = set()
-    blocks: dict[Item, list[int]] = {}
-    last: Item | None = None
+    n_ended: Counter[Item] = Counter()
+    last: tuple[Item, int] | None = None
     for sound, silence in zip(expectation.sounds, expectation.silences, strict=False):
         if last is not None and place is not None and _is_hold_at(silence, place):
-            heard.add((last, len(blocks[last])))
+            heard.add((last[0], n_ended[last[0]] + 1))
         if sound.question is not None:
-            last = sound.question
-            own = blocks.setdefault(last, [])
-            if sound.block not in own[-1:]:
-                own.append(sound.block)
+            if last is not None and last[1] != sound.block:
+                n_ended[last[0]] += 1  # a block is called by the item that ends it
+            last = (sound.question, sound.block)
     return frozenset(heard)
 
 

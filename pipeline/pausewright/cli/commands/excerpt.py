@@ -33,8 +33,8 @@ def excerpt(
     """Write some questions of a built track as a file to be heard again, with a sheet.
 
     It is laid from the same takes with the version's silences, and compared with the delivered
-    track sample by sample. Nothing is voiced. Whether a part may be heard again is for your
-    awarding body's rules.
+    track sample by sample. A slate says what is heard again. Whether a part may be heard again is
+    for your awarding body's rules.
     """
     options = build_options.Options(out)
     found = excerpts.make_excerpt(script, questions, version, target, options)
@@ -51,12 +51,15 @@ def excerpt(
                 "n_compared": found.compared.n_samples,
                 "is_exact": found.compared.is_exact,
                 "n_differing": found.compared.n_differing,
+                "loudness_lufs": found.checked.loudness_lufs,
+                "true_peak_dbtp": found.checked.true_peak_dbtp,
             }
         )
         return
     for file in (found.file, found.sheet):
         tell(f"wrote {file}")
     tell(f"version {found.label}, {minutes(found.length_s)}: {_compared(found)}")
+    tell(excerpts.checked_sentence(found.checked))
 
 
 def _compared(found: "excerpts.ExcerptMade") -> str:

@@ -61,11 +61,14 @@ def where(
                 "edition": told.edition,
                 "at_s": _seconds(found.at_s),
                 "cut": found.cut,
-                "part": found.part,
-                "question": found.about,
-                "reading": found.reading,
-                "what": found.what,
+                "part": found.row.part,
+                "question": found.row.question,
+                "reading": found.row.reading,
+                "what": found.row.name,
+                "told": interruption.told(found.row, int(found.at_s * 1000)),
                 "resume_s": _seconds(found.resume_s),
+                "back_s": _seconds(found.back_s),
+                "back_to": found.row.back_to,
                 "not_heard_in_full": found.unheard,
                 "heard_s": _seconds(found.heard_s),
                 "whole_s": _seconds(found.whole_s),
@@ -81,7 +84,7 @@ def where(
         return
     for warning in told.warnings:
         tell(f"warning: {warning}")
-    tell(f"version {told.label}, edition {told.edition}, {_place(found.at_s)}: {found.what}")
+    tell(f"version {told.label}, edition {told.edition}, {_place(found.at_s)}: {found.row.name}")
     for sentence in incident_sheet.sentences(found):
         tell(sentence)
     tell(f"From there it plays {_place(found.to_come_s)} min{_stops(found.n_stops)}.")

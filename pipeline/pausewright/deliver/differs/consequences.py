@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.deliver.output_folder import CONFIDENTIAL
 from pausewright.deliver.room_layout import PACKING_LIST
+from pausewright.deliver.room_places import PLACES
 from pausewright.intake.file_kinds import PACKING_LIST as PACKING_LIST_KIND
 from pausewright.problems import OutputError
 from pausewright.records.record_files import read_as
@@ -24,20 +25,20 @@ Verdict: TypeAlias = Literal["build", "reprint", "stays", "withdraw"]
 """To be built; built and printed again; shows or says the same; no longer declared."""
 
 GROUPS: Final[Mapping[str, tuple[FileKind, ...]]] = {
-    "track": ("track", "piece"),
+    "track": ("track", "piece", "sound-check"),
     "shown-with-track": ("captions", "video", "transcript", "room-screen"),
     "answer-sheet": ("answer-sheet", "answer-sheet-text"),
     "mark-scheme": ("mark-scheme",),
     "staff-papers": (
         "running-sheet",
         "running-sheet-text",
+        "staff-notes",
         "instructions",
         "instructions-paper",
-        "reader-screen",
-        "reader-copy",
-        "interpreter-copy",
         "pausing-sheet",
+        "reader-screen",
     ),
+    "reader-papers": ("reader-copy", "interpreter-copy"),
 }
 """Kinds of files by what they are made from, as the contents have it."""
 GROUP_NAMES: Final[Mapping[str, str]] = {
@@ -46,8 +47,12 @@ GROUP_NAMES: Final[Mapping[str, str]] = {
     "answer-sheet": "answer sheet",
     "mark-scheme": "mark scheme",
     "staff-papers": "papers and screens for staff",
+    "reader-papers": "reader’s and interpreter’s copies",
 }
-_PRINTED: Final = frozenset({"answer-sheet", "mark-scheme", "staff-papers"})
+_PLAYED: Final = frozenset(kind for kind, place in PLACES.items() if place == "player")
+"""What a player gets; its names and tags carry the edition, and the room screen takes no other
+track than its own, so it is replaced as a whole."""
+_PRINTED: Final = frozenset({"answer-sheet", "mark-scheme", "staff-papers", "reader-papers"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +109,8 @@ def in_rooms(rooms: Path, found: Iterable[OutputVerdict]) -> tuple[RoomVerdict, 
     due: defaultdict[str, set[str]] = defaultdict(set)
     for one in found:
         if one.verdict != "stays":
-            due[one.version_label] |= set(GROUPS[one.group])
+            kinds = set(GROUPS[one.group])
+            due[one.version_label] |= kinds | _PLAYED if kinds & _PLAYED else kinds
     lists = sorted(
         file
         for file in rooms.glob(f"*/{PACKING_LIST}")

@@ -44,6 +44,8 @@ if TYPE_CHECKING:
 
     Aspect: TypeAlias = Literal["sound", "words", "paper", "key", "staff"]
 
+_SAID: Final[tuple[Aspect, ...]] = ("sound", "words", "staff", "paper")
+"""What outputs are made from, beside the key."""
 _KINDS: Final = {
     Prose: "instruction",
     Question: "question",
@@ -295,18 +297,21 @@ class _Walk:
     def outputs(self, units: Sequence[ContentsUnit]) -> dict[str, str]:
         """Return what decides each kind of output, as a hash."""
         script = self.version.script
-        heard = [unit.aspects.get("sound", "") for unit in units]
-        read = [unit.aspects.get("words", "") for unit in units]
-        told = [unit.aspects.get("staff", "") for unit in units]
+        heard, read, told, printed = (
+            [one for unit in units if (one := unit.aspects.get(aspect))] for aspect in _SAID
+        )
         marks = mark_scheme_data(script, PaperContent(Problems()))
         shown = without(marks, frozenset({"key"}), self.pictures)
-        numbers = [unit.name for unit in units]
+        numbers = [unit.name for unit in units if unit.aspects.keys() - {"paper", "key"}]
+        shown_names = [unit.name for unit in units if "words" in unit.aspects]
         return {
-            "track": mark_of([one for one in heard if one]),
-            "shown-with-track": mark_of([heard, read, numbers]),
+            "track": mark_of(heard),
+            "shown-with-track": mark_of([heard, read, shown_names]),
             "answer-sheet": mark_of(self.sheet_mark),
             "mark-scheme": mark_of([shown, script.settings.title, self._templates()]),
             "staff-papers": mark_of([heard, read, told, numbers, self._templates()]),
+            # these show what the answer sheet prints for a question
+            "reader-papers": mark_of([heard, read, told, printed, numbers, self._templates()]),
         }
 
     def _templates(self) -> str:

@@ -1,4 +1,8 @@
-"""The proof on two tracks: what did not change is the same, sample by sample, at its new place."""
+"""The proof on two tracks: what did not change is the same, sample by sample, at its new place.
+
+A take goes on for a moment beyond where it is heard, faded into the silence around it, and so into
+what stands beside it. Near the ends of each stretch what is so faint is therefore left out.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +13,9 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final, Self
 
 from pausewright.checker.files.decode import TrackReader
+from pausewright.checker.files.faded_ends import without_faded_ends
 from pausewright.problems import TrackError
+from pausewright.sound.lay import LONGEST_PAD_S
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -139,12 +145,15 @@ class _Heard:
         self.energies: defaultdict[tuple[int, int], float] = defaultdict(float)
         self.loudest = 0.0
 
-    def add(self, part: Samples, span: int, at: int) -> None:
-        """Take samples of its span number `span`, from `at` on in it."""
-        self.loudest = max(self.loudest, float(abs(part).max()))
+    def add(self, part: Samples, span: int, at: int, length: int) -> None:
+        """Take samples of its span number `span`, which is so long, from `at` on in it."""
         if self.exactly:
+            n_near = int(LONGEST_PAD_S / WINDOW_S * self.window)
+            part = without_faded_ends(part, at, length, n_near)
+            self.loudest = max(self.loudest, float(abs(part).max()))
             self.hash.update(part.tobytes())
             return
+        self.loudest = max(self.loudest, float(abs(part).max()))
         while len(part):
             own = part[: self.window - at % self.window].astype("f8")
             self.energies[span, at // self.window] += float((own * own).sum())
@@ -179,7 +188,7 @@ class _Decoded:
                 if start >= end:
                     break  # wanted are sorted by their starts
                 part = block[max(start - at, 0) : stop - at]
-                heard[whose].add(part, n, max(at - start, 0))
+                heard[whose].add(part, n, max(at - start, 0), stop - start)
             at = end
         if self._reader.broken:
             raise TrackError(f"‘{self._reader.path.name}’ cannot be decoded to its end")

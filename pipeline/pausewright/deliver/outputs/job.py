@@ -25,7 +25,8 @@ if TYPE_CHECKING:
     from pausewright.papers.typeset.typst_compiler import Paper
     from pausewright.plan.timeline import Timeline
     from pausewright.problems import Problem
-    from pausewright.records.shapes import BuildRecord, Signature
+    from pausewright.records.shapes import BuildRecord
+    from pausewright.records.signed_shapes import Signature
     from pausewright.script.declared import Settings
     from pausewright.voice.recording_report import RecordingReport
     from pausewright.wording.line_elements import Utterance

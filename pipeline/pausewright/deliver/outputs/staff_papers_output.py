@@ -18,6 +18,7 @@ from pausewright.papers.timed.day_time import read_day_time
 from pausewright.papers.typeset.paper_frame import Look
 from pausewright.plan.steps import steps
 from pausewright.records.record_files import record_text
+from pausewright.screen.where_table import where_table
 from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
@@ -56,6 +57,8 @@ def _times(job: Job) -> RunningTimes:
         track=job.paths("track")[0].name,
         in_pieces=job.options.splits(job.version.arrangement),
         take_of=job.sounds.mark,
+        where=where_table(job.version.script, job.line),
+        sound_check=job.paths("sound-check")[0].name if job.paths("sound-check") else "",
     )
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from pausewright.papers.timed.interruption import minutes_seconds, stops_before, tenths_up
+from pausewright.papers.timed.interruption import minutes_seconds, stops_before, tenths_up, told
 
 if TYPE_CHECKING:
     from pausewright.papers.timed.day_time import DayTime
@@ -43,8 +43,8 @@ def incident_sheet_data(
     clocks = {"start": day.start, "stopped": day.stopped, "goes_on": day.again}
     return {
         "place": minutes_seconds(found.at_s),
-        "part": found.part,
-        "what": found.what,
+        "part": found.row.part,
+        "what": found.row.name,
         "sentences": list(sentences(found)),
         "resume": minutes_seconds(found.resume_s),
         "owed": f"{tenths_up(found.owed_s)} s",
@@ -59,28 +59,18 @@ def incident_sheet_data(
 
 def sentences(found: Interruption) -> tuple[str, ...]:
     """Return what a stop meant and what to do, for staff."""
-    whole, part = tenths_up(found.whole_s), minutes_seconds(found.resume_s)
-    heard, again = tenths_down(found.heard_s), tenths_up(found.again_s)
+    part, row = minutes_seconds(found.resume_s), found.row
+    meant = told(row, int(found.at_s * 1000))
+    again = tenths_up(found.again_s)
+    back = f"{row.back_to[:1].upper()}{row.back_to[1:]}: {minutes_seconds(found.back_s)}."
     if found.cut == "speech":
-        return (
-            f"Not heard in full: {found.what} ({heard} of {whole} s heard).",
-            f"Go on from {part}, in the silence before it: {again} s are heard a second time.",
-        )
+        heard = f"Go on from {part}, in the silence before it: {again} s are heard a second time."
+        return meant, heard, back
     if found.cut == "silence":
-        return (
-            f"Stopped in a silence of the candidates: {found.what} ({heard} of {whole} s given).",
-            f"Go on from {part}: {tenths_up(found.owed_s)} s of it are still owed, and come then.",
-        )
-    if found.cut == "hold":
-        return ("Stopped where the test waits for the room. Nothing was missed, nothing is owed.",)
+        owed = tenths_up(found.owed_s)
+        return meant, f"Go on from {part}: {owed} s of it are still owed, and come then.", back
     if found.cut == "start":
-        return ("Nothing had been heard. Begin from the start.",)
+        return meant, "Begin from the start."
     if found.cut == "end":
-        return ("Everything had been heard and all time had been given.",)
-    return (f"Stopped after {found.what}. Nothing was missed.", f"Go on from {part}.")
-
-
-def tenths_down(length_s: Fraction) -> str:
-    """Return a length in seconds to a tenth, cut."""
-    tenths = length_s.numerator * 10 // length_s.denominator
-    return f"{tenths // 10}.{tenths % 10}" if tenths % 10 else str(tenths // 10)
+        return meant, "All time had been given."
+    return meant, f"Go on from {part}."

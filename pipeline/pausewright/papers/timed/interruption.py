@@ -1,8 +1,9 @@
 """What a stop at one place of a track means: what was cut, where to go on, what is owed.
 
-It is worked out from the places that were recorded with the delivered track, in whole samples.
-Speech that was cut is heard again from the silence before it; a silence of the candidates goes on
-where it stopped. Whether a room may do so is for the awarding body and local rules.
+It is read from the one table that was made with the track (`screen.where_table`), recorded beside
+it, and which the room's screen holds too: the page finds a row and words it as it is done here
+(`screen/room/incident.js`; a test compares them). Whether a room may go on so is for the awarding
+body and local rules.
 """
 
 from __future__ import annotations
@@ -10,30 +11,30 @@ from __future__ import annotations
 from bisect import bisect_right
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import accumulate
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.problems import OutputError
-from pausewright.script.silences import AUTHORS, CANDIDATES, SILENCES, room_name
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
-    from pausewright.records.shapes import RunningPlace, RunningTimes
-    from pausewright.script.silences import SilenceKind
+    from pausewright.records.shapes import RunningTimes, WhereRow
 
-BEFORE_S: Final = Fraction(3, 10)
-"""So much silence is left before words that are heard again, if there is so much."""
-LEAST_S: Final = Fraction(1, 5)
-"""Shorter silences are no place to go on from: hands and players are not that exact."""
-EDGE_S: Final = Fraction(1, 10)
+EDGE_MS: Final = 100
 """So soon after words they count as cut: a player's counter is no more exact than that."""
-_READ: Final = frozenset({"announcement", "question", "passage"})
-"""All belong to the reading of a question."""
+TENTH_MS: Final = 100
 
 Cut: TypeAlias = Literal["speech", "silence", "hold", "pause", "start", "end"]
 """What was cut: words; a silence of the candidates; a hold, where nothing runs; the author's
 pause between two things; before the first words; after the last."""
+_CUTS: Final[Mapping[str, Cut]] = {
+    "heard": "speech",
+    "given": "silence",
+    "held": "hold",
+    "between": "pause",
+    "before": "start",
+    "after": "end",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,27 +42,43 @@ class Interruption:
     """A stop at one place. Times are exact seconds from the first sample of the track."""
 
     at_s: Fraction
-    cut: Cut
-    part: str
-    """Its title; "" without one."""
-    about: str
-    """The question, as candidates know it: "7b"; "" for none."""
-    reading: int
-    """Which reading of it, from 1; 0 for none."""
-    what: str
-    """In words for staff: "question 7, second reading"; "question 7, answer time"."""
-    resume_s: Fraction
-    """Where to go on: inside a silence."""
-    unheard: str
-    """What was not heard in full; "" if nothing was cut."""
-    heard_s: Fraction
-    """How much of what was cut had been heard or given."""
-    whole_s: Fraction
-    """How long it is as a whole."""
+    row: WhereRow
+    """The stretch of the table into which it falls."""
     length_s: Fraction
     """Of the whole track."""
     n_stops: int
     """Stops still to come, which last as long as the room needs."""
+
+    @property
+    def cut(self) -> Cut:
+        """What was cut."""
+        return _CUTS[self.row.happens]
+
+    @property
+    def resume_s(self) -> Fraction:
+        """Where to go on: inside a silence, never later than the stop."""
+        return min(self.at_s, Fraction(self.row.resume_ms, 1000))
+
+    @property
+    def back_s(self) -> Fraction:
+        """Where its question, or its instructions, begin."""
+        return Fraction(self.row.back_ms, 1000)
+
+    @property
+    def unheard(self) -> str:
+        """What was not heard, or not given, in full; "" if nothing was cut."""
+        return self.row.name if self.cut in {"speech", "silence"} else ""
+
+    @property
+    def heard_s(self) -> Fraction:
+        """How much of what was cut had been heard or given."""
+        ends_s, starts_s = (Fraction(ms, 1000) for ms in (self.row.end_ms, self.row.start_ms))
+        return max(Fraction(0), min(self.at_s, ends_s) - starts_s)
+
+    @property
+    def whole_s(self) -> Fraction:
+        """How long it is as a whole."""
+        return Fraction(self.row.end_ms - self.row.start_ms, 1000)
 
     @property
     def owed_s(self) -> Fraction:
@@ -71,7 +88,7 @@ class Interruption:
     @property
     def again_s(self) -> Fraction:
         """How much is played a second time."""
-        return max(Fraction(0), self.at_s - self.resume_s)
+        return self.at_s - self.resume_s
 
     @property
     def to_come_s(self) -> Fraction:
@@ -85,11 +102,11 @@ def interruption(times: RunningTimes, at_s: Fraction) -> Interruption:
     Raises
     ------
     OutputError
-        If the places of the track were not recorded, or it is over by then.
+        If the table of the track was not recorded, or it is over by then.
     """
-    if not times.places or not times.rate_hz:
+    if not times.where:
         raise OutputError(
-            "the build is of a version of this program that did not keep where everything is",
+            "the build is of a version of this program that did not keep what a stop means",
             "build the script again",
         )
     length_s = Fraction(times.length_s)
@@ -98,184 +115,54 @@ def interruption(times: RunningTimes, at_s: Fraction) -> Interruption:
             f"{minutes_seconds(at_s)} is not on the track: it lasts {minutes_seconds(length_s)}",
             "give the place that the player's counter showed",
         )
-    return _Track(times).stopped(at_s)
+    n_stops = sum(
+        row.kind == "stop" and row.at_s is not None and Fraction(row.at_s) > at_s
+        for row in times.rows
+    )
+    return Interruption(at_s, where_at(times.where, int(at_s * 1000)), length_s, n_stops)
 
 
-class _Track:
-    def __init__(self, times: RunningTimes) -> None:
-        self._times = times
-        self._places = times.places
-        self._starts = [0, *accumulate(one.n_samples for one in times.places)]
-        self._rests = {
-            Fraction(row.at_s) for row in times.rows if row.kind == "rest" and row.at_s is not None
-        }
-        """Where rests begin that the track counts to their end by itself."""
+def where_at(table: Sequence[WhereRow], at_ms: int) -> WhereRow:
+    """Return the row of a place; that of words if they have hardly ended; the last beyond the end.
 
-    def stopped(self, at_s: Fraction) -> Interruption:
-        index = bisect_right(self._starts, int(at_s * self._times.rate_hz)) - 1
-        index = min(index, len(self._places) - 1)
-        index = self._cut_before(index, at_s)
-        one = self._places[index]
-        cut = self._cut(index)
-        first = last = index
-        resume_s = self._here(index, at_s)
-        if cut == "speech":
-            first, last = self._run(index)
-            resume_s = self._before(first)
-        elif cut == "start":
-            resume_s = Fraction(0)
-        start_s, end_s = self._second(first), self._second(last + 1)
-        what = name_of(self._said(index) if one.happens in AUTHORS else one)
-        if one.happens == "hold" and cut == "silence":
-            what = "timed rest"
-        return Interruption(
-            at_s,
-            cut,
-            self._part(at_s),
-            one.about,
-            one.reading,
-            what,
-            resume_s,
-            what if cut in {"speech", "silence"} else "",
-            min(at_s, end_s) - start_s,
-            end_s - start_s,
-            Fraction(self._times.length_s),
-            sum(
-                row.kind == "stop" and row.at_s is not None and Fraction(row.at_s) > at_s
-                for row in self._times.rows
-            ),
-        )
-
-    def _second(self, index: int) -> Fraction:
-        return Fraction(self._starts[index], self._times.rate_hz)
-
-    def _cut_before(self, index: int, at_s: Fraction) -> int:
-        """Return the words before a silence that has hardly begun, else the same place."""
-        is_early = at_s - self._second(index) < EDGE_S
-        if is_early and self._is_silence(index) and index and not self._is_silence(index - 1):
-            return index - 1
-        return index
-
-    def _cut(self, index: int) -> Cut:
-        one = self._places[index]
-        if one.happens in CANDIDATES:
-            return "silence"
-        if one.happens == "hold":
-            return "silence" if self._second(index) in self._rests else "hold"
-        if one.happens in AUTHORS:
-            if all(map(self._is_silence, range(index))):
-                return "start"
-            if all(map(self._is_silence, range(index, len(self._places)))):
-                return "end"
-            before, after = self._said(index), self._next(index)
-            return "speech" if after is not None and _key(before) == _key(after) else "pause"
-        return "speech"
-
-    def _is_silence(self, index: int) -> bool:
-        return self._places[index].happens in SILENCES
-
-    def _said(self, index: int) -> RunningPlace:
-        """Return what was said last before a place; before the first words, those."""
-        found = (i for i in range(index, -1, -1) if not self._is_silence(i))
-        ahead = (i for i in range(index, len(self._places)) if not self._is_silence(i))
-        return self._places[next(found, next(ahead, index))]
-
-    def _next(self, index: int) -> RunningPlace | None:
-        """Return the words after the author's pause at a place; None if anything else comes."""
-        for one in self._places[index + 1 :]:
-            if one.happens not in AUTHORS:
-                return None if one.happens in SILENCES else one
-        return None
-
-    def _run(self, index: int) -> tuple[int, int]:
-        """Return first and last of the words heard as one: a reading, or a phrase of it."""
-        key = _key(self._said(index))
-        first = last = None
-        for at in range(index, -1, -1):
-            if self._ends_run(at, key):
-                break
-            first = at if not self._is_silence(at) else first
-        for at in range(index, len(self._places)):
-            if self._ends_run(at, key):
-                break
-            last = at if not self._is_silence(at) else last
-        return (index if first is None else first), (index if last is None else last)
-
-    def _ends_run(self, at: int, key: object) -> bool:
-        one = self._places[at]
-        if one.happens in AUTHORS or one.happens == "look-time":
-            return False
-        return one.happens in SILENCES or _key(one) != key
-
-    def _before(self, first: int) -> Fraction:
-        """Return a place in the silence before words, or further back if that is too short."""
-        for at in range(first - 1, -1, -1):
-            if self._is_silence(at) and self._second(at + 1) - self._second(at) >= LEAST_S:
-                start_s, end_s = self._second(at), self._second(at + 1)
-                return max((start_s + end_s) / 2, end_s - BEFORE_S)
-        return Fraction(0)
-
-    def _here(self, index: int, at_s: Fraction) -> Fraction:
-        """Return a stop's own place, drawn back a little if words follow at once."""
-        start_s, end_s = self._second(index), self._second(index + 1)
-        follows = index + 1 < len(self._places) and not self._is_silence(index + 1)
-        if not follows:
-            return at_s
-        return min(at_s, max((start_s + end_s) / 2, end_s - BEFORE_S / 3))
-
-    def _part(self, at_s: Fraction) -> str:
-        title = ""
-        for row in self._times.rows:
-            if row.kind == "part" and row.at_s is not None and Fraction(row.at_s) <= at_s:
-                title = row.what
-        return title
+    The room's screen looks it up by the same rule (`whereAt` in incident.js).
+    """
+    index = max(0, bisect_right([one.start_ms for one in table], at_ms) - 1)
+    row, before = table[index], table[max(0, index - 1)]
+    is_early = at_ms - row.start_ms < EDGE_MS and row.happens != "heard"
+    return before if is_early and before.happens == "heard" else row
 
 
-def _key(one: RunningPlace) -> tuple[str, str, int]:
-    return "question" if one.happens in _READ else one.happens, one.about, one.reading
+def told(row: WhereRow, at_ms: int) -> str:
+    """Return what a stop at a place of a row means: what was heard or given, and what is owed.
+
+    The room's screen says the same sentence (`told` in incident.js).
+    """
+    whole = round_tenths(row.end_ms - row.start_ms)
+    part = min(whole, max(0, at_ms - row.start_ms) // TENTH_MS)
+    of, rest = f"{seconds(part)} of {seconds(whole)} s", f"{seconds(whole - part)} s"
+    if row.happens == "heard":
+        return f"Stopped during {row.name}: {of} heard, {rest} still to be heard."
+    if row.happens == "given":
+        return f"Stopped during {row.name}: {of} given, {rest} owed."
+    if row.happens == "held":
+        return f"Stopped at {row.name}, where the track waits. Nothing was missed."
+    if row.happens == "before":
+        return "Stopped before the first words. Nothing was missed."
+    if row.happens == "after":
+        return "Stopped after the last words. Nothing was missed."
+    return f"Stopped after {row.name}. Nothing was missed."
 
 
-_ORDINALS: Final = ("", "first", "second", "third", "fourth", "fifth", "sixth")
+def round_tenths(length_ms: int) -> int:
+    """Return a length in tenths of a second, to the nearest, halves up."""
+    return (2 * length_ms + TENTH_MS) // (2 * TENTH_MS)
 
 
-def reading_words(reading: int) -> str:
-    """Return "second reading" for 2."""
-    return f"{_ORDINALS[reading]} reading" if reading < len(_ORDINALS) else f"reading {reading}"
-
-
-def name_of(one: RunningPlace) -> str:
-    """Return what a place is, in words without content."""
-    about = _question(one.about)
-    if one.happens in SILENCES:
-        name = room_name(_KINDS[one.happens])
-        if one.happens == "hold":
-            name = "stop"
-        elif one.happens == "between-readings" and one.reading:
-            name = f"silence before the {reading_words(one.reading + 1)}"
-        return f"{about}, {name}" if about else name
-    if one.happens in {"question", "announcement", "passage"}:
-        read = reading_words(one.reading) if one.reading else ""
-        what = about or "listening passage"
-        if about and one.happens == "passage":
-            what = f"{about}, passage"
-        return f"{what}, {read}" if read else what
-    return _ROLES.get(one.happens, one.happens)
-
-
-_KINDS: Final[dict[str, SilenceKind]] = {kind: kind for kind in SILENCES}
-_ROLES: Final = {
-    "instruction": "instructions",
-    "cue": "words of a stop or page turn",
-    "continues": "“the recording continues”",
-}
-
-
-def _question(about: str) -> str:
-    if not about:
-        return ""
-    if about.startswith("Practice "):
-        return f"practice question {about.removeprefix('Practice ')}"
-    return f"questions {about}" if "–" in about else f"question {about}"
+def seconds(tenths: int) -> str:
+    """Return tenths of a second as a number of seconds: "4.5", "15"."""
+    whole, rest = divmod(tenths, 10)
+    return f"{whole}.{rest}" if rest else str(whole)
 
 
 def minutes_seconds(at_s: Fraction) -> str:
@@ -287,8 +174,7 @@ def minutes_seconds(at_s: Fraction) -> str:
 
 def tenths_up(length_s: Fraction) -> str:
     """Return a length in seconds to a tenth, rounded up: nobody is owed less than is due."""
-    tenths = -(-length_s.numerator * 10 // length_s.denominator)
-    return f"{tenths // 10}.{tenths % 10}" if tenths % 10 else str(tenths // 10)
+    return seconds(-(-length_s.numerator * 10 // length_s.denominator))
 
 
 def stops_before(times: RunningTimes, at_s: Fraction) -> Sequence[str]:

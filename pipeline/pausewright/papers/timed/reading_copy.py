@@ -31,6 +31,8 @@ if TYPE_CHECKING:
 TEMPLATE: Final = "reader-copy"
 TICK_S: Final = 15
 """How far apart the ticks are that show the pace."""
+TURN_S: Final = 5
+"""A pause in which a reader can turn a page, and find the place (common practice, no source)."""
 _ASKING: Final = frozenset({"question", "passage", "announcement"})
 
 
@@ -174,6 +176,8 @@ class _Copy:
             self._line("stop", at=at, until=until, length=length)
         elif step.kind == "pause":
             self._line("pause", length=length)
+            if step.wait_s >= TURN_S:
+                self.stretches.append(_Stretch())
             return
         else:
             self._line("wait", at=at, until=until, length=length, text=room_name(step.kind))

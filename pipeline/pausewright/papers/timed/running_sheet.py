@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from pausewright.papers.timed.day_time import DayTime
     from pausewright.papers.timed.moments import Happening
     from pausewright.plan.timeline import Questions, Timeline
+    from pausewright.records.shapes import WhereRow
     from pausewright.script.model import Script
     from pausewright.script.silences import SilenceKind
     from pausewright.wording.line_elements import SoundElement
@@ -46,6 +47,8 @@ def running_times(
     track: str,
     in_pieces: bool = False,
     take_of: Callable[[SoundElement], str] = lambda _: "",
+    where: Sequence[WhereRow] = (),
+    sound_check: str = "",
 ) -> RunningTimes:
     """Return what is on a track and when, as the sheet has it.
 
@@ -56,6 +59,8 @@ def running_times(
     track : name of its file
     in_pieces : whether the track is also there cut at its stops
     take_of : gives the mark of a sound as it is laid, "" where that is not known
+    where : what a stop at any place means
+    sound_check : name of the file beside the track by which the sound is tested; "" for none
     """
     files = pieces(timeline) if in_pieces else ()
     rows = _Rows(happenings(script, timeline, "invigilator"), len(files)).rows()
@@ -77,6 +82,8 @@ def running_times(
         ),
         rate_hz=timeline.rate_hz,
         places=places_of(timeline, take_of),
+        sound_check=sound_check,
+        where=tuple(where),
     )
 
 
@@ -96,6 +103,7 @@ def running_sheet_data(
     return {
         "length": counter(length_s),
         "n_pauses": sum(row.kind == "stop" for row in times.rows),
+        "has_sound_check": bool(times.sound_check),
         "sound_test": None if first is None else {"from": _at(first[0]), "to": _at(first[1])},
         "rows": [_shown(row) for row in times.rows],
         "files": [
@@ -108,6 +116,7 @@ def running_sheet_data(
         ],
         UNMARKED: {
             "track": times.track,
+            "sound_check": times.sound_check,
             "room": room,
             "names": [one.name for one in times.pieces],
             "day": None if start is None else _day(times, start),

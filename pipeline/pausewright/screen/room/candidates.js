@@ -1,23 +1,21 @@
 // What candidates see: part, number, what to do now, time where it is declared, captions. Nothing of the staff's.
 
 import {at, put} from "../shared/elements.js";
-import {lengthInWords} from "../shared/words.js";
+import {lengthInSigns, lengthInWords} from "../shared/words.js";
 import {isUnderWay} from "./machine.js";
 
-/** What to do now. @type {Record<string, string>} */
-const DOING = {
-  listen: "Listen", look: "Look at your paper", wait: "Wait", write: "Write your answer", work: "Time to work",
-  turn: "Turn over",
-};
-const WAIT = "Please wait";
-
-/** What is seen before and after the test. @type {Partial<Record<import("./machine.js").Phase, string>>} */
-const AROUND = {trying: "Sound check: listen", ended: "The end"};
+/**
+ * What is seen before and after the test, by its name in the table of words.
+ * @type {Partial<Record<import("./machine.js").Phase, string>>}
+ */
+const AROUND = {trying: "sound-check", ended: "end"};
 
 export class CandidatesScreen {
   /** @param {import("./track.js").Track} track */
   constructor(track) {
     this.track = track;
+    /** In the language of the script, where there is a table of them. */
+    this.words = track.data.words;
     /** Caption that is shown. @type {unknown} */
     this.caption = null;
     this.hasCaptions = true;
@@ -32,11 +30,11 @@ export class CandidatesScreen {
     const isOn = isUnderWay(phase) || phase === "starting";
     const stretch = isOn ? this.track.stretchAt(s) : null;
     const asked = stretch?.[5] ?? null;
-    const does = !stretch ? AROUND[phase] ?? WAIT : this.doing(phase, s, stretch);
+    const does = !stretch ? this.words[AROUND[phase] ?? "please-wait"] : this.doing(phase, s, stretch);
     put(at("c-part"), stretch?.[4] ?? "");
     put(at("c-name"), asked ? asked[0] : "");
     put(at("c-number"), asked ? asked[1] : does);
-    put(at("c-of"), asked?.[2] ? `of ${asked[2]}` : "");
+    put(at("c-of"), asked?.[2] ? this.words.of.replace("{n}", String(asked[2])) : "");
     put(at("c-doing"), asked ? does : "");
     const number = at("c-number");
     number.classList.toggle("words", !asked);
@@ -51,9 +49,9 @@ export class CandidatesScreen {
    * @param {import("./track.js").Stretch} stretch
    */
   doing(phase, s, stretch) {
-    if (phase === "playing") return DOING[stretch[6]] ?? "";
+    if (phase === "playing") return this.words[stretch[6]] ?? "";
     const hold = phase === "halted" ? this.track.holdAt(s) : -1;
-    return hold >= 0 && this.track.data.halts[hold][4] ? DOING.write : WAIT;
+    return hold >= 0 && this.track.data.halts[hold][4] ? this.words.write : this.words["please-wait"];
   }
 
   /**
@@ -88,7 +86,8 @@ export class CandidatesScreen {
     const left_s = Math.ceil((end_ms - ms) / 1000);
     const isCalm = matchMedia("(prefers-reduced-motion: reduce)").matches;
     const rest_ms = isCalm ? left_s * 1000 : end_ms - ms;
-    put(at("time-says"), `${name}: ${lengthInWords(left_s)} left.`);
+    const time = this.words.language === "en" ? lengthInWords(left_s) : lengthInSigns(left_s);
+    put(at("time-says"), this.words.left.replace("{name}", name).replace("{time}", time));
     at("fill").style.width = `${Math.min(100, 100 * rest_ms / (end_ms - start_ms))}%`;
   }
 }

@@ -30,7 +30,7 @@ export class CandidatesWindow {
     at("candidates").hidden = false;
     document.body.classList.add("candidates");
     document.title = `Candidates’ screen: ${document.title}`;
-    setUpCaptionLook();
+    setUpCaptionLook(this.track.data.words);
     window.addEventListener("message", event => {
       if (event.source !== window.opener || event.data?.pausewright !== this.track.data.id) return;
       this.state = event.data;

@@ -5,8 +5,11 @@ import {at, button} from "../shared/elements.js";
 const SIZES = [0.75, 1, 1.25, 1.5, 2];
 const KEY = "pausewright/captions";
 
-/** Let the buttons and keys of the captions' own corner change how they look. */
-export function setUpCaptionLook() {
+/**
+ * Let the buttons and keys of the captions' own corner change how they look.
+ * @param {Record<string, string>} words that candidates read
+ */
+export function setUpCaptionLook(words) {
   if (!document.getElementById("caption")) return;
   let look = {size: 1, isTop: false};
   try { look = {...look, ...JSON.parse(sessionStorage.getItem(KEY) ?? "{}")}; } catch { /* as it comes */ }
@@ -17,7 +20,7 @@ export function setUpCaptionLook() {
     at("candidates").classList.toggle("caption-top", look.isTop);
     button("caption-smaller").disabled = size === 0;
     button("caption-larger").disabled = size === SIZES.length - 1;
-    button("caption-place").textContent = look.isTop ? "At the bottom" : "At the top";
+    button("caption-place").textContent = words[look.isTop ? "at-the-bottom" : "at-the-top"];
     try { sessionStorage.setItem(KEY, JSON.stringify(look)); } catch { /* for now only */ }
   }
 

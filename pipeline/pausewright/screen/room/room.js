@@ -188,7 +188,7 @@ export class Room {
     window.addEventListener("beforeunload", event => { if (isUnderWay(this.machine.phase)) event.preventDefault(); });
     history.scrollRestoration = "manual";  // what is to be done next is at the top
     setUpLook();
-    setUpCaptionLook();
+    setUpCaptionLook(this.track.data.words);
     setUpComparing(track, view);
     clockwork.start();
   }

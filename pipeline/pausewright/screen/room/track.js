@@ -1,6 +1,6 @@
 // What the page knows of its track: where we are at a place, and what is still to come.
 
-import {told} from "./incident.js";
+import {choices, told, whereAt} from "./incident.js";
 
 /**
  * What the writer of the page left for its code. Times in milliseconds; spans are [start, end).
@@ -21,6 +21,7 @@ import {told} from "./incident.js";
  * @property {number[]} turns when candidates turn the page
  * @property {[start_ms: number, end_ms: number, name: string][]} silences that candidates may see timed
  * @property {[start_ms: number, end_ms: number, lines: string[]][]} cues captions
+ * @property {Record<string, string>} words that candidates read, and the language that they are in
  * @property {import("./incident.js").Where[]} where what a stop at each place means
  */
 
@@ -99,12 +100,13 @@ export class Track {
   }
 
   /**
-   * Return what a stop at a place means.
+   * Return what a stop at a place means, and how to go on.
    * @param {number} s
    */
   told(s) {
-    const {where} = this.data;
-    return told(where[Math.max(0, lastBegun(where, s * 1000))], s * 1000);
+    const at_ms = s * 1000;
+    const row = whereAt(this.data.where, at_ms);
+    return `${told(row, at_ms)} ${choices(row, at_ms)}`.trim();
   }
 
   /**

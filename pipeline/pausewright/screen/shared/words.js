@@ -61,6 +61,16 @@ export function lengthInWords(s) {
 }
 
 /**
+ * Return a length of time in the signs that all languages share: "1 min 5 s".
+ * @param {number} s
+ */
+export function lengthInSigns(s) {
+  const whole = wholeSeconds(s);
+  const minutes = Math.floor(whole / 60);
+  return [minutes ? `${minutes} min` : "", whole % 60 || !minutes ? `${whole % 60} s` : ""].filter(Boolean).join(" ");
+}
+
+/**
  * Return tenths of a second as a number of seconds: "4.5", "15".
  * @param {number} tenths
  */
