@@ -44,9 +44,9 @@ def named(reading: Reading) -> list[list[str]]:
             names = block.questions
         elif isinstance(block, Passage):
             names = block.for_questions
-        keys = [numbers[n].key for n in names if n in numbers]
         if names:
-            found.append([repr(one.text if one is not None else None) for one in keys])
+            keys = [numbers[n].key for n in names if n in numbers]
+            found.append([repr(key and key.text) for key in keys])
     return found
 
 

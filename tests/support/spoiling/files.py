@@ -19,6 +19,10 @@ if TYPE_CHECKING:
 
 FORMATS = ("wav", "flac", "mp3-64", "mp3-96", "mp3-128", "mp3-320", "ogg", "opus", "m4a")
 """Formats of undamaged tracks."""
+BUILT = frozenset({".wav", ".flac", ".mp3"})
+"""Those that the builder codes; the others are written here."""
+CEILING_DBTP = -1.0
+"""EBU R 128: what the check allows."""
 
 
 def write(
@@ -67,16 +71,19 @@ def _in_pieces(path: Path, wide: Wave, rate_hz: int, form: str, subtype: str) ->
             file.write(wide[at : at + (1 << 15)])
 
 
-def passes_full_scale(file: Path) -> bool:
-    """Return whether a coder made peaks of more than 0 dBTP: then a finding about them is right.
+def peak_is_right(file: Path) -> bool:
+    """Return whether a finding about the true peak of an undamaged file is right.
 
-    Measured with ffmpeg's decoder and soxr at four times the rate.
+    A coder drove it over 0 dBTP; or over the ceiling of −1 dBTP, in a file that another program
+    coded: what the builder codes itself must stay below that. Measured with ffmpeg's decoder and
+    soxr at four times the rate.
     """
     plain = file.with_name(f"{file.stem}.decoded.wav")
     ffmpeg(["-i", str(file), "-c:a", "pcm_f32le", str(plain)])
     wave, rate_hz = soundfile.read(str(plain), dtype="float32", always_2d=True)
     plain.unlink()
-    return bool(np.abs(soxr.resample(wave, rate_hz, 4 * rate_hz)).max() > 1)
+    most = 1.0 if file.suffix in BUILT else 10 ** (CEILING_DBTP / 20)
+    return bool(np.abs(soxr.resample(wave, rate_hz, 4 * rate_hz)).max() > most)
 
 
 def ffmpeg(arguments: list[str]) -> None:

@@ -16,7 +16,7 @@ from pausewright.script.reader import read_script
 from pausewright.sound.chapter_marks import Chapter
 from pausewright.wording.worded import Worded
 
-from support.spoiling.files import passes_full_scale, write
+from support.spoiling.files import peak_is_right, write
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -209,7 +209,7 @@ def check_good(
         f
         for f in result.findings
         if f.code not in EXPECTED_OF_A_GOOD_TRACK
-        and not (f.code == "true-peak" and passes_full_scale(file))
+        and not (f.code == "true-peak" and peak_is_right(file))
     ]
     tally.false_alarms += [
         f"{track.name} {what} {form}: {f.severity} {f.code} at {f.at_s and float(f.at_s)}: "
