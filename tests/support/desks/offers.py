@@ -101,7 +101,7 @@ OFFERS: Final[dict[str, dict[str, Offer]]] = {
             "quiet",
         ),
         SEASONS,
-    ),  # fmt: skip
+    ),
     "papers": {
         "script": THIS_TEST,
         "arrangement": (PAPERS, "arrangement"),
