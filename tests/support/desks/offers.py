@@ -17,6 +17,7 @@ THIS_TEST: Final = "every page of a test is about its script"
 THIS_FOLDER: Final = "everything lies in the desk's own folder"
 ASKED: Final = "the desk asks by showing first and a button then"
 AS_PAGE: Final = "the desk shows the page itself"
+SEASONS: Final = "the desk is about single tests: seasons have no page yet"
 USUAL: Final = {"as_json": FOR_PROGRAMS, "quiet": NO_TERMINAL}
 LISTEN, ROOMS, DAY = f"{TEST}/listen", f"{TEST}/rooms", f"{TEST}/day"
 CHANGES, MORE, MAKE = f"{TEST}/changes", f"{TEST}/more", f"{TEST}/make"
@@ -78,6 +79,29 @@ OFFERS: Final[dict[str, dict[str, Offer]]] = {
         "all_readings": (MORE, "all_readings"),
         **USUAL,
     },
+    "season": dict.fromkeys(
+        (
+            "folder",
+            "file",
+            "out",
+            "scheduler",
+            "workers",
+            "carried",
+            "unencrypted",
+            "go_on",
+            "question",
+            "formats",
+            "screen",
+            "video",
+            "split_at_stops",
+            "text_papers",
+            "mark_scheme",
+            "measured",
+            "as_json",
+            "quiet",
+        ),
+        SEASONS,
+    ),
     "papers": {
         "script": THIS_TEST,
         "arrangement": (PAPERS, "arrangement"),
