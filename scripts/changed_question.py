@@ -15,6 +15,7 @@ import json
 import subprocess
 import sys
 import tempfile
+from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -22,7 +23,6 @@ from bench_builds import FIVE, cost_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-    from fractions import Fraction
 
     from bench_builds import Cost
 
@@ -124,9 +124,12 @@ def main() -> None:
         after = said(script)
         second, warm = measured(lambda: built(script))
     anew = {key for key in after if key not in before}
-    is_exact = second == len(anew) and all(after[key] for key in anew)
+    # slower speech is held against the same words at the pace of the script
+    standards = {(Fraction(1), words) for _, words in anew}
+    due = {key for key in anew | standards if key not in before}
+    is_exact = second == len(due) and all(after[key] for key in anew)
     share, cpu = warm.wall_s / cold.wall_s, warm.cpu_s / cold.cpu_s
-    print(f"voiced: {first} cold, {second} after the change ({len(anew)} new)")
+    print(f"voiced: {first} cold, {second} after the change ({len(due)} new)")
     print(f"only the question and the slate: {'yes' if is_exact else 'NO'}")
     print(f"cold {cold.wall_s:.1f} s, after the change {warm.wall_s:.1f} s:")
     print(f"{share:.3f} by the clock, {cpu:.3f} by the processors; at most {MOST}")
