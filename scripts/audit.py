@@ -88,9 +88,10 @@ def main() -> int:
 
 
 def required() -> list[str]:
-    """Return the names of what pyproject.toml asks for, with the ear."""
+    """Return the names of what pyproject.toml asks for, with the ear and seasons."""
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-    rows = (*project["dependencies"], *project["optional-dependencies"]["ear"])
+    extras = project["optional-dependencies"]
+    rows = (*project["dependencies"], *extras["ear"], *extras["season"])
     return [_name(row) for row in rows]
 
 

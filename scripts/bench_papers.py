@@ -62,14 +62,15 @@ if kept:
 print(json.dumps([took_s, n_papers]))
 """
 _ALONE: Final = """
-import json, pickle, sys, time
+import json, pickle, sys, tempfile, time
 import typst
 kept = pickle.loads(open(sys.argv[1], "rb").read())
 folders = pickle.loads(open(sys.argv[2], "rb").read())
+root = tempfile.mkdtemp()
 started_s = time.process_time()
 fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=folders)
 for files, how in kept:
-    typst.compile(files, font_paths=fonts, **how)
+    typst.compile(files, font_paths=fonts, **{**how, "root": root})
 print(json.dumps([time.process_time() - started_s, len(kept)]))
 """
 

@@ -51,6 +51,7 @@ LAYERS = {
     "video": 7,  # samples and captions to pictures
     "deliver": 8,
     "tasks": 9,
+    "season": 9,  # many tests on an engine, from the steps of `deliver`
     "desk": 10,
     "cli": 11,
     "__main__": 12,
@@ -72,7 +73,7 @@ CHECKER_MAY_USE = {
 }
 """The checker shares no timing with the builder; these know none."""
 
-MAY_USE_THE_CHECKER = {"checker", "deliver", "tasks", "desk", "cli"}
+MAY_USE_THE_CHECKER = {"checker", "deliver", "season", "tasks", "desk", "cli"}
 
 BY_NAME = "pausewright/cli/command_table.py"
 """Loads the module of the command that was called; it does nothing else at run time."""
@@ -90,8 +91,8 @@ IN_SEVERAL_PACKAGES = {
 """Third-party packages that more than one package of ours imports, with the reason."""
 
 HEAVY = {
-    "av", "ctranslate2", "faster_whisper", "hibari", "numpy", "onnx", "onnxruntime", "piper",
-    "pyloudnorm", "scipy", "soundfile", "soxr",
+    "av", "ctranslate2", "dask", "distributed", "faster_whisper", "hibari", "numpy", "onnx",
+    "onnxruntime", "piper", "pyloudnorm", "scipy", "soundfile", "soxr",
 }  # fmt: skip
 LIGHT = (
     "offline",

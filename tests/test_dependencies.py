@@ -20,6 +20,8 @@ ROOT = Path(__file__).resolve().parent.parent
 
 WATCHED: Final = {
     "av": "18.1.0",
+    "dask": "2026.8.0",
+    "distributed": "2026.8.0",
     "faster-whisper": "1.2.1",
     "fontpkg-atkinson-hyperlegible": "1.6",
     "fontpkg-noto-sans": "2.15",
@@ -53,11 +55,11 @@ _BEGINNINGS: Final = (b"\x7fELF", b"MZ", b"\xcf\xfa\xed\xfe", b"\xca\xfe\xba\xbe
 
 
 def asked_for() -> dict[str, Requirement]:
-    """Return what pyproject.toml asks for, with the ear and the videos."""
+    """Return what pyproject.toml asks for, with the ear, seasons and the videos."""
     text = (ROOT / "pyproject.toml").read_text(encoding="utf-8")
     project = tomllib.loads(text)["project"]
     extras = project["optional-dependencies"]
-    rows = [*project["dependencies"], *extras["ear"], *extras["video"]]
+    rows = [*project["dependencies"], *extras["ear"], *extras["season"], *extras["video"]]
     return {canonicalize_name((one := Requirement(row)).name): one for row in rows}
 
 

@@ -35,6 +35,7 @@ COMMANDS = {
     "hear": ("pausewright.deliver.project.open_project", ("hear", f"{PLANTED}.md", "1")),
     "heard": ("pausewright.deliver.heard_log.read_heard_log", ("heard", f"{PLANTED}.md", "x.json")),
     "build": ("pausewright.deliver.script_set.build_scripts", ("build", f"{PLANTED}.md")),
+    "season": ("pausewright.season.run.make_season", ("season", ".", "--out", PLANTED)),
     "papers": ("pausewright.deliver.papers_again.write_papers", ("papers", f"{PLANTED}.md")),
     "compare": ("pausewright.deliver.project.open_project", ("compare", f"{PLANTED}.md")),
     "differs": (

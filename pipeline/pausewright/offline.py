@@ -11,9 +11,11 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import socket
 import sys
 import threading
 import warnings
+from collections import Counter
 from typing import TYPE_CHECKING, ClassVar, Final
 
 if TYPE_CHECKING:
@@ -72,7 +74,9 @@ class _Gate:
     fetching: ClassVar[set[int]] = set()
     """Threads that a person told to fetch a voice."""
     n_at_desks: int = 0
-    """Desks that are open or being looked for."""
+    """Desks and seasons that use this machine's loopback now."""
+    named: ClassVar[Counter[str]] = Counter()
+    """Hosts that a person named as a season's scheduler, and their addresses."""
 
 
 @contextlib.contextmanager
@@ -105,7 +109,7 @@ def connections_allowed() -> Iterator[None]:
 
 @contextlib.contextmanager
 def loopback_allowed() -> Iterator[None]:
-    """Let the desk listen to this machine, and be spoken to: nothing but 127.0.0.1 meanwhile."""
+    """Let this machine speak with itself meanwhile, over 127.0.0.1 alone: a desk, a season."""
     _Gate.n_at_desks += 1
     try:
         yield
@@ -113,10 +117,31 @@ def loopback_allowed() -> Iterator[None]:
         _Gate.n_at_desks -= 1
 
 
+@contextlib.contextmanager
+def host_allowed(host: str) -> Iterator[None]:
+    """Let this process connect to one host meanwhile: the scheduler that a person named.
+
+    Raises
+    ------
+    OSError
+        If the name is known to nobody.
+    """
+    with connections_allowed():
+        rows = socket.getaddrinfo(host, None, type=socket.SOCK_STREAM)
+    names = {host, *(str(row[4][0]) for row in rows)}
+    _Gate.named.update(names)
+    try:
+        yield
+    finally:
+        _Gate.named.subtract(names)
+
+
 def _refuse(event: str, arguments: tuple[object, ...]) -> None:
     if event not in _CONNECTING or not _Gate.n_closed:
         return
     if threading.get_ident() in _Gate.fetching:
+        return
+    if _is_named(event, arguments):
         return
     if not (_Gate.n_at_desks and _is_loopback(event, arguments)):
         raise ConnectionError(errno.ENETDOWN, f"Pausewright makes no connections ({event})")
@@ -124,7 +149,20 @@ def _refuse(event: str, arguments: tuple[object, ...]) -> None:
 
 def _is_loopback(event: str, arguments: tuple[object, ...]) -> bool:
     """Return whether a socket is bound or connected to an address of this machine alone."""
+    if event == "socket.getaddrinfo" and arguments:  # a number is looked up nowhere
+        return arguments[0] == _LOOPBACK
     if event not in {"socket.bind", "socket.connect"} or len(arguments) != 2:
         return False
     address = arguments[1]
     return isinstance(address, tuple) and len(address) == 2 and address[0] == _LOOPBACK
+
+
+def _is_named(event: str, arguments: tuple[object, ...]) -> bool:
+    """Return whether it is a host that a person named, looked up or connected to."""
+    if event == "socket.getaddrinfo" and arguments:
+        host = arguments[0]
+    elif event == "socket.connect" and len(arguments) == 2 and isinstance(arguments[1], tuple):
+        host = arguments[1][0]
+    else:
+        return False
+    return isinstance(host, str) and _Gate.named[host] > 0

@@ -50,6 +50,8 @@ class Problem:
     """Stable mark for `--json`, for example `attribute-unknown`."""
     also: tuple[Place, ...] = ()
     """Other places that belong to it: the including file, the other of two statements."""
+    choices: tuple[str, ...] = ()
+    """Ways to say what stands at the place, the one that is taken first; () for other problems."""
 
 
 class PausewrightError(Exception):
@@ -122,9 +124,10 @@ class Problems:
         *,
         code: str = "",
         also: tuple[Place, ...] = (),
+        choices: tuple[str, ...] = (),
     ) -> None:
         """Add a warning: it can be built, but should be looked at."""
-        self._add(Problem(place, message, hint, "warning", code, also))
+        self._add(Problem(place, message, hint, "warning", code, also, choices))
 
     def _add(self, problem: Problem) -> None:
         self._found.setdefault(problem)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 from support.desks.client import let_in, started
 from support.desks.folder import Place, lay_out
+from support.desks.made import made_place
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -20,3 +21,10 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Place]:
     lay_out(folder)
     with started(folder) as process:
         yield Place(folder, process, let_in(folder))
+
+
+@pytest.fixture(scope="package")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Place]:
+    """Return an open desk on a test that is made; who writes there leaves it as it was."""
+    with made_place(tmp_path_factory.mktemp("made") / "tests") as place:
+        yield place

@@ -24,7 +24,8 @@ if TYPE_CHECKING:
     from support.desks.folder import Place
 
 NEW = b"title=Planted"
-PAGES = ("/", "/check", "/voices")
+PAGES = ("/", "/check", "/voices", "/more")
+OF_TEST = ("words", "make", "versions", "papers", "listen", "rooms", "day", "changes", "more")
 
 
 def test_its_own_page_is_let_through(place: Place) -> None:
@@ -274,8 +275,7 @@ def test_what_a_script_holds_is_shown_as_text(place: Place) -> None:
     own = {name: f"/test/{place.id_of(name)}" for name in ("hostile.md", "<b>bold.md", "tide.md")}
     client.waited(own["hostile.md"] + "/make", "Make it and check it|must be changed")
     client.waited(own["<b>bold.md"] + "/make", "must be changed")
-    paths = [f"{one}/{page}" for one in own.values()
-             for page in ("words", "make", "versions", "papers", "listen")]  # fmt: skip
+    paths = [f"{one}/{page}" for one in own.values() for page in OF_TEST]
     texts = {path: client.get(path).text for path in (*PAGES, *paths)}
 
     assert any("&lt;img src=x" in text for text in texts.values())

@@ -164,7 +164,7 @@ def test_the_time_left_is_that_of_the_stage(monkeypatch: pytest.MonkeyPatch) -> 
     ("states", "said", "following"),
     [
         ({"A": "new"}, "1 question, 1 version. Not made yet.", "make"),
-        ({"A": "made", "B": "made"}, "Made and checked; not heard by a person yet.", "papers"),
+        ({"A": "made", "B": "made"}, "Made and checked; not heard by a person yet.", "listen"),
         ({"A": "changed", "B": "made"}, "The words were changed since it was made: A", "make"),
         ({"A": "made", "B": "spoiled"}, "a file is no longer the one that was made: B", "make"),
     ],

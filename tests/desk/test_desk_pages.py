@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 import pytest
+from pausewright.deliver.heard import heard_file
+from pausewright.deliver.listening_notes import notes_file
 from support.browser.pages import (
     Look,
     for_any_look,
@@ -16,9 +19,11 @@ from support.browser.pages import (
 )
 from support.desks.browser import desk_page
 from support.desks.folder import GOOD
+from support.desks.made import NEEDS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from pathlib import Path
 
     from playwright.sync_api import Browser, Page
     from support.desks.folder import Place
@@ -38,8 +43,14 @@ def addresses(place: Place) -> list[str]:
     """Return every page that can be reached without a build, with refused and missing ones."""
     of_test = f"/test/{place.id_of('tide.md')}"
     wrong = f"/test/{place.id_of('<b>bold.md')}"
-    own = [f"{of_test}/{page}" for page in ("words", "make", "versions", "papers", "listen")]
-    return ["/", "/check", "/voices", "/nothing", *own, f"{wrong}/words", f"{wrong}/make"]
+    own = [f"{of_test}/{page}" for page in OF_TEST]
+    missing = [f"{wrong}/{page}" for page in ("words", "make", "listen", "rooms")]
+    return ["/", "/check", "/voices", "/more", "/nothing", *own, *missing]
+
+
+OF_TEST = (
+    "words", "make", "versions", "papers", "listen", "rooms", "day", "changes", "more",
+)  # fmt: skip
 
 
 def is_read(page: Page) -> None:
@@ -66,6 +77,132 @@ def test_pages_are_for_everyone(place: Place, browser: Browser, look: Look) -> N
             found[address] = wrong
 
     assert {address: wrong for address, wrong in found.items() if wrong} == {}
+
+
+@for_any_look
+def test_pages_of_a_made_test_are_for_everyone(made: Place, browser: Browser, look: Look) -> None:
+    """Each page, each of its parts opened, and what came of each kind of work."""
+    test = f"/test/{made.id_of('lantern.md')}"
+    (made.folder / "lantern.needs.csv").write_text(NEEDS, encoding="utf-8")
+    client = made.client
+    assert "laid out" in client.done(f"{test}/rooms/lay", {"start": "09:15"})
+    note = {"version": "A", "edition": "E", "at": "0:03", "words": "a click"}
+    client.post(f"{test}/listen/note", note)
+    stick = made.folder.parent / f"stick-{look.name}-{look.dark}"
+    stick.mkdir(exist_ok=True)
+    what = re.findall(r'<option value="(\w+)">Annexe, player 1', client.read(f"{test}/rooms"))
+    fields = {"what": what[0], "stick": "", "other": str(stick), "replace": "on"}
+    jobs = [
+        client.started(f"{test}/rooms/stick", fields),
+        client.started(f"{test}/rooms/read", {"other": str(made.folder)}),
+        client.started(f"{test}/changes", {"old": "", "new": "", "rooms": "on"}),
+        client.started(f"{test}/more/tidy", {"how": "check"}),
+        client.started(f"{test}/more/retime", {"arrangement": "B"}),
+        client.started("/more/voice-offer", {"add": "emma-small"}),
+    ]
+    found: dict[str, object] = {}
+    with desk_page(browser, made.folder, look) as page:
+        own = page.url.rstrip("/")
+
+        def judge(name: str) -> None:
+            page.evaluate(
+                "document.querySelectorAll('details').forEach(one => { one.open = true; })"
+            )
+            wrong = [*violations(page), *small_targets(page)]
+            if overflow_px(page) > 0:
+                wrong.append(f"{overflow_px(page)} px too wide")
+            found[name] = wrong
+
+        for address in (*(f"{test}/{one}" for one in OF_TEST), *jobs):
+            page.goto(own + address)
+            is_read(page)
+            judge(address)
+        page.goto(f"{own}{test}/day")
+        page.get_by_label("Where did the player's counter stand").fill("0:05")
+        page.get_by_role("button", name="Say what that means").click()
+        page.get_by_text("Stopped at 0:05").wait_for()
+        judge("a stop")
+
+    assert {address: wrong for address, wrong in found.items() if wrong} == {}
+
+
+def test_a_track_is_played_from_its_strip(made: Place, browser: Browser) -> None:
+    """A click on the drawing and a key on the list play from there; what was played counts."""
+    script = made.folder / "lantern.md"
+    heard_file(script).unlink(missing_ok=True)
+    with desk_page(browser, made.folder) as page:
+        page.goto(f"{page.url}test/{made.id_of('lantern.md')}/listen")
+        is_read(page)
+        player = page.locator("#player")
+        page.wait_for_function("document.querySelector('#player').readyState > 0")
+        box = page.locator(".is-player .strip-line").first.bounding_box()
+        assert box is not None
+        page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+        page.wait_for_function("document.querySelector('#player').currentTime > 0")
+        at_s = player.evaluate("one => one.currentTime")
+        line_s = float(page.locator("#listening").get_attribute("data-line") or 0)
+        assert line_s / 2 - 0.5 <= at_s <= line_s / 2 + 5
+        page.locator("summary", has_text="Everything with its time").focus()
+        page.keyboard.press("Enter")
+        link = page.locator("#moments a", has_text="question 1, first reading").first
+        link.focus()
+        page.keyboard.press("Enter")
+        page.get_by_text("heard: 1 of 4 questions").wait_for(timeout=90_000)
+        assert "question 2" in page.locator("#next-unheard").inner_text()
+        player.evaluate("one => one.pause()")
+    heard_file(script).unlink(missing_ok=True)
+
+
+def test_a_moment_is_picked_by_the_keyboard(made: Place, browser: Browser) -> None:
+    """From the list into the form, and the focus with it."""
+    with desk_page(browser, made.folder) as page:
+        page.goto(f"{page.url}test/{made.id_of('lantern.md')}/day")
+        is_read(page)
+        page.locator("summary", has_text="pick the moment").focus()
+        page.keyboard.press("Enter")
+        link = page.locator(".moments a", has_text="question 2, answer time").first
+        time = link.get_attribute("data-place")
+        link.focus()
+        page.keyboard.press("Enter")
+        place = page.locator("#place")
+        assert place.input_value() == time
+        assert place.evaluate("one => one === document.activeElement")
+
+
+def test_pages_of_a_made_test_work_without_their_script(
+    made: Place, browser: Browser, tmp_path: Path
+) -> None:
+    """List, rooms, stick, stop and note by forms and links alone."""
+    (made.folder / "lantern.needs.csv").write_text(NEEDS, encoding="utf-8")
+    with desk_page(browser, made.folder, has_script=False) as page:
+        own = f"{page.url}test/{made.id_of('lantern.md')}"
+        page.goto(f"{own}/rooms")
+        page.get_by_label("Room, row 3").fill("Hall two")
+        page.get_by_role("button", name="Save the list").click()
+        page.get_by_role("button", name="Lay out the rooms").click()
+        for _ in range(300):
+            if page.get_by_text("3 rooms laid out").count():
+                break
+            page.wait_for_timeout(200)
+            page.reload()
+        page.get_by_role("link", name="Write the sticks").click()
+        page.get_by_label("Or any folder").first.fill(str(tmp_path))
+        page.get_by_role("button", name="Write it and read it back").click()
+        for _ in range(300):
+            if page.get_by_text("Right.").count():
+                break
+            page.wait_for_timeout(200)
+            page.reload()
+        assert page.get_by_text("Right.").count() == 1
+        page.goto(f"{own}/day")
+        page.get_by_label("Where did the player's counter stand").fill("0:05")
+        page.get_by_role("button", name="Say what that means").click()
+        assert page.get_by_text("Stopped at 0:05").count() == 1
+        page.goto(f"{own}/listen")
+        page.get_by_label("What did you hear?").fill("a hum")
+        page.get_by_role("button", name="Note it").click()
+        assert page.get_by_text("a hum").count() >= 1
+    notes_file(made.folder / "lantern.md").unlink(missing_ok=True)
 
 
 def test_writing_is_saved_by_itself(place: Place, browser: Browser) -> None:

@@ -38,7 +38,7 @@ def golden(request: pytest.FixtureRequest) -> Callable[[str, str], None]:
     def compare(name: str, text: str) -> None:
         signs = {
             r"\d{4}-\d\d-\d\d": "DATE", r"\b\d\d:\d\d:\d\d\b": "CLOCK", r"\b\d\d:\d\d\b": "CLOCK",
-            r"\b\d+:\d\d\b": "TIME", r"edition [2-9A-Z]{6}": "edition EDITION",
+            r"\b\d+:\d\d(\.\d)?\b": "TIME", r"edition [2-9A-Z]{6}": "edition EDITION",
             r"\b\d+(\.\d+)?( of \d+(\.\d+)?)? s\b": "LENGTH s", r"\b\d+ seconds?\b": "N seconds",
         }  # fmt: skip
         for pattern, sign in signs.items():

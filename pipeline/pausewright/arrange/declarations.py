@@ -35,6 +35,8 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 
+BESIDE: Final = ".arrangements.yaml"
+"""Ending of the file beside a script, after its name."""
 ABOVE_SHARE: Final = Fraction(1, 2)
 """More extra time than this is "rare and exceptional" (JCQ, quoted by BATOD, June 2023)."""
 _OF_EXTRA_TIME: Final = (
@@ -59,7 +61,7 @@ def read_arrangements(reading: Reading, script: Path) -> tuple[tuple[Arrangement
     script : the script's file; `NAME.arrangements.yaml` is looked for beside it
     """
     problems = Problems()
-    beside = script.with_name(f"{script.stem}.arrangements.yaml")
+    beside = script.with_name(f"{script.stem}{BESIDE}")
     found: list[Arrangement] = []
     declared = reading.arrangements
     if declared is not None:

@@ -30,6 +30,9 @@ COMMANDS: Final = {
     "build": (
         "Voice, lay and write a script in all its arrangements, then check what was written."
     ),
+    "season": (
+        "Make all tests of a folder in all their arrangements, as build does, by many workers."
+    ),
     "papers": (
         "Write the papers alone: before a build the answer sheet, after it all of them again."
     ),

@@ -22,6 +22,7 @@ from pausewright.video.video_kinds import refuse_unable
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
+    from collections.abc import Set as AbstractSet
     from pathlib import Path
 
     from pausewright.deliver.build_plan import BuildPlan
@@ -108,7 +109,9 @@ def _built_now(plan: BuildPlan, options: Options) -> dict[str, Built]:
     refuse_unable(options.videos)
     folder = plan.folder
     production_of, _ = _heavy()
-    with staged(folder, lambda: _files_to_keep(plan)) as stage:
+    project = plan.project
+    labels = {one.label for one in project.arrangements} - {one.label for one in plan.due}
+    with staged(folder, lambda: files_to_keep(folder, project.edition, labels)) as stage:
         production = production_of(
             plan.project, options, plan.due, keys=plan.keys, folder=folder, stage=stage
         )
@@ -151,14 +154,12 @@ def _heard_by_now(plan: BuildPlan, record: BuildRecord) -> str:
     return heard_sentence(plan.project.script.path, times)
 
 
-def _files_to_keep(plan: BuildPlan) -> frozenset[str]:
-    """Return the files of other versions that stay: of this edition, and still declared."""
-    project, folder = plan.project, plan.folder
-    labels = {one.label for one in project.arrangements} - {one.label for one in plan.due}
+def files_to_keep(folder: Path, edition: str, labels: AbstractSet[str]) -> frozenset[str]:
+    """Return the files that stay: those of versions with these labels and of this edition."""
     stay: set[str] = set()
     for file in record_files(folder):
         record = read_record(file)
-        if record and record.version_label in labels and record.edition == project.edition:
+        if record and record.version_label in labels and record.edition == edition:
             stay.add(file.relative_to(folder).as_posix())
             stay.update(entry.path for entry in record.files)
     return frozenset(stay)

@@ -134,7 +134,7 @@ def heard_questions(places: Sequence[RunningPlace], rate_hz: int, heard: Heard) 
     for one in places:
         if not one.take:
             continue
-        for number in _numbers(one.about):
+        for number in numbers_of(one.about):
             is_heard[number] = is_heard.get(number, True) and _is_whole(one, rate_hz, heard)
     missing = tuple(number for number, whole in is_heard.items() if not whole)
     return HeardQuestions(len(is_heard) - len(missing), len(is_heard), missing)
@@ -155,7 +155,7 @@ def _is_whole(
     return any(a <= slack and b >= one.n_samples - slack for a, b in spans)
 
 
-def _numbers(about: str) -> list[str]:
+def numbers_of(about: str) -> list[str]:
     """Return the questions that words belong to, without the letters of sub-questions."""
     if not about or about.startswith(_PRACTICE):
         return []

@@ -15,21 +15,39 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.deliver.heard import HeardQuestions
+    from pausewright.records.signed_shapes import ListeningLog
 
 
 def read_heard_log(script: Path, out: Path, log_file: Path | None) -> dict[str, HeardQuestions]:
+    """Note what the file of a log says was played, and return what was heard by now, by label.
+
+    Parameters
+    ----------
+    log_file : of a listening page; None: nothing is noted
+
+    Raises
+    ------
+    OutputError
+        As `take_heard_log`, or if the file is no log.
+    """
+    return take_heard_log(script, out, None if log_file is None else read_log(log_file))
+
+
+def take_heard_log(
+    script: Path, out: Path, log: ListeningLog | None = None
+) -> dict[str, HeardQuestions]:
     """Note what a log says was played, and return what of each built version was heard, by label.
 
     Parameters
     ----------
     script : whose takes were played
     out : folder of builds
-    log_file : of a listening page; None: nothing is noted
+    log : of a listening page, or of the desk; None: nothing is noted
 
     Raises
     ------
     OutputError
-        If nothing is built, the log is none, or it is of another version or edition.
+        If nothing is built, or the log is of another version or edition.
     """
     folder = out / script.stem
     settle(folder)
@@ -37,8 +55,7 @@ def read_heard_log(script: Path, out: Path, log_file: Path | None) -> dict[str, 
     if not records:
         raise OutputError(f"nothing of ‘{script.name}’ is built in {out}", "build it first")
     times = {record.version_label: recorded_times(record, folder) for record in records}
-    if log_file is not None:
-        log = read_log(log_file)
+    if log is not None:
         editions = {record.version_label: record.edition for record in records}
         if editions.get(log.version_label) != log.edition:
             raise OutputError(

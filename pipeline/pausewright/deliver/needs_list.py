@@ -22,13 +22,14 @@ if TYPE_CHECKING:
 
     from pausewright.arrange.arrangement import Arrangement
 
-_COLUMNS: Final = {
+COLUMNS: Final = {
     "candidate": ("candidate", "code", "candidate code", "candidate number", "number"),
     "arrangement": ("arrangement", "version", "label"),
     "room": ("room",),
     "headphones": ("headphones",),
     "reader": ("reader", "live reader"),
 }
+"""Each column, and the names under which lists have it."""
 _OPTIONAL: Final = ("headphones", "reader")
 _NAMES: Final = ("name", "surname", "forename", "first name", "last name", "full name")
 _LOOKS_LIKE_A_NAME: Final = re.compile(r"[^\W\d_]{2,}(?:[ ,'-]+[^\W\d_]{2,})+")
@@ -84,7 +85,7 @@ class _Reader:
         self._at: dict[str, int] = {}
 
     def needs(self) -> tuple[Need, ...]:
-        text = _text(self._file)
+        text = list_text(self._file)
         first = next((row for row in text.splitlines() if row.strip()), "")
         mark = max(",;\t", key=first.count)
         rows = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=False)
@@ -128,7 +129,7 @@ class _Reader:
 
     def _header(self, cells: Sequence[str], line: int) -> bool:
         names = [" ".join(cell.lower().split()) for cell in cells]
-        for column, known in _COLUMNS.items():
+        for column, known in COLUMNS.items():
             places = [i for i, name in enumerate(names) if name in known]
             if len(places) == 1:
                 self._at[column] = places[0]
@@ -181,7 +182,14 @@ class _Reader:
             self._warn(alike[0].line, "the candidates' codes look like names of people")
 
 
-def _text(file: Path) -> str:
+def list_text(file: Path) -> str:
+    """Return the text of a list, whatever its encoding.
+
+    Raises
+    ------
+    OutputError
+        If it cannot be read, or is a spreadsheet and no text.
+    """
     raw = file_bytes(file, NEEDS)
     if raw.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
         raise OutputError(

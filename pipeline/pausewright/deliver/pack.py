@@ -70,7 +70,7 @@ def pack(room: Path, target: Path, password: str = "") -> Packed:
         )
     if target.exists() or target.is_symlink():
         raise OutputError(f"‘{target}’ is there already and was left as it is", "move it away")
-    names = _as_laid_out(room)
+    names = as_laid_out(room)
     part = part_beside(target)
     try:
         if is_zip:
@@ -97,8 +97,14 @@ def pack(room: Path, target: Path, password: str = "") -> Packed:
     return Packed(target, len(names), n_bytes, bool(password), sha256)
 
 
-def _as_laid_out(room: Path) -> list[str]:
-    """Return the names of all files of a room; refuse one that is not as it was laid out."""
+def as_laid_out(room: Path) -> list[str]:
+    """Return the names of all files of a room or a player; refuse what is not as it was laid out.
+
+    Raises
+    ------
+    OutputError
+        If a file is missing, changed or too many, or it was not laid out by `needs`.
+    """
     again = f"pausewright check {room.name} says what; lay the rooms out again (needs)"
     if room.name == CONFIDENTIAL or not (room / PACKING_LIST).is_file():
         raise OutputError(

@@ -67,7 +67,8 @@ class Production:
         self._recording = given_of(project)
         self._standard: Future[Mapping[str, MeasuredTrack]] = Future()
         if versions[0].arrangement.changes:
-            self._standard.set_result(self._standard_before(folder))
+            before = {} if self._recording is not None else standard_before(project, folder)
+            self._standard.set_result(before)  # beside a recording that is compared itself
         quiet = options if self._is_alone else replace(options, progress=None)
         self._builds = [
             VersionBuild(
@@ -138,19 +139,6 @@ class Production:
         is_wanted = is_first and build.is_standard and not self._is_alone
         return self._standard.set_result if is_wanted else None
 
-    def _standard_before(self, folder: Path) -> Mapping[str, MeasuredTrack]:
-        """Return the standard track of this edition that was delivered before, measured."""
-        if self._recording is not None:  # its versions are compared with the recording itself
-            return {}
-        label = named(self._project.arrangements).label
-        record = delivered(folder, label, self._project.edition)
-        tracks = [folder / path for path, _ in record.paths("track")] if record else []
-        return {
-            track.suffix: measured_track(track, self._project.worded)
-            for track in tracks
-            if track.is_file()
-        }
-
     def _studio(self, version: Version) -> Studio:
         settings, recording = version.script.settings, self._recording
         level_lufs = voice_lufs(settings)
@@ -159,6 +147,16 @@ class Production:
         if level_lufs not in self._studios:
             self._studios[level_lufs] = _studio(self._project, settings, self._options, recording)
         return self._studios[level_lufs]
+
+
+def standard_before(project: Project, folder: Path) -> Mapping[str, MeasuredTrack]:
+    """Return the standard track of this edition that was delivered before, measured."""
+    label = named(project.arrangements).label
+    record = delivered(folder, label, project.edition)
+    tracks = [folder / path for path, _ in record.paths("track")] if record else []
+    return {
+        track.suffix: measured_track(track, project.worded) for track in tracks if track.is_file()
+    }
 
 
 def timelines(

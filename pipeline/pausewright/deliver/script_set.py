@@ -71,7 +71,7 @@ def scripts_of(paths: Iterable[Path]) -> tuple[Path, ...]:
         if not path.is_dir():
             found.setdefault(path.absolute(), path)
             continue
-        inside = [file for file in sorted(path.glob("*.md")) if _is_script(file)]
+        inside = [file for file in sorted(path.glob("*.md")) if is_script(file)]
         if not inside:
             raise FileError(
                 f"no script lies in the folder {path}",
@@ -98,7 +98,7 @@ def build_scripts(scripts: Sequence[Path], options: Options, names: Sequence[str
     PausewrightError
         If a voice, a sound or an output is at fault; scripts that were built before stay delivered.
     """
-    _refuse_one_folder(scripts)
+    refuse_one_folder(scripts)
     plans = _plans(scripts, options, names)
     if len(plans) == 1:
         return SetBuilt((_built(plans[0], options),))
@@ -111,14 +111,16 @@ def build_scripts(scripts: Sequence[Path], options: Options, names: Sequence[str
     return SetBuilt(tuple(done), n_voiced, n_kept)
 
 
-def _is_script(file: Path) -> bool:
+def is_script(file: Path) -> bool:
+    """Return whether a file begins as scripts do; one that cannot be read is taken for one."""
     try:
         return file_bytes(file, SCRIPT).removeprefix(b"\xef\xbb\xbf").startswith(_HEAD)
     except FileError:
         return True  # reading it as a script says what is wrong
 
 
-def _refuse_one_folder(scripts: Sequence[Path]) -> None:
+def refuse_one_folder(scripts: Sequence[Path]) -> None:
+    """Refuse two scripts whose results would lie in one folder: raises OutputError."""
     names: dict[str, Path] = {}
     for script in scripts:
         other = names.setdefault(script.stem.casefold(), script)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pausewright.deliver.recorded_sounds import voice_level_lufs
@@ -10,12 +11,35 @@ from pausewright.voice.studio import Studio
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
+    from fractions import Fraction
+    from pathlib import Path
 
     from pausewright.deliver.project import Project
     from pausewright.script.declared import Settings
     from pausewright.sound.recording.recording import Recording
     from pausewright.voice.engine_kinds import EngineKind
     from pausewright.voice.takes_in_use import IsUsable
+
+
+@dataclass(frozen=True, slots=True)
+class StudioSetting:
+    """What takes of a studio have in common: where they are kept, pace, rate and level."""
+
+    folder: Path
+    pace_wpm: Fraction
+    rate_hz: int
+    level_lufs: float
+
+
+def studio_setting(
+    project: Project, settings: Settings, recording: Recording | None = None
+) -> StudioSetting:
+    """Return the setting for a version; with a `recording` rate and level are those of that."""
+    level_lufs = voice_lufs(settings)
+    if recording is not None:
+        level_lufs = voice_level_lufs(recording, settings)
+    rate_hz = RATE_HZ if recording is None else recording.format.rate_hz
+    return StudioSetting(project.script.path.parent, settings.pace_wpm, rate_hz, level_lufs)
 
 
 def studio_of(
@@ -28,19 +52,14 @@ def studio_of(
     is_usable: IsUsable | None = None,
     recording: Recording | None = None,
 ) -> Studio:
-    """Return the studio for a version with these settings; see `Studio` for what else is given.
-
-    With a `recording` its voices have the rate and the level of that.
-    """
-    level_lufs = voice_lufs(settings)
-    if recording is not None:
-        level_lufs = voice_level_lufs(recording, settings)
+    """Return the studio for a version with these settings; see `Studio` for what else is given."""
+    setting = studio_setting(project, settings, recording)
     return Studio(
         profiles=project.profiles,
-        script_folder=project.script.path.parent,
-        pace_wpm=settings.pace_wpm,
-        rate_hz=RATE_HZ if recording is None else recording.format.rate_hz,
-        level_lufs=level_lufs,
+        script_folder=setting.folder,
+        pace_wpm=setting.pace_wpm,
+        rate_hz=setting.rate_hz,
+        level_lufs=setting.level_lufs,
         workers=workers,
         progress=progress,
         engines=engines,

@@ -49,7 +49,7 @@ if TYPE_CHECKING:
     from pausewright.plan.timeline import Timeline
     from pausewright.voice.recording_report import RecordingReport
 
-BEFORE_CHECK: Final[tuple[Callable[[Job], Output], ...]] = (
+LAID: Final[tuple[Callable[[Job], Output], ...]] = (
     track_output.write,
     sound_check_output.write,
     signed_output.write,
@@ -57,12 +57,20 @@ BEFORE_CHECK: Final[tuple[Callable[[Job], Output], ...]] = (
     captions_output.write,
     transcripts_output.write,
     screens_output.write,
+)
+"""What is played and shown."""
+PAPERS: Final[tuple[Callable[[Job], Output], ...]] = (
     papers_output.write,
     staff_papers_output.write,
+)
+"""What is printed."""
+FILMED: Final[tuple[Callable[[Job], Output], ...]] = (
     videos_output.write,
     contents_output.write,
 )
-"""What is played, shown and printed; the check looks at it."""
+"""What follows from both."""
+BEFORE_CHECK: Final = (*LAID, *PAPERS, *FILMED)
+"""What is played, shown and printed, in this order; the check looks at it."""
 AFTER_CHECK: Final[tuple[Callable[[Job], Output], ...]] = (
     reports_output.write,
     measured_output.write,
@@ -102,17 +110,25 @@ class VersionBuild:
         said = self.version.said()
         self.sounds.refuse_bad_excerpts(one for one in said if isinstance(one, Excerpt))
 
+    @property
+    def said(self) -> tuple[Utterance, ...]:
+        """What voices say on the track."""
+        return tuple(one for one in self.version.said() if isinstance(one, Utterance))
+
+    @property
+    def measured_beside(self) -> tuple[Utterance, ...]:
+        """What is not on the track, and its lengths are needed: the standard's on a sheet."""
+        if not can_be_given_by_hand(self.version.arrangement):
+            return ()
+        standard = (step.element for step in steps(self.project.worded) if isinstance(step, Say))
+        return tuple(one for one in standard if isinstance(one, Utterance))
+
     def voice(self) -> RecordingReport:
         """Voice what is missing; utterances at fault are one `ScriptError` with all places."""
-        said = self.version.said()
         studio = self.sounds.studio
         check = studio.record(self.sound_check)
-        report = studio.record([one for one in said if isinstance(one, Utterance)])
-        if can_be_given_by_hand(self.version.arrangement):  # its sheet has the standard's times
-            standard = (
-                step.element for step in steps(self.project.worded) if isinstance(step, Say)
-            )
-            studio.record([one for one in standard if isinstance(one, Utterance)])
+        report = studio.record(self.said)
+        studio.record(self.measured_beside)
         # counted with the others, but its pace and peaks are none of the track's
         return replace(
             report, n_voiced=report.n_voiced + check.n_voiced, n_kept=report.n_kept + check.n_kept
@@ -141,6 +157,15 @@ class VersionBuild:
         job = self.job(voiced)
         for write in BEFORE_CHECK:
             job.add(write(job))
+        return self.checked(job, standard, deliver)
+
+    def checked(
+        self,
+        job: Job,
+        standard: Callable[[], Mapping[str, MeasuredTrack]],
+        deliver: Callable[[Mapping[str, MeasuredTrack]], None] | None = None,
+    ) -> Built:
+        """Check what was written for a job, write how that went; see `run`."""
         measured: dict[str, MeasuredTrack] | None = None if deliver is None else {}
         final_check.check_played(job, {} if self.is_standard else standard(), measured)
         if deliver is not None and measured is not None:
@@ -158,8 +183,8 @@ class VersionBuild:
             tuple(job.notes),
             is_fresh=True,
             length_s=Fraction(job.line.n_samples, job.line.rate_hz),
-            n_voiced=voiced.n_voiced,
-            n_kept=voiced.n_kept,
+            n_voiced=job.voiced.n_voiced,
+            n_kept=job.voiced.n_kept,
             heard_by=record_output.heard_by(job),
         )
 

@@ -13,11 +13,17 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from pausewright.desk import replies
+from pausewright.desk.begin_pages import BeginPages
+from pausewright.desk.card_pages import CardPages
 from pausewright.desk.check_pages import CheckPages
+from pausewright.desk.day_pages import DayPages
 from pausewright.desk.folder_pages import FolderPages
 from pausewright.desk.frame import Frame
 from pausewright.desk.guard import OPEN, STYLE, UPLOAD, Guard, TooMuchError
 from pausewright.desk.job_pages import JobPages
+from pausewright.desk.listen_pages import ListenPages
+from pausewright.desk.more_pages import MorePages
+from pausewright.desk.room_pages import RoomPages
 from pausewright.desk.text_pages import TextPages
 from pausewright.desk.version_pages import VersionPages
 from pausewright.fault_report import fault_report, write_fault_report
@@ -81,6 +87,7 @@ def desk_app(room: Room, door: Door, end: Callable[[], None], idle_s: float = ID
         Route("/favicon.ico", pulse),  # browsers ask for one
         Route("/", folder.tests),
         Route("/new", folder.new, methods=["POST"]),
+        *BeginPages(frame).routes(),
         Route("/voices", folder.voices),
         Route("/voices", folder.hear_voice, methods=["POST"]),
         Route("/end", folder.end, methods=["POST"]),
@@ -91,6 +98,7 @@ def desk_app(room: Room, door: Door, end: Callable[[], None], idle_s: float = ID
         Route(f"{test}/words", text.act, methods=["POST"]),
         Route(f"{test}/words/save", text.look),
         Route(f"{test}/words/save", text.save, methods=["POST"]),
+        *CardPages(frame, text).routes(),
         Route(f"{test}/make", versions.make),
         Route(f"{test}/make", versions.begin_making, methods=["POST"]),
         Route(f"{test}/versions", versions.versions),
@@ -98,18 +106,20 @@ def desk_app(room: Room, door: Door, end: Callable[[], None], idle_s: float = ID
         Route(f"{test}/papers", versions.papers),
         Route(f"{test}/papers", versions.write_papers, methods=["POST"]),
         Route(f"{test}/file/{{file_id}}", versions.file),
-        Route(f"{test}/listen", versions.listen),
-        Route(f"{test}/listen", versions.hear, methods=["POST"]),
         Route("/job/{job_id}", jobs.show),
         Route("/job/{job_id}/state", jobs.state),
         Route("/job/{job_id}/stop", jobs.stop, methods=["POST"]),
         Route("/job/{job_id}/page", jobs.page),
+        *ListenPages(frame).routes(),
+        *RoomPages(frame).routes(),
+        *DayPages(frame).routes(),
+        *MorePages(frame).routes(),
     ]
 
     async def refused(request: Request, error: Exception) -> Response:
         """Say in a page why something could not be done."""
         status, message, hint = _told(error)
-        if request.url.path.endswith("/save"):
+        if request.url.path.endswith(("/save", "/played")):
             return JSONResponse({"message": message, "hint": hint}, status)
         return frame.show(
             "said.html",

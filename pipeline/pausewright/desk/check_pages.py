@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import secrets
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from pausewright.desk.frame import form_of, moved, title_of
 from pausewright.desk.jobs import Job
@@ -20,6 +20,17 @@ if TYPE_CHECKING:
     from starlette.responses import Response
 
     from pausewright.desk.frame import Frame
+
+
+_FILES: Final = {
+    "captions": (".vtt", ".srt"),
+    "record": (".json",),
+    "standard": (".mp3", ".wav", ".flac"),
+    "needs": (".csv",),
+}
+"""Options that name a file, and how such files end."""
+_MORE: Final = (*_FILES, "readers", "arrangement", "room", "password", "recognise")
+"""Options that are seldom wanted."""
 
 
 class CheckPages:
@@ -43,6 +54,7 @@ class CheckPages:
             status,
             here="/check",
             message=message,
+            others=self._others(),
             tests=[
                 {"id": one.id, "title": title_of(one, await self._room.looked(one, 0.0))}
                 for one in tests
@@ -59,7 +71,8 @@ class CheckPages:
         path = self._room.shelf.deliveries().get(form.one("what"))
         if path is None:
             return await self._choose("This is no longer in the folder: choose again.", 404)
-        return self._begin(path, form.one("test"), is_blind=form.has("blind"))
+        more = self._more({name: form.one(name) for name in _MORE if form.one(name)})
+        return self._begin(path, form.one("test"), more, is_blind=form.has("blind"))
 
     async def upload(self, request: Request) -> Response:
         """Check a file that is handed in."""
@@ -77,7 +90,32 @@ class CheckPages:
             self._remove(place)
             raise
         fields = upload.fields
-        return self._begin(upload.file, fields.get("test", ""), is_blind="blind" in fields)
+        more = self._more({name: fields[name] for name in _MORE if fields.get(name)})
+        return self._begin(upload.file, fields.get("test", ""), more, is_blind="blind" in fields)
+
+    def _others(self) -> dict[str, list[tuple[str, str]]]:
+        """Return which files of the folder can be compared with, by the option's name."""
+        shelf = self._room.shelf
+        return {
+            name: [(key, one_line(shelf.named(file))) for key, file in shelf.files(ends).items()]
+            for name, ends in _FILES.items()
+        }
+
+    def _more(self, given: dict[str, str]) -> dict[str, str]:
+        """Return seldom options, files as paths.
+
+        Raises
+        ------
+        OutputError
+            If a file is no longer there.
+        """
+        for name, endings in _FILES.items():
+            if name in given:
+                found = self._room.shelf.files(endings).get(given[name])
+                if found is None:
+                    raise OutputError("a file to compare with is no longer there", "choose again")
+                given[name] = str(found)
+        return given
 
     @staticmethod
     def _remove(place: Path) -> None:
@@ -85,11 +123,11 @@ class CheckPages:
             one.unlink(missing_ok=True)
         place.rmdir()
 
-    def _begin(self, path: Path, test_id: str, *, is_blind: bool) -> Response:
+    def _begin(self, path: Path, test_id: str, more: dict[str, str], *, is_blind: bool) -> Response:
         test = self._room.shelf.test(test_id) if test_id else None
         page = self._room.held() / f"{secrets.token_hex(8)}.html"
         script = str(test.script) if test else ""
-        ask = Check(str(path), script, str(page), is_blind=is_blind)
+        ask = Check(str(path), script, str(page), is_blind=is_blind, more=more)
         job = Job("check", test.id if test else "", ask, page)
         return moved(f"/job/{self._room.jobs.begin(job).id}")
 

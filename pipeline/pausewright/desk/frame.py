@@ -40,12 +40,16 @@ class Form:
         """Return all values of a field."""
         return tuple(value for key, value in self._rows if key == name)
 
+    def fields(self) -> dict[str, str]:
+        """Return all fields, of those of one name the first."""
+        return dict(reversed(self._rows))
+
     def has(self, name: str) -> bool:
         """Return whether a box is ticked."""
         return any(key == name for key, _ in self._rows)
 
 
-async def form_of(request: Request) -> Form:
+async def form_of(request: Request, most_fields: int = _MOST_FIELDS) -> Form:
     """Return the fields of a form.
 
     Raises
@@ -57,7 +61,7 @@ async def form_of(request: Request) -> Form:
         raise OutputError("this is no form of the desk", "go back and try it again")
     try:
         body = (await request.body()).decode("utf-8")
-        rows = parse_qsl(body, keep_blank_values=True, max_num_fields=_MOST_FIELDS)
+        rows = parse_qsl(body, keep_blank_values=True, max_num_fields=most_fields)
     except ValueError as error:
         raise OutputError("the form came damaged", "go back and try it again") from error
     return Form(rows)

@@ -31,6 +31,8 @@ MOST_UPLOAD_BYTES: Final = 2_000_000_000
 STYLE: Final = "/desk.css"
 """Of the pages that refuse somebody too."""
 UPLOAD: Final = "/check/upload"
+LARGE: Final = frozenset({UPLOAD, "/more/draft"})
+"""Addresses to which recordings and tracks are handed in."""
 PATIENCE_S: Final = 20.0
 """Within these, and ten thousand bytes a second more, a request must have come."""
 _BYTES_PER_S: Final = 10_000
@@ -182,7 +184,7 @@ def _cookie(header: str, name: str) -> str:
 
 
 def _most_bytes(path: str) -> int:
-    return MOST_UPLOAD_BYTES if path == UPLOAD else MOST_FORM_BYTES
+    return MOST_UPLOAD_BYTES if path in LARGE else MOST_FORM_BYTES
 
 
 def _too_large() -> tuple[int, str]:

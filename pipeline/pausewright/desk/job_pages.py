@@ -10,8 +10,9 @@ from starlette.exceptions import HTTPException
 from starlette.responses import JSONResponse
 
 from pausewright.desk import replies
+from pausewright.desk.forms import FORMS
 from pausewright.desk.frame import moved, title_of
-from pausewright.desk.messages import Check, Made, Refused
+from pausewright.desk.messages import Check, HearLines, Made, Ran, Refused
 from pausewright.desk.sentences import HEADINGS, minutes, progress_of
 
 if TYPE_CHECKING:
@@ -39,7 +40,7 @@ class JobPages:
         heading = HEADINGS[job.kind][job.state != "running"]
         return self._frame.show(
             "job.html",
-            here="/check" if job.kind == "check" else "/" if job.test else "/voices",
+            here=_here(job),
             shown_job=job.id,
             job=job,
             heading="Stopped" if job.state == "stopped" else heading,
@@ -47,6 +48,9 @@ class JobPages:
             progress={"words": words, "share": share, "left": left},
             answer=_shown(job),
             onwards=_onwards(job),
+            following=FORMS.get(job.answer.following) if isinstance(job.answer, Ran) else None,
+            action=f"/test/{job.test}/more" if job.test else "/more",
+            notes_heard=isinstance(job.ask, HearLines) and not job.ask.tried,
         )
 
     async def state(self, request: Request) -> Response:
@@ -76,6 +80,13 @@ class JobPages:
         return job
 
 
+def _here(job: Job) -> str:
+    """Return the address that the navigation marks."""
+    if job.kind == "check":
+        return "/check"
+    return "/" if job.test else "/more" if job.kind == "run" else "/voices"
+
+
 def _is_blind(job: Job) -> bool:
     return isinstance(job.ask, Check) and job.ask.is_blind
 
@@ -95,6 +106,8 @@ def _onwards(job: Job) -> list[tuple[str, str]]:
     """Return where to go on from a job."""
     if job.state == "running":
         return []
+    if job.onwards:
+        return list(job.onwards)
     if job.kind == "check":
         return [("/check", "Check another file")]
     if not job.test:
@@ -104,8 +117,9 @@ def _onwards(job: Job) -> list[tuple[str, str]]:
         return [(f"{of_test}/words", "To the words"), (f"{of_test}/make", "Back to Make")]
     ways = {
         "make": [
-            (f"{of_test}/papers", "See papers and files"),
             (f"{of_test}/listen", "Listen to it"),
+            (f"{of_test}/papers", "See papers and files"),
+            (f"{of_test}/rooms", "Rooms and sticks"),
         ],
         "papers": [(f"{of_test}/papers", "See papers and files")],
         "compare": [(f"{of_test}/versions", "Back to the versions")],

@@ -10,7 +10,8 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.desk.messages import Answer, Refused, Step
-from pausewright.desk.workers import Worker
+from pausewright.desk.shelf import ROOMS
+from pausewright.desk.workers import ENDED, Worker
 from pausewright.files.stage import settle
 from pausewright.problems import PausewrightError
 from pausewright.voice.store import FOLDER as TAKES
@@ -41,6 +42,8 @@ class Job:
     ask: Ask
     page: Path | None = None
     """Where it leaves a page or a sound to be looked at."""
+    onwards: tuple[tuple[str, str], ...] = ()
+    """Where to go on from it, the next thing first; () for the usual ways of its kind."""
     id: str = field(default_factory=lambda: secrets.token_hex(8))
     state: State = "running"
     answer: Answer | None = None
@@ -98,6 +101,10 @@ class Jobs:
         """Whether a job is running."""
         return any(job.state == "running" for job in list(self._jobs.values()))
 
+    def pids(self) -> list[int]:
+        """Return the numbers of the processes that are doing long work."""
+        return [pid for one in list(self._workers.values()) if (pid := one.pid) is not None]
+
     def begin(self, job: Job) -> Job:
         """Begin a long job; while another is running that one is returned, and nothing begun."""
         with self._lock:
@@ -148,6 +155,8 @@ class Jobs:
             worker = self._workers.pop(job.id, None)
             if job.state == "running":
                 job.answer = done.result()
+                if job.answer == ENDED:  # it crashed: what it was writing is cleared first
+                    self._clear(set(self._parts()))
                 job.state = "refused" if isinstance(job.answer, Refused) else "done"
         if worker is not None:
             threading.Thread(target=worker.end, daemon=True).start()
@@ -155,7 +164,11 @@ class Jobs:
     def _clear(self, before: set[Path]) -> None:
         """Clear away what a process that was ended had begun: stages, and parts of kept takes."""
         for one in {script.stem for script in self._folder.glob("*.md")}:
-            for folder in (self._out / one, self._out / f"{one}-papers"):
+            rooms = self._folder / ROOMS / one
+            for folder in (
+                rooms,
+                *(self._out / f"{one}{end}" for end in ("", "-papers", "-proof")),
+            ):
                 with contextlib.suppress(PausewrightError, OSError):
                     settle(folder)
         left = before & set(self._parts())

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.report import blind_page, page, report
 from pausewright.deliver.build_options import Options
 from pausewright.deliver.papers_again import write_papers
 from pausewright.deliver.recheck import recheck
 from pausewright.deliver.script_set import build_scripts
+from pausewright.desk.day_messages import Run
+from pausewright.desk.day_work import do_day
 from pausewright.desk.messages import (
     Cause,
     Check,
@@ -20,26 +22,34 @@ from pausewright.desk.messages import (
     HearLines,
     HearVoice,
     ListVoices,
+    Look,
     Made,
     MadeVersion,
     Make,
     PageWritten,
     Print,
     Printed,
+    ReadPaper,
     Step,
     Voice,
     Voices,
 )
+from pausewright.desk.paper_work import read as read_paper_of
+from pausewright.desk.run_work import run
 from pausewright.desk.told import options_of, rows_of
 from pausewright.tasks.arrangements import compare_versions, write_comparison_page
 from pausewright.tasks.heard_lines import Wanted, hear_lines
 from pausewright.tasks.heard_voice import sample
+from pausewright.tasks.recogniser_at_hand import bundled_ear
 from pausewright.voice.voice_list import all_profiles
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from pausewright.desk.messages import Answer, Ask
+
+
+_CHECK_FILES: Final = ("captions", "record", "standard", "needs")
 
 
 def do(ask: Ask, tell: Callable[[Step], None]) -> Answer:
@@ -55,11 +65,17 @@ def do(ask: Ask, tell: Callable[[Step], None]) -> Answer:
             return _compare(ask)
         case ListVoices():
             return _voices(ask)
+        case ReadPaper():
+            return read_paper_of(ask)
         case HearVoice():
             return _hear_voice(ask)
         case HearLines():
             return _hear_lines(ask, tell)
-    raise TypeError(f"{type(ask).__name__} is no long work")
+        case Run():
+            return run(ask, tell)
+        case Look():
+            raise TypeError("a test is looked at by work that loads nothing heavy")
+    return do_day(ask, tell)
 
 
 def _make(ask: Make, tell: Callable[[Step], None]) -> Made:
@@ -89,10 +105,22 @@ def _make(ask: Make, tell: Callable[[Step], None]) -> Made:
 
 
 def _check(ask: Check, tell: Callable[[Step], None]) -> Checked:
+    more = {name: Path(ask.more[name]) for name in _CHECK_FILES if name in ask.more}
+    captions = more.pop("captions", None)
+    is_heard = "recognise" in ask.more
     found = recheck(
         Path(ask.path),
         script=Path(ask.script) if ask.script else None,
+        captions=() if captions is None else (captions,),
+        record=more.get("record"),
+        standard=more.get("standard"),
+        needs=more.get("needs"),
+        readers=ask.more.get("readers"),
+        arrangement=ask.more.get("arrangement"),
+        room=ask.more.get("room", ""),
+        password=ask.more.get("password", ""),
         progress=lambda share: tell(Step("checking", round(share * 100), 100)),
+        ear=bundled_ear(lambda n, m: tell(Step("hearing", n, m))) if is_heard else None,
     )
     text = page.as_page(found, is_blind=ask.is_blind)
     page.write_page(text, Path(ask.page), is_blind=ask.is_blind)
@@ -148,6 +176,9 @@ def _hear_lines(ask: HearLines, tell: Callable[[Step], None]) -> Heard:
     return Heard(
         "",
         float(found.length_s),
-        tuple(HeardSound(float(one.start_s), one.words, one.voice) for one in found.sounds),
+        tuple(
+            HeardSound(float(one.start_s), one.words, one.voice, one.take, one.n_samples)
+            for one in found.sounds
+        ),
         found.entry,
     )

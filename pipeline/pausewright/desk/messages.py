@@ -7,6 +7,27 @@ from typing import Final, TypeAlias
 import msgspec
 from msgspec import Struct
 
+from pausewright.desk.day_messages import (
+    Compared,
+    Differ,
+    HeardSoFar,
+    Laid,
+    LayOut,
+    LookAtRooms,
+    MakeExcerpt,
+    NotePlayed,
+    Pack,
+    ReadStick,
+    Run,
+    ShowTrack,
+    Sign,
+    StickRead,
+    Stopped,
+    TrackShown,
+    Where,
+    WriteStick,
+)
+
 # ---- asks ---------------------------------------------------------------------------------
 
 
@@ -48,6 +69,8 @@ class Check(Struct, frozen=True, tag=True):
     page: str
     """Where the report goes, as a page."""
     is_blind: bool = False
+    more: dict[str, str] = {}
+    """Options of `check` that are seldom wanted, by their names; files as paths."""
 
 
 class Print(Struct, frozen=True, tag=True):
@@ -93,7 +116,36 @@ class HearLines(Struct, frozen=True, tag=True):
     tried: str = ""
 
 
-Ask: TypeAlias = Look | Make | Check | Print | Compare | ListVoices | HearVoice | HearLines
+class ReadPaper(Struct, frozen=True, tag=True):
+    """Make a script of a paper from elsewhere."""
+
+    path: str
+    title: str
+    language: str
+    readings: int
+    between: str
+    answer_time: str
+    announce: str
+
+
+DayAsk: TypeAlias = (
+    ShowTrack
+    | NotePlayed
+    | Sign
+    | Where
+    | MakeExcerpt
+    | Differ
+    | LookAtRooms
+    | LayOut
+    | WriteStick
+    | ReadStick
+    | Pack
+    | Run
+)
+"""What `day_work` and `run_work` do."""
+Ask: TypeAlias = (
+    Look | Make | Check | Print | Compare | ListVoices | HearVoice | HearLines | ReadPaper | DayAsk
+)
 
 # ---- answers ------------------------------------------------------------------------------
 
@@ -111,6 +163,29 @@ class Row(Struct, frozen=True):
     length: int
     is_own: bool
     """Whether it stands in the script itself and not in a file that this names."""
+    code: str = ""
+    choices: tuple[str, ...] = ()
+    """Ways to say what stands there, the one that is taken first."""
+
+
+class Said(Struct, frozen=True):
+    """A sentence of the script that is said or shown otherwise than it is written."""
+
+    line: int
+    written: str
+    spoken: str
+    shown: str
+    """ "": as it is written."""
+
+
+class Given(Struct, frozen=True):
+    """What is in force for a question, by its line."""
+
+    line: int
+    what: str
+    """The question as listening takes it: "7", "practice:1"."""
+    values: dict[str, str]
+    """Attribute → its value in words, with where it comes from."""
 
 
 class Built(Struct, frozen=True):
@@ -132,6 +207,10 @@ class Version(Struct, frozen=True):
     """ "new", "changed", "other", "spoiled" or "made"."""
     length_s: float = 0
     files: tuple[Built, ...] = ()
+    heard: str = ""
+    """What of it was heard, as a sentence; who signed for the sound is named there."""
+    is_signed: bool = False
+    """Whether the track is no draft."""
 
 
 class Looked(Struct, frozen=True, tag=True):
@@ -146,6 +225,8 @@ class Looked(Struct, frozen=True, tag=True):
     versions: tuple[Version, ...]
     choices: Choices
     """How it was made before; the usual ones where it was not."""
+    said: tuple[Said, ...] = ()
+    given: tuple[Given, ...] = ()
 
     @property
     def n_errors(self) -> int:
@@ -203,6 +284,17 @@ class Printed(Struct, frozen=True, tag=True):
     notes: tuple[str, ...]
 
 
+class PaperRead(Struct, frozen=True, tag=True):
+    """The script of a paper."""
+
+    text: str
+    n_questions: int
+    n_doubts: int
+    left: tuple[tuple[str, str], ...]
+    """What was left out, and why."""
+    cautions: tuple[str, ...]
+
+
 class PageWritten(Struct, frozen=True, tag=True):
     """The page is where it was asked for."""
 
@@ -230,6 +322,8 @@ class HeardSound(Struct, frozen=True):
     start_s: float
     words: str
     voice: str
+    take: str = ""
+    n_samples: int = 0
 
 
 class Heard(Struct, frozen=True, tag=True):
@@ -250,7 +344,57 @@ class Refused(Struct, frozen=True, tag=True):
     problems: tuple[Row, ...] = ()
 
 
-Answer: TypeAlias = Looked | Made | Checked | Printed | PageWritten | Voices | Heard | Refused
+class RoomsLooked(Struct, frozen=True, tag=True):
+    """The list of needs, what is laid out, and sticks."""
+
+    versions: tuple[tuple[str, str], ...]
+    """Labels and names that are declared."""
+    problems: tuple[Row, ...]
+    """Of the list."""
+    n_left_out: int
+    n_candidates: int
+    laid: tuple[Laid, ...]
+    edition: str
+    """Of the script now."""
+    sticks: tuple[tuple[str, int], ...]
+    """Paths, and bytes that are free."""
+
+    @property
+    def n_errors(self) -> int:
+        """How many problems keep rooms from being laid out."""
+        return sum(one.severity == "error" for one in self.problems)
+
+
+class Ran(Struct, frozen=True, tag=True):
+    """What a command came to."""
+
+    sentence: str
+    is_good: bool = True
+    text: str = ""
+    """What the command prints."""
+    files: tuple[str, ...] = ()
+    """Names of what was written, from the folder of the tests on."""
+    notes: tuple[str, ...] = ()
+    problems: tuple[Row, ...] = ()
+    has_page: bool = False
+    following: str = ""
+    """The form that comes next, with what it is about in `about`; "" for none."""
+    about: str = ""
+
+
+DayAnswer: TypeAlias = TrackShown | HeardSoFar | Stopped | Compared | StickRead | RoomsLooked | Ran
+Answer: TypeAlias = (
+    Looked
+    | Made
+    | Checked
+    | Printed
+    | PaperRead
+    | PageWritten
+    | Voices
+    | Heard
+    | Refused
+    | DayAnswer
+)
 
 # ---- lines --------------------------------------------------------------------------------
 

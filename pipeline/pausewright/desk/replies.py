@@ -60,12 +60,15 @@ def moving_page(to: str) -> HTMLResponse:
 
 def style() -> Response:
     """Return the style of all pages: that of the reports first."""
-    return Response(page_part(_PACKAGE, STYLE, STRIP_STYLE, "desk.css"), media_type="text/css")
+    return Response(
+        page_part(_PACKAGE, STYLE, STRIP_STYLE, "desk.css", "words.css", "day.css"),
+        media_type="text/css",
+    )
 
 
 def script() -> Response:
     """Return the script of all pages; each of them works without it."""
-    text = page_part(_PACKAGE, "desk.js")
+    text = page_part(_PACKAGE, "desk.js", "words.js", "player.js")
     return Response(text, media_type="text/javascript")
 
 

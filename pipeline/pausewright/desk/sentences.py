@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from pausewright.records.shapes import NOT_HEARD
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from pausewright.desk.jobs import Job
-    from pausewright.desk.messages import Looked
+    from pausewright.desk.messages import Looked, Version
 
 STATES: Final[Mapping[str, str]] = {
     "new": "not made yet",
@@ -60,6 +62,8 @@ STAGES: Final[Mapping[str, str]] = {
     "checking": "Checking",
     "versions": "Versions made and checked",
     "hearing": "Having it heard",
+    "listening": "Listening for words",
+    "fetching": "Fetching",
 }
 HEADINGS: Final[Mapping[str, tuple[str, str]]] = {
     "make": ("Being made", "Made"),
@@ -67,6 +71,14 @@ HEADINGS: Final[Mapping[str, tuple[str, str]]] = {
     "papers": ("Papers are being written", "Papers"),
     "compare": ("Versions are being compared", "Versions side by side"),
     "hear": ("Being voiced", "Listen"),
+    "sign": ("Being signed", "Signed"),
+    "excerpt": ("The part is being written", "A part to be heard again"),
+    "differs": ("Being compared", "What changed"),
+    "rooms": ("Rooms are being laid out", "Rooms"),
+    "stick": ("The stick is being written and read back", "The stick"),
+    "read": ("The stick is being read", "The stick"),
+    "pack": ("Being packed", "Packed"),
+    "run": ("At work", "Done"),
 }
 """Of a job: while it runs, and then."""
 
@@ -97,11 +109,27 @@ def state_of(looked: Looked | None) -> tuple[str, str, str]:
     if set(by_state) == {"new"}:
         return f"{holds}. Not made yet.", "make", "Make it"
     if set(by_state) == {"made"}:
-        sentence = f"{holds}. Made and checked; not heard by a person yet."
-        return sentence, "papers", "See papers and files"
+        return _made(holds, looked.versions)
     parts = [f"{STATES[state]}: {', '.join(labels)}" for state, labels in by_state.items()]
     said = "; ".join(parts)
     return f"{holds}. {said[0].upper()}{said[1:]}.", "make", "Make it again"
+
+
+def _made(holds: str, versions: tuple[Version, ...]) -> tuple[str, str, str]:
+    """Return what `state_of` returns for a test that is made and current."""
+    open_ones = [one for one in versions if not one.is_signed]
+    if not open_ones:
+        return f"{holds}. Made, checked and signed.", "rooms", "Rooms and sticks"
+    heard = dict.fromkeys(one.heard or NOT_HEARD for one in open_ones)
+    if len(heard) == 1:
+        said = next(iter(heard))
+    else:
+        said = "; ".join(f"version {one.label}, {one.heard or NOT_HEARD}" for one in open_ones)
+    return (
+        f"{holds}. Made and checked; {said[:1].lower()}{said[1:]}.",
+        "listen",
+        "Listen and sign",
+    )
 
 
 def progress_of(job: Job) -> tuple[str, int | None, str]:

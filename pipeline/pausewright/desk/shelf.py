@@ -14,6 +14,7 @@ from difflib import SequenceMatcher
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from pausewright.deliver.heard import heard_file
 from pausewright.deliver.output_folder import CONFIDENTIAL, slug
 from pausewright.deliver.script_set import scripts_of
 from pausewright.files.claim import claimed
@@ -32,6 +33,8 @@ if TYPE_CHECKING:
 
 OUT: Final = "out"
 """Folder of the results, as the command line has it."""
+ROOMS: Final = "rooms"
+"""Folder of the rooms, as the command line has it; each test has one of its own in it."""
 ENDINGS: Final = (".mp3", ".wav", ".flac", ".m4a", ".mp4", ".ogg", ".pdf")
 """Endings of what a folder of tests may hold that can be checked."""
 _LIST: Final = "packing-list.json"
@@ -100,6 +103,27 @@ class Shelf:
             raise OutputError("a test needs a name", "write one, as it shall be called here")
         file = self.folder / f"{slug(title)}.md"
         write_new_script(file)
+        return Shelved(_id(file.name), file)
+
+    def begin(self, title: str, text: str) -> Shelved:
+        """Write a new test with a text; its file is named after the title.
+
+        Raises
+        ------
+        OutputError
+            If a file of that name is there, which is left as it is, or it cannot be written.
+        """
+        if not title.strip():
+            raise OutputError("a test needs a name", "write one, as it shall be called here")
+        file = self.folder / f"{slug(title)}.md"
+        try:
+            write_new_file(file, _plain(text))
+        except FileExistsError:
+            raise OutputError(
+                f"‘{file.name}’ is there already and was left as it is", "choose another name"
+            ) from None
+        except OSError as error:
+            raise unwritable(file, error, "choose a folder that you may write to") from error
         return Shelved(_id(file.name), file)
 
     def read(self, test: Shelved) -> Text:
@@ -173,7 +197,9 @@ class Shelf:
     def written(self, test: Shelved) -> object:
         """Return what changes when the texts of the folder or the records of a test are written."""
         records = sorted((self.out / test.name / CONFIDENTIAL).glob("build-record_*.json"))
-        return saved(test.script), tuple((str(one), mark(one)) for one in records)
+        heard = heard_file(test.script)
+        beside = [one for one in (*records, heard) if one.exists()]
+        return saved(test.script), tuple((str(one), mark(one)) for one in beside)
 
     def files_of(self, test: Shelved, looked: Looked) -> object:
         """Return what changes when a file that was built of a test is written or taken away."""
@@ -198,6 +224,38 @@ class Shelf:
                 folders |= {at: None}
         found = [*sorted(folders), *files]
         return {_id(one.relative_to(self.folder).as_posix()): one for one in found}
+
+    def rooms_of(self, test: Shelved) -> Path:
+        """Return the folder in which the rooms of a test are laid out."""
+        return self.folder / ROOMS / test.name
+
+    def day_of(self, test: Shelved) -> Path:
+        """Return the folder of what is made on the day: incident sheets, excerpts."""
+        return self.out / f"{test.name}-day"
+
+    def own_files(self, test: Shelved) -> dict[str, Path]:
+        """Return what is made of a test beside its build, by id: of the day, and proofs."""
+        folders = (self.day_of(test), self.out / f"{test.name}-proof")
+        found = [
+            one
+            for folder in folders
+            for one in sorted(folder.glob("*"))
+            if one.is_file() and not one.is_symlink() and not one.name.startswith(".")
+        ]
+        return {_id(one.relative_to(self.folder).as_posix()): one for one in found}
+
+    def files(self, endings: tuple[str, ...]) -> dict[str, Path]:
+        """Return files of the folder that end so, by id; hidden ones and links are left out."""
+        found: list[Path] = []
+        for root, inner, names in os.walk(self.folder):
+            inner[:] = sorted(one for one in inner if not one.startswith("."))
+            here = [Path(root) / name for name in sorted(names) if not name.startswith(".")]
+            found += [one for one in here if one.suffix.lower() in endings and not one.is_symlink()]
+        return {_id(one.relative_to(self.folder).as_posix()): one for one in found}
+
+    def named(self, file: Path) -> str:
+        """Return a file's name from the folder of the tests on."""
+        return file.relative_to(self.folder).as_posix()
 
     def opened(self, file: Path) -> io.BufferedReader:
         """Open a file of the folder for reading; nothing outside it is reached.

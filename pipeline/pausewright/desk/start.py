@@ -17,6 +17,7 @@ import uvicorn
 from pausewright.desk.app import IDLE_S, desk_app
 from pausewright.desk.guard import OPEN, Door
 from pausewright.desk.room import Room
+from pausewright.desk.shelf import ROOMS
 from pausewright.files.claim import ClaimedError, claimed
 from pausewright.files.leftovers import leftovers, remove_leftovers
 from pausewright.files.writing import unwritable, write_file
@@ -97,7 +98,7 @@ def _serve(
     room = Room(folder)
     room.clear()
     with contextlib.suppress(PausewrightError, OSError):
-        found = leftovers((folder, room.shelf.out))
+        found = leftovers((folder, room.shelf.out, folder / ROOMS))
         remove_leftovers(one for one in found if one.kind == "stage" and not one.note)
     with loopback_allowed(), _listening() as listening:
         port = listening.getsockname()[1]

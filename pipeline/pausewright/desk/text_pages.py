@@ -2,22 +2,29 @@
 
 from __future__ import annotations
 
+import asyncio
 from typing import TYPE_CHECKING
 
 import msgspec
 from starlette.responses import JSONResponse, Response
 
+from pausewright.desk.card_views import views
+from pausewright.desk.cards.reading import read_cards
 from pausewright.desk.frame import form_of, moved
 from pausewright.desk.shelf import ChangedElsewhereError
-from pausewright.problems import PausewrightError
+from pausewright.problems import PausewrightError, ScriptError
 from pausewright.shown_text import one_line
 
 if TYPE_CHECKING:
     from starlette.requests import Request
 
+    from pausewright.desk.card_views import CardView
     from pausewright.desk.frame import Form, Frame
+    from pausewright.desk.messages import Looked
     from pausewright.desk.shelf import Shelved, Text
 
+MOST_CARDS = 1200
+"""More of them no page shows: such a test has far more than 300 questions."""
 READING_S = 20.0
 """As long as a page waits for what is wrong with a text that was just saved."""
 
@@ -33,7 +40,19 @@ class TextPages:
     async def words(self, request: Request) -> Response:
         """Show the text."""
         test = self._frame.test(request)
-        return await self._show(test, self._room.shelf.read(test))
+        opened = request.query_params.get("card", "")
+        line = int(opened) if opened.isascii() and opened.isdigit() and len(opened) < 7 else 0
+        return await self._show(test, self._room.shelf.read(test), opened=line)
+
+    async def told(
+        self, test: Shelved, why: PausewrightError, status: int, typed: tuple[str, ...]
+    ) -> Response:
+        """Show the text and why a card could not be saved, with what was typed in it."""
+        message = one_line(why.message[:1].upper() + why.message[1:])
+        hint = one_line(why.hint[:1].upper() + why.hint[1:])
+        refused: dict[str, object] = {"message": message, "hint": hint, "typed": typed}
+        held = self._room.shelf.read(test)
+        return await self._show(test, held, status=status, refused=refused)
 
     async def act(self, request: Request) -> Response:
         """Save the text, take back, do again, or settle what two programs wrote."""
@@ -97,6 +116,9 @@ class TextPages:
         mine: str | None = None,
         conflict: dict[str, str] | None = None,
         status: int = 200,
+        *,
+        opened: int = 0,
+        refused: dict[str, object] | None = None,
     ) -> Response:
         looked = await self._room.looked(test)
         history = self._room.history(test)
@@ -114,6 +136,8 @@ class TextPages:
             can_go_back=history.can_go_back,
             can_go_again=history.can_go_again,
             saved_words="",
+            refused=refused,
+            cards=await asyncio.to_thread(_cards, held.text, looked, opened),
         )
 
     async def _conflict(
@@ -123,3 +147,12 @@ class TextPages:
         said = {"message": conflict.message, "hint": conflict.hint, "theirs": held.text}
         said["message"] = one_line(said["message"][:1].upper() + said["message"][1:])
         return await self._show(test, held, mine, said, 409)
+
+
+def _cards(text: str, looked: Looked | None, opened: int) -> tuple[CardView, ...]:
+    """Return the cards of a text; none where it is too long to be read, or they are too many."""
+    try:
+        cards = read_cards(text)
+    except ScriptError:
+        return ()
+    return views(cards, looked, opened) if len(cards.cards) <= MOST_CARDS else ()

@@ -44,6 +44,8 @@ def rows_of(problems: Iterable[Problem], script: Path) -> tuple[tuple[Row, ...],
             one.place.column,
             one.place.length,
             is_own=one.place.file == script,
+            code=one.code,
+            choices=one.choices,
         )
         for one in shown
     )

@@ -22,18 +22,18 @@ if TYPE_CHECKING:
 ROOM_LEFT_BYTES: Final = 500_000_000
 """Must be free on the disk after it, for the work itself."""
 _MOST_FIELD_BYTES: Final = 10_000
-_MOST_PARTS: Final = 20
+_MOST_PARTS: Final = 60
 _NAME: Final = re.compile(r"[^\w.() -]+")
 _LONGEST_NAME: Final = 80
 
 
 class Upload:
-    """The parts of one form: one file, written into a folder, and short fields."""
+    """The parts of one form: files, written into a folder, and short fields."""
 
     def __init__(self, folder: Path) -> None:
-        """Take the folder, which is there; the file gets a plain name in it."""
-        self.fields: dict[str, str] = {}
-        self.file: Path | None = None
+        """Take the folder, which is there; files get plain names in it."""
+        self.rows: list[tuple[str, str]] = []
+        self.files: dict[str, Path] = {}
         self._folder = folder
         self._headers: dict[bytes, bytes] = {}
         self._field = b""
@@ -42,6 +42,16 @@ class Upload:
         self._content = bytearray()
         self._descriptor: int | None = None
         self._n_parts = 0
+
+    @property
+    def fields(self) -> dict[str, str]:
+        """The short fields."""
+        return dict(self.rows)
+
+    @property
+    def file(self) -> Path | None:
+        """The first file; None if none is chosen."""
+        return next(iter(self.files.values()), None)
 
     async def take(self, request: Request) -> None:
         """Read a request to its end.
@@ -104,10 +114,13 @@ class Upload:
         if b"filename" not in options:
             return
         given = options[b"filename"].decode("utf-8", "replace")
-        if given and self.file is None:
-            self.file = self._folder / plain_name(given)
+        if given and self._name not in self.files:
+            file = self._folder / plain_name(given)
+            if file in self.files.values():
+                file = file.with_name(f"{len(self.files)}-{file.name}")
+            self.files[self._name] = file
             flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
-            self._descriptor = os.open(self.file, flags, 0o600)
+            self._descriptor = os.open(file, flags, 0o600)
 
     def _data(self, data: bytes, start: int, end: int) -> None:
         if self._descriptor is not None:
@@ -120,8 +133,8 @@ class Upload:
             raise FormParserError("a field is too long")
 
     def _end(self) -> None:
-        if self._descriptor is None:
-            self.fields[self._name] = self._content.decode("utf-8", "replace")
+        if self._descriptor is None and self._name not in self.files:
+            self.rows.append((self._name, self._content.decode("utf-8", "replace")))
         self._close()
 
     def _close(self) -> None:

@@ -10,7 +10,7 @@ from starlette.exceptions import HTTPException
 from pausewright.desk import replies
 from pausewright.desk.frame import form_of, moved
 from pausewright.desk.jobs import Job
-from pausewright.desk.messages import Choices, Compare, HearLines, Make, Print
+from pausewright.desk.messages import Choices, Compare, Make, Print
 from pausewright.desk.sentences import KINDS, PLACES, STATES
 from pausewright.desk.shelf import file_id
 from pausewright.problems import OutputError
@@ -31,7 +31,6 @@ _WAIT_S: Final = 0.1
 _READING_S: Final = 20.0
 _FORMATS: Final = ("mp3", "wav", "flac")
 _VIDEOS: Final = ("burned-in", "switchable")
-_PLAYED: Final = (".mp3", ".wav", ".flac")
 _ALONE: Final = "-papers"
 
 
@@ -100,10 +99,11 @@ class VersionPages:
         form = await form_of(request)
         looked = await self._room.looked(test, _READING_S)
         built = [one.label for one in looked.versions if one.files] if looked else []
+        chosen = form.all("arrangement")
         ask = Print(
             str(test.script),
             str(self._room.shelf.out),
-            tuple(built),
+            tuple(one for one in built if one in chosen) if chosen else tuple(built),
             form.one("start").strip(),
             mark_scheme=form.has("mark_scheme"),
             text_papers=form.has("text_papers"),
@@ -131,37 +131,6 @@ class VersionPages:
         folder = self._room.shelf.out / f"{test.name}{_ALONE}"
         found = sorted(folder.rglob("answer-sheet_*.pdf"))
         return [one for one in found if not one.is_symlink()]
-
-    # ---- listening -----------------------------------------------------------------------
-
-    async def listen(self, request: Request) -> Response:
-        """Show what can be heard."""
-        test = self._frame.test(request)
-        looked = await self._room.looked(test, _WAIT_S)
-        tracks = [
-            (one.label, file_id(file.path), file.path)
-            for one in (looked.versions if looked else ())
-            if one.state == "made"
-            for file in one.files
-            if file.kind == "track" and file.path.endswith(_PLAYED)
-        ]
-        return self._frame.of_test(
-            "listen.html", test, looked, page_of="listen", what="1", tracks=tracks
-        )
-
-    async def hear(self, request: Request) -> Response:
-        """Let lines be heard as on the track."""
-        test = self._frame.test(request)
-        form = await form_of(request)
-        sound = self._room.held() / f"{secrets.token_hex(8)}.wav"
-        ask = HearLines(
-            str(test.script),
-            form.one("what").strip(),
-            str(sound),
-            form.one("arrangement"),
-            form.one("tried").strip(),
-        )
-        return moved(f"/job/{self._room.jobs.begin_sound(Job('hear', test.id, ask, sound)).id}")
 
 
 def _choices(form: Form) -> Choices:

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.build_key import build_key
+from pausewright.deliver.heard import heard_sentence
 from pausewright.deliver.output_folder import CONFIDENTIAL, is_current
 from pausewright.deliver.project import open_project
 from pausewright.deliver.room_places import PLACES
@@ -13,20 +14,19 @@ from pausewright.deliver.version import made_versions
 from pausewright.desk.messages import (
     Built,
     Choices,
-    Compare,
-    HearLines,
     Look,
     Looked,
-    Make,
-    Print,
     Refused,
     Version,
 )
+from pausewright.desk.said import in_force, sentences
 from pausewright.desk.told import options_of, rows_of
+from pausewright.desk.track_work import LightAsk, do_light
 from pausewright.fault_report import fault_report, write_fault_report
 from pausewright.files.stage import settle
 from pausewright.problems import PausewrightError, Problems, ScriptError
-from pausewright.records.record_files import read_record
+from pausewright.records.record_files import read_as, read_record
+from pausewright.records.shapes import RunningTimes
 from pausewright.shown_text import one_line
 
 if TYPE_CHECKING:
@@ -49,7 +49,7 @@ def answer(ask: Ask, tell: Callable[[Step], None]) -> Answer:
     try:
         return _answer(ask, tell)
     except ScriptError as error:
-        where = ask.script if isinstance(ask, Look | Make | Print | Compare | HearLines) else ""
+        where = getattr(ask, "script", "")
         return Refused(one_line(error.message), "", rows_of(error.problems, Path(where))[0])
     except PausewrightError as error:
         return Refused(one_line(error.message), one_line(error.hint))
@@ -66,6 +66,8 @@ def answer(ask: Ask, tell: Callable[[Step], None]) -> Answer:
 def _answer(ask: Ask, tell: Callable[[Step], None]) -> Answer:
     if isinstance(ask, Look):
         return look(ask)
+    if isinstance(ask, LightAsk):
+        return do_light(ask)
     from pausewright.desk import long_work  # noqa: PLC0415  what reads tests needs nothing heavy
 
     return long_work.do(ask, tell)
@@ -109,6 +111,8 @@ def look(ask: Look) -> Looked:
             _version(project, version, records[version.label], ask, choices) for version in versions
         ),
         choices,
+        sentences(project.worded, script),
+        in_force(project.script),
     )
 
 
@@ -133,7 +137,17 @@ def _version(
     own = Built(f"{CONFIDENTIAL}/build-record_{label}.json", "record", "office")
     files = [Built(one.path, one.kind, _PLACES.get(one.kind, "office")) for one in record.files]
     length_s = record.track.n_samples / record.track.rate_hz
-    return Version(label, name, state, length_s, (*files, own))
+    heard, is_signed = _heard(project, record, folder), record.state == "signed"
+    return Version(label, name, state, length_s, (*files, own), heard, is_signed)
+
+
+def _heard(project: Project, record: BuildRecord, folder: Path) -> str:
+    """Return what of a built version was heard, as `build` says it."""
+    if record.signed:
+        return record.heard_by
+    paths = record.paths("running-times")
+    times = read_as(folder / paths[0][0], RunningTimes) if paths else None
+    return heard_sentence(project.script.path, times)
 
 
 def _choices(records: Iterable[BuildRecord]) -> Choices:

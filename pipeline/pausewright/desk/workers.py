@@ -27,10 +27,11 @@ if TYPE_CHECKING:
 
 _COMMAND: Final = (sys.executable, "-P", "-m", "pausewright.desk.worker")
 """`-P`: no module is taken from the folder of tests."""
-_ENDED: Final = Refused(
+ENDED: Final = Refused(
     "the program that did this ended before it was done, and nothing half-written was left",
     "try it again; if the machine has little free memory, close other programs first",
 )
+"""The answer to what a process owes that has ended by itself."""
 _NO_WINDOW: Final = getattr(subprocess, "CREATE_NO_WINDOW", 0)
 
 
@@ -110,7 +111,7 @@ class Worker:
             if is_last:
                 self._process = None
         for future in owed:
-            future.set_result(_ENDED)
+            future.set_result(ENDED)
         for stream in (process.stdin, process.stdout):
             if stream is not None:
                 with contextlib.suppress(OSError):

@@ -7,17 +7,21 @@ reads the opened file reaches its end where it ended when it was opened, however
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import hashlib
 import io
 import os
 import stat
+from contextvars import ContextVar
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from pausewright.intake.tag_sizes import TagsError, measure_tags
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from pausewright.intake.file_kinds import Kind
     from pausewright.problems import PausewrightError
 
@@ -46,6 +50,20 @@ _OTHER_KINDS: Final = {
 }
 _BUFFER_BYTES: Final = 1 << 17
 _READ_BYTES: Final = 1 << 20
+
+
+_noted: ContextVar[dict[Path, None] | None] = ContextVar("noted", default=None)
+
+
+@contextlib.contextmanager
+def openings_noted() -> Iterator[dict[Path, None]]:
+    """Note, in this thread, the names of all files that are opened here meanwhile, in order."""
+    found: dict[Path, None] = {}
+    before = _noted.set(found)
+    try:
+        yield found
+    finally:
+        _noted.reset(before)
 
 
 class _Held(io.FileIO):
@@ -92,6 +110,9 @@ def opened(path: Path, kind: Kind, inside: Path | None = None) -> io.BufferedRea
         may not be read.
     """
     shown = f"{kind.name} ‘{path if inside is None else path.name}’"
+    noted = _noted.get()
+    if noted is not None:
+        noted[path] = None
     try:
         return _opened(path, kind, inside, shown)
     except OSError as why:

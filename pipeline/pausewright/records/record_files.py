@@ -24,6 +24,12 @@ def record_text(record: msgspec.Struct) -> str:
     return msgspec.json.format(msgspec.json.encode(record), indent=2).decode() + "\n"
 
 
+def as_plain(record: msgspec.Struct) -> dict[str, object]:
+    """Return a record as plain data for JSON."""
+    found: dict[str, object] = msgspec.to_builtins(record)
+    return found
+
+
 def read_as(
     file: Path, shape: type[T], kind: Kind = BUILD_RECORD, inside: Path | None = None
 ) -> T | None:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 import msgspec
 
+from pausewright.records.season_shapes import SeasonTable
 from pausewright.records.shapes import (
     BuildRecord,
     Contents,
@@ -43,6 +44,11 @@ PUBLISHED: Final[Mapping[str, tuple[type[msgspec.Struct], str, str]]] = {
     ),
     "contents.schema.json": (Contents, "urn:pausewright:contents:1", "Contents of a version"),
     "rooms_record.schema.json": (RoomsRecord, "urn:pausewright:rooms-record:1", "Record of rooms"),
+    "season_table.schema.json": (
+        SeasonTable,
+        "urn:pausewright:season-table:1",
+        "Table of a season",
+    ),
 }
 """Shape, name and title of each published schema, by file."""
 

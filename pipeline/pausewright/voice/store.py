@@ -120,6 +120,10 @@ class TakeStore:
         self.write_facts("models", key, {"file_sha256": found})
         return found
 
+    def files_of(self, kind: str, key: str) -> tuple[Path, Path]:
+        """Return where an entry's samples and facts lie, or would."""
+        return self._file(kind, key, ".pcm"), self._file(kind, key, ".json")
+
     def _file(self, kind: str, key: str, ending: str) -> Path:
         return self.folder / f"{kind}-{LAYOUT}" / f"{key}{ending}"
 

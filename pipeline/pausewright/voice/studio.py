@@ -90,7 +90,7 @@ class Studio:
         self._workers = max(1, workers)
         self._progress = progress
         self._takes = TakesInUse(is_usable, self._store, rate_hz)
-        self._job_maker = JobMaker(
+        self.job_maker = JobMaker(
             profiles=profiles,
             engines=built_in_engines() if engines is None else engines,
             store=self._store,
@@ -118,13 +118,13 @@ class Studio:
         for utterance in utterances:
             distinct.setdefault(identity_of(utterance), utterance)
         problems = Problems()
-        jobs = self._job_maker.jobs(distinct, problems)
+        jobs = self.job_maker.jobs(distinct, problems)
         n_known = len(self._known)
         n_voiced = self._voice_standards(jobs, problems)
         n_takes = len(self._known) - n_known + len(distinct)
         if any(utterance.speech.arranged_pace != 1 for utterance in distinct.values()):
             # the takes that their standards have
-            jobs = self._job_maker.jobs(distinct, problems)
+            jobs = self.job_maker.jobs(distinct, problems)
         n_voiced += self._run_until_usable(jobs, distinct, problems)
         problems.raise_errors()
         known = {utterance: self._known[identity] for identity, utterance in distinct.items()}
@@ -152,7 +152,7 @@ class Studio:
         }
         if not standards:
             return 0
-        jobs_of_standards = self._job_maker.jobs(standards, problems)
+        jobs_of_standards = self.job_maker.jobs(standards, problems)
         n_voiced = self._run_until_usable(jobs_of_standards, standards, problems)
         problems.raise_errors()
         return n_voiced
@@ -176,14 +176,14 @@ class Studio:
             for identity, utterance in pending.items():
                 self._takes.take_next(utterance, further)
                 self._at_hand.drop(identity)
-            again = self._job_maker.jobs(pending, problems)
+            again = self.job_maker.jobs(pending, problems)
             n_voiced += self._run(again, pending, problems)
             pending = self._takes.unusable(again, pending) if further < MOST_TAKES else {}
         return n_voiced
 
     def rest(self) -> None:
         """Let the engines go, which take most of a build's memory, while nothing is voiced."""
-        for booth in self._job_maker.booths.values():
+        for booth in self.job_maker.booths.values():
             booth.rest()
 
     def n_sound_samples(self, utterance: Utterance) -> int:
@@ -193,7 +193,7 @@ class Studio:
     def kept_n_sound_samples(self, utterance: Utterance) -> int | None:
         """Return the length of an utterance if it and its voice's pace are known; never voice."""
         try:
-            job = self._job_maker.job(utterance, may_measure=False)
+            job = self.job_maker.job(utterance, may_measure=False)
         except PausewrightError:
             return None
         finished = kept_finished(self._store, job.finished_key)
@@ -208,7 +208,7 @@ class Studio:
         take = self._at_hand.get(identity)
         if take is not None:
             return take
-        job = self._job_maker.job(utterance)
+        job = self.job_maker.job(utterance)
         finished = kept_finished(self._store, job.finished_key)
         if finished is None:
             raw = kept_raw(self._store, job.raw_key)

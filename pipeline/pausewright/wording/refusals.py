@@ -97,13 +97,15 @@ class Refusals:
             return
         also = " or ".join(f"“{words}”" for words in others)
         hint = f"write {' or '.join(choice.typed for choice in doubt.choices)}"
+        choices = (first, *others)
         if here.length != len(core):
-            hint = "write it in words here"
+            hint, choices = "write it in words here", ()
         self._problems.warn(
             here,
             f"‘{core}’ is read “{first}”, but it may be {also}",
             unmarked(hint),
             code="wording-ambiguous",
+            choices=choices,
         )
 
 

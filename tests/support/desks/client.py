@@ -79,7 +79,33 @@ class Client:
         """Send a form; a redirect is followed."""
         body = urlencode(fields).encode()
         reply = self.ask("POST", path, body, self.own() | {"Content-Type": FORM})
-        return self.get(reply.headers["location"]) if reply.status == 303 else reply
+        if reply.status != 303:
+            return reply
+        return self.get(reply.headers["location"].partition("#")[0])  # a browser keeps the rest
+
+    def read(self, path: str) -> str:
+        """Get a page when nothing on it is still being read."""
+        until_s = time.monotonic() + PATIENCE_S
+        while "data-reload" in (text := self.get(path).text):
+            assert time.monotonic() < until_s
+            time.sleep(0.2)
+        return text
+
+    def done(self, path: str, fields: Mapping[str, str] | Sequence[tuple[str, str]] = ()) -> str:
+        """Send a form that begins a job, and return the page of what came of it."""
+        return self.get(self.started(path, fields)).text
+
+    def started(self, path: str, fields: Mapping[str, str] | Sequence[tuple[str, str]] = ()) -> str:
+        """Send a form that begins a job, wait for its end, and return the job's address."""
+        body = urlencode(fields).encode()
+        reply = self.ask("POST", path, body, self.own() | {"Content-Type": FORM})
+        assert reply.status == 303, reply.text
+        until_s = time.monotonic() + PATIENCE_S
+        while time.monotonic() < until_s:
+            if "<progress" not in self.get(reply.headers["location"]).text:
+                return reply.headers["location"]
+            time.sleep(0.2)
+        raise AssertionError(f"it did not end: {path}")
 
     def waited(self, path: str, pattern: str) -> str:
         """Get a page again and again until it shows what is waited for."""

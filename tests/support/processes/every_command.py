@@ -110,6 +110,7 @@ OTHERS: Final = (
     Case("build lock.md --out again --arrangement slower --workers 1"),
     Case("build refused.md", 2),
     Case("code", how="code"),
+    Case("season . --list length", 2),
     Case("papers lock.md --out before --mark-scheme"),
     Case("papers lock.md --copy-templates templates"),
     Case("compare lock.md --html compared.html"),

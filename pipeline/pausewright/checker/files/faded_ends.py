@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from pausewright.checker.limits.edges import FADED_DBFS
+
 if TYPE_CHECKING:
     from pausewright.checker.files.decode import Samples
-
-FAINT: Final = 0.0056
-"""What a faded end stays below: -45 dB full scale, as edges of sounds lie 40 dB below speech."""
 
 
 def without_faded_ends(part: Samples, at: int, length: int, n_near: int) -> Samples:
@@ -26,5 +25,5 @@ def without_faded_ends(part: Samples, at: int, length: int, n_near: int) -> Samp
     is_near = (where < n_near) | (where >= length - n_near)
     if not is_near.any():
         return part
-    is_faint = is_near[:, None] & (abs(part.reshape(len(part), -1)) <= FAINT)
+    is_faint = is_near[:, None] & (abs(part.reshape(len(part), -1)) <= 10 ** (FADED_DBFS / 20))
     return np.where(is_faint.reshape(part.shape), 0, part).astype(part.dtype)

@@ -68,3 +68,6 @@ to a difference of 0.52 in two honest encodings as Ogg Vorbis."""
 EXCERPT_BELOW_DB: Final = 10.0
 """How far below the sound the difference of two lossy copies lies at least: a shift by 2 ms, or
 other words, leave less than 3 dB."""
+FADED_DBFS: Final = -45.0
+"""What the faded end of a sound stays below where two tracks are compared: its edge lies 40 dB
+below the speech, and peaks lie above a level. Computed, not measured."""

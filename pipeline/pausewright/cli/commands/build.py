@@ -105,7 +105,7 @@ def build(
     What several scripts of a folder say in one voice is voiced once.
     """
     started_s = time.monotonic()
-    track_formats = _formats(formats)
+    track_formats = formats_of(formats)
     if not as_json:
         _warn_of_sync(script, out)
     with meter(silent=quiet or as_json) as progress:
@@ -230,7 +230,8 @@ def _tell_data(found: "SetBuilt") -> None:
     tell_json(data[0] if len(data) == 1 else data)
 
 
-def _formats(text: str) -> tuple["TrackFormat", ...]:
+def formats_of(text: str) -> tuple["TrackFormat", ...]:
+    """Return the formats of a list as it is typed; raises OutputError for one that is none."""
     found = dict.fromkeys(part.strip().lower() for part in text.split(",") if part.strip())
     for one in found or ("",):
         if one not in FORMATS:

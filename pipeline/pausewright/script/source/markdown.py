@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import functools
 import re
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeAlias
 
 from markdown_it import MarkdownIt
 
@@ -28,6 +28,8 @@ if TYPE_CHECKING:
     from markdown_it.rules_inline import StateInline
     from markdown_it.token import Token
 
+MarkdownToken: TypeAlias = "Token"
+"""A token of the library, for those who walk over them."""
 DIV_NAMES: Final = (
     "passage",
     "dictation",
