@@ -9,6 +9,7 @@ from types import SimpleNamespace
 from typing import TYPE_CHECKING, cast
 
 import pytest
+from pausewright.checker.faults.closer import Scene
 from pausewright.checker.faults.voice_edges import (
     broadest_top,
     most_fall_db,
@@ -25,7 +26,9 @@ from pausewright.wording.line_elements import SpokenPart, Utterance
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from pausewright.checker.faults.closer import Scene
+    from pausewright.checker.expect.expected import Expectation
+    from pausewright.checker.listen.listen import Heard
+    from pausewright.checker.match.match import Matching
 
 
 def scene(folder: Path, *voices: str) -> Scene:
@@ -36,8 +39,8 @@ def scene(folder: Path, *voices: str) -> Scene:
         for voice in voices
     ]
     sounds = [SimpleNamespace(element=one) for one in said]
-    found = SimpleNamespace(expectation=SimpleNamespace(sounds=sounds))
-    return cast("Scene", found)
+    expected = cast("Expectation", SimpleNamespace(sounds=sounds))
+    return Scene.of(cast("Heard", None), expected, cast("Matching", None), -23.0)
 
 
 def test_only_bundled_voices_and_only_beyond_the_usual() -> None:

@@ -23,7 +23,8 @@ NO_LIMITS: Final = {
     ),
     "how lengths by letters are fitted to a file": ("expect/lengths.py",),
     "windows, bands, filters and chunks of a calculation": (
-        "listen/filters.py", "listen/gate.py", "listen/waveform.py", "faults/bandwidth.py",
+        "listen/filters.py", "listen/gate.py", "listen/listen.py", "listen/waveform.py",
+        "faults/bandwidth.py",
         "faults/channels.py", "faults/clipping.py", "faults/closer.py", "faults/gaps.py",
         "faults/hard_edges.py", "faults/same_take.py", "files/piece_set.py", "judge/nuclei.py",
         "judge/against_standard.py", "promises/sounded_as_promised.py",

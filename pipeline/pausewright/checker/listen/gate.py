@@ -53,7 +53,7 @@ if TYPE_CHECKING:
     Span: TypeAlias = tuple[int, int]
 
 FRAME_S = 0.04
-_SILENCE_DB = -200.0
+_OF_SILENCE = -200.0
 _FRAMES_AT_ONCE = 1 << 10
 CHUNK_S = 30.0
 """The noise is learned anew for each such stretch; memory holds one."""
@@ -159,7 +159,7 @@ def _between_words(start: int, end: int, steady: Sequence[Noise], rate_hz: int) 
 def frame_levels(kept: Kept, start: int, end: int, frame_s: float = FRAME_S) -> Floats:
     """Return the RMS level of whole frames in dBFS, the louder channel's; −200 for silence."""
     n = int(frame_s * kept.rate_hz)
-    levels = np.full(max(0, end - start) // n, _SILENCE_DB)
+    levels = np.full(max(0, end - start) // n, _OF_SILENCE)
     done = 0
     for low, high in kept.sounding(start, start + len(levels) * n):
         # whole frames that the run reaches into; two runs may share one
