@@ -109,7 +109,8 @@ def test_later_workers_are_taken_or_left() -> None:
     assert admission.may(voice=False) == {"a", "b"}
     assert admission.known == set("abcde")
     admission.keep(["b", "c"])
-    assert (admission.may(voice=True), admission.known) == ({"b"}, {"b", "c"})
+    assert admission.may(voice=True) == {"b"}
+    assert admission.known == {"b", "c"}
 
 
 def test_each_voice_says_one_sentence(voice: FakeEngine, tmp_path: Path) -> None:
@@ -142,9 +143,9 @@ def test_tests_do_not_go_over_a_network_in_the_open() -> None:
     """tcp:// to another machine only if it is wanted; on this machine it needs no cipher."""
     with pytest.raises(OutputError, match="would go there unencrypted"):
         engine_of("tcp://192.0.2.7:8786", 0)
-    assert engine_of("tcp://192.0.2.7:8786", 0, is_unencrypted=True)
-    assert engine_of("tcp://127.0.0.1:8786", 0)
-    assert engine_of("tls://192.0.2.7:8786", 0)
+    assert callable(engine_of("tcp://192.0.2.7:8786", 0, is_unencrypted=True))
+    assert callable(engine_of("tcp://127.0.0.1:8786", 0))
+    assert callable(engine_of("tls://192.0.2.7:8786", 0))
 
 
 def test_options_that_do_not_go_together_are_refused() -> None:
