@@ -5,14 +5,12 @@ The long ways are written out here; the second decoder's is FFmpeg's own, frame 
 
 from __future__ import annotations
 
-import threading
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
 from pausewright.checker.files import by_av
-from pausewright.checker.files.ahead import AT_ONCE, decoded_ahead
 from pausewright.checker.files.decode import SoundReader
 from pausewright.checker.files.decoded_track import Kept
 from pausewright.checker.limits.coders import coder_of
@@ -27,7 +25,6 @@ from support.spoiling.files import ffmpeg, write
 from support.tracks.checker_tracks import written
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
     from pathlib import Path
 
     from numpy.typing import NDArray
@@ -107,54 +104,6 @@ def test_what_is_no_sound_is_told(tmp_path: Path) -> None:
 
     with pytest.raises(TrackError, match=r"t\.mp3"):
         list(by_av.decoded(track))
-
-
-# ---- decoding ahead --------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize("n_blocks", [0, 1, AT_ONCE, 5 * AT_ONCE + 3])
-def test_blocks_come_in_order_though_their_memory_is_used_again(n_blocks: int) -> None:
-    """Each block is as it was when it was decoded."""
-    buffer = np.zeros((4, 1), np.float32)
-
-    def blocks() -> Iterator[Wave]:
-        for number in range(n_blocks):
-            buffer[:] = number
-            yield buffer
-
-    assert [int(block[0, 0]) for block in decoded_ahead(blocks())] == list(range(n_blocks))
-
-
-def test_what_goes_wrong_is_told_behind_what_came_before() -> None:
-    """An error of the decoder comes after the blocks that it had decoded."""
-
-    def blocks() -> Iterator[Wave]:
-        yield np.zeros((4, 1), np.float32)
-        raise TrackError("it stops here", "copy it again")
-
-    ahead = decoded_ahead(blocks())
-    assert len(next(ahead)) == 4
-    with pytest.raises(TrackError, match="stops here"):
-        next(ahead)
-
-
-def test_nothing_is_decoded_any_more_when_nobody_asks() -> None:
-    """Whoever stops early leaves no thread behind, and the file may be closed."""
-    n_taken = 0
-
-    def blocks() -> Iterator[Wave]:
-        nonlocal n_taken
-        while True:
-            n_taken += 1
-            yield np.zeros((4, 1), np.float32)
-
-    ahead = decoded_ahead(blocks())
-    next(ahead)
-    ahead.close()  # type: ignore[attr-defined]  # a generator
-    taken = n_taken
-
-    assert not [thread for thread in threading.enumerate() if thread.name.startswith("decoder")]
-    assert n_taken == taken
 
 
 # ---- what is left out ------------------------------------------------------------------------

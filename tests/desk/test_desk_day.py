@@ -49,7 +49,7 @@ def test_a_stop_is_told_as_by_the_command(made: Place, version: str, stop: Stop)
 
     for sentence in (*sentences(told.found), *told.warnings):
         assert sentence in text
-    assert told.found.what in text
+    assert told.found.row.name in text
     if stop.again:
         assert f"Over at {told.day.end(told.found)} at the earliest" in text
     assert [key for key in KEYS if key in text] == []

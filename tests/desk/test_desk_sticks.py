@@ -62,6 +62,12 @@ def test_a_whole_room_and_the_stick_itself(layout: Layout, tmp_path: Path) -> No
     assert "C101" not in b" ".join(content(tmp_path).values()).decode("latin-1")
 
 
+def _kept_beside(file: Path) -> None:
+    """Keep a copy under another name, and change the file."""
+    shutil.copy(file, file.with_name("a.bak"))
+    _flip(file)
+
+
 def _flip(file: Path) -> None:
     data = bytearray(file.read_bytes())
     data[len(data) // 2] ^= 1
@@ -75,13 +81,7 @@ def _flip(file: Path) -> None:
         (lambda folder: next(folder.glob("*.wav")).unlink(), "is missing"),
         (lambda folder: (folder / "other.mp3").write_bytes(b"x"), "does not belong there"),
         (lambda folder: (folder / "SHA256SUMS").write_text("", "utf-8"), "SHA256SUMS is not"),
-        (
-            lambda folder: (
-                shutil.copy(next(folder.glob("*.wav")), folder / "a.bak"),
-                _flip(next(folder.glob("*.wav"))),
-            ),
-            "does not belong there",
-        ),
+        (lambda folder: _kept_beside(next(folder.glob("*.wav"))), "does not belong there"),
     ],
 )
 def test_every_damage_is_named(
@@ -159,7 +159,7 @@ def test_a_stick_without_room_is_refused_before(
 ) -> None:
     """By what the system says is free."""
     usage = shutil.disk_usage(tmp_path)._replace(free=10)
-    monkeypatch.setattr(sticks.shutil, "disk_usage", lambda _: usage)
+    monkeypatch.setattr(shutil, "disk_usage", lambda _: usage)
     with pytest.raises(OutputError, match="too little room"):
         write_stick(player, tmp_path)
     assert list(tmp_path.iterdir()) == []

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.deliver.heard import HeardQuestions
-    from pausewright.records.shapes import ListeningLog
+    from pausewright.records.signed_shapes import ListeningLog
 
 
 def read_heard_log(script: Path, out: Path, log_file: Path | None) -> dict[str, HeardQuestions]:

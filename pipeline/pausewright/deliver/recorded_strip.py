@@ -7,14 +7,15 @@ from itertools import accumulate
 from typing import TYPE_CHECKING, Final
 
 from pausewright.pages.strip import Stretch
-from pausewright.papers.timed.interruption import name_of
-from pausewright.script.silences import AUTHORS, SILENCES
+from pausewright.screen.screen_places import reading_name
+from pausewright.script.silences import AUTHORS, SILENCES, room_name
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from pausewright.pages.strip import Kind
-    from pausewright.records.shapes import RunningTimes
+    from pausewright.records.shapes import RunningPlace, RunningTimes
+    from pausewright.script.silences import SilenceKind
 
 _KINDS: Final[Mapping[str, Kind]] = {
     "answer-time": "answer-time",
@@ -27,6 +28,12 @@ _KINDS: Final[Mapping[str, Kind]] = {
     "hold": "hold",
 }
 """How kinds of silence are drawn; those of the author are pauses."""
+_SILENCES: Final[Mapping[str, SilenceKind]] = {kind: kind for kind in SILENCES}
+_ROLES: Final = {
+    "instruction": "instructions",
+    "cue": "words of a stop or page turn",
+    "continues": "“the recording continues”",
+}
 _PRACTICE: Final = "Practice "
 
 
@@ -53,7 +60,7 @@ def recorded_strip(times: RunningTimes) -> tuple[Stretch, ...]:
                 kind,
                 Fraction(start, times.rate_hz),
                 Fraction(one.n_samples, times.rate_hz),
-                name_of(one),
+                _name(one),
                 number.replace(_PRACTICE, "pr "),
             )
         )
@@ -68,3 +75,28 @@ def question_starts(times: RunningTimes) -> dict[str, Fraction]:
         if one.about and one.happens not in SILENCES and times.rate_hz:
             found.setdefault(one.about, Fraction(start, times.rate_hz))
     return found
+
+
+def _name(one: RunningPlace) -> str:
+    """Return what a place is, in words without content."""
+    about = _question(one.about)
+    kind = _SILENCES.get(one.happens)
+    if kind is not None:
+        name = "stop" if kind == "hold" else room_name(kind)
+        if kind == "between-readings" and one.reading:
+            name = f"silence before the {reading_name(one.reading + 1)}"
+        return f"{about}, {name}" if about else name
+    if one.happens in {"question", "announcement", "passage"}:
+        what = about or "listening passage"
+        if about and one.happens == "passage":
+            what = f"{about}, passage"
+        return f"{what}, {reading_name(one.reading)}" if one.reading else what
+    return _ROLES.get(one.happens, one.happens)
+
+
+def _question(about: str) -> str:
+    if not about:
+        return ""
+    if about.startswith(_PRACTICE):
+        return f"practice question {about.removeprefix(_PRACTICE)}"
+    return f"questions {about}" if "–" in about else f"question {about}"

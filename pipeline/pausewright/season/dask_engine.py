@@ -282,11 +282,7 @@ class DaskEngine:
         except (*_LOST, distributed.CancelledError):
             return None
         if isinstance(error, distributed.KilledWorker):
-            return Outcome(
-                fault=Fault(
-                    f"{MOST_DEATHS} workers died of it", "give workers more memory", may_pass=True
-                )
-            )
+            return _died()
         if isinstance(error, BaseException):
             raise error
         return None
@@ -407,6 +403,12 @@ class AtAddress(DaskEngine):
             return client
 
         super().__init__(connect)
+
+
+def _died() -> Outcome:
+    """Return what came of a task whose workers died."""
+    sentence = f"{MOST_DEATHS} workers died of it"
+    return Outcome(fault=Fault(sentence, "give workers more memory", may_pass=True))
 
 
 def _silence() -> None:

@@ -45,9 +45,8 @@ def named(reading: Reading) -> list[list[str]]:
         elif isinstance(block, Passage):
             names = block.for_questions
         if names:
-            found.append(
-                [repr(numbers[n].key and numbers[n].key.text) for n in names if n in numbers]
-            )
+            keys = [numbers[n].key for n in names if n in numbers]
+            found.append([repr(key and key.text) for key in keys])
     return found
 
 

@@ -7,7 +7,6 @@ This is the checker's only module that imports `soundfile`; `by_av` is the other
 from __future__ import annotations
 
 import contextlib
-import os
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO, ClassVar, Self, TypeAlias
@@ -97,17 +96,7 @@ def _library() -> ModuleType:
 
 
 def _by_first(file: BinaryIO) -> SoundFile:
-    if os.name != "posix":  # the library may count descriptors in a way of its own
-        return _forward_only(_library().SoundFile)(file)
-    descriptor = file.fileno()
-    at = os.lseek(descriptor, 0, os.SEEK_CUR)
-    os.lseek(descriptor, 0, os.SEEK_SET)
-    try:
-        # a few bytes at a time, which the system gives while Python does something else
-        return _forward_only(_library().SoundFile)(descriptor, closefd=False)
-    except BaseException:
-        os.lseek(descriptor, at, os.SEEK_SET)  # where the opened file takes it to be
-        raise
+    return _forward_only(_library().SoundFile)(file)
 
 
 class TrackReader:

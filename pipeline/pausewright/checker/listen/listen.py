@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING, Protocol, TypeAlias
 
 import numpy as np
 
-from pausewright.checker.files.ahead import decoded_ahead
 from pausewright.checker.files.columns import loudest
 from pausewright.checker.files.decode import files_of, opened
 from pausewright.checker.files.decoded_track import BLOCK_FRAMES, Kept
@@ -211,7 +210,7 @@ def _checked(reader: TrackReader, files: list[HeardFile]) -> Iterator[Samples]:
     container = reader.format.container
     flac = FlacSum(reader.path) if container == "FLAC" else None
     n_frames = 0
-    for block in decoded_ahead(reader.blocks()):
+    for block in reader.blocks():
         if flac is not None and flac.is_stated:
             flac.add(block)
         n_frames += len(block)
