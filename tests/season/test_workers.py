@@ -143,12 +143,9 @@ def test_tests_do_not_go_over_a_network_in_the_open() -> None:
     """tcp:// to another machine only if it is wanted; on this machine it needs no cipher."""
     with pytest.raises(OutputError, match="would go there unencrypted"):
         engine_of("tcp://192.0.2.7:8786", 0)
-    for address, is_unencrypted in (
-        ("tcp://192.0.2.7:8786", True),
-        ("tcp://127.0.0.1:8786", False),
-        ("tls://192.0.2.7:8786", False),
-    ):
-        engine_of(address, 0, is_unencrypted=is_unencrypted)
+    assert callable(engine_of("tcp://192.0.2.7:8786", 0, is_unencrypted=True))
+    assert callable(engine_of("tcp://127.0.0.1:8786", 0))
+    assert callable(engine_of("tls://192.0.2.7:8786", 0))
 
 
 def test_options_that_do_not_go_together_are_refused() -> None:

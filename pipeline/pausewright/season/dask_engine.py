@@ -63,8 +63,8 @@ SETTINGS: Final = {
 }
 """Of our own scheduler and workers: nothing is served but tasks, and nothing is spilled."""
 OLD: Final = "it has no Pausewright that makes seasons"
-_LOST: Final = (OSError, TimeoutError)
-"""What a call raises while the scheduler is away."""
+_LOST: Final = (OSError, TimeoutError, RuntimeError)
+"""What a call raises while the scheduler is away, or dask gives it up."""
 
 
 @dataclass(slots=True)
@@ -202,8 +202,10 @@ class DaskEngine:
 
     def _reconnect(self) -> None:
         """Connect once more if dask has given the scheduler up."""
-        if self._own.status != "closed":
+        if self._own.status in {"running", "connecting", "newly-created"}:
             return
+        with contextlib.suppress(*_LOST):
+            self._own.close(timeout=5)
         self._stack.close()
         try:
             self._client = self._connect(self._stack)
@@ -225,6 +227,10 @@ class DaskEngine:
 
     def add(self, tasks: Sequence[Task]) -> None:
         """Take tasks, each after those that it depends on; known keys are not taken twice."""
+        gone = {"closing", "closed"}  # until it is back, or patience ends
+        while self._admission is not None and self._own.status in gone:
+            self._look()
+            time.sleep(_AGAIN_S)
         for task in tasks:
             if task.key not in self._asked:
                 self._give(task, 1)
@@ -276,11 +282,7 @@ class DaskEngine:
         except (*_LOST, distributed.CancelledError):
             return None
         if isinstance(error, distributed.KilledWorker):
-            return Outcome(
-                fault=Fault(
-                    f"{MOST_DEATHS} workers died of it", "give workers more memory", may_pass=True
-                )
-            )
+            return _died()
         if isinstance(error, BaseException):
             raise error
         return None
@@ -350,19 +352,22 @@ class OnThisMachine(DaskEngine):
             stack.enter_context(loopback_allowed())
             stack.enter_context(dask.config.set(SETTINGS))
             _silence()
-            cluster = distributed.LocalCluster(
-                n_workers=n_workers,
-                threads_per_worker=1,
-                processes=has_processes,
-                host=LOOPBACK if has_processes else None,
-                protocol="tls://" if has_processes else "inproc://",
-                security=has_processes
-                or None,  # a key for this season alone: other accounts stay out
-                dashboard_address=None,
-                worker_dashboard_address=None,
-                local_directory=str(scratch),
-                silence_logs=logging.CRITICAL + 1,
-            )
+            with warnings.catch_warnings():
+                # its server for pages, which has none, takes another port of 127.0.0.1 then
+                warnings.filterwarnings("ignore", "Port .* is already in use", UserWarning)
+                cluster = distributed.LocalCluster(
+                    n_workers=n_workers,
+                    threads_per_worker=1,
+                    processes=has_processes,
+                    host=LOOPBACK if has_processes else None,
+                    protocol="tls://" if has_processes else "inproc://",
+                    # a key for this season alone: other accounts of the machine stay out
+                    security=has_processes or None,
+                    dashboard_address=None if has_processes else f"{LOOPBACK}:0",
+                    worker_dashboard_address=None,
+                    local_directory=str(scratch),
+                    silence_logs=logging.CRITICAL + 1,
+                )
             stack.callback(cluster.close)
             return distributed.Client(cluster, set_as_default=False)
 
@@ -398,6 +403,12 @@ class AtAddress(DaskEngine):
             return client
 
         super().__init__(connect)
+
+
+def _died() -> Outcome:
+    """Return what came of a task whose workers died."""
+    sentence = f"{MOST_DEATHS} workers died of it"
+    return Outcome(fault=Fault(sentence, "give workers more memory", may_pass=True))
 
 
 def _silence() -> None:
