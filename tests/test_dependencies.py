@@ -20,6 +20,7 @@ ROOT = Path(__file__).resolve().parent.parent
 
 WATCHED: Final = {
     "av": "18.1.0",
+    "cryptography": "50.0.2",
     "dask": "2026.8.0",
     "distributed": "2026.8.0",
     "faster-whisper": "1.2.1",

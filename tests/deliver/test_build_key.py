@@ -31,10 +31,10 @@ if TYPE_CHECKING:
 VERSIONS = "longer: {label: B, basis: f, readings: 3}"
 NOT_OF_A_BUILD = (
     "cli", "desk", "__main__.py", "checker/ear", "documents", "drafting",
-    "deliver/zip_files.py", "deliver/signing_key.py",
+    "deliver/zip_files.py", "deliver/signing_key.py", "season",
 )  # fmt: skip
 """Modules that only print, serve pages, hear the words of a track that is there already, draft a
-script, or pack and sign what is there already."""
+script, pack and sign what is there already, or hand the tasks of builds to other processes."""
 LATE = {"typing_extensions"}
 """Imported for the type check only, before Python 3.12."""
 

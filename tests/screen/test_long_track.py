@@ -87,14 +87,14 @@ def _opened_s(chromium: Browser, page_file: Path) -> float:
 
 def _heap_bytes(page: Page) -> int:
     """Return what the page's script holds once everything that is done with is thrown away."""
-    session = page.context.new_cdp_session(page)
+    devtools = page.context.new_cdp_session(page)
     try:
-        session.send("HeapProfiler.enable")
-        session.send("HeapProfiler.collectGarbage")
-        session.send("HeapProfiler.collectGarbage")
-        return int(session.send("Runtime.getHeapUsage")["usedSize"])
+        devtools.send("HeapProfiler.enable")
+        devtools.send("HeapProfiler.collectGarbage")
+        devtools.send("HeapProfiler.collectGarbage")
+        return int(devtools.send("Runtime.getHeapUsage")["usedSize"])
     finally:
-        session.detach()
+        devtools.detach()
 
 
 def test_three_hours_open_like_a_quarter_of_an_hour_and_stay_small(

@@ -17,7 +17,7 @@ from support.amounts import cases
 from support.places import ROOT
 from support.seasons.cluster import Cluster, child_environment, free_port, season_command
 from support.seasons.kills import TWO
-from support.seasons.no_models import NAME, PRELOAD
+from support.seasons.names import NAME, PRELOAD
 
 pytest.importorskip("distributed", reason="dask is the extra ‘season’")
 

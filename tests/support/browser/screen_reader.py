@@ -23,11 +23,11 @@ _TOLD = ("disabled", "checked", "pressed", "expanded", "level", "valuetext", "re
 
 def heard_text(page: Page) -> str:
     """Return the tree of a page, a line for each thing that is said, indented by its depth."""
-    session = page.context.new_cdp_session(page)
+    devtools = page.context.new_cdp_session(page)
     try:
-        nodes = session.send("Accessibility.getFullAXTree")["nodes"]
+        nodes = devtools.send("Accessibility.getFullAXTree")["nodes"]
     finally:
-        session.detach()
+        devtools.detach()
     by_id = {node["nodeId"]: node for node in nodes}
     return "\n".join(_lines(nodes[0], by_id, 0, "")) + "\n"
 

@@ -10,7 +10,7 @@ import sys
 from typing import TYPE_CHECKING, Self
 
 from support.places import ROOT
-from support.seasons.no_models import NAME, PITCH
+from support.seasons.names import NAME, PITCH
 
 if TYPE_CHECKING:
     from pathlib import Path

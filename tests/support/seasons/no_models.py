@@ -1,4 +1,6 @@
-"""Lets the voice without a model speak for every engine: import it before anything of ours.
+"""Lets the voice without a model speak for every engine of a process that a test starts.
+
+No test imports it: what it changes stays changed.
 
     python3 -m support.seasons.no_models season FOLDER …
 
@@ -14,16 +16,12 @@ from typing import TYPE_CHECKING
 
 from pausewright.voice import engine_kinds
 
+from support.seasons.names import NAME, PITCH, PRELOAD
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from pausewright.voice.engine import Engine
-
-NAME = "support.seasons.no_models"
-PRELOAD = "DASK_DISTRIBUTED__WORKER__PRELOAD"
-"""The variable by which dask's workers are told what to load."""
-PITCH = "PAUSEWRIGHT_TESTS_PITCH_HZ"
-"""A variable with which a process sounds otherwise, as another processor does."""
 
 
 @functools.cache

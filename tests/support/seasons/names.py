@@ -1,0 +1,9 @@
+"""Names by which processes of a season are told to speak without models."""
+
+from __future__ import annotations
+
+NAME = "support.seasons.no_models"
+PRELOAD = "DASK_DISTRIBUTED__WORKER__PRELOAD"
+"""The variable by which dask's workers are told what to load."""
+PITCH = "PAUSEWRIGHT_TESTS_PITCH_HZ"
+"""A variable with which a process sounds otherwise, as another processor does."""
