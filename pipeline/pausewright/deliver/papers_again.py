@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.deliver.build_options import Options
-    from pausewright.deliver.outputs.job import Job, Output
+    from pausewright.deliver.outputs.job import FileKind, Job, Output
     from pausewright.deliver.project import Project
     from pausewright.deliver.version import Version
     from pausewright.problems import Problem
@@ -41,6 +41,8 @@ PAPERS: Final[tuple[Callable[[Job], Output], ...]] = (
     staff_papers_output.write,
 )
 """What writes papers from a version that is voiced and laid out, in the order of the build."""
+PLAYED: Final[tuple[FileKind, ...]] = ("track", "sound-check")
+"""What papers name: it stays as it is."""
 ALONE: Final = "papers"
 """Ending of the folder of papers before a build, beside the folder of the build."""
 _OURS: Final = re.compile(r"(?:answer-sheet|mark-scheme)_[^/_]+_[2-9A-HJ-NP-Z]{6}\.(?:pdf|txt)")
@@ -171,7 +173,9 @@ def _after_build(
         for job, (version, record) in zip(production.jobs(), built, strict=True):
             _refuse_other_times(job, version, record)
             job.stage = stage
-            job.files = [OutputFile(folder / path, "track") for path, _ in record.paths("track")]
+            job.files = [
+                OutputFile(folder / path, kind) for kind in PLAYED for path, _ in record.paths(kind)
+            ]
             made = [write(job) for write in PAPERS]
             new = [one for output in made for one in output.files]
             notes += [note for output in made for note in output.notes]
