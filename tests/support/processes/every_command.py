@@ -130,7 +130,7 @@ OTHERS: Final = (
     Case("voices --script lock.md"),
     Case("voices --hear iris --out heard.wav"),
     Case("hear lock.md 2 --out question.wav"),
-    Case("hear lock.md line:21 --arrangement slower --try Quellenby=quell --out line.wav --quiet"),
+    Case("hear lock.md line:18 --arrangement slower --try Quellenby=quell --out line.wav --quiet"),
     Case("wording lock.md --all"),
     Case("wording - --language en-GB", stdin="3/4 of 12 is 9.\n"),
     Case("wording lock.md --recognise", needs_ear=True),
