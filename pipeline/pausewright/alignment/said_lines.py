@@ -79,6 +79,11 @@ class Pair:
     cost: float
 
 
+def total_cost(pairs: Sequence[Pair]) -> float:
+    """Return how badly runs fit the lines that they are paired with, all together."""
+    return sum(one.cost for one in pairs)
+
+
 def paired(heard: Sequence[HeardRun], lines: Sequence[SaidLine]) -> list[Pair]:
     """Return which runs say which lines, both in order, by the cheapest way through both.
 
@@ -89,7 +94,7 @@ def paired(heard: Sequence[HeardRun], lines: Sequence[SaidLine]) -> list[Pair]:
     plain = _settled(heard, lines, unlike, announced_apart=False)
     apart = _settled(heard, lines, unlike, announced_apart=True)
     n_questions = sum(one.is_question for one in lines)
-    gain = sum(one.cost for one in plain) - sum(one.cost for one in apart)
+    gain = total_cost(plain) - total_cost(apart)
     return apart if gain > _APART_GAIN * n_questions else plain
 
 
@@ -109,7 +114,7 @@ def _settled(
         _from_tempo(heard, lines, tempo, unlike, announced_apart=announced_apart)
         for tempo in _tempos(heard, lines)
     ]
-    return min(ways, key=lambda pairs: sum(one.cost for one in pairs))
+    return min(ways, key=total_cost)
 
 
 def _from_tempo(

@@ -9,7 +9,7 @@ from pausewright.files.claim import claimed
 from pausewright.files.writing import unwritable, write_file
 from pausewright.problems import OutputError
 from pausewright.records.note_shapes import ListeningNote, ListeningNotes
-from pausewright.records.record_files import read_as, record_text
+from pausewright.records.record_files import read_kept, record_text
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -34,16 +34,8 @@ def read_notes(script: Path) -> tuple[ListeningNote, ...]:
     OutputError
         If the file is there and is none that this version reads.
     """
-    file = notes_file(script)
-    if not file.exists():
-        return ()
-    found = read_as(file, ListeningNotes)
-    if found is None:
-        raise OutputError(
-            f"‘{file.name}’ is no file of notes that can be read",
-            "take it from where it was kept, or move it away: then there are no notes",
-        )
-    return found.notes
+    found = read_kept(notes_file(script), ListeningNotes, "notes", "there are no notes")
+    return found.notes if found is not None else ()
 
 
 def add_note(script: Path, note: ListeningNote) -> None:

@@ -13,8 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.files.sample_hash import samples_sha256
 from pausewright.plan.timeline import Say
-from pausewright.problems import OutputError
-from pausewright.records.record_files import read_as
+from pausewright.records.record_files import read_kept
 from pausewright.records.signed_shapes import TRACK_NEEDS, Signature, Signatures
 from pausewright.wording.line_elements import Excerpt, Utterance
 
@@ -70,16 +69,8 @@ def read_signatures(script: Path) -> tuple[Signature, ...]:
     OutputError
         If the file is there and is none that this version reads.
     """
-    file = signatures_file(script)
-    if not file.exists():
-        return ()
-    found = read_as(file, Signatures)
-    if found is None:
-        raise OutputError(
-            f"‘{file.name}’ is no file of signatures that can be read",
-            "take it from where it was kept, or move it away: then all is a draft again",
-        )
-    return found.signed
+    found = read_kept(signatures_file(script), Signatures, "signatures", "all is a draft again")
+    return found.signed if found is not None else ()
 
 
 def signatures_for(script: Path, label: str) -> tuple[Signature, ...]:

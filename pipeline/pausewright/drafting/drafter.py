@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.alignment.phone_words import plain, spoken_words
 from pausewright.alignment.runs import splits_ms
-from pausewright.alignment.said_lines import SaidLine, paired, usual_s
+from pausewright.alignment.said_lines import SaidLine, paired, total_cost, usual_s
 from pausewright.drafting.chains import heard_runs, parted
 from pausewright.drafting.draft_model import Doubt, Draft, Reading, Said, clock
 from pausewright.drafting.ears import doubts_of, heard_texts
@@ -108,7 +108,7 @@ def _parted(given: GivenSound, lines: Sequence[SaidLine] | None, told: Told) -> 
         found.append(parted(given, split, compared))
     if lines is None or len(found) == 1:
         return found[0]
-    costs = [sum(pair.cost for pair in paired(heard_runs(one.chains()), lines)) for one in found]
+    costs = [total_cost(paired(heard_runs(one.chains()), lines)) for one in found]
     best = costs.index(min(costs))
     return found[best] if costs[best] + _CLEARER < costs[0] else found[0]
 

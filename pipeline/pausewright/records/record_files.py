@@ -8,7 +8,7 @@ import msgspec
 
 from pausewright.intake.file_kinds import BUILD_RECORD, CONTENTS
 from pausewright.intake.plain_file import file_bytes
-from pausewright.problems import TrackError
+from pausewright.problems import OutputError, TrackError
 from pausewright.records.shapes import BuildRecord, Contents
 
 if TYPE_CHECKING:
@@ -38,6 +38,30 @@ def read_as(
         return msgspec.json.decode(file_bytes(file, kind, inside), type=shape)
     except (TrackError, msgspec.MsgspecError, UnicodeDecodeError, RecursionError):
         return None
+
+
+def read_kept(file: Path, shape: type[T], what: str, without: str) -> T | None:
+    """Return a file that a person's notes or signatures are kept in; None if there is none.
+
+    Parameters
+    ----------
+    what : what it is a file of, for the sentence
+    without : what is so once it is moved away
+
+    Raises
+    ------
+    OutputError
+        If the file is there and is none that this version reads.
+    """
+    if not file.exists():
+        return None
+    found = read_as(file, shape)
+    if found is None:
+        raise OutputError(
+            f"‘{file.name}’ is no file of {what} that can be read",
+            f"take it from where it was kept, or move it away: then {without}",
+        )
+    return found
 
 
 def read_record(file: Path) -> BuildRecord | None:
