@@ -387,6 +387,7 @@ def test_the_summary_says_first_what_was_not_looked_at(
     command = command_module()
     monkeypatch.setattr(command, "ready", lambda _extras: Path(sys.executable))
     monkeypatch.setattr(sys, "argv", ["test.py"])
+    monkeypatch.delenv("PYTEST_ADDOPTS", raising=False)  # a folder named in it would be emptied
     plain = ("-m", "pytest", "-ra", "-p", "no:cacheprovider", str(tmp_path))
     monkeypatch.setattr(
         command,

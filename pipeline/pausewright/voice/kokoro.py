@@ -9,6 +9,8 @@ take nineteen"). Another take is another row of the speaker's table (`speaker_st
 from __future__ import annotations
 
 import contextlib
+import ctypes
+import sys
 import threading
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
@@ -87,7 +89,24 @@ _NETWORK: Final[SharedLoad[str, onnxruntime.InferenceSession]] = SharedLoad()
 """The network, which all speakers share: it takes 0.2 GB."""
 
 
+_MMAP_THRESHOLD: Final = -3
+"""glibc's number for it (malloc.h: M_MMAP_THRESHOLD)."""
+_LARGE_BYTES: Final = 1 << 20
+
+
+def _give_back_large_blocks() -> None:
+    """Let glibc return each large block to the system as soon as it is freed.
+
+    Otherwise the size from which it does so grows with what is freed, up to 32 MB, and what two
+    utterances leave behind lies between what the next ones need: 915 MB for a build in place of
+    869. Other C libraries have no such setting.
+    """
+    if sys.platform == "linux" and hasattr(library := ctypes.CDLL(None), "mallopt"):
+        library.mallopt(_MMAP_THRESHOLD, _LARGE_BYTES)
+
+
 def _load(voice: str) -> onnxruntime.InferenceSession:
+    _give_back_large_blocks()
     options = onnxruntime.SessionOptions()
     options.intra_op_num_threads = 1
     options.inter_op_num_threads = 1
