@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import json
+import shutil
+import subprocess
 import wave
 from typing import TYPE_CHECKING
 
+import imageio_ffmpeg
 import pytest
 from pausewright.cli import app
-from pausewright.problems import OutputError, PausewrightError
+from pausewright.problems import OutputError, PausewrightError, ScriptError
 from pausewright.tasks import playback
+from pausewright.tasks.heard_lines import Meanwhile, Wanted, hear_lines
 from pausewright.voice import studio as studios
-from support.voices.fake_voice import FakeEngine, fake_engines
+from support.voices.fake_voice import UNSAYABLE, FakeEngine, fake_engines
 from typer.testing import CliRunner
 
 if TYPE_CHECKING:
@@ -99,6 +103,57 @@ def test_what_is_heard_is_a_stretch_of_the_track(folder: Path, label: str) -> No
         part = frames(out)
         assert len(part) > 10_000
         assert whole.find(part) >= 0, what
+
+
+@pytest.mark.parametrize("label", ["A", "B"])
+def test_it_can_be_heard_while_the_rest_is_voiced(folder: Path, label: str) -> None:
+    """The file that grows holds the same samples, the first of them before all is voiced.
+
+    ffmpeg, a program of its own, plays it to its end though its header states no length.
+    """
+    for number, what in enumerate(("1-3", *LENGTHS_S)):
+        shutil.rmtree(folder / ".pausewright", ignore_errors=True)
+        growing, out = folder / f"g{number}.wav", folder / f"{number}.wav"
+        at_first: list[tuple[int, int]] = []
+
+        def begins(growing: Path = growing, seen: list[tuple[int, int]] = at_first) -> None:
+            seen.append((growing.stat().st_size, n_takes(folder)))
+
+        hear_lines(
+            folder / "lock.md", Wanted(what, label, "", out), meanwhile=Meanwhile(growing, begins)
+        )
+
+        whole = frames(out)
+        ((n_bytes, n_voiced),) = at_first
+        assert growing.read_bytes()[44:] == whole
+        assert 44 < n_bytes <= len(whole) + 44
+        assert n_voiced == 1 or what == "line:11"  # which has two sentences of one utterance each
+        assert n_takes(folder) >= n_voiced
+        assert growing.stat().st_mode & 0o077 == 0
+        command = (imageio_ffmpeg.get_ffmpeg_exe(), "-v", "error", "-i", str(growing))
+        played = subprocess.run((*command, "-f", "s16le", "-"), capture_output=True, check=True)
+        assert played.stdout == whole
+    assert n_takes(folder) > 0
+
+
+def test_a_fault_is_told_whole_though_it_grows(folder: Path) -> None:
+    """All sentences that cannot be said, and nothing is at the place of the sound."""
+    text = SCRIPT.replace("What is 9 times 8?", f"{UNSAYABLE}.")
+    text = text.replace("How many locks are on the long canal?", f"{UNSAYABLE.title()}.")
+    (folder / "lock.md").write_text(text, encoding="utf-8")
+    begun: list[bool] = []
+    meanwhile = Meanwhile(folder / "g.wav", lambda: begun.append(True))
+    with pytest.raises(ScriptError) as caught:
+        hear_lines(folder / "lock.md", Wanted("1-2", "", "", folder / "x.wav"), meanwhile=meanwhile)
+
+    assert len(caught.value.problems) == 2
+    assert begun == [True]  # the announcement can be said
+    assert not (folder / "x.wav").exists()
+
+
+def n_takes(folder: Path) -> int:
+    """Return how many finished takes are kept."""
+    return len(list((folder / ".pausewright").glob("takes-*/*.pcm")))
 
 
 @pytest.mark.usefixtures("folder")

@@ -10,9 +10,14 @@ import numpy as np
 import pytest
 from pausewright.deliver.build import build_versions
 from pausewright.deliver.interrupted import Stop, where_stopped
+from pausewright.deliver.outputs import track_output
+from pausewright.deliver.production import Production
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
 from pausewright.papers.timed.day_time import read_place
+from pausewright.papers.timed.interruption import (
+    Interruption as Found,
+)
 from pausewright.papers.timed.interruption import (
     interruption,
     minutes_seconds,
@@ -21,18 +26,24 @@ from pausewright.papers.timed.interruption import (
     told,
     where_at,
 )
+from pausewright.papers.timed.running_sheet import running_times
 from pausewright.problems import OutputError
 from pausewright.records.record_files import read_as
 from pausewright.records.shapes import RunningTimes
 from pausewright.screen.room_screen import page_row
+from pausewright.screen.where_table import where_table
 from support.amounts import cases
 from support.browser.screen_modules import evaluated, modules, needs_node
 from support.browser.screen_pages import island
 from support.interruptions import Oracle
 from support.paper_text import text_of
+from support.places import DEMO
+from support.scripts.demo_scripts import SCRIPTS, copy_of_demos
 from support.scripts.versions import END, HEAD, built_track, options, written
+from support.voices.fake_voice import fake_profile, fake_profiles
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from pathlib import Path
 
     from pausewright.deliver.build_options import Options
@@ -101,17 +112,68 @@ def test_any_stop_agrees_with_ffmpeg_and_the_script(tide: tuple[Path, Options], 
     cuts = set()
     for _ in range(cases(300, 3000)):
         at_s = Fraction(int(draw.integers(length_ms)), 1000)
-        found = interruption(times, at_s)
-        oracled = oracle.told(float(at_s), EDGE_S)
-        cuts.add(found.cut)
-        resume_s = float(found.resume_s)
-        assert any(one.start_s - 1e-3 <= resume_s <= one.end_s + 1e-3 for one in oracle.gaps)
-        assert found.resume_s <= at_s
-        if not oracled.is_edge:
-            assert oracled.resume[0] - 1e-3 <= resume_s <= oracled.resume[1] + 1e-3, (at_s, found)
-            assert float(found.owed_s) == pytest.approx(oracled.owed_s or 0, abs=0.1), (at_s, found)
-            assert (found.cut == "silence") == (oracled.owed_s is not None)
+        cuts.add(agreed(times, oracle, at_s).cut)
     assert cuts >= {"speech", "silence", "hold", "pause"}
+
+
+def agreed(times: RunningTimes, oracle: Oracle, at_s: Fraction, near_s: float = 1e-3) -> Found:
+    """Return what a stop means, once the oracle has said the same.
+
+    The place to go on is in a silence, `near_s` from its ends at most, and not after the stop.
+    """
+    found = interruption(times, at_s)
+    oracled = oracle.told(float(at_s), EDGE_S)
+    resume_s = float(found.resume_s)
+    told = f"at {float(at_s)}: {found}, {oracled}"
+    assert any(g.start_s - near_s <= resume_s <= g.end_s + near_s for g in oracle.gaps), told
+    assert found.resume_s <= at_s, told
+    if not oracled.is_edge:
+        assert oracled.resume[0] - near_s <= resume_s <= oracled.resume[1] + near_s, told
+        assert float(found.owed_s) == pytest.approx(oracled.owed_s or 0, abs=0.1), told
+        assert (found.cut == "silence") == (oracled.owed_s is not None), told
+    return found
+
+
+ARRANGED = sorted((DEMO / "arrangements").glob("*.md"))
+RECORDED_NEAR_S = 0.05
+"""docs/the-check.md: a silence beside a sound as recorded."""
+
+
+@pytest.mark.parametrize("demo", [*SCRIPTS, *ARRANGED], ids=lambda path: path.stem)
+def test_any_stop_of_any_demo_agrees_with_ffmpeg_and_the_script(
+    demo: Path, tmp_path: Path, record_property: Callable[[str, object], None]
+) -> None:
+    """Every demo in every version, music and recordings with it: as above.
+
+    Tracks are laid as a build lays them, with the voice without a model.
+    """
+    script = copy_of_demos(tmp_path) / demo.relative_to(DEMO)
+    profiles = {**fake_profiles(tmp_path), "nela": fake_profile(tmp_path, "nela")}
+    project = open_project(script, profiles)
+    how = options(tmp_path, profiles=profiles)
+    versions = made_versions(project)
+    made = Production(
+        project,
+        how,
+        versions,
+        keys={one.label: "" for one in versions},
+        folder=tmp_path / "none",
+        stage=tmp_path / "stage",
+    ).jobs()
+    n_tried = 0
+    for job in made:
+        job.add(track_output.write(job))
+        (track,) = job.paths("track")
+        where = where_table(job.version.script, job.line)
+        times = running_times(job.version.script, job.line, track=track.name, where=where)
+        oracle = Oracle(track, job.version.worded)
+        draw = np.random.default_rng([24, ord(job.label)])
+        length_ms = 1000 * job.line.n_samples // job.line.rate_hz
+        for at_ms in draw.integers(length_ms, size=cases(60, 200)):
+            agreed(times, oracle, Fraction(int(at_ms), 1000), RECORDED_NEAR_S)
+            n_tried += 1
+    record_property("n_tried", n_tried)
+    assert n_tried >= 60 * len(versions)
 
 
 @needs_node

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import io
+import json
 import os
+import re
 import signal
 import sys
 import time
+import wave
 from typing import TYPE_CHECKING
 
 import pytest
@@ -31,6 +35,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
+    from support.desks.folder import Place
+
 ON_LINUX = pytest.mark.skipif(sys.platform != "linux", reason="/proc is read")
 MANY = GOOD.replace(
     "The test is over.",
@@ -41,6 +47,9 @@ MANY = GOOD.replace(
     + "\n\nThe test is over.",
 )
 """Takes longer than the test that stops it."""
+
+
+SOON = GOOD.replace("The test is over.", '3. Once more. {key="3" answer-time="4 s"}')
 
 
 def until(is_so: Callable[[], bool], most_s: float = 120.0) -> None:
@@ -191,3 +200,21 @@ def test_a_voice_is_heard(tmp_path: Path, worker: Worker) -> None:
 
     assert isinstance(answer, Heard)
     assert (tmp_path / "x.wav").read_bytes()[:4] == b"RIFF"
+
+
+@pytest.mark.voice
+def test_what_is_asked_for_is_heard_before_all_of_it_is_voiced(place: Place) -> None:
+    """The desk gives the sound while it grows: in the end the samples of the whole one."""
+    (place.folder / "soon.md").write_text(SOON, encoding="utf-8")
+    client, address = place.client, f"/test/{place.id_of('soon.md')}/listen"
+    asked = client.post(address, {"what": "1-3", "arrangement": "", "tried": ""})
+    (job,) = set(re.findall(r"/job/[0-9a-f]{16}(?=/st)", asked.text))
+    until(lambda: json.loads(client.get(f"{job}/state").text)["sounding"], 280)
+
+    sent = client.get(f"{job}/sound")
+    assert json.loads(client.get(f"{job}/state").text)["state"] == "done"
+    whole = client.get(f"{job}/page")
+    assert (sent.status, sent.headers["content-type"]) == (200, "audio/wav")
+    with wave.open(io.BytesIO(whole.body)) as opened:
+        assert sent.body[44:] == opened.readframes(opened.getnframes())
+    assert client.get(f"{job}/sound").body == sent.body

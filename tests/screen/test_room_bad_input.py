@@ -112,7 +112,12 @@ def test_a_clock_that_is_set_back_changes_no_length(chromium: Browser, built: Ma
 
 @pytest.mark.parametrize(
     ("event", "told"),
-    [("unplugged", "A sound device was plugged in or out"), ("stuck", "The sound stood still")],
+    [
+        ("unplugged", "A sound device was plugged in or out"),
+        ("stuck", "The sound stood still"),
+        ("soundless", "no sound output"),
+        ("failed", "cannot be read any more"),
+    ],
 )
 def test_a_lost_sound_pauses(
     chromium: Browser, built: Made, tmp_path: Path, event: str, told: str
@@ -124,6 +129,7 @@ def test_a_lost_sound_pauses(
         until(page, FIRST_WORDS)
         page.evaluate(f"room.send('{event}')")
         assert told in page.inner_text("#says")
+        assert ("stick" in page.inner_text("#trouble")) == (event == "failed")
         at_s = place_s(page)
         page.wait_for_timeout(300)
         assert place_s(page) == at_s

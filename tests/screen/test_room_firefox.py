@@ -99,6 +99,32 @@ def test_every_pair_does_in_firefox_what_the_table_says(
     assert found["complaints"] == []
 
 
+SOUNDLESS = """async () => {
+    document.getElementById("second").click();
+    for (let k = 0; k < 200 && document.body.dataset.phase !== "paused"; k += 1) {
+        await new Promise(done => setTimeout(done, 50));
+        if (room.run.hasBegun && room.media.now_s > 1) break;
+    }
+    const text = name => document.getElementById(name).textContent;
+    const seen = [document.body.dataset.phase, text("says"), text("trouble")];
+    room.machine.phase = "ended";
+    return seen;
+}"""
+
+
+def test_a_lost_sound_output_is_no_lost_file(built: Made, tmp_path: Path) -> None:
+    """Without a sound device Firefox gives an error of the recording: it is not told as one."""
+    page = with_room(built.room, tmp_path / "room")
+    found = in_firefox(page, [("ready", READY, None), ("seen", SOUNDLESS, None)], tmp_path)
+    phase, says, trouble = found["seen"]
+    if phase == "playing":
+        pytest.skip("this machine has a sound device")
+    assert phase == "paused"
+    assert "no sound output" in says
+    assert "stick" not in trouble
+    assert "Plug in or switch on" in trouble
+
+
 def test_it_plays_pauses_and_waits_at_a_stop(built: Made, tmp_path: Path) -> None:
     """By hand: start, the first stop, on, pause; nothing sounds while it stands."""
     page = with_room(built.room, tmp_path / "room")

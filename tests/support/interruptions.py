@@ -11,11 +11,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import imageio_ffmpeg
+import soundfile
 from bench import silences_by_ffmpeg
 from pausewright.checker.expect.expect import expect
 from pausewright.checker.judge.arrangement_effects import expected_of
 from pausewright.script.model import Stop
-from pausewright.wording.line_elements import ToneCue
+from pausewright.wording.line_elements import Excerpt, ToneCue
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -81,7 +82,12 @@ class Oracle:
         }
         ffmpeg = imageio_ffmpeg.get_ffmpeg_exe()
         found = silences_by_ffmpeg(ffmpeg, track, threshold_dbfs, shortest_s=SHORTEST_S)
-        self.gaps = _aligned(found, self._silences)
+        quiet = [_quiet_ends(ffmpeg, one.element, threshold_dbfs) for one in self._sounds]
+        beside = [
+            (quiet[at - 1][1] if at else 0.0, quiet[at][0] if at < len(quiet) else 0.0)
+            for at in range(len(self._silences))
+        ]
+        self.gaps = _aligned(found, self._silences, beside)
 
     def told(self, at_s: float, edge_s: float) -> Told:
         """Return what a stop at a place means."""
@@ -139,18 +145,52 @@ class Oracle:
         return not found or found[0].end_s - found[0].start_s < LEAST_S
 
 
+def _quiet_ends(ffmpeg: str, element: SoundElement, threshold_dbfs: float) -> tuple[float, float]:
+    """Return how long a recording, laid as it is, is silent at its beginning and at its end.
+
+    Its own silence is part of it (docs/script-language.md, "Recorded sounds"), and ffmpeg hears it
+    as one with the script's silence beside it. Measured by ffmpeg on the recording's own file.
+    """
+    if not isinstance(element, Excerpt) or element.sound.edges != "as recorded":
+        return 0.0, 0.0
+    sound = element.sound
+    length_s = soundfile.info(str(sound.file)).duration
+    from_s = float(sound.from_s or 0)
+    to_s = length_s if sound.to_s is None else min(length_s, float(sound.to_s))
+    head_s = tail_s = 0.0
+    for start_s, silent_s in silences_by_ffmpeg(
+        ffmpeg, sound.file, threshold_dbfs, shortest_s=SHORTEST_S
+    ):
+        end_s = start_s + silent_s
+        if start_s <= from_s + SHORTEST_S < end_s:
+            head_s = end_s - from_s
+        if start_s < to_s - SHORTEST_S <= end_s:
+            tail_s = to_s - start_s
+    return head_s / float(sound.arranged_pace), tail_s / float(sound.arranged_pace)
+
+
 def _is_continuation(element: SoundElement) -> bool:
     return isinstance(element, ToneCue) and element.name == "continuation"
 
 
-def _aligned(found: Sequence[tuple[float, float]], wanted: Sequence[ExpectedSilence]) -> list[Gap]:
-    """Match silences in order: each of the script was found, or is too short for it."""
+def _aligned(
+    found: Sequence[tuple[float, float]],
+    wanted: Sequence[ExpectedSilence],
+    beside: Sequence[tuple[float, float]],
+) -> list[Gap]:
+    """Match silences in order: each of the script was found, or is too short for it.
+
+    `beside` are the quiet ends of recordings before and after each, which are none of it.
+    """
+    lengths_s = [
+        float(one.wait_s) + before + after
+        for one, (before, after) in zip(wanted, beside, strict=True)
+    ]
     n_wanted, n_found = len(wanted), len(found)
     infinite = float("inf")
     cost = [[infinite] * (n_found + 1) for _ in range(n_wanted + 1)]
     cost[0] = [SKIPPED_COST * at for at in range(n_found + 1)]
-    for i, one in enumerate(wanted, 1):
-        wait_s = float(one.wait_s)
+    for i, wait_s in enumerate(lengths_s, 1):
         lost = 0.0 if wait_s < SHORTEST_S + 0.05 else 5.0
         for j in range(n_found + 1):
             best = cost[i - 1][j] + lost
@@ -164,10 +204,11 @@ def _aligned(found: Sequence[tuple[float, float]], wanted: Sequence[ExpectedSile
     i, j = n_wanted, n_found
     while j:
         start_s, length_s = found[j - 1]
-        wait_s = float(wanted[i - 1].wait_s) if i else 0
+        wait_s = lengths_s[i - 1] if i else 0
         off_s = abs(length_s - wait_s)
         if i and off_s < WIDE_S and cost[i][j] == cost[i - 1][j - 1] + off_s:
-            gaps.append(Gap(start_s, start_s + length_s, i - 1))
+            before, after = beside[i - 1]
+            gaps.append(Gap(start_s + before, start_s + length_s - after, i - 1))
             i, j = i - 1, j - 1
         elif cost[i][j] == cost[i][j - 1] + SKIPPED_COST:
             gaps.append(Gap(start_s, start_s + length_s, -1))

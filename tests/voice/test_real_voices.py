@@ -18,6 +18,7 @@ from pausewright.voice.booth import Booth
 from pausewright.voice.calibrate import loudness_offset_lu, rate_wpm
 from pausewright.voice.engine import Engine, RawTake, Request
 from pausewright.voice.engine_kinds import built_in_engines
+from pausewright.voice.shared_load import SharedLoad
 from pausewright.voice.store import TakeStore
 from pausewright.voice.studio import Studio
 from pausewright.voice.voice_list import bundled_profiles
@@ -65,6 +66,21 @@ def test_takes_repeat_in_any_order_and_beside_others(engines: dict[str, Engine],
     assert second[::-1] == first
     fresh = built_in_engines()[profile.engine].load(profile)
     assert fresh.synthesise(fresh.prepare(requests[2])).samples.tobytes() == first[2]
+
+
+def test_threads_change_no_sample_of_a_british_voice(
+    engines: dict[str, Engine], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The network gives on two threads the very samples of one: takes kept from before stay good."""
+    monkeypatch.setattr(kokoro, "_NETWORK", SharedLoad())
+    monkeypatch.setattr(kokoro, "THREADS", 1)
+    alone = kokoro.KokoroEngine(bundled_profiles()["emma"])
+    for text in TEXTS:
+        ours, theirs = (
+            say(one, SpokenPart(text), setting=SETTINGS["emma"]) for one in (engines["emma"], alone)
+        )
+        assert np.array_equal(ours.samples, theirs.samples)
+        assert ours.word_spans == theirs.word_spans
 
 
 @pytest.mark.parametrize("name", SETTINGS)

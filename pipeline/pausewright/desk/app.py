@@ -110,6 +110,7 @@ def desk_app(room: Room, door: Door, end: Callable[[], None], idle_s: float = ID
         Route("/job/{job_id}/state", jobs.state),
         Route("/job/{job_id}/stop", jobs.stop, methods=["POST"]),
         Route("/job/{job_id}/page", jobs.page),
+        Route("/job/{job_id}/sound", jobs.sound),
         *ListenPages(frame).routes(),
         *RoomPages(frame).routes(),
         *DayPages(frame).routes(),

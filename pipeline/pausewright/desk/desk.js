@@ -3,6 +3,7 @@
 
 const PAUSE_MS = 400;
 const LOOK_MS = 500;
+const LOOK_SOUND_MS = 100;
 const PULSE_MS = 20000;
 
 const one = (query) => document.querySelector(query);
@@ -55,7 +56,8 @@ async function lookAtJob() {
   if (answer === null) return;
   if (!answer.ok) return location.reload();
   const now = await answer.json();
-  if (now.state !== "running") return location.reload();
+  const sound = one("#sounding");
+  if (now.state !== "running" || (now.sounding && !sound)) return afterSound(sound);
   one("#stage").textContent = now.words;
   one("#left").textContent = now.left;
   const bar = one("#bar");
@@ -63,10 +65,16 @@ async function lookAtJob() {
   else bar.value = now.share;
   const told = now.share === null ? now.words : `${now.words.split(":")[0]}, ${Math.floor(now.share / 25) * 25} per cent`;
   if (one("#told").textContent !== told) one("#told").textContent = told;
-  setTimeout(lookAtJob, LOOK_MS);
+  setTimeout(lookAtJob, job.dataset.sound && !sound ? LOOK_SOUND_MS : LOOK_MS);
 }
 
-if (job) setTimeout(lookAtJob, LOOK_MS);
+// Nobody is interrupted who listens: what was heard to its end is noted first (player.js).
+function afterSound(sound) {
+  if (!sound || sound.paused) return location.reload();
+  sound.addEventListener("pause", () => { if (!sound.ended) location.reload(); });
+}
+
+if (job) setTimeout(lookAtJob, job.dataset.sound ? LOOK_SOUND_MS : LOOK_MS);
 
 // ---- a file that is let fall ----------------------------------------------------------------------
 

@@ -57,7 +57,8 @@ class JobPages:
         """Say how far a job is."""
         job = self._job(request)
         words, share, left = progress_of(job)
-        return JSONResponse({"state": job.state, "words": words, "share": share, "left": left})
+        told = {"words": words, "share": share, "left": left, "sounding": job.is_sounding}
+        return JSONResponse({"state": job.state, **told})
 
     async def stop(self, request: Request) -> Response:
         """Stop a job."""
@@ -72,6 +73,14 @@ class JobPages:
             raise HTTPException(404, "There is nothing to look at here.")
         opened = self._room.shelf.opened(job.page)
         return replies.delivered(opened, job.page.name, request.headers.get("range", ""))
+
+    async def sound(self, request: Request) -> Response:
+        """Give what is voiced of a sound, and the rest as it comes."""
+        job = self._job(request)
+        if not (isinstance(job.ask, HearLines) and job.is_sounding):
+            raise HTTPException(404, "There is nothing to hear here yet.")
+        opened = self._room.shelf.opened(job.ask.growing)
+        return replies.growing_sound(opened, lambda: job.state == "running")
 
     def _job(self, request: Request) -> Job:
         job = self._room.jobs.get(request.path_params["job_id"])

@@ -9,7 +9,7 @@ import time
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
-from pausewright.desk.messages import Answer, Refused, Step
+from pausewright.desk.messages import SOUNDING, Answer, HearLines, Refused, Step
 from pausewright.desk.shelf import ROOMS
 from pausewright.desk.workers import ENDED, Worker
 from pausewright.files.stage import settle
@@ -48,6 +48,8 @@ class Job:
     state: State = "running"
     answer: Answer | None = None
     step: Step | None = None
+    is_sounding: bool = False
+    """Whether the first of a sound can be heard, though the rest may still be voiced."""
     began_s: float = field(default_factory=time.monotonic)
     _stage_began_s: float = 0
     _stage_began_at: int = 0
@@ -55,10 +57,18 @@ class Job:
 
     def told(self, step: Step) -> None:
         """Take a step that the worker told."""
+        if step.stage == SOUNDING:
+            self.is_sounding = True
+            return
         self._told_s = time.monotonic()
         if self.step is None or self.step.stage != step.stage:
             self._stage_began_s, self._stage_began_at = self._told_s, step.n_done
         self.step = step
+
+    def left(self) -> list[Path]:
+        """Return the files that it leaves, or may have left, to be looked at or heard."""
+        growing = [self.ask.growing] if isinstance(self.ask, HearLines) else []
+        return growing if self.page is None else [self.page, *growing]
 
     @property
     def took_s(self) -> float:
@@ -146,9 +156,9 @@ class Jobs:
         self._jobs[job.id] = job
         for old in [one for one in self._jobs.values() if one.state != "running"][:-MOST_KEPT]:
             del self._jobs[old.id]
-            if old.page is not None:
+            for file in old.left():
                 with contextlib.suppress(OSError):
-                    old.page.unlink(missing_ok=True)
+                    file.unlink(missing_ok=True)
 
     def _ended(self, job: Job, done: Future[Answer]) -> None:
         with self._lock:

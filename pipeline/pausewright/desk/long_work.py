@@ -13,6 +13,7 @@ from pausewright.deliver.script_set import build_scripts
 from pausewright.desk.day_messages import Run
 from pausewright.desk.day_work import do_day
 from pausewright.desk.messages import (
+    SOUNDING,
     Cause,
     Check,
     Checked,
@@ -38,9 +39,10 @@ from pausewright.desk.paper_work import read as read_paper_of
 from pausewright.desk.run_work import run
 from pausewright.desk.told import options_of, rows_of
 from pausewright.tasks.arrangements import compare_versions, write_comparison_page
-from pausewright.tasks.heard_lines import Wanted, hear_lines
+from pausewright.tasks.heard_lines import Meanwhile, Wanted, hear_lines
 from pausewright.tasks.heard_voice import sample
 from pausewright.tasks.recogniser_at_hand import bundled_ear
+from pausewright.voice.engines_at_hand import EnginesAtHand
 from pausewright.voice.voice_list import all_profiles
 
 if TYPE_CHECKING:
@@ -49,6 +51,8 @@ if TYPE_CHECKING:
     from pausewright.desk.messages import Answer, Ask
 
 
+_ENGINES: Final = EnginesAtHand()
+"""Of this process: who asks for one question asks for the next."""
 _CHECK_FILES: Final = ("captions", "record", "standard", "needs")
 
 
@@ -172,6 +176,8 @@ def _hear_lines(ask: HearLines, tell: Callable[[Step], None]) -> Heard:
         Path(ask.script),
         Wanted(ask.what, ask.arrangement, ask.tried, Path(ask.sound)),
         lambda n_done, n_all: tell(Step("voicing", n_done, n_all)),
+        engines=_ENGINES.kinds(),
+        meanwhile=Meanwhile(ask.growing, lambda: tell(Step(SOUNDING, 1, 1))),
     )
     return Heard(
         "",

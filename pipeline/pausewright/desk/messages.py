@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Final, TypeAlias
 
 import msgspec
@@ -114,6 +115,12 @@ class HearLines(Struct, frozen=True, tag=True):
     sound: str
     arrangement: str = ""
     tried: str = ""
+
+    @property
+    def growing(self) -> Path:
+        """Where the sound can be read while it is voiced, once a step says `SOUNDING`."""
+        sound = Path(self.sound)
+        return sound.with_name(f"{sound.stem}-growing{sound.suffix}")
 
 
 class ReadPaper(Struct, frozen=True, tag=True):
@@ -412,6 +419,10 @@ class Step(Struct, frozen=True):
     stage: str
     n_done: int
     n_all: int
+
+
+SOUNDING: Final = "sounding"
+"""Stage of the step that says that the first sound can be heard."""
 
 
 class Told(Struct, frozen=True):

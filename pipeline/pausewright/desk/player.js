@@ -124,7 +124,10 @@ if (player) {
 // ---- what was asked to be heard, to its end ---------------------------------------------------
 
 const asked = one("[data-heard]");
-if (asked) asked.addEventListener("ended", () => ask(asked.dataset.heard, { method: "POST", headers: { "content-type": "application/x-www-form-urlencoded" }, body: "" }));
+if (asked) asked.addEventListener("ended", async () => {
+  await ask(asked.dataset.heard, { method: "POST", headers: { "content-type": "application/x-www-form-urlencoded" }, body: "" });
+  if (asked.id === "sounding") location.reload();
+});
 
 // ---- the moment of a stop, picked from the list -----------------------------------------------
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
 from typing import TYPE_CHECKING, Final
 from urllib.parse import quote
@@ -14,10 +15,12 @@ from pausewright.pages.strip import STRIP_STYLE
 
 if TYPE_CHECKING:
     import io
-    from collections.abc import Iterator
+    from collections.abc import AsyncIterator, Callable, Iterator
 
 _PACKAGE: Final = "pausewright.desk"
 _READ_BYTES: Final = 1 << 18
+_LOOK_S: Final = 0.05
+"""Between two looks at a file that grows."""
 _RANGE: Final = re.compile(r"bytes=(\d{0,15})-(\d{0,15})")
 
 DELIVERED_PAGE: Final = (
@@ -103,6 +106,38 @@ def delivered(file: io.BufferedReader, name: str, asked_range: str = "") -> Resp
     return StreamingResponse(
         iterate_in_threadpool(_parts(file, first, last)), status, headers=headers
     )
+
+
+def growing_sound(file: io.BufferedReader, is_growing: Callable[[], bool]) -> Response:
+    """Return a WAV file that is still written to, sent as it grows.
+
+    Parameters
+    ----------
+    file : opened, from its beginning; closed when all was sent
+    is_growing : whether something may still come
+    """
+    headers = {
+        "content-type": TYPES[".wav"],
+        "accept-ranges": "none",
+        "content-security-policy": DELIVERED_PAGE,
+        "referrer-policy": "no-referrer",
+    }
+    return StreamingResponse(_growing_parts(file, is_growing), headers=headers)
+
+
+async def _growing_parts(
+    file: io.BufferedReader, is_growing: Callable[[], bool]
+) -> AsyncIterator[bytes]:
+    with file:
+        while True:
+            may_come = is_growing()  # asked first: what was written before its end is read
+            part = await asyncio.to_thread(file.read, _READ_BYTES)
+            if part:
+                yield part
+            elif may_come:
+                await asyncio.sleep(_LOOK_S)
+            else:
+                return
 
 
 def _stretch(asked: str, n_bytes: int) -> tuple[int, int, int]:

@@ -163,6 +163,9 @@ function dropped(item, kept) {
 // ---- what somebody does ---------------------------------------------------------------------------
 
 const timers = new WeakMap();
+const SOON_MS = 60;
+const WAS_SAID = "What was said";
+const NOT_SAID = "It could not be said: see why";
 
 function flush(card) {
   clearTimeout(timers.get(card));
@@ -179,29 +182,50 @@ async function hear(card, button) {
   if (answer === null) return;
   const address = new URL(answer.url).pathname;
   if (!answer.ok || !address.startsWith("/job/")) return say("This could not be said: look at what is wrong in the card.", told);
+  const now = await jobWhen(address, ({ state, sounding }) => state !== "running" || sounding);
+  if (now === null) return;
+  card.querySelector(".heard")?.remove();
+  const place = element("p", "", "heard");
+  const isHeard = now.state === "done" || now.state === "running";
+  const link = element("a", isHeard ? WAS_SAID : NOT_SAID);
+  link.href = address;
+  if (isHeard) {
+    const sound = element("audio", "");
+    sound.controls = true;
+    sound.autoplay = true;
+    sound.src = `${address}/${now.state === "done" ? "page" : "sound"}`;
+    sound.setAttribute("aria-label", "What you asked to hear");
+    place.append(sound);
+    if (now.state === "running") followSound(address, sound, link);
+  }
+  place.append(link);
+  card.querySelector(".act").after(place);
+  return say("", told);
+}
+
+// What is heard while it is voiced can be heard again, from any place, once it is whole.
+async function followSound(address, sound, link) {
+  const now = await jobWhen(address, ({ state }) => state !== "running");
+  if (now === null) return;
+  if (now.state !== "done") {
+    link.textContent = NOT_SAID;
+    return;
+  }
+  const whole = () => {
+    sound.autoplay = false;
+    sound.src = `${address}/page`;
+  };
+  if (sound.ended) whole();
+  else sound.addEventListener("ended", whole, { once: true });
+}
+
+async function jobWhen(address, isSo) {
   for (;;) {
-    const now = await ask(`${address}/state`);
-    if (now === null || !now.ok) return;
-    const { state } = await now.json();
-    if (state === "running") {
-      await new Promise((resolve) => setTimeout(resolve, 120));
-      continue;
-    }
-    card.querySelector(".heard")?.remove();
-    const place = element("p", "", "heard");
-    if (state === "done") {
-      const sound = element("audio", "");
-      sound.controls = true;
-      sound.autoplay = true;
-      sound.src = `${address}/page`;
-      sound.setAttribute("aria-label", "What you asked to hear");
-      place.append(sound);
-    }
-    const link = element("a", state === "done" ? "What was said" : "It could not be said: see why");
-    link.href = address;
-    place.append(link);
-    card.querySelector(".act").after(place);
-    return say("", told);
+    const answer = await ask(`${address}/state`);
+    if (answer === null || !answer.ok) return null;
+    const now = await answer.json();
+    if (isSo(now)) return now;
+    await new Promise((resolve) => setTimeout(resolve, SOON_MS));
   }
 }
 

@@ -22,17 +22,19 @@ from pausewright.plan.timeline import Say, Wait, timeline
 from pausewright.problems import OutputError, PausewrightError, Problems
 from pausewright.script.settings.lexicon_files import read_lexicon
 from pausewright.sound.lay import lay
+from pausewright.tasks.heard_in_turn import in_turn
 from pausewright.tasks.outlines import open_script
-from pausewright.tasks.playback import write_wav
+from pausewright.tasks.playback import growing_wav, write_wav
 from pausewright.voice.store import FOLDER
 from pausewright.wording.line_elements import Excerpt, Utterance
 from pausewright.wording.worded import Worded
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from pausewright.deliver.project import Project
     from pausewright.script.declared import LexiconEntry, Settings
+    from pausewright.voice.engine_kinds import EngineKind
     from pausewright.wording.line_elements import SpokenPart
 
 KEPT_SOUND: Final = "heard.wav"
@@ -78,12 +80,33 @@ class Wanted:
     """A WAV file that is not there yet; None: with the kept takes."""
 
 
+@dataclass(frozen=True, slots=True)
+class Meanwhile:
+    """How what was chosen can be listened to before all of it is voiced."""
+
+    file: Path
+    """A WAV file that is not there yet; it grows by what is voiced, and stays."""
+    begins: Callable[[], None]
+    """Called once, when the first sound is in it."""
+
+
 def hear_lines(
-    script: Path, wanted: Wanted, progress: Callable[[int, int], None] | None = None
+    script: Path,
+    wanted: Wanted,
+    progress: Callable[[int, int], None] | None = None,
+    *,
+    engines: Mapping[str, EngineKind] | None = None,
+    meanwhile: Meanwhile | None = None,
 ) -> HeardLines:
     """Voice what was chosen, and write it as WAV.
 
-    `progress` is called with utterances voiced and in all.
+    Parameters
+    ----------
+    script : the script
+    wanted : what is to be heard
+    progress : called with utterances voiced and in all
+    engines : voice engines by name; the built-in ones unless given
+    meanwhile : where the sound is written as it comes, besides
 
     Raises
     ------
@@ -113,10 +136,18 @@ def hear_lines(
                 f"‘{entry.word}’ changes nothing in what was chosen",
                 "write the word as the script has it",
             )
-    studio = studio_of(project, settings, progress=progress, is_usable=begins_whole)
+    studio = studio_of(
+        project,
+        settings,
+        progress=progress if meanwhile is None else None,
+        engines=engines,
+        is_usable=begins_whole,
+    )
     sounds = ElementSounds(studio, settings)
     said = [step.element for step in steps if isinstance(step, Say)]
     sounds.refuse_bad_excerpts(one for one in said if isinstance(one, Excerpt))
+    if meanwhile is not None:
+        _write_meanwhile(steps, sounds, meanwhile, progress)
     studio.record(one for one in said if isinstance(one, Utterance))
     laid = timeline(steps, sounds.n_sound_samples, RATE_HZ)
     file = wanted.out or script.parent / FOLDER / KEPT_SOUND
@@ -136,6 +167,22 @@ def hear_lines(
         ),
         "" if entry is None else _as_yaml(entry),
     )
+
+
+def _write_meanwhile(
+    steps: Sequence[Say | Wait],
+    sounds: ElementSounds,
+    meanwhile: Meanwhile,
+    progress: Callable[[int, int], None] | None,
+) -> None:
+    """Write what is voiced as it comes, and say when the first of it can be heard."""
+    has_begun = False
+    with growing_wav(meanwhile.file, sounds.rate_hz, sounds.channels) as add:
+        for block in in_turn(steps, sounds, progress):
+            add(block)
+            if not has_begun and block.any():
+                has_begun = True
+                meanwhile.begins()
 
 
 def _heard(say: Say, start_s: Fraction) -> HeardSound:

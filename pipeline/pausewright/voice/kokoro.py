@@ -1,6 +1,6 @@
 """The bundled British voices: one large network with a table of styles for each speaker.
 
-Repeatable: the network draws no random numbers, and its session computes in one thread. Its lengths
+Repeatable: the network draws no random numbers, and the number of its threads is fixed. Its lengths
 follow a speed for each symbol (`model_graph.pace_by_symbol`): the silence before the first sound
 and the last sound are not slowed with the rest, because a slowed silence is heard as a word ("To
 take nineteen"). Another take is another row of the speaker's table (`speaker_style`).
@@ -46,6 +46,11 @@ MOST_SYMBOLS: Final = 250
 
 MOST_AT_ONCE: Final = 160
 """Symbols that are said at the same time; a longer piece is said while no other one is."""
+
+
+THREADS: Final = 2
+"""Threads for one utterance, so that a person who asks for one hears it sooner. Samples are those
+that one thread gives."""
 
 
 class _Room:
@@ -108,7 +113,9 @@ def _give_back_large_blocks() -> None:
 def _load(voice: str) -> onnxruntime.InferenceSession:
     _give_back_large_blocks()
     options = onnxruntime.SessionOptions()
-    options.intra_op_num_threads = 1
+    options.intra_op_num_threads = THREADS
+    # else threads that wait take processors from other utterances
+    options.add_session_config_entry("session.intra_op.allow_spinning", "0")
     options.inter_op_num_threads = 1
     options.log_severity_level = 4
     # a pattern is one block for all of a run, kept for each length of an utterance

@@ -48,17 +48,18 @@ import {extended} from "../shared/machine.js";
  * | unplugged   | a sound device came or went |
  * | asleep      | the computer slept, or its clock was set forward |
  * | failed      | the recording cannot be read any more |
+ * | soundless   | the computer has no sound output that works |
  * | stop        | a stop of the script is reached |
  * | over        | the recording is at its end |
  * @typedef {"loaded" | "unplayable" | "taken" | "interrupted" | "fresh" | "lookAgain" | "press" | "test"
  *   | "skip" | "repeat" | "restart" | "visit" | "mediaPause" | "tested" | "sounding" | "silent" | "sounds"
- *   | "stopped" | "stuck" | "unplugged" | "asleep" | "failed" | "stop" | "over"} Event
+ *   | "stopped" | "stuck" | "unplugged" | "asleep" | "failed" | "soundless" | "stop" | "over"} Event
  */
 
 /**
  * @typedef {"askOthers" | "sayTaken" | "offer" | "forget" | "begin" | "goOn" | "goOnAfterStop" | "repeatQuestion"
  *   | "resumeHere" | "resumeQuestion" | "testSound" | "endTest" | "noteTested" | "noteUntested" | "hush"
- *   | "notePause" | "sayUntestable" | "sayUnplayed" | "sayFailed" | "stepBack" | "waitAtStop" | "awaken"
+ *   | "notePause" | "sayUntestable" | "sayUnplayed" | "sayFailed" | "saySoundless" | "stepBack" | "waitAtStop" | "awaken"
  *   | "finish" | "visitPlace"} Action
  */
 
@@ -66,7 +67,7 @@ import {extended} from "../shared/machine.js";
 export const EVENTS = [
   "loaded", "unplayable", "taken", "interrupted", "fresh", "lookAgain", "press", "test", "skip", "repeat", "restart",
   "visit", "mediaPause", "tested", "sounding", "silent", "sounds", "stopped", "stuck", "unplugged", "asleep",
-  "failed", "stop", "over",
+  "failed", "soundless", "stop", "over",
 ];
 
 /**
@@ -125,6 +126,7 @@ export const TABLE = {
     mediaPause: to("paused", "hush", "notePause"),
     unplugged: to("paused", "hush", "notePause"),
     failed: to("paused", "hush", "notePause", "sayFailed"),
+    soundless: to("paused", "hush", "notePause", "saySoundless"),
     stop: to("halted", "hush", "waitAtStop"),
     over: to("ended", "finish"),
   },
@@ -136,6 +138,7 @@ export const TABLE = {
     unplugged: to("paused", "hush", "notePause"),
     asleep: to("paused", "hush", "notePause", "stepBack"),
     failed: to("paused", "hush", "notePause", "sayFailed"),
+    soundless: to("paused", "hush", "notePause", "saySoundless"),
     stop: to("halted", "hush", "waitAtStop"),
     over: to("ended", "finish"),
   },

@@ -9,7 +9,7 @@ const STUCK_MS = 4000;
 /**
  * What the recording tells the page.
  * @typedef {object} Ear
- * @property {(event: "sounds" | "stopped" | "stuck" | "failed" | "over") => void} happened
+ * @property {(event: "sounds" | "stopped" | "stuck" | "failed" | "soundless" | "over") => void} happened
  * @property {(isSlow: boolean) => void} slow
  */
 
@@ -31,7 +31,7 @@ export class Media {
     audio.addEventListener("ended", () => ear.happened("over"));
     audio.addEventListener("pause", () => { if (!audio.ended) ear.happened("stopped"); });
     audio.addEventListener("play", () => ear.happened("sounds"));
-    audio.addEventListener("error", () => ear.happened("failed"));
+    audio.addEventListener("error", () => ear.happened(isOutputLost(audio.error) ? "soundless" : "failed"));
     audio.addEventListener("seeking", () => this.holdPlace());
     audio.addEventListener("ratechange", () => { if (!this.isPractice && audio.playbackRate !== 1) audio.playbackRate = 1; });
     audio.addEventListener("waiting", () => this.watchSlowness());
@@ -97,9 +97,22 @@ export class Media {
     this.place_s = audio.currentTime;
   }
 
+  /** Read the recording anew after an error, and go to where it was: what was wrong may be mended. */
+  async openAgain() {
+    const place_s = this.place_s;
+    this.jumps += 1;
+    try {
+      await this.loaded();
+      await this.jump(place_s);
+    } finally {
+      this.jumps -= 1;
+    }
+  }
+
   /** Play; return why the browser would not, empty if it does. */
   async play() {
     try {
+      if (this.audio.error) await this.openAgain();
       await this.audio.play();
       return "";
     } catch (error) {
@@ -116,6 +129,17 @@ export class Media {
   hush() {
     this.audio.pause();
   }
+}
+
+/** What browsers write where not the file but the computer's sound output fails: Firefox (seen), Chromium (from memory). */
+const OUTPUT_FAILS = /MediaSink|AUDIO_RENDERER/i;
+
+/**
+ * Return whether an error of a sound is that of the computer's sound output, not of the file.
+ * @param {{message: string} | null} error
+ */
+export function isOutputLost(error) {
+  return OUTPUT_FAILS.test(error?.message ?? "");
 }
 
 /**

@@ -14,6 +14,7 @@ const PAUSES = {
   stuck: ["paused: the sound stood still", "The sound stood still, so the test is paused. Look at the sound output and the stick, then continue."],
   unplugged: ["paused: a sound device came or went", "A sound device was plugged in or out, so the test is paused. Listen where the sound comes out, then continue."],
   asleep: ["paused: the computer was asleep, or its clock was set", "The computer was asleep, or its clock was set. The recording is paused, the clock is stopped."],
+  soundless: ["paused: no sound output", "This computer has no sound output that works, so nothing can be heard."],
   failed: ["paused: the recording cannot be read any more", "The recording cannot be read any more."],
 };
 

@@ -94,6 +94,7 @@ export class Room {
       sayUntestable: (_, {why}) => soundTest.sayUntestable(why),
       sayUnplayed: (event, detail) => playing.sayUnplayed(event, detail),
       sayFailed: () => view.trouble("Is the stick or drive still there? Use the spare copy and the running sheet."),
+      saySoundless: () => view.trouble("The recording is not at fault. Plug in or switch on the loudspeakers or headphones, then continue. If it stays silent, play the plain track on another player."),
       finish: () => playing.finish(),
       visitPlace: (event, detail) => playing.visit(event, detail),
     };

@@ -1,10 +1,11 @@
 // The test of the sound before the start: a sentence of the same voice that is none of the test's, or a tone.
 
 import {element} from "../shared/elements.js";
-import {heldSound} from "./media.js";
+import {heldSound, isOutputLost} from "./media.js";
 
 const TONE_S = 2;
 const RAMP_S = 0.05;
+const NO_OUTPUT = "no sound output";
 
 export class SoundTest {
   /** @param {import("./room.js").Room} room */
@@ -18,6 +19,7 @@ export class SoundTest {
     const held = document.getElementById("held-check");
     if (held) this.audio.src = heldSound(held, room.track.data.type);
     this.audio.addEventListener("ended", () => room.send("tested"));
+    this.audio.addEventListener("error", () => { if (isOutputLost(this.audio.error)) this.lose(); });
   }
 
   async start() {
@@ -31,12 +33,19 @@ export class SoundTest {
     }
     view.say("Sound test: one sentence, as loud and as fast as the test. It is no part of the test.");
     try {
+      if (this.audio.error) this.audio.load();
       this.audio.currentTime = 0;
       await this.audio.play();
     } catch (error) {
+      if (isOutputLost(this.audio.error)) return;
       this.hasFailed = true;
       if (turn === machine.turn) send("silent", {why: error instanceof Error ? error.name : String(error)});
     }
+  }
+
+  /** The computer's sound output fails: a tone would not be heard either. */
+  lose() {
+    this.room.send("silent", {why: NO_OUTPUT});
   }
 
   end() {
@@ -48,6 +57,10 @@ export class SoundTest {
 
   /** @param {string} [why] */
   sayUntestable(why) {
+    if (why === NO_OUTPUT) {
+      this.room.view.trouble("This computer has no sound output that works. Plug in or switch on the loudspeakers or headphones, then press the button again.");
+      return;
+    }
     this.room.view.trouble(`The sound check ${this.room.track.data.check} did not play (${why}). It must lie beside this page. Press the button again for a tone.`);
   }
 
