@@ -65,6 +65,7 @@ CHECKER_MAY_USE = {
     "files",
     "formulas",
     "intake",
+    "package_data",
     "pages",
     "phones",
     "problems",

@@ -6,11 +6,13 @@ The long ways are written out here; the second decoder's is FFmpeg's own, frame 
 from __future__ import annotations
 
 from fractions import Fraction
+from threading import Event
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
-from pausewright.checker.files import by_av
+from pausewright.checker.files import by_av, second_opinion
+from pausewright.checker.files.ahead import N_AHEAD, ahead
 from pausewright.checker.files.decode import SoundReader
 from pausewright.checker.files.decoded_track import Kept
 from pausewright.checker.limits.coders import coder_of
@@ -25,6 +27,7 @@ from support.spoiling.files import ffmpeg, write
 from support.tracks.checker_tracks import written
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from pathlib import Path
 
     from numpy.typing import NDArray
@@ -104,6 +107,56 @@ def test_what_is_no_sound_is_told(tmp_path: Path) -> None:
 
     with pytest.raises(TrackError, match=r"t\.mp3"):
         list(by_av.decoded(track))
+
+
+# ---- two threads -----------------------------------------------------------------------------
+
+
+def one_buffer(n_blocks: int, *, then: Exception | None = None) -> Iterator[Wave]:
+    """Yield the numbers of blocks in one buffer that is used again, as a file's reader does."""
+    buffer = np.zeros((4, 1), np.float32)
+    for n in range(n_blocks):
+        buffer[:] = n
+        yield buffer
+    if then is not None:
+        raise then
+
+
+def test_blocks_made_ahead_are_those_made_in_turn() -> None:
+    """Each block comes once, in order, with its own samples."""
+    found = [float(block[0, 0]) for block in ahead(one_buffer(5 * N_AHEAD + 3))]
+
+    assert found == list(range(5 * N_AHEAD + 3))
+
+
+def test_an_error_ahead_is_raised_where_the_blocks_are_wanted() -> None:
+    """What stops the decoder stops the check, with its own words."""
+    with pytest.raises(TrackError, match="no sound"):
+        list(ahead(one_buffer(3, then=TrackError("no sound"))))
+
+
+@pytest.mark.parametrize("kind", ["wav", "mp3-64", "ogg"])
+@pytest.mark.parametrize("shift", [0.0, 0.05])
+def test_what_the_other_decoder_gives_is_the_same_kept_or_decoded_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, kind: str, shift: float
+) -> None:
+    """Too much sound to keep is decoded once more, and sounds begin and end where they did."""
+    wave = bursts(9)
+    track = write(tmp_path, np.where(wave == 0, wave, wave + np.float32(shift)), RATE_HZ, kind)
+    heard, differing = second_opinion.listen_twice(track)
+    kept = second_opinion._decoded_otherwise([track], heard.track_format, Event())
+    monkeypatch.setattr(second_opinion, "MOST_FRAMES", RATE_HZ)
+    again = second_opinion._decoded_otherwise([track], heard.track_format, Event())
+
+    assert kept.kept is not None
+    assert again.kept is None
+    assert again.n_frames == kept.n_frames == [heard.n_frames]
+    if not shift:  # the long way takes the shift off what is exactly 0 too
+        found = [
+            second_opinion._stretches([track], heard, one, heard.threshold) for one in (kept, again)
+        ]
+        assert found[0] == found[1] == heard.stretches
+    assert not differing
 
 
 # ---- what is left out ------------------------------------------------------------------------

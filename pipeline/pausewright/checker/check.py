@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from pausewright.checker.expect.expect import expect
 from pausewright.checker.faults.faults import with_closer_look
 from pausewright.checker.files.decode import files_of, name_of
-from pausewright.checker.files.second_opinion import second_opinion
+from pausewright.checker.files.second_opinion import listen_twice
 from pausewright.checker.files.tags import joined_tags, judge_tags, read_tags, refuse_proofs
 from pausewright.checker.files.video_contents import caption_tracks, chapter_lists
 from pausewright.checker.judge.against_standard import MeasuredTrack, compared
@@ -24,7 +24,7 @@ from pausewright.checker.judge.judge import ENDS_EARLY, Judge
 from pausewright.checker.judge.likeness import likeness
 from pausewright.checker.judge.track_levels import level_findings
 from pausewright.checker.limits.sound import BELOW_SPEECH_DB
-from pausewright.checker.listen.listen import Heard, listen, spoken_lufs
+from pausewright.checker.listen.listen import Heard, spoken_lufs
 from pausewright.checker.match.matched_track import has_recordings, match_track
 from pausewright.checker.original.match_original import (
     as_declared,
@@ -117,9 +117,10 @@ def check_track(
     """
     entitled = expected_of(expect(worded), worded)
     expectation = entitled.expectation
-    heard = listen(track, progress, has_recordings=has_recordings(expectation))
-    findings = file_findings(heard)
-    findings += second_opinion(track, heard) if second_decoder else []
+    heard, differing = listen_twice(
+        *(track, progress), has_recordings=has_recordings(expectation), is_twice=second_decoder
+    )
+    findings = file_findings(heard) + differing
     rate_hz = heard.track_format.rate_hz
     length_s = Fraction(heard.n_frames, rate_hz)
     tags = track_tags(track, heard)

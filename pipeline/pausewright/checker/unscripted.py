@@ -7,11 +7,10 @@ from typing import TYPE_CHECKING
 
 from pausewright.checker.check import file_findings, file_sha256, track_tags
 from pausewright.checker.files.decode import name_of
-from pausewright.checker.files.second_opinion import second_opinion
+from pausewright.checker.files.second_opinion import listen_twice
 from pausewright.checker.files.tags import judge_tags
 from pausewright.checker.judge.track_levels import level_findings
 from pausewright.checker.limits.sound import BELOW_SPEECH_DB
-from pausewright.checker.listen.listen import listen
 from pausewright.checker.result.findings import CheckResult
 from pausewright.checker.result.measuring_versions import versions
 from pausewright.checker.result.track_strip import heard_strip
@@ -35,12 +34,12 @@ def measure_track(track: Track, progress: Callable[[float], None] | None = None)
     TrackError
         If the track cannot be read at all.
     """
-    heard = listen(track, progress)
+    heard, differing = listen_twice(track, progress)
     tags = track_tags(track, heard)
     length_s = Fraction(heard.n_frames, heard.track_format.rate_hz)
     findings = [
         *file_findings(heard),
-        *second_opinion(track, heard),
+        *differing,
         *level_findings(heard, None, heard.loudness_lufs),
         *judge_tags(tags, None, length_s),
     ]

@@ -10,8 +10,9 @@ from __future__ import annotations
 import json
 import re
 from functools import cache, lru_cache
-from importlib import resources
 from typing import TYPE_CHECKING, Final, NamedTuple
+
+from pausewright.package_data import package_folder
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -44,7 +45,7 @@ class _Spellings(NamedTuple):
 
 @cache
 def _spellings() -> _Spellings:
-    file = resources.files("pausewright.phones") / "spellings.json"
+    file = package_folder("pausewright.phones") / "spellings.json"
     return _Spellings(**json.loads(file.read_text(encoding="utf-8")))
 
 

@@ -11,9 +11,9 @@ import re
 import tomllib
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 from typing import TYPE_CHECKING, Final
 
+from pausewright.package_data import package_folder
 from pausewright.wording.patterns import Late
 
 if TYPE_CHECKING:
@@ -72,7 +72,7 @@ class Decision:
 @cache
 def cue_table(tag: str) -> Mapping[str, tuple[Row, ...]]:
     """Return the rows of a language by topic; empty if it has no table."""
-    file = resources.files("pausewright.wording.languages").joinpath(f"{tag}.cues.toml")
+    file = package_folder("pausewright.wording.languages") / f"{tag}.cues.toml"
     if not file.is_file():
         return {}
     data = tomllib.loads(file.read_text(encoding="utf-8"))

@@ -10,7 +10,6 @@ import json
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache
-from importlib import resources
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from pausewright.checker.expect.length_features import (
@@ -21,6 +20,7 @@ from pausewright.checker.expect.length_features import (
     without_inner_marks,
 )
 from pausewright.checker.limits.words import REDUCED_S
+from pausewright.package_data import package_folder
 from pausewright.phones.english import Pronunciations
 
 if TYPE_CHECKING:
@@ -64,7 +64,7 @@ def _sum(each: Mapping[str, float], counted: Features) -> float:
 @cache
 def known_voices() -> Mapping[str, VoiceLengths]:
     """Return what is known of voices, by name."""
-    file = resources.files("pausewright.checker.expect") / _DATA
+    file = package_folder("pausewright.checker.expect") / _DATA
     data = json.loads(file.read_text(encoding="utf-8"))
     return {
         name: VoiceLengths(

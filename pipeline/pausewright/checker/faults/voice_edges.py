@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import json
 from functools import cache
-from importlib import resources
 from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.limits.edges import CLICK_DOUBTED_FROM, FALL_DB, RISE_DB
 from pausewright.checker.limits.levels import TOP_BROAD
+from pausewright.package_data import package_folder
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -54,6 +54,6 @@ def click_doubted_from(scene: Scene) -> float:
 
 @cache
 def _known() -> Mapping[str, Mapping[str, float]]:
-    file = resources.files("pausewright.checker.faults") / _DATA
+    file = package_folder("pausewright.checker.faults") / _DATA
     found: dict[str, dict[str, float]] = json.loads(file.read_text(encoding="utf-8"))
     return found

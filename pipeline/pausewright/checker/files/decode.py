@@ -7,6 +7,7 @@ This is the checker's only module that imports `soundfile`; `by_av` is the other
 from __future__ import annotations
 
 import contextlib
+import os
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO, ClassVar, Self, TypeAlias
@@ -96,7 +97,20 @@ def _library() -> ModuleType:
 
 
 def _by_first(file: BinaryIO) -> SoundFile:
-    return _forward_only(_library().SoundFile)(file)
+    """Return an opened file for the library to read, by itself where the system lets it.
+
+    Else it asks Python for every few bytes, and waits for what Python is doing meanwhile.
+    """
+    sound = _forward_only(_library().SoundFile)
+    if os.name != "posix":
+        return sound(file)
+    at = os.lseek(file.fileno(), 0, os.SEEK_CUR)
+    os.lseek(file.fileno(), 0, os.SEEK_SET)
+    try:
+        return sound(file.fileno(), closefd=False)
+    except BaseException:
+        os.lseek(file.fileno(), at, os.SEEK_SET)  # where the opened file takes it to be
+        raise
 
 
 class TrackReader:

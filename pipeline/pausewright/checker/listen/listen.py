@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Protocol, TypeAlias
 
 import numpy as np
 
+from pausewright.checker.files.ahead import ahead
 from pausewright.checker.files.columns import loudest
 from pausewright.checker.files.decode import files_of, opened
 from pausewright.checker.files.decoded_track import BLOCK_FRAMES, Kept
@@ -94,12 +95,13 @@ def listen(
     progress: Callable[[float], None] | None = None,
     *,
     has_recordings: bool = False,
+    on_opened: Callable[[TrackFormat], None] | None = None,
 ) -> Heard:
     """Decode a track once and return its levels and its stretches of sound; pieces as if joined.
 
     `progress` is called with the share that is done, 0 to 1. `has_recordings` says that music or
     effects as recorded belong to the track: then steady soft sound is taken for noise only where
-    it lies under the whole track.
+    it lies under the whole track. `on_opened` is called before anything is decoded.
 
     Raises
     ------
@@ -108,6 +110,8 @@ def listen(
     """
     with opened(files_of(track)) as readers:
         track_format = readers[0].format
+        if on_opened is not None:
+            on_opened(track_format)
         rate_hz, n_channels = track_format.rate_hz, track_format.n_channels
         n_claimed = sum(reader.format.claim.claimed_frames for reader in readers)
         share = _ProgressShare(progress, max(1, n_claimed))
@@ -210,7 +214,7 @@ def _checked(reader: TrackReader, files: list[HeardFile]) -> Iterator[Samples]:
     container = reader.format.container
     flac = FlacSum(reader.path) if container == "FLAC" else None
     n_frames = 0
-    for block in reader.blocks():
+    for block in ahead(reader.blocks()):
         if flac is not None and flac.is_stated:
             flac.add(block)
         n_frames += len(block)

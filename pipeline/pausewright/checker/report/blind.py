@@ -13,13 +13,13 @@ from __future__ import annotations
 import json
 import re
 from fractions import Fraction
-from importlib import resources
 from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.files.decode import CONTAINERS, OGG
 from pausewright.checker.result.causes import causes
 from pausewright.checker.result.codes import audience_of, codes
 from pausewright.checker.result.naming import clock, seconds
+from pausewright.package_data import package_folder
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -289,7 +289,7 @@ def as_blind_data(delivered: Delivered) -> dict[str, object]:
 
 def blind_schema() -> dict[str, object]:
     """Return the JSON Schema (2020-12) of blind reports."""
-    text = resources.files("pausewright.checker").joinpath(SCHEMA_NAME).read_text("utf-8")
+    text = (package_folder("pausewright.checker") / SCHEMA_NAME).read_text("utf-8")
     found: dict[str, object] = json.loads(text)
     return found
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from importlib import resources
 from typing import TYPE_CHECKING
 
 from pausewright.checker.report.lines import cause_lines, finding_lines, wrapped
@@ -16,6 +15,7 @@ from pausewright.checker.report.report import (
 )
 from pausewright.checker.result.causes import causes
 from pausewright.checker.result.shared_causes import shared_causes, told_above
+from pausewright.package_data import package_folder
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -140,6 +140,6 @@ def as_folder_data(delivered: Delivered) -> dict[str, object]:
 
 def folder_schema() -> dict[str, object]:
     """Return the JSON Schema (2020-12) of folder reports; tracks follow the schema of tracks."""
-    text = resources.files("pausewright.checker").joinpath(SCHEMA_NAME).read_text("utf-8")
+    text = (package_folder("pausewright.checker") / SCHEMA_NAME).read_text("utf-8")
     found: dict[str, object] = json.loads(text)
     return found

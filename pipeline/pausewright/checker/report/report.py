@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import json
 from fractions import Fraction
-from importlib import resources
 from typing import TYPE_CHECKING
 
 from pausewright.checker.report.lines import (
@@ -27,6 +26,7 @@ from pausewright.checker.result.items import shown
 from pausewright.checker.result.naming import clock, seconds
 from pausewright.checker.result.shared_causes import sign_of
 from pausewright.checker.result.told_causes import told
+from pausewright.package_data import package_folder
 from pausewright.script.silences import silence_name
 
 if TYPE_CHECKING:
@@ -276,7 +276,7 @@ def _extra_time_data(proof: ExtraTimeProof | None) -> dict[str, object] | None:
 
 def schema() -> dict[str, object]:
     """Return the JSON Schema (2020-12) of the report."""
-    text = resources.files("pausewright.checker").joinpath(SCHEMA_NAME).read_text("utf-8")
+    text = (package_folder("pausewright.checker") / SCHEMA_NAME).read_text("utf-8")
     found: dict[str, object] = json.loads(text)
     return found
 

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
+
+from pausewright.package_data import package_folder
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -47,7 +48,7 @@ class Code:
 @cache
 def codes() -> Mapping[str, Code]:
     """Return the table, in the order in which docs/the-check.md lists it."""
-    text = resources.files("pausewright.checker").joinpath(TABLE_NAME).read_text("utf-8")
+    text = (package_folder("pausewright.checker") / TABLE_NAME).read_text("utf-8")
     audiences: dict[str, Audience] = {"heard": "heard", "read": "read", "staff": "staff"}
     found: dict[str, Code] = {}
     for line in text.splitlines():
