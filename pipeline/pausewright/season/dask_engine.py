@@ -166,6 +166,7 @@ class DaskEngine:
             entry.voices,
             entry.mark,
             entry.content,
+            entry.store,
             key=f"introduce-{uuid.uuid4().hex}",
             workers=[address],
             pure=False,

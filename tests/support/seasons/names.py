@@ -5,5 +5,7 @@ from __future__ import annotations
 NAME = "support.seasons.no_models"
 PRELOAD = "DASK_DISTRIBUTED__WORKER__PRELOAD"
 """The variable by which dask's workers are told what to load."""
+BLIND = "PAUSEWRIGHT_TESTS_BLIND_TO"
+"""A variable with a folder that a process must not see, as if it were on another machine."""
 PITCH = "PAUSEWRIGHT_TESTS_PITCH_HZ"
 """A variable with which a process sounds otherwise, as another processor does."""

@@ -10,13 +10,15 @@ preload; others are started with `dask worker --preload support.seasons.no_model
 
 from __future__ import annotations
 
+import errno
 import functools
 import os
+import sys
 from typing import TYPE_CHECKING
 
 from pausewright.voice import engine_kinds
 
-from support.seasons.names import NAME, PITCH, PRELOAD
+from support.seasons.names import BLIND, NAME, PITCH, PRELOAD
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -40,6 +42,23 @@ def without_models() -> Mapping[str, engine_kinds.EngineKind]:
 
 
 engine_kinds.built_in_engines = without_models
+
+
+def _refuse_below(folder: str) -> None:
+    """Let this process see nothing in a folder, nor make anything there."""
+
+    def look(event: str, arguments: tuple[object, ...]) -> None:
+        if event in {"open", "os.listdir", "os.scandir", "os.mkdir", "os.rename", "os.link"}:
+            for one in arguments[:2]:
+                path = os.fsdecode(one) if isinstance(one, (str, bytes, os.PathLike)) else ""
+                if path == folder or path.startswith(folder + os.sep):
+                    raise FileNotFoundError(errno.ENOENT, "another machine sees nothing", path)
+
+    sys.addaudithook(look)
+
+
+if os.environ.get(BLIND):
+    _refuse_below(os.environ[BLIND])
 
 if __name__ == "__main__":
     from pausewright.cli import main

@@ -59,7 +59,7 @@ def season(
         typer.Option(
             "--results",
             metavar="HOW",
-            help="How results travel: folder (all workers see it), engine, or auto.",
+            help="How results travel: folder (all workers see it), engine, auto, or a store’s URL.",
         ),
     ] = "auto",
     unencrypted: Annotated[
@@ -126,8 +126,10 @@ def season(
         mark_scheme=mark_scheme,
     )
     video_kinds.refuse_unable(making.videos)
-    how = run.SeasonAsk(folder, out, making, goes_on=go_on, carried=start.carried_of(carried))
-    engine_of = start.engine_of(scheduler, workers, is_unencrypted=unencrypted)
+    by, store_url = start.carried_of(carried, is_unencrypted=unencrypted)
+    how = run.SeasonAsk(folder, out, making, goes_on=go_on, carried=by, store=store_url)
+    is_open = unencrypted and (bool(scheduler) or not store_url)
+    engine_of = start.engine_of(scheduler, workers, is_unencrypted=is_open)
     if not as_json:
         for place in (folder, out):
             warning = store.sync_warning(place)
