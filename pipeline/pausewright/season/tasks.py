@@ -20,12 +20,12 @@ from pausewright.deliver.version_parts import (
     write_step,
 )
 from pausewright.intake.plain_file import openings_noted
-from pausewright.problems import OutputError, PausewrightError, ScriptError
+from pausewright.problems import PausewrightError, ScriptError
 from pausewright.season.asks import Fault, Made, Outcome, VersionAsk, Voiced
 from pausewright.season.bench import SILENT, bench
 from pausewright.season.carrying import landed, parcel_of
 from pausewright.season.inputs import rows_below
-from pausewright.season.parts import Kept, Parts, link_files
+from pausewright.season.parts import Kept, LostPartError, Parts, link_files
 from pausewright.season.reading import read_test
 from pausewright.season.rows import endings_of, rows_of, whole_files
 from pausewright.season.store import StoreError
@@ -62,7 +62,7 @@ def do(kind: Kind, ask: object, given: Sequence[Outcome] = ()) -> Outcome:
         return Outcome(value, None, time.monotonic() - started_s, _below(ask, opened))
     except ScriptError as error:
         fault = Fault(error.message, error.hint, error.problems, lacks_takes=_is_silent(error))
-    except StoreError as error:
+    except (LostPartError, StoreError) as error:
         fault = Fault(error.message, error.hint, may_pass=True)
     except PausewrightError as error:
         cause = error.__cause__
@@ -154,7 +154,7 @@ def _check(ask: VersionAsk, parts: Parts) -> Made:
         found = []
         for one in before:
             if one is None:
-                raise OutputError(
+                raise LostPartError(
                     f"parts of ‘{ask.test.name}’ are gone from ‘{ask.test.where.work}’",
                     "run this again; nobody else may clear that folder meanwhile",
                 )
@@ -184,7 +184,7 @@ def _standard(ask: VersionAsk, parts: Parts) -> Mapping[str, MeasuredTrack]:
     label, part = ask.standard
     checked = parts.kept(f"{part}-check")
     if checked is None:
-        raise OutputError(
+        raise LostPartError(
             f"the standard version of ‘{ask.test.name}’ is gone from ‘{ask.test.where.work}’",
             "run this again; nobody else may clear that folder meanwhile",
         )

@@ -31,7 +31,13 @@ def free_port() -> int:
 class Cluster:
     """Programs that are started, killed and started again."""
 
-    def __init__(self, folder: Path, n_workers: int, told: Mapping[str, str] = EMPTY) -> None:
+    def __init__(
+        self,
+        folder: Path,
+        n_workers: int,
+        told: Mapping[str, str] = EMPTY,
+        patience: str = "5 minutes",
+    ) -> None:
         """Name what is to be started.
 
         Parameters
@@ -39,8 +45,10 @@ class Cluster:
         folder : for what dask writes
         n_workers : that are started with it
         told : variables of every worker
+        patience : after which the scheduler counts a worker as gone that says nothing
         """
         self._told = told
+        self._patience = patience
         self.folder = folder
         self.port = free_port()
         self.address = f"tcp://{HOST}:{self.port}"
@@ -82,6 +90,10 @@ class Cluster:
         one.wait()
         self.add_worker()
 
+    def freeze_worker(self, at: int, *, is_frozen: bool) -> None:
+        """Let a worker stand still, as behind a cut network: nothing moves, nothing is closed."""
+        self._workers[at].send_signal(signal.SIGSTOP if is_frozen else signal.SIGCONT)
+
     def kill_scheduler(self) -> None:
         """Kill the scheduler and start it again at its address; its workers end, so others start.
 
@@ -107,7 +119,10 @@ class Cluster:
         self, what: str, *arguments: str, environment: Mapping[str, str] = EMPTY
     ) -> subprocess.Popen[bytes]:
         log = (self.folder / f"{what}.log").open("ab")
-        often = {"DASK_DISTRIBUTED__SCHEDULER__ALLOWED_FAILURES": "50"}
+        often = {
+            "DASK_DISTRIBUTED__SCHEDULER__ALLOWED_FAILURES": "50",
+            "DASK_DISTRIBUTED__SCHEDULER__WORKER_TTL": self._patience,
+        }
         variables = {**child_environment(), **often, **environment}
         with log:
             return subprocess.Popen(

@@ -14,15 +14,18 @@ import errno
 import functools
 import os
 import sys
-from typing import TYPE_CHECKING
+import time
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
 
 from pausewright.voice import engine_kinds
 
-from support.seasons.names import BLIND, NAME, PITCH, PRELOAD
+from support.seasons.names import BLIND, NAME, PITCH, PRELOAD, SKEW, SLOW
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
+    from pausewright.season.asks import Kind, Outcome
     from pausewright.voice.engine import Engine
 
 
@@ -57,6 +60,28 @@ def _refuse_below(folder: str) -> None:
     sys.addaudithook(look)
 
 
+def _take_longer(by_s: float) -> None:
+    tasks: Any = import_module("pausewright.season.tasks")  # it takes the engines when loaded
+    do = tasks.do
+
+    def slowly(kind: Kind, ask: object, given: Sequence[Outcome] = ()) -> Outcome:
+        time.sleep(by_s)
+        found: Outcome = do(kind, ask, given)
+        return found
+
+    tasks.do = slowly
+
+
+def _be_older(version: str) -> None:
+    alike: Any = import_module("pausewright.season.alike")
+    found = alike.installed_versions
+    alike.installed_versions = lambda names: {**found(names), "numpy": version}
+
+
+if os.environ.get(SLOW):
+    _take_longer(float(os.environ[SLOW]))
+if os.environ.get(SKEW):
+    _be_older(os.environ[SKEW])
 if os.environ.get(BLIND):
     _refuse_below(os.environ[BLIND])
 
