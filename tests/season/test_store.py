@@ -152,7 +152,7 @@ def test_a_store_that_nobody_reaches_is_told(tmp_path: Path) -> None:
     (tmp_path / "file").write_bytes(b"")
     with (
         pytest.raises(OutputError, match=r"file/pausewright-.* cannot be made"),
-        place_in(f"file://{tmp_path / 'file'}", tmp_path, "7"),
+        place_in(f"file://{tmp_path / 'file'}", tmp_path, "7", []),
     ):
         pass
     with pytest.raises(OutputError, match="cannot be used: Protocol not known"):
@@ -163,15 +163,28 @@ def test_a_store_that_nobody_reaches_is_told(tmp_path: Path) -> None:
 def test_the_place_of_a_killed_run_is_found_again(tmp_path: Path) -> None:
     """It has one name for a folder of results, and is removed by the run that ends."""
     url = f"file://{tmp_path / 'store'}"
-    with place_in(url, tmp_path, "7") as place:
+    with place_in(url, tmp_path, "7", []) as place:
         assert Store(place).reached("7") == ""
         assert "it is not whole" in Store(place).reached("8")
         file = tmp_path / "store" / place.rpartition("/")[2] / HERE
         assert file.read_text("utf-8") == "7"
-        with contextlib.suppress(KeyboardInterrupt), place_in(url, tmp_path, "7") as other:
+        with contextlib.suppress(KeyboardInterrupt), place_in(url, tmp_path, "7", []) as other:
             assert other == place
             raise KeyboardInterrupt
     assert not file.parent.exists()
+
+
+def test_what_stays_in_a_store_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A store that is away at the end spoils nothing that was made, and that is said."""
+
+    def away(*_: object, **__: object) -> None:
+        raise OSError("no route to it")
+
+    notes: list[str] = []
+    with place_in(f"file://{tmp_path / 'store'}", tmp_path, "7", notes):
+        monkeypatch.setattr("fsspec.implementations.local.LocalFileSystem.rm", away)
+    assert len(notes) == 1
+    assert "does not remove what lies in it: no route to it; tests lie there" in notes[0]
 
 
 def test_only_the_store_is_spoken_with() -> None:
@@ -188,8 +201,10 @@ def test_only_the_store_is_spoken_with() -> None:
 @pytest.fixture
 def bucket() -> Iterator[tuple[str, Mapping[str, str]]]:
     """Start moto, an independent implementation of the S3 protocol, with an empty bucket."""
-    server = pytest.importorskip("moto.server", reason="moto is for developers")
-    s3fs = pytest.importorskip("s3fs", reason="s3fs is what a person installs for s3://")
+    server = pytest.importorskip(
+        "moto.server", reason="pip install s3fs 'moto[s3]' flask flask-cors"
+    )
+    s3fs = pytest.importorskip("s3fs", reason="pip install s3fs")
     port = free_port()
     running = server.ThreadedMotoServer(ip_address="127.0.0.1", port=port, verbose=False)
     running.start()

@@ -162,9 +162,10 @@ class _Run:
             if engine is None:
                 engine = stack.enter_context(engine_of(self._where.work))
             content = secrets.token_hex(16)
-            store = ""
+            store, notes = "", list[str]()
             if self._ask.store:
-                store = stack.enter_context(place_in(self._ask.store, self._where.work, content))
+                place = place_in(self._ask.store, self._where.work, content, notes)
+                store = stack.enter_context(place)
             admitted = self._admitted(engine, due, content, store)
             where = replace(self._where, is_shared=admitted.see_folder, store=store)
             maker = Maker(where, self._known, engine, self._told)
@@ -172,7 +173,7 @@ class _Run:
                 maker.make(due)
             finally:
                 self._known.save()
-        made = self._written(maker.counts, problems, admitted.notes)
+        made = self._written(maker.counts, problems, (*admitted.notes, *notes))
         return replace(made, measured=tuple(maker.measured))
 
     def _tell_read(self, n_done: int, n_all: int, name: str) -> None:
