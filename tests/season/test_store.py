@@ -8,7 +8,7 @@ import os
 import socket
 import subprocess
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from pausewright.deliver.build import Options, build_versions
@@ -217,6 +217,39 @@ def bucket() -> Iterator[tuple[str, Mapping[str, str]]]:
         running.stop()
 
 
+@pytest.fixture
+def files(bucket: tuple[str, Mapping[str, str]], monkeypatch: pytest.MonkeyPatch) -> Any:
+    """Return the bucket as this process sees it, with settings as a person gives them."""
+    for name, value in bucket[1].items():
+        monkeypatch.setenv(name, value)
+    settings = {"endpoint_url": bucket[1]["FSSPEC_S3_ENDPOINT_URL"]}
+    monkeypatch.setitem(fsspec.config.conf, "s3", settings)
+    return fsspec.filesystem("s3", skip_instance_cache=True, use_listings_cache=False)
+
+
+def test_a_bucket_is_a_store(
+    tmp_path: Path, bucket: tuple[str, Mapping[str, str]], files: Any
+) -> None:
+    """By s3fs, where all other connections are refused: put, got, found changed, put again."""
+    whole, notes = bytes(range(256)) * 99, list[str]()
+    with connections_refused(), place_in(bucket[0], tmp_path, "7", notes) as url:
+        store = Store(url)
+        assert store.reached("7") == ""
+        assert "it is not whole" in store.reached("8")
+        stored = store.into("parts/a")(whole)
+        assert store.get(stored) == whole
+        at = f"{url.removeprefix('s3://')}/{stored.name}"
+        with store_allowed():
+            files.pipe_file(at, whole[:-1] + b"\0")
+        with pytest.raises(StoreError, match="it is not whole"):
+            store.get(stored)
+        with store_allowed():
+            assert not files.exists(at)
+        assert store.get(store.into("parts/a")(whole)) == whole
+    assert files.find(BUCKET) == []
+    assert notes == []
+
+
 def _by_workers_that_share_nothing(tmp_path: Path, url: str, told: Mapping[str, str]) -> None:
     """Make a season on two programs that cannot open its folders, and compare it."""
     season = tmp_path / "shared" / "season"
@@ -248,13 +281,8 @@ def test_programs_that_share_nothing_but_a_store(tmp_path: Path) -> None:
 
 @pytest.mark.long
 def test_programs_that_share_nothing_but_a_bucket(
-    tmp_path: Path, bucket: tuple[str, Mapping[str, str]], monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, bucket: tuple[str, Mapping[str, str]], files: Any
 ) -> None:
     """The same by s3://, and the bucket is empty afterwards."""
-    url, told = bucket
-    _by_workers_that_share_nothing(tmp_path, url, told)
-    for name, value in told.items():
-        monkeypatch.setenv(name, value)
-    fsspec.config.conf.setdefault("s3", {})["endpoint_url"] = told["FSSPEC_S3_ENDPOINT_URL"]
-    files, at = fsspec.url_to_fs(url, skip_instance_cache=True)
-    assert files.find(at) == []
+    _by_workers_that_share_nothing(tmp_path, *bucket)
+    assert files.find(BUCKET) == []
