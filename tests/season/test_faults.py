@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from pausewright.deliver.build import Options, build_versions
+from pausewright.deliver.version_parts import write_step
 from pausewright.problems import OutputError
 from pausewright.season import tasks
 from pausewright.season.asks import Making
@@ -83,7 +84,6 @@ def test_a_worker_in_trouble_loses_nothing(
     """Its disk is full in the middle of a part, or a part is cut short before it is used."""
     write_season(tmp_path, 1, ["joe"], 1, STANDARD)
     out, n_harmed = tmp_path / "out", 0
-    write_step = tasks.write_step
 
     def full(build: object, voiced: object, step: str, before: object) -> object:
         nonlocal n_harmed
@@ -130,8 +130,8 @@ def test_a_worker_of_another_age_is_refused(tmp_path: Path) -> None:
         )
 
     assert done.returncode == 2
-    assert "does not make the same bytes: it has numpy 1.0, and this machine" in done.stderr
-    assert "Traceback" not in done.stderr
+    assert "does not make the same bytes: it has numpy 1.0, and this machine" in done.stdout
+    assert "Traceback" not in done.stdout + done.stderr
     assert not list(out.glob("test-*"))
 
 

@@ -23,7 +23,7 @@ from pausewright.voice import engine_kinds
 from support.seasons.names import BLIND, NAME, PITCH, PRELOAD, SKEW, SLOW
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from pausewright.season.asks import Kind, Outcome
     from pausewright.voice.engine import Engine
@@ -50,14 +50,25 @@ engine_kinds.built_in_engines = without_models
 def _refuse_below(folder: str) -> None:
     """Let this process see nothing in a folder, nor make anything there."""
 
-    def look(event: str, arguments: tuple[object, ...]) -> None:
+    def look(path: object) -> None:
+        text = os.fsdecode(path) if isinstance(path, (str, bytes, os.PathLike)) else ""
+        if text == folder or text.startswith(folder + os.sep):
+            raise FileNotFoundError(errno.ENOENT, "another machine sees nothing", text)
+
+    def heard(event: str, arguments: tuple[object, ...]) -> None:
         if event in {"open", "os.listdir", "os.scandir", "os.mkdir", "os.rename", "os.link"}:
             for one in arguments[:2]:
-                path = os.fsdecode(one) if isinstance(one, (str, bytes, os.PathLike)) else ""
-                if path == folder or path.startswith(folder + os.sep):
-                    raise FileNotFoundError(errno.ENOENT, "another machine sees nothing", path)
+                look(one)
 
-    sys.addaudithook(look)
+    def blind(state: Callable[..., os.stat_result]) -> Callable[..., os.stat_result]:
+        def found(path: object, *more: object, **named: object) -> os.stat_result:
+            look(path)
+            return state(path, *more, **named)
+
+        return found
+
+    sys.addaudithook(heard)
+    os.stat, os.lstat = blind(os.stat), blind(os.lstat)  # of which Python tells no hook
 
 
 def _take_longer(by_s: float) -> None:
