@@ -26,6 +26,7 @@ WATCHED: Final = {
     "faster-whisper": "1.2.1",
     "fontpkg-atkinson-hyperlegible": "1.6",
     "fontpkg-noto-sans": "2.15",
+    "fsspec": "2026.9.0",
     "hibari-tts": "0.2.1",
     "huggingface-hub": "2.4.0",
     "imageio-ffmpeg": "0.8.1",

@@ -77,6 +77,8 @@ class _Gate:
     """Desks and seasons that use this machine's loopback now."""
     named: ClassVar[Counter[str]] = Counter()
     """Hosts that a person named as a season's scheduler, and their addresses."""
+    n_at_stores: int = 0
+    """Things that are put into an object store now, or got from one, that a person named."""
 
 
 @contextlib.contextmanager
@@ -136,8 +138,21 @@ def host_allowed(host: str) -> Iterator[None]:
         _Gate.named.subtract(names)
 
 
+@contextlib.contextmanager
+def store_allowed() -> Iterator[None]:
+    """Let this process connect meanwhile: to the object store that a person named for a season.
+
+    Which hosts that are is said by the settings of the store's own library, and known to it alone.
+    """
+    _Gate.n_at_stores += 1
+    try:
+        yield
+    finally:
+        _Gate.n_at_stores -= 1
+
+
 def _refuse(event: str, arguments: tuple[object, ...]) -> None:
-    if event not in _CONNECTING or not _Gate.n_closed:
+    if event not in _CONNECTING or not _Gate.n_closed or _Gate.n_at_stores:
         return
     if threading.get_ident() in _Gate.fetching:
         return

@@ -90,6 +90,7 @@ def test_another_release_of_a_package_is_another_key(
         name = {"python": "python_version", "system": "system"}[package]
         monkeypatch.setattr(f"platform.{name}", lambda: "another")
     else:
+        monkeypatch.setattr(keys, "_version", keys._version.__wrapped__)  # nothing is remembered
         monkeypatch.setattr(
             "importlib.metadata.version", lambda name: "0.0" if name == package else right(name)
         )

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from support.desks.folder import Place
 
 NEW = b"title=Planted"
-PAGES = ("/", "/check", "/voices", "/more")
+PAGES = ("/", "/check", "/voices", "/more", "/season")
 OF_TEST = ("words", "make", "versions", "papers", "listen", "rooms", "day", "changes", "more")
 
 

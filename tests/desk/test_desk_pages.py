@@ -45,7 +45,7 @@ def addresses(place: Place) -> list[str]:
     wrong = f"/test/{place.id_of('<b>bold.md')}"
     own = [f"{of_test}/{page}" for page in OF_TEST]
     missing = [f"{wrong}/{page}" for page in ("words", "make", "listen", "rooms")]
-    return ["/", "/check", "/voices", "/more", "/nothing", *own, *missing]
+    return ["/", "/check", "/voices", "/more", "/season", "/nothing", *own, *missing]
 
 
 OF_TEST = (

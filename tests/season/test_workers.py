@@ -97,6 +97,17 @@ def test_a_folder_that_a_worker_does_not_see_is_told() -> None:
     assert "--results engine" in caught.value.hint
 
 
+def test_a_worker_that_does_not_reach_the_store_is_told() -> None:
+    """At the beginning with its reason; one that joins later is given nothing."""
+    apart = replace(ALIKE, store_fault="the store ‘s3://tests’ does not give here: no such key")
+    with pytest.raises(OutputError, match=r"worker b does not reach the store: .* no such key"):
+        Admission(entry(must_see=False)).first({"a": ALIKE, "b": apart})
+    admission = Admission(entry(must_see=False))
+    admission.first({"a": ALIKE})
+    admission.take("b", apart)
+    assert admission.may(voice=False) == {"a"}
+
+
 def test_later_workers_are_taken_or_left() -> None:
     """One that is unlike, or blind where results lie in the folder, is given nothing."""
     admission = Admission(entry())
@@ -156,3 +167,26 @@ def test_options_that_do_not_go_together_are_refused() -> None:
         engine_of("", 2, is_unencrypted=True)
     with pytest.raises(OutputError, match="cannot travel by ‘foldr’"):
         carried_of("foldr")
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("s3://", None),
+        ("s3://me:secret@tests", "would be seen by everybody"),
+        ("ftp://192.0.2.7/tests", "unencrypted"),
+        ("zip://a::s3://b", "is no URL of a store"),
+        ("s3://tests/a?versionId=2", "is no URL of a store"),
+        ("://tests", "is no URL of a store"),
+        ("s3://[1/x", "is no URL of a store"),
+    ],
+)
+def test_what_is_no_store_is_refused(text: str, sentence: str | None) -> None:
+    """No URL, one with a secret, one that carries tests in the open."""
+    if sentence is None:
+        assert carried_of(text)[0] == "store"
+    else:
+        with pytest.raises(OutputError, match=sentence):
+            carried_of(text)
+    assert carried_of("ftp://192.0.2.7/x/", is_unencrypted=True) == ("store", "ftp://192.0.2.7/x")
+    assert carried_of("engine") == ("engine", "")

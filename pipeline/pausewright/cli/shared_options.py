@@ -19,3 +19,30 @@ JsonOption = Annotated[
 QuietOption = Annotated[
     bool, typer.Option("--quiet", "-q", help="Print problems and results only, no progress.")
 ]
+FormatOption = Annotated[
+    str, typer.Option("--format", metavar="LIST", help="mp3, wav, flac, or several: mp3,wav")
+]
+ScreenOption = Annotated[
+    str,
+    typer.Option(
+        "--screen", metavar="HOW", help="Room screen: audio beside it, or inline in the page."
+    ),
+]
+VideoOption = Annotated[
+    str,
+    typer.Option(
+        "--video",
+        metavar="LIST",
+        help="MP4 with captions for a projector: burned-in, switchable, or both.",
+    ),
+]
+SplitOption = Annotated[
+    bool,
+    typer.Option(
+        "--split-at-stops", help="Also one file per stretch: the next is started by hand."
+    ),
+]
+TextPapersOption = Annotated[bool, typer.Option("--text-papers", help="Also papers as plain text.")]
+MarkSchemeOption = Annotated[
+    bool, typer.Option("--mark-scheme", help="Also a mark scheme, confidential.")
+]

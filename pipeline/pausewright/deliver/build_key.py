@@ -115,12 +115,17 @@ def installed_versions(packages: Iterable[str]) -> dict[str, str]:
         "system": platform.system(),
         "machine": platform.machine() or "unknown",
     }
-    for package in packages:
-        try:
-            versions[package] = metadata.version(package)
-        except metadata.PackageNotFoundError:
-            continue
-    return versions
+    found = {package: _version(package) for package in packages}
+    return versions | {package: version for package, version in found.items() if version}
+
+
+@cache
+def _version(package: str) -> str:
+    """Return the version of a package when it was first asked for; "" if it is not installed."""
+    try:
+        return metadata.version(package)
+    except metadata.PackageNotFoundError:
+        return ""
 
 
 @cache

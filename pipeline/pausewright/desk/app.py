@@ -24,6 +24,7 @@ from pausewright.desk.job_pages import JobPages
 from pausewright.desk.listen_pages import ListenPages
 from pausewright.desk.more_pages import MorePages
 from pausewright.desk.room_pages import RoomPages
+from pausewright.desk.season_pages import SeasonPages
 from pausewright.desk.text_pages import TextPages
 from pausewright.desk.version_pages import VersionPages
 from pausewright.fault_report import fault_report, write_fault_report
@@ -115,6 +116,7 @@ def desk_app(room: Room, door: Door, end: Callable[[], None], idle_s: float = ID
         *RoomPages(frame).routes(),
         *DayPages(frame).routes(),
         *MorePages(frame).routes(),
+        *SeasonPages(frame).routes(),
     ]
 
     async def refused(request: Request, error: Exception) -> Response:

@@ -43,6 +43,10 @@ class CommandForm:
     """Whether it is about one test; else about the whole folder."""
     follows: str = ""
     """The form whose answer offers it; it stands on no page by itself."""
+    page: str = ""
+    """Address of the page that it stands on, if that is not More."""
+    is_short: bool = False
+    """Whether it is answered at once, beside long work."""
 
     @property
     def has_files(self) -> bool:
@@ -55,9 +59,23 @@ _FORMATS: Final = (
     ("wav", "WAV, exact and large"),
     ("flac", "FLAC, exact and smaller"),
 )
+SEASON: Final = "/season"
+"""The page of the forms of a season."""
 _CAPTIONS: Final = (".vtt", ".srt")
 _PAPERS: Final = (".docx", ".odt", ".txt", ".html")
 _SOUNDS: Final = (".mp3", ".wav", ".flac", ".m4a", ".mp4", ".ogg")
+_VIDEOS: Final = (
+    ("", "none"),
+    ("burned-in", "captions in the picture"),
+    ("switchable", "captions that can be switched off"),
+)
+_QUESTIONS: Final = (
+    ("unheard", "not heard by anybody, or not all of it"),
+    ("unsigned", "not signed"),
+    ("length", "all, the longest first"),
+    ("voice", "with a certain voice"),
+    ("touched-by", "made from a certain file"),
+)
 _ALL: Final = (
     CommandForm(
         "outline",
@@ -239,6 +257,38 @@ _ALL: Final = (
         "A file in this folder that opens this desk by a double click.",
         "Write it",
         of_test=False,
+    ),
+    CommandForm(
+        "season-make",
+        "Make them",
+        "All scripts are read first, and every problem is told before anything is voiced. It can "
+        "be stopped, and goes on where it was.",
+        "Make and check them all",
+        (
+            Field("format", "Sound files", "choice", choices=_FORMATS),
+            Field("video", "Videos with captions, for a projector", "choice", choices=_VIDEOS),
+            Field("inline", "room screens hold the sound themselves", "tick"),
+            Field("splits", "also one file per stretch between stops", "tick"),
+            Field("text_papers", "also papers as plain text", "tick"),
+            Field("mark_scheme", "also mark schemes, confidential", "tick"),
+            Field("go_on", "make the others although some tests have problems", "tick"),
+        ),
+        of_test=False,
+        page=SEASON,
+    ),
+    CommandForm(
+        "season-ask",
+        "Ask which versions …",
+        "Of what was made: nothing is made for it.",
+        "List them",
+        (
+            Field("question", "Which versions?", "choice", choices=_QUESTIONS),
+            Field("voice", "Name of the voice, if it is about one"),
+            Field("touched", "File of this folder, if it is about one: sounds/bell.wav"),
+        ),
+        of_test=False,
+        page=SEASON,
+        is_short=True,
     ),
 )
 FORMS: Final[Mapping[str, CommandForm]] = {one.key: one for one in _ALL}

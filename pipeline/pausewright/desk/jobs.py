@@ -127,7 +127,7 @@ class Jobs:
         return job
 
     def begin_sound(self, job: Job) -> Job:
-        """Begin a job that makes a sound; those before it are waited for."""
+        """Begin a short job, as one that makes a sound; those before it are waited for."""
         with self._lock:
             self._keep(job)
         self._heard.ask(job.ask, job.told).add_done_callback(lambda done: self._ended(job, done))

@@ -8,7 +8,7 @@ from starlette.exceptions import HTTPException
 from starlette.routing import Route
 
 from pausewright.desk.day_messages import Run
-from pausewright.desk.forms import FORMS
+from pausewright.desk.forms import FORMS, SEASON
 from pausewright.desk.frame import moved
 from pausewright.desk.jobs import Job
 from pausewright.desk.sent import sent_form
@@ -51,7 +51,9 @@ class MorePages:
     async def of_folder(self, request: Request) -> Response:
         """Show the forms of the whole folder."""
         del request
-        forms = [one for one in FORMS.values() if not one.of_test and not one.follows]
+        forms = [
+            one for one in FORMS.values() if not one.of_test and not one.follows and not one.page
+        ]
         return self._frame.show(
             "more.html",
             here="/more",
@@ -117,8 +119,10 @@ class MorePages:
                 if (file := self._file(field, sent, handed_in)) is not None
             },
         )
-        job = Job("run", test.id if test else "", ask, None, _onwards(test))
-        return moved(f"/job/{self._room.jobs.begin(job).id}")
+        job = Job("run", test.id if test else "", ask, None, _onwards(test, form))
+        jobs = self._room.jobs
+        begun = jobs.begin_sound(job) if form.is_short else jobs.begin(job)
+        return moved(f"/job/{begun.id}")
 
     def _file(self, field: Field, sent: Form, handed_in: Mapping[str, Path]) -> Path | None:
         """Return the file of a field: handed in, or chosen in the folder; None for none.
@@ -157,5 +161,7 @@ class MorePages:
         return place
 
 
-def _onwards(test: Shelved | None) -> tuple[tuple[str, str], ...]:
+def _onwards(test: Shelved | None, form: CommandForm) -> tuple[tuple[str, str], ...]:
+    if form.page == SEASON:
+        return ((SEASON, "To all tests"),)
     return ((f"/test/{test.id}/more" if test else "/more", "Back to More"),)

@@ -16,6 +16,7 @@ from pausewright.deliver.heard_log import read_heard_log
 from pausewright.deliver.proofs import build_proofs
 from pausewright.deliver.script_set import build_scripts, scripts_of
 from pausewright.deliver.version_outline import outline_text
+from pausewright.desk import season_work
 from pausewright.desk.messages import Ran, Step
 from pausewright.desk.shelf import ROOMS
 from pausewright.desk.shortcut import write_launcher
@@ -368,5 +369,7 @@ RUNNERS: Final[Mapping[str, Callable[[Run, Tell], Ran]]] = {
     "templates": _templates,
     "schemas": _schemas,
     "launcher": _launcher,
+    "season-make": season_work.make,
+    "season-ask": season_work.ask_it,
 }
 """By the key of the form."""

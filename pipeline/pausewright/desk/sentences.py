@@ -64,6 +64,8 @@ STAGES: Final[Mapping[str, str]] = {
     "hearing": "Having it heard",
     "listening": "Listening for words",
     "fetching": "Fetching",
+    "reading": "Tests read",
+    "tasks": "Steps of the work",
 }
 HEADINGS: Final[Mapping[str, tuple[str, str]]] = {
     "make": ("Being made", "Made"),

@@ -56,6 +56,7 @@ CHECKED_CAPTIONS: Final = Kind("the captions", 8 * MB, "12 hours are 2 MB", Trac
 NEEDS: Final = Kind("the list", 8 * MB, "100,000 candidates are 5 MB", OutputError)
 PACKING_LIST: Final = Kind("the packing list", 4 * MB, "20,000 files are 3 MB", TrackError, _AGAIN)
 BUILD_RECORD: Final = Kind("the build record", 4 * MB, "15,000 files are 3 MB", TrackError)
+SEASON_TABLE: Final = Kind("the table", 64 * MB, "20,000 tracks are 16 MB", OutputError)
 SIGNING_KEY: Final = Kind("the key", MB, "a key is some lines", OutputError)
 PASSWORD: Final = Kind("the password", MB, "a password is a line", OutputError)
 PACK: Final = Kind("the pack", 8000 * MB, "a room with ten players is 1 GB", TrackError, _AGAIN)

@@ -54,6 +54,12 @@ class Admission:
                     "install the same Pausewright, packages and voices on all machines",
                 )
         answers = {at: one for at, one in said.items() if isinstance(one, Introduction)}
+        for address, one in answers.items():
+            if one.store_fault:
+                raise OutputError(
+                    f"the worker {address} does not reach the store: {one.store_fault}",
+                    "give it the store’s library and its settings: docs/season.md says how",
+                )
         blind = [address for address, one in answers.items() if not one.sees_folder]
         if self.entry.must_see and blind:
             raise OutputError(
@@ -78,6 +84,8 @@ class Admission:
         if not why and isinstance(said, Introduction):
             if self.see_folder and not said.sees_folder:
                 why = "it does not see the season’s folder"
+            elif said.store_fault:
+                why = said.store_fault
             elif sounds_alike(self.entry.mine, said):
                 self._voicing.add(address)
             else:

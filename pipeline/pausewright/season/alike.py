@@ -21,6 +21,7 @@ from pausewright.deliver.build_key import (
 from pausewright.intake.file_kinds import BUILD_RECORD, VOICE_FILE
 from pausewright.intake.plain_file import file_bytes, sha256_of
 from pausewright.problems import PausewrightError
+from pausewright.season.store import store_of
 from pausewright.voice.engine import Request
 from pausewright.voice.engine_kinds import built_in_engines
 from pausewright.voice.voice_list import all_profiles
@@ -64,15 +65,21 @@ class Introduction:
     """SHA-256 of the sentence in each voice, as the voice gives it."""
     sees_folder: bool
     """Whether it sees the season's folder of work."""
+    store_fault: str = ""
+    """Why it does not reach the season's store; "" if it does, or there is none."""
 
 
-def introduce(voices: Iterable[VoiceAsk], mark: Path | None, content: str) -> Introduction:
+def introduce(
+    voices: Iterable[VoiceAsk], mark: Path | None, content: str, store: str = ""
+) -> Introduction:
     """Return what this machine is.
 
     Parameters
     ----------
     voices : those that are needed
     mark : a file in the season's folder of work that holds `content`; None: it is not looked for
+    content : of that file, and of an object in the store
+    store : URL of the season's place in an object store; "" without one
     """
     files: dict[str, str] = {}
     sounds: dict[str, str] = {}
@@ -85,6 +92,7 @@ def introduce(voices: Iterable[VoiceAsk], mark: Path | None, content: str) -> In
         files,
         sounds,
         mark is not None and _holds(mark, content),
+        _store_fault(store, content),
     )
 
 
@@ -114,6 +122,13 @@ def _holds(mark: Path, content: str) -> bool:
         return file_bytes(mark, BUILD_RECORD) == content.encode()
     except PausewrightError:
         return False
+
+
+def _store_fault(store: str, content: str) -> str:
+    try:
+        return store_of(store).reached(content) if store else ""
+    except PausewrightError as error:  # no library for it
+        return error.message
 
 
 def _voice(ask: VoiceAsk) -> tuple[str, str]:

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from pausewright.problems import Problem
     from pausewright.records.season_shapes import SeasonRow
     from pausewright.screen.room_screen import Sound as ScreenSound
+    from pausewright.season.store import Stored
     from pausewright.sound.track_files import Format
     from pausewright.video.video_kinds import VideoKind
     from pausewright.wording.line_elements import Utterance
@@ -29,7 +30,9 @@ class Carried:
 
     path: str
     """Relative, with forward slashes."""
-    content: bytes
+    content: bytes | Stored
+    """What is in it, or where that lies in the object store of the season."""
+    n_bytes: int
     mode: int
     """Its permissions."""
     is_folder_private: bool
@@ -85,6 +88,8 @@ class Where:
     """What is kept between runs: parts of versions, what was read, scratch; private."""
     is_shared: bool = True
     """Whether every worker sees these folders at these paths."""
+    store: str = ""
+    """URL of the season's place in an object store, through which files travel then."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,12 +20,13 @@ from pausewright.problems import OutputError
 from pausewright.season.asks import Bundle, Carried, Made, TakeAsk, VersionAsk, Voiced
 from pausewright.season.inputs import files_below
 from pausewright.season.parts import Kept, Parts
+from pausewright.season.store import Stored, store_of
 from pausewright.season.takes import KIND
 from pausewright.voice.store import FOLDER as TAKES_FOLDER
 from pausewright.voice.store import TakeStore
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
 
     from pausewright.season.asks import Outcome, Parcel, TakeNeed, Where
 
@@ -35,16 +36,36 @@ MOST_BUNDLE_BYTES: Final = 500 * MB
 Ask = TypeVar("Ask", TakeAsk, VersionAsk)
 
 
-def parcel_of(folder: Path, paths: Iterable[str]) -> Parcel:
-    """Return files of a folder with their rights; raises TrackError if one cannot be read."""
+def parcel_of(folder: Path, paths: Iterable[str], where: Where, place: str) -> Parcel:
+    """Return files of a folder with their rights; in the season's store if it has one.
+
+    Parameters
+    ----------
+    folder : in which they lie
+    paths : below it
+    where : of the season
+    place : in the store, below that of the season
+
+    Raises
+    ------
+    TrackError
+        If one cannot be read.
+    StoreError
+        If the store does not take one.
+    """
+    put: Callable[[bytes], bytes | Stored] = bytes
+    if where.store:
+        put = store_of(where.store).into(place)
     found = []
     for path in paths:
         file = folder / path
         state = file.stat()
+        content = file_bytes(file, BUILT_FILE, folder)
         found.append(
             Carried(
                 path,
-                file_bytes(file, BUILT_FILE, folder),
+                put(content),
+                len(content),
                 stat.S_IMODE(state.st_mode),
                 is_private(file.parent),
                 state.st_mtime_ns,
@@ -54,13 +75,30 @@ def parcel_of(folder: Path, paths: Iterable[str]) -> Parcel:
 
 
 def unpack(parcel: Parcel, folder: Path) -> None:
-    """Write what a parcel holds below a folder, with the rights that it had."""
+    """Write what a parcel holds below a folder, with the rights that it had.
+
+    What came before is there already. Raises StoreError if the store does not give it.
+    """
     for one in parcel:
         file = folder / one.path
+        if _is_there(file, one):
+            continue
+        content = one.content
+        if not isinstance(content, bytes):
+            content = store_of(content.url).get(content)
         make_folder(file.parent, private=one.is_folder_private)
-        write_file(file, one.content, private=not one.mode & 0o077)
+        write_file(file, content, private=not one.mode & 0o077)
         file.chmod(one.mode)
         os.utime(file, ns=(one.changed_ns, one.changed_ns))
+
+
+def _is_there(file: Path, one: Carried) -> bool:
+    """Return whether a file is the one that came before: its time is set when it is whole."""
+    try:
+        state = file.stat()
+    except OSError:
+        return False
+    return (state.st_size, state.st_mtime_ns) == (one.n_bytes, one.changed_ns)
 
 
 def bundle_of(where: Where) -> Bundle:
@@ -75,17 +113,20 @@ def bundle_of(where: Where) -> Bundle:
     for folder in sorted({file.parent for file in files}):  # the settings of measured voices
         files += sorted((folder / TAKES_FOLDER).glob("paces-*/*.json"))
     n_bytes = sum(file.stat().st_size for file in files)
-    if n_bytes > MOST_BUNDLE_BYTES:
+    if n_bytes > MOST_BUNDLE_BYTES and not where.store:
         raise OutputError(
             f"the workers do not see ‘{where.folder}’, and its {n_bytes // MB} MB are too many to "
             "be sent to each",
-            "let them see the folder at the same path, or leave large recordings out",
+            "let them see the folder at the same path, name a store with --results, or leave large "
+            "recordings out",
         )
-    parcel = parcel_of(where.folder, [file.relative_to(where.folder).as_posix() for file in files])
+    paths = [file.relative_to(where.folder).as_posix() for file in files]
+    parcel = parcel_of(where.folder, paths, where, "season")
     found = hashlib.sha256()
     for one in parcel:
-        found.update(f"{one.path} {one.changed_ns} {len(one.content)}\n".encode())
-        found.update(one.content)
+        found.update(f"{one.path} {one.changed_ns} {one.n_bytes}\n".encode())
+        content = one.content
+        found.update(content if isinstance(content, bytes) else content.sha256.encode())
     return Bundle(found.hexdigest(), parcel)
 
 
@@ -118,13 +159,14 @@ def land_part(parts: Parts, made: Made) -> None:
         parts.keep(made.name, Kept(stage, made.part, made.rows, made.is_good, made.report))
 
 
-def kept_takes(needs: Iterable[TakeNeed]) -> dict[str, Parcel]:
-    """Return the kept takes of needs as parcels, by their keys."""
+def kept_takes(needs: Iterable[TakeNeed], where: Where) -> dict[str, Parcel]:
+    """Return the kept takes of needs as parcels, by their keys; raises as `parcel_of`."""
     found = {}
     for need in needs:
         folder = need.setting.folder
         files = TakeStore(folder).files_of(KIND, need.key)
-        found[need.key] = parcel_of(folder, [f.relative_to(folder).as_posix() for f in files])
+        paths = [file.relative_to(folder).as_posix() for file in files]
+        found[need.key] = parcel_of(folder, paths, where, f"takes/{need.key}")
     return found
 
 

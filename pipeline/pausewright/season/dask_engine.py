@@ -60,8 +60,10 @@ SETTINGS: Final = {
     "distributed.worker.memory.target": False,  # nothing of a test is spilled to a disk
     "distributed.worker.memory.spill": False,
     "distributed.admin.tick.limit": "30s",
+    "distributed.nanny.pre-spawn-environ.RAYON_NUM_THREADS": "1",  # of Typst; dask does it for BLAS
 }
-"""Of our own scheduler and workers: nothing is served but tasks, and nothing is spilled."""
+"""Of our own scheduler and workers: nothing is served but tasks, and nothing is spilled; each
+worker has one processor."""
 OLD: Final = "it has no Pausewright that makes seasons"
 _LOST: Final = (OSError, TimeoutError, RuntimeError)
 """What a call raises while the scheduler is away, or dask gives it up."""
@@ -166,6 +168,7 @@ class DaskEngine:
             entry.voices,
             entry.mark,
             entry.content,
+            entry.store,
             key=f"introduce-{uuid.uuid4().hex}",
             workers=[address],
             pure=False,

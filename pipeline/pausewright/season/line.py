@@ -28,6 +28,8 @@ class Entry:
     """Of that file."""
     must_see: bool | None
     """Whether workers must see the folder; None: it is found out by those that are there first."""
+    store: str = ""
+    """URL of the season's place in an object store that workers must reach; "" without one."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ workers grows with the season.
 
 from __future__ import annotations
 
+import contextlib
 from collections import Counter
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final
@@ -16,6 +17,7 @@ from pausewright.season.carrying import bundle_of, kept_takes, land_part, land_t
 from pausewright.season.graph import STEPS, Task, graph_of
 from pausewright.season.parts import Parts
 from pausewright.season.placing import place_test
+from pausewright.season.store import StoreError
 from pausewright.season.takes import is_kept
 from pausewright.season.told import Told
 
@@ -97,11 +99,9 @@ class Maker:
         known: Known,
         engine: Engine,
         told: Callable[[Told], None],
-        *,
-        is_shared: bool,
     ) -> None:
-        """Prepare; `is_shared`: all workers see the season's folders."""
-        self._where = where if is_shared else replace(where, is_shared=False)
+        """Prepare; the season says whether all workers see its folders, or what else carries."""
+        self._where = where
         self._known = known
         self._engine = engine
         self._told = told
@@ -162,7 +162,7 @@ class Maker:
         }
         carried = None
         if self._bundle is not None:
-            parcels = kept_takes(kept.values())
+            parcels = kept_takes(kept.values(), self._where)
             carried = {key: Task(f"kept-{key}", "kept", Voiced(0, p)) for key, p in parcels.items()}
             carried["bundle"] = self._bundle
         graph = graph_of(read, kept, self._also, carried)
@@ -206,9 +206,10 @@ class Maker:
         if found is None or not isinstance(found[1].ask, TakeAsk):
             return
         ask = found[1].ask
-        for folder in self._also.get(ask.key, (ask.setting.folder,)):
-            land_takes(folder, voiced.parcel)
-            self._done.add((folder, ask.key))
+        with contextlib.suppress(StoreError):  # it is not kept then, and those in work have it
+            for folder in self._also.get(ask.key, (ask.setting.folder,)):
+                land_takes(folder, voiced.parcel)
+                self._done.add((folder, ask.key))
 
     def _check_ended(self, work: _Work, label: str, outcome: Outcome) -> bool:
         """Note what came of a version; return whether its test is over."""
@@ -216,10 +217,17 @@ class Maker:
         if outcome.fault is not None:
             work.checked[label] = outcome.fault
         elif isinstance(outcome.value, Made):
-            if outcome.value.parcel:
-                land_part(self._parts, outcome.value)
-            work.checked[label] = replace(outcome.value, parcel=())
+            work.checked[label] = self._landed(outcome.value)
         return work.is_over
+
+    def _landed(self, made: Made) -> Made | Fault:
+        """Keep a version here that came from afar."""
+        try:
+            if made.parcel:
+                land_part(self._parts, made)
+        except StoreError as error:
+            return Fault(error.message, error.hint, may_pass=True)
+        return replace(made, parcel=())
 
     def _finish(self, work: _Work) -> None:
         """Place a test that is over, or begin it once more, or note why it is not made."""

@@ -18,7 +18,7 @@ from pausewright.deliver.version_parts import Part, PartFile
 from pausewright.files.writing import is_private, make_folder, write_file
 from pausewright.intake.file_kinds import BUILD_RECORD, BUILT_FILE
 from pausewright.intake.plain_file import sha256_of
-from pausewright.problems import PausewrightError
+from pausewright.problems import OutputError, PausewrightError
 from pausewright.records.record_files import read_as, record_text
 from pausewright.records.season_shapes import KeptFile, KeptPart, SeasonRow
 
@@ -31,6 +31,13 @@ FILES: Final = "files"
 NOTED: Final = "made.json"
 _HALF: Final = ".half"
 """Ending of the folder in which a part is made."""
+
+
+class LostPartError(OutputError):
+    """A part that was made is not there, or not whole, where it is needed: it is made again.
+
+    A disk lost it, or a network's file system does not show it to this machine yet.
+    """
 
 
 @dataclass(frozen=True, slots=True)

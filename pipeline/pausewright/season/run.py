@@ -21,6 +21,7 @@ from pausewright.season.line import Entry
 from pausewright.season.maker import Counts, Maker
 from pausewright.season.parts import Parts
 from pausewright.season.reading_all import read_all, read_here
+from pausewright.season.store import place_in
 from pausewright.season.table import table_of, write_table
 from pausewright.season.told import Told
 
@@ -39,9 +40,14 @@ if TYPE_CHECKING:
 WORK: Final = ".pausewright-season"
 """The folder in that of results in which a season keeps what it needs between runs."""
 
-Carried: TypeAlias = Literal["auto", "folder", "engine"]
-"""How results travel: by a folder that all workers see, or through the engine."""
-_MUST_SEE: Final[Mapping[Carried, bool | None]] = {"auto": None, "folder": True, "engine": False}
+Carried: TypeAlias = Literal["auto", "folder", "engine", "store"]
+"""How results travel: by a folder that all workers see, through the engine or an object store."""
+_MUST_SEE: Final[Mapping[Carried, bool | None]] = {
+    "auto": None,
+    "folder": True,
+    "engine": False,
+    "store": False,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +60,8 @@ class SeasonAsk:
     goes_on: bool = False
     """Whether tests without errors are made although others have some."""
     carried: Carried = "auto"
+    store: str = ""
+    """URL of an object store, if results travel by one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,14 +161,19 @@ class _Run:
                 return self._written(Counts(), problems)
             if engine is None:
                 engine = stack.enter_context(engine_of(self._where.work))
-            admitted = self._admitted(engine, due)
-            told, shared = self._told, admitted.see_folder
-            maker = Maker(self._where, self._known, engine, told, is_shared=shared)
+            content = secrets.token_hex(16)
+            store, notes = "", list[str]()
+            if self._ask.store:
+                place = place_in(self._ask.store, self._where.work, content, notes)
+                store = stack.enter_context(place)
+            admitted = self._admitted(engine, due, content, store)
+            where = replace(self._where, is_shared=admitted.see_folder, store=store)
+            maker = Maker(where, self._known, engine, self._told)
             try:
                 maker.make(due)
             finally:
                 self._known.save()
-        made = self._written(maker.counts, problems, admitted.notes)
+        made = self._written(maker.counts, problems, (*admitted.notes, *notes))
         return replace(made, measured=tuple(maker.measured))
 
     def _tell_read(self, n_done: int, n_all: int, name: str) -> None:
@@ -179,7 +192,7 @@ class _Run:
             raise ScriptError(problems.all)
         return problems.all
 
-    def _admitted(self, engine: Engine, due: list[TestRead]) -> Admitted:
+    def _admitted(self, engine: Engine, due: list[TestRead], content: str, store: str) -> Admitted:
         """Compare the workers with this machine, before anything is voiced."""
         voices: dict[str, VoiceAsk] = {}
         for read in due:
@@ -187,10 +200,10 @@ class _Run:
                 name = need.utterance.speech.voice
                 voices.setdefault(name, VoiceAsk(need.setting.folder, name))
         asked = tuple(voices.values())
-        mark, content = self._where.work / "here", secrets.token_hex(16)
+        mark = self._where.work / "here"
         write_file(mark, content, private=True)
         must_see = _MUST_SEE[self._ask.carried]
-        entry = Entry(introduce(asked, None, ""), asked, mark, content, must_see)
+        entry = Entry(introduce(asked, None, ""), asked, mark, content, must_see, store)
         admitted = engine.admit(entry)
         if not admitted.n_voicing:
             raise OutputError(

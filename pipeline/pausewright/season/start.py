@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 from urllib.parse import urlsplit
 
 from pausewright.problems import OutputError, name_hint
+from pausewright.season.store import checked_url
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -21,14 +22,22 @@ _CARRIED: Final[dict[str, Carried]] = {"auto": "auto", "folder": "folder", "engi
 _HINT: Final = "write it as the scheduler says it when it starts: tls://HOST:8786"
 
 
-def carried_of(text: str) -> Carried:
-    """Return how results travel, as it is typed; raises OutputError for anything else."""
+def carried_of(text: str, *, is_unencrypted: bool = False) -> tuple[Carried, str]:
+    """Return how results travel, as it is typed, and the URL of the store if it is one.
+
+    Raises
+    ------
+    OutputError
+        If it is anything else, or a store that would carry tests in the open unasked.
+    """
+    if "://" in text:
+        return "store", checked_url(text, is_unencrypted=is_unencrypted)
     if text not in _CARRIED:
         raise OutputError(
             f"results cannot travel by ‘{text}’",
-            name_hint(text, _CARRIED, "write --results folder, engine or auto"),
+            name_hint(text, _CARRIED, "write --results folder, engine, auto or a store’s URL"),
         )
-    return _CARRIED[text]
+    return _CARRIED[text], ""
 
 
 def engine_of(

@@ -20,14 +20,15 @@ from pausewright.deliver.version_parts import (
     write_step,
 )
 from pausewright.intake.plain_file import openings_noted
-from pausewright.problems import OutputError, PausewrightError, ScriptError
+from pausewright.problems import PausewrightError, ScriptError
 from pausewright.season.asks import Fault, Made, Outcome, VersionAsk, Voiced
 from pausewright.season.bench import SILENT, bench
 from pausewright.season.carrying import landed, parcel_of
 from pausewright.season.inputs import rows_below
-from pausewright.season.parts import Kept, Parts, link_files
+from pausewright.season.parts import Kept, LostPartError, Parts, link_files
 from pausewright.season.reading import read_test
 from pausewright.season.rows import endings_of, rows_of, whole_files
+from pausewright.season.store import StoreError
 from pausewright.season.takes import is_kept, provide, take_files
 
 if TYPE_CHECKING:
@@ -61,6 +62,8 @@ def do(kind: Kind, ask: object, given: Sequence[Outcome] = ()) -> Outcome:
         return Outcome(value, None, time.monotonic() - started_s, _below(ask, opened))
     except ScriptError as error:
         fault = Fault(error.message, error.hint, error.problems, lacks_takes=_is_silent(error))
+    except (LostPartError, StoreError) as error:
+        fault = Fault(error.message, error.hint, may_pass=True)
     except PausewrightError as error:
         cause = error.__cause__
         fault = Fault(error.message, error.hint, may_pass=_may_pass(cause))
@@ -101,7 +104,8 @@ def _value(kind: Kind, ask: object, given: Sequence[Outcome]) -> object:
     if is_shared:
         return made
     files = [one.path for one in made.part.files]
-    return replace(made, parcel=parcel_of(parts.files_of(made.name), files))
+    folder, where = parts.files_of(made.name), version.test.where
+    return replace(made, parcel=parcel_of(folder, files, where, f"parts/{made.name}"))
 
 
 def _voice(ask: TakeAsk, given: Sequence[Outcome]) -> Voiced:
@@ -119,7 +123,7 @@ def _voice(ask: TakeAsk, given: Sequence[Outcome]) -> Voiced:
     if is_shared:
         return Voiced(n_voiced)
     files = take_files(studio, ask)
-    return Voiced(n_voiced, parcel_of(ask.setting.folder, files))
+    return Voiced(n_voiced, parcel_of(own, files, ask.where, f"takes/{ask.key}"))
 
 
 def _write(ask: VersionAsk, kind: Kind, parts: Parts) -> Made:
@@ -150,7 +154,7 @@ def _check(ask: VersionAsk, parts: Parts) -> Made:
         found = []
         for one in before:
             if one is None:
-                raise OutputError(
+                raise LostPartError(
                     f"parts of ‘{ask.test.name}’ are gone from ‘{ask.test.where.work}’",
                     "run this again; nobody else may clear that folder meanwhile",
                 )
@@ -180,7 +184,7 @@ def _standard(ask: VersionAsk, parts: Parts) -> Mapping[str, MeasuredTrack]:
     label, part = ask.standard
     checked = parts.kept(f"{part}-check")
     if checked is None:
-        raise OutputError(
+        raise LostPartError(
             f"the standard version of ‘{ask.test.name}’ is gone from ‘{ask.test.where.work}’",
             "run this again; nobody else may clear that folder meanwhile",
         )

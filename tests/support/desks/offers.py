@@ -17,11 +17,11 @@ THIS_TEST: Final = "every page of a test is about its script"
 THIS_FOLDER: Final = "everything lies in the desk's own folder"
 ASKED: Final = "the desk asks by showing first and a button then"
 AS_PAGE: Final = "the desk shows the page itself"
-SEASONS: Final = "the desk is about single tests: seasons have no page yet"
+OTHER_MACHINES: Final = "the desk stays on this machine: the command speaks with others"
 USUAL: Final = {"as_json": FOR_PROGRAMS, "quiet": NO_TERMINAL}
 LISTEN, ROOMS, DAY = f"{TEST}/listen", f"{TEST}/rooms", f"{TEST}/day"
 CHANGES, MORE, MAKE = f"{TEST}/changes", f"{TEST}/more", f"{TEST}/make"
-PAPERS, ALL = f"{TEST}/papers", "/more"
+PAPERS, ALL, SEASON = f"{TEST}/papers", "/more", "/season"
 
 OFFERS: Final[dict[str, dict[str, Offer]]] = {
     "desk": {
@@ -79,29 +79,25 @@ OFFERS: Final[dict[str, dict[str, Offer]]] = {
         "all_readings": (MORE, "all_readings"),
         **USUAL,
     },
-    "season": dict.fromkeys(
-        (
-            "folder",
-            "file",
-            "out",
-            "scheduler",
-            "workers",
-            "carried",
-            "unencrypted",
-            "go_on",
-            "question",
-            "formats",
-            "screen",
-            "video",
-            "split_at_stops",
-            "text_papers",
-            "mark_scheme",
-            "measured",
-            "as_json",
-            "quiet",
-        ),
-        SEASONS,
-    ),
+    "season": {
+        "folder": THIS_FOLDER,
+        "file": (SEASON, "touched"),
+        "out": THIS_FOLDER,
+        "scheduler": OTHER_MACHINES,
+        "workers": "a matter of the machine; the desk takes one a processor",
+        "carried": OTHER_MACHINES,
+        "unencrypted": OTHER_MACHINES,
+        "go_on": (SEASON, "go_on"),
+        "question": (SEASON, "question"),
+        "formats": (SEASON, "format"),
+        "screen": (SEASON, "inline"),
+        "video": (SEASON, "video"),
+        "split_at_stops": (SEASON, "splits"),
+        "text_papers": (SEASON, "text_papers"),
+        "mark_scheme": (SEASON, "mark_scheme"),
+        "measured": FOR_PROGRAMS,
+        **USUAL,
+    },
     "papers": {
         "script": THIS_TEST,
         "arrangement": (PAPERS, "arrangement"),

@@ -7,15 +7,18 @@ import signal
 import socket
 import subprocess
 import sys
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Self
 
 from support.places import ROOT
 from support.seasons.names import NAME, PITCH
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from pathlib import Path
 
 HOST = "127.0.0.1"
+EMPTY: Mapping[str, str] = MappingProxyType({})
 
 
 def free_port() -> int:
@@ -28,8 +31,24 @@ def free_port() -> int:
 class Cluster:
     """Programs that are started, killed and started again."""
 
-    def __init__(self, folder: Path, n_workers: int) -> None:
-        """Name what is to be started; `folder` is for what dask writes."""
+    def __init__(
+        self,
+        folder: Path,
+        n_workers: int,
+        told: Mapping[str, str] = EMPTY,
+        patience: str = "5 minutes",
+    ) -> None:
+        """Name what is to be started.
+
+        Parameters
+        ----------
+        folder : for what dask writes
+        n_workers : that are started with it
+        told : variables of every worker
+        patience : after which the scheduler counts a worker as gone that says nothing
+        """
+        self._told = told
+        self._patience = patience
         self.folder = folder
         self.port = free_port()
         self.address = f"tcp://{HOST}:{self.port}"
@@ -52,14 +71,15 @@ class Cluster:
                 one.kill()
                 one.wait()
 
-    def add_worker(self, *, pitch_hz: int = 0) -> None:
+    def add_worker(self, *, pitch_hz: int = 0, environment: Mapping[str, str] = EMPTY) -> None:
         """Start one more worker; with a pitch it sounds otherwise."""
+        told = {**self._told, **environment, **({PITCH: str(pitch_hz)} if pitch_hz else {})}
         self._workers.append(
             self._started(
                 "worker", self.address, "--no-nanny", "--nthreads", "1", "--host", HOST,
                 "--no-dashboard", "--local-directory", str(self.folder), "--preload", NAME,
                 "--death-timeout", "60",
-                pitch_hz=pitch_hz,
+                environment=told,
             )
         )  # fmt: skip
 
@@ -69,6 +89,10 @@ class Cluster:
         one.send_signal(signal.SIGKILL)
         one.wait()
         self.add_worker()
+
+    def freeze_worker(self, at: int, *, is_frozen: bool) -> None:
+        """Let a worker stand still, as behind a cut network: nothing moves, nothing is closed."""
+        self._workers[at].send_signal(signal.SIGSTOP if is_frozen else signal.SIGCONT)
 
     def kill_scheduler(self) -> None:
         """Kill the scheduler and start it again at its address; its workers end, so others start.
@@ -91,15 +115,19 @@ class Cluster:
             "scheduler", "--host", HOST, "--port", str(self.port), "--no-dashboard", "--no-show"
         )
 
-    def _started(self, what: str, *arguments: str, pitch_hz: int = 0) -> subprocess.Popen[bytes]:
+    def _started(
+        self, what: str, *arguments: str, environment: Mapping[str, str] = EMPTY
+    ) -> subprocess.Popen[bytes]:
         log = (self.folder / f"{what}.log").open("ab")
-        environment = child_environment() | {"DASK_DISTRIBUTED__SCHEDULER__ALLOWED_FAILURES": "50"}
-        if pitch_hz:
-            environment[PITCH] = str(pitch_hz)
+        often = {
+            "DASK_DISTRIBUTED__SCHEDULER__ALLOWED_FAILURES": "50",
+            "DASK_DISTRIBUTED__SCHEDULER__WORKER_TTL": self._patience,
+        }
+        variables = {**child_environment(), **often, **environment}
         with log:
             return subprocess.Popen(
                 [sys.executable, "-m", "dask", what, *arguments],
-                env=environment, stdout=log, stderr=log, cwd=self.folder,
+                env=variables, stdout=log, stderr=log, cwd=self.folder,
             )  # fmt: skip
 
 

@@ -54,7 +54,7 @@ class InlineEngine:
     def admit(self, entry: Entry) -> Admitted:
         """Be asked as a worker is."""
         mark = entry.mark if self._sees_folder else None
-        said = introduce(entry.voices, mark, entry.content)
+        said = introduce(entry.voices, mark, entry.content, entry.store)
         return Admission(entry).first({"inline": said})
 
     def add(self, tasks: Sequence[Task]) -> None:

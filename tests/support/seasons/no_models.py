@@ -10,17 +10,22 @@ preload; others are started with `dask worker --preload support.seasons.no_model
 
 from __future__ import annotations
 
+import errno
 import functools
 import os
-from typing import TYPE_CHECKING
+import sys
+import time
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
 
 from pausewright.voice import engine_kinds
 
-from support.seasons.names import NAME, PITCH, PRELOAD
+from support.seasons.names import BLIND, NAME, PITCH, PRELOAD, SKEW, SLOW
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping, Sequence
 
+    from pausewright.season.asks import Kind, Outcome
     from pausewright.voice.engine import Engine
 
 
@@ -40,6 +45,56 @@ def without_models() -> Mapping[str, engine_kinds.EngineKind]:
 
 
 engine_kinds.built_in_engines = without_models
+
+
+def _refuse_below(folder: str) -> None:
+    """Let this process see nothing in a folder, nor make anything there."""
+
+    def look(path: object) -> None:
+        text = os.fsdecode(path) if isinstance(path, (str, bytes, os.PathLike)) else ""
+        if text == folder or text.startswith(folder + os.sep):
+            raise FileNotFoundError(errno.ENOENT, "another machine sees nothing", text)
+
+    def heard(event: str, arguments: tuple[object, ...]) -> None:
+        if event in {"open", "os.listdir", "os.scandir", "os.mkdir", "os.rename", "os.link"}:
+            for one in arguments[:2]:
+                look(one)
+
+    def blind(state: Callable[..., os.stat_result]) -> Callable[..., os.stat_result]:
+        def found(path: object, *more: object, **named: object) -> os.stat_result:
+            look(path)
+            return state(path, *more, **named)
+
+        return found
+
+    sys.addaudithook(heard)
+    os.stat, os.lstat = blind(os.stat), blind(os.lstat)  # of which Python tells no hook
+
+
+def _take_longer(by_s: float) -> None:
+    tasks: Any = import_module("pausewright.season.tasks")  # it takes the engines when loaded
+    do = tasks.do
+
+    def slowly(kind: Kind, ask: object, given: Sequence[Outcome] = ()) -> Outcome:
+        time.sleep(by_s)
+        found: Outcome = do(kind, ask, given)
+        return found
+
+    tasks.do = slowly
+
+
+def _be_older(version: str) -> None:
+    alike: Any = import_module("pausewright.season.alike")
+    found = alike.installed_versions
+    alike.installed_versions = lambda names: {**found(names), "numpy": version}
+
+
+if os.environ.get(SLOW):
+    _take_longer(float(os.environ[SLOW]))
+if os.environ.get(SKEW):
+    _be_older(os.environ[SKEW])
+if os.environ.get(BLIND):
+    _refuse_below(os.environ[BLIND])
 
 if __name__ == "__main__":
     from pausewright.cli import main

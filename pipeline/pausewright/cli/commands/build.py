@@ -12,7 +12,16 @@ from pausewright.cli.late import loaded_late
 from pausewright.cli.messages import print_problems
 from pausewright.cli.printing import minutes, say, tell, tell_json
 from pausewright.cli.progress import meter
-from pausewright.cli.shared_options import JsonOption, QuietOption
+from pausewright.cli.shared_options import (
+    FormatOption,
+    JsonOption,
+    MarkSchemeOption,
+    QuietOption,
+    ScreenOption,
+    SplitOption,
+    TextPapersOption,
+    VideoOption,
+)
 from pausewright.intake.plain_file import resolved
 from pausewright.problems import OutputError
 from pausewright.shown_text import problems_data
@@ -46,9 +55,7 @@ def build(
     out: Annotated[
         Path, typer.Option("--out", metavar="DIR", help="Folder for the results.")
     ] = Path("out"),
-    formats: Annotated[
-        str, typer.Option("--format", metavar="LIST", help="mp3, wav, flac, or several: mp3,wav")
-    ] = "mp3",
+    formats: FormatOption = "mp3",
     arrangement: Annotated[
         list[str] | None,
         typer.Option(
@@ -60,32 +67,11 @@ def build(
     workers: Annotated[
         int, typer.Option("--workers", min=1, max=16, help="Utterances voiced at the same time.")
     ] = 2,
-    screen: Annotated[
-        str,
-        typer.Option(
-            "--screen", metavar="HOW", help="Room screen: audio beside it, or inline in the page."
-        ),
-    ] = "beside",
-    video: Annotated[
-        str,
-        typer.Option(
-            "--video",
-            metavar="LIST",
-            help="MP4 with captions for a projector: burned-in, switchable, or both.",
-        ),
-    ] = "",
-    split_at_stops: Annotated[
-        bool,
-        typer.Option(
-            "--split-at-stops", help="Also one file per stretch: the next is started by hand."
-        ),
-    ] = False,
-    text_papers: Annotated[
-        bool, typer.Option("--text-papers", help="Also papers as plain text.")
-    ] = False,
-    mark_scheme: Annotated[
-        bool, typer.Option("--mark-scheme", help="Also a mark scheme, confidential.")
-    ] = False,
+    screen: ScreenOption = "beside",
+    video: VideoOption = "",
+    split_at_stops: SplitOption = False,
+    text_papers: TextPapersOption = False,
+    mark_scheme: MarkSchemeOption = False,
     proof: Annotated[
         bool,
         typer.Option(

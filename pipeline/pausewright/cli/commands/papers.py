@@ -9,7 +9,14 @@ from pausewright.cli.late import loaded_late
 from pausewright.cli.messages import print_problems
 from pausewright.cli.printing import tell, tell_json
 from pausewright.cli.progress import meter
-from pausewright.cli.shared_options import JsonOption, OutOption, QuietOption, ScriptArgument
+from pausewright.cli.shared_options import (
+    JsonOption,
+    MarkSchemeOption,
+    OutOption,
+    QuietOption,
+    ScriptArgument,
+    TextPapersOption,
+)
 from pausewright.shown_text import problems_data
 
 with loaded_late():
@@ -31,12 +38,8 @@ def papers(
         str,
         typer.Option("--start", metavar="HH:MM", help="When the track starts, for clock times."),
     ] = "",
-    mark_scheme: Annotated[
-        bool, typer.Option("--mark-scheme", help="Also a mark scheme, confidential.")
-    ] = False,
-    text_papers: Annotated[
-        bool, typer.Option("--text-papers", help="Also papers as plain text.")
-    ] = False,
+    mark_scheme: MarkSchemeOption = False,
+    text_papers: TextPapersOption = False,
     copy_templates: Annotated[
         Path | None,
         typer.Option(

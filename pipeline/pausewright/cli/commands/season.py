@@ -11,7 +11,16 @@ from pausewright.cli.late import loaded_late
 from pausewright.cli.messages import print_problems
 from pausewright.cli.printing import counted, say, tell, tell_json
 from pausewright.cli.progress import meter
-from pausewright.cli.shared_options import JsonOption, QuietOption
+from pausewright.cli.shared_options import (
+    FormatOption,
+    JsonOption,
+    MarkSchemeOption,
+    QuietOption,
+    ScreenOption,
+    SplitOption,
+    TextPapersOption,
+    VideoOption,
+)
 from pausewright.problems import OutputError
 from pausewright.shown_text import json_text, problems_data
 
@@ -59,7 +68,7 @@ def season(
         typer.Option(
             "--results",
             metavar="HOW",
-            help="How results travel: folder (all workers see it), engine, or auto.",
+            help="How results travel: folder (all workers see it), engine, auto, or a store’s URL.",
         ),
     ] = "auto",
     unencrypted: Annotated[
@@ -79,24 +88,12 @@ def season(
             help="Make nothing; list voice=NAME, unheard, unsigned, length, or touched-by FILE.",
         ),
     ] = "",
-    formats: Annotated[
-        str, typer.Option("--format", metavar="LIST", help="mp3, wav, flac, or several: mp3,wav")
-    ] = "mp3",
-    screen: Annotated[
-        str, typer.Option("--screen", metavar="HOW", help="As in build: beside or inline.")
-    ] = "beside",
-    video: Annotated[
-        str, typer.Option("--video", metavar="LIST", help="As in build: burned-in, switchable.")
-    ] = "",
-    split_at_stops: Annotated[
-        bool, typer.Option("--split-at-stops", help="As in build: also one file per stretch.")
-    ] = False,
-    text_papers: Annotated[
-        bool, typer.Option("--text-papers", help="As in build: also papers as plain text.")
-    ] = False,
-    mark_scheme: Annotated[
-        bool, typer.Option("--mark-scheme", help="As in build: also mark schemes, confidential.")
-    ] = False,
+    formats: FormatOption = "mp3",
+    screen: ScreenOption = "beside",
+    video: VideoOption = "",
+    split_at_stops: SplitOption = False,
+    text_papers: TextPapersOption = False,
+    mark_scheme: MarkSchemeOption = False,
     measured: Annotated[
         Path | None,
         typer.Option(
@@ -126,8 +123,10 @@ def season(
         mark_scheme=mark_scheme,
     )
     video_kinds.refuse_unable(making.videos)
-    how = run.SeasonAsk(folder, out, making, goes_on=go_on, carried=start.carried_of(carried))
-    engine_of = start.engine_of(scheduler, workers, is_unencrypted=unencrypted)
+    by, store_url = start.carried_of(carried, is_unencrypted=unencrypted)
+    how = run.SeasonAsk(folder, out, making, goes_on=go_on, carried=by, store=store_url)
+    is_open = unencrypted and (bool(scheduler) or not store_url)
+    engine_of = start.engine_of(scheduler, workers, is_unencrypted=is_open)
     if not as_json:
         for place in (folder, out):
             warning = store.sync_warning(place)
