@@ -309,6 +309,12 @@ class _Matcher:
         return after_s >= _ANSWER_SHARE * self._answer_s
 
 
+def unlike(run: HeardRun, line: SaidLine) -> float:
+    """Return how unlike what was heard in a run is to a line, 0 to 1; 1 where nothing was heard."""
+    words = sounds(line.words)
+    return _unlikeness(words, [*sounds(line.announced), *words], list(run.phones))
+
+
 def _unlikeness(said: list[str], announced: list[str], heard: list[str]) -> float:
     """Return how unlike sounds are, 0 to 1: of a part of what was heard, and of all of it."""
     if not said or not heard:
