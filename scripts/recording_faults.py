@@ -38,7 +38,7 @@ IN_RECORDING: Final = (
 )
 KINDS: Final = (*IN_PAPER, *IN_RECORDING)
 STRUCTURAL: Final = frozenset(KINDS) - {"number", "second reading"}
-N_QUESTIONS: Final = 8
+N_QUESTIONS: Final = 6
 AROUND_S: Final = 1.0
 
 _NOT_FOUND: Final = "was not found"

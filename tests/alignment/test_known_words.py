@@ -48,7 +48,7 @@ def labelled(file: Path) -> list[tuple[int, int, str]]:
     plain = re.sub(
         r"\w+ = |\w+ \[\d+\]:|item \[\]:|intervals: size = ", "", file.read_text("utf-8")
     )
-    rows = re.findall(r'(?m)^\s*([\d.]+)\s*\n\s*([\d.]+)\s*\n\s*"(\w\w\w+)"', plain)
+    rows = re.findall(r'(?m)^\s*([\d.]+)\s*\n\s*([\d.]+)\s*\n\s*"([A-Za-z]{3,})"', plain)
     return [(round(1000 * float(a)), round(1000 * float(b)), word) for a, b, word in rows]
 
 

@@ -103,6 +103,8 @@ class _Laid:
     chains: Sequence[Chain]
     heard: Sequence[HeardRun]
     pairs: Sequence[Pair]
+    moved: frozenset[int]
+    """Lines that are read in another order than they stand on the paper."""
     cost: float
 
 
@@ -135,8 +137,8 @@ def _laid(
 def _on_lines(one: Parted, hearings: Sequence[HeardText], lines: Sequence[SaidLine]) -> _Laid:
     chains = one.chains(hearings)
     heard = heard_runs(chains)
-    pairs = paired(heard, lines)
-    return _Laid(one, chains, heard, pairs, total_cost(pairs))
+    pairs, moved = reordered(paired(heard, lines), heard, lines)
+    return _Laid(one, chains, heard, pairs, moved, total_cost(pairs))
 
 
 def _refuse_voiceless(one: Parted) -> None:
@@ -233,7 +235,7 @@ def _by_paper(
     """Return a draft in the words of the paper, and what of the paper was not found."""
     chains, heard = laid.chains, laid.heard
     _refuse_other_paper(laid.pairs, heard, units)
-    pairs, moved = reordered(laid.pairs, heard, lines)
+    pairs, moved = laid.pairs, laid.moved
     announced = {unit.number: line.announced for unit, line in zip(units, lines, strict=True)}
     said: list[Said] = []
     doubts: list[Doubt] = []

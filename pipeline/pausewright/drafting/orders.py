@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from pausewright.alignment.said_lines import Pair, unlike
+from pausewright.alignment.said_lines import HEARD_WEIGHT, Pair, unlike
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -38,14 +38,15 @@ def reordered(
     moves = _moves(pairs, heard, lines)
     if not moves:
         return list(pairs), frozenset()
-    line_of = {move.run: move.line for move in moves}
+    move_of = {move.run: move for move in moves}
     taken = {move.line for move in moves}
     found = []
     for pair in pairs:
         n_runs = pair.runs[1] - pair.runs[0]
         own = pair.lines[0] if pair.lines[1] > pair.lines[0] else None
-        if n_runs and (line := line_of.get(pair.runs[1] - 1)) is not None:
-            found.append(Pair(pair.runs, (line, line + 1), 0.0))
+        if n_runs and (move := move_of.get(pair.runs[1] - 1)) is not None:
+            lines_of = (move.line, move.line + 1)
+            found.append(Pair(pair.runs, lines_of, HEARD_WEIGHT * move.unlikeness))
             if own is not None and own not in taken:  # it has lost its run, and found no other
                 found.append(Pair((pair.runs[1], pair.runs[1]), pair.lines, pair.cost))
         elif own in taken:
