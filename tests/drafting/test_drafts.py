@@ -230,6 +230,7 @@ def test_a_text_that_an_ear_writes_down_twice_is_no_doubt(tmp_path: Path) -> Non
         ([6000, 6000, 3000, 6000], [(2, 6000)]),
         ([6000, 12_000, 6000, 6000, 6000], [(1, 6000)]),
         ([3000, 6000, 6000], [(0, 6000)]),
+        ([5000, 5000, 2500, 10_000, 10_000], [(2, 5000)]),
         ([6000, 6000, 10_000], []),  # the first of a group that is longer, for all one knows
         ([6000, 6000, 10_000, 10_000], []),
         ([6000, 12_000, 6000, 12_000, 6000], []),  # so it is meant
@@ -240,7 +241,7 @@ def test_a_text_that_an_ear_writes_down_twice_is_no_doubt(tmp_path: Path) -> Non
 def test_a_silence_unlike_those_around_it_is_told(
     values_ms: list[int | None], expected: list[tuple[int, int]]
 ) -> None:
-    """Shorter or longer by nearly half, where its two neighbours agree."""
+    """Shorter than both beside it by a third, or longer by nearly half where those agree."""
     assert unusual(values_ms) == expected
 
 

@@ -11,14 +11,23 @@ import subprocess
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-import av
 import imageio_ffmpeg
 import numpy as np
 import parselmouth
 import pytest
 import soundfile
 from pausewright.problems import ScriptError
-from support.recordings.given import END, FIRST, HELLO, SECOND, clip, recording, script_of, tracks
+from support.recordings.given import (
+    END,
+    FIRST,
+    HELLO,
+    SECOND,
+    clip,
+    coded,
+    recording,
+    script_of,
+    tracks,
+)
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -269,23 +278,6 @@ def test_a_recording_of_hours_takes_little_memory(tmp_path: Path) -> None:
         peaks.append(tracemalloc.get_traced_memory()[1])
         tracemalloc.stop()
     assert peaks[1] - peaks[0] < 12e6
-
-
-def coded(source: Path, path: Path) -> None:
-    """Write a recording as another kind of file, by PyAV; a video has black pictures."""
-    wave, rate_hz = soundfile.read(source, dtype="float32", always_2d=True)
-    codec = "libmp3lame" if path.suffix == ".mp3" else "aac"
-    with av.open(str(path), "w") as container:
-        stream = container.add_stream(codec, rate=rate_hz)
-        stream.layout, stream.bit_rate = "mono", 192_000
-        if path.suffix == ".mp4":
-            pictures = container.add_stream("mpeg4", rate=5)
-            pictures.width = pictures.height = 64
-            black = av.VideoFrame(64, 64, "yuv420p")
-            container.mux([*pictures.encode(black), *pictures.encode(None)])
-        frame = av.AudioFrame.from_ndarray(wave.T.copy(), format="fltp", layout="mono")
-        frame.sample_rate = rate_hz
-        container.mux([*stream.encode(frame), *stream.encode(None)])
 
 
 @pytest.mark.parametrize("name", ["rec.mp3", "rec.m4a", "rec.mp4"])

@@ -61,8 +61,9 @@ def likely_values(measured_ms: Sequence[float | None]) -> list[int | None]:
 def unusual(values_ms: Sequence[int | None]) -> list[tuple[int, int]]:
     """Return which silences of one kind are unlike those around them, and what those last.
 
-    Those around one, two of them, must be alike. The first and the last may begin or end a group
-    of longer ones: there only a shorter one counts. Where many are unlike they are meant to be so.
+    One that is shorter than both beside it, or longer where those are alike. The first and the last
+    may belong to longer ones: there only a shorter one counts, against the two next to it. Where
+    many are unlike they are meant to be so.
     """
     known = [(i, value) for i, value in enumerate(values_ms) if value]
     last = len(known) - 1
@@ -70,10 +71,11 @@ def unusual(values_ms: Sequence[int | None]) -> list[tuple[int, int]]:
     for k, (i, value) in enumerate(known):
         first = max(0, min(k - 1, last - _AROUND))
         around = [known[at][1] for at in range(first, min(first + _AROUND, last) + 1) if at != k]
-        if len(around) < _AROUND or max(around) >= _OTHER_SHARE * min(around):
+        if len(around) < _AROUND:
             continue
+        are_alike = max(around) < _OTHER_SHARE * min(around)
         is_longer = value >= _OTHER_SHARE * max(around) and 0 < k < last
-        if is_longer or value * _OTHER_SHARE <= min(around):
+        if value * _OTHER_SHARE <= min(around) or (is_longer and are_alike):
             found.append((i, around[0]))
     return found if len(found) <= max(1, len(known) // _SELDOM) else []
 
