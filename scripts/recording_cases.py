@@ -167,6 +167,27 @@ def _question(draw: random.Random) -> list[tuple[str, str]]:
     return [("extension", "Extension"), *((f"digits/{one}", one) for one in picked)]
 
 
+_ANNOUNCED: Final = "announced as another"
+_MORE_READINGS: Final = {"read once": -1, "read once more": 1}
+_TOO_MUCH: Final = (("hello", "hello"), ("one-moment-please", "one moment please"))
+
+
+def _otherwise(parts: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Return a question with one of its words read as another of its kind."""
+    for i in range(len(parts) - 1, -1, -1):
+        name, _, one = parts[i][0].partition("/")
+        others: dict[str, Sequence[str]] = {
+            "digits": [str((int(one) + 3) % 10)] if one.isdigit() and int(one) < 10 else [],
+            "letters": [chr(97 + (ord(one) - 97 + 9) % 25)] if len(one) == 1 else [],
+            "phonetic": [f"{chr(97 + (ord(one[0]) - 97 + 9) % 26)}_p"] if one else [],
+        }
+        if others.get(name):
+            return [*parts[:i], (f"{name}/{others[name][0]}", parts[i][1]), *parts[i + 1 :]]
+    i = next(i for i, (name, _) in enumerate(parts) if name.startswith("digits/"))
+    other = "digits/40" if parts[i][0] == "digits/60" else "digits/60"
+    return [*parts[:i], (other, parts[i][1]), *parts[i + 1 :]]
+
+
 def _words(parts: Sequence[tuple[str, str]]) -> str:
     return " ".join(word for _, word in parts if word)
 
@@ -179,15 +200,19 @@ def drawn(  # noqa: PLR0915  one recording from its beginning to its end
     n_questions: int = 10,
     is_reverberant: bool = False,
     rustles: int = 0,
+    fault: tuple[str, int] = ("", 0),
 ) -> Case:
     """Return a recording drawn from a seed: an opening, questions read once to three times, an end.
 
     Every reading is a take of its own: another speed (within 4 %), level and silence between its
-    words. `rustles` bursts of noise lie in answer times.
+    words. `rustles` bursts of noise lie in answer times. `fault` is what the reader does wrong, and
+    in which question: then every question is read twice.
     """
     draw = random.Random(seed)  # noqa: S311  no secret
     rate = clips.rate_hz
     n_readings = draw.choice((1, 2, 2, 2, 3))
+    if fault[0]:
+        n_readings = 2
     answer_s = draw.choice((5.0, 6.0, 8.0, 10.0))
     longer_s = answer_s + draw.choice((0.0, 4.0, 5.0))
     between_s = draw.choice((1.5, 2.0, 3.0))
@@ -226,17 +251,25 @@ def drawn(  # noqa: PLR0915  one recording from its beginning to its end
     times = []
     for number in range(1, n_questions + 1):
         parts = _question(draw)
-        said = [("number", "Number"), *_number(number)]
-        for k in range(n_readings):
+        wrong = fault[0] if number == fault[1] else ""
+        said = [("number", "Number"), *_number(number + (7 if wrong == _ANNOUNCED else 0))]
+        paper.append(f"{number}. {_words(parts)}")
+        for k in range(n_readings + _MORE_READINGS.get(wrong, 0)):
+            if wrong == "said too much" and k == 0:
+                parts = [*parts, *_TOO_MUCH]
+            if wrong == "second reading" and k:
+                parts = _otherwise(parts)
             if k:
-                silence(between_s * draw.uniform(0.97, 1.03))
+                between = between_s * (0.5 if wrong == "pause halved" else 1)
+                silence(between * draw.uniform(0.97, 1.03))
             if k:
                 say(number, parts)
             else:
                 say(number, [*said, *parts], (len(said), announced_s * draw.uniform(0.9, 1.1)))
         times.append(answer_s if number <= n_questions // 2 else longer_s)
-        silence(times[-1] + draw.uniform(-0.12, 0.12))
-        paper.append(f"{number}. {_words(parts)}")
+        silence(
+            times[-1] * (0.5 if wrong == "answer time halved" else 1) + draw.uniform(-0.12, 0.12)
+        )
     say(0, [("vm-goodbye", "Goodbye.")])
     silence(draw.uniform(0.8, 1.5))
     samples = np.concatenate(pieces)

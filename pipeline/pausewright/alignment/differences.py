@@ -39,6 +39,8 @@ _SMALL: Final = frozenset(
         "this",
     ]
 )
+_NOUGHTS: Final = {"zero": "nought", "oh": "nought", "o": "nought", "naught": "nought"}
+"""Names of one number."""
 _LOST_PHONE: Final = 0.7
 _ALIKE: Final = 0.34
 """Share of the sounds that may differ in words that are taken for the same."""
@@ -105,8 +107,14 @@ def differences(
         is_other = {*map(str.lower, ours)} <= NUMBER_WORDS and {
             *map(str.lower, other)
         } <= NUMBER_WORDS
+        if [_named(one) for one in ours] == [_named(one) for one in other]:
+            continue
         least = 0.05 if is_other else _ALIKE * longer
         if step.cost > least and not _SMALL.issuperset(w.lower() for w in (*ours, *other)):
             found.append(Difference(" ".join(ours), " ".join(other), step.first[0]))
     longer = max(sum(weights), sum(theirs))
     return found, max(0.0, 1 - total / longer) if longer else 1.0
+
+
+def _named(word: str) -> str:
+    return _NOUGHTS.get(word.lower(), word.lower())

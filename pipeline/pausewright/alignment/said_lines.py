@@ -24,7 +24,8 @@ _SPREAD_OF_A_SECOND: Final = 0.245
 """How much the logarithm of a length scatters: of long lines, and besides of what takes 1 s."""
 _MOST: Final = 9.0
 _LOST_PHONE: Final = 0.7
-_HEARD_WEIGHT: Final = 7.0
+HEARD_WEIGHT: Final = 7.0
+"""What it costs that nothing is heard as it should be."""
 _LENGTH_WEIGHT_HEARD: Final = 0.25
 _MOST_JOINED: Final = 5
 _NO_QUESTION_READ_TWICE: Final = 2.0
@@ -267,7 +268,7 @@ class _Matcher:
             said = sounds(line.announced)
             if (i, j) not in self.unlike:
                 self.unlike[i, j] = _unlikeness(said, said, list(one.phones))
-            total = _LENGTH_WEIGHT_HEARD * total + _HEARD_WEIGHT * self.unlike[i, j]
+            total = _LENGTH_WEIGHT_HEARD * total + HEARD_WEIGHT * self.unlike[i, j]
         waits = _TIME_TO_ANSWER if self._has_time(i) else 0.0
         return total / 2 + self._cost(i + 1, i + 2, j, j + 1) + 0.1 + waits
 
@@ -292,7 +293,7 @@ class _Matcher:
             phones = [one for run in runs for one in run.phones]
             announced = sounds([*first.announced, *words])
             self.unlike[key] = _unlikeness(sounds(words), announced, phones)
-        return _LENGTH_WEIGHT_HEARD * total + _HEARD_WEIGHT * self.unlike[key]
+        return _LENGTH_WEIGHT_HEARD * total + HEARD_WEIGHT * self.unlike[key]
 
     def _length_cost(self, heard_s: float, words: Sequence[SpokenWord]) -> float:
         said_s = usual_s(words) * self._tempo
@@ -307,6 +308,12 @@ class _Matcher:
         if after_s is None or self._answer_s is None:
             return last
         return after_s >= _ANSWER_SHARE * self._answer_s
+
+
+def unlike(run: HeardRun, line: SaidLine) -> float:
+    """Return how unlike what was heard in a run is to a line, 0 to 1; 1 where nothing was heard."""
+    words = sounds(line.words)
+    return _unlikeness(words, [*sounds(line.announced), *words], list(run.phones))
 
 
 def _unlikeness(said: list[str], announced: list[str], heard: list[str]) -> float:

@@ -63,6 +63,7 @@ PACKAGES: Final = (
     "lameenc",
     "mutagen",
     "numpy",
+    "pocketsphinx",
     "python-stretch",
     "soundfile",
     "soxr",

@@ -1,15 +1,12 @@
-"""When the words of a recording are said: by its own pauses, not by its length."""
+"""When the words of a recording are said: by its own sound, not by its length."""
 
 from __future__ import annotations
 
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from pausewright.alignment.known_words import times_of_words
 from pausewright.alignment.phone_words import spoken_words
-from pausewright.alignment.spectrum import spectrum
-from pausewright.alignment.speech import sounding
-from pausewright.alignment.trained_times import trained_times
-from pausewright.alignment.word_times import word_times
 from pausewright.captions.word_times import WordTime
 from pausewright.problems import PausewrightError
 from pausewright.sound.sound_reader import read_sound
@@ -42,10 +39,7 @@ def recorded_word_times(
     samples = low_samples(wave, rate_hz)
     if len(samples) < LOW_RATE_HZ // 2:
         return []
-    shape = spectrum(samples, LOW_RATE_HZ)
-    found = sounding(shape, len(samples) * 1000 // LOW_RATE_HZ)
-    by_pauses = word_times([(one.start_ms, one.end_ms) for one in found.stretches], said)
-    times = trained_times(by_pauses, said, shape, 10 ** (found.speech_dbfs / 10))
+    times = times_of_words(samples, LOW_RATE_HZ, said)
     most = sounds.n_sound_samples(element)
     begins_s = sound.from_s or Fraction(0)
 

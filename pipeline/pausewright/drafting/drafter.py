@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
@@ -10,8 +11,9 @@ from pausewright.alignment.runs import splits_ms
 from pausewright.alignment.said_lines import SaidLine, paired, total_cost, usual_s
 from pausewright.drafting.chains import heard_runs, parted
 from pausewright.drafting.draft_model import Doubt, Draft, Reading, Said, clock
-from pausewright.drafting.ears import doubts_of, heard_texts
-from pausewright.drafting.values import likely_values
+from pausewright.drafting.ears import Hearings, doubts_of, heard_texts
+from pausewright.drafting.orders import reordered
+from pausewright.drafting.values import likely_ms, likely_values, unusual
 from pausewright.problems import SoundError
 
 if TYPE_CHECKING:
@@ -30,8 +32,10 @@ if TYPE_CHECKING:
 _ANNOUNCING: Final = frozenset({"number", "question", "item"})
 _MOST_QUESTIONS: Final = 120
 _UNFIT_SHARE: Final = 0.5
-_CLEARER: Final = 1.0
+_CLEARER: Final = 0.6
 """By how much better the paper must fit another parting than that by the clearest jump."""
+_AS_LIKELY: Final = 3.0
+"""By how much worse it may fit one that is heard, too."""
 _MISSING: Final = {"question": 3.0, "text": 2.0, "heading": 0.3}
 
 
@@ -56,25 +60,22 @@ def drafted(
     SoundError
         If the paper does not belong to the recording.
     """
-    lines = None if units is None else _lines(units, spoken_of)
-    parted = _parted(given, lines, told)
-    if not parted.voiced:
-        raise SoundError("no voice was found in the recording", "name one in which somebody speaks")
-    hearings: list[HeardText] = []
-    if listener is not None:
-        hearings = heard_texts(
-            given, parted.voiced, listener, spoken_of, lambda n, m: told("listening", n, m)
-        )
-    chains = parted.chains(hearings)
+    hearings = None if listener is None else Hearings(given, listener, spoken_of, told)
+    if units is None:
+        chosen = parted(given, splits_ms(given.sounding)[0], lambda n, m: told("comparing", n, m))
+        _refuse_voiceless(chosen)
+        heard = hearings.of(chosen.voiced) if hearings is not None else ()
+        said, doubts = _by_ear(chosen.chains(heard), spoken_of)
+    else:
+        lines = _lines(units, spoken_of)
+        laid = _laid(given, lines, hearings, told)
+        chosen = laid.parted
+        said, doubts = _by_paper(given, laid, units, lines, listener, spoken_of)
     sounds_only = [
         Doubt(one.start_ms, "a sound without a voice (a cough, a rustle?): it ends no silence")
-        for one in parted.runs
+        for one in chosen.runs
         if not one.is_voiced
     ]
-    if units is None or lines is None:
-        said, doubts = _by_ear(chains, spoken_of)
-    else:
-        said, doubts = _by_paper(given, chains, units, lines, listener, spoken_of)
     _measure(said, given.sounding.length_ms)
     where = given.sounding
     return Draft(
@@ -94,23 +95,55 @@ def _lines(units: Sequence[PaperUnit], spoken_of: SpokenOf) -> list[SaidLine]:
     ]
 
 
-def _parted(given: GivenSound, lines: Sequence[SaidLine] | None, told: Told) -> Parted:
-    """Return the recording in runs: parted so that the paper fits best, by lengths and silences."""
+@dataclass(frozen=True, slots=True)
+class _Laid:
+    """A recording in runs, and which lines of the paper they are."""
+
+    parted: Parted
+    chains: Sequence[Chain]
+    heard: Sequence[HeardRun]
+    pairs: Sequence[Pair]
+    moved: frozenset[int]
+    """Lines that are read in another order than they stand on the paper."""
+    cost: float
+
+
+def _laid(
+    given: GivenSound, lines: Sequence[SaidLine], hearings: Hearings | None, told: Told
+) -> _Laid:
+    """Return the recording in runs, parted so that the paper fits best.
+
+    By lengths and silences; where something listens, those that fit about as well are heard, and
+    what was heard decides.
+    """
     splits = splits_ms(given.sounding)
-    if lines is None:
-        splits = splits[:1]
     found = []
     for i, split in enumerate(splits):
 
         def compared(n: int, m: int, n_before: int = i) -> None:
             told("comparing", n_before * m + n, len(splits) * m)
 
-        found.append(parted(given, split, compared))
-    if lines is None or len(found) == 1:
-        return found[0]
-    costs = [total_cost(paired(heard_runs(one.chains()), lines)) for one in found]
-    best = costs.index(min(costs))
-    return found[best] if costs[best] + _CLEARER < costs[0] else found[0]
+        one = parted(given, split, compared)
+        _refuse_voiceless(one)
+        found.append(_on_lines(one, (), lines))
+    best = min(found, key=lambda one: one.cost)
+    if hearings is None:
+        return best if best.cost + _CLEARER < found[0].cost else found[0]
+    likely = [one.parted for one in found if one.cost < best.cost + _AS_LIKELY]
+    heard = [_on_lines(one, hearings.of(one.voiced), lines) for one in likely]
+    return min(heard, key=lambda one: one.cost)
+
+
+def _on_lines(one: Parted, hearings: Sequence[HeardText], lines: Sequence[SaidLine]) -> _Laid:
+    chains = one.chains(hearings)
+    heard = heard_runs(chains)
+    pairs, moved = reordered(paired(heard, lines), heard, lines)
+    return _Laid(one, chains, heard, pairs, moved, total_cost(pairs))
+
+
+def _refuse_voiceless(one: Parted) -> None:
+    if not one.voiced:
+        raise SoundError("no voice was found in the recording", "name one in which somebody speaks")
 
 
 def _reading(runs_of: Sequence[Run], heard: str = "") -> Reading:
@@ -193,16 +226,17 @@ class _Numbers:
 
 def _by_paper(
     given: GivenSound,
-    chains: Sequence[Chain],
+    laid: _Laid,
     units: Sequence[PaperUnit],
     lines: Sequence[SaidLine],
     listener: Listener | None,
     spoken_of: SpokenOf,
 ) -> tuple[list[Said], list[Doubt]]:
     """Return a draft in the words of the paper, and what of the paper was not found."""
-    heard = heard_runs(chains)
-    pairs = paired(heard, lines)
-    _refuse_other_paper(pairs, heard, units)
+    chains, heard = laid.chains, laid.heard
+    _refuse_other_paper(laid.pairs, heard, units)
+    pairs, moved = laid.pairs, laid.moved
+    announced = {unit.number: line.announced for unit, line in zip(units, lines, strict=True)}
     said: list[Said] = []
     doubts: list[Doubt] = []
     expected = 1
@@ -217,8 +251,15 @@ def _by_paper(
             one.number = expected
             expected += 1
         one.doubts += _doubts(pair, taken, lines, of_paper, one, heard)
+        if of_paper and pair.lines[0] in moved:
+            where = f"on the paper it is number {of_paper[0].number}"
+            sentence = f"read in another order than on the paper: {where}"
+            one.doubts.insert(0, Doubt(one.readings[0].start_ms, sentence))
         if listener is not None and of_paper:
-            one.doubts += _heard_doubts(given, taken, lines[pair.lines[0]], listener, spoken_of)
+            line = lines[pair.lines[0]]
+            if moved:  # it is announced by the number that it has here
+                line = replace(line, announced=announced.get(one.number, line.announced))
+            one.doubts += _heard_doubts(given, taken, line, listener, spoken_of)
         said.append(one)
     return said, doubts
 
@@ -347,3 +388,22 @@ def _measure(said: Sequence[Said], length_ms: int) -> None:
             at_ms = one.readings[-1].end_ms
             measured = f"{one.after_ms / 1000:.2f} s ± {within / 1000:.2f} s"
             one.doubts.append(Doubt(at_ms, f"answer time measured as {measured}"))
+    _doubt_lengths(questions, is_open=bool(said) and said[-1].is_question)
+
+
+def _doubt_lengths(questions: Sequence[Said], *, is_open: bool) -> None:
+    """Doubt silences that are much shorter or longer than those around them.
+
+    `is_open` says that nothing is said after the last question: what follows it tells nothing.
+    """
+    closed = questions[:-1] if is_open else questions
+    for i, usual_ms in unusual([one.after_value_ms for one in closed]):
+        own = (closed[i].after_ms or 0) / 1000
+        sentence = f"answer time {own:.1f} s, and {usual_ms / 1000:g} s around it"
+        closed[i].doubts.append(Doubt(closed[i].readings[-1].end_ms, sentence))
+    rows = [(one, k) for one in questions for k in range(len(one.between_ms))]
+    for i, usual_ms in unusual([likely_ms(one.between_ms[k]) for one, k in rows]):
+        one, k = rows[i]
+        own = one.between_ms[k] / 1000
+        sentence = f"{own:.1f} s between readings, and {usual_ms / 1000:g} s around them"
+        one.doubts.append(Doubt(one.readings[k].end_ms, sentence))

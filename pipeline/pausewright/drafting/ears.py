@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from pausewright.alignment.differences import differences
@@ -18,9 +18,11 @@ if TYPE_CHECKING:
     from pausewright.alignment.runs import Run
 
     SpokenOf = Callable[[str], str]
+    Told = Callable[[str, int, int], None]
 
 _ALIKE: Final = 0.55
 """Of the sounds: what is less alike is something else."""
+_SURELY: Final = 0.9
 _MANY: Final = 3
 """Words in all that are missing or too much, from which on that is told."""
 
@@ -55,6 +57,30 @@ def heard_texts(
     return [HeardText(*pair) for pair in zip(texts, words, strict=True)]
 
 
+class Hearings:
+    """What is heard in runs; one that is in several partings of a recording is heard once."""
+
+    def __init__(
+        self, given: GivenSound, listener: Listener, spoken_of: SpokenOf, told: Told
+    ) -> None:
+        """Take the recording and what listens; `told` is called with a stage, done and in all."""
+        self._given, self._listener = given, listener
+        self._spoken_of, self._told = spoken_of, told
+        self._kept: dict[tuple[int, int], HeardText] = {}
+
+    def of(self, runs: Sequence[Run]) -> list[HeardText]:
+        """Return what is heard in each run."""
+        new = [one for one in runs if (one.start_ms, one.end_ms) not in self._kept]
+        texts = heard_texts(
+            self._given, new, self._listener, self._spoken_of,
+            lambda n, m: self._told("listening", n, m),
+        )  # fmt: skip
+        self._kept.update(
+            ((run.start_ms, run.end_ms), text) for run, text in zip(new, texts, strict=True)
+        )
+        return [self._kept[one.start_ms, one.end_ms] for one in runs]
+
+
 def doubts_of(
     said: Sequence[SpokenWord],
     announced: Sequence[SpokenWord],
@@ -65,17 +91,13 @@ def doubts_of(
 
     What only one hearing has is not told: a recogniser errs more often than a reader.
     """
-    rows = []
-    for one in hearings:
-        pairs = (differences(words, one.words) for words in (said, [*announced, *said]))
-        rows.append(max(pairs, key=lambda pair: pair[1]))
+    rows = [_compared(said, announced, one.words) for one in hearings]
     likeness = max(pair[1] for pair in rows)
     heard = hearings[0].text
     if likeness < _ALIKE:
         return [Doubt(at_ms, f"other words are heard: “{heard}”")]
     least, _ = min(rows, key=lambda pair: len(pair[0]))
-    others = [{(d.said, d.heard) for d in found} for found, _ in rows]
-    shared = [d for d in least if all((d.said, d.heard) in row for row in others)]
+    shared = [d for d in least if all(any(_agree(d, o) for o in found) for found, _ in rows)]
     numbers = [d for d in shared if d.is_number]
     found = []
     if numbers:
@@ -87,6 +109,35 @@ def doubts_of(
     if len(extra) >= _MANY:
         found.append(Doubt(at_ms, f"heard too much: “{' '.join(extra)}”"))
     return found
+
+
+def _compared(
+    said: Sequence[SpokenWord], announced: Sequence[SpokenWord], heard: Sequence[SpokenWord]
+) -> tuple[list[Difference], float]:
+    """Return what differs, with or without what announces it, and how alike it is.
+
+    A recogniser writes down a short text twice now and then: then half of it counts, where that is
+    what should be said.
+    """
+    n, half = len(announced), len(heard) // 2
+    plain, whole = (differences(words, heard) for words in (said, [*announced, *said]))
+    whole = ([replace(one, at=one.at - n) for one in whole[0]], whole[1])
+    found = max(plain, whole, key=lambda pair: pair[1])
+    is_twice = half > 1 and [w.phones for w in heard[:half]] == [w.phones for w in heard[half:]]
+    if is_twice and (once := differences(said, heard[:half]))[1] > _SURELY:
+        return once
+    return found
+
+
+def _agree(one: Difference, other: Difference) -> bool:
+    """Return whether two hearings differ from the paper in the same word.
+
+    What is heard in its place may be another thing in each: a word that no hearing has was hardly
+    said. Words too much must be the same.
+    """
+    if not one.said:
+        return (other.said, other.heard) == ("", one.heard)
+    return (one.said, one.at) == (other.said, other.at)
 
 
 def _of_numbers(numbers: Sequence[Difference]) -> str:

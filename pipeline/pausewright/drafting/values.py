@@ -12,6 +12,11 @@ _NEAR_MS: Final = 350
 """Silences of the same kind in a row that differ by no more are taken for one declared value."""
 _GRIDS_MS: Final = ((60_000, 15_000, 500), (20_000, 5_000, 400), (2_500, 1_000, 300))
 """From which length on, what declared values are multiples of, and how near one must be."""
+_OTHER_SHARE: Final = 1.45
+"""By how many times the silences around it a single one must be longer or shorter."""
+_AROUND: Final = 2
+_SELDOM: Final = 4
+"""One in so many may be unlike those around it, or one at all."""
 _FINE_MS: Final = 500
 _FINEST_MS: Final = 100
 
@@ -51,6 +56,28 @@ def likely_values(measured_ms: Sequence[float | None]) -> list[int | None]:
         group.append(i)
     _fill(found, measured_ms, group)
     return found
+
+
+def unusual(values_ms: Sequence[int | None]) -> list[tuple[int, int]]:
+    """Return which silences of one kind are unlike those around them, and what those last.
+
+    One that is shorter than both beside it, or longer where those are alike. The first and the last
+    may belong to longer ones: there only a shorter one counts, against the two next to it. Where
+    many are unlike they are meant to be so.
+    """
+    known = [(i, value) for i, value in enumerate(values_ms) if value]
+    last = len(known) - 1
+    found = []
+    for k, (i, value) in enumerate(known):
+        first = max(0, min(k - 1, last - _AROUND))
+        around = [known[at][1] for at in range(first, min(first + _AROUND, last) + 1) if at != k]
+        if len(around) < _AROUND:
+            continue
+        are_alike = max(around) < _OTHER_SHARE * min(around)
+        is_longer = value >= _OTHER_SHARE * max(around) and 0 < k < last
+        if value * _OTHER_SHARE <= min(around) or (is_longer and are_alike):
+            found.append((i, around[0]))
+    return found if len(found) <= max(1, len(known) // _SELDOM) else []
 
 
 def _fill(

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+import av
 import numpy as np
 import soundfile
 import soxr
@@ -112,6 +113,23 @@ def recording(
         wave = wave + 10 ** (noise_db / 20) * (noise + 0.5 * hum)
     soundfile.write(path, wave, rate_hz, subtype=subtype)
     return Made(path, rate_hz, tuple(spans), wave)
+
+
+def coded(source: Path, path: Path) -> None:
+    """Write a recording as another kind of file, by PyAV; a video has black pictures."""
+    wave, rate_hz = soundfile.read(source, dtype="float32", always_2d=True)
+    codec = "libmp3lame" if path.suffix == ".mp3" else "aac"
+    with av.open(str(path), "w") as container:
+        stream = container.add_stream(codec, rate=rate_hz)
+        stream.layout, stream.bit_rate = "mono", 192_000
+        if path.suffix == ".mp4":
+            pictures = container.add_stream("mpeg4", rate=5)
+            pictures.width = pictures.height = 64
+            black = av.VideoFrame(64, 64, "yuv420p")
+            container.mux([*pictures.encode(black), *pictures.encode(None)])
+        frame = av.AudioFrame.from_ndarray(wave.T.copy(), format="fltp", layout="mono")
+        frame.sample_rate = rate_hz
+        container.mux([*stream.encode(frame), *stream.encode(None)])
 
 
 def script_of(made: Made, *, head: str = "", rights: str = "made for a test") -> str:
