@@ -31,6 +31,7 @@ from pausewright.desk.messages import (
     Printed,
     ReadPaper,
     Step,
+    TryVersion,
     Voice,
     Voices,
 )
@@ -73,7 +74,7 @@ def do(ask: Ask, tell: Callable[[Step], None]) -> Answer:
             return _hear_lines(ask, tell)
         case Run():
             return run(ask, tell)
-        case Look():
+        case Look() | TryVersion():
             raise TypeError("a test is looked at by work that loads nothing heavy")
     return do_day(ask, tell)
 

@@ -92,6 +92,14 @@ class Compare(Struct, frozen=True, tag=True):
     page: str
 
 
+class TryVersion(Struct, frozen=True, tag=True):
+    """Say what a text that declares one more version brings about; nothing is written."""
+
+    script: str
+    text: str
+    label: str
+
+
 class ListVoices(Struct, frozen=True, tag=True):
     """List the voices that can be used in a folder."""
 
@@ -144,7 +152,17 @@ DayAsk: TypeAlias = (
 )
 """What `day_work` and `run_work` do."""
 Ask: TypeAlias = (
-    Look | Make | Check | Print | Compare | ListVoices | HearVoice | HearLines | ReadPaper | DayAsk
+    Look
+    | Make
+    | Check
+    | Print
+    | Compare
+    | TryVersion
+    | ListVoices
+    | HearVoice
+    | HearLines
+    | ReadPaper
+    | DayAsk
 )
 
 # ---- answers ------------------------------------------------------------------------------
@@ -299,6 +317,12 @@ class PageWritten(Struct, frozen=True, tag=True):
     """The page is where it was asked for."""
 
 
+class Tried(Struct, frozen=True, tag=True):
+    """A version can be declared so."""
+
+    warnings: tuple[Row, ...]
+
+
 class Voice(Struct, frozen=True):
     """A voice."""
 
@@ -390,6 +414,7 @@ Answer: TypeAlias = (
     | Printed
     | PaperRead
     | PageWritten
+    | Tried
     | Voices
     | Heard
     | Refused
