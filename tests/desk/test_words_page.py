@@ -163,6 +163,34 @@ def test_a_reading_is_chosen(place: Place) -> None:
     assert test.send(test.fields(15), choose="15:11:3:0").status == 400
 
 
+def test_a_hint_that_can_be_typed_is_pressed(place: Place) -> None:
+    """A name that is misspelt and a time without its unit; what does not mend is not written."""
+    wrong = GOOD.replace('answer-time="4 s"', 'answer-tme="4 s"', 1).replace("voice:", "vioce:")
+    test = Test(place, "misspelt.md", wrong)
+    page = unescape(place.client.waited(test.address, 'name="mend"'))
+    offered = dict(re.findall(r'name="mend" value="([^"]*)" class="quiet">([^<]*)<', page))
+    assert set(offered.values()) == {'answer-time="4 s"', "voice"}
+
+    for value, words in offered.items():
+        line = 14 if words != "voice" else 1
+        reply = test.send(test.fields(line), mend=value)
+        assert reply.status == 200, reply.text
+    assert test.text == GOOD
+    assert test.send(test.fields(14), mend=next(iter(offered))).status == 400
+
+    text = GOOD.replace('answer-time="4 s"}', 'answer-tme="4 s" answer-time="5 s"}', 1)
+    test.file.write_text(text, "utf-8")
+    place.client.waited(test.address, 'name="mend"')
+    value = re.findall(r'name="mend" value="([^"]*)"', place.client.get(test.address).text)[0]
+    refused = test.send(test.fields(14), mend=value)
+    assert refused.status == 400
+    assert "This alone does not mend it" in refused.text
+    typed = test.send(test.fields(14) | {"f::key": "sixty"}, mend=value)
+    assert typed.status == 400
+    assert "sixty" in typed.text
+    assert test.text == text
+
+
 def test_marks_of_doubt_are_settled(place: Place) -> None:
     """A comment that marks a doubt stands on its card, and goes when somebody has looked."""
     mark = "<!-- look at this: is it <b>7</b>? -->\n\n"

@@ -31,7 +31,7 @@ from pausewright.desk.messages import (
     Printed,
     ReadPaper,
     Step,
-    TryVersion,
+    TryText,
     Voice,
     Voices,
 )
@@ -74,7 +74,7 @@ def do(ask: Ask, tell: Callable[[Step], None]) -> Answer:
             return _hear_lines(ask, tell)
         case Run():
             return run(ask, tell)
-        case Look() | TryVersion():
+        case Look() | TryText():
             raise TypeError("a test is looked at by work that loads nothing heavy")
     return do_day(ask, tell)
 

@@ -92,12 +92,11 @@ class Compare(Struct, frozen=True, tag=True):
     page: str
 
 
-class TryVersion(Struct, frozen=True, tag=True):
-    """Say what a text that declares one more version brings about; nothing is written."""
+class TryText(Struct, frozen=True, tag=True):
+    """Say what another text of a test would bring about; nothing is written."""
 
     script: str
     text: str
-    label: str
 
 
 class ListVoices(Struct, frozen=True, tag=True):
@@ -157,7 +156,7 @@ Ask: TypeAlias = (
     | Check
     | Print
     | Compare
-    | TryVersion
+    | TryText
     | ListVoices
     | HearVoice
     | HearLines
@@ -318,9 +317,16 @@ class PageWritten(Struct, frozen=True, tag=True):
 
 
 class Tried(Struct, frozen=True, tag=True):
-    """A version can be declared so."""
+    """What another text of a test would bring about."""
 
-    warnings: tuple[Row, ...]
+    had: tuple[str, ...]
+    """Labels of the versions that are declared now."""
+    has: tuple[str, ...]
+    """And of those that would be."""
+    new: tuple[Row, ...]
+    """Problems that would be new."""
+    gone: tuple[Row, ...]
+    """Problems that would be gone."""
 
 
 class Voice(Struct, frozen=True):

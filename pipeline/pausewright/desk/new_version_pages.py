@@ -12,7 +12,7 @@ from pausewright.desk import version_answers
 from pausewright.desk.cards.new_version import with_version
 from pausewright.desk.frame import form_of, moved
 from pausewright.desk.jobs import Job
-from pausewright.desk.messages import Compare, Refused, TryVersion
+from pausewright.desk.messages import Compare, Refused, Tried, TryText
 from pausewright.desk.sentences import STATES
 from pausewright.desk.version_answers import USUAL, next_label, version_of
 from pausewright.problems import OutputError, PausewrightError
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from pausewright.desk.shelf import Shelved
 
 _WAIT_S: Final = 0.1
-_TRY_S: Final = 180.0
+TRY_S: Final = 180.0
 
 
 class NewVersionPages:
@@ -63,15 +63,29 @@ class NewVersionPages:
             new = version_of(form)
             before = shelf.read(test)
             text = with_version(before.text, new)
-            answer = await self._room.ask(TryVersion(str(test.script), text, new.label), _TRY_S)
-            if isinstance(answer, Refused):
-                raise OutputError(answer.message, answer.hint)
+            await self._try(test, text, new.label)
             shelf.save(test, text, before.mark)
         except PausewrightError as refused:
             return await self._show(test, form, refused)
         history.note(before.text)
         history.note(text)
         return self._side_by_side(test)
+
+    async def _try(self, test: Shelved, text: str, label: str) -> None:
+        """Refuse a text that would not mean just one version more."""
+        answer = await self._room.ask(TryText(str(test.script), text), TRY_S)
+        if isinstance(answer, Refused):
+            raise OutputError(answer.message, answer.hint)
+        if isinstance(answer, Tried):
+            wrong = next((one for one in answer.new if one.severity == "error"), None)
+            if wrong is not None:
+                raise OutputError(wrong.message, wrong.hint)
+            if sorted(answer.has) == sorted([*answer.had, label]):
+                return
+        raise OutputError(
+            "the versions of this test cannot be added to here",
+            "write the new one in the text, below the others",
+        )
 
     def _side_by_side(self, test: Shelved) -> Response:
         page = self._room.held() / f"{secrets.token_hex(8)}.html"
