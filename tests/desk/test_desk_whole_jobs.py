@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from support.browser.firefox import needs_firefox
-from support.browser.pages import launched, needs_browser
+from support.browser.pages import needs_browser
 from support.desks.browser import ChromiumScreen, desk_page
 from support.desks.client import started
 from support.desks.firefox import FirefoxScreen
@@ -55,7 +55,7 @@ def at_desk(request: pytest.FixtureRequest) -> Iterator[Callable[[Path], At]]:
         yield firefox.at_desk
         firefox.end()
         return
-    browser = launched()
+    browser = request.getfixturevalue("browser")
 
     @contextlib.contextmanager
     def opened(folder: Path) -> Iterator[Screen]:
@@ -63,7 +63,6 @@ def at_desk(request: pytest.FixtureRequest) -> Iterator[Callable[[Path], At]]:
             yield ChromiumScreen(page)
 
     yield opened
-    browser.close()
 
 
 @pytest.fixture

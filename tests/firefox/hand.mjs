@@ -18,6 +18,7 @@ let complaints = [];
 const PAGE_MS = 60000;
 const SETTLE_MS = 1200;
 const LOOK_MS = 50;
+const LONGEST_MS = 800; // between two looks while work takes long: looking takes time too
 const rest = (ms) => new Promise((done) => setTimeout(done, ms));
 
 // In the page: {kind, name, exact} → the first element that is shown and is called so.
@@ -90,9 +91,9 @@ const DO = {
   },
   async wait({wanted, most_ms}) {
     const until = Date.now() + most_ms;
-    while (!await asked(IS_THERE, wanted)) {
+    for (let pause = LOOK_MS; !await asked(IS_THERE, wanted); pause = Math.min(2 * pause, LONGEST_MS)) {
       if (Date.now() > until) return false;
-      await rest(LOOK_MS);
+      await rest(pause);
     }
     return true;
   },

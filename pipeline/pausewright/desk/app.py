@@ -17,6 +17,7 @@ from pausewright.desk.begin_pages import BeginPages
 from pausewright.desk.card_pages import CardPages
 from pausewright.desk.check_pages import CheckPages
 from pausewright.desk.day_pages import DayPages
+from pausewright.desk.earlier_pages import EarlierPages
 from pausewright.desk.folder_pages import FolderPages
 from pausewright.desk.frame import Frame
 from pausewright.desk.guard import OPEN, STYLE, UPLOAD, Guard, TooMuchError
@@ -100,6 +101,7 @@ def desk_app(room: Room, door: Door, end: Callable[[], None], idle_s: float = ID
         Route(f"{test}/words/save", text.look),
         Route(f"{test}/words/save", text.save, methods=["POST"]),
         *CardPages(frame, text).routes(),
+        *EarlierPages(frame).routes(),
         *NewVersionPages(frame).routes(),
         Route(f"{test}/make", versions.make),
         Route(f"{test}/make", versions.begin_making, methods=["POST"]),

@@ -23,9 +23,17 @@ IS_FOCUSED = "one => one === document.activeElement"
 
 @contextlib.contextmanager
 def desk_page(
-    browser: Browser, folder: Path, look: Look | None = None, *, has_script: bool = True
+    browser: Browser,
+    folder: Path,
+    look: Look | None = None,
+    *,
+    has_script: bool = True,
+    expected: tuple[str, ...] = ("409 (Conflict)",),
 ) -> Iterator[Page]:
-    """Give a page that was let in; what it asks elsewhere, or complains of, fails the test."""
+    """Give a page that was let in; what it asks elsewhere, or complains of, fails the test.
+
+    `expected` is what the browser may say: by itself of a text that was changed elsewhere.
+    """
     look = look or Look()
     port, key = way_in(folder)
     own = f"http://127.0.0.1:{port}/"
@@ -45,8 +53,10 @@ def desk_page(
         )
         page.on(
             "console",
-            lambda said: None if "409 (Conflict)" in said.text else complaints.append(said.text),
-        )  # which the browser says of a text that was changed elsewhere
+            lambda said: (
+                None if any(one in said.text for one in expected) else complaints.append(said.text)
+            ),
+        )
         page.on("pageerror", lambda error: complaints.append(str(error)))
         page.goto(f"{own}open?key={key}")
         page.wait_for_url(own)
