@@ -39,6 +39,8 @@ Answer: 27
 """
 """As it comes from a word processor: no job needs a word that is meant for the program."""
 IN_FIREFOX = "firefox"
+a_whole_job = pytest.mark.timeout(1800)
+"""Some seconds on an idle machine, each with a track that is voiced, checked and played."""
 
 
 @pytest.fixture(
@@ -105,6 +107,7 @@ def was_heard(keys: Keyboard) -> bool:
     raise AssertionError(f"it was neither heard nor refused: {keys.shown()}")
 
 
+@a_whole_job
 def test_the_teacher_gets_a_captioned_track(folder: Path, at_desk: Callable[[Path], At]) -> None:
     """Pasted words become a track with captions; the track is played and counts as heard."""
     with at_desk(folder) as screen:
@@ -126,6 +129,7 @@ def test_the_teacher_gets_a_captioned_track(folder: Path, at_desk: Callable[[Pat
     assert keys.n_keys <= 200  # Tab passes the cards on the way to the text
 
 
+@a_whole_job
 def test_the_coordinator_shows_that_two_versions_are_right(
     folder: Path, at_desk: Callable[[Path], At]
 ) -> None:
@@ -164,6 +168,7 @@ def test_the_coordinator_shows_that_two_versions_are_right(
     assert keys.n_keys <= 400
 
 
+@a_whole_job
 def test_the_officer_changes_one_word_in_the_morning(
     folder: Path, at_desk: Callable[[Path], At], tmp_path: Path
 ) -> None:

@@ -21,8 +21,9 @@ from pausewright.desk.cards.structure import NEW_KINDS, added, deleted, moved
 from pausewright.desk.frame import form_of
 from pausewright.desk.frame import moved as moved_to
 from pausewright.desk.jobs import Job
-from pausewright.desk.messages import HearLines, Tried, TryText
+from pausewright.desk.messages import HearLines
 from pausewright.desk.shelf import ChangedElsewhereError
+from pausewright.desk.try_messages import Tried, TryText
 from pausewright.problems import PausewrightError
 from pausewright.script.attributes.attribute_table import YES_WORDS
 from pausewright.shown_text import one_line
@@ -32,9 +33,9 @@ if TYPE_CHECKING:
 
     from pausewright.desk.cards.model import Card
     from pausewright.desk.frame import Form, Frame
-    from pausewright.desk.messages import Row
     from pausewright.desk.shelf import Shelved
     from pausewright.desk.text_pages import TextPages
+    from pausewright.desk.try_messages import Row
 
 _READING_S: Final = 20.0
 _MOST_FIELDS: Final = 1500

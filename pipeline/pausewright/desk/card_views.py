@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Final, TypeVar
 from pausewright.desk.cards.marks import marks_of
 from pausewright.desk.cards.mends import mends_of, piece_at
 from pausewright.desk.cards.settings_fields import NAMES
-from pausewright.desk.messages import Row, Said
+from pausewright.desk.messages import Said
+from pausewright.desk.try_messages import Row
 from pausewright.script.attributes.attribute_table import UNDONE, VALUES, YES_WORDS
 from pausewright.script.attributes.scope import SCOPED
 from pausewright.script.settings.settings_table import SETTINGS

@@ -31,13 +31,13 @@ from pausewright.desk.messages import (
     Printed,
     ReadPaper,
     Step,
-    TryText,
     Voice,
     Voices,
 )
 from pausewright.desk.paper_work import read as read_paper_of
 from pausewright.desk.run_work import run
 from pausewright.desk.told import options_of, rows_of
+from pausewright.desk.try_messages import TryText
 from pausewright.tasks.arrangements import compare_versions, write_comparison_page
 from pausewright.tasks.heard_lines import Wanted, hear_lines
 from pausewright.tasks.heard_voice import sample

@@ -27,6 +27,7 @@ from pausewright.desk.day_messages import (
     Where,
     WriteStick,
 )
+from pausewright.desk.try_messages import Row, Tried, TryText
 
 # ---- asks ---------------------------------------------------------------------------------
 
@@ -90,13 +91,6 @@ class Compare(Struct, frozen=True, tag=True):
     script: str
     out: str
     page: str
-
-
-class TryText(Struct, frozen=True, tag=True):
-    """Say what another text of a test would bring about; nothing is written."""
-
-    script: str
-    text: str
 
 
 class ListVoices(Struct, frozen=True, tag=True):
@@ -165,24 +159,6 @@ Ask: TypeAlias = (
 )
 
 # ---- answers ------------------------------------------------------------------------------
-
-
-class Row(Struct, frozen=True):
-    """One thing that is wrong with a script."""
-
-    severity: str
-    message: str
-    hint: str
-    file: str
-    """Name alone."""
-    line: int
-    column: int
-    length: int
-    is_own: bool
-    """Whether it stands in the script itself and not in a file that this names."""
-    code: str = ""
-    choices: tuple[str, ...] = ()
-    """Ways to say what stands there, the one that is taken first."""
 
 
 class Said(Struct, frozen=True):
@@ -314,19 +290,6 @@ class PaperRead(Struct, frozen=True, tag=True):
 
 class PageWritten(Struct, frozen=True, tag=True):
     """The page is where it was asked for."""
-
-
-class Tried(Struct, frozen=True, tag=True):
-    """What another text of a test would bring about."""
-
-    had: tuple[str, ...]
-    """Labels of the versions that are declared now."""
-    has: tuple[str, ...]
-    """And of those that would be."""
-    new: tuple[Row, ...]
-    """Problems that would be new."""
-    gone: tuple[Row, ...]
-    """Problems that would be gone."""
 
 
 class Voice(Struct, frozen=True):

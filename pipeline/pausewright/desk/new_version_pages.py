@@ -12,8 +12,9 @@ from pausewright.desk import version_answers
 from pausewright.desk.cards.new_version import with_version
 from pausewright.desk.frame import form_of, moved
 from pausewright.desk.jobs import Job
-from pausewright.desk.messages import Compare, Refused, Tried, TryText
+from pausewright.desk.messages import Compare, Refused
 from pausewright.desk.sentences import STATES
+from pausewright.desk.try_messages import Tried, TryText
 from pausewright.desk.version_answers import USUAL, next_label, version_of
 from pausewright.problems import OutputError, PausewrightError
 from pausewright.shown_text import one_line

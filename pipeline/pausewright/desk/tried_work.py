@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
-from pausewright.desk.messages import Tried, TryText
 from pausewright.desk.told import rows_of
+from pausewright.desk.try_messages import Tried, TryText
 from pausewright.problems import Problems, ScriptError
 
 if TYPE_CHECKING:

@@ -17,13 +17,13 @@ from pausewright.desk.messages import (
     Look,
     Looked,
     Refused,
-    TryText,
     Version,
 )
 from pausewright.desk.said import in_force, sentences
 from pausewright.desk.told import options_of, rows_of
 from pausewright.desk.track_work import LightAsk, do_light
 from pausewright.desk.tried_work import try_text
+from pausewright.desk.try_messages import TryText
 from pausewright.fault_report import fault_report, write_fault_report
 from pausewright.files.stage import settle
 from pausewright.problems import PausewrightError, Problems, ScriptError
