@@ -5,12 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
+from support.browser.pages import launched
 from support.desks.client import let_in, started
 from support.desks.folder import Place, lay_out
 from support.desks.made import made_place
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+
+    from playwright.sync_api import Browser
 
 
 @pytest.fixture(scope="session")
@@ -28,3 +31,11 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Place]:
     """Return an open desk on a test that is made; who writes there leaves it as it was."""
     with made_place(tmp_path_factory.mktemp("made") / "tests") as place:
         yield place
+
+
+@pytest.fixture(scope="package")
+def browser() -> Iterator[Browser]:
+    """Return a browser of the system; each test has a profile of its own in it."""
+    found = launched()
+    yield found
+    found.close()

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from pausewright.desk import guard
+from pausewright.desk.shelf import Shelf
 from pausewright.desk.uploads import plain_name
 from support.desks.client import FORM, LAUNCH, Client, ask, raw, way_in
 from support.desks.folder import HOSTILE, SECRET
@@ -285,6 +286,106 @@ def test_what_a_script_holds_is_shown_as_text(place: Place) -> None:
         assert "<b>" not in text, path
         assert text.count("<script") == 1, path  # the desk's own
         assert HOSTILE not in text, path
+
+
+EVERYWHERE = f"""---
+title: "{HOSTILE}"
+language: en-GB
+"{HOSTILE}": x
+vioce: "{HOSTILE}"
+speakers:
+  "{HOSTILE}": {{voice: "{HOSTILE}"}}
+arrangements:
+  standard: {{label: A}}
+  "{HOSTILE}": {{label: "<b>", basis: "{HOSTILE}", "{HOSTILE}": 1}}
+---
+
+# {HOSTILE}
+
+## Group {HOSTILE} {{voice="{HOSTILE}"}}
+
+<!-- look at this: {HOSTILE} -->
+
+1. What? {{key="{HOSTILE}" sheet="{HOSTILE}" captions="{HOSTILE}" captions-reason="{HOSTILE}"}}
+
+    - A. {HOSTILE}
+    - B. [x]{{say="{HOSTILE}" as="{HOSTILE}"}}
+
+::: {HOSTILE}
+{HOSTILE}
+:::
+
+::: staff-note
+{HOSTILE}
+:::
+
+{HOSTILE}: [sound]{{.recording file="{HOSTILE}.wav"}}
+"""
+CELLS = f'candidate,arrangement,room\n"{HOSTILE}","{HOSTILE}","{HOSTILE}"\n'
+NOTES = f'[{{"version": "{HOSTILE}", "at": "{HOSTILE}", "words": "{HOSTILE}"}}]'
+
+
+def test_markup_in_every_place_is_shown_as_text(place: Place) -> None:
+    """Names, keys, captions, groups, voices, files, candidates, rooms and notes, right or wrong."""
+    script = place.folder / "everywhere.md"
+    script.write_text(EVERYWHERE, encoding="utf-8")
+    script.with_name("everywhere.needs.csv").write_text(CELLS, encoding="utf-8")
+    script.with_name("everywhere.notes.json").write_text(NOTES, encoding="utf-8")
+    client, own = place.client, f"/test/{place.id_of('everywhere.md')}"
+    client.waited(f"{own}/make", "must be changed")
+    rows = [("mark", ""), *((name, HOSTILE) for name in ("candidate", "arrangement", "room"))]
+    sent = {
+        "list": client.post(f"{own}/rooms/list", [*rows, ("at", "-1")]).text,
+        "stop": client.post(f"{own}/day", {"version": HOSTILE, "place": HOSTILE}).text,
+        "note": client.post(f"{own}/listen/note", {"version": "A", "words": HOSTILE}).text,
+        "version": client.post(f"{own}/versions/new", {"name": HOSTILE, "pace": HOSTILE}).text,
+        "new": client.post("/new", {"title": HOSTILE}).text,
+        "paste": client.post("/new/paste", {"title": HOSTILE, "pasted": HOSTILE}).text,
+        "words": client.post(f"{own}/words", {"base": "x", "text": HOSTILE, "how": "save"}).text,
+    }
+    sent |= {page: client.get(f"{own}/{page}").text for page in (*OF_TEST, "earlier")}
+    sent |= {page: client.get(page).text for page in PAGES}
+    for file in place.folder.glob("everywhere*"):
+        file.unlink()
+    for one in {*place.folder.glob("img-*.md"), *place.folder.glob("*script*.md")}:
+        one.unlink()
+
+    assert sum("&lt;img src=x" in text for text in sent.values()) >= 5
+    for where, text in sent.items():
+        assert "<img" not in text, where
+        assert "<b>" not in text, where
+        assert text.count("<script") == 1, where
+        assert HOSTILE not in text, where
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        b"\xff\xfe---\x00\xd8", b"---\ntitle: \xe9\n---\n", b"\x00" * 5000, b"", b"---\n",
+        b"---\ntitle: x\n---\n" + b"> " * 20_000, b"---\ntitle: x\n---\n" + b"[" * 60_000,
+        b"---\n" + b"a: &a [*a, *a]\n" * 200 + b"---\n", b"x" * 9_000_000,
+        "---\ntitle: \u202e\u2066x\x1b[2J\n---\n\n1. \u202eOne?\n".encode(),
+        b"PK\x03\x04" + bytes(range(256)) * 40,
+    ],
+)  # fmt: skip
+def test_a_hostile_file_is_refused_or_shown_as_text(place: Place, content: bytes) -> None:
+    """No text, too large, too deep, signs that turn the direction: a page, and the desk stays."""
+    script = place.folder / "odd-file.md"
+    script.write_bytes(content)
+    client = place.client
+    try:
+        if all(one.script != script for one in Shelf(place.folder).tests()):
+            assert "odd-file" not in client.get("/").text  # it does not begin as a test does
+            return
+        own = f"/test/{place.id_of('odd-file.md')}"
+        for page in OF_TEST:
+            reply = client.get(f"{own}/{page}")
+            assert reply.status < 500, (page, reply.text)
+            assert "\x1b" not in reply.text.partition("<textarea")[0]
+        assert "fault of Pausewright" not in client.waited("/", "odd-file|Tide table")
+        assert script.read_bytes() == content
+    finally:
+        script.unlink()
 
 
 def test_every_answer_has_the_policies(place: Place) -> None:

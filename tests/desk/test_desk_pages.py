@@ -5,38 +5,20 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-import pytest
 from pausewright.deliver.heard import heard_file
 from pausewright.deliver.listening_notes import notes_file
-from support.browser.pages import (
-    Look,
-    for_any_look,
-    launched,
-    needs_browser,
-    overflow_px,
-    small_targets,
-    violations,
-)
+from support.browser.pages import needs_browser, wrong_in_any_look
 from support.desks.browser import desk_page
 from support.desks.folder import GOOD
 from support.desks.made import NEEDS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
     from pathlib import Path
 
     from playwright.sync_api import Browser, Page
     from support.desks.folder import Place
 
 pytestmark = needs_browser
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Return a browser of the system."""
-    started = launched()
-    yield started
-    started.close()
 
 
 def addresses(place: Place) -> list[str]:
@@ -58,29 +40,26 @@ def is_read(page: Page) -> None:
     page.locator("[data-reload]").wait_for(state="detached")
 
 
-@for_any_look
-def test_pages_are_for_everyone(place: Place, browser: Browser, look: Look) -> None:
+def test_pages_are_for_everyone(place: Place, browser: Browser) -> None:
     """Nothing found by axe-core, nothing to scroll sideways, nothing too small to hit."""
     place.client.waited(f"/test/{place.id_of('tide.md')}/make", "Make it and check it")
     place.client.waited(f"/test/{place.id_of('<b>bold.md')}/make", "Must be changed")
     found: dict[str, object] = {}
-    with desk_page(browser, place.folder, look) as page:
+    with desk_page(browser, place.folder) as page:
         own = page.url.rstrip("/")
         for address in addresses(place):
             if address == "/nothing":  # the browser itself says in its console that it is missing
                 continue
             page.goto(own + address)
             is_read(page)
-            wrong = [*violations(page), *small_targets(page)]
-            if overflow_px(page) > 0:
-                wrong.append(f"{overflow_px(page)} px too wide")
-            found[address] = wrong
+            found[address] = wrong_in_any_look(page)
 
     assert {address: wrong for address, wrong in found.items() if wrong} == {}
 
 
-@for_any_look
-def test_pages_of_a_made_test_are_for_everyone(made: Place, browser: Browser, look: Look) -> None:
+def test_pages_of_a_made_test_are_for_everyone(
+    made: Place, browser: Browser, tmp_path: Path
+) -> None:
     """Each page, each of its parts opened, and what came of each kind of work."""
     test = f"/test/{made.id_of('lantern.md')}"
     (made.folder / "lantern.needs.csv").write_text(NEEDS, encoding="utf-8")
@@ -88,8 +67,8 @@ def test_pages_of_a_made_test_are_for_everyone(made: Place, browser: Browser, lo
     assert "laid out" in client.done(f"{test}/rooms/lay", {"start": "09:15"})
     note = {"version": "A", "edition": "E", "at": "0:03", "words": "a click"}
     client.post(f"{test}/listen/note", note)
-    stick = made.folder.parent / f"stick-{look.name}-{look.dark}"
-    stick.mkdir(exist_ok=True)
+    stick = tmp_path / "stick"
+    stick.mkdir()
     what = re.findall(r'<option value="(\w+)">Annexe, player 1', client.read(f"{test}/rooms"))
     fields = {"what": what[0], "stick": "", "other": str(stick), "replace": "on"}
     jobs = [
@@ -101,17 +80,14 @@ def test_pages_of_a_made_test_are_for_everyone(made: Place, browser: Browser, lo
         client.started("/more/voice-offer", {"add": "emma-small"}),
     ]
     found: dict[str, object] = {}
-    with desk_page(browser, made.folder, look) as page:
+    with desk_page(browser, made.folder, expected=("400 (Bad Request)",)) as page:
         own = page.url.rstrip("/")
 
         def judge(name: str) -> None:
             page.evaluate(
                 "document.querySelectorAll('details').forEach(one => { one.open = true; })"
             )
-            wrong = [*violations(page), *small_targets(page)]
-            if overflow_px(page) > 0:
-                wrong.append(f"{overflow_px(page)} px too wide")
-            found[name] = wrong
+            found[name] = wrong_in_any_look(page)
 
         for address in (*(f"{test}/{one}" for one in OF_TEST), *jobs):
             page.goto(own + address)
@@ -122,6 +98,10 @@ def test_pages_of_a_made_test_are_for_everyone(made: Place, browser: Browser, lo
         page.get_by_role("button", name="Say what that means").click()
         page.get_by_text("Stopped at 0:05").wait_for()
         judge("a stop")
+        page.goto(f"{own}{test}/versions")
+        page.get_by_role("button", name="Add it").click()
+        page.get_by_text("Nothing was changed").wait_for()
+        judge("a version that is refused")
 
     assert {address: wrong for address, wrong in found.items() if wrong} == {}
 

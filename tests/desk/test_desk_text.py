@@ -175,6 +175,43 @@ def test_a_page_takes_back_and_does_again(place: Place) -> None:
     assert file.read_text("utf-8") == GOOD + "more\n"
 
 
+def test_earlier_states_can_be_looked_at_and_put_back(
+    place: Place, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The last of each minute, with the lines that were otherwise; what stands now is kept too."""
+    now_s = 600.0
+    monkeypatch.setattr("pausewright.desk.history.time.time", lambda: now_s)
+    history = History()
+    for text, then_s in (("a", 600.0), ("b", 610.0), ("c", 700.0), ("d", 710.0)):
+        now_s = then_s
+        history.note(text)
+    assert [one.text for one in history.by_minute()] == ["c", "b"]
+    assert history.state(1) is not None
+    assert history.state(9) is None
+
+    (place.folder / "earlier.md").write_text(GOOD, encoding="utf-8")
+    client, test = place.client, f"/test/{place.id_of('earlier.md')}"
+    base = client.get(f"{test}/words").text.partition('name="base" value="')[2][:64]
+    other = GOOD.replace("7 times 8", "<b>7</b> times 9")
+    client.post(f"{test}/words", {"base": base, "text": other, "how": "save"})
+    (address,) = re.findall(
+        rf'href="({test}/earlier\?state=\d+)"', client.get(f"{test}/earlier").text
+    )
+    shown = client.get(address).text
+    assert "1. What is 7 times 8?" in shown
+    assert "1. What is &lt;b&gt;7&lt;/b&gt; times 9?" in shown
+
+    state = address.rpartition("=")[2]
+    lost = client.post(f"{test}/earlier", {"state": state, "base": base})
+    assert lost.status == 400
+    mark = shown.partition('name="base" value="')[2][:64]
+    assert client.post(f"{test}/earlier", {"state": state, "base": mark}).status == 200
+    assert (place.folder / "earlier.md").read_text("utf-8") == GOOD
+    assert client.get(f"{test}/earlier?state=99").status == 404
+    for wrong in ("x", "-1", "1" * 20):
+        assert client.get(f"{test}/earlier?state={wrong}").status == 404
+
+
 def test_what_is_wrong_is_told_with_its_line(place: Place) -> None:
     """The full reading, after a save: the same sentences as the command line's."""
     (place.folder / "wrong.md").write_text(GOOD, encoding="utf-8")

@@ -8,38 +8,24 @@ from html import unescape
 from typing import TYPE_CHECKING
 
 import pytest
+from bench_scripts import questions_script
 from pausewright.desk.cards.reading import read_cards
 from pausewright.desk.shelf import Shelf
-from support.browser.pages import (
-    Look,
-    for_any_look,
-    launched,
-    needs_browser,
-    overflow_px,
-    small_targets,
-    violations,
-)
+from support.browser.pages import needs_browser, wrong_in_any_look
 from support.desks.browser import desk_page
 from support.desks.client import FORM
 from support.desks.folder import GOOD, HOSTILE
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Mapping
     from pathlib import Path
 
     from playwright.sync_api import Browser, Page
     from support.desks.client import Reply
     from support.desks.folder import Place
 
+PASTED = "1. One and one is?\nAnswer: 2\n\n________________\n\nTurn over\n"
 DOUBTFUL = GOOD.replace("What is 9 times 3?", "Number 1905 is next. Is it odd?")
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Return a browser of the system."""
-    started = launched()
-    yield started
-    started.close()
 
 
 class Test:
@@ -161,6 +147,34 @@ def test_a_reading_is_chosen(place: Place) -> None:
 
     assert f'Number [1905]{{say="{words}"}} is next.' in test.text
     assert test.send(test.fields(15), choose="15:11:3:0").status == 400
+
+
+def test_a_hint_that_can_be_typed_is_pressed(place: Place) -> None:
+    """A name that is misspelt and a time without its unit; what does not mend is not written."""
+    wrong = GOOD.replace('answer-time="4 s"', 'answer-tme="4 s"', 1).replace("voice:", "vioce:")
+    test = Test(place, "misspelt.md", wrong)
+    page = unescape(place.client.waited(test.address, 'name="mend"'))
+    offered = dict(re.findall(r'name="mend" value="([^"]*)" class="quiet">([^<]*)<', page))
+    assert set(offered.values()) == {'answer-time="4 s"', "voice"}
+
+    for value, words in offered.items():
+        line = 14 if words != "voice" else 1
+        reply = test.send(test.fields(line), mend=value)
+        assert reply.status == 200, reply.text
+    assert test.text == GOOD
+    assert test.send(test.fields(14), mend=next(iter(offered))).status == 400
+
+    text = GOOD.replace('answer-time="4 s"}', 'answer-tme="4 s" answer-time="5 s"}', 1)
+    test.file.write_text(text, "utf-8")
+    place.client.waited(test.address, 'name="mend"')
+    value = re.findall(r'name="mend" value="([^"]*)"', place.client.get(test.address).text)[0]
+    refused = test.send(test.fields(14), mend=value)
+    assert refused.status == 400
+    assert "This alone does not mend it" in refused.text
+    typed = test.send(test.fields(14) | {"f::key": "sixty"}, mend=value)
+    assert typed.status == 400
+    assert "sixty" in typed.text
+    assert test.text == text
 
 
 def test_marks_of_doubt_are_settled(place: Place) -> None:
@@ -285,26 +299,44 @@ class TestInBrowser:
 
     pytestmark = in_browser
 
-    @for_any_look
-    def test_words_are_for_everyone(self, place: Place, browser: Browser, look: Look) -> None:
+    def test_words_are_for_everyone(self, place: Place, browser: Browser) -> None:
         """With an open card, a doubt, an error and marks: axe-core, widths, targets."""
         wide = GOOD.replace("1. What", "<!-- look at this: sure? -->\n\n1. What")
+        wide += '\n3. One? {kay="2"}\n'
         wide += "\n::: stop {for=soon}\nAsk.\n:::\n\n- a list\n\nThe [x]{say=} end.\n"
         Test(place, "states.md", wide)
         Test(place, "doubts.md", DOUBTFUL)
         lines = ("", "?card=16", "?card=12", "?card=999")
         found: dict[str, object] = {}
-        with desk_page(browser, place.folder, look) as page:
+        with desk_page(browser, place.folder) as page:
             own = page.url.rstrip("/")
             states = [("states.md", one) for one in lines] + [("doubts.md", "?card=15")]
             for name, query in states:
                 shown(page, place, name, query)
                 for summary in page.locator("details summary").all():
                     summary.click()
-                found[f"{name}{query}"] = judged(page)
+                found[f"{name}{query}"] = wrong_in_any_look(page)
+            page.goto(f"{own}/test/{place.id_of('states.md')}/earlier")
+            found["earlier"] = wrong_in_any_look(page)
             page.goto(f"{own}/new")
-            found["new"] = judged(page)
+            found["new"] = wrong_in_any_look(page)
+            page.get_by_label("The page", exact=True).fill(PASTED)
+            page.locator("#title-p").fill("Pasted and looked at")
+            page.get_by_role("button", name="Begin with this page").click()
+            page.get_by_text("1 question found").wait_for()
+            page.get_by_text("What was left out").wait_for()
+            found["begun"] = wrong_in_any_look(page)
         assert {state: wrong for state, wrong in found.items() if wrong} == {}
+
+    @pytest.mark.parametrize("n", [40, pytest.param(300, marks=pytest.mark.long)])
+    def test_many_questions_are_for_everyone(self, place: Place, browser: Browser, n: int) -> None:
+        """More cards than any window shows, one of them open."""
+        Test(place, f"many-{n}.md", questions_script(n))
+        with desk_page(browser, place.folder) as page:
+            page.set_default_timeout(300_000)
+            shown(page, place, f"many-{n}.md", "?card=18")
+            assert page.locator("#cards > li").count() > n
+            assert wrong_in_any_look(page) == []
 
     def test_a_card_is_saved_while_somebody_writes(self, place: Place, browser: Browser) -> None:
         """On the disk soon after the pause, in the text beside it, and what is said is new."""
@@ -386,14 +418,6 @@ class TestInBrowser:
             page.get_by_role("button", name="Begin with this page").click()
             page.get_by_text("2 questions found").wait_for()
         assert "2. What is 9 times 3?" in (place.folder / "clipboard.md").read_text("utf-8")
-
-
-def judged(page: Page) -> list[object]:
-    """Return what is wrong with a page for somebody."""
-    wrong: list[object] = [*violations(page), *small_targets(page)]
-    if overflow_px(page) > 0:
-        wrong.append(f"{overflow_px(page)} px too wide")
-    return wrong
 
 
 def tab_to(page: Page, query: str, nth: int = 0) -> None:

@@ -121,3 +121,12 @@ def test_values_in_force_come_from_the_settings() -> None:
     assert (answer.value, answer.origin) == (Fraction(90), "settings")
     assert answer.place is not None
     assert (answer.place.line, answer.place.column) == (5, 14)
+
+
+def test_a_name_that_is_given_twice_says_nothing_outside(capfd: pytest.CaptureFixture[str]) -> None:
+    """The library would warn on the terminal, with lines of the script: only problems are told."""
+    text = "---\n" + "a: &a [*a, *a]\n" * 3 + "---\n\n1. One?\n"
+    found = read(FILE, text).problems
+
+    assert {one.code for one in found} >= {"settings-reference"}
+    assert capfd.readouterr() == ("", "")

@@ -48,17 +48,23 @@ class Project(HasProblems):
     """Errors and warnings, in file order."""
 
 
-def open_project(path: Path, own_profiles: Mapping[str, VoiceProfile] | None = None) -> Project:
+def open_project(
+    path: Path,
+    own_profiles: Mapping[str, VoiceProfile] | None = None,
+    *,
+    text: str | None = None,
+) -> Project:
     """Read and word a script, and find its voices and sounds.
 
-    `own_profiles` are used in place of the bundled voices and those beside the script.
+    `own_profiles` are used in place of the bundled voices and those beside the script; `text` is
+    read in place of the file's own, for one that is not saved yet.
 
     Raises
     ------
     ScriptError
         If the file itself, or a voice profile beside it, cannot be read.
     """
-    reading = read(path)
+    reading = read(path, text)
     problems = Problems()
     problems.extend(reading.problems)
     arrangements, arranged = read_arrangements(reading, path)

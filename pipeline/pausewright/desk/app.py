@@ -17,12 +17,14 @@ from pausewright.desk.begin_pages import BeginPages
 from pausewright.desk.card_pages import CardPages
 from pausewright.desk.check_pages import CheckPages
 from pausewright.desk.day_pages import DayPages
+from pausewright.desk.earlier_pages import EarlierPages
 from pausewright.desk.folder_pages import FolderPages
 from pausewright.desk.frame import Frame
 from pausewright.desk.guard import OPEN, STYLE, UPLOAD, Guard, TooMuchError
 from pausewright.desk.job_pages import JobPages
 from pausewright.desk.listen_pages import ListenPages
 from pausewright.desk.more_pages import MorePages
+from pausewright.desk.new_version_pages import NewVersionPages
 from pausewright.desk.room_pages import RoomPages
 from pausewright.desk.season_pages import SeasonPages
 from pausewright.desk.text_pages import TextPages
@@ -100,10 +102,10 @@ def desk_app(room: Room, door: Door, end: Callable[[], None], idle_s: float = ID
         Route(f"{test}/words/save", text.look),
         Route(f"{test}/words/save", text.save, methods=["POST"]),
         *CardPages(frame, text).routes(),
+        *EarlierPages(frame).routes(),
+        *NewVersionPages(frame).routes(),
         Route(f"{test}/make", versions.make),
         Route(f"{test}/make", versions.begin_making, methods=["POST"]),
-        Route(f"{test}/versions", versions.versions),
-        Route(f"{test}/versions", versions.compare, methods=["POST"]),
         Route(f"{test}/papers", versions.papers),
         Route(f"{test}/papers", versions.write_papers, methods=["POST"]),
         Route(f"{test}/file/{{file_id}}", versions.file),

@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING, Final, Literal
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from pausewright.desk.card_views import fields_of_form, mark_of
+from pausewright.desk.card_views import fields_of_form, mark_of, row_mends
 from pausewright.desk.cards.changes import changed
 from pausewright.desk.cards.inside import INNER_KINDS, added_inside
 from pausewright.desk.cards.marks import settled
+from pausewright.desk.cards.mends import mended
 from pausewright.desk.cards.model import CardError
 from pausewright.desk.cards.reading import read_cards
 from pausewright.desk.cards.said_otherwise import said_as
@@ -22,6 +23,7 @@ from pausewright.desk.frame import moved as moved_to
 from pausewright.desk.jobs import Job
 from pausewright.desk.messages import HearLines
 from pausewright.desk.shelf import ChangedElsewhereError
+from pausewright.desk.try_messages import Tried, TryText
 from pausewright.problems import PausewrightError
 from pausewright.script.attributes.attribute_table import YES_WORDS
 from pausewright.shown_text import one_line
@@ -33,6 +35,7 @@ if TYPE_CHECKING:
     from pausewright.desk.frame import Form, Frame
     from pausewright.desk.shelf import Shelved
     from pausewright.desk.text_pages import TextPages
+    from pausewright.desk.try_messages import Row
 
 _READING_S: Final = 20.0
 _MOST_FIELDS: Final = 1500
@@ -106,6 +109,8 @@ class CardPages:
         if form.one("choose"):
             words = await self._chosen(test, form, card)
         new, line = await asyncio.to_thread(_changed, before.text, form, card, words)
+        if form.one("mend"):
+            new = await self._mended(test, form, before.text, new)
         if new != before.text:
             shelf.save(test, new, before.mark)
             history.note(before.text)
@@ -115,12 +120,31 @@ class CardPages:
     async def _chosen(self, test: Shelved, form: Form, card: Card | None) -> str:
         """Return the words of a reading that a page offered, as the last reading offers it."""
         looked = await self._room.looked(test, _READING_S)
-        place = _place(form)
+        place = _place(form.one("choose"))
         for row in looked.problems if looked and card is not None else ():
             is_there = row.is_own and (row.line, row.column, row.length) == place[:3]
             if is_there and 0 <= place[3] < len(row.choices):
                 return row.choices[place[3]]
         raise CardError("this reading is no longer offered", "look at the page again")
+
+    async def _mended(self, test: Shelved, form: Form, text: str, typed: str) -> str:
+        """Return the text with what a hint offers; refused where that does not mend it."""
+        if typed != text:
+            raise CardError("what was typed in this card is not saved yet", "save it first")
+        line, column, length, n = _place(form.one("mend"))
+        looked = await self._room.looked(test, _READING_S)
+        rows = text.split("\n")
+        for row in looked.problems if looked else ():
+            offers = row_mends(rows, row)
+            is_there = row.is_own and (row.line, row.column, row.length) == (line, column, length)
+            if not is_there or not 0 <= n < len(offers):
+                continue
+            new = mended(text, line, column, length, offers[n])
+            tried = await self._room.ask(TryText(str(test.script), new), _READING_S)
+            if isinstance(tried, Tried) and _is_mended(row, tried):
+                return new
+            raise CardError("this alone does not mend it", "change it in the text: see the hint")
+        raise CardError("this is no longer offered", "look at the page again")
 
     def _say(self, test: Shelved, form: Form) -> Response:
         sound = self._room.held() / f"{secrets.token_hex(8)}.wav"
@@ -170,7 +194,7 @@ def _changed(text: str, form: Form, card: Card | None, words: str) -> tuple[str,
         gone = deleted(text, line)
         return gone.text, gone.line
     if words:  # places are those of the text as it stands; brackets change no words of a card
-        at = _place(form)
+        at = _place(form.one("choose"))
         text = said_as(text, at[0], at[1], at[2], words)
     if card is not None:
         text = changed(text, line, _fields(form))
@@ -204,9 +228,15 @@ def _fields(form: Form) -> dict[tuple[str, str], str]:
     return found
 
 
-def _place(form: Form) -> tuple[int, int, int, int]:
-    """Return line, column, length and number of a reading that was chosen."""
-    parts = [_whole(one) for one in form.one("choose").split(":")]
+def _is_mended(row: Row, tried: Tried) -> bool:
+    """Return whether a problem would be gone, and nothing new be wrong."""
+    is_gone = any((one.code, one.message) == (row.code, row.message) for one in tried.gone)
+    return is_gone and not any(one.severity == "error" for one in tried.new)
+
+
+def _place(chosen: str) -> tuple[int, int, int, int]:
+    """Return line, column, length and number of what was chosen of a problem's offers."""
+    parts = [_whole(one) for one in chosen.split(":")]
     return (parts[0], parts[1], parts[2], parts[3]) if len(parts) == 4 else (0, 0, 0, -1)
 
 

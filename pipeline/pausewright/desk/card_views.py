@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, TypeVar
 
 from pausewright.desk.cards.marks import marks_of
+from pausewright.desk.cards.mends import mends_of, piece_at
 from pausewright.desk.cards.settings_fields import NAMES
-from pausewright.desk.messages import Row, Said
+from pausewright.desk.messages import Said
+from pausewright.desk.try_messages import Row
 from pausewright.script.attributes.attribute_table import UNDONE, VALUES, YES_WORDS
 from pausewright.script.attributes.scope import SCOPED
 from pausewright.script.settings.settings_table import SETTINGS
@@ -173,7 +175,8 @@ class CardView:
     facts: tuple[str, ...]
     """What is declared on it and has no field while it is closed."""
     said: tuple[Said, ...]
-    problems: tuple[Row, ...]
+    problems: tuple[tuple[Row, tuple[str, ...]], ...]
+    """Each with what its hint offers to be pressed."""
     marks: tuple[tuple[int, str], ...]
     hear: str
     """What "Say this" lets be heard; "" for nothing."""
@@ -188,7 +191,7 @@ class CardView:
     @property
     def is_wrong(self) -> bool:
         """Whether a problem of it keeps the test from being made."""
-        return any(one.severity == "error" for one in self.problems)
+        return any(one.severity == "error" for one, _ in self.problems)
 
 
 def mark_of(card: Card) -> str:
@@ -209,6 +212,7 @@ def views(cards: Cards, looked: Looked | None, opened: int = 0) -> tuple[CardVie
             problems.get(card.line, ()),
             marks.get(card.line, ()),
             given.get(card.line),
+            rows=cards.rows,
             is_open=card.line == opened,
         )
         for card in cards.cards
@@ -250,6 +254,7 @@ def _view(
     marks: tuple[tuple[int, str], ...],
     given: Given | None,
     *,
+    rows: Sequence[str],
     is_open: bool,
 ) -> CardView:
     fields: list[Field] = []
@@ -287,12 +292,19 @@ def _view(
         tuple(rare),
         tuple(facts),
         () if card.kind in _UNSAID else said,
-        problems,
+        tuple((one, row_mends(rows, one)) for one in problems),
         marks,
         _heard(card, given),
         harmless(card.text) if card.kind == "text" else "",
         is_open,
     )
+
+
+def row_mends(rows: Sequence[str], one: Row) -> tuple[str, ...]:
+    """Return what the hint of a problem offers in place of what stands there."""
+    if one.choices:
+        return ()
+    return mends_of(one.message, one.hint, piece_at(rows, one.line, one.column, one.length))
 
 
 def _own_fields(piece: Piece, card: Card) -> Iterator[Field]:

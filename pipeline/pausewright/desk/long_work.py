@@ -38,6 +38,7 @@ from pausewright.desk.messages import (
 from pausewright.desk.paper_work import read as read_paper_of
 from pausewright.desk.run_work import run
 from pausewright.desk.told import options_of, rows_of
+from pausewright.desk.try_messages import TryText
 from pausewright.tasks.arrangements import compare_versions, write_comparison_page
 from pausewright.tasks.heard_lines import Meanwhile, Wanted, hear_lines
 from pausewright.tasks.heard_voice import sample
@@ -77,7 +78,7 @@ def do(ask: Ask, tell: Callable[[Step], None]) -> Answer:
             return _hear_lines(ask, tell)
         case Run():
             return run(ask, tell)
-        case Look():
+        case Look() | TryText():
             raise TypeError("a test is looked at by work that loads nothing heavy")
     return do_day(ask, tell)
 

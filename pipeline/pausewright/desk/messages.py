@@ -28,6 +28,7 @@ from pausewright.desk.day_messages import (
     Where,
     WriteStick,
 )
+from pausewright.desk.try_messages import Row, Tried, TryText
 
 # ---- asks ---------------------------------------------------------------------------------
 
@@ -151,28 +152,20 @@ DayAsk: TypeAlias = (
 )
 """What `day_work` and `run_work` do."""
 Ask: TypeAlias = (
-    Look | Make | Check | Print | Compare | ListVoices | HearVoice | HearLines | ReadPaper | DayAsk
+    Look
+    | Make
+    | Check
+    | Print
+    | Compare
+    | TryText
+    | ListVoices
+    | HearVoice
+    | HearLines
+    | ReadPaper
+    | DayAsk
 )
 
 # ---- answers ------------------------------------------------------------------------------
-
-
-class Row(Struct, frozen=True):
-    """One thing that is wrong with a script."""
-
-    severity: str
-    message: str
-    hint: str
-    file: str
-    """Name alone."""
-    line: int
-    column: int
-    length: int
-    is_own: bool
-    """Whether it stands in the script itself and not in a file that this names."""
-    code: str = ""
-    choices: tuple[str, ...] = ()
-    """Ways to say what stands there, the one that is taken first."""
 
 
 class Said(Struct, frozen=True):
@@ -397,6 +390,7 @@ Answer: TypeAlias = (
     | Printed
     | PaperRead
     | PageWritten
+    | Tried
     | Voices
     | Heard
     | Refused

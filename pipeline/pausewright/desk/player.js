@@ -69,14 +69,17 @@ function showPosition() {
   });
 }
 
+function cannotPlay() {
+  one("#position").textContent = "This browser cannot play the track here: is there a sound device?";
+}
+
 function playFrom(seconds) {
   player.currentTime = seconds;
-  player.play().catch(() => {
-    one("#position").textContent = "This browser cannot play the track here: is there a sound device?";
-  });
+  player.play().catch(cannotPlay);
 }
 
 if (player) {
+  player.addEventListener("error", cannotPlay); // some browsers find out only while they play
   player.addEventListener("timeupdate", () => {
     const now = player.currentTime;
     showPosition();

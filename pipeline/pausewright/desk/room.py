@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.desk.history import History
 from pausewright.desk.jobs import Jobs
-from pausewright.desk.messages import Choices, Look, Looked, Refused, Row
+from pausewright.desk.messages import Choices, Look, Looked, Refused
 from pausewright.desk.shelf import Shelf
+from pausewright.desk.try_messages import Row
 from pausewright.desk.workers import Worker
 from pausewright.files.writing import make_folder, unwritable
 

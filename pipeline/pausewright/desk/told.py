@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, cast
 
 from pausewright.deliver.build_options import Options
-from pausewright.desk.messages import Choices, Row, Step
+from pausewright.desk.messages import Choices, Step
+from pausewright.desk.try_messages import Row
 from pausewright.shown_text import first_problems, one_line
 
 if TYPE_CHECKING:

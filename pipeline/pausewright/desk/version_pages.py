@@ -1,8 +1,7 @@
-"""Pages of what a test becomes: versions, making them, papers and files, listening."""
+"""Pages of what a test becomes: making its versions, papers and files."""
 
 from __future__ import annotations
 
-import secrets
 from typing import TYPE_CHECKING, Final
 
 from starlette.exceptions import HTTPException
@@ -10,7 +9,7 @@ from starlette.exceptions import HTTPException
 from pausewright.desk import replies
 from pausewright.desk.frame import form_of, moved
 from pausewright.desk.jobs import Job
-from pausewright.desk.messages import Choices, Compare, Make, Print
+from pausewright.desk.messages import Choices, Make, Print
 from pausewright.desk.sentences import KINDS, PLACES, STATES
 from pausewright.desk.shelf import file_id
 from pausewright.problems import OutputError
@@ -35,7 +34,7 @@ _ALONE: Final = "-papers"
 
 
 class VersionPages:
-    """Answers for the versions of tests."""
+    """Answers about what is made of tests."""
 
     def __init__(self, frame: Frame) -> None:
         """Take the frame."""
@@ -57,21 +56,6 @@ class VersionPages:
         shelf = self._room.shelf
         ask = Make(str(test.script), str(shelf.out), _choices(form))
         return moved(f"/job/{self._room.jobs.begin(Job('make', test.id, ask)).id}")
-
-    # ---- versions ------------------------------------------------------------------------
-
-    async def versions(self, request: Request) -> Response:
-        """Show the versions of a test."""
-        test = self._frame.test(request)
-        looked = await self._room.looked(test, _WAIT_S)
-        return self._frame.of_test("versions.html", test, looked, page_of="versions", states=STATES)
-
-    async def compare(self, request: Request) -> Response:
-        """Lay the versions side by side."""
-        test = self._frame.test(request)
-        page = self._room.held() / f"{secrets.token_hex(8)}.html"
-        ask = Compare(str(test.script), str(self._room.shelf.out), str(page))
-        return moved(f"/job/{self._room.jobs.begin(Job('compare', test.id, ask, page)).id}")
 
     # ---- papers and files ----------------------------------------------------------------
 

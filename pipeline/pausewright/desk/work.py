@@ -22,6 +22,8 @@ from pausewright.desk.messages import (
 from pausewright.desk.said import in_force, sentences
 from pausewright.desk.told import options_of, rows_of
 from pausewright.desk.track_work import LightAsk, do_light
+from pausewright.desk.tried_work import try_text
+from pausewright.desk.try_messages import TryText
 from pausewright.fault_report import fault_report, write_fault_report
 from pausewright.files.stage import settle
 from pausewright.problems import PausewrightError, Problems, ScriptError
@@ -66,6 +68,8 @@ def answer(ask: Ask, tell: Callable[[Step], None]) -> Answer:
 def _answer(ask: Ask, tell: Callable[[Step], None]) -> Answer:
     if isinstance(ask, Look):
         return look(ask)
+    if isinstance(ask, TryText):
+        return try_text(ask)
     if isinstance(ask, LightAsk):
         return do_light(ask)
     from pausewright.desk import long_work  # noqa: PLC0415  what reads tests needs nothing heavy

@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Literal, TypeAlias, get_args
 
-from ruamel.yaml import YAML, MappingNode, ScalarNode, SequenceNode
+from ruamel.yaml import MappingNode, ScalarNode, SequenceNode
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
 from pausewright.intake.file_kinds import VOICE_PROFILE
 from pausewright.intake.plain_file import file_text
 from pausewright.problems import FileError, Place, nearest
+from pausewright.script.settings.strict_yaml import silent_yaml
 from pausewright.voice.profile import VoiceProfile
 
 if TYPE_CHECKING:
@@ -68,7 +69,7 @@ class ProfileReader:
     def _root(self) -> MappingNode | None:
         try:
             held = file_text(self.file, VOICE_PROFILE, None if self.bundled else self.file.parent)
-            root = YAML(typ="safe", pure=True).compose(held)
+            root = silent_yaml().compose(held)
         except FileError as refused:
             self.problems.error(self._top(), refused.message, refused.hint, code="file-unreadable")
             return None

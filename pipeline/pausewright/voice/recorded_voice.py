@@ -16,13 +16,13 @@ import unicodedata
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
 from ruamel.yaml.nodes import MappingNode, ScalarNode
 
 from pausewright.intake.file_kinds import RECORDINGS
 from pausewright.intake.plain_file import file_text
 from pausewright.problems import SoundError, VoiceError
+from pausewright.script.settings.strict_yaml import silent_yaml
 from pausewright.sound.sound_reader import read_sound
 from pausewright.voice.engine import RawTake
 
@@ -41,7 +41,7 @@ def recordings(profile: VoiceProfile) -> dict[str, Path]:
     """
     listed = profile.model_file()
     try:
-        node = YAML(typ="safe", pure=True).compose(file_text(listed, RECORDINGS, profile.place))
+        node = silent_yaml().compose(file_text(listed, RECORDINGS, profile.place))
     except (YAMLError, ValueError, RecursionError) as error:
         raise VoiceError(
             f"the list of recordings ‘{listed.name}’ cannot be read ({error})".split("\n")[0],

@@ -22,10 +22,11 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from support.amounts import IS_LONG_SET
 from support.places import TESTS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
     from pathlib import Path
 
     from playwright.sync_api import Browser, BrowserContext, Page, Playwright
@@ -139,18 +140,54 @@ def opened(file: Path, look: Look | None = None) -> Iterator[Page]:
         assert complaints == []
 
 
-def violations(page: Page) -> list[str]:
-    """Return what axe-core finds wrong on a page as it stands, one line for each element."""
-    page.evaluate(AXE.read_text(encoding="utf-8"))
+OF_COLOURS = ["color-contrast", "link-in-text-block"]
+"""The rules of axe-core that judge by colours; all others find the same in every colour scheme."""
+
+
+def violations(page: Page, rules: Sequence[str] = ()) -> list[str]:
+    """Return what axe-core finds wrong on a page as it stands, one line for each element.
+
+    `rules` are asked alone; all of `TAGS` without them.
+    """
+    if not page.evaluate("typeof axe === 'object'"):
+        page.evaluate(AXE.read_text(encoding="utf-8"))
+    asked = {"type": "rule", "values": list(rules)} if rules else {"type": "tag", "values": TAGS}
     found: dict[str, Any] = page.evaluate(
-        "async tags => await axe.run(document, {runOnly: {type: 'tag', values: tags}})", TAGS
+        "async asked => await axe.run(document, {runOnly: asked})", asked
     )
-    assert len(found["passes"]) > 10, "axe-core looked at nothing"
+    assert len(found["passes"]) > (0 if rules else 10), "axe-core looked at nothing"
     return [
         f"{rule['id']}: {node['html'][:200]} {node['failureSummary']}"
         for rule in found["violations"]
         for node in rule["nodes"]
     ]
+
+
+def wrong_in_any_look(page: Page) -> list[str]:
+    """Return what is wrong with a page as it stands, in every look (those between: long set).
+
+    A colour scheme changes colours alone: where only that is new, only their rules are asked again.
+    """
+    found: list[str] = []
+    widths: set[int] = set()
+    for look in (*LOOKS, *(LONG_LOOKS if IS_LONG_SET else ())):
+        page.set_viewport_size({"width": look.width_px, "height": look.height_px})
+        page.emulate_media(
+            color_scheme="dark" if look.dark else "light",
+            forced_colors="active" if look.forced_colours else "none",
+        )
+        is_new = look.width_px not in widths
+        widths.add(look.width_px)
+        wrong = violations(page, () if is_new else OF_COLOURS)
+        if is_new:
+            wrong += small_targets(page)
+            if (wider_px := overflow_px(page)) > 0:
+                wrong.append(f"{wider_px} px too wide")
+        found += [f"{look.name}: {one}" for one in wrong]
+    first = LOOKS[0]
+    page.set_viewport_size({"width": first.width_px, "height": first.height_px})
+    page.emulate_media(color_scheme="light", forced_colors="none")
+    return found
 
 
 def small_targets(page: Page, least_px: float = 24) -> list[str]:

@@ -3,23 +3,37 @@
 from __future__ import annotations
 
 import contextlib
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from support.browser.pages import Look
 from support.desks.client import way_in
+from support.desks.screens import PAGE_MS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-    from playwright.sync_api import Browser, Page
+    from playwright.sync_api import Browser, Locator, Page
+
+    from support.desks.screens import Thing
+
+IS_FOCUSED = "one => one === document.activeElement"
 
 
 @contextlib.contextmanager
 def desk_page(
-    browser: Browser, folder: Path, look: Look | None = None, *, has_script: bool = True
+    browser: Browser,
+    folder: Path,
+    look: Look | None = None,
+    *,
+    has_script: bool = True,
+    expected: tuple[str, ...] = ("409 (Conflict)",),
 ) -> Iterator[Page]:
-    """Give a page that was let in; what it asks elsewhere, or complains of, fails the test."""
+    """Give a page that was let in; what it asks elsewhere, or complains of, fails the test.
+
+    `expected` is what the browser may say: by itself of a text that was changed elsewhere.
+    """
     look = look or Look()
     port, key = way_in(folder)
     own = f"http://127.0.0.1:{port}/"
@@ -39,8 +53,10 @@ def desk_page(
         )
         page.on(
             "console",
-            lambda said: None if "409 (Conflict)" in said.text else complaints.append(said.text),
-        )  # which the browser says of a text that was changed elsewhere
+            lambda said: (
+                None if any(one in said.text for one in expected) else complaints.append(said.text)
+            ),
+        )
         page.on("pageerror", lambda error: complaints.append(str(error)))
         page.goto(f"{own}open?key={key}")
         page.wait_for_url(own)
@@ -48,3 +64,58 @@ def desk_page(
         assert complaints == [], complaints
     finally:
         context.close()
+
+
+@dataclass(frozen=True)
+class ChromiumScreen:
+    """A page of Playwright's, which finds things by the names that assistive programs are told."""
+
+    page: Page
+
+    def press(self, key: str) -> None:
+        """Press a key, or some at once."""
+        self.page.keyboard.press(key)
+
+    def type(self, words: str) -> None:
+        """Press a key for each letter."""
+        self.page.keyboard.type(words)
+
+    def paste(self, words: str) -> None:
+        """Put words in place of what is marked."""
+        self.page.keyboard.insert_text(words)
+
+    def enter(self) -> None:
+        """Press Enter, and wait for the page to which it leads."""
+        self.page.keyboard.press("Enter")
+        self.page.wait_for_load_state()
+
+    def is_shown(self, thing: Thing, most_ms: int = PAGE_MS) -> bool:
+        """Wait for something; return whether it came."""
+        from playwright.sync_api import Error  # noqa: PLC0415  only where there is a browser
+
+        try:
+            self._found(thing).wait_for(timeout=most_ms)
+        except Error:
+            return False
+        return True
+
+    def is_at(self, thing: Thing) -> bool:
+        """Return whether it has the focus."""
+        return bool(self._found(thing).evaluate(IS_FOCUSED))
+
+    def is_ticked(self, thing: Thing) -> bool:
+        """Return whether a box is ticked."""
+        return self._found(thing).is_checked()
+
+    def text(self, query: str) -> str:
+        """Return the words that are seen in a part of the page."""
+        return self.page.locator(query).inner_text()
+
+    def _found(self, thing: Thing) -> Locator:
+        if thing.kind == "field":
+            return self.page.get_by_label(thing.name, exact=thing.exact).first
+        if thing.kind == "words":
+            return self.page.get_by_text(thing.name, exact=thing.exact).first
+        if thing.kind == "part":
+            return self.page.locator(thing.name).first
+        return self.page.get_by_role(thing.kind, name=thing.name, exact=thing.exact).first

@@ -53,6 +53,7 @@ def lay_out(folder: Path) -> None:
     """Write the tests, and a file outside of the folder to which a link leads."""
     (folder / "tide.md").write_text(GOOD, encoding="utf-8")
     hostile = GOOD.replace("Tide table", f"'{HOSTILE}'").replace("56", HOSTILE)
+    hostile = hostile.replace("slower:", f"'{HOSTILE}':").replace("file 1", f"'{HOSTILE}'")
     hostile = hostile.replace("The test is over.", f'[over]{{say="{HOSTILE}"}}\n\n{HOSTILE}')
     (folder / "hostile.md").write_text(hostile, encoding="utf-8")
     (folder / "<b>bold.md").write_text(GOOD.replace("title:", "no-such: 1\ntitle:"), "utf-8")

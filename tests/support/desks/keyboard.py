@@ -5,83 +5,87 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from support.desks.screens import Thing
+
 if TYPE_CHECKING:
-    from playwright.sync_api import Locator, Page
+    from support.desks.screens import Screen
 
 MOST_TABS = 200
 JOB_MS = 400_000
-IS_FOCUSED = "one => one === document.activeElement"
 
 
 @dataclass
 class Keyboard:
     """Keys that were pressed, and steps that were taken: a field, a button, a link each."""
 
-    page: Page
+    screen: Screen
     n_keys: int = 0
     steps: list[str] = field(default_factory=list)
 
     def press(self, key: str, times: int = 1) -> None:
         """Press a key."""
         for _ in range(times):
-            self.page.keyboard.press(key)
+            self.screen.press(key)
         self.n_keys += times
 
-    def to(self, wanted: Locator) -> None:
+    def to(self, wanted: Thing) -> None:
         """Go to something by Tab; what cannot be reached so fails the test."""
-        wanted.wait_for()
+        if not self.screen.is_shown(wanted):
+            raise AssertionError(f"{wanted} did not appear: {self.shown()}")
         for _ in range(MOST_TABS):
-            if wanted.evaluate(IS_FOCUSED):
+            if self.screen.is_at(wanted):
                 return
             self.press("Tab")
         raise AssertionError(f"{wanted} is not reached by Tab")
 
     def link(self, name: str, *, exact: bool = False) -> None:
         """Follow a link."""
-        self.to(self.page.get_by_role("link", name=name, exact=exact).first)
+        self.to(Thing("link", name, exact))
         self._go(f"link: {name}")
 
     def button(self, name: str) -> None:
         """Press a button."""
-        self.to(self.page.get_by_role("button", name=name).first)
+        self.to(Thing("button", name))
         self._go(f"button: {name}")
 
     def _go(self, step: str) -> None:
-        self.press("Enter")
+        self.screen.enter()
+        self.n_keys += 1
         self.steps.append(step)
-        self.page.wait_for_load_state()
 
     def write(self, label: str, text: str) -> None:
         """Write into a field, or paste: one step."""
-        self.to(self.page.get_by_label(label).first)
+        self.to(Thing("field", label))
         self.press("Control+a")
-        self.page.keyboard.insert_text(text)
+        self.screen.paste(text)
         self.n_keys += 1
         self.steps.append(f"write: {label}")
 
     def tick(self, label: str) -> None:
         """Tick a box."""
-        box = self.page.get_by_label(label).first
-        was = box.is_checked()
+        box = Thing("field", label)
         self.to(box)
+        was = self.screen.is_ticked(box)
         self.press("Space")
-        assert box.is_checked() != was
+        assert self.screen.is_ticked(box) != was
         self.steps.append(f"tick: {label}")
 
     def choose(self, label: str, words: str) -> None:
         """Choose in a list by its first letters, as browsers have it."""
-        chosen = self.page.get_by_label(label).first
+        self.choose_in(Thing("field", label), words)
+
+    def choose_in(self, chosen: Thing, words: str) -> None:
+        """Do so in a list that has no name of its own."""
         self.to(chosen)
-        self.page.keyboard.type(words)
+        self.screen.type(words)
         self.n_keys += len(words)
-        self.steps.append(f"choose: {label}")
+        self.steps.append(f"choose: {chosen.name}")
 
-    def waits_for(self, words: str) -> None:
+    def waits_for(self, words: str, most_ms: int = JOB_MS) -> None:
         """Wait until work is done; looking is no step."""
-        from playwright.sync_api import Error  # noqa: PLC0415  only where there is a browser
+        if not self.screen.is_shown(Thing("words", words), most_ms):
+            raise AssertionError(f"‘{words}’ did not appear: {self.shown()}")
 
-        try:
-            self.page.get_by_text(words).first.wait_for(timeout=JOB_MS)
-        except Error as missing:
-            shown = self.page.locator("main").inner_text()
-            raise AssertionError(f"‘{words}’ did not appear: {shown}") from missing
+    def shown(self) -> str:
+        """Return what a person reads on the page."""
+        return self.screen.text("main")

@@ -72,7 +72,7 @@ class YamlReader:
         if not self._is_bounded(text):
             return None
         try:
-            node = YAML(typ="safe", pure=True).compose(text)
+            node = silent_yaml().compose(text)
             self._refuse_references(text)
         except MarkedYAMLError as error:
             self._unreadable(error)
@@ -190,6 +190,16 @@ class YamlReader:
                 message = f"‘{sign}’ at the start of a value is not read here"
                 hint = "write the value itself, or put it in quotation marks"
                 self.problems.error(place, message, hint, code="settings-reference")
+
+
+def silent_yaml() -> YAML:
+    """Return a reader of YAML that puts nothing of a text on the terminal by itself.
+
+    It would warn there of a name that is given to two values, with their lines.
+    """
+    yaml = YAML(typ="safe", pure=True)
+    yaml.composer.warn_double_anchors = False
+    return yaml
 
 
 def _depth(text: str) -> int:

@@ -1,0 +1,118 @@
+// A Firefox over WebDriver BiDi that does what it is told, line by line, as a person's hand would.
+//
+//     node hand.mjs FIREFOX        reads {do: NAME, …} from its input, answers {gave: …} or {wrong: …}
+//
+// It ends with its input. What is looked for is found as people find it: by the words that are seen.
+
+import {createInterface} from "node:readline";
+import puppeteer from "puppeteer-core";
+
+const browser = await puppeteer.launch({
+  browser: "firefox", executablePath: process.argv[2], headless: true,
+  extraPrefsFirefox: {"media.autoplay.default": 0},
+});
+let context = null;
+let page = null;
+let complaints = [];
+
+const PAGE_MS = 60000;
+const SETTLE_MS = 1200;
+const LOOK_MS = 50;
+const LONGEST_MS = 800; // between two looks while work takes long: looking takes time too
+const rest = (ms) => new Promise((done) => setTimeout(done, ms));
+
+// In the page: {kind, name, exact} → the first element that is shown and is called so.
+const FIND = `(wanted) => {
+  const plain = (text) => (text ?? "").replace(/\\s+/g, " ").trim();
+  const isShown = (one) => one.getClientRects().length > 0 && getComputedStyle(one).visibility === "visible";
+  const named = (one) => one.getAttribute("aria-label") ?? (
+    wanted.kind === "field" ? [...one.labels ?? []].map((label) => label.innerText).join(" ") : one.innerText);
+  const fits = (text) => wanted.exact
+    ? plain(text) === wanted.name : plain(text).toLowerCase().includes(wanted.name.toLowerCase());
+  if (wanted.kind === "part") return document.querySelector(wanted.name);
+  if (wanted.kind === "words") return document.body && fits(document.body.innerText) ? document.body : null;
+  const query = {link: "a[href]", button: "button", field: "input, select, textarea"}[wanted.kind];
+  return [...document.querySelectorAll(query)].find((one) => isShown(one) && fits(named(one))) ?? null;
+}`;
+const IS_THERE = `(wanted) => (${FIND})(wanted) !== null`;
+const IS_AT = `(wanted) => document.activeElement !== null && (${FIND})(wanted) === document.activeElement`;
+
+// A page that is being left answers nothing: the next one is asked.
+async function asked(script, argument) {
+  const until = Date.now() + PAGE_MS;
+  for (;;) {
+    try {
+      return await page.evaluate(`(${script})(${JSON.stringify(argument ?? null)})`);
+    } catch (left) {
+      if (Date.now() > until) throw left;
+      await rest(LOOK_MS);
+    }
+  }
+}
+
+const DO = {
+  async open({url, own, size}) {
+    context = await browser.createBrowserContext();
+    page = await context.newPage();
+    complaints = [];
+    page.on("request", (request) => {
+      // the browser's own controls hold their signs in addresses that begin so
+      if (!request.url().startsWith(own) && !request.url().startsWith("data:")) complaints.push(request.url());
+    });
+    page.on("console", (said) => complaints.push(`${said.type()}: ${said.text()}`));
+    page.on("pageerror", (error) => complaints.push(String(error)));
+    await page.setViewport(size);
+    await page.goto(url);
+    const until = Date.now() + PAGE_MS;
+    while (page.url() !== own && Date.now() < until) await rest(LOOK_MS);
+    return [page.url() === own, await browser.version()];
+  },
+  async close() {
+    await context.close();
+    return complaints;
+  },
+  async press({keys}) {
+    for (const key of keys.slice(0, -1)) await page.keyboard.down(key);
+    await page.keyboard.press(keys.at(-1));
+    for (const key of keys.slice(0, -1).reverse()) await page.keyboard.up(key);
+  },
+  async type({words}) {
+    await page.keyboard.type(words);
+  },
+  async paste({words}) {
+    return asked(`(words) => document.execCommand("insertText", false, words)`, words);
+  },
+  async enter() {
+    await asked("() => { window.isLeft = true; }");
+    await page.keyboard.press("Enter");
+    const until = Date.now() + SETTLE_MS;
+    while (Date.now() < until && await asked("() => window.isLeft === true")) await rest(LOOK_MS);
+    while (await asked("() => document.readyState") !== "complete") await rest(LOOK_MS);
+  },
+  async wait({wanted, most_ms}) {
+    const until = Date.now() + most_ms;
+    for (let pause = LOOK_MS; !await asked(IS_THERE, wanted); pause = Math.min(2 * pause, LONGEST_MS)) {
+      if (Date.now() > until) return false;
+      await rest(pause);
+    }
+    return true;
+  },
+  isAt: ({wanted}) => asked(IS_AT, wanted),
+  isTicked: ({wanted}) => asked(`(wanted) => (${FIND})(wanted).checked`, wanted),
+  text: ({query}) => asked("(query) => document.querySelector(query).innerText", query),
+};
+
+try {
+  for await (const line of createInterface({input: process.stdin})) {
+    const told = JSON.parse(line);
+    let answer;
+    try {
+      answer = {gave: await DO[told.do](told) ?? null};
+    } catch (error) {
+      answer = {wrong: String(error?.stack ?? error)};
+    }
+    process.stdout.write(`${JSON.stringify(answer)}\n`);
+  }
+} finally {
+  await browser.close();
+}
