@@ -100,14 +100,14 @@ def measured(voice: str, folder: Path, n_questions: int) -> bool:
     finally:
         worker.end()
     over = [one.first_s - limit_s(voice, one.utterance_s) for one in new]
+    first_s, again_s = [one.first_s for one in new], [one.first_s for one in kept]
     print(
-        f"{voice}: new {median(o.first_s for o in new):.2f} s (at most "
-        f"{max(o.first_s for o in new):.2f}; first utterance "
-        f"{median(o.utterance_s for o in new):.1f} s), {sum(one <= 0 for one in over)} of "
+        f"{voice}: new {median(first_s):.2f} s (at most {max(first_s):.2f}; first utterance "
+        f"{median(one.utterance_s for one in new):.1f} s), {sum(one <= 0 for one in over)} of "
         f"{len(over)} in time, the latest {max(over):+.2f} s; whole "
-        f"{median(o.all_s for o in new):.2f} s, {median(o.cpu_s for o in new):.2f} of the processors; "
-        f"kept {median(o.first_s for o in kept):.2f} s (at most {max(o.first_s for o in kept):.2f}, "
-        f"{median(o.cpu_s for o in kept):.2f} of the processors)"
+        f"{median(one.all_s for one in new):.2f} s, {median(one.cpu_s for one in new):.2f} of the "
+        f"processors; kept {median(again_s):.2f} s (at most {max(again_s):.2f}, "
+        f"{median(one.cpu_s for one in kept):.2f} of the processors)"
     )
     return max(over) <= 0 and max(one.first_s for one in kept) <= KEPT_S
 

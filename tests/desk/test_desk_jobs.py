@@ -49,7 +49,7 @@ MANY = GOOD.replace(
 """Takes longer than the test that stops it."""
 
 
-SOON = GOOD.replace("The test is over.", '3. Once more. {key="3" answer-time="4 s"}')
+SOON = GOOD.replace("\nThe test is over.", '3. Again? {key="3" answer-time="4 s"}\n\nThe end.')
 
 
 def until(is_so: Callable[[], bool], most_s: float = 120.0) -> None:
@@ -209,12 +209,20 @@ def test_what_is_asked_for_is_heard_before_all_of_it_is_voiced(place: Place) -> 
     client, address = place.client, f"/test/{place.id_of('soon.md')}/listen"
     asked = client.post(address, {"what": "1-3", "arrangement": "", "tried": ""})
     (job,) = set(re.findall(r"/job/[0-9a-f]{16}(?=/st)", asked.text))
-    until(lambda: json.loads(client.get(f"{job}/state").text)["sounding"], 280)
+
+    def can_be_heard() -> bool:
+        now = json.loads(client.get(f"{job}/state").text)
+        assert now["state"] in {"running", "done"}, client.get(job).text
+        return bool(now["sounding"])
+
+    until(can_be_heard, 280)
 
     sent = client.get(f"{job}/sound")
     assert json.loads(client.get(f"{job}/state").text)["state"] == "done"
     whole = client.get(f"{job}/page")
     assert (sent.status, sent.headers["content-type"]) == (200, "audio/wav")
     with wave.open(io.BytesIO(whole.body)) as opened:
-        assert sent.body[44:] == opened.readframes(opened.getnframes())
+        frames = opened.readframes(opened.getnframes())
+    assert len(sent.body) == 44 + len(frames)
+    assert sent.body[44:] == frames
     assert client.get(f"{job}/sound").body == sent.body

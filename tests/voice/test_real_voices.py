@@ -71,7 +71,7 @@ def test_takes_repeat_in_any_order_and_beside_others(engines: dict[str, Engine],
 def test_threads_change_no_sample_of_a_british_voice(
     engines: dict[str, Engine], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The network gives on two threads the very samples of one: takes kept from before stay good."""
+    """The network gives on two threads the very samples of one: kept takes stay good."""
     monkeypatch.setattr(kokoro, "_NETWORK", SharedLoad())
     monkeypatch.setattr(kokoro, "THREADS", 1)
     alone = kokoro.KokoroEngine(bundled_profiles()["emma"])

@@ -77,10 +77,12 @@ class JobPages:
     async def sound(self, request: Request) -> Response:
         """Give what is voiced of a sound, and the rest as it comes."""
         job = self._job(request)
-        if not (isinstance(job.ask, HearLines) and job.is_sounding):
+        ask = job.ask
+        if not (isinstance(ask, HearLines) and job.is_sounding):
             raise HTTPException(404, "There is nothing to hear here yet.")
-        opened = self._room.shelf.opened(job.ask.growing)
-        return replies.growing_sound(opened, lambda: job.state == "running")
+        return replies.growing_sound(
+            lambda: self._room.shelf.opened(ask.growing), lambda: job.state == "running"
+        )
 
     def _job(self, request: Request) -> Job:
         job = self._room.jobs.get(request.path_params["job_id"])

@@ -108,12 +108,14 @@ def delivered(file: io.BufferedReader, name: str, asked_range: str = "") -> Resp
     )
 
 
-def growing_sound(file: io.BufferedReader, is_growing: Callable[[], bool]) -> Response:
+def growing_sound(
+    open_file: Callable[[], io.BufferedReader], is_growing: Callable[[], bool]
+) -> Response:
     """Return a WAV file that is still written to, sent as it grows.
 
     Parameters
     ----------
-    file : opened, from its beginning; closed when all was sent
+    open_file : opens it; what is opened ends where the file ends then, so it is opened again
     is_growing : whether something may still come
     """
     headers = {
@@ -122,22 +124,29 @@ def growing_sound(file: io.BufferedReader, is_growing: Callable[[], bool]) -> Re
         "content-security-policy": DELIVERED_PAGE,
         "referrer-policy": "no-referrer",
     }
-    return StreamingResponse(_growing_parts(file, is_growing), headers=headers)
+    return StreamingResponse(_growing_parts(open_file, is_growing), headers=headers)
 
 
 async def _growing_parts(
-    file: io.BufferedReader, is_growing: Callable[[], bool]
+    open_file: Callable[[], io.BufferedReader], is_growing: Callable[[], bool]
 ) -> AsyncIterator[bytes]:
-    with file:
-        while True:
-            may_come = is_growing()  # asked first: what was written before its end is read
-            part = await asyncio.to_thread(file.read, _READ_BYTES)
-            if part:
-                yield part
-            elif may_come:
-                await asyncio.sleep(_LOOK_S)
-            else:
-                return
+    at = 0
+    while True:
+        may_come = is_growing()  # asked first: what was written before its end is read
+        part = await asyncio.to_thread(_part, open_file, at)
+        at += len(part)
+        if part:
+            yield part
+        elif may_come:
+            await asyncio.sleep(_LOOK_S)
+        else:
+            return
+
+
+def _part(open_file: Callable[[], io.BufferedReader], first: int) -> bytes:
+    with open_file() as file:
+        file.seek(first)
+        return file.read(_READ_BYTES)
 
 
 def _stretch(asked: str, n_bytes: int) -> tuple[int, int, int]:
