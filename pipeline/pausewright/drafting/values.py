@@ -15,6 +15,8 @@ _GRIDS_MS: Final = ((60_000, 15_000, 500), (20_000, 5_000, 400), (2_500, 1_000, 
 _OTHER_SHARE: Final = 1.45
 """By how many times the silences around it a single one must be longer or shorter."""
 _AROUND: Final = 2
+_LEAST_SHARE: Final = 0.92
+"""Of all others, in a shortest one: where times change, half the longer is near the shorter."""
 _SELDOM: Final = 4
 """One in so many may be unlike those around it, or one at all."""
 _FINE_MS: Final = 500
@@ -61,7 +63,8 @@ def likely_values(measured_ms: Sequence[float | None]) -> list[int | None]:
 def unusual(values_ms: Sequence[int | None]) -> list[tuple[int, int]]:
     """Return which silences of one kind are unlike those around them, and what those last.
 
-    One that is shorter than both beside it, or longer where those are alike. The first and the last
+    One that is shorter than both beside it or the shortest of all by itself, or one that is longer
+    where those are alike. The first and the last
     may belong to longer ones: there only a shorter one counts, against the two next to it. Where
     many are unlike they are meant to be so.
     """
@@ -75,7 +78,9 @@ def unusual(values_ms: Sequence[int | None]) -> list[tuple[int, int]]:
             continue
         are_alike = max(around) < _OTHER_SHARE * min(around)
         is_longer = value >= _OTHER_SHARE * max(around) and 0 < k < last
-        if value * _OTHER_SHARE <= min(around) or (is_longer and are_alike):
+        others = [ms for at, (_, ms) in enumerate(known) if at != k]
+        is_least = len(others) > _SELDOM and 0 < k < last and value <= _LEAST_SHARE * min(others)
+        if value * _OTHER_SHARE <= min(around) or (is_longer and are_alike) or is_least:
             found.append((i, around[0]))
     return found if len(found) <= max(1, len(known) // _SELDOM) else []
 

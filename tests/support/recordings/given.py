@@ -121,6 +121,7 @@ def coded(source: Path, path: Path) -> None:
     codec = "libmp3lame" if path.suffix == ".mp3" else "aac"
     with av.open(str(path), "w") as container:
         stream = container.add_stream(codec, rate=rate_hz)
+        assert isinstance(stream, av.AudioStream)
         stream.layout, stream.bit_rate = "mono", 192_000
         if path.suffix == ".mp4":
             pictures = container.add_stream("mpeg4", rate=5)
