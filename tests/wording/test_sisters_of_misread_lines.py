@@ -34,6 +34,11 @@ BRITISH = {
         ),
         ("Walk for 12 m along the wall.", "Walk for twelve metres along the wall."),
     ),
+    "letters in a row": (
+        ("Write F Q X P.", "Write F Q X P."),
+        ("Write Q X P.", "Write Q X P."),
+        ("Do Q IV again.", "Do question four again."),
+    ),
     "diameters": (
         ("Drill a Ø6 mm hole.", "Drill a six millimetre diameter hole."),
         ("The bar is Ø12 mm.", "The bar is diameter twelve millimetres."),

@@ -53,6 +53,7 @@ _WALKED: Final = Late(
 _SPELLED: Final = Late(r"[A-Z](?:-[A-Z])+(?![\w-])|[A-Z](?:–[A-Z]){2,}(?![\w–])")
 _PART_WORD: Final = Late(r"[ \u00a0](?:half|a (?:half|third|quarter|fifth|tenth|dozen|hundred))\b")
 _FIGURE: Final = Late(r"[ \u00a0]?(?:[−-]?\d|[ivxlc]+(?!\w)|[IVXLC]+(?!\w)|[A-Z]{1,2}\d|AD[ ]\d)")
+_LONE_LETTER: Final = Late(r"[ \u00a0][A-Z](?![\w’'])")
 _NUMBER_WORD: Final = Late(
     r"[ \u00a0](?:one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|thirteen|fourteen|"
     r"fifteen|sixteen|seventeen|eighteen|nineteen|twenty|thirty|forty|fifty)(?!\w)"
@@ -65,9 +66,20 @@ def _pattern(language: Language, table: str) -> re.Pattern[str]:
     return re.compile(rf"(?:{'|'.join(map(re.escape, keys))})(?![^\W\d]|/)" if keys else "(?!)")
 
 
+def _among_letters(text: str, at: int, end: int) -> bool:
+    """Return whether a letter that may be an abbreviation stands in a row of them: ‘F Q X P’."""
+    if end - at != 1 or not _LONE_LETTER.match(text, end):
+        return False
+    lone_before = at >= 2 and text[at - 1] in " \u00a0" and text[at - 2].isupper()
+    before = text[at - 3] if at >= 3 else " "
+    return (lone_before and not before.isalnum()) or bool(_LONE_LETTER.match(text, end + 2))
+
+
 def read(scan: Scan, at: int) -> Reading | None:
     """Read an abbreviation that begins at `at`, the beginning of a word."""
     before_figure = _pattern(scan.language, "abbreviations_before_figures").match(scan.text, at)
+    if before_figure and _among_letters(scan.text, at, before_figure.end()):
+        before_figure = None
     if before_figure and (
         _FIGURE.match(scan.text, before_figure.end())
         or (
