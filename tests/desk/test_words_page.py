@@ -153,8 +153,8 @@ def test_a_hint_that_can_be_typed_is_pressed(place: Place) -> None:
     """A name that is misspelt and a time without its unit; what does not mend is not written."""
     wrong = GOOD.replace('answer-time="4 s"', 'answer-tme="4 s"', 1).replace("voice:", "vioce:")
     test = Test(place, "misspelt.md", wrong)
-    page = unescape(place.client.waited(test.address, 'name="mend"'))
-    offered = dict(re.findall(r'name="mend" value="([^"]*)" class="quiet">([^<]*)<', page))
+    page = unescape(place.client.waited(test.address, 'name="repair"'))
+    offered = dict(re.findall(r'name="repair" value="([^"]*)" class="quiet">([^<]*)<', page))
     assert set(offered.values()) == {'answer-time="4 s"', "voice"}
 
     for value, words in offered.items():
@@ -166,11 +166,11 @@ def test_a_hint_that_can_be_typed_is_pressed(place: Place) -> None:
 
     text = GOOD.replace('answer-time="4 s"}', 'answer-tme="4 s" answer-time="5 s"}', 1)
     test.file.write_text(text, "utf-8")
-    place.client.waited(test.address, 'name="mend"')
-    value = re.findall(r'name="mend" value="([^"]*)"', place.client.get(test.address).text)[0]
+    place.client.waited(test.address, 'name="repair"')
+    value = re.findall(r'name="repair" value="([^"]*)"', place.client.get(test.address).text)[0]
     refused = test.send(test.fields(14), mend=value)
     assert refused.status == 400
-    assert "This alone does not mend it" in refused.text
+    assert "This alone does not repair it" in refused.text
     typed = test.send(test.fields(14) | {"f::key": "sixty"}, mend=value)
     assert typed.status == 400
     assert "sixty" in typed.text

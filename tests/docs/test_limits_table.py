@@ -36,7 +36,8 @@ NO_LIMITS: Final = {
         "listen/level.py", "listen/loudness.py", "shown/caption_reading.py",
     ),
     "formats of files, and how much of one is held in memory": (
-        "files/by_av.py", "files/decode.py", "files/decoded_track.py", "files/headers.py",
+        "files/ahead.py", "files/by_av.py", "files/decode.py", "files/decoded_track.py",
+        "files/headers.py", "files/second_opinion.py",
         "files/intact.py", "files/video_contents.py",
     ),
     "times and tones that the language declares, read twice": (

@@ -109,7 +109,7 @@ class CardPages:
         if form.one("choose"):
             words = await self._chosen(test, form, card)
         new, line = await asyncio.to_thread(_changed, before.text, form, card, words)
-        if form.one("mend"):
+        if form.one("repair"):
             new = await self._mended(test, form, before.text, new)
         if new != before.text:
             shelf.save(test, new, before.mark)
@@ -128,10 +128,10 @@ class CardPages:
         raise CardError("this reading is no longer offered", "look at the page again")
 
     async def _mended(self, test: Shelved, form: Form, text: str, typed: str) -> str:
-        """Return the text with what a hint offers; refused where that does not mend it."""
+        """Return the text with what a hint offers; refused where that does not repair it."""
         if typed != text:
             raise CardError("what was typed in this card is not saved yet", "save it first")
-        line, column, length, n = _place(form.one("mend"))
+        line, column, length, n = _place(form.one("repair"))
         looked = await self._room.looked(test, _READING_S)
         rows = text.split("\n")
         for row in looked.problems if looked else ():
@@ -143,7 +143,7 @@ class CardPages:
             tried = await self._room.ask(TryText(str(test.script), new), _READING_S)
             if isinstance(tried, Tried) and _is_mended(row, tried):
                 return new
-            raise CardError("this alone does not mend it", "change it in the text: see the hint")
+            raise CardError("this alone does not repair it", "change it in the text: see the hint")
         raise CardError("this is no longer offered", "look at the page again")
 
     def _say(self, test: Shelved, form: Form) -> Response:
