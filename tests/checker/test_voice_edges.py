@@ -8,8 +8,10 @@ from importlib import resources
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, cast
 
+import numpy as np
 import pytest
 from pausewright.checker.faults.closer import Scene
+from pausewright.checker.faults.hard_edges import highest_rise_db
 from pausewright.checker.faults.voice_edges import (
     broadest_top,
     most_fall_db,
@@ -84,3 +86,17 @@ def test_a_track_is_judged_by_the_voice_that_needs_most(
     assert most_fall_db(track) == fall
     assert broadest_top(track) == top
     assert rise_db("somebody") == RISE_DB
+
+
+@pytest.mark.parametrize("shift", range(0, 132, 12))
+def test_a_rise_in_a_take_is_the_same_wherever_frames_begin(shift: int) -> None:
+    """A take is judged before it is laid: it may lie anywhere in the frames of its track."""
+    at_s = np.arange(22_050) / 44_100
+    grows_db = np.interp(at_s, [0.1, 0.106], [-70, 0])
+    wave = np.sin(at_s * 2 * np.pi * 200) * 10 ** (grows_db / 20) * 4_000
+    take = np.rint(wave).astype(np.int16)
+    laid = np.concatenate([np.zeros(shift, np.int16), take])
+
+    assert highest_rise_db(laid, 44_100, -23.0) == pytest.approx(
+        highest_rise_db(take, 44_100, -23.0), abs=3.0
+    )

@@ -177,10 +177,15 @@ def _look(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> No
         _clicks(wave, at, scene, found)
 
 
-def _rises(lows: Floats) -> Floats:
-    """Return by how many dB low sounds rise to each frame that is loud, from the fifth on."""
-    before = np.maximum(np.maximum(lows[:-4], lows[1:-3]), lows[2:-2])
-    return np.where(lows[4:] > -LOUD_RISE_DB, lows[4:] - before, 0)
+def _rises(lows: Floats, apart: int = 1) -> Floats:
+    """Return by how many dB low sounds rise to each frame that is loud, from the fifth on.
+
+    `apart` is how many levels lie between the beginnings of two frames that follow each other.
+    """
+    early, middle = lows[: -4 * apart], lows[apart : -3 * apart]
+    before = np.maximum(np.maximum(early, middle), lows[2 * apart : -2 * apart])
+    late = lows[4 * apart :]
+    return np.where(late > -LOUD_RISE_DB, late - before, 0)
 
 
 def begins_as_if_cut(
@@ -203,14 +208,19 @@ def begins_as_if_cut(
 def highest_rise_db(take: NDArray[np.int16], rate_hz: int, speech_dbfs: float) -> float:
     """Return the highest rise of low sounds to what is loud within one take, in dB.
 
-    Parameters as for `begins_as_if_cut`.
+    Frames may begin anywhere: where those of a track will begin is not known yet. Parameters as
+    for `begins_as_if_cut`.
     """
     sub = max(1, round(SUB_S * rate_hz))
-    n = sub * SUBS
-    pad = np.zeros(8 * n, dtype=np.float64)
+    pad = np.zeros(8 * sub * SUBS, dtype=np.float64)
     wave = np.concatenate([pad, take / 32768, pad])
-    lows = _db(_powers(means(wave[: len(wave) // n * n], sub), SUBS)) - speech_dbfs
-    return float(_rises(lows).max())
+    highest_db = 0.0
+    for first in (0, sub // 2):
+        shifted = wave[first:]
+        powers = np.square(means(shifted[: len(shifted) // sub * sub], sub))
+        lows = _db(np.convolve(powers, np.full(SUBS, 1 / SUBS), "valid")) - speech_dbfs
+        highest_db = max(highest_db, float(_rises(lows, SUBS).max()))
+    return highest_db
 
 
 def _clicks(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> None:
