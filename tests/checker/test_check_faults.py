@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from types import SimpleNamespace
+from typing import TYPE_CHECKING, cast
 
 import numpy as np
 import pytest
 from pausewright.checker.check import check_track
+from pausewright.checker.faults import gaps
 from pausewright.checker.files.decoded_track import Kept
 from pausewright.checker.files.intact import Crc16
 from scipy.ndimage import maximum_filter1d, minimum_filter1d
@@ -18,6 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
+    from pausewright.checker.faults.closer import Scene
     from pausewright.checker.result.findings import CheckResult
     from pausewright.wording.worded import Worded
     from support.tracks.checker_tracks import Wave
@@ -250,3 +253,25 @@ def test_kept_samples_come_back() -> None:
     assert np.array_equal(kept.read(250, 650), wave[250:650])
     assert np.array_equal(kept.read(-10, 20)[10:], wave[:20])
     assert np.array_equal(np.concatenate([b for _, b in kept.loud_blocks()]), wave[wave.any(1)])
+
+
+@pytest.mark.parametrize(("softest_db", "told"), [(0.0, 1), (-22.0, 0)])
+def test_slow_words_without_a_pause_are_no_noise(softest_db: float, told: int) -> None:
+    """Sound of five seconds that is soft nowhere: steady it is noise, but words swing.
+
+    Levels 0 to 22 dB below the speech, drawn every 40 ms and seldom low: slow words of a British
+    voice came down by 21.5 dB in their softest fiftieth, by 13 in their softest tenth. Noise 15 dB
+    below the speech stays there.
+    """
+    dice = np.random.default_rng(5)
+    frame = RATE_HZ // 25
+    levels_db = np.repeat(softest_db * dice.uniform(0, 1, 125) ** 5, frame) if softest_db else -15.0
+    wave = dice.standard_normal(125 * frame) * 10 ** ((SPEECH_DBFS + levels_db) / 20)
+    kept = Kept(RATE_HZ, 1)
+    kept.add(wave.astype(np.float32)[:, None])
+    scene = SimpleNamespace(
+        speech=lambda: [(0, len(wave))], rate_hz=RATE_HZ, kept=kept, speech_dbfs=SPEECH_DBFS,
+        finding=lambda code, *_rest, **_more: code,
+    )  # fmt: skip
+
+    assert len(list(gaps._filled(cast("Scene", scene)))) == told

@@ -13,6 +13,7 @@ from pausewright.checker.limits.levels import (
     DC_WARNING,
     FILLED_MORE_DB,
     FILLED_S,
+    FILLED_STEADY_DB,
     GAP_SHORTEST_S,
     HUM_BELOW_DB,
     HUM_ERROR_DB,
@@ -20,6 +21,7 @@ from pausewright.checker.limits.levels import (
     HUM_STANDS_DB,
     LOWEST_PER_CENT,
     NOISE_BELOW_DB,
+    STEADY_PER_CENT,
 )
 from pausewright.checker.listen.filters import running_means
 from pausewright.checker.listen.gate import frame_levels
@@ -53,8 +55,10 @@ def _filled(scene: Scene) -> Iterator[Finding]:
     for start, end in scene.speech():
         if end - start < FILLED_S * scene.rate_hz:
             continue
-        low = float(np.percentile(frame_levels(scene.kept, start, end), LOWEST_PER_CENT))
-        if low > scene.speech_dbfs - NOISE_BELOW_DB - FILLED_MORE_DB:
+        levels = frame_levels(scene.kept, start, end)
+        low, next_low = map(float, np.percentile(levels, (LOWEST_PER_CENT, STEADY_PER_CENT)))
+        is_steady = next_low - low < FILLED_STEADY_DB
+        if is_steady and low > scene.speech_dbfs - NOISE_BELOW_DB - FILLED_MORE_DB:
             yield scene.finding(
                 "noise-in-gap",
                 "error",
