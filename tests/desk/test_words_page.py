@@ -159,19 +159,19 @@ def test_a_hint_that_can_be_typed_is_pressed(place: Place) -> None:
 
     for value, words in offered.items():
         line = 14 if words != "voice" else 1
-        reply = test.send(test.fields(line), mend=value)
+        reply = test.send(test.fields(line), repair=value)
         assert reply.status == 200, reply.text
     assert test.text == GOOD
-    assert test.send(test.fields(14), mend=next(iter(offered))).status == 400
+    assert test.send(test.fields(14), repair=next(iter(offered))).status == 400
 
     text = GOOD.replace('answer-time="4 s"}', 'answer-tme="4 s" answer-time="5 s"}', 1)
     test.file.write_text(text, "utf-8")
     place.client.waited(test.address, 'name="repair"')
     value = re.findall(r'name="repair" value="([^"]*)"', place.client.get(test.address).text)[0]
-    refused = test.send(test.fields(14), mend=value)
+    refused = test.send(test.fields(14), repair=value)
     assert refused.status == 400
     assert "This alone does not repair it" in refused.text
-    typed = test.send(test.fields(14) | {"f::key": "sixty"}, mend=value)
+    typed = test.send(test.fields(14) | {"f::key": "sixty"}, repair=value)
     assert typed.status == 400
     assert "sixty" in typed.text
     assert test.text == text
