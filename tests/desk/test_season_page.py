@@ -36,6 +36,22 @@ def _rows(text: str) -> list[list[str]]:
     ]
 
 
+@pytest.mark.parametrize("kept", [None, "", "{}", "not JSON"])
+def test_without_a_season_the_page_offers_to_make_one(kept: str | None, place: Place) -> None:
+    """No table, an empty one, one of another shape or none at all: the form is there."""
+    table = place.folder / "out" / "season.json"
+    table.parent.mkdir(exist_ok=True)
+    if kept is not None:
+        table.write_text(kept, encoding="utf-8")
+    try:
+        answer = place.client.get("/season")
+    finally:
+        table.unlink(missing_ok=True)
+
+    assert answer.status == 200
+    assert "<form" in answer.text
+
+
 def test_the_page_shows_the_table(season: Place) -> None:
     """A row for each track of season.json, in its order, with what was measured; and the gaps."""
     text = season.client.get("/season").text

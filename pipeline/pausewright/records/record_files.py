@@ -8,7 +8,7 @@ import msgspec
 
 from pausewright.intake.file_kinds import BUILD_RECORD, CONTENTS
 from pausewright.intake.plain_file import file_bytes
-from pausewright.problems import OutputError, TrackError
+from pausewright.problems import OutputError, PausewrightError
 from pausewright.records.shapes import BuildRecord, Contents
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ def read_as(
     """Return a record of this shape; None if it is not there, damaged, or of another shape."""
     try:
         return msgspec.json.decode(file_bytes(file, kind, inside), type=shape)
-    except (TrackError, msgspec.MsgspecError, UnicodeDecodeError, RecursionError):
+    except (PausewrightError, msgspec.MsgspecError, UnicodeDecodeError, RecursionError):
         return None
 
 
