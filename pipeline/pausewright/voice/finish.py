@@ -15,14 +15,7 @@ import soxr
 from pausewright.problems import VoiceError
 from pausewright.sound.stretch import stretched_to
 from pausewright.sound.take import Take
-from pausewright.voice.edges import (
-    LEAD_S,
-    TAIL_S,
-    Edges,
-    cut_to_edges,
-    soft_ends_faded,
-    speech_edges,
-)
+from pausewright.voice.edges import Edges, cut_to_edges, soft_ends_faded, speech_edges
 from pausewright.voice.engine import RawTake
 from pausewright.voice.limit import limited
 from pausewright.voice.speech_level import (
@@ -38,7 +31,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
-FINISH = 6
+FINISH = 5
 """Number of this way of finishing; part of the key under which finished takes are kept."""
 
 _FULL_SCALE = 32767
@@ -107,7 +100,7 @@ def finish_at_length(raw: RawTake, rate_hz: int, level: Level, wanted: float) ->
         tried.append((samples, sound))
         return sound.take.n_sound_samples
 
-    start, speech = speech_with_ends(raw)
+    start, speech = speech_only(raw)
     longer, factor = stretched_to(speech, raw.rate_hz, wanted, heard)
     sound = next(sound for samples, sound in tried if samples is longer)
     spans = [
@@ -190,11 +183,8 @@ def trimmed_speech(samples: NDArray[np.float32], rate_hz: int) -> NDArray[np.flo
     return samples[:0] if edges is None else samples[edges.start : edges.end]
 
 
-def speech_with_ends(raw: RawTake) -> tuple[int, NDArray[np.float32]]:
-    """Return where a stretch of a raw take begins, and the stretch: its speech with soft ends.
-
-    As much lies before and after the speech as a finished take keeps there: what is cut at the
-    edge itself begins like speech whose start is missing.
+def speech_only(raw: RawTake) -> tuple[int, NDArray[np.float32]]:
+    """Return where the speech of a raw take begins, and the stretch between its edges.
 
     Raises
     ------
@@ -204,8 +194,7 @@ def speech_with_ends(raw: RawTake) -> tuple[int, NDArray[np.float32]]:
     edges = _own_edges(raw.samples, raw.rate_hz)
     if edges is None:
         raise VoiceError("the voice gives no sound for this", "change the words")
-    start = max(0, edges.start - round(LEAD_S * raw.rate_hz))
-    return start, raw.samples[start : edges.end + round(TAIL_S * raw.rate_hz)]
+    return edges.start, raw.samples[edges.start : edges.end]
 
 
 def _own_edges(samples: NDArray[np.float32], rate_hz: int) -> Edges | None:
