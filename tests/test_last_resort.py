@@ -206,10 +206,10 @@ def test_watching_goes_on_after_a_fault(
             raise KeyboardInterrupt
         script.write_text(f"{HEAD}{QUESTION}" + "\n" * waits, encoding="utf-8")
 
-    def read_or_fail(path: Path) -> Reading:
+    def read_or_fail(path: Path, text: str | None = None) -> Reading:
         if not waits:
             raise RecursionError(PLANTED)
-        return read(path)
+        return read(path, text)
 
     monkeypatch.setattr("pausewright.deliver.project.read", read_or_fail)
     monkeypatch.setattr("time.sleep", wait)

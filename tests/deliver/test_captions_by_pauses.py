@@ -80,7 +80,7 @@ def test_captions_that_share_the_length_are_refused(
 ) -> None:
     """As they were made before: seconds early. The check has its own way to the pauses."""
     script, _ = mill(tmp_path)
-    monkeypatch.setattr(recorded_words, "word_times", lambda *_: [])
+    monkeypatch.setattr(recorded_words, "times_of_words", lambda *_: [])
     soft = fake_engines(FakeEngine(ramp_s=0.05))
 
     with pytest.raises(CheckFailedError) as refused:
