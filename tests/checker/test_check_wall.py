@@ -20,6 +20,7 @@ ALLOWED = (
     *("checker", "script", "wording", "arrange", "problems"),
     *("intake", "files.writing", "pages", "content_mark"),  # files, pages; nothing of time
     "phones",  # sounds of English words
+    "package_data",  # where the files of a package lie
 )
 ONLY_IN = {
     "soundfile": {"files/decode.py", "original/exact_samples.py"},  # samples as whole numbers

@@ -43,13 +43,11 @@ a_whole_job = pytest.mark.timeout(1800)
 """Some seconds on an idle machine, each with a track that is voiced, checked and played."""
 
 
-@pytest.fixture(
-    scope="module",
-    params=[
-        pytest.param("chromium", marks=needs_browser),
-        pytest.param(IN_FIREFOX, marks=needs_firefox),
-    ],
-)
+CHROMIUM = pytest.param("chromium", marks=needs_browser)
+FIREFOX = pytest.param(IN_FIREFOX, marks=needs_firefox)
+
+
+@pytest.fixture(scope="module")
 def at_desk(request: pytest.FixtureRequest) -> Iterator[Callable[[Path], At]]:
     """Return what gives a screen that was let in to the desk of a folder."""
     if request.param == IN_FIREFOX:
@@ -107,6 +105,7 @@ def was_heard(keys: Keyboard) -> bool:
     raise AssertionError(f"it was neither heard nor refused: {keys.shown()}")
 
 
+@pytest.mark.parametrize("at_desk", [CHROMIUM, FIREFOX], indirect=True)
 @a_whole_job
 def test_the_teacher_gets_a_captioned_track(folder: Path, at_desk: Callable[[Path], At]) -> None:
     """Pasted words become a track with captions; the track is played and counts as heard."""
@@ -129,6 +128,7 @@ def test_the_teacher_gets_a_captioned_track(folder: Path, at_desk: Callable[[Pat
     assert keys.n_keys <= 200  # Tab passes the cards on the way to the text
 
 
+@pytest.mark.parametrize("at_desk", [CHROMIUM], indirect=True)
 @a_whole_job
 def test_the_coordinator_shows_that_two_versions_are_right(
     folder: Path, at_desk: Callable[[Path], At]
@@ -168,6 +168,7 @@ def test_the_coordinator_shows_that_two_versions_are_right(
     assert keys.n_keys <= 400
 
 
+@pytest.mark.parametrize("at_desk", [CHROMIUM], indirect=True)
 @a_whole_job
 def test_the_officer_changes_one_word_in_the_morning(
     folder: Path, at_desk: Callable[[Path], At], tmp_path: Path

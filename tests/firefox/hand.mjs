@@ -26,7 +26,7 @@ const FIND = `(wanted) => {
   const plain = (text) => (text ?? "").replace(/\\s+/g, " ").trim();
   const isShown = (one) => one.getClientRects().length > 0 && getComputedStyle(one).visibility === "visible";
   const named = (one) => one.getAttribute("aria-label") ?? (
-    wanted.kind === "field" ? [...one.labels ?? []].map((label) => label.innerText).join(" ") : one.innerText);
+    wanted.kind === "field" ? [...one.labels ?? []].map((label) => label.textContent).join(" ") : one.innerText);
   const fits = (text) => wanted.exact
     ? plain(text) === wanted.name : plain(text).toLowerCase().includes(wanted.name.toLowerCase());
   if (wanted.kind === "part") return document.querySelector(wanted.name);

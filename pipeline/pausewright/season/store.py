@@ -1,6 +1,6 @@
 """An object store through which a season's files travel between machines that share nothing.
 
-Every store that `fsspec` knows (https://filesystem-spec.readthedocs.io) does, named by its URL. What
+Every store that `fsspec` knows (https://filesystem-spec.readthedocs.io) does, by its URL. What
 is put there is checked by size and SHA-256 when it is got, so nothing half-written counts. The
 store's own library finds keys and hosts in its settings, on each machine; no URL holds a secret.
 """

@@ -76,7 +76,7 @@ def listen_twice(
         return listen(track, progress, has_recordings=has_recordings), []
     is_left = Event()
     others: list[Future[_Other]] = []
-    with ThreadPoolExecutor(1, "second-decoder") as pool:
+    with ThreadPoolExecutor(1) as pool:
 
         def begin(found: TrackFormat) -> None:
             others.append(pool.submit(_decoded_otherwise, files, found, is_left))
