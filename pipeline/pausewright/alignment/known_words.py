@@ -10,7 +10,7 @@ from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
-from pausewright.alignment.forced_times import forced_times
+from pausewright.alignment.forced_times import RATE_HZ, forced_times
 from pausewright.alignment.spectrum import spectrum
 from pausewright.alignment.speech import sounding
 from pausewright.alignment.trained_times import trained_times
@@ -47,7 +47,7 @@ def times_of_words(
     if not rough:
         return []
     learned = trained_times(rough, words, shape, 10 ** (found.speech_dbfs / 10))
-    forced = forced_times(samples, words)
+    forced = forced_times(samples, words) if rate_hz == RATE_HZ else None
     if forced is None:
         return learned
     return settled(learned, forced, found.stretches, agree_ms=_AGREE_MS if learned != rough else 0)
