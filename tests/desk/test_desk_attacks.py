@@ -18,6 +18,7 @@ from pausewright.desk.shelf import Shelf
 from pausewright.desk.uploads import plain_name
 from support.desks.client import FORM, LAUNCH, Client, ask, raw, way_in
 from support.desks.folder import HOSTILE, SECRET
+from support.event_loops import run_apart
 
 if TYPE_CHECKING:
     from collections.abc import Awaitable, Callable
@@ -233,7 +234,7 @@ def run_guarded(parts: list[bytes], pause_s: float = 0.0) -> int:
             status = much.status
         await give({"type": "http.response.start", "status": status, "headers": []})
 
-    asyncio.run(guard.Guard(app, door, lambda: None)(scope, receive, send))  # type: ignore[arg-type]
+    run_apart(guard.Guard(app, door, lambda: None)(scope, receive, send))  # type: ignore[arg-type]
     return statuses[0]
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 import http.client
 import shlex
 import subprocess
@@ -18,6 +17,7 @@ from pausewright.desk.shortcut import launcher_text, write_launcher
 from pausewright.offline import connections_refused, loopback_allowed
 from pausewright.problems import OutputError
 from support.desks.client import LAUNCH
+from support.event_loops import run_apart
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -71,7 +71,7 @@ def test_it_ends_when_nobody_uses_it(tmp_path: Path) -> None:
     ended: list[float] = []
     began_s = time.monotonic()
 
-    asyncio.run(_end_when_idle(room, lambda: ended.append(time.monotonic()), 0.3))
+    run_apart(_end_when_idle(room, lambda: ended.append(time.monotonic()), 0.3))
 
     assert len(ended) == 1
     assert ended[0] - began_s >= 0.3
