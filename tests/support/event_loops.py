@@ -1,4 +1,4 @@
-"""Run a coroutine where no event loop runs: a browser of the same tests keeps one in this thread."""
+"""Run a coroutine where no event loop runs: a browser of the same tests may keep one here."""
 
 from __future__ import annotations
 
