@@ -56,13 +56,15 @@ def pitches(tmp_path: Path) -> list[int]:
 def test_the_next_take_is_used(tmp_path: Path, pitches: list[int]) -> None:
     """Two takes will not do: the third is used, told, and found again by another studio."""
     one, other = utterance("gate", tmp_path, line=3), utterance("harbour", tmp_path)
-    for n_voiced in (4, 0):
-        made = studio(tmp_path, FakeEngine(), set(pitches[:2]))
+    for n_voiced, n_synthesised in ((2, 4), (0, 0)):
+        engine = FakeEngine()
+        made = studio(tmp_path, engine, set(pitches[:2]))
         report = made.record([one, other])
 
         assert [(r.utterance.place.line, r.take) for r in report.retaken] == [(3, 3)]
         assert pitch_hz(made.take(one)) == pitches[2]
-        assert report.n_voiced == n_voiced
+        assert (report.n_voiced, report.n_kept) == (n_voiced, 2 - n_voiced)  # utterances, not takes
+        assert engine.n_synthesised == n_synthesised
 
 
 def test_if_none_will_do_the_declared_one_is_used(tmp_path: Path, pitches: list[int]) -> None:

@@ -120,17 +120,17 @@ class Studio:
         problems = Problems()
         jobs = self.job_maker.jobs(distinct, problems)
         n_known = len(self._known)
-        n_voiced = self._voice_standards(jobs, problems)
+        voiced = self._voice_standards(jobs, problems)
         n_takes = len(self._known) - n_known + len(distinct)
         if any(utterance.speech.arranged_pace != 1 for utterance in distinct.values()):
             # the takes that their standards have
             jobs = self.job_maker.jobs(distinct, problems)
-        n_voiced += self._run_until_usable(jobs, distinct, problems)
+        voiced |= self._run_until_usable(jobs, distinct, problems)
         problems.raise_errors()
         known = {utterance: self._known[identity] for identity, utterance in distinct.items()}
         return RecordingReport(
-            n_voiced=n_voiced,
-            n_kept=n_takes - n_voiced,
+            n_voiced=len(voiced),
+            n_kept=n_takes - len(voiced),
             words_per_minute=_words_per_minute(known, self._rate_hz),
             reduced=tuple(
                 Reduced(utterance, one.gain_reduced_db)
@@ -141,8 +141,8 @@ class Studio:
             retaken=self._takes.retaken(distinct.values()),
         )
 
-    def _voice_standards(self, jobs: Mapping[Identity, Job], problems: Problems) -> int:
-        """Voice what the lengths of an arrangement's takes are shares of; return how many."""
+    def _voice_standards(self, jobs: Mapping[Identity, Job], problems: Problems) -> set[Identity]:
+        """Voice what the lengths of an arrangement's takes are shares of; return which."""
         standards = {
             identity_of(job.standard): job.standard
             for job in jobs.values()
@@ -151,24 +151,24 @@ class Studio:
             and kept_finished(self._store, job.finished_key) is None
         }
         if not standards:
-            return 0
+            return set()
         jobs_of_standards = self.job_maker.jobs(standards, problems)
-        n_voiced = self._run_until_usable(jobs_of_standards, standards, problems)
+        voiced = self._run_until_usable(jobs_of_standards, standards, problems)
         problems.raise_errors()
-        return n_voiced
+        return voiced
 
     def _run_until_usable(
         self,
         jobs: Mapping[Identity, Job],
         distinct: Mapping[Identity, Utterance],
         problems: Problems,
-    ) -> int:
-        """Bring all jobs to a finished take that will do, if there is one; return how many voiced.
+    ) -> set[Identity]:
+        """Bring all jobs to a finished take that will do, if any; return which were voiced.
 
         Takes at an arrangement's pace are those of the standard track. Where none of the first
         few takes will do, the declared one is used.
         """
-        n_voiced = self._run(jobs, distinct, problems)
+        voiced = self._run(jobs, distinct, problems)
         pending = self._takes.unusable(jobs, distinct)
         for further in range(1, MOST_TAKES + 1):
             if not pending:
@@ -177,9 +177,9 @@ class Studio:
                 self._takes.take_next(utterance, further)
                 self._at_hand.drop(identity)
             again = self.job_maker.jobs(pending, problems)
-            n_voiced += self._run(again, pending, problems)
+            voiced |= self._run(again, pending, problems)
             pending = self._takes.unusable(again, pending) if further < MOST_TAKES else {}
-        return n_voiced
+        return voiced
 
     def rest(self) -> None:
         """Let the engines go, which take most of a build's memory, while nothing is voiced."""
@@ -252,9 +252,9 @@ class Studio:
         jobs: Mapping[Identity, Job],
         distinct: Mapping[Identity, Utterance],
         problems: Problems,
-    ) -> int:
-        """Bring all jobs to a finished take in the store; return how many were voiced."""
-        n_voiced = 0
+    ) -> set[Identity]:
+        """Bring all jobs to a finished take in the store; return which were voiced."""
+        voiced: set[Identity] = set()
         n_done = 0
 
         def settle(identity: Identity, outcome: Callable[[], Finished]) -> None:
@@ -283,8 +283,8 @@ class Studio:
                     settle(identity, partial(_refuse, fault))
                     continue
                 workers.add(identity, partial(self._voice, job, prepared))
-                n_voiced += 1
-        return n_voiced
+                voiced.add(identity)
+        return voiced
 
     def _voice(self, job: Job, prepared: object) -> Finished:
         raw = job.booth.synthesise(prepared)
