@@ -13,6 +13,7 @@ from __future__ import annotations
 import argparse
 import contextlib
 import itertools
+import os
 import sys
 import tempfile
 import time
@@ -22,6 +23,7 @@ from typing import TYPE_CHECKING
 
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT / "tests"), str(ROOT / "pipeline"), str(ROOT / "voices")]
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command line: several run at once
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -29,6 +29,7 @@ from pausewright.problems import OutputError
 from pausewright.season.admission import Admission
 from pausewright.season.alike import Introduction, introduce
 from pausewright.season.asks import Fault, Outcome
+from pausewright.season.interrupts import interrupts_held
 from pausewright.season.tasks import do
 
 if TYPE_CHECKING:
@@ -60,6 +61,12 @@ SETTINGS: Final = {
     "distributed.worker.memory.target": False,  # nothing of a test is spilled to a disk
     "distributed.worker.memory.spill": False,
     "distributed.admin.tick.limit": "30s",
+    # what looks at itself many times a second takes a processor from the workers: 5.8 % of one in
+    # the command with nothing to do, 1.1 % so (loaded machine; docs/season.md)
+    "distributed.admin.tick.interval": "500ms",
+    "distributed.admin.system-monitor.interval": "2s",
+    "distributed.worker.memory.monitor-interval": "500ms",
+    "distributed.worker.profile.enabled": False,
     "distributed.nanny.pre-spawn-environ.RAYON_NUM_THREADS": "1",  # of Typst; dask does it for BLAS
 }
 """Of our own scheduler and workers: nothing is served but tasks, and nothing is spilled; each
@@ -355,7 +362,7 @@ class OnThisMachine(DaskEngine):
             stack.enter_context(loopback_allowed())
             stack.enter_context(dask.config.set(SETTINGS))
             _silence()
-            with warnings.catch_warnings():
+            with interrupts_held(), warnings.catch_warnings():
                 # its server for pages, which has none, takes another port of 127.0.0.1 then
                 warnings.filterwarnings("ignore", "Port .* is already in use", UserWarning)
                 cluster = distributed.LocalCluster(
@@ -371,8 +378,9 @@ class OnThisMachine(DaskEngine):
                     local_directory=str(scratch),
                     silence_logs=logging.CRITICAL + 1,
                 )
-            stack.callback(cluster.close)
-            return distributed.Client(cluster, set_as_default=False)
+                stack.callback(cluster.close)
+                client = distributed.Client(cluster, set_as_default=False)
+            return client
 
         super().__init__(connect)
 
