@@ -6,7 +6,8 @@ Modes: `gaps` measures the edges of silences; `paper` drafts with the paper and 
 `ear` with the paper and an ear, `alone` with an ear and no paper; `wrong` tells which deliberate
 disagreements between paper and recording are told at their place, with an ear (see
 recording_faults.py; each seed gives one of each kind); `words` measures where words of
-passages begin, without an ear. Recordings are assembled from
+passages begin, without an ear; `cues` builds passages of about 70 s and measures where the cues of
+their captions begin. Recordings are assembled from
 packages that are fetched into `out/recordings` (see recording_cases.py). Take fresh seeds for
 figures that are published.
 """
@@ -14,12 +15,18 @@ figures that are published.
 from __future__ import annotations
 
 import argparse
+import re
+import subprocess
+import sys
+import tempfile
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
+import soundfile
 import soxr
+import webvtt
 from pausewright.alignment.given_sound import GivenSound
 from pausewright.alignment.known_words import times_of_words
 from pausewright.alignment.phone_words import spoken_words
@@ -49,6 +56,18 @@ NEAR_S: Final = 0.4
 _RUSTLE: Final = "a sound without a voice"
 """What is told of a cough or a rustle, which is no doubt about a question."""
 _FILE: Final = Path("paper.txt")
+PASSAGE_WORDS: Final = 74
+"""About 70 s."""
+_PASSAGE: Final = """---
+title: A passage
+language: en-GB
+recording-rights: put together from open prompts
+---
+
+# Listen
+
+![Passage](passage.wav){{from="0.2 s" to="{end_s:.2f} s" words="{words}"}}
+"""
 CONDITIONS: Final = (
     (-70, False),
     (-60, False),
@@ -175,6 +194,45 @@ def words_row(clips: Clips, seeds: Sequence[int]) -> str:
     )
 
 
+def cues_row(clips: Clips, seeds: Sequence[int]) -> str:
+    """Build passages with captions; return how far the beginnings of cues are off.
+
+    The captions are read by webvtt-py; a cue begins with the first word that it shows.
+    """
+    errors: list[float] = []
+    lengths_s: list[float] = []
+    for seed in seeds:
+        case = passage(clips, seed, PASSAGE_WORDS)
+        lengths_s.append(len(case.samples) / case.rate_hz)
+        with tempfile.TemporaryDirectory(prefix="pausewright-cues-") as name:
+            folder = Path(name)
+            soundfile.write(folder / "passage.wav", case.samples, case.rate_hz, "PCM_16")
+            (folder / "cues.md").write_text(
+                _PASSAGE.format(end_s=lengths_s[-1] - 0.2, words=case.text.strip()), "utf-8"
+            )
+            command = [sys.executable, "-m", "pausewright", "build", "cues.md", "--quiet"]
+            subprocess.run(command, cwd=folder, check=True, stdout=subprocess.DEVNULL)
+            (captions,) = (folder / "out").rglob("*.vtt")
+            at = 0
+            for cue in webvtt.read(captions):
+                true_s = case.word_starts_s[at]
+                errors.append(abs(cue.start_in_seconds + cue.start_time.milliseconds / 1000
+                                  - true_s) * 1000)  # fmt: skip
+                shown = re.findall(r"[a-z]+", cue.text.lower())
+                said = re.findall(r"[a-z]+", case.text.lower())[at : at + len(shown)]
+                if shown != said:
+                    raise SystemExit(f"{seed}: shown {shown}, said {said}")
+                at += len(shown)
+            if at != len(case.word_starts_s):
+                raise SystemExit(f"{seed}: {at} of {len(case.word_starts_s)} words are shown")
+    near = sum(error <= 250 for error in errors)
+    return (
+        f"{len(lengths_s)} passages of {min(lengths_s):.0f} to {max(lengths_s):.0f} s: n "
+        f"{len(errors)} median {np.median(errors):.0f} 95 % {np.quantile(errors, 0.95):.0f} max "
+        f"{max(errors):.0f} ms | within 250 ms {near}"
+    )
+
+
 def measure(case: Case, mode: str, ear: BundledRecogniser | None, found: Found) -> None:
     """Draft one recording and count."""
     try:
@@ -251,10 +309,12 @@ def main() -> None:
     ear = BundledRecogniser() if {"ear", "alone", "wrong"} & set(options.mode) else None
     if "words" in options.mode:
         print("words", words_row(clips, range(*options.seeds)), flush=True)
+    if "cues" in options.mode:
+        print("cues", cues_row(clips, range(*options.seeds)), flush=True)
     if "wrong" in options.mode and ear is not None:
         for noise in options.noise or (-55,):
             wrong(clips, range(*options.seeds), noise, KeptEar(ear))
-    modes = [mode for mode in options.mode if mode not in {"words", "wrong"}]
+    modes = [mode for mode in options.mode if mode not in {"words", "wrong", "cues"}]
     for noise, is_wet in CONDITIONS if modes else ():
         if options.noise and (noise not in options.noise or is_wet):
             continue
