@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import importlib.util
 import re
+import threading
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
@@ -26,6 +27,8 @@ RATE_HZ: Final = 16_000
 _FRAME_MS: Final = 10
 _LETTERS: Final = re.compile(r"[^a-z']")
 _LEAST_S: Final = 0.5
+_ONE_AT_A_TIME: Final = threading.Lock()
+"""The aligner keeps what it is doing in itself: two versions that ask at once end the program."""
 
 
 def forced_times(
@@ -37,7 +40,13 @@ def forced_times(
     """
     if not words or len(samples) < _LEAST_S * RATE_HZ or not has_aligner():
         return None
-    decoder = _decoder()
+    with _ONE_AT_A_TIME:
+        return _aligned(_decoder(), samples, words)
+
+
+def _aligned(
+    decoder: Decoder, samples: NDArray[np.int16], words: Sequence[SpokenWord]
+) -> list[tuple[int, int]] | None:
     decoder.reinit_feat()  # what came before has no part in it
     names = [_name(decoder, one) for one in words]
     decoder.set_align_text(" ".join(names))
