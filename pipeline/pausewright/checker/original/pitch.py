@@ -21,23 +21,43 @@ _STEP_S: Final = 0.01
 _LONGEST_S: Final = 20
 _LEAST: Final = 10
 _OCTAVE: Final = 1.5
+_MOVED: Final = range(-20, 21)
+"""Steps of 10 ms by which the places of words are tried."""
 
 
 def pitch_share(recording: Samples, own: Frames, track: Samples, there: Frames) -> float | None:
     """Return how many times higher the same speech is on a track; None where little is voiced.
 
-    Pitches are compared at the same places of the words: the middle of all ratios between them.
-    What is an octave apart is an error of the measurement.
+    Pitches are compared at the same places of the words. Where those are is known to a fraction of
+    a second only, and speech falls: a tenth of a second beside its place it is 4 % higher. So the
+    places are moved to where the ratios differ least from each other, whatever they are, and their
+    median there is the answer. What is an octave apart is an error of the measurement.
     """
     one, other = pitches_hz(recording, *own), pitches_hz(track, *there)
     n = min(len(one), round(len(other) * (own[1] - own[0]) / max(1, there[1] - there[0])))
     if n < _LEAST or not len(other):
         return None
-    at = np.minimum(np.round(np.arange(n) * len(other) / n).astype(int), len(other) - 1)
-    both = (one[:n] > 0) & (other[at] > 0)
-    ratios = other[at][both] / one[:n][both]
-    ratios = ratios[(ratios > 1 / _OCTAVE) & (ratios < _OCTAVE)]
-    return float(np.median(ratios)) if len(ratios) >= _LEAST else None
+    at = np.round(np.arange(n) * len(other) / n).astype(int)
+    found = [_logs_of_ratios(one[:n], other, at + moved) for moved in _MOVED]
+    least = max(_LEAST, max(map(len, found)) / 2)
+    middles = [
+        (float(np.median(np.abs(logs - np.median(logs)))), float(np.median(logs)))
+        for logs in found
+        if len(logs) >= least
+    ]
+    return float(np.exp(min(middles)[1])) if middles else None
+
+
+def _logs_of_ratios(
+    one: NDArray[np.float64], other: NDArray[np.float64], at: NDArray[np.int_]
+) -> NDArray[np.float64]:
+    """Return the logarithms of the ratios of pitches, where both sides are voiced."""
+    inside = (at >= 0) & (at < len(other))
+    mine, theirs = one[inside], other[at[inside]]
+    both = (mine > 0) & (theirs > 0)
+    logs = np.log(theirs[both] / mine[both])
+    kept: NDArray[np.float64] = logs[np.abs(logs) < np.log(_OCTAVE)]
+    return kept
 
 
 def pitches_hz(samples: Samples, start: int, end: int) -> NDArray[np.float64]:
