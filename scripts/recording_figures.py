@@ -7,7 +7,8 @@ Modes: `gaps` measures the edges of silences; `paper` drafts with the paper and 
 disagreements between paper and recording are told at their place, with an ear (see
 recording_faults.py; each seed gives one of each kind); `words` measures where words of
 passages begin, without an ear; `cues` builds passages of about 70 s and measures where the cues of
-their captions begin. Recordings are assembled from
+their captions begin; `versions` drafts with the paper, builds five versions of each recording and
+counts what the check finds, which is nothing on honest ones. Recordings are assembled from
 packages that are fetched into `out/recordings` (see recording_cases.py). Take fresh seeds for
 figures that are published.
 """
@@ -67,6 +68,36 @@ recording-rights: put together from open prompts
 # Listen
 
 ![Passage](passage.wav){{from="0.2 s" to="{end_s:.2f} s" words="{words}"}}
+"""
+_NOISES_DBFS: Final = (-70, -60, -55)
+_VERSIONS: Final = """standard: {label: A}
+longer:
+  label: B
+  basis: made for a measurement
+  extra-time: 25 %
+  share-of: listed-silences
+  stretch: [answer-time]
+  where: each-gap
+slower:
+  label: C
+  basis: made for a measurement
+  pace: 80 %
+little:
+  label: D
+  basis: made for a measurement
+  pace: 92 %
+again:
+  label: E
+  basis: made for a measurement
+  readings: 4
+both:
+  label: F
+  basis: made for a measurement
+  pace: 85 %
+  extra-time: 50 %
+  share-of: listed-silences
+  stretch: [answer-time]
+  where: each-gap
 """
 CONDITIONS: Final = (
     (-70, False),
@@ -233,6 +264,42 @@ def cues_row(clips: Clips, seeds: Sequence[int]) -> str:
     )
 
 
+def versions_row(clips: Clips, seeds: Sequence[int]) -> str:
+    """Draft recordings, build versions of them as a person does; return what was refused."""
+    n_built, refused = 0, list[str]()
+    for seed in seeds:
+        noise_dbfs = _NOISES_DBFS[seed % len(_NOISES_DBFS)]
+        case = drawn(clips, seed, noise_dbfs=noise_dbfs, n_questions=6, rustles=seed % 2)
+        with tempfile.TemporaryDirectory(prefix="pausewright-versions-") as name:
+            folder = Path(name)
+            soundfile.write(folder / "read.wav", case.samples, case.rate_hz, "PCM_16")
+            (folder / "paper.txt").write_text(case.paper, "utf-8")
+            (folder / "read.arrangements.yaml").write_text(_VERSIONS, "utf-8")
+            script = folder / "read.md"
+            _run(folder, "draft", "read.wav", "--text", "paper.txt", "-o", script.name)
+            text = re.sub(
+                "(?m)^# recording-rights:", "recording-rights:", script.read_text("utf-8")
+            )
+            script.write_text(text, "utf-8")
+            for version in re.findall(r"(?m)^([a-z]+):$", _VERSIONS):
+                done = _run(folder, "build", script.name, "--arrangement", version)
+                n_built += 1
+                if done.returncode:
+                    told = [row for row in done.stdout.splitlines() + done.stderr.splitlines()
+                            if "error" in row]  # fmt: skip
+                    refused.append(f"{seed} at {noise_dbfs} dBFS, {version}: {told[:3]}")
+                    print(f"  {refused[-1]}", flush=True)
+    return f"{n_built} honest versions built and checked, {len(refused)} refused"
+
+
+def _run(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
+    """Run one of our commands in a folder."""
+    return subprocess.run(
+        [sys.executable, "-m", "pausewright", *arguments, "--quiet"], cwd=folder, check=False,
+        capture_output=True, encoding="utf-8",
+    )  # fmt: skip
+
+
 def measure(case: Case, mode: str, ear: BundledRecogniser | None, found: Found) -> None:
     """Draft one recording and count."""
     try:
@@ -311,10 +378,12 @@ def main() -> None:
         print("words", words_row(clips, range(*options.seeds)), flush=True)
     if "cues" in options.mode:
         print("cues", cues_row(clips, range(*options.seeds)), flush=True)
+    if "versions" in options.mode:
+        print("versions", versions_row(clips, range(*options.seeds)), flush=True)
     if "wrong" in options.mode and ear is not None:
         for noise in options.noise or (-55,):
             wrong(clips, range(*options.seeds), noise, KeptEar(ear))
-    modes = [mode for mode in options.mode if mode not in {"words", "wrong", "cues"}]
+    modes = [mode for mode in options.mode if mode not in {"words", "wrong", "cues", "versions"}]
     for noise, is_wet in CONDITIONS if modes else ():
         if options.noise and (noise not in options.noise or is_wet):
             continue
