@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import fields, is_dataclass
-from functools import cache
 from typing import TYPE_CHECKING, Final
 
 from pausewright.script.declared import PatternSay
@@ -76,9 +75,12 @@ def _nodes(value: object) -> Iterator[object]:
             yield from _nodes(getattr(value, name))
 
 
-@cache
+_known: dict[type, tuple[str, ...] | None] = {}
+
+
 def _names(kind: type) -> tuple[str, ...] | None:
     """Return the fields of a part of a script but its place; None for what is none."""
-    if not is_dataclass(kind):
-        return None
-    return tuple(one.name for one in fields(kind) if one.name != "place")
+    if kind not in _known:
+        names = (one.name for one in fields(kind)) if is_dataclass(kind) else None
+        _known[kind] = None if names is None else tuple(one for one in names if one != "place")
+    return _known[kind]

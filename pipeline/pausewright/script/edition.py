@@ -8,7 +8,6 @@ count, because two recordings that differ in them are two editions.
 from __future__ import annotations
 
 import dataclasses
-import functools
 import hashlib
 import itertools
 import json
@@ -82,14 +81,17 @@ def _fields(value: object, names: Iterable[str]) -> dict[str, object]:
     return {name: plain_data(one) for name, one in found if one or name not in _LATER}
 
 
-@functools.cache
+_known: dict[type, tuple[str, ...] | None] = {}
+
+
 def _names(kind: type) -> tuple[str, ...] | None:
     """Return the fields of a kind of value that count; None if it is no kind with fields."""
-    if not dataclasses.is_dataclass(kind):
-        return None
-    is_sound = issubclass(kind, Sound)
-    names = (one.name for one in dataclasses.fields(kind))
-    return tuple(name for name in names if name not in _UNSAID or (is_sound and name == "path"))
+    if kind not in _known:
+        unsaid = _UNSAID - {"path"} if issubclass(kind, Sound) else _UNSAID
+        is_one = dataclasses.is_dataclass(kind)
+        names = (one.name for one in dataclasses.fields(kind)) if is_one else None
+        _known[kind] = None if names is None else tuple(one for one in names if one not in unsaid)
+    return _known[kind]
 
 
 def _joined(items: Sequence[object]) -> list[object]:

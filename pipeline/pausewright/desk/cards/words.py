@@ -152,9 +152,7 @@ def words_of(
 
 
 @lru_cache(maxsize=1024)
-def _cut(
-    content: str, start: int, end: int
-) -> tuple[str, tuple[_Unit, ...], tuple[_Bracket, ...]]:
+def _cut(content: str, start: int, end: int) -> tuple[str, tuple[_Unit, ...], tuple[_Bracket, ...]]:
     """Return what is shown of a paragraph's text, and its units; kept for equal texts."""
     walk = _Walk(content, start, end)
     walk.walk(inline_tokens(content))
