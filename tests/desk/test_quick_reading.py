@@ -1,4 +1,4 @@
-"""The quick reading, which uses what was read before, agrees with the whole one; else that counts."""
+"""The quick reading, which uses what was read before, agrees with the whole one, which counts."""
 
 from __future__ import annotations
 
@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 N_EDITS: Final = 40
 WORDS: Final = (
     "1905", "£1.75", "6/4", "½", "3 m", "Dr.", "No. 4", "read", "lead", "$x^2$", "\\$", "{", "]",
-    "☃", "12:30", "GCSE", "[1905]{as=\"year\"}", "[de nada]{lang=es}", "**not**", "0", "H2O", "zorb",
+    "☃", "12:30", "GCSE", '[1905]{as="year"}', "[de nada]{lang=es}", "**not**", "0", "H2O",
+    "zorb",
 )  # fmt: skip
 """Of which some are doubtful, some have no words, and some break what stands around them."""
 SETTINGS: Final = (

@@ -294,9 +294,7 @@ class _Walk:
 
     def _said(self, text: str, place: Place) -> str:
         """Return the words of text that no lexicon touches."""
-        walk = _Walk(
-            text, self._ways, self._tag, lambda _offset, _length: place, None, self._problems
-        )
+        walk = _Walk(text, self._ways, self._tag, _all_at(place), None, self._problems)
         return walk.spoken().words
 
     # ---- what nobody reads
@@ -344,6 +342,11 @@ class _Walk:
             self._put(" ")
             return at + 1
         return self._refused(*self._refusals.sign(at, sign))
+
+
+def _all_at(place: Place) -> Where:
+    """Return what says of every part of a text that it stands at one place."""
+    return lambda _offset, _length: place
 
 
 def _marked_at(text: str, ends: list[int]) -> str:
