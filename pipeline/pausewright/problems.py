@@ -146,6 +146,11 @@ class Problems:
             self.extend(error.problems)
 
     @property
+    def in_order(self) -> tuple[Problem, ...]:
+        """All problems as they were found."""
+        return tuple(self._found)
+
+    @property
     def all(self) -> tuple[Problem, ...]:
         """All problems in file order."""
         return tuple(sorted(self._found, key=lambda p: (str(p.place.file), *_spot(p))))

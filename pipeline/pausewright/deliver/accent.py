@@ -37,12 +37,13 @@ def accent_is_tested(script: Script) -> bool:
     asked = [one for one in script.questions() if not one.printed]
     real = [one for one in asked if not one.practice] or asked
     patterns = script.settings.patterns
-    n_such = sum(
-        _dictates_a_word(one, patterns.get(one.delivery.pattern.value or ""))
-        or _asks_for_sounds(one)
-        for one in real
-    )
-    return bool(real) and 2 * n_such >= len(real)
+    n_others = 0
+    for one in real:
+        pattern = patterns.get(one.delivery.pattern.value or "")
+        n_others += not (_dictates_a_word(one, pattern) or _asks_for_sounds(one))
+        if 2 * n_others > len(real):
+            return False  # whatever the rest asks for
+    return bool(real)
 
 
 def _dictates_a_word(question: Question, pattern: Pattern | None) -> bool:
@@ -68,8 +69,18 @@ def _nodes(value: object) -> Iterator[object]:
     if isinstance(value, tuple):
         for one in value:
             yield from _nodes(one)
-    elif is_dataclass(value) and not isinstance(value, type):
+    elif (names := _names(type(value))) is not None:
         yield value
-        for field in fields(value):
-            if field.name != "place":
-                yield from _nodes(getattr(value, field.name))
+        for name in names:
+            yield from _nodes(getattr(value, name))
+
+
+_known: dict[type, tuple[str, ...] | None] = {}
+
+
+def _names(kind: type) -> tuple[str, ...] | None:
+    """Return the fields of a part of a script but its place; None for what is none."""
+    if kind not in _known:
+        names = (one.name for one in fields(kind)) if is_dataclass(kind) else None
+        _known[kind] = None if names is None else tuple(one for one in names if one != "place")
+    return _known[kind]

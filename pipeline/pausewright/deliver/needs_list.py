@@ -10,7 +10,7 @@ import csv
 import io
 import re
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Protocol
 
 from pausewright.intake.file_kinds import NEEDS
 from pausewright.intake.plain_file import file_bytes
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
     from pathlib import Path
 
-    from pausewright.arrange.arrangement import Arrangement
 
 COLUMNS: Final = {
     "candidate": ("candidate", "code", "candidate code", "candidate number", "number"),
@@ -36,6 +35,18 @@ _LOOKS_LIKE_A_NAME: Final = re.compile(r"[^\W\d_]{2,}(?:[ ,'-]+[^\W\d_]{2,})+")
 _YES: Final = ("yes", "y", "true", "1", "x")
 _NO: Final = ("no", "n", "false", "0", "")
 _EXAMPLE: Final = "candidate,arrangement,room,headphones"
+
+
+class Declared(Protocol):
+    """A version as a list may name it."""
+
+    @property
+    def name(self) -> str:
+        """What the office calls it."""
+
+    @property
+    def label(self) -> str:
+        """What the room sees."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,9 +67,7 @@ class Need:
         return "" if self.reader == "yes" else self.reader
 
 
-def read_needs(
-    file: Path, arrangements: Sequence[Arrangement]
-) -> tuple[tuple[Need, ...], Problems]:
+def read_needs(file: Path, arrangements: Sequence[Declared]) -> tuple[tuple[Need, ...], Problems]:
     """Return the rows of a list, and everything that is wrong with it.
 
     Parameters
@@ -76,7 +85,7 @@ def read_needs(
 
 
 class _Reader:
-    def __init__(self, file: Path, arrangements: Sequence[Arrangement], problems: Problems) -> None:
+    def __init__(self, file: Path, arrangements: Sequence[Declared], problems: Problems) -> None:
         self._file = file
         self._labels = {
             key: one.label for one in arrangements for key in (one.name, one.label) if key

@@ -13,6 +13,8 @@ class ShowTrack(Struct, frozen=True, tag=True):
     script: str
     out: str
     label: str
+    edition: str
+    """Of the script as it stands."""
 
 
 class NotePlayed(Struct, frozen=True, tag=True):
@@ -77,9 +79,10 @@ class Differ(Struct, frozen=True, tag=True):
 class LookAtRooms(Struct, frozen=True, tag=True):
     """Say what is wrong with a list of needs, what is laid out, and which sticks there are."""
 
-    script: str
     needs: str
     rooms: str
+    arrangements: tuple[tuple[str, str], ...]
+    """Labels and names that are declared."""
 
 
 class LayOut(Struct, frozen=True, tag=True):

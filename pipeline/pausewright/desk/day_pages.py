@@ -70,8 +70,9 @@ class DayPages:
         asked = {name: given.get(name, "") for name in _ASKED}
         asked["version"] = asked["version"] if asked["version"] in labels else (labels or [""])[0]
         lines: list[object] = []
-        if labels:
-            ask = ShowTrack(str(test.script), str(self._room.shelf.out), asked["version"])
+        if looked is not None and labels:
+            out = str(self._room.shelf.out)
+            ask = ShowTrack(str(test.script), out, asked["version"], looked.edition)
             shown = await self._room.ask(ask)
             if isinstance(shown, TrackShown):
                 lines = list(strip_lines(drawn_strip(shown, [])))

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 
     from pausewright.desk.frame import Frame
     from pausewright.desk.messages import Looked, Version
+    from pausewright.desk.shelf import Shelved
     from pausewright.pages.strip import Kind, Strip
 
 _WAIT_S: Final = 0.1
@@ -87,9 +88,7 @@ class ListenPages:
         label = label if label in tracks else next(iter(tracks), "")
         shown: object = None
         if label:
-            shown = await self._room.ask(
-                ShowTrack(str(test.script), str(self._room.shelf.out), label)
-            )
+            shown = await self._room.ask(self._track(test, label, looked))
         track = shown if isinstance(shown, TrackShown) else None
         notes = read_notes(test.script) if track else ()
         own = [(n, one) for n, one in enumerate(notes) if one.version_label == label]
@@ -115,6 +114,10 @@ class ListenPages:
             what="1",
         )
 
+    def _track(self, test: Shelved, label: str, looked: Looked | None) -> ShowTrack:
+        edition = looked.edition if looked else ""
+        return ShowTrack(str(test.script), str(self._room.shelf.out), label, edition)
+
     async def hear(self, request: Request) -> Response:
         """Let lines be heard as on the track."""
         test = self._frame.test(request)
@@ -136,7 +139,7 @@ class ListenPages:
         spans = tuple((one[1], one[2]) for one in _SPAN.finditer(form.one("spans")))
         whole = tuple(one for one in spans[:_MOST_SPANS] if Fraction(one[0]) < Fraction(one[1]))
         label, out = form.one("version"), str(self._room.shelf.out)
-        shown = await self._room.ask(ShowTrack(str(test.script), out, label))
+        shown = await self._room.ask(self._track(test, label, self._room.known(test)))
         if not isinstance(shown, TrackShown):
             return JSONResponse({"message": "this version is no longer there"}, 409)
         ask = NotePlayed(str(test.script), out, label, form.one("edition"), whole, shown.starts)

@@ -38,6 +38,8 @@ class Look(Struct, frozen=True, tag=True):
 
     script: str
     out: str
+    is_whole: bool = False
+    """Whether nothing that was read before may be used."""
 
 
 class Choices(Struct, frozen=True):
@@ -227,6 +229,10 @@ class Looked(Struct, frozen=True, tag=True):
     """How it was made before; the usual ones where it was not."""
     said: tuple[Said, ...] = ()
     given: tuple[Given, ...] = ()
+    arrangements: tuple[tuple[str, str], ...] = ()
+    """Labels and names of all that are declared, also while something is wrong."""
+    opened: tuple[str, ...] = ()
+    """Files that were opened to read it; for the desk alone."""
 
     @property
     def n_errors(self) -> int:
@@ -347,15 +353,11 @@ class Refused(Struct, frozen=True, tag=True):
 class RoomsLooked(Struct, frozen=True, tag=True):
     """The list of needs, what is laid out, and sticks."""
 
-    versions: tuple[tuple[str, str], ...]
-    """Labels and names that are declared."""
     problems: tuple[Row, ...]
     """Of the list."""
     n_left_out: int
     n_candidates: int
     laid: tuple[Laid, ...]
-    edition: str
-    """Of the script now."""
     sticks: tuple[tuple[str, int], ...]
     """Paths, and bytes that are free."""
 
@@ -427,6 +429,8 @@ class Told(Struct, frozen=True):
     answer: Answer | None = None
 
 
+PATIENT: Final = "patient"
+"""Told to a worker that shall let other processes go first."""
 ASKED: Final = msgspec.json.Decoder(Asked)
 TOLD: Final = msgspec.json.Decoder(Told)
 

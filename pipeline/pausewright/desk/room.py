@@ -10,6 +10,8 @@ from concurrent.futures import Future
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+import msgspec
+
 from pausewright.desk.history import History
 from pausewright.desk.jobs import Jobs
 from pausewright.desk.messages import Choices, Look, Looked, Refused
@@ -53,8 +55,14 @@ class Room:
         self.jobs = Jobs(folder, self.shelf.out)
         self.used_s = time.monotonic()
         self._reader = Worker()
+        """Uses what it read of equal texts before."""
+        self._whole_reader = Worker(is_patient=True)
+        """Reads in the background what was shown, wholly anew."""
+        self._is_doubted = False
+        """Whether the two did not agree: then the first forgets what it read."""
         self._read: dict[str, _Read] = {}
-        self._reading: dict[str, tuple[object, Future[Answer]]] = {}
+        self._reading: dict[tuple[str, bool], tuple[object, Future[Answer]]] = {}
+        """By test, and whether it is read wholly anew."""
         self._histories: dict[str, History] = {}
         self._held = folder / HELD
 
@@ -94,6 +102,7 @@ class Room:
         """End all workers and remove what was handed in and shown."""
         self.jobs.end()
         self._reader.end()
+        self._whole_reader.end()
         self.clear()
 
     async def ask(self, ask: Ask, wait_s: float = 60.0) -> Answer:
@@ -109,19 +118,33 @@ class Room:
     async def looked(self, test: Shelved, wait_s: float = 0.1) -> Looked | None:
         """Return the state of a test; None if it is still being read after `wait_s`.
 
-        A reading that is a while old is shown, and looked over again meanwhile.
+        A reading that is a while old is shown, and all is read anew meanwhile.
         """
         written = self.shelf.written(test)
         read = self._valid(test, written)
         if read is not None:
             if time.monotonic() - read.at_s > FRESH_S:
-                self._begin(test, written)
+                self._begin(test, written, is_whole=True)
             return read.looked
         future = self._begin(test, written)
         with contextlib.suppress(TimeoutError):
             await asyncio.wait_for(asyncio.shield(asyncio.wrap_future(future)), wait_s)
         read = self._valid(test, written)
         return read.looked if read is not None else None
+
+    def known(self, test: Shelved) -> Looked | None:
+        """Return the state of a test as far as it is read; nothing is begun."""
+        read = self._valid(test, self.shelf.written(test))
+        return read.looked if read is not None else None
+
+    async def whole(self, test: Shelved, wait_s: float) -> bool:
+        """Have a test read wholly anew; return whether something else is shown now."""
+        before = self._read.get(test.id)
+        future = self._begin(test, self.shelf.written(test), is_whole=True)
+        with contextlib.suppress(TimeoutError):
+            await asyncio.wait_for(asyncio.shield(asyncio.wrap_future(future)), wait_s)
+        after = self._read.get(test.id)
+        return before is None or after is None or before.looked != after.looked
 
     def _valid(self, test: Shelved, written: object) -> _Read | None:
         """Return what was read of a test, if nothing has changed on the disk since."""
@@ -130,31 +153,45 @@ class Room:
             return None
         return read if read.files == self.shelf.files_of(test, read.looked) else None
 
-    def _begin(self, test: Shelved, written: object) -> Future[Answer]:
+    def _begin(self, test: Shelved, written: object, *, is_whole: bool = False) -> Future[Answer]:
         """Have a test read, unless that is being done."""
-        begun = self._reading.get(test.id)
+        begun = self._reading.get((test.id, is_whole))
         if begun is not None and begun[0] == written and not begun[1].done():
             return begun[1]
         future: Future[Answer] = Future()
-        self._reading[test.id] = written, future
-        asked = self._reader.ask(Look(str(test.script), str(self.shelf.out)))
+        self._reading[test.id, is_whole] = written, future
+        ask = Look(str(test.script), str(self.shelf.out), is_whole or self._is_doubted)
+        if not is_whole:
+            self._is_doubted = False
+        asked = (self._whole_reader if is_whole else self._reader).ask(ask)
 
         def take(done: Future[Answer]) -> None:
-            self._take(test, written, done.result())
+            self._take(test, written, done.result(), is_whole=is_whole)
             future.set_result(done.result())
 
         asked.add_done_callback(take)
         return future
 
-    def _take(self, test: Shelved, written: object, answer: Answer) -> None:
+    def _take(self, test: Shelved, written: object, answer: Answer, *, is_whole: bool) -> None:
+        """Take what was read; where both readings of one text differ, the whole one counts."""
         if isinstance(answer, Looked):
             looked = answer
         elif isinstance(answer, Refused):
             looked = Looked("", 0, "", answer.problems or _as_row(test, answer), 0, (), _USUAL)
         else:
             return
+        before = self._read.get(test.id)
+        if is_whole and before is not None:
+            if before.written != written:
+                return  # of a text that was changed since
+            self._is_doubted |= _of_text(before.looked) != _of_text(looked)
         files = self.shelf.files_of(test, looked)
         self._read[test.id] = _Read(written, files, looked, time.monotonic())
+
+
+def _of_text(looked: Looked) -> Looked:
+    """Return what was read of a text, without what was built of it."""
+    return msgspec.structs.replace(looked, versions=(), choices=_USUAL, opened=())
 
 
 def _as_row(test: Shelved, refused: Refused) -> tuple[Row, ...]:

@@ -31,6 +31,7 @@ from pausewright.desk.jobs import Job
 from pausewright.desk.messages import Refused, RoomsLooked
 from pausewright.desk.sent import sent_form
 from pausewright.desk.shelf import file_id
+from pausewright.desk.text_pages import READING_S
 from pausewright.desk.uploads import plain_name
 from pausewright.problems import OutputError
 from pausewright.shown_text import one_line
@@ -44,7 +45,6 @@ if TYPE_CHECKING:
     from pausewright.desk.messages import Looked
     from pausewright.desk.shelf import Shelved
 
-_WAIT_S: Final = 0.1
 _NEW_ROWS: Final = 5
 _YES: Final = frozenset({"yes", "y", "true", "1", "x"})
 
@@ -76,18 +76,18 @@ class RoomPages:
         return await self._show(test)
 
     async def _show(self, test: Shelved, message: str = "", status: int = 200) -> Response:
-        await self._room.looked(test, 0)  # begins it; what is asked next is answered after it
+        read = self._room.known(test) or await self._room.looked(test, READING_S)
         table = NeedsTable((), "")
         try:
             table = await asyncio.to_thread(read_table, needs_file(test.script))
         except OutputError as error:
             message = message or f"{error.message}: {error.hint}"
-        found = await self._looked_at(test)
-        looked = await self._room.looked(test, _WAIT_S)
+        found = await self._looked_at(test, read)
+        looked = await self._room.looked(test, 0)
         rooms = found if isinstance(found, RoomsLooked) else None
         refused = found if isinstance(found, Refused) else None
         laid = rooms.laid if rooms else ()
-        is_old = rooms is not None and any(one.edition != rooms.edition for one in laid)
+        is_old = read is not None and any(one.edition != read.edition for one in laid)
         return self._frame.of_test(
             "rooms.html",
             test,
@@ -100,16 +100,23 @@ class RoomPages:
             mark=table.mark,
             list_name=one_line(needs_file(test.script).name),
             rooms=rooms,
+            declared=read.arrangements if read else (),
+            edition=read.edition if read else "",
             players=_players(laid),
             is_old=is_old,
             next_step=_next(looked, rooms, has_list=bool(table.rows), is_old=is_old),
             columns=_HEADS,
         )
 
-    async def _looked_at(self, test: Shelved) -> object:
-        ask = LookAtRooms(
-            str(test.script), str(needs_file(test.script)), str(self._room.shelf.rooms_of(test))
-        )
+    async def _looked_at(self, test: Shelved, read: Looked | None) -> object:
+        """Return what is laid out, or why nothing can be; None while the test is being read."""
+        if read is None:
+            return None
+        if not read.edition:
+            own = read.problems[0].message if read.problems else "the script cannot be read"
+            return Refused(own, "", read.problems)
+        rooms = self._room.shelf.rooms_of(test)
+        ask = LookAtRooms(str(needs_file(test.script)), str(rooms), read.arrangements)
         return await self._room.ask(ask)
 
     async def save_list(self, request: Request) -> Response:
@@ -184,7 +191,7 @@ class RoomPages:
         OutputError
             If it is no longer there.
         """
-        found = await self._looked_at(test)
+        found = await self._looked_at(test, await self._room.looked(test, READING_S))
         laid = found.laid if isinstance(found, RoomsLooked) else ()
         for one in laid:
             if file_id(one.path) == key:

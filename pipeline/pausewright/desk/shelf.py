@@ -202,10 +202,14 @@ class Shelf:
         return saved(test.script), tuple((str(one), mark(one)) for one in beside)
 
     def files_of(self, test: Shelved, looked: Looked) -> object:
-        """Return what changes when a file that was built of a test is written or taken away."""
+        """Return what changes when a file is written or taken away that a test was read from.
+
+        So do the files that were built of it.
+        """
         folder = self.out / test.name
-        paths = sorted({one.path for version in looked.versions for one in version.files})
-        return tuple((path, mark(folder / path)) for path in paths)
+        built = {one.path for version in looked.versions for one in version.files}
+        paths = (*(folder / path for path in sorted(built)), *map(Path, looked.opened))
+        return tuple((str(path), mark(path)) for path in paths)
 
     def deliveries(self) -> dict[str, Path]:
         """Return what lies in the folder and can be checked, by id: whole builds and rooms first.

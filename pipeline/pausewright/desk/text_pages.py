@@ -94,11 +94,17 @@ class TextPages:
         )
 
     async def look(self, request: Request) -> Response:
-        """Say what is wrong with the text as it stands on the disk."""
+        """Say what is wrong with the text as it stands on the disk; or whether all agrees."""
+        if request.query_params.get("look") == "whole":
+            differs = await self._room.whole(self._frame.test(request), READING_S)
+            return JSONResponse({"differs": differs})
         looked = await self._room.looked(self._frame.test(request), READING_S)
         if looked is None:
             return JSONResponse({"message": "the text is still being read"}, 503)
-        return Response(msgspec.json.encode(looked), media_type="application/json")
+        return Response(
+            msgspec.json.encode(msgspec.structs.replace(looked, opened=())),
+            media_type="application/json",
+        )
 
     def _save(self, test: Shelved, form: Form) -> Text:
         """Save what a form holds; the state before is kept to be taken back."""

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import TYPE_CHECKING, Final, NamedTuple, TypeAlias
 
 from pausewright.deliver.day_papers import recorded_times
 from pausewright.deliver.heard import heard_questions, numbers_of, read_heard
 from pausewright.deliver.heard_log import take_heard_log
 from pausewright.deliver.needs_list import read_needs
 from pausewright.deliver.output_folder import CONFIDENTIAL
-from pausewright.deliver.project import open_project
 from pausewright.deliver.recorded_strip import question_starts, recorded_strip
 from pausewright.deliver.rooms import plan_rooms
 from pausewright.deliver.signed import signatures_for
@@ -54,6 +53,11 @@ LightAsk: TypeAlias = ShowTrack | NotePlayed | LookAtRooms | WriteStick | ReadSt
 _DRAFT: Final = "draft"
 
 
+class _Declared(NamedTuple):
+    label: str
+    name: str
+
+
 def do_light(ask: LightAsk) -> Answer:
     """Do what is asked; raises as the function does that the command calls."""
     match ask:
@@ -83,7 +87,7 @@ def _show_track(ask: ShowTrack) -> TrackShown:
     return TrackShown(
         ask.label,
         record.edition,
-        open_project(script).edition == record.edition,
+        ask.edition == record.edition,
         tuple(
             Piece(one.kind, str(one.start_s), str(one.length_s), one.words, one.number)
             for one in recorded_strip(times)
@@ -121,21 +125,18 @@ def _places(
 
 def _look_at_rooms(ask: LookAtRooms) -> RoomsLooked:
     needs, rooms = Path(ask.needs), Path(ask.rooms)
-    project = open_project(Path(ask.script))
     rows: tuple[Need, ...] = ()
     problems = Problems()
     if needs.exists():
-        rows, problems = read_needs(needs, project.arrangements)
+        rows, problems = read_needs(needs, [_Declared(*one) for one in ask.arrangements])
         plan_rooms(rows, {}, needs, problems)
     settle(rooms)
     shown, n_left_out = rows_of(problems.all, needs)
     return RoomsLooked(
-        tuple((one.label, one.name) for one in project.arrangements),
         shown,
         n_left_out,
         len(rows),
         tuple(_laid(rooms)),
-        project.edition,
         tuple((str(one.path), one.free_bytes) for one in sticks()),
     )
 

@@ -5,9 +5,11 @@ document.documentElement.classList.add("lively"); // which saves by itself
 const form = one("#words");
 const field = one("#text");
 const cardList = one("#cards");
+const WHOLE_MS = 3000; // after what is wrong was shown
 let queue = Promise.resolve(); // savings go one after another
 let round = 0;
 let textTimer = 0;
+let wholeTimer = 0;
 let isTextDirty = false;
 
 function say(words, where) {
@@ -101,6 +103,22 @@ function setLine(card, line) {
 async function lookAgain(mine) {
   const looked = await ask(`${form.dataset.state}?look`);
   if (looked === null || !looked.ok || mine !== round) return;
+  await showAgain(mine);
+  clearTimeout(wholeTimer);
+  wholeTimer = setTimeout(() => lookWholly(mine), WHOLE_MS);
+}
+
+// Later all is read anew; where that differs from what was shown, it counts.
+async function lookWholly(mine) {
+  if (mine !== round) return;
+  const answer = await ask(`${form.dataset.state}?look=whole`);
+  if (answer === null || !answer.ok) return;
+  const { differs } = await answer.json();
+  if (differs) await showAgain(mine);
+}
+
+async function showAgain(mine) {
+  if (mine !== round) return;
   const page = await fetched(location.pathname + location.search);
   if (page && mine === round) show(page);
 }

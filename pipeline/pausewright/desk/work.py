@@ -5,6 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+import msgspec
+
 from pausewright.deliver.build_key import build_key
 from pausewright.deliver.heard import heard_sentence
 from pausewright.deliver.output_folder import CONFIDENTIAL, is_current
@@ -26,10 +28,13 @@ from pausewright.desk.tried_work import try_text
 from pausewright.desk.try_messages import TryText
 from pausewright.fault_report import fault_report, write_fault_report
 from pausewright.files.stage import settle
+from pausewright.intake.plain_file import openings_noted
 from pausewright.problems import PausewrightError, Problems, ScriptError
 from pausewright.records.record_files import read_as, read_record
 from pausewright.records.shapes import RunningTimes
+from pausewright.script.source.markdown import forget_paragraphs
 from pausewright.shown_text import one_line
+from pausewright.wording.kept_readings import forget_readings
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -81,7 +86,19 @@ def _answer(ask: Ask, tell: Callable[[Step], None]) -> Answer:
 
 
 def look(ask: Look) -> Looked:
-    """Return the state of a test: what is wrong with it, its versions, what there is of each."""
+    """Return the state of a test: what is wrong with it, its versions, what there is of each.
+
+    What was read of equal texts before is used, unless all is to be read anew.
+    """
+    if ask.is_whole:
+        forget_readings()
+        forget_paragraphs()
+    with openings_noted() as noted:
+        looked = _looked(ask)
+    return msgspec.structs.replace(looked, opened=tuple(str(one) for one in noted))
+
+
+def _looked(ask: Look) -> Looked:
     script = Path(ask.script)
     folder = Path(ask.out) / script.stem
     try:
@@ -117,6 +134,7 @@ def look(ask: Look) -> Looked:
         choices,
         sentences(project.worded, script),
         in_force(project.script),
+        tuple((one.label, one.name) for one in project.arrangements),
     )
 
 
@@ -131,13 +149,12 @@ def _version(
     if record is None:
         return Version(label, name, "new")
     folder = Path(ask.out) / Path(ask.script).stem
-    key = build_key(project, options_of(Path(ask.out), choices), version)
     if record.edition != project.edition:
         state = "changed"
-    elif record.build_key != key:
+    elif record.build_key != build_key(project, options_of(Path(ask.out), choices), version):
         state = "other"
     else:
-        state = "spoiled" if is_current(folder, label, key) is None else "made"
+        state = "made" if is_current(folder, label, record.build_key) is not None else "spoiled"
     own = Built(f"{CONFIDENTIAL}/build-record_{label}.json", "record", "office")
     files = [Built(one.path, one.kind, _PLACES.get(one.kind, "office")) for one in record.files]
     length_s = record.track.n_samples / record.track.rate_hz

@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import os
 import queue
+import sys
 import threading
 import time
 from typing import TYPE_CHECKING, Final
 
-from pausewright.desk.messages import ASKED, Asked, Step, Told, line_of
+from pausewright.desk.messages import ASKED, PATIENT, Asked, Step, Told, line_of
 from pausewright.desk.work import answer
 from pausewright.offline import connections_refused
 
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
 STEP_EVERY_S: Final = 0.1
 """More steps than that nobody can see; the last one of a stage is always told."""
 _READ_BYTES: Final = 1 << 16
+_PATIENCE: Final = 10
+"""Added to the niceness of who lets others go first."""
 
 
 def _lines(descriptor: int) -> Iterator[bytes]:
@@ -54,6 +57,8 @@ def _teller(send: Callable[[Told], None], n: int) -> Callable[[Step], None]:
 @connections_refused()
 def work() -> None:
     """Answer asks one after another, until the desk ends."""
+    if PATIENT in sys.argv[1:] and sys.platform != "win32":
+        os.nice(_PATIENCE)
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     channel = os.dup(1)
     nowhere = os.open(os.devnull, os.O_WRONLY)

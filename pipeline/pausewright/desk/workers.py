@@ -20,7 +20,17 @@ from typing import TYPE_CHECKING, Final
 
 import msgspec
 
-from pausewright.desk.messages import TOLD, Answer, Ask, Asked, Refused, Step, Told, line_of
+from pausewright.desk.messages import (
+    PATIENT,
+    TOLD,
+    Answer,
+    Ask,
+    Asked,
+    Refused,
+    Step,
+    Told,
+    line_of,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -38,8 +48,9 @@ _NO_WINDOW: Final = getattr(subprocess, "CREATE_NO_WINDOW", 0)
 class Worker:
     """A process that answers asks in their order."""
 
-    def __init__(self) -> None:
-        """Start nothing yet; the first ask does."""
+    def __init__(self, *, is_patient: bool = False) -> None:
+        """Start nothing yet, the first ask does; who is patient lets other processes go first."""
+        self._command = (*_COMMAND, PATIENT) if is_patient else _COMMAND
         self._lock = threading.Lock()
         self._process: subprocess.Popen[bytes] | None = None
         self._waiting: dict[int, tuple[Future[Answer], Callable[[Step], None] | None]] = {}
@@ -82,7 +93,7 @@ class Worker:
         temporary = Path(tempfile.mkdtemp(prefix="pausewright-"))
         names = ("TMPDIR", "TEMP", "TMP")
         self._process = subprocess.Popen(  # noqa: S603  our own interpreter and module
-            _COMMAND,
+            self._command,
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,

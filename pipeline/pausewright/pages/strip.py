@@ -135,12 +135,17 @@ def strip(stretches: Sequence[Stretch], marks: Sequence[Mark] = ()) -> Strip:
     end_s = max((one.start_s + one.length_s for one in stretches), default=Fraction(0))
     line_s = next((s for s in LINE_LENGTHS_S if end_s <= s * MOST_LINES), LINE_LENGTHS_S[-1])
     n_rows = max(1, -int(-end_s // line_s))
+    of_rows: list[list[Stretch]] = [[] for _ in range(n_rows)]
+    for one in stretches:
+        first, last = int(one.start_s // line_s), int((one.start_s + one.length_s) // line_s)
+        for n in range(min(first, n_rows - 1), min(last, n_rows - 1) + 1):
+            of_rows[n].append(one)
     kinds = {one.kind for one in stretches}
     return Strip(
         line_s=line_s,
         length=player_time(end_s),
         rows=tuple(
-            _row(n, line_s, stretches, marks, is_last=n + 1 == n_rows) for n in range(n_rows)
+            _row(n, line_s, own, marks, is_last=n + 1 == n_rows) for n, own in enumerate(of_rows)
         ),
         key=tuple((kind, word) for kind, word in KINDS.items() if kind in kinds),
         has_marks=bool(marks),
@@ -156,6 +161,7 @@ def player_time(at_s: Fraction) -> str:
 def _row(
     n: int, line_s: int, stretches: Sequence[Stretch], marks: Sequence[Mark], *, is_last: bool
 ) -> Row:
+    """Return a line of the drawing from the stretches that reach into it."""
     start_s, end_s = Fraction(n * line_s), Fraction((n + 1) * line_s)
 
     def share(at_s: Fraction) -> float:

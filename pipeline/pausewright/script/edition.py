@@ -49,41 +49,49 @@ def content_bytes(script: Script) -> bytes:
 
 def plain_data(value: object) -> object:
     """Return a value of a script as JSON data, places left out, files by their bytes."""
+    if isinstance(value, str):
+        return " ".join(value.split())
     if isinstance(value, InForce):
         return plain_data(value.value)
+    if isinstance(value, list | tuple):
+        return _joined(value)
     if isinstance(value, Place | Path):
         return None
     if isinstance(value, Fraction):
         return str(value)
-    if isinstance(value, str):
-        return " ".join(value.split())
-    if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        fields = _fields(value, (one.name for one in dataclasses.fields(value)))
+    if (names := _names(type(value))) is not None:
+        fields = _fields(value, names)
         if isinstance(value, Sound):
             return {**fields, "sha256": _file_sha256(value)}
         return {"is": type(value).__name__, **fields}
     if isinstance(value, dict):
         return {str(k): plain_data(v) for k, v in value.items()}
-    if isinstance(value, list | tuple):
-        return _joined(value)
     return value
 
 
 _LATER: Final = frozenset({"slate", "is_slate", "takes", "recording_rights"})
 """Fields that came after editions were in use: where they say nothing, an edition is as it was."""
+_UNSAID: Final = frozenset(
+    {"place", "places", "path", "arranged_pace", "arranged_look_time_s", "given"}
+)
 
 
 def _fields(value: object, names: Iterable[str]) -> dict[str, object]:
-    return {
-        name: plain_data(getattr(value, name))
-        for name in names
-        if (
-            name
-            not in {"place", "places", "path", "arranged_pace", "arranged_look_time_s", "given"}
-            or (isinstance(value, Sound) and name == "path")
-        )
-        and (name not in _LATER or getattr(value, name))
-    }
+    found = ((name, getattr(value, name)) for name in names)
+    return {name: plain_data(one) for name, one in found if one or name not in _LATER}
+
+
+_known: dict[type, tuple[str, ...] | None] = {}
+
+
+def _names(kind: type) -> tuple[str, ...] | None:
+    """Return the fields of a kind of value that count; None if it is no kind with fields."""
+    if kind not in _known:
+        unsaid = _UNSAID - {"path"} if issubclass(kind, Sound) else _UNSAID
+        is_one = dataclasses.is_dataclass(kind)
+        names = (one.name for one in dataclasses.fields(kind)) if is_one else None
+        _known[kind] = None if names is None else tuple(one for one in names if one not in unsaid)
+    return _known[kind]
 
 
 def _joined(items: Sequence[object]) -> list[object]:

@@ -6,7 +6,7 @@ import re
 import unicodedata
 from bisect import bisect_right
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Final, TypeVar
 
 from pausewright.script.inlines import plain
 from pausewright.script.model import Emphasis, Formula, Pause, Sound, Span, Text, Tone
@@ -144,12 +144,12 @@ class LineBuilder:
 
     def _clause(self, sentence: _Sentence, spoken: tuple[SpokenPart, ...]) -> Clause:
         """Return a sentence, or a stretch of one, in its final forms."""
-        shown_parts = [replace(p, text=p.text.replace(CLAUSE_END, "")) for p in sentence.shown]
+        shown_parts = [_without_end(part) for part in sentence.shown]
         shown = " ".join("".join(part.text for part in shown_parts).split())
         if not sentence.has_own_caption:
             shown = caption_text(shown, self._reader.settings, self._speech.language)
         return Clause(
-            _without_ends(spoken),
+            tuple(_without_end(part) for part in spoken),
             shown,
             " ".join(sentence.written.replace(CLAUSE_END, "").split()),
             tuple(shown_parts) if any(part.captions for part in shown_parts) else (),
@@ -158,6 +158,8 @@ class LineBuilder:
 
     def _clauses(self, sentence: _Sentence, spoken: tuple[SpokenPart, ...]) -> Iterator[Clause]:
         """Give the stretches between the marks of a sentence; nothing where it has none."""
+        if CLAUSE_END not in sentence.written:
+            return
         written = sentence.written.split(CLAUSE_END)
         said = _parted(spoken)
         shown = _parted(sentence.shown)
@@ -302,14 +304,19 @@ def _parted(parts: Sequence[_Part]) -> list[list[_Part]]:
     """Return parts in rows, a row for each stretch up to a clause end."""
     rows: list[list[_Part]] = [[]]
     for part in parts:
+        if CLAUSE_END not in part.text:
+            rows[-1].append(part)
+            continue
         first, *more = part.text.split(CLAUSE_END)
         rows[-1].append(replace(part, text=first))
         rows += [[replace(part, text=text)] for text in more]
     return rows
 
 
-def _without_ends(parts: tuple[SpokenPart, ...]) -> tuple[SpokenPart, ...]:
-    return tuple(replace(part, text=part.text.replace(CLAUSE_END, "")) for part in parts)
+def _without_end(part: _Part) -> _Part:
+    if CLAUSE_END not in part.text:
+        return part
+    return replace(part, text=part.text.replace(CLAUSE_END, ""))
 
 
 def _others(shown: list[ShownPart]) -> tuple[OtherWords, ...]:
@@ -335,13 +342,18 @@ def _joined(parts: list[SpokenPart]) -> tuple[SpokenPart, ...]:
             out[-1] = replace(last, text=last.text + part.text)
         else:
             out.append(part)
-    cleaned = [p if p.is_ipa else replace(p, text=_one_way(p.text)) for p in out]
-    if cleaned:
-        cleaned[0] = replace(cleaned[0], text=cleaned[0].text.lstrip())
-        cleaned[-1] = replace(cleaned[-1], text=cleaned[-1].text.rstrip())
-    return tuple(p for p in cleaned if p.text)
+    for at, part in enumerate(out):
+        text = part.text if part.is_ipa else _one_way(part.text)
+        text = text.lstrip() if at == 0 else text
+        text = text.rstrip() if at == len(out) - 1 else text
+        if text != part.text:
+            out[at] = replace(part, text=text)
+    return tuple(part for part in out if part.text)
+
+
+_BLANKS: Final = re.compile(r"\s+")
 
 
 def _one_way(text: str) -> str:
     text = unicodedata.normalize("NFC", text).replace("’", "'").replace("‘", "'")
-    return re.sub(r"\s+", " ", text.replace("“", '"').replace("”", '"'))
+    return _BLANKS.sub(" ", text.replace("“", '"').replace("”", '"'))

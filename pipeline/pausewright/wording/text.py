@@ -8,8 +8,8 @@ reading that could be another is a warning with the choices: nothing is guessed 
 from __future__ import annotations
 
 import unicodedata
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Final, TypeAlias
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
 
 from pausewright.formulas.latex import parsed
 from pausewright.formulas.linear import linear
@@ -19,9 +19,9 @@ from pausewright.wording import special_words as word_topics
 from pausewright.wording.formula_marks import CLOSE, FORMULA, OPEN, hidden
 from pausewright.wording.formula_science import NoWordsError
 from pausewright.wording.formula_words import FormulaWords
+from pausewright.wording.kept_readings import Noting, Spoken, ways_of
 from pausewright.wording.language import Language, language_for
 from pausewright.wording.letters import CLAUSE_END, MARKS, marked
-from pausewright.wording.lexicon import Lookup
 from pausewright.wording.numbers import TooLongError
 from pausewright.wording.patterns import Late
 from pausewright.wording.plain_runs import PlainRuns, is_word
@@ -35,9 +35,8 @@ if TYPE_CHECKING:
 
     from pausewright.problems import Place, Problems
     from pausewright.script.declared import Settings
-
-    Where: TypeAlias = Callable[[int, int], Place]
-    """From an offset in a text and a count of characters to their place."""
+    from pausewright.wording.kept_readings import Ways, Where
+    from pausewright.wording.lexicon import Lookup
 
 _COMMAS: Final = Late(r",(?:\s*,)+")
 _NO_MARKS: Final = dict.fromkeys(map(ord, MARKS), "\ufffd")
@@ -54,20 +53,6 @@ _ENDS_CLAUSE: Final = Late(r"(?:[,;:][\"”’')]*|(?:^|\s)[–—])$")
 """What stands before a blank at which a clause ends."""
 
 
-@dataclass(frozen=True, slots=True)
-class Spoken:
-    """The forms of a piece of text; each may hold `letters.CLAUSE_END` at the same marks."""
-
-    words: str
-    """For the voice; may hold marks for sounds, see `letters.parts`."""
-    shown: str
-    """For captions."""
-    written: str = ""
-    """As it stands in the script."""
-    because: tuple[str, ...] = ()
-    """Which cues decided."""
-
-
 class TextReader:
     """One script's ways of reading; `problems` takes what has no words and what has several."""
 
@@ -75,9 +60,7 @@ class TextReader:
         """Take the settings that choose styles, words and lexicons."""
         self.settings = settings
         self.problems = problems
-        self._lookups: dict[tuple[str, str], Lookup] = {}
-        self.plain_words: dict[tuple[str, int], dict[str, int]] = {}
-        """Runs already looked at, by language and lookup: which are said as they are written."""
+        self.ways = ways_of(settings)
         own = (*settings.words, *(one for lexicon in settings.lexicons for one in lexicon.entries))
         for entry in own:
             if entry.say:
@@ -89,19 +72,22 @@ class TextReader:
         Every figure or sign without words is an error with its own place, every ambiguous one a
         warning.
         """
-        walk = _Walk(text, self, language, where, self.lookup(language, voice))
-        return walk.spoken(marks_clauses=True)
+        key = (text, language, voice)
+        kept = self.ways.texts.get(key)
+        spoken = None if kept is None else kept.told(where, self.problems)
+        if spoken is not None:
+            return spoken
+        noting = Noting(where)
+        lookup = self.ways.lookup(language, voice)
+        walk = _Walk(text, self.ways, language, noting.where, lookup, noting.problems)
+        kept = noting.kept(walk.spoken(marks_clauses=True))
+        self.ways.keep(key, kept)
+        self.problems.extend(noting.problems.in_order)
+        return kept.spoken
 
     def said(self, text: str, language: str, where: Where) -> str:
         """Return the words of text that says how something is read: no lexicon touches it."""
-        return _Walk(text, self, language, where, None).spoken().words
-
-    def lookup(self, language: str, voice: str) -> Lookup:
-        """Return the words with rules of their own for a language and voice."""
-        key = (language, voice)
-        if key not in self._lookups:
-            self._lookups[key] = Lookup(self.settings, language, voice)
-        return self._lookups[key]
+        return _Walk(text, self.ways, language, where, None, self.problems).spoken().words
 
 
 _NO_LANGUAGE: Final = Language({"tag": "", "needs_review": True}, "")
@@ -111,12 +97,17 @@ class _Walk:
     """One text, walked from left to right."""
 
     def __init__(
-        self, text: str, reader: TextReader, language: str, where: Where, lookup: Lookup | None
+        self,
+        text: str,
+        ways: Ways,
+        language: str,
+        where: Where,
+        lookup: Lookup | None,
+        problems: Problems,
     ) -> None:
-        settings = reader.settings
         text = typed_forms.usual(text.translate(_NO_MARKS))
         for found in _ENDLESS.finditer(text):
-            reader.problems.error(
+            problems.error(
                 where(found.start(), len(found[0])),
                 f"this number has more than {MOST_FIGURES:,} figures",
                 "write it in words, or as a power of ten",
@@ -124,16 +115,16 @@ class _Walk:
             )
         for found in unread.HIDDEN.finditer(text):
             plain = "".join(sign for sign in found[0] if sign.isprintable())
-            reader.problems.error(
+            problems.error(
                 where(found.start(), len(found[0])),
                 f"a sign that is not seen stands inside a number, after ‘{plain}’",
                 "delete it, and type the number once more",
                 code="wording-hidden",
             )
         text = _ENDLESS.sub(lambda found: "…".ljust(len(found[0])), text)
-        self._reader = reader
+        self._ways = ways
         self._where = where
-        self._problems = reader.problems
+        self._problems = problems
         self._lookup = lookup
         self._tag = language
         self._language = language_for(language) or _NO_LANGUAGE
@@ -144,13 +135,13 @@ class _Walk:
             text = typed_forms.BARE_LATEX.sub(self._bare_latex, text)
         if self._language.tag == "en":
             text = typed_forms.english(text, has_raised_points=self._language.day_first)
-        self._scan = Scan(text, self._language, settings.styles, settings.zero)
+        self._scan = Scan(text, self._language, ways.settings.styles, ways.settings.zero)
         self._text = text
-        self._refusals = Refusals(text, where, reader.problems)
+        self._refusals = Refusals(text, where, problems)
         self._plain = PlainRuns(
             self._language,
             frozenset() if lookup is None else lookup.firsts,
-            reader.plain_words.setdefault((language, id(lookup)), {}),
+            ways.plain_words.setdefault((language, id(lookup)), {}),
         )
         self._out: list[str] = []
         self._shown: list[str] = []
@@ -230,7 +221,7 @@ class _Walk:
             if entry.ipa:
                 return Reading(end, marked(entry.ipa, written), "word", shown=entry.shown)
             said = entry.say or written
-            words = self._reader.said(said, self._tag, lambda _offset, _length: entry.place)
+            words = self._said(said, entry.place)
             return Reading(end, words, "word", shown=entry.shown)
         if not self._text[at].isalpha() or (at and self._text[at - 1].isalnum()):
             return None
@@ -299,7 +290,12 @@ class _Walk:
 
     def _inner(self, place: Place) -> Callable[[str], str]:
         """Return what words plain text inside a formula."""
-        return lambda text: self._reader.said(text, self._tag, lambda _offset, _length: place)
+        return lambda text: self._said(text, place)
+
+    def _said(self, text: str, place: Place) -> str:
+        """Return the words of text that no lexicon touches."""
+        walk = _Walk(text, self._ways, self._tag, _all_at(place), None, self._problems)
+        return walk.spoken().words
 
     # ---- what nobody reads
 
@@ -346,6 +342,11 @@ class _Walk:
             self._put(" ")
             return at + 1
         return self._refused(*self._refusals.sign(at, sign))
+
+
+def _all_at(place: Place) -> Where:
+    """Return what says of every part of a text that it stands at one place."""
+    return lambda _offset, _length: place
 
 
 def _marked_at(text: str, ends: list[int]) -> str:

@@ -53,6 +53,8 @@ class Worded(TemplateWords):
         """
         super().__init__(script, total)
         self._lines: dict[Prose, Line] = {}
+        self._announcements: dict[tuple[int, int], tuple[Question | Passage, Line]] = {}
+        """By the block's identity and the reading; the block is held, so that it stays its own."""
         self._word_all()
 
     def line(self, prose: Prose) -> Line:
@@ -63,6 +65,12 @@ class Worded(TemplateWords):
 
     def announcement(self, of: Question | Passage, reading: int) -> Line:
         """Return what is said before a reading: `announce` at the first, `again` later; or ()."""
+        key = (id(of), reading)
+        if key not in self._announcements:
+            self._announcements[key] = (of, self._announcement(of, reading))
+        return self._announcements[key][1]
+
+    def _announcement(self, of: Question | Passage, reading: int) -> Line:
         in_force = of.delivery.announce if reading == 1 else of.delivery.again
         if isinstance(of, Passage) and reading > 1 and not of.delivery.again.value:
             in_force = of.delivery.announce

@@ -45,12 +45,11 @@ def without_effect(script: Script, arrangement: Arrangement) -> tuple[FieldName,
     A field changes something where the promise of the version differs from that of the version
     without the field. Breaks by time are not told here: only a reckoning of time places them.
     """
+    names = [name for name in arrangement.changes if name in _HINTS]
+    if not names:
+        return ()  # a promise takes as long as the words of the whole script
     whole = promise_of(script, arrangement)
-    return tuple(
-        name
-        for name in arrangement.changes
-        if name in _HINTS and not _has_effect(name, whole, script, arrangement)
-    )
+    return tuple(name for name in names if not _has_effect(name, whole, script, arrangement))
 
 
 def _has_effect(name: FieldName, whole: Promise, script: Script, arrangement: Arrangement) -> bool:

@@ -10,10 +10,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from difflib import SequenceMatcher
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from pausewright.desk.cards.spots import Edit, Spot
-from pausewright.script.source.markdown import MarkdownToken, children
+from pausewright.script.source.markdown import MarkdownToken, inline_tokens
 from pausewright.script.source.paragraph_places import Places
 from pausewright.script.written_words import one_blank, written
 
@@ -145,11 +146,17 @@ def words_of(
     end = start + len(content[start:end].rstrip())
     if end <= start:
         return None
-    walk = _Walk(content, start, end)
-    walk.walk(children(token))
+    shown, units, brackets = _cut(content, start, end)
     places = Places(source, content, (token.map or [0])[0] + 1)
-    shown = "".join(one.shown for one in walk.units)
-    return Words(shown, tuple(walk.units), tuple(walk.brackets), places, source, rows, lead)
+    return Words(shown, units, brackets, places, source, rows, lead)
+
+
+@lru_cache(maxsize=1024)
+def _cut(content: str, start: int, end: int) -> tuple[str, tuple[_Unit, ...], tuple[_Bracket, ...]]:
+    """Return what is shown of a paragraph's text, and its units; kept for equal texts."""
+    walk = _Walk(content, start, end)
+    walk.walk(inline_tokens(content))
+    return "".join(one.shown for one in walk.units), tuple(walk.units), tuple(walk.brackets)
 
 
 class _Walk:

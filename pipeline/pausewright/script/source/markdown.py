@@ -41,6 +41,8 @@ DIV_NAMES: Final = (
     "staff-note",
 )
 
+_MOST_KEPT_SIGNS: Final = 600
+"""A longer paragraph is read anew each time."""
 _DIV_HEAD: Final = re.compile(r":{3,}[ \u00a0]*(.*)$")
 _NAMED: Final = re.compile(r"([A-Za-z][A-Za-z0-9-]*)[ \u00a0]*(.*)$", re.DOTALL)
 _BRACED: Final = re.compile(r"\{[ \u00a0]*\.([A-Za-z][A-Za-z0-9-]*)[ \u00a0]*(.*)$", re.DOTALL)
@@ -54,6 +56,7 @@ def _parser() -> MarkdownIt:
     )
     md.enable("table")
     md.core.ruler.before("inline", "long", _long_rule)
+    md.core.ruler.at("inline", _inline_rule)
     md.disable(["fragments_join", "text_join"])
     interrupts = ["paragraph", "blockquote", "list", "table"]
     md.block.ruler.before("fence", "div", _div_rule, {"alt": interrupts})
@@ -71,12 +74,42 @@ def tokens(markdown: str) -> list[Token]:
     """Return the flat list of block tokens; inline tokens have children with `meta["pos"]`."""
     found = _parser().parse(markdown)
     for token in found:
-        if token.children:
-            _place_tail(token.children[-1], token.content, len(token.content))
-            if _depth(token.children) > MOST_NESTED:
-                token.meta["excess"] = ("too-nested", MOST_NESTED)
-                token.children = []
+        if token.children and _depth(token.children) > MOST_NESTED:
+            token.meta["excess"] = ("too-nested", MOST_NESTED)
+            token.children = []
     return found
+
+
+def inline_tokens(content: str) -> tuple[Token, ...]:
+    """Return the tokens of a paragraph's text, which tell nothing of where it stands.
+
+    Those of equal texts are the same ones: nobody changes them.
+    """
+    return _kept(content) if len(content) <= _MOST_KEPT_SIGNS else _inline(content)
+
+
+def forget_paragraphs() -> None:
+    """Have the text of every paragraph read anew."""
+    _kept.cache_clear()
+
+
+def _inline(content: str) -> tuple[Token, ...]:
+    found: list[Token] = []
+    parser = _parser()
+    parser.inline.parse(content, parser, {}, found)
+    if found:
+        _place_tail(found[-1], content, len(content))
+    return tuple(found)
+
+
+_kept = functools.lru_cache(maxsize=2048)(_inline)
+
+
+def _inline_rule(state: StateCore) -> None:
+    """Read what stands in paragraphs, in place of the library's rule that does no more."""
+    for token in state.tokens:
+        if token.type == "inline":
+            token.children = list(inline_tokens(token.content))
 
 
 def _long_rule(state: StateCore) -> None:
