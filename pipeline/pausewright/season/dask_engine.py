@@ -379,8 +379,7 @@ class OnThisMachine(DaskEngine):
                     silence_logs=logging.CRITICAL + 1,
                 )
                 stack.callback(cluster.close)
-                client = distributed.Client(cluster, set_as_default=False)
-            return client
+                return distributed.Client(cluster, set_as_default=False)
 
         super().__init__(connect)
 
