@@ -245,7 +245,7 @@ def cues_row(clips: Clips, seeds: Sequence[int]) -> str:
             subprocess.run(command, cwd=folder, check=True, stdout=subprocess.DEVNULL)
             (captions,) = (folder / "out").rglob("*.vtt")
             at = 0
-            for cue in webvtt.read(captions):
+            for cue in webvtt.read(str(captions)).captions:
                 true_s = case.word_starts_s[at]
                 errors.append(abs(cue.start_in_seconds + cue.start_time.milliseconds / 1000
                                   - true_s) * 1000)  # fmt: skip

@@ -27,7 +27,8 @@ class Wave:
 
     def read(self, start: int, end: int) -> NDArray[np.float64]:
         """Return [start, end), of shape (n, 1)."""
-        return self._line[start:end, None]
+        part: NDArray[np.float64] = self._line[start:end, None]
+        return part
 
 
 def voice_hz(at_s: NDArray[np.float64]) -> NDArray[np.float64]:

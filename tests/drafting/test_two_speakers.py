@@ -8,11 +8,16 @@ tell than another voice.
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import pytest
 from recording_cases import Clips, drawn
 from recording_figures import RATE_HZ, draft_of
 from support.voices.outside_recordings import debian_package
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 
 @pytest.mark.parametrize("seed", [910, 911])
@@ -30,7 +35,7 @@ def test_they_are_told_with_the_time(seed: int) -> None:
     both = case.samples.copy()
     both[start:end] += other.samples[first : first + end - start]
 
-    def told(samples: object) -> list[str]:
+    def told(samples: NDArray[np.float32]) -> list[str]:
         doubts = draft_of(replace(case, samples=samples), case.paper, None).all_doubts
         ms = (1000 * at.start_s - 1000, 1000 * at.end_s + 1000)
         return [
