@@ -33,7 +33,8 @@ class Wave:
 
 def voice_hz(at_s: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return a pitch that falls from 230 to 130 Hz with a rise in between, as a sentence's does."""
-    return 230 - 25 * at_s + 18 * np.sin(2 * np.pi * 0.9 * at_s)
+    found: NDArray[np.float64] = 230 - 25 * at_s + 18 * np.sin(2 * np.pi * 0.9 * at_s)
+    return found
 
 
 def said(pace: float, raised: float, late_s: float) -> tuple[Samples, int]:
