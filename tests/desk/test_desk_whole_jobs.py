@@ -128,7 +128,7 @@ def test_the_teacher_gets_a_captioned_track(folder: Path, at_desk: Callable[[Pat
     assert keys.n_keys <= 200  # Tab passes the cards on the way to the text
 
 
-@pytest.mark.parametrize("at_desk", [CHROMIUM], indirect=True)
+@pytest.mark.parametrize("at_desk", [CHROMIUM, FIREFOX], indirect=True)
 @a_whole_job
 def test_the_coordinator_shows_that_two_versions_are_right(
     folder: Path, at_desk: Callable[[Path], At]
@@ -168,7 +168,7 @@ def test_the_coordinator_shows_that_two_versions_are_right(
     assert keys.n_keys <= 400
 
 
-@pytest.mark.parametrize("at_desk", [CHROMIUM], indirect=True)
+@pytest.mark.parametrize("at_desk", [CHROMIUM, FIREFOX], indirect=True)
 @a_whole_job
 def test_the_officer_changes_one_word_in_the_morning(
     folder: Path, at_desk: Callable[[Path], At], tmp_path: Path

@@ -3,13 +3,15 @@
 //     node hand.mjs FIREFOX        reads {do: NAME, …} from its input, answers {gave: …} or {wrong: …}
 //
 // It ends with its input. What is looked for is found as people find it: by the words that are seen.
+// BiDi gives keys to the page even where the browser's own buttons have the focus: then buttons of the page do
+// nothing. So Tab goes on there, as on a desk, which takes a Firefox that may be asked about itself.
 
 import {createInterface} from "node:readline";
 import puppeteer from "puppeteer-core";
 
 const browser = await puppeteer.launch({
   browser: "firefox", executablePath: process.argv[2], headless: true,
-  extraPrefsFirefox: {"media.autoplay.default": 0},
+  args: ["--remote-allow-system-access"], extraPrefsFirefox: {"media.autoplay.default": 0},
 });
 let context = null;
 let page = null;
@@ -19,6 +21,7 @@ const PAGE_MS = 60000;
 const SETTLE_MS = 1200;
 const LOOK_MS = 50;
 const LONGEST_MS = 800; // between two looks while work takes long: looking takes time too
+const MOST_OWN = 40; // buttons of the browser itself
 const rest = (ms) => new Promise((done) => setTimeout(done, ms));
 
 // In the page: {kind, name, exact} → the first element that is shown and is called so.
@@ -50,6 +53,33 @@ async function asked(script, argument) {
   }
 }
 
+// In the browser's own window: Tab, then the name of what has the focus; the page is a <browser>.
+const TAB_OUTSIDE = `(async () => {
+  const keyboard = Cc["@mozilla.org/text-input-processor;1"].createInstance(Ci.nsITextInputProcessor);
+  if (!keyboard.beginInputTransactionForTests(window)) throw new Error("the window takes no keys");
+  const key = new KeyboardEvent("", {key: "Tab", code: "Tab", keyCode: KeyboardEvent.DOM_VK_TAB});
+  keyboard.keydown(key);
+  keyboard.keyup(key);
+  await new Promise((done) => setTimeout(done, ${LOOK_MS}));
+  return document.activeElement.localName;
+})()`;
+const HAS_FOCUS = "() => document.hasFocus()";
+
+// Goes through the browser's own buttons, until the page has the focus again; returns how many keys that took.
+async function throughOwnButtons() {
+  const scope = {"moz:scope": "chrome"};
+  const {result: {contexts}} = await browser.connection.send("browsingContext.getTree", {...scope, maxDepth: 0});
+  for (let nKeys = 1; nKeys <= MOST_OWN; nKeys += 1) {
+    const asks = {expression: TAB_OUTSIDE, target: {context: contexts[0].context}, awaitPromise: true};
+    const {result: {result}} = await browser.connection.send("script.evaluate", asks);
+    if (result.value !== "browser") continue;
+    const until = Date.now() + PAGE_MS;
+    while (!await asked(HAS_FOCUS) && Date.now() < until) await rest(LOOK_MS);
+    return nKeys;
+  }
+  throw new Error("Tab does not lead back into the page");
+}
+
 const DO = {
   async open({url, own, size}) {
     context = await browser.createBrowserContext();
@@ -71,10 +101,12 @@ const DO = {
     await context.close();
     return complaints;
   },
-  async press({keys}) {
+  async press({keys: names}) {
+    const keys = names.map((name) => name === "Space" ? " " : name); // the driver's name for it
     for (const key of keys.slice(0, -1)) await page.keyboard.down(key);
     await page.keyboard.press(keys.at(-1));
     for (const key of keys.slice(0, -1).reverse()) await page.keyboard.up(key);
+    return keys.join() === "Tab" && !await asked(HAS_FOCUS) ? 1 + await throughOwnButtons() : 1;
   },
   async type({words}) {
     await page.keyboard.type(words);
@@ -83,6 +115,7 @@ const DO = {
     return asked(`(words) => document.execCommand("insertText", false, words)`, words);
   },
   async enter() {
+    if (!await asked(HAS_FOCUS)) throw new Error("the page has no focus, so Enter would do nothing");
     await asked("() => { window.isLeft = true; }");
     await page.keyboard.press("Enter");
     const until = Date.now() + SETTLE_MS;

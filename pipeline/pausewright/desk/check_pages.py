@@ -5,7 +5,7 @@ from __future__ import annotations
 import secrets
 from typing import TYPE_CHECKING, Final
 
-from pausewright.desk.frame import form_of, moved, title_of
+from pausewright.desk.frame import form_of, moved
 from pausewright.desk.jobs import Job
 from pausewright.desk.messages import Check
 from pausewright.desk.uploads import Upload
@@ -56,7 +56,7 @@ class CheckPages:
             message=message,
             others=self._others(),
             tests=[
-                {"id": one.id, "title": title_of(one, await self._room.looked(one, 0.0))}
+                {"id": one.id, "title": self._room.title(one, await self._room.looked(one, 0.0))}
                 for one in tests
             ],
             deliveries=[

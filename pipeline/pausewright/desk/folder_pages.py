@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from starlette.background import BackgroundTask
 
 from pausewright.desk import replies
-from pausewright.desk.frame import form_of, moved, title_of
+from pausewright.desk.frame import form_of, moved
 from pausewright.desk.jobs import Job
 from pausewright.desk.messages import HearVoice, ListVoices, Refused, Voices
 from pausewright.desk.sentences import state_of
@@ -49,7 +49,7 @@ class FolderPages:
             rows.append(
                 {
                     "id": test.id,
-                    "title": title_of(test, looked),
+                    "title": self._room.title(test, looked),
                     "file": one_line(test.script.name),
                     "sentence": sentence,
                     "next": following,

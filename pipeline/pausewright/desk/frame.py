@@ -11,7 +11,7 @@ from starlette.responses import RedirectResponse
 from pausewright.desk import replies
 from pausewright.desk.sentences import HEADINGS
 from pausewright.problems import OutputError
-from pausewright.shown_text import harmless, one_line
+from pausewright.shown_text import harmless
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -120,13 +120,8 @@ class Frame:
             status,
             here="/",
             test_id=test.id,
-            title=title_of(test, looked),
+            title=self.room.title(test, looked),
             looked=looked,
             page_of=page_of,
             **values,
         )
-
-
-def title_of(test: Shelved, looked: Looked | None) -> str:
-    """Return what a test is called: its title, or the name of its file while that is not known."""
-    return (looked.title if looked else "") or one_line(test.name)

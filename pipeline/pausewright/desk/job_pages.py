@@ -11,7 +11,7 @@ from starlette.responses import JSONResponse
 
 from pausewright.desk import replies
 from pausewright.desk.forms import FORMS
-from pausewright.desk.frame import moved, title_of
+from pausewright.desk.frame import moved
 from pausewright.desk.messages import Check, HearLines, Made, Ran, Refused
 from pausewright.desk.sentences import HEADINGS, minutes, progress_of
 
@@ -44,7 +44,7 @@ class JobPages:
             shown_job=job.id,
             job=job,
             heading="Stopped" if job.state == "stopped" else heading,
-            title=title_of(test, looked) if test and not _is_blind(job) else "",
+            title=self._room.title(test, looked) if test and not _is_blind(job) else "",
             progress={"words": words, "share": share, "left": left},
             answer=_shown(job),
             onwards=_onwards(job),

@@ -39,6 +39,7 @@ from pausewright.desk.paper_work import read as read_paper_of
 from pausewright.desk.run_work import run
 from pausewright.desk.told import options_of, rows_of
 from pausewright.desk.try_messages import TryText
+from pausewright.script.voices_of_languages import usual_order
 from pausewright.tasks.arrangements import compare_versions, write_comparison_page
 from pausewright.tasks.heard_lines import Meanwhile, Wanted, hear_lines
 from pausewright.tasks.heard_voice import sample
@@ -163,7 +164,7 @@ def _voices(ask: ListVoices) -> Voices:
     return Voices(
         tuple(
             Voice(one.name, one.language, one.engine, one.licence, one.origin, one.caution)
-            for one in found.values()
+            for one in sorted(found.values(), key=lambda one: usual_order(one.language, one.name))
         )
     )
 

@@ -19,6 +19,7 @@ from pausewright.desk.shelf import Shelf
 from pausewright.desk.try_messages import Row
 from pausewright.desk.workers import Worker
 from pausewright.files.writing import make_folder, unwritable
+from pausewright.shown_text import one_line
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -145,6 +146,15 @@ class Room:
             await asyncio.wait_for(asyncio.shield(asyncio.wrap_future(future)), wait_s)
         after = self._read.get(test.id)
         return before is None or after is None or before.looked != after.looked
+
+    def title(self, test: Shelved, looked: Looked | None) -> str:
+        """Return what a test is called: its title, or the name of its file while that is not known.
+
+        While it is read again, it is called as before.
+        """
+        read = self._read.get(test.id)
+        last = looked or (read.looked if read is not None else None)
+        return (last.title if last is not None else "") or one_line(test.name)
 
     def _valid(self, test: Shelved, written: object) -> _Read | None:
         """Return what was read of a test, if nothing has changed on the disk since."""

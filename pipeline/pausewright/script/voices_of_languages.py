@@ -40,6 +40,18 @@ def usual_voice(language: str, script_language: str) -> str:
     return found[0] if found else ""
 
 
+def usual_order(language: str, voice: str) -> tuple[int, str, int, str]:
+    """Return where a voice stands in a list: by languages, the usual one of each first."""
+    languages = list(BY_LANGUAGE)
+    usual = BY_LANGUAGE.get(language, ())
+    return (
+        languages.index(language) if language in languages else len(languages),
+        language,
+        usual.index(voice) if voice in usual else len(usual),
+        voice,
+    )
+
+
 def speakers_voices(speakers: Mapping[str, SpeakerSpec], script_language: str) -> dict[str, str]:
     """Return the voice of each speaker that has none, by name.
 

@@ -72,9 +72,10 @@ class ChromiumScreen:
 
     page: Page
 
-    def press(self, key: str) -> None:
-        """Press a key, or some at once."""
+    def press(self, key: str) -> int:
+        """Press a key, or some at once; without a window, Tab leads from the end to the start."""
         self.page.keyboard.press(key)
+        return 1
 
     def type(self, words: str) -> None:
         """Press a key for each letter."""

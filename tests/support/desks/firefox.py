@@ -59,9 +59,9 @@ class FirefoxScreen:
         complaints = self._do("close")
         assert complaints == [], complaints
 
-    def press(self, key: str) -> None:
-        """Press a key, or some at once."""
-        self._do("press", keys=key.split("+"))
+    def press(self, key: str) -> int:
+        """Press a key, or some at once; Tab goes on through the browser's own buttons."""
+        return int(self._do("press", keys=key.split("+")))
 
     def type(self, words: str) -> None:
         """Press a key for each letter."""

@@ -25,8 +25,7 @@ class Keyboard:
     def press(self, key: str, times: int = 1) -> None:
         """Press a key."""
         for _ in range(times):
-            self.screen.press(key)
-        self.n_keys += times
+            self.n_keys += self.screen.press(key)
 
     def to(self, wanted: Thing) -> None:
         """Go to something by Tab; what cannot be reached so fails the test."""

@@ -21,8 +21,11 @@ class Thing:
 class Screen(Protocol):
     """A page in a browser, for somebody without a mouse."""
 
-    def press(self, key: str) -> None:
-        """Press a key, or some at once: "Control+a"."""
+    def press(self, key: str) -> int:
+        """Press a key, or some at once: "Control+a"; return how many it took.
+
+        Tab takes more than one where it leads through the browser's own buttons.
+        """
 
     def type(self, words: str) -> None:
         """Press a key for each letter."""
