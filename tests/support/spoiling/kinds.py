@@ -126,7 +126,12 @@ KINDS: tuple[Kind, ...] = (
         "s",
         within_s=1,
     ),
-    _kind("silence taken out", sound.silence_gone, f"{SILENCE} sound-missing readings-differ"),
+    _kind(
+        "silence taken out",
+        sound.silence_gone,
+        # two readings without a silence between them are one
+        f"{SILENCE} sound-missing readings-differ reading-missing",
+    ),
     _kind(
         "another arrangement", sound.one_kind_stretched, "arrangement-differs", 0.1, 0.5, "share"
     ),
@@ -140,7 +145,7 @@ KINDS: tuple[Kind, ...] = (
         "questions swapped",
         sound.questions_swapped,
         # where the two stand side by side, one may be told as missing
-        "length-unlikely length-impossible other-words question-missing",
+        "length-unlikely length-impossible other-words question-missing sound-missing",
         2.4,
         unit="times as long",
         needs="sound",
@@ -226,7 +231,7 @@ KINDS: tuple[Kind, ...] = (
         "dB",
         needs="two readings",
     ),
-    _kind("too loud or too soft", sound.too_loud, "loudness", 1.5, 8, "dB"),
+    _kind("too loud or too soft", sound.too_loud, "loudness true-peak", 1.5, 8, "dB"),
     _kind("clipped", sound.clipped, "clipping", 6, 20, "dB", formats=EXACT),
     _kind("clipped, MP3", sound.clipped, "clipping", 10, 20, "dB", formats=LOSSY),
     # damage
@@ -255,13 +260,21 @@ KINDS: tuple[Kind, ...] = (
     _kind(
         "sound in a silence",
         sound.sound_in_silence,
-        "sound-in-silence sound-extra",
+        "sound-in-silence sound-extra silence-short",  # short: it lies at the edge
         0.1,
         0.6,
         "s",
         within_s=6,
     ),
-    _kind("noise in one gap", sound.noise_in_gap, "noise-in-gap", 18, 6, "dB below speech"),
+    # as loud as soft speech, it leaves no silence
+    _kind(
+        "noise in one gap",
+        sound.noise_in_gap,
+        "noise-in-gap silence-missing",
+        18,
+        6,
+        "dB below speech",
+    ),
     _kind("noise everywhere", sound.noise_everywhere, "noise-in-gap", 18, 10, "dB below speech"),
     _kind("hum", sound.hum_added, "hum", 50, 20, "dB below speech"),
     _kind("DC", sound.dc_added, "dc-offset", 0.003, 0.05, "of full scale"),
@@ -285,7 +298,7 @@ KINDS: tuple[Kind, ...] = (
     _kind(
         "header lies",
         files.header_lies,
-        "length-claim",
+        "length-claim unreadable",
         0.001,
         1,
         "share",
@@ -353,7 +366,7 @@ KINDS: tuple[Kind, ...] = (
     _kind(
         "captions overlap",
         files.captions_overlap,
-        "caption-early caption-words",
+        "caption-early caption-words caption-overlap",
         0.6,
         2,
         "s",
@@ -377,7 +390,7 @@ KINDS: tuple[Kind, ...] = (
     _kind(
         "countdown says another time",
         files.countdown_wrong,
-        "countdown-wrong",
+        "countdown-wrong countdown-outside",
         0.15,
         2,
         "s",
