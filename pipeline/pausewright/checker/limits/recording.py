@@ -26,6 +26,10 @@ HEARD_BELOW_SPEECH_DB: Final = 45.0
 DOUBT_DB: Final = 8.0
 """Edges at a threshold so much higher tell by how much they may be off: where a gap is made longer,
 its tolerance grows by that times the added share."""
+HIDDEN_S: Final = Fraction(60, 1000)
+"""By so much at least where the room's noise hides what is softer: of 40 honest versions of eight
+recordings in rooms of -70 to -55 dBFS two silences came back 90 and 95 ms off, one with a quarter
+added 29 ms, and a slowed word 35 ms."""
 NOISY_BELOW_SPEECH_DB: Final = 50.0
 """A room no further below the speech hides soft ends of what is laid over it."""
 KEPT_S: Final = Fraction(1, 20)

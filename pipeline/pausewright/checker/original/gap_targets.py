@@ -160,7 +160,9 @@ class GapTargets:
                 wait_s, is_same = own_s, True
         tolerance_s = TOLERANCE_S
         if own is not None:
-            tolerance_s += abs(change) * Fraction(own.doubt, rate_hz)
+            # beside another stretch than in the recording, its edges are other edges
+            share_of_doubt = abs(change) if is_joined else Fraction(1)
+            tolerance_s += share_of_doubt * Fraction(own.doubt, rate_hz)
         if is_slowed(before) or is_slowed(after):
             tolerance_s = max(tolerance_s, RECORDED_TOLERANCE_S)
             tolerance_s += Fraction(own.doubt, rate_hz) if own is not None else 0

@@ -12,6 +12,7 @@ from pausewright.checker.limits.recording import (
     ABOVE_NOISE_DB,
     DOUBT_DB,
     HEARD_BELOW_SPEECH_DB,
+    HIDDEN_S,
 )
 from pausewright.checker.original.exact_samples import FRAME_S, levels_db
 
@@ -97,10 +98,14 @@ class Original:
         return float(np.quantile(calm, 0.95))
 
     def _edges(self, i: int) -> Stretch:
-        threshold = max(self._noise_db(i) + ABOVE_NOISE_DB, self.speech_db - HEARD_BELOW_SPEECH_DB)
+        hidden_db = self._noise_db(i) + ABOVE_NOISE_DB
+        threshold = max(hidden_db, self.speech_db - HEARD_BELOW_SPEECH_DB)
         start, end = self._outer(i, threshold)
         later, sooner = self._outer(i, threshold + DOUBT_DB)
-        return Stretch(start, end, max(abs(later - start), abs(end - sooner)), threshold)
+        doubt = max(abs(later - start), abs(end - sooner))
+        if threshold == hidden_db:
+            doubt = max(doubt, round(HIDDEN_S * self.rate_hz))
+        return Stretch(start, end, doubt, threshold)
 
     def _outer(self, i: int, threshold: float) -> tuple[int, int]:
         part = self._parts[i]
