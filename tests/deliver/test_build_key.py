@@ -18,6 +18,7 @@ from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
 from pausewright.voice.engine_kinds import EngineKind
 from pausewright.wording import numbers
+from pausewright.wording.kept_readings import forget_readings
 from support.scripts.short_scripts import SMALL
 from support.scripts.versions import options, written
 from support.voices.fake_voice import FakeEngine, fake_engines
@@ -153,6 +154,7 @@ def test_other_words_are_another_key(small: Keys, monkeypatch: pytest.MonkeyPatc
         return right(number, british=british).replace("twelve", "dozen")
 
     monkeypatch.setattr(numbers, "_english", other)
+    forget_readings()  # another program would start without them
 
     assert small.key() != before
 

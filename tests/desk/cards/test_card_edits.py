@@ -71,7 +71,8 @@ def test_random_edits(
         assert_only_its_lines(text, new, edit, told)
         assert_read_as_asked(before, file, new, edit, told)
         assert_bytes_stay(text, new, dice, tmp_path, told)
-    assert n_refused <= n_edits * 0.06, f"seed {SEED}: {n_refused} refused"
+    # about 3.5 % in the middle; few draws stray more
+    assert n_refused <= n_edits * 0.06 + 6, f"seed {SEED}: {n_refused} refused"
 
 
 def assert_only_its_lines(text: str, new: str, edit: Drawn, told: str) -> None:
