@@ -11,6 +11,7 @@ from other_processors import VARIABLE
 from pausewright import cli
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from pathlib import Path
 
     from support.command_line import Run
@@ -22,6 +23,14 @@ def pytest_configure() -> None:
         from support.voices import other_kernels  # noqa: PLC0415  loads the runtime, which few tests need
 
         other_kernels.compute_as(way)
+
+
+@pytest.fixture(autouse=True)
+def nothing_kept() -> Iterator[None]:
+    """Forget what a test read: the next one may read with other code."""
+    yield
+    if kept := sys.modules.get("pausewright.wording.kept_readings"):
+        kept.forget_readings()
 
 
 @pytest.fixture
