@@ -241,8 +241,7 @@ def cues_row(clips: Clips, seeds: Sequence[int]) -> str:
             (folder / "cues.md").write_text(
                 _PASSAGE.format(end_s=lengths_s[-1] - 0.2, words=case.text.strip()), "utf-8"
             )
-            command = [sys.executable, "-m", "pausewright", "build", "cues.md", "--quiet"]
-            subprocess.run(command, cwd=folder, check=True, stdout=subprocess.DEVNULL)
+            _run(folder, "build", "cues.md").check_returncode()
             (captions,) = (folder / "out").rglob("*.vtt")
             at = 0
             for cue in webvtt.read(str(captions)).captions:

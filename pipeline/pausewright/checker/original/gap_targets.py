@@ -158,14 +158,12 @@ class GapTargets:
                 wait_s, change = own_s * share + lump_s, share - 1
             elif silence.wait_s == own.silence.wait_s:
                 wait_s, is_same = own_s, True
-        tolerance_s = TOLERANCE_S
-        if own is not None:
-            # beside another stretch than in the recording, its edges are other edges
-            share_of_doubt = abs(change) if is_joined else Fraction(1)
-            tolerance_s += share_of_doubt * Fraction(own.doubt, rate_hz)
+        doubt_s = Fraction(0) if own is None else Fraction(own.doubt, rate_hz)
         if is_slowed(before) or is_slowed(after):
-            tolerance_s = max(tolerance_s, RECORDED_TOLERANCE_S)
-            tolerance_s += Fraction(own.doubt, rate_hz) if own is not None else 0
+            tolerance_s = max(TOLERANCE_S + abs(change) * doubt_s, RECORDED_TOLERANCE_S) + doubt_s
+        else:
+            # beside another stretch than in the recording, its edges are other edges
+            tolerance_s = TOLERANCE_S + (abs(change) if is_joined else 1) * doubt_s
         own_words = [one for one in (before, after) if one is not None and key_of(one) is None]
         if own_words:
             tolerance_s = max(tolerance_s, IN_NOISE_S if self._is_noisy() else RECORDED_TOLERANCE_S)
