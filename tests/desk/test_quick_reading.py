@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 import random
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
@@ -15,6 +14,7 @@ from pausewright.desk.work import look
 from pausewright.wording import kept_readings
 from support.desks.folder import GOOD
 from support.edits.draw import draw
+from support.event_loops import run_apart
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -126,7 +126,7 @@ def test_where_the_two_differ_the_whole_one_is_shown(tmp_path: Path) -> None:
         return right, is_other, await room.whole(test, 60), room.known(test)
 
     try:
-        right, is_other, was_wrong, shown = asyncio.run(told())
+        right, is_other, was_wrong, shown = run_apart(told())
     finally:
         room.end()
 
@@ -153,7 +153,7 @@ def test_a_file_that_was_read_is_looked_at_again(tmp_path: Path) -> None:
         return first, room.known(test)
 
     try:
-        first, then = asyncio.run(known())
+        first, then = run_apart(known())
     finally:
         room.end()
 
