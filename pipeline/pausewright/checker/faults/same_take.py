@@ -19,6 +19,8 @@ from pausewright.checker.limits.edges import (
     READING_AS_LONG_IN_NOISE_S,
     READING_AS_LONG_S,
     READING_COPY_SHARE,
+    READING_LAG_SHARE,
+    READING_LAGS,
     READING_LEVEL_DB,
     READING_LEVEL_FRAMES,
     READING_LOUD_DB,
@@ -182,23 +184,46 @@ def _first_run(wanted: NDArray[np.bool_], least: int) -> int | None:
 
 
 def _lag(a: NDArray[np.float32], b: NDArray[np.float32], rate_hz: int, most_s: float) -> int:
-    """Return how many samples into `b` the sound of `a` begins, `most_s` at most."""
+    """Return how many samples into `b` the sound of `a` begins, `most_s` at most.
+
+    A steady tone agrees with itself a period later nearly as well: each such place is refined, and
+    the one where the whole of the two agrees best is taken.
+    """
     step = max(1, rate_hz // COARSE_HZ)
     low_a, low_b = (means(w[: len(w) // step * step], step) for w in (a, b))
     if not low_a.any() or not low_b.any():
         return 0
     n = 1 << int(len(low_a) + len(low_b)).bit_length()
     spectrum = np.fft.rfft(low_b, n) * np.conj(np.fft.rfft(low_a, n))
-    most = int(most_s * rate_hz / step)
-    coarse = int(np.fft.irfft(spectrum, n)[:most].argmax()) * step
-    # refine to the sample where `a` is loudest
-    size = np.abs(a)
+    agreement = np.fft.irfft(spectrum, n)[: int(most_s * rate_hz / step)]
+    refined = [_refined(a, b, int(at) * step, step, rate_hz) for at in _peaks(agreement)]
+    if len(refined) == 1:
+        return refined[0]
+    length = min(len(a), *(len(b) - lag for lag in refined))
+    return max(refined, key=lambda lag: float(np.dot(a[:length], b[lag : lag + length])))
+
+
+def _peaks(agreement: Floats) -> NDArray[np.intp]:
+    """Return the highest places, the best first, that come near to the best."""
+    wide = np.concatenate([[-np.inf], agreement, [-np.inf]])
+    is_peak = (wide[1:-1] >= wide[:-2]) & (wide[1:-1] > wide[2:])
+    is_near = agreement >= READING_LAG_SHARE * agreement.max()
+    found = np.flatnonzero(is_peak & is_near)
+    if not len(found):
+        return np.array([agreement.argmax()])
+    return found[np.argsort(-agreement[found])][:READING_LAGS]
+
+
+def _refined(
+    a: NDArray[np.float32], b: NDArray[np.float32], near: int, step: int, rate_hz: int
+) -> int:
+    """Return the lag near another at which the two agree best where `a` is loudest."""
     width = min(len(a), rate_hz // 5)
-    middle = int(size.argmax())
+    middle = int(np.abs(a).argmax())
     low = min(max(0, middle - width // 2), len(a) - width)
     part = a[low : low + width]
-    best, lag = -np.inf, coarse
-    for shift in range(max(0, coarse - 2 * step), coarse + 2 * step + 1):
+    best, lag = -np.inf, near
+    for shift in range(max(0, near - 2 * step), near + 2 * step + 1):
         against = b[low + shift : low + shift + width]
         if len(against) == width and (score := float(np.dot(part, against))) > best:
             best, lag = score, shift

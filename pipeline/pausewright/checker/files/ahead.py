@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     Samples: TypeAlias = NDArray[np.float32]
 
-N_AHEAD: Final = 8
+N_AHEAD: Final = 2
 """Blocks that are made while as many are measured: 0.5 MB of a track in one channel."""
 
 

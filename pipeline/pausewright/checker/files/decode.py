@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     Samples: TypeAlias = NDArray[np.float32]
     """Audio: shape (n_frames, n_channels), dtype float32, full scale ±1.0."""
 
-BLOCK_FRAMES = 1 << 14
+BLOCK_FRAMES = 1 << 16
 """Frames that are held in memory at a time."""
 
 MAX_CHANNELS = 2

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     Samples: TypeAlias = NDArray[np.float32]
 
-BLOCK_FRAMES = 1 << 14
+BLOCK_FRAMES = 1 << 16
 _BYTES = 4
 MOST_BYTES = 4 << 30
 """What is kept at most: some 6 hours of sound without a silence, at 44.1 kHz in one channel."""

@@ -211,11 +211,12 @@ class TruePeakMeter:
         size = np.maximum.reduceat(np.abs(wave), np.append(starts, n_places))
         bounds = np.maximum(size[:-1], size[1:]) * self.bound
         # the likeliest first: it may make all others needless
-        order = np.argsort(bounds)[::-1]
-        for chosen in (order[:1], order[1:]):
-            higher = starts[chosen[bounds[chosen] > self.true_peak]]
-            if len(higher):
-                self._oversample(wave, higher)
+        likeliest = int(bounds.argmax())
+        self._oversample(wave, starts[likeliest : likeliest + 1])
+        bounds[likeliest] = 0
+        higher = starts[bounds > self.true_peak]
+        if len(higher):
+            self._oversample(wave, higher)
 
     def _oversample(self, wave: NDArray[np.float32], starts: NDArray[np.int64]) -> None:
         """Look between the samples of the chunks that begin at `starts`."""
