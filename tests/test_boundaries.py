@@ -22,6 +22,7 @@ PIPELINE = Path(__file__).resolve().parent.parent / "pipeline"
 OURS = "pausewright"
 
 LAYERS = {
+    "frozen": -2,
     "offline": -1,  # the one module that `import pausewright` itself loads
     "package_data": -1,
     "problems": -1,
@@ -64,6 +65,7 @@ CHECKER_MAY_USE = {
     "content_mark",
     "files",
     "formulas",
+    "frozen",
     "intake",
     "package_data",
     "pages",

@@ -15,8 +15,9 @@ from __future__ import annotations
 
 import hashlib
 import re
-from dataclasses import dataclass
 from typing import Final
+
+from pausewright.frozen import frozen
 
 _HEADING: Final = re.compile(
     r"Version (?P<label>[A-Za-z0-9][A-Za-z0-9 -]{0,11}) · edition (?P<edition>[2-9A-HJ-NP-Z]{6})"
@@ -25,7 +26,7 @@ _HEADING: Final = re.compile(
 _PAGE_ID: Final = re.compile(r'"id":"[0-9a-f]{16}"')
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Heading:
     """What a paper says that it is."""
 

@@ -15,10 +15,10 @@ import time
 import urllib.error
 import urllib.parse
 import urllib.request
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal, Protocol
 
 from pausewright.files.writing import put
+from pausewright.frozen import frozen
 from pausewright.offline import connections_allowed
 from pausewright.problems import VoiceError
 
@@ -36,7 +36,7 @@ OWN_NAME: Final = "pausewright"
 AGAIN: Final = "call the command again: it goes on where it broke off"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wanted:
     """A file as its publisher states it."""
 

@@ -16,6 +16,8 @@ import difflib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from pausewright.frozen import frozen
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
     from pathlib import Path
@@ -36,7 +38,7 @@ class Place:
     """Characters to underline, at least 1."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Problem:
     """One thing that is wrong, in words for the author."""
 

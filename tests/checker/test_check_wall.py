@@ -21,6 +21,7 @@ ALLOWED = (
     *("intake", "files.writing", "pages", "content_mark"),  # files, pages; nothing of time
     "phones",  # sounds of English words
     "package_data",  # where the files of a package lie
+    "frozen",  # how classes of values are made
 )
 ONLY_IN = {
     "soundfile": {"files/decode.py", "original/exact_samples.py"},  # samples as whole numbers
@@ -30,6 +31,7 @@ ONLY_IN = {
 
 
 PROMISES_ALLOWED = (
+    "frozen.",
     "arrange.arrangement.",  # the typed value alone
     "checker.",
     "script.",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -117,15 +118,7 @@ def test_table_is_interpolated_in_time_a_word(tmp_path: Path) -> None:
     By hand: 100 and 50 words a minute are 0.6 and 1.2 s a word; 0.9 s a word is 66.667.
     """
     profile = fake_profile(tmp_path)
-    table = type(profile)(
-        **{
-            name: getattr(profile, name)
-            for name in profile.__slots__
-            if name not in {"pace_table", "loudness_offset_lu"}
-        },
-        pace_table=((1.0, 100.0), (2.0, 50.0)),
-        loudness_offset_lu=-0.5,
-    )
+    table = replace(profile, pace_table=((1.0, 100.0), (2.0, 50.0)), loudness_offset_lu=-0.5)
     found = from_table(table, 60 / 0.9)
     assert found is not None
     assert found.setting == pytest.approx(1.5)

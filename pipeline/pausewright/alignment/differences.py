@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from pausewright.alignment.cheapest_path import cheapest_path
 from pausewright.alignment.phone_words import cost
+from pausewright.frozen import frozen
 from pausewright.script.numbers_in_words import SMALL, TENS
 
 if TYPE_CHECKING:
@@ -47,7 +47,7 @@ _ALIKE: Final = 0.34
 _TENS: Final = {"thir": "thirty", "for": "forty", "four": "forty", "fif": "fifty", "eigh": "eighty"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Difference:
     """A word that is said otherwise, not at all, or too much."""
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, Protocol
 
 from pausewright.alignment.spectrum import spectrum
 from pausewright.alignment.speech import sounding
+from pausewright.frozen import frozen
 from pausewright.problems import SoundError
 from pausewright.sound.streamed import LOW_RATE_HZ, low_sound
 
@@ -36,7 +36,7 @@ class Listener(Protocol):
         """Return what is heard in each, the same for the same sound."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class GivenSound:
     """A whole recording, ready to be looked at."""
 

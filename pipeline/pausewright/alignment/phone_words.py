@@ -6,11 +6,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from pausewright.frozen import frozen
 from pausewright.phones.english import VOWELS, Pronunciations, words_in
 
 if TYPE_CHECKING:
@@ -46,7 +46,7 @@ _LONG_VOWEL_S: Final = 0.115
 _OTHER_S: Final = 0.075
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SpokenWord:
     """A word and its sounds."""
 

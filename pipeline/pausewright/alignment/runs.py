@@ -6,13 +6,13 @@ it is most like, and by far.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from pausewright.alignment.likeness import distance, shape_of
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -37,7 +37,7 @@ _VOICED: Final = 0.5
 _VOICED_FRAMES: Final = 3
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Run:
     """A run of speech, or of other sound."""
 

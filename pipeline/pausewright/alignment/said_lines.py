@@ -5,13 +5,13 @@ By how long each takes, and, where a recogniser has heard them, by their sounds.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import log, sqrt
 from statistics import median
 from typing import TYPE_CHECKING, Final
 
 from pausewright.alignment.cheapest_path import cheapest_path
 from pausewright.alignment.phone_words import cost, part_of, sounds
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -45,7 +45,7 @@ _APART_GAIN: Final = 1.0
 """By how much cheaper, a question, it must be that announcements are runs of their own."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SaidLine:
     """A line that is known to be said."""
 
@@ -57,7 +57,7 @@ class SaidLine:
     """What it costs that it is not in the recording."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HeardRun:
     """Runs of the recording that say the same: one, or the readings of a question."""
 
@@ -71,7 +71,7 @@ class HeardRun:
     """The silence after the last; None where nobody knows it."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pair:
     """Lines and runs that belong together: half-open ranges; one of both may be empty."""
 

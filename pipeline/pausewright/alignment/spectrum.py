@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -18,7 +19,7 @@ _BANDS_HZ: Final = (100, 250, 450, 700, 1000, 1400, 2000, 2800, 3800, 5200, 7800
 _CHUNK_FRAMES: Final = 1 << 14
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Spectrum:
     """Power in bands. Frame i lies around i × `HOP_MS`."""
 

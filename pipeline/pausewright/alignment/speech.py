@@ -8,13 +8,13 @@ by band, from where there is nothing else, and what it may look like from itself
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from pausewright.alignment.spectrum import HOP_MS
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -52,7 +52,7 @@ _PEAK_DB: Final = -30.0
 """A stretch that nowhere comes so near to the speech's level is no speech."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stretch:
     """A stretch of sound without a silence in it, in ms from the recording's start."""
 
@@ -65,7 +65,7 @@ class Stretch:
     """Its active level against that of the speech."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sounding:
     """What sounds in a recording."""
 

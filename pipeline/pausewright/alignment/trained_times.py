@@ -8,12 +8,13 @@ Nothing is learned but this passage, so its voice, room and microphone do not ma
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from pausewright.alignment.spectrum import HOP_MS
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -59,7 +60,7 @@ _STAY: Final = -0.18
 _WITHIN_MS: Final = 60
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Chain:
     """The sounds of a passage, with a silence before each word and after the last."""
 

@@ -7,9 +7,10 @@ their sounds. No recogniser is needed.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -32,7 +33,7 @@ _DRIFT: Final = 0.14
 """How far off a word may be, by its distance to the nearer end of its piece."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TimedWord:
     """A word and when it is said, in ms from the beginning of the sound."""
 

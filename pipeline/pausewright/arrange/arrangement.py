@@ -6,10 +6,11 @@ declared is told from what is not, also where both come to the same track.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
+from pausewright.frozen import frozen
 from pausewright.problems import Place
 
 if TYPE_CHECKING:
@@ -60,14 +61,14 @@ GapsOrEnd: TypeAlias = Literal["each-gap", "part-end", "test-end"]
 """Places for time that need no further word: every listed silence, the end of each part, of all."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Share:
     """So much of a base: 1/4 for 25 %."""
 
     of_base: Fraction
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FixedTime:
     """The same time, whatever the test is."""
 
@@ -77,14 +78,14 @@ class FixedTime:
 Amount: TypeAlias = Share | FixedTime
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AfterQuestion:
     """A place for time: after the last answer time of a question, sub-questions included."""
 
     question: QuestionRef
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FixedAndRemainder:
     """The same pause after each question, and what is left at the end."""
 
@@ -94,7 +95,7 @@ class FixedAndRemainder:
 PlaceForTime: TypeAlias = GapsOrEnd | AfterQuestion
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Split:
     """A stated split: so much here, so much there, in the order of the declaration."""
 
@@ -104,7 +105,7 @@ class Split:
 Where: TypeAlias = PlaceForTime | FixedAndRemainder | Split
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ExtraTime:
     """How much time an arrangement adds, of what, and where it goes."""
 
@@ -120,7 +121,7 @@ class ExtraTime:
     """Said before time that is added in one piece, with the field {time}."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pauses:
     """Pauses inside readings, at marks only."""
 
@@ -128,7 +129,7 @@ class Pauses:
     clause_s: Fraction | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LookTimes:
     """Time to look at the sheet."""
 
@@ -139,7 +140,7 @@ class LookTimes:
     """Said before it where a question is not announced."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RestBreaks:
     """Stops that are not test time: after these questions, or so that no stretch is longer."""
 
@@ -153,7 +154,7 @@ PrintFont: TypeAlias = Literal["plain", "clear"]
 Turns: TypeAlias = Literal["added", "as in the script"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PrintLook:
     """How the candidates' papers are printed."""
 
@@ -169,7 +170,7 @@ class PrintLook:
     """Blocks before which a cue is said in this version only, as the sheet itself breaks there."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Arrangement:
     """One declared version of a test."""
 

@@ -6,7 +6,6 @@ A reader takes what an author wrote and raises `ValueProblem` with a sentence an
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, TypeVar, get_args
 
@@ -24,6 +23,7 @@ from pausewright.arrange.arrangement import (
     Split,
     Turns,
 )
+from pausewright.frozen import frozen
 from pausewright.script.attributes import values
 from pausewright.script.attributes.scope import pause_s, silence_s, template
 from pausewright.script.attributes.values import ValueProblem
@@ -85,7 +85,7 @@ def _percent(text: str) -> Fraction:
     return Fraction(found[1]) / 100
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Asked:
     """What `extra-time` says: an amount, with a ceiling if there is one."""
 

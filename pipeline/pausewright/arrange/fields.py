@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Generic, Literal, TypeAlias, TypeVar, get_args
 
 from pausewright.arrange import field_readers as readers
@@ -15,6 +14,7 @@ from pausewright.arrange.arrangement import (
     TrackFormat,
 )
 from pausewright.arrange.field_readers import PLACES, QUESTION
+from pausewright.frozen import frozen
 from pausewright.script.attributes import values
 from pausewright.script.attributes.scope import caption_policy, n_readings, silence_s, voice_name
 from pausewright.script.declared import CAPTION_POLICIES
@@ -36,7 +36,7 @@ _OFF: Final[tuple[Literal["off"], ...]] = ("off",)
 _AT_STOPS: Final[tuple[Literal["at-stops"], ...]] = ("at-stops",)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Field(Generic[T_co]):
     """One field, and how its value is read; every reader raises `ValueProblem`."""
 

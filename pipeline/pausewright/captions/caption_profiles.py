@@ -6,12 +6,13 @@ a candidate needs is for the people who know the candidate.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
+from pausewright.frozen import frozen
 
-@dataclass(frozen=True, slots=True)
+
+@frozen
 class CaptionProfile:
     """What cues are made to."""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, TypeAlias
@@ -13,6 +13,7 @@ from pausewright.captions.breaks import broken
 from pausewright.captions.caption_profiles import ADULT, HANG_S, CaptionProfile
 from pausewright.captions.countdown_cues import left_over_time
 from pausewright.captions.word_times import WordTime, shown_times
+from pausewright.frozen import frozen
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Say, Wait
 from pausewright.script.silences import AUTHORS
@@ -39,7 +40,7 @@ _BLANKS: Final = re.compile(r"[ \t\r\n\f\v\x1c-\x1f\x85\u2028\u2029]+")
 """Where a line may break. No-break spaces are not among them."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cue:
     """Words and their time: the half-open range [start_ms, end_ms), never empty."""
 

@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from pausewright.captions.cues import shown_speaker, shown_text
+from pausewright.frozen import frozen
 from pausewright.plan.timeline import Mark, Wait
 from pausewright.wording.line_elements import Utterance
 
@@ -20,7 +21,7 @@ PARAGRAPH_S: Final = Fraction(7, 10)
 """A silence of this length or more begins a new line."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Phrase:
     """Words in one language."""
 
@@ -29,14 +30,14 @@ class Phrase:
     """BCP 47; "" where nobody said."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Heading:
     """The title of a part; it may be empty."""
 
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Line:
     """Words that belong together, by one speaker."""
 

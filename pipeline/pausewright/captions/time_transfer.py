@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.captions.cues import shown_text
+from pausewright.frozen import frozen
 from pausewright.plan.timeline import Say, Wait
 from pausewright.script.recordings.supplied_cues import SuppliedCue, with_inner_times
 from pausewright.script.silences import AUTHORS
@@ -30,7 +31,7 @@ TOUCH_MS: Final = 150
 """A caption that shares less with a sound does not belong to it."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Sound:
     """A sound of a track, its times in ms, and the silence after it."""
 

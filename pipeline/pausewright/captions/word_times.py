@@ -7,15 +7,16 @@ shares the time between them by its characters.
 from __future__ import annotations
 
 import unicodedata
-from dataclasses import dataclass
 from difflib import SequenceMatcher
 from typing import TYPE_CHECKING
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WordTime:
     """A spoken word and when it is heard, in samples from the start of its sound."""
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pausewright.arrange.arrangement import STANDARD
+from pausewright.frozen import frozen
 from pausewright.records.shapes import NOT_HEARD
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from pausewright.voice.profile import VoiceProfile
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Progress:
     """One step of a build on its way."""
 
@@ -34,7 +34,7 @@ class Progress:
     n_all: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Options:
     """How to build."""
 
@@ -75,7 +75,7 @@ class Options:
             self.progress(Progress(stage, n_done, n_all))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Built:
     """What a build came to."""
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pausewright.deliver.build_key import build_key
@@ -10,6 +9,7 @@ from pausewright.deliver.output_folder import is_current, refuse_long_name
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
 from pausewright.files.stage import settle
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from pausewright.records.shapes import BuildRecord
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BuildPlan:
     """A script without errors that is to be built."""
 

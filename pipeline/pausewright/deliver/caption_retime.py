@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from pausewright.arrange.arrangement import STANDARD
@@ -12,6 +11,7 @@ from pausewright.deliver.output_folder import write_new
 from pausewright.deliver.production import timelines
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
+from pausewright.frozen import frozen
 from pausewright.plan.timeline import Say
 from pausewright.problems import OutputError, PausewrightError, Problems, ScriptError
 from pausewright.script.recordings.caption_files import read_caption_file
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from pausewright.problems import Problem
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Retimed:
     """What became of a caption file."""
 

@@ -7,9 +7,9 @@ silence after the last word is left out.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
+from pausewright.frozen import frozen
 from pausewright.plan.timeline import Say, Wait
 from pausewright.problems import PausewrightError
 from pausewright.script.references import QuestionSpan
@@ -33,7 +33,7 @@ _FORMS: Final[dict[What, str]] = {
 _N_NEIGHBOURS: Final = 3
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Choice:
     """What a person asks to hear."""
 

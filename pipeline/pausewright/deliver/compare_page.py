@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.comparison import KINDS, clock, details
+from pausewright.frozen import frozen
 from pausewright.pages.page import STYLE, page
 from pausewright.plan.extra_time import seconds
 from pausewright.script.silences import silence_name
@@ -22,7 +22,7 @@ _PARTS: Final = ("speech and pauses", "candidates’ time", "extra time", "stops
 _STEPS_S: Final = (30, 60, 120, 300, 600, 900, 1800, 3600)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Piece:
     """A part of a bar."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, get_args
 
@@ -13,6 +13,7 @@ from pausewright.deliver.known_lengths import kept_lengths
 from pausewright.deliver.output_folder import delivered, is_current
 from pausewright.deliver.version_outline import outline
 from pausewright.files.stage import settle
+from pausewright.frozen import frozen
 from pausewright.plan.clock import counter, exact_seconds
 from pausewright.plan.extra_time import percent, seconds
 from pausewright.plan.timeline import Say, Wait
@@ -40,7 +41,7 @@ KINDS: Final = tuple(kind for kind in SILENCES if kind not in {"lead-in", "run-o
 """Kinds of silence, each in a row of its own; start and end are always the same."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Place:
     """Where time is added."""
 
@@ -50,7 +51,7 @@ class Place:
     is_one_piece: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Column:
     """One version."""
 

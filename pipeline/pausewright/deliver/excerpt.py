@@ -8,7 +8,7 @@ there, at a shifted place. The file as a whole is checked as any track without i
 from __future__ import annotations
 
 import contextlib
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, cast, get_args
 
@@ -30,6 +30,7 @@ from pausewright.deliver.version import made_versions
 from pausewright.deliver.version_build import VersionBuild
 from pausewright.files.stage import settle
 from pausewright.files.writing import keep_private, part_beside, put_new, unwritable, write_file
+from pausewright.frozen import frozen
 from pausewright.papers.timed.interruption import minutes_seconds
 from pausewright.papers.typeset.paper_frame import Look
 from pausewright.plan.clock import Clock
@@ -59,7 +60,7 @@ _ENDS: Final = frozenset({"hold", "run-out"})
 """Silences that are no part of the questions before them."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ExcerptMade:
     """What was written."""
 
@@ -78,7 +79,7 @@ class ExcerptMade:
     """What was measured on the file, its slate included."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Cut:
     """A stretch of a timeline as a timeline of its own."""
 

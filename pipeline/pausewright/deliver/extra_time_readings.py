@@ -7,12 +7,12 @@ the track gives another ends at another time.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.arrange.arrangement import Share
 from pausewright.deliver.step_lengths import step_s
+from pausewright.frozen import frozen
 from pausewright.plan.clock import counter, exact_seconds
 from pausewright.plan.extra_time import percent, seconds
 from pausewright.plan.steps import steps as planned
@@ -35,7 +35,7 @@ MOST_APART: Final = Fraction(11, 10)
 """The largest reading may be so many times the smallest before a sum has to be confirmed."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ShareReading:
     """One thing that the share can be a share of."""
 
@@ -51,7 +51,7 @@ class ShareReading:
     """Whether the arrangement says that this one is meant."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ShareReadings:
     """All readings of the extra time of one version."""
 

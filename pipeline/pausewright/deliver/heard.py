@@ -7,12 +7,12 @@ listened; who signs for the sound says that.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate
 from typing import TYPE_CHECKING, Final
 
 from pausewright.files.writing import unwritable, write_file
+from pausewright.frozen import frozen
 from pausewright.problems import OutputError
 from pausewright.records.record_files import read_as, record_text
 from pausewright.records.shapes import NOT_HEARD
@@ -35,7 +35,7 @@ Heard = dict[tuple[str, int], tuple[Span, ...]]
 """Spans by mark and length of the take, in samples."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HeardQuestions:
     """How many questions of a version were heard whole, every reading of them."""
 

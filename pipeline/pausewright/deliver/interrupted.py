@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
@@ -14,6 +14,7 @@ from pausewright.deliver.project import open_project
 from pausewright.deliver.staff_paper import StaffPaper
 from pausewright.files.stage import settle
 from pausewright.files.writing import unwritable, write_new_file
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import sha256_of
 from pausewright.papers.timed.day_time import read_clock, read_place
@@ -33,7 +34,7 @@ if TYPE_CHECKING:
 _DAY_S: Final = 24 * 60 * 60
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stop:
     """What a room says of a stop; "" for what it does not know."""
 
@@ -49,7 +50,7 @@ class Stop:
     """How long it stood before, at stops and in pauses, as minutes and seconds: "2:10"."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stopped:
     """What a stop in the room meant."""
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -13,6 +12,7 @@ from pausewright.deliver.output_folder import delivered
 from pausewright.deliver.room_layout import lay_out
 from pausewright.deliver.rooms import plan_rooms
 from pausewright.files.stage import settle
+from pausewright.frozen import frozen
 from pausewright.papers.timed.day_time import read_day_time
 from pausewright.problems import OutputError
 
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from pausewright.problems import Problem
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Rooms:
     """What a list of needs comes to."""
 

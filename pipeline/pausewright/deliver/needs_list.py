@@ -9,9 +9,9 @@ from __future__ import annotations
 import csv
 import io
 import re
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Protocol
 
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import NEEDS
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import OutputError, Place, Problems, name_hint
@@ -49,7 +49,7 @@ class Declared(Protocol):
         """What the room sees."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Need:
     """One row: a candidate's code, the version, the room."""
 

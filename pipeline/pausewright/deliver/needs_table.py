@@ -9,12 +9,12 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.needs_list import COLUMNS, list_text
 from pausewright.files.claim import claimed
 from pausewright.files.writing import unwritable, write_file
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import NEEDS
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import OutputError
@@ -29,7 +29,7 @@ MOST_ROWS: Final = 2000
 """That a table takes; a longer list is changed in a spreadsheet (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NeedsRow:
     """One row as it is written, whatever is wrong with it."""
 
@@ -39,7 +39,7 @@ class NeedsRow:
     """By column: candidate, arrangement, room, headphones, reader."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NeedsTable:
     """The list as it stands in its file."""
 

@@ -7,7 +7,6 @@ nothing beside them. The office's folder, with who sits where, is in no pack.
 from __future__ import annotations
 
 import shutil
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.output_folder import CONFIDENTIAL
@@ -21,6 +20,7 @@ from pausewright.files.writing import (
     put_new,
     unwritable,
 )
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.file_kinds import PACKING_LIST as LIST_FILE
 from pausewright.intake.plain_file import file_text, opened, sha256_of
@@ -33,7 +33,7 @@ LEAST_SIGNS: Final = 12
 """Of a password: fewer can be tried out by a machine (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Packed:
     """What was packed."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.output_folder import (
@@ -21,6 +20,7 @@ from pausewright.deliver.signed import read_signatures, signed_marks
 from pausewright.deliver.version import made_versions
 from pausewright.files.stage import settle
 from pausewright.files.stage import staged as staged_alone
+from pausewright.frozen import frozen
 from pausewright.papers.answer_sheet import look_of
 from pausewright.papers.timed.day_time import read_day_time
 from pausewright.problems import OutputError
@@ -48,7 +48,7 @@ ALONE: Final = "papers"
 _OURS: Final = re.compile(r"(?:answer-sheet|mark-scheme)_[^/_]+_[2-9A-HJ-NP-Z]{6}\.(?:pdf|txt)")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PapersWritten:
     """What became of the papers of a script."""
 

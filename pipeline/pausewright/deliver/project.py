@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pausewright.arrange.declarations import named, read_arrangements
 from pausewright.deliver.accent import accent_is_tested
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import SOUND
 from pausewright.intake.plain_file import opened_sound
 from pausewright.problems import (
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from pausewright.voice.profile import VoiceProfile
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Project(HasProblems):
     """A script that can be built, or the problems that keep it from being built."""
 

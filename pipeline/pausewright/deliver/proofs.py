@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
@@ -12,6 +12,7 @@ from pausewright.deliver.project import open_project
 from pausewright.deliver.track_sound import RATE_HZ
 from pausewright.deliver.version import made_versions
 from pausewright.files.stage import settle, staged
+from pausewright.frozen import frozen
 from pausewright.plan.clock import counter
 from pausewright.plan.proof_steps import ProofWords, proof_steps
 from pausewright.plan.timeline import Mark, timeline
@@ -33,7 +34,7 @@ FOLDER: Final = "proof"
 _OURS: Final = re.compile(r"[^/]+_[2-9A-HJ-NP-Z]{6}_proof\.(?:mp3|flac|txt)")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Proof:
     """The proof of one version."""
 
@@ -46,7 +47,7 @@ class Proof:
     """Readings that are named and not heard."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Proofs:
     """The proofs of a script."""
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pausewright.arrange.arrangement import Arrangement
@@ -12,6 +11,7 @@ from pausewright.checker.rooms.orders import Orders
 from pausewright.content_mark import text_mark
 from pausewright.deliver.needs_list import read_needs
 from pausewright.deliver.version import made_versions
+from pausewright.frozen import frozen
 from pausewright.papers.answer_sheet import look_of, sheet_mark
 from pausewright.papers.plain import answer_sheet
 from pausewright.problems import TrackError
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from pausewright.deliver.version import Version
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RoomsAsked:
     """What a person gives beside the folder of rooms."""
 

@@ -15,6 +15,7 @@ from pausewright.deliver.output_folder import CONFIDENTIAL, staged
 from pausewright.deliver.room_places import PAPERS, files_for
 from pausewright.deliver.room_sheets import checklist, room_list
 from pausewright.files.writing import keep_private, make_folder, write_file
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import opened, sha256_of
 from pausewright.problems import OutputError, TrackError
@@ -45,7 +46,7 @@ DAY_PLAN: Final = "day-plan.pdf"
 CHECKLIST: Final = "checklist.txt"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DayPapers:
     """What is printed for one day."""
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.output_folder import CONFIDENTIAL, slug
+from pausewright.frozen import frozen
 from pausewright.problems import Place, Problems
 
 if TYPE_CHECKING:
@@ -20,7 +21,7 @@ _MOST_ALOUD: Final = 30
 """Candidates in a room by loudspeaker, as two bodies allow them (CV-29); more is a warning."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Player:
     """A machine that plays one track."""
 
@@ -35,7 +36,7 @@ class Player:
         return f"player-{self.number}_version-{self.label}"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LiveReader:
     """A person who reads a version aloud in place of a track."""
 
@@ -46,7 +47,7 @@ class LiveReader:
     """As the list of needs names them; "" if it does not."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Room:
     """A room with its players and readers."""
 

@@ -7,12 +7,13 @@ A script whose check fails is not delivered; the others are.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.build import build_planned, voice_planned
 from pausewright.deliver.build_options import CheckFailedError
 from pausewright.deliver.build_plan import plan_build
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import SCRIPT
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import FileError, OutputError, Problems
@@ -29,7 +30,7 @@ _HEAD: Final = b"---"
 """The first line of every script, before its settings."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ScriptBuilt:
     """What came of one script."""
 
@@ -40,7 +41,7 @@ class ScriptBuilt:
     """The results of a check that failed; nothing was delivered then."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SetBuilt:
     """What came of all scripts."""
 

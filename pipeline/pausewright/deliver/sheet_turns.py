@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from pausewright.arrange.apply import apply_arrangement
+from pausewright.frozen import frozen
 from pausewright.papers.answer_sheet import answer_sheet, look_of
 from pausewright.problems import Problems
 from pausewright.script.model import Note, PageTurn, Question, SubQuestion
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from pausewright.script.model import Script
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PageStart:
     """What begins a page of a sheet."""
 

@@ -6,7 +6,7 @@ is voiced. If that fails, the file of signatures is as it was.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final, cast, get_args
 
 from pausewright.checker.papers.pdf_paper import read_paper
@@ -24,6 +24,7 @@ from pausewright.deliver.signing_key import signed_by_key
 from pausewright.deliver.silent_engines import without_voices
 from pausewright.deliver.version import made_versions
 from pausewright.files.writing import unwritable, write_file
+from pausewright.frozen import frozen
 from pausewright.problems import OutputError
 from pausewright.records.record_files import record_text
 from pausewright.records.signed_shapes import (
@@ -61,7 +62,7 @@ _PAPERS: Final = frozenset(
 """Kinds that say at their foot whether they are drafts."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Word:
     """What a person says."""
 
@@ -73,7 +74,7 @@ class Word:
     """A private key (PEM, Ed25519) for signatures that others can verify."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SignedVersions:
     """What was signed."""
 

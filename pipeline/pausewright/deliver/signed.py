@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.files.sample_hash import samples_sha256
+from pausewright.frozen import frozen
 from pausewright.plan.timeline import Say
 from pausewright.records.record_files import read_kept
 from pausewright.records.signed_shapes import TRACK_NEEDS, Signature, Signatures
@@ -29,7 +29,7 @@ DRAFT: Final = "draft"
 """What a track's tags and a paper's foot say as long as they are not signed."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Standing:
     """What holds of the signatures of a version."""
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Final
 
+from pausewright.frozen import frozen
 from pausewright.papers.answer_sheet import templates_for
 from pausewright.papers.typeset.paper_frame import Frame, Look
 from pausewright.papers.typeset.typst_compiler import Sources, compile_paper
@@ -20,7 +21,7 @@ STAFF_LANGUAGE: Final = "en-GB"
 """Of the words that a paper for staff adds to those of the test."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StaffPaper:
     """A paper that is still to be compiled."""
 

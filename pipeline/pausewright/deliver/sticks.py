@@ -12,7 +12,6 @@ import errno
 import os
 import shutil
 import sys
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -22,6 +21,7 @@ from pausewright.deliver.pack import as_laid_out, pack
 from pausewright.deliver.room_layout import PACKING_LIST, SUMS
 from pausewright.files.fresh import brought_to_disk, forgotten
 from pausewright.files.writing import move, part_beside
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.file_kinds import PACKING_LIST as LIST_FILE
 from pausewright.intake.plain_file import file_text, sha256_of
@@ -40,7 +40,7 @@ _GONE: Final = frozenset({errno.ENOENT, errno.EIO, errno.ENODEV, errno.ENXIO, er
 """What a system says when a stick was pulled out."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stick:
     """A disk that can be chosen."""
 
@@ -48,7 +48,7 @@ class Stick:
     free_bytes: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Copied:
     """A folder on a stick, compared with what was laid out here."""
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pausewright.deliver.recorded_sounds import voice_level_lufs
 from pausewright.deliver.track_sound import RATE_HZ, voice_lufs
+from pausewright.frozen import frozen
 from pausewright.voice.studio import Studio
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from pausewright.voice.takes_in_use import IsUsable
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StudioSetting:
     """What takes of a studio have in common: where they are kept, pace, rate and level."""
 

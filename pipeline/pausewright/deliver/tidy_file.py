@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import difflib
 from codecs import BOM_UTF8
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.output_folder import write_new
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import SCRIPT
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import OutputError
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 STANDARD_OUTPUT: Final = "-"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TidyFile:
     """A script file, its one form, and where that was written."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -14,6 +14,7 @@ from pausewright.arrange.restate import restate_instructions
 from pausewright.checker.promises.effect import hint_for, without_effect
 from pausewright.deliver.extra_time_readings import refuse_unconfirmed
 from pausewright.deliver.project import check_voices
+from pausewright.frozen import frozen
 from pausewright.plan import steps as planner
 from pausewright.plan import timeline as planned
 from pausewright.plan.extra_time import add_extra_time, times_in_force
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
     from pausewright.wording.line_elements import SoundElement
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Version(HasProblems):
     """A script as one arrangement delivers it."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
@@ -31,6 +31,7 @@ from pausewright.deliver.recorded_sounds import RecordedSounds
 from pausewright.deliver.signed import signatures_for
 from pausewright.deliver.sound_check import sound_check_utterances
 from pausewright.deliver.track_sound import voice_lufs
+from pausewright.frozen import frozen
 from pausewright.papers.timed.pausing_sheet import can_be_given_by_hand
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Say
@@ -81,7 +82,7 @@ AFTER_CHECK: Final[tuple[Callable[[Job], Output], ...]] = (
 """What says how the check went and what belongs together; the record lists all before it."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class VersionBuild:
     """A version, the studio at its level, and the folder that it is built in."""
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import textwrap
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from pausewright.deliver.step_lengths import excerpt_s, speech_s
+from pausewright.frozen import frozen
 from pausewright.plan.clock import counter, exact_seconds
 from pausewright.plan.steps import steps as planned
 from pausewright.plan.timeline import Mark, Say, Wait
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from pausewright.script.silences import SilenceKind
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Outline:
     """Steps with their running time; lengths of speech are exact if kept, else estimated."""
 
@@ -42,7 +42,7 @@ class Outline:
     """The sum of an arrangement's extra time, written out."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Row:
     """One line of the outline."""
 

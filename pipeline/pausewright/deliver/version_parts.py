@@ -6,7 +6,7 @@ The steps are those of a build, in its order; what goes from one to the next are
 from __future__ import annotations
 
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.checker.judge.against_standard import measured_track
@@ -15,6 +15,7 @@ from pausewright.deliver.outputs.signed_output import standing_of
 from pausewright.deliver.production import sounds_of, standard_before
 from pausewright.deliver.recorded_sounds import given_of
 from pausewright.deliver.version_build import FILMED, LAID, PAPERS, VersionBuild
+from pausewright.frozen import frozen
 from pausewright.problems import TrackError
 
 if TYPE_CHECKING:
@@ -38,7 +39,7 @@ _OUTPUTS: Final[Mapping[Step, tuple[Callable[[Job], Output], ...]]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PartFile:
     """A file of a version, relative to the version's folder."""
 
@@ -47,7 +48,7 @@ class PartFile:
     content_mark: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Part:
     """What one step of a version wrote."""
 

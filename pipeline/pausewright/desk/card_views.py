@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, TypeVar
 
 from pausewright.desk.cards.marks import marks_of
@@ -11,6 +10,7 @@ from pausewright.desk.cards.mends import mends_of, piece_at
 from pausewright.desk.cards.settings_fields import NAMES
 from pausewright.desk.messages import Said
 from pausewright.desk.try_messages import Row
+from pausewright.frozen import frozen
 from pausewright.script.attributes.attribute_table import UNDONE, VALUES, YES_WORDS
 from pausewright.script.attributes.scope import SCOPED
 from pausewright.script.settings.settings_table import SETTINGS
@@ -137,7 +137,7 @@ _UNSAID: Final = frozenset({"settings", "part", "group"})
 """Announcements may be declared there, which are said once for each question."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Field:
     """One field of a card's form."""
 
@@ -158,7 +158,7 @@ class Field:
         return "line" if self.kind == "line" else ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CardView:
     """One card."""
 

@@ -5,8 +5,9 @@ A form has the options of its command as fields; `run_work` does with them what 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -16,7 +17,7 @@ Kind: TypeAlias = Literal["words", "lines", "tick", "version", "versions", "choi
 of the folder or one that is handed in; the same, but it is kept in the folder of the tests."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Field:
     """One field of a form."""
 
@@ -30,7 +31,7 @@ class Field:
     value: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CommandForm:
     """One form."""
 

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import time
-from dataclasses import dataclass
 from typing import Final
+
+from pausewright.frozen import frozen
 
 MOST_SIGNS: Final = 20_000_000
 """Of all states of one test together; beyond them the oldest are forgotten."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class State:
     """A text as it stood."""
 

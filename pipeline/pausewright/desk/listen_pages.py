@@ -5,7 +5,6 @@ from __future__ import annotations
 import asyncio
 import re
 import secrets
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, cast
 
@@ -20,6 +19,7 @@ from pausewright.desk.jobs import Job
 from pausewright.desk.messages import Heard, HearLines, Refused
 from pausewright.desk.sent import sent_form
 from pausewright.desk.shelf import file_id
+from pausewright.frozen import frozen
 from pausewright.pages.strip import Mark, Stretch, strip
 from pausewright.papers.timed.day_time import read_place
 from pausewright.problems import OutputError
@@ -48,7 +48,7 @@ SIGNED_FOR: Final = {
 """What is signed for, in the words of who signs."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Line:
     """One entry of the list beside the strip."""
 

@@ -7,7 +7,6 @@ import contextlib
 import shutil
 import time
 from concurrent.futures import Future
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import msgspec
@@ -19,6 +18,7 @@ from pausewright.desk.shelf import Shelf
 from pausewright.desk.try_messages import Row
 from pausewright.desk.workers import Worker
 from pausewright.files.writing import make_folder, unwritable
+from pausewright.frozen import frozen
 from pausewright.shown_text import one_line
 
 if TYPE_CHECKING:
@@ -35,7 +35,7 @@ FRESH_S: Final = 20.0
 """A reading is looked over again after that: sounds and pictures may have changed."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Read:
     """What was read of a test, and what stood on the disk."""
 

@@ -9,7 +9,6 @@ import contextlib
 import hashlib
 import os
 import re
-from dataclasses import dataclass
 from difflib import SequenceMatcher
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -19,6 +18,7 @@ from pausewright.deliver.output_folder import CONFIDENTIAL, slug
 from pausewright.deliver.script_set import scripts_of
 from pausewright.files.claim import claimed
 from pausewright.files.writing import unwritable, write_file, write_new_file
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import BUILT_FILE, SCRIPT
 from pausewright.intake.plain_file import file_bytes, mark, opened, resolved
 from pausewright.problems import FileError, OutputError
@@ -42,7 +42,7 @@ _LINE: Final = re.compile(r"([^\r\n]*)(\r\n|\r|\n|$)")
 _BOM: Final = "\ufeff"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Shelved:
     """A test of the folder."""
 
@@ -55,7 +55,7 @@ class Shelved:
         return self.script.stem
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Text:
     """A script's text as it stood on the disk."""
 

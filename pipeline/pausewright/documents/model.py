@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal, TypeAlias
+
+from pausewright.frozen import frozen
 
 LineKind: TypeAlias = Literal["paragraph", "heading", "item", "cell", "note", "margin"]
 """`cell`: of a table; `note`: at the foot or the end; `margin`: head and foot of the pages."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Line:
     """A paragraph, an item of a list, or a paragraph in a cell of a table."""
 
@@ -29,7 +30,7 @@ class Line:
         return f"{self.number} {self.text}" if self.number else self.text
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Paper:
     """All text of a paper in the order in which it is read."""
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
 from pausewright.documents.number_forms import letters, letters_in_turn, roman
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -20,7 +21,7 @@ _LEVELS: Final = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Level:
     """How one level of a list is numbered."""
 

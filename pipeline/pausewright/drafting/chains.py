@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median
 from typing import TYPE_CHECKING, Final
@@ -10,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 from pausewright.alignment.phone_words import sounds
 from pausewright.alignment.runs import repeats, runs
 from pausewright.alignment.said_lines import HeardRun
+from pausewright.frozen import frozen
 from pausewright.sound.streamed import LOW_RATE_HZ
 
 if TYPE_CHECKING:
@@ -26,7 +26,7 @@ _MUCH_LONGER_MS: Final = 1500
 """Nor by so much more than other readings are: then it is a question much like the one before."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Chain:
     """Runs that say the same: the readings of a question, or one run."""
 
@@ -34,7 +34,7 @@ class Chain:
     heard: tuple[HeardText, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Parted:
     """A recording in runs, parted by silences of some length or longer."""
 

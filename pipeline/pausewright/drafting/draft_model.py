@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from pausewright.frozen import frozen
 
-@dataclass(frozen=True, slots=True)
+
+@frozen
 class Doubt:
     """Something that a person should listen to or look at."""
 

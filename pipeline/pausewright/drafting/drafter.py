@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
@@ -14,6 +14,7 @@ from pausewright.drafting.draft_model import Doubt, Draft, Reading, Said, clock
 from pausewright.drafting.ears import Hearings, doubts_of, heard_texts
 from pausewright.drafting.orders import reordered
 from pausewright.drafting.values import likely_ms, likely_values, unusual
+from pausewright.frozen import frozen
 from pausewright.problems import SoundError
 
 if TYPE_CHECKING:
@@ -95,7 +96,7 @@ def _lines(units: Sequence[PaperUnit], spoken_of: SpokenOf) -> list[SaidLine]:
     ]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Laid:
     """A recording in runs, and which lines of the paper they are."""
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from pausewright.alignment.differences import differences
 from pausewright.alignment.phone_words import spoken_words
 from pausewright.drafting.draft_model import Doubt
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -27,7 +28,7 @@ _MANY: Final = 3
 """Words in all that are missing or too much, from which on that is told."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HeardText:
     """What was heard in a run."""
 

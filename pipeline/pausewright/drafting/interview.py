@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Final
 
 from pausewright.drafting.paper_script import Manner, settings_rows
+from pausewright.frozen import frozen
 from pausewright.problems import OutputError
 from pausewright.script.attributes.values import ValueProblem, duration_s
 from pausewright.script.written_words import one_blank, written
@@ -18,7 +19,7 @@ MOST_QUESTIONS: Final = 300
 MOST_GROUPS: Final = 40
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Group:
     """Questions under one heading."""
 
@@ -28,7 +29,7 @@ class Group:
     """ "": that of the test."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Interview:
     """What was answered."""
 

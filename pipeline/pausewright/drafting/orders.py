@@ -5,10 +5,10 @@ Lines and runs are paired in order; what is left, or fits badly, may belong toge
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from pausewright.alignment.said_lines import HEARD_WEIGHT, Pair, unlike
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -21,7 +21,7 @@ _CLEARER: Final = 0.15
 """By how much less unlike a run must be to a line from elsewhere than to the one of its place."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Move:
     unlikeness: float
     run: int

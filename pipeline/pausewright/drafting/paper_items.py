@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
 
+from pausewright.frozen import frozen
+
 
 @dataclass(slots=True)
 class Answer:
@@ -50,7 +52,7 @@ class PaperHeading:
 PaperItem: TypeAlias = PaperQuestion | PaperText | PaperHeading
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Left:
     """What was not taken into the script."""
 

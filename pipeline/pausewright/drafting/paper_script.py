@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from pausewright.drafting.paper_items import PaperHeading, PaperQuestion, PaperText
+from pausewright.frozen import frozen
 from pausewright.script.attributes.braces import escaped
 from pausewright.script.written_words import as_comment, one_blank, written
 
@@ -22,7 +22,7 @@ LEFT: Final = "left out of the test"
 _NEEDS_A_BLOCK: Final = frozenset("{}")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Manner:
     """How the questions of a new test are read."""
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -20,7 +22,7 @@ _NUMBERED: Final = re.compile(
 _INNER: Final = re.compile(r"\(?[A-Za-z][.):]|•|[ivx]{1,4}[.)]")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PaperUnit:
     """What a reader would say in one go."""
 

@@ -7,13 +7,13 @@ import re
 import shutil
 import stat
 import time
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.files.stage import discard, owner_state, stages_in
 from pausewright.files.swap import is_half_way
 from pausewright.files.writing import unwritable
+from pausewright.frozen import frozen
 from pausewright.problems import OutputError
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ _KINDS: Final[tuple[tuple[Kind, re.Pattern[str]], ...]] = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Leftover:
     """Something that a command left."""
 

@@ -12,9 +12,11 @@ import os
 import platform
 import subprocess
 import sys
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from pathlib import Path
 from typing import Final, Literal, TypeAlias
+
+from pausewright.frozen import frozen
 
 State: TypeAlias = Literal["living", "dead", "unknown", "elsewhere"]
 """Of an owner. "unknown": of this machine, which does not tell without a lock (Windows)."""
@@ -22,7 +24,7 @@ State: TypeAlias = Literal["living", "dead", "unknown", "elsewhere"]
 _BOOT: Final = Path("/proc/sys/kernel/random/boot_id")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Owner:
     """A process that made something."""
 

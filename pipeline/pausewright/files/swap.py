@@ -15,7 +15,7 @@ import json
 import os
 import shutil
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Final
 
@@ -28,6 +28,7 @@ from pausewright.files.writing import (
     sync,
     write_file,
 )
+from pausewright.frozen import frozen
 from pausewright.problems import OutputError
 
 if TYPE_CHECKING:
@@ -40,7 +41,7 @@ JOURNAL: Final = "journal.json"
 _SYNCS_AT_ONCE: Final = 16
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Journal:
     """What a swap moves; paths are relative, with forward slashes."""
 

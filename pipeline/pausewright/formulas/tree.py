@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from dataclasses import dataclass
 from typing import Final, TypeAlias
 
+from pausewright.frozen import frozen
 from pausewright.problems import PausewrightError
 
 OPENINGS: Final = {"(": ")", "[": "]", "{": "}", "⌊": "⌋", "⌈": "⌉", "⟨": "⟩"}
@@ -18,14 +18,14 @@ class FormulaError(PausewrightError):
     """A formula that cannot be read; the hint gives the form that is likely meant."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Number:
     """Figures as written, groups joined: `1250.5`; recurring ones carry a combining mark."""
 
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Letter:
     """A letter that stands for something; `style` is "", "bold", "upright" or "double"."""
 
@@ -33,35 +33,35 @@ class Letter:
     style: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Name:
     """A function's name: `sin`, `log`."""
 
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Words:
     """Plain words inside a formula; they are read as text."""
 
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sign:
     """An operator, relation, comma or other sign."""
 
     sign: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Row:
     """Parts side by side."""
 
     parts: tuple[Node, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Quotient:
     """A fraction."""
 
@@ -69,7 +69,7 @@ class Quotient:
     bottom: Node
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Root:
     """A root; `degree` is None for a square root."""
 
@@ -77,7 +77,7 @@ class Root:
     degree: Node | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Scripts:
     """A base with what stands below and above at its right."""
 
@@ -86,7 +86,7 @@ class Scripts:
     above: Node | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Marked:
     """A base with a mark: "vector", "bar", "hat", "dot", "tilde", "underline", "arc"."""
 
@@ -94,7 +94,7 @@ class Marked:
     mark: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fenced:
     """What stands between two brackets or bars."""
 
@@ -103,14 +103,14 @@ class Fenced:
     closing: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Grid:
     """A matrix or column: rows of cells."""
 
     rows: tuple[tuple[Node, ...], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stacked:
     """Two values above each other without a line between them: a binomial coefficient."""
 

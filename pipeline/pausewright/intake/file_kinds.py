@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
+from pausewright.frozen import frozen
 from pausewright.problems import (
     FileError,
     OutputError,
@@ -17,7 +17,7 @@ from pausewright.problems import (
 MB: Final = 1_000_000
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Kind:
     """What a file is to us."""
 

@@ -10,9 +10,10 @@ its template is strip.html (macro `strip`), its style strip.css.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -56,7 +57,7 @@ NUMBER_SHARE: Final = 5.0
 """Per cent of a line that two numbers lie apart at least; nearer ones stand in the list only."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stretch:
     """One stretch of a recording, from its first to its last moment."""
 
@@ -69,7 +70,7 @@ class Stretch:
     """Of the question that begins here, as it stands over the drawing."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mark:
     """A place that is pointed at: of a finding, of a chapter, of an incident."""
 
@@ -81,7 +82,7 @@ class Mark:
     """Where the list leads to, as "#finding-3"."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Box:
     """A stretch, or its part on one line, in per cent of the line."""
 
@@ -92,7 +93,7 @@ class Box:
     """In the drawing; "" where there is no room."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Row:
     """One line of the drawing."""
 
@@ -104,7 +105,7 @@ class Row:
     """Places, and whether each is grave."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Entry:
     """One entry of the list."""
 
@@ -114,7 +115,7 @@ class Entry:
     marks: tuple[Mark, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Strip:
     """A strip, ready for its template."""
 

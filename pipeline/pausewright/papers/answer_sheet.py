@@ -6,9 +6,10 @@ turns the page.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from pausewright.frozen import frozen
 from pausewright.papers.paper_content import PaperContent
 from pausewright.papers.typeset.paper_frame import Frame, Look, content_mark
 from pausewright.papers.typeset.template_files import own_templates, templates_of
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
 TEMPLATE = "answer-sheet"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SheetData:
     """What the template is given."""
 

@@ -5,9 +5,9 @@ The checker must not import this module; it has arithmetic of its own.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 
+from pausewright.frozen import frozen
 from pausewright.problems import PausewrightError
 from pausewright.script.attributes.values import decimal
 
@@ -16,7 +16,7 @@ class ClockError(PausewrightError):
     """A time does not fit the clock."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Clock:
     """Time at one sample rate, `rate_hz` samples a second."""
 

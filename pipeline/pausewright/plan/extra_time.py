@@ -8,7 +8,7 @@ The check works the same declaration out from its own expectation and never sees
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
@@ -20,6 +20,7 @@ from pausewright.arrange.arrangement import (
     Split,
 )
 from pausewright.arrange.declarations import ArrangementError
+from pausewright.frozen import frozen
 from pausewright.plan.clock import shown_seconds
 from pausewright.plan.timeline import Origin, Say, Wait
 from pausewright.script.references import QuestionRef
@@ -38,7 +39,7 @@ if TYPE_CHECKING:
 _PERCENT: Final = 100
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Added:
     """Time that comes to one silence, or in one piece of its own."""
 
@@ -65,7 +66,7 @@ class Added:
         return self.spread_s + self.lump_s
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Grant:
     """What an arrangement is entitled to and how it is given."""
 

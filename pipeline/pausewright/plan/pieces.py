@@ -5,11 +5,11 @@ Nothing is taken out or added: the pieces, one after another, are the track.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
+from pausewright.frozen import frozen
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Wait
 
@@ -21,7 +21,7 @@ LEAD_S: Final = Fraction(1, 2)
 lead-in, because some players swallow the first moment (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Piece:
     """A stretch of a track: the half-open range [start_sample, end_sample)."""
 

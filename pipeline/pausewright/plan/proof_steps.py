@@ -7,10 +7,11 @@ more is named and left out, and it is said at the start and each minute that thi
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
+from pausewright.frozen import frozen
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Say, Wait
 from pausewright.script.silences import CANDIDATES
@@ -29,7 +30,7 @@ PAUSE_S: Final = Fraction(4, 5)
 """After those words, and after those that stand for a reading."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ProofWords:
     """What only a proof says."""
 
@@ -37,7 +38,7 @@ class ProofWords:
     same_reading: tuple[SoundElement, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LeftOut:
     """A reading that was the same sound once more."""
 

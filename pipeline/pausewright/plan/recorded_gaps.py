@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
+from pausewright.frozen import frozen
 from pausewright.plan.timeline import Say, Wait
 from pausewright.wording.line_elements import Excerpt
 
@@ -18,7 +18,7 @@ Key: TypeAlias = "tuple[Fraction | None, Fraction | None] | None"
 """From and to of a stretch; None for the ends of the recording."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Bound:
     """Where the sound of a stretch lies in the recording: [start, end), edges found from it."""
 
@@ -26,7 +26,7 @@ class Bound:
     end: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Gap:
     """A gap of the recording and the silence that the standard script has there."""
 

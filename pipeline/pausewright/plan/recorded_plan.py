@@ -7,10 +7,10 @@ Here are whole samples only; what is quiet in the recording is asked of `Quiet`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, Protocol, TypeAlias
 
+from pausewright.frozen import frozen
 from pausewright.plan.recorded_gaps import Gap, StandardGaps, key_of
 from pausewright.plan.timeline import Mark, Placed, Say, Timeline, Wait
 from pausewright.problems import PausewrightError
@@ -55,7 +55,7 @@ class Quiet(Protocol):
         """Return the sample from which on it is quiet up to `end`, `start` at least."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Copied:
     """Samples of the recording as they are: [start, end)."""
 
@@ -68,7 +68,7 @@ class Copied:
         return self.end - self.start
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Filled:
     """The room's own sound, put in: it goes on from sample `left` and leads to sample `right`."""
 
@@ -77,7 +77,7 @@ class Filled:
     right: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Slowed:
     """Speech [start, end) of the recording, `n_spoken` samples long, with its edges."""
 
@@ -97,7 +97,7 @@ class Slowed:
 Piece: TypeAlias = Copied | Filled | Slowed
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Over:
     """A sound that is no part of the recording, laid over it from a sample of the version on."""
 
@@ -105,7 +105,7 @@ class Over:
     at_sample: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RecordedPlan:
     """A version of a recording."""
 
@@ -117,7 +117,7 @@ class RecordedPlan:
     """Whether it is the recording, sample for sample."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Run:
     """What stands between two stretches of the recording."""
 

@@ -6,9 +6,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
+from pausewright.frozen import frozen
 from pausewright.plan.clock import Clock
 
 if TYPE_CHECKING:
@@ -30,7 +31,7 @@ Questions: TypeAlias = "QuestionRef | QuestionSpan"
 MarkKind: TypeAlias = Literal["part", "question", "stop"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Say:
     """Sound: an utterance, a tone or an excerpt."""
 
@@ -47,7 +48,7 @@ class Say:
     """Which block of the script brings it about, counted from 0; -1 for what stands between."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Origin:
     """What a silence belongs to, for sums over silences."""
 
@@ -62,7 +63,7 @@ class Origin:
     """Whether it is the answer time of a question, sub-question, passage or dictation."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wait:
     """Silence of an exact length."""
 
@@ -76,7 +77,7 @@ class Wait:
     """Which block of the script brings it about, counted from 0; -1 for what stands between."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mark:
     """A place to jump to: a chapter."""
 
@@ -90,7 +91,7 @@ class Mark:
 Step: TypeAlias = Say | Wait | Mark
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Placed:
     """A step and where it lies: the half-open range [start_sample, end_sample)."""
 
@@ -100,7 +101,7 @@ class Placed:
     """Equal to `start_sample` for a mark."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Timeline:
     """All steps of a track, end to end, without holes or overlaps."""
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from pausewright.captions.cues import shown_speaker
+from pausewright.frozen import frozen
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.screen.screen_places import places, reading_name
@@ -25,7 +26,7 @@ _UNTIMED = frozenset({"default-pause", "lead-in", "run-out"})
 """Silences that a reader makes without a stopwatch."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ReadingLine:
     """One step of reading aloud."""
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from pausewright.files.writing import make_folder, write_file
+from pausewright.frozen import frozen
 from pausewright.problems import OutputError
 from pausewright.screen.reader_screen import reader_screen
 from pausewright.screen.room_screen import played_track, room_screen
@@ -39,7 +39,7 @@ def sound_of(text: str) -> Sound:
     raise OutputError(f"‘{text}’ is no way to make the room screen", "write beside or inline")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Screens:
     """Where the pages of a track lie."""
 

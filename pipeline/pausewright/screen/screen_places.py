@@ -7,9 +7,10 @@ page that candidates can open.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
+from pausewright.frozen import frozen
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.script.model import Stop
@@ -46,7 +47,7 @@ _DOING: Final[Mapping[SilenceKind, Doing]] = {
 """In each silence that is not the author's."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Asked:
     """A question as the candidates' screen shows it: what it is called, its number, of how many."""
 
@@ -56,7 +57,7 @@ class Asked:
     """0 for practice: it is none of them."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stretch:
     """One sentence about where we are, for the half-open time [start_ms, end_ms)."""
 
@@ -71,7 +72,7 @@ class Stretch:
     doing: Doing = "listen"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Entry:
     """A line of the list of parts and questions."""
 
@@ -80,7 +81,7 @@ class Entry:
     start_ms: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Halt:
     """A place where the recording waits for the invigilator: the hold [start_ms, end_ms)."""
 
@@ -93,14 +94,14 @@ class Halt:
     """Whether candidates write in it until the invigilator ends it."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Turn:
     """When candidates turn the page."""
 
     start_ms: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Silence:
     """A silence of the candidates, [start_ms, end_ms)."""
 
@@ -110,7 +111,7 @@ class Silence:
     kind: SilenceKind
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Places:
     """Everything that the page knows about a track besides its captions."""
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias, get_args
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -16,7 +18,7 @@ CaptionPolicy: TypeAlias = Literal["nothing", "instructions", "everything"]
 CAPTION_POLICIES: Final[tuple[CaptionPolicy, ...]] = get_args(CaptionPolicy)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LexiconEntry:
     """How one word or phrase is said and shown."""
 
@@ -34,7 +36,7 @@ class LexiconEntry:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Heteronym:
     """A word that is said in two ways, and what tells them apart."""
 
@@ -53,7 +55,7 @@ class Heteronym:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Lexicon:
     """What one lexicon file holds."""
 
@@ -61,7 +63,7 @@ class Lexicon:
     heteronyms: tuple[Heteronym, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ToneSpec:
     """A tone declared in the settings."""
 
@@ -69,7 +71,7 @@ class ToneSpec:
     tone_s: Fraction
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SpeakerSpec:
     """A speaker declared in the settings."""
 
@@ -77,7 +79,7 @@ class SpeakerSpec:
     language: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PatternSay:
     """A step of a pattern: words with fields such as `{number}` and `{1}`."""
 
@@ -85,7 +87,7 @@ class PatternSay:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PatternPause:
     """A step of a pattern: the author's pause."""
 
@@ -93,7 +95,7 @@ class PatternPause:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pattern:
     """What replaces readings, announce and again."""
 
@@ -104,7 +106,7 @@ class Pattern:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Given:
     """The one recording that all that is heard in a script is bound to."""
 
@@ -115,7 +117,7 @@ class Given:
     """Where it is named first."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Settings:
     """The front matter, read and checked; defaults filled in."""
 

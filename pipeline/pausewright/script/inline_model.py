@@ -5,9 +5,11 @@ Part of the model: others import these names from `script.model`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal, TypeAlias
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -16,7 +18,7 @@ if TYPE_CHECKING:
     from pausewright.script.declared import CaptionPolicy
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Text:
     """Plain words as written."""
 
@@ -24,7 +26,7 @@ class Text:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Formula(Text):
     """A formula in LaTeX as written, its dollar signs with it."""
 
@@ -34,12 +36,12 @@ class Formula(Text):
         return self.text.strip("$")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SlateLabel(Text):
     """The label of the version, where the slate says it."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Emphasis:
     """Words in emphasis, bold in print."""
 
@@ -48,7 +50,7 @@ class Emphasis:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Span:
     """Words in square brackets with attributes."""
 
@@ -67,7 +69,7 @@ class Span:
     choice: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pause:
     """The author's silence inside a paragraph."""
 
@@ -75,7 +77,7 @@ class Pause:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Tone:
     """A named tone from the settings."""
 
@@ -86,7 +88,7 @@ class Tone:
 AnswerKind: TypeAlias = Literal["lines", "box", "staff-lines"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AnswerPlace:
     """A place to write on the sheet: lines, an empty box, empty staves for music."""
 
@@ -100,7 +102,7 @@ Edges: TypeAlias = Literal["trimmed", "as recorded"]
 Level: TypeAlias = Literal["matched", "as recorded"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RecordedCue:
     """A caption that was supplied with a recording, in the time of its file."""
 
@@ -110,7 +112,7 @@ class RecordedCue:
     """What is shown; none empty."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sound:
     """A sound file, or on a sheet a picture."""
 

@@ -7,10 +7,10 @@ samples it is laid. All times are exact fractions of seconds.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Generic, Literal, TypeAlias, TypeVar
 
+from pausewright.frozen import frozen
 from pausewright.script.inline_model import (
     AnswerPlace,
     Edges,
@@ -74,7 +74,7 @@ __all__ = [
 T_co = TypeVar("T_co", covariant=True)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class InForce(Generic[T_co]):
     """A value and where it came from."""
 
@@ -85,7 +85,7 @@ class InForce(Generic[T_co]):
     """In words: "default", "settings", "part ‘Test’", "group ‘Road’", "question 7"."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ByHand:
     """An answer time that the invigilator ends; a stop, not counted."""
 
@@ -97,7 +97,7 @@ AnswerTime: TypeAlias = "Fraction | ByHand | None"
 # ---- who says it, and who may read it --------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Speech:
     """How words are voiced."""
 
@@ -112,7 +112,7 @@ class Speech:
     """Share of the standard track's pace that an arrangement asks for: 4/5 lasts 5/4 as long."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Prose:
     """A spoken paragraph, turn, option or bullet."""
 
@@ -135,7 +135,7 @@ class Prose:
         return None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Note:
     """A block for papers only: sheet, key or staff note; its text is kept as written."""
 
@@ -152,7 +152,7 @@ class Note:
 # ---- blocks ---------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Delivery:
     """How a question or passage is read: every value in force, with its origin."""
 
@@ -177,7 +177,7 @@ class Delivery:
         return values[0] if len(values) == 1 else values[min(reading, len(values)) - 1]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Option:
     """One answer to choose from."""
 
@@ -185,7 +185,7 @@ class Option:
     prose: Prose
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Options:
     """The answers to choose from, in order."""
 
@@ -193,7 +193,7 @@ class Options:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SubQuestion:
     """Question 1a, 1b …"""
 
@@ -208,7 +208,7 @@ class SubQuestion:
     lines: int = 1
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Phrase:
     """One bullet of a dictation."""
 
@@ -218,7 +218,7 @@ class Phrase:
     starts_paragraph: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Dictation:
     """A text read whole and in phrases."""
 
@@ -240,7 +240,7 @@ class Dictation:
         return sum(self.phrase_readings if item == "phrases" else 1 for item in self.order)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Passage:
     """Material that is heard, with readings of its own."""
 
@@ -262,7 +262,7 @@ class Passage:
 QuestionContent: TypeAlias = "Prose | Options | SubQuestion | Passage | Dictation"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Question:
     """One question."""
 
@@ -291,7 +291,7 @@ class Question:
         return QuestionRef(self.number, practice=self.practice)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stop:
     """A place where the recording is stopped: cue, hold, tone, "the recording continues"."""
 
@@ -311,7 +311,7 @@ class Stop:
         return self.rest and self.hold_s.origin not in {"default", "arrangement"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PageTurn:
     """A cue that falls where the answer sheet turns."""
 
@@ -320,7 +320,7 @@ class PageTurn:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Again:
     """Earlier questions, once more."""
 
@@ -333,7 +333,7 @@ class Again:
 Block: TypeAlias = "Prose | Question | Passage | Dictation | Stop | PageTurn | Again | Note"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Group:
     """A level-2 heading and what stands under it; title "" before the first one."""
 
@@ -342,7 +342,7 @@ class Group:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Part:
     """A level-1 heading and what stands under it; title "" before the first one."""
 
@@ -353,7 +353,7 @@ class Part:
     answers: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Script:
     """One test, as declared."""
 

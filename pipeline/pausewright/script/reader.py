@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from pausewright.frozen import frozen
 from pausewright.problems import HasProblems, Problems, ScriptError
 from pausewright.script.checks import all_checks
 from pausewright.script.checks.amount_said import refuse_endless
@@ -37,7 +37,7 @@ _FOLLOWS_FROM_SETTINGS: Final = frozenset(
 """What is wrong only because the settings could not be read is not reported."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Reading(HasProblems):
     """What came out of reading: the script, all problems, and its declared arrangements."""
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pausewright.frozen import frozen
+
 
 @dataclass(frozen=True, order=True, slots=True)
 class QuestionRef:
@@ -28,7 +30,7 @@ class QuestionRef:
         return QuestionRef(self.number, letter, self.practice)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class QuestionSpan:
     """The questions that a passage is for, printed as "1–4"."""
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias, cast
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -12,7 +13,7 @@ if TYPE_CHECKING:
     from pausewright.script.model import Inline, Note
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PaperParagraph:
     """Words of one paragraph; a line break in it is a text of its own."""
 
@@ -20,7 +21,7 @@ class PaperParagraph:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PaperHeading:
     """A heading inside a sheet."""
 
@@ -28,7 +29,7 @@ class PaperHeading:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PaperTable:
     """A table with one row of headings."""
 
@@ -37,7 +38,7 @@ class PaperTable:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PaperList:
     """A list, with bullets or numbered from `start`."""
 

@@ -6,8 +6,9 @@ in the planner and in the check's expectation, which each say where it stands.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias, get_args
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -46,7 +47,7 @@ SilenceKind: TypeAlias = Literal[
 """By the words of scripts and files."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NamedSilence:
     """What people read of one kind of silence."""
 

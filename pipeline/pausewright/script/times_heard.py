@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from pausewright.frozen import frozen
 from pausewright.script.model import Dictation, Passage, Question, SubQuestion
 
 if TYPE_CHECKING:
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from pausewright.script.model import Block, Delivery, QuestionContent
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Heard:
     """How often one thing is heard."""
 

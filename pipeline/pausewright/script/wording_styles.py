@@ -6,11 +6,12 @@ none stands in the file of the language (`wording/languages`).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
+from pausewright.frozen import frozen
 
-@dataclass(frozen=True, slots=True)
+
+@frozen
 class Style:
     """One choice of wording."""
 

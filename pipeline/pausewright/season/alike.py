@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import hashlib
 import platform
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.build_key import (
@@ -18,6 +17,7 @@ from pausewright.deliver.build_key import (
     installed_versions,
     program_digest,
 )
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import BUILD_RECORD, VOICE_FILE
 from pausewright.intake.plain_file import file_bytes, sha256_of
 from pausewright.problems import PausewrightError
@@ -41,7 +41,7 @@ SILENT: Final = "silent"
 """In place of a hash: the voice cannot say the sentence, on any machine."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class VoiceAsk:
     """A voice that a season needs, and where its profile is found."""
 
@@ -50,7 +50,7 @@ class VoiceAsk:
     name: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Introduction:
     """What a machine says of itself."""
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal, TypeAlias
+from typing import TYPE_CHECKING, Literal, TypeAlias, final
 
 from pausewright.deliver.build_options import Options
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -24,7 +24,7 @@ Kind: TypeAlias = Literal["read", "bundle", "kept", "voice", "lay", "papers", "c
 """Of a task. "bundle" and "kept" only carry files to workers that see no shared folder."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Carried:
     """A file on its way to a machine that does not see it."""
 
@@ -42,7 +42,7 @@ class Carried:
 Parcel: TypeAlias = tuple[Carried, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Bundle:
     """The files of a season's folder, for workers that do not see it."""
 
@@ -51,7 +51,7 @@ class Bundle:
     parcel: Parcel
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Making:
     """How every test of a season is made: the options of a build that decide its bytes."""
 
@@ -76,7 +76,7 @@ class Making:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Where:
     """Where a season's files lie, as the machine sees them that reads, places and tells."""
 
@@ -92,7 +92,7 @@ class Where:
     """URL of the season's place in an object store, through which files travel then."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TestAsk:
     """One test, as its script was when it was read."""
 
@@ -108,7 +108,8 @@ class TestAsk:
         return self.script.stem
 
 
-@dataclass(frozen=True, slots=True)
+@final
+@frozen
 class TakeAsk:
     """One utterance of the season, to be voiced once."""
 
@@ -121,7 +122,8 @@ class TakeAsk:
     """Folders of other scripts that say it too: their kept takes get it as well."""
 
 
-@dataclass(frozen=True, slots=True)
+@final
+@frozen
 class VersionAsk:
     """One version of a test."""
 
@@ -139,7 +141,7 @@ class VersionAsk:
         return f"{self.part}-{step}"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TakeNeed:
     """A take that versions of a test need."""
 
@@ -150,7 +152,7 @@ class TakeNeed:
     """Key of the take at the standard pace that its length is a share of."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class VersionRead:
     """A version as it was read."""
 
@@ -162,7 +164,7 @@ class VersionRead:
     """Keys of the takes that it needs; empty if it is current."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TestRead:
     """A test without errors, read: what has to be made of it."""
 
@@ -184,7 +186,7 @@ class TestRead:
         return tuple(one for one in self.versions if one.is_due)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fault:
     """Why a task could not be done."""
 
@@ -198,7 +200,7 @@ class Fault:
     """Whether takes that were kept are gone: they are voiced again."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Voiced:
     """An utterance that is kept now."""
 
@@ -208,7 +210,7 @@ class Voiced:
     """Its takes, for workers that see no shared folder."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Made:
     """A step of a version that was made."""
 
@@ -224,7 +226,7 @@ class Made:
     """The report in words if it is not good."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Outcome:
     """What came of a task, and what it took."""
 

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import threading
 from collections import OrderedDict
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Generic, TypeVar
 
 from pausewright.deliver.project import open_project
@@ -17,6 +16,7 @@ from pausewright.deliver.studios import studio_setting
 from pausewright.deliver.take_check import begins_whole
 from pausewright.deliver.version import made_versions
 from pausewright.deliver.version_parts import version_build
+from pausewright.frozen import frozen
 from pausewright.problems import OutputError
 from pausewright.season.inputs import own_mark
 from pausewright.voice.studio import Studio
@@ -67,7 +67,7 @@ class Recent(Generic[Key, Held]):
             self._held.popitem(last=False)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Opened:
     """A test that was read, and its versions by label."""
 

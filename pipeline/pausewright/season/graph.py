@@ -5,9 +5,9 @@ Pure: nothing is read, voiced or sent here.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from pausewright.frozen import frozen
 from pausewright.season.asks import TakeAsk, VersionAsk
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ STEPS: Final = ("lay", "papers", "check")
 """Kinds of the tasks that make a version, in their order; what each makes is a part."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Task:
     """One node of the graph."""
 
@@ -37,7 +37,7 @@ class Task:
         return self.kind == "voice"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TestGraph:
     """The tasks that make one test, each after all that it depends on."""
 

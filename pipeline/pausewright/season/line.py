@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol, Self
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
     from pausewright.season.graph import Task
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Entry:
     """What a worker is asked before it is given anything."""
 
@@ -32,7 +33,7 @@ class Entry:
     """URL of the season's place in an object store that workers must reach; "" without one."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Admitted:
     """The workers that were there at the beginning."""
 

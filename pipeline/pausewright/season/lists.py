@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.day_papers import recorded_times
 from pausewright.deliver.heard import heard_questions, read_heard
 from pausewright.deliver.output_folder import CONFIDENTIAL
 from pausewright.files.stage import settle
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import CONTENTS
 from pausewright.intake.plain_file import resolved
 from pausewright.problems import OutputError, PausewrightError, nearest
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 QUESTIONS: Final = ("voice=NAME", "unheard", "unsigned", "length", "touched-by FILE")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Listed:
     """A version that a list names."""
 

@@ -11,6 +11,7 @@ from collections import Counter
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final
 
+from pausewright.frozen import frozen
 from pausewright.problems import OutputError
 from pausewright.season.asks import Fault, Made, Outcome, TakeAsk, Voiced
 from pausewright.season.carrying import bundle_of, kept_takes, land_part, land_takes
@@ -78,7 +79,7 @@ class Counts:
     """Of all tasks together, in the workers."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Measured:
     """What a task took, for models of a season on more workers."""
 

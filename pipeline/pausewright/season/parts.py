@@ -11,11 +11,11 @@ import contextlib
 import os
 import secrets
 import shutil
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.version_parts import Part, PartFile
 from pausewright.files.writing import is_private, make_folder, write_file
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import BUILD_RECORD, BUILT_FILE
 from pausewright.intake.plain_file import sha256_of
 from pausewright.problems import OutputError, PausewrightError
@@ -40,7 +40,7 @@ class LostPartError(OutputError):
     """
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Kept:
     """A part as it is kept."""
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pausewright.deliver.build_plan import plan_build
 from pausewright.deliver.recorded_sounds import given_of
 from pausewright.deliver.studios import studio_of, studio_setting
 from pausewright.deliver.version_parts import version_build
+from pausewright.frozen import frozen
 from pausewright.intake.plain_file import openings_noted
 from pausewright.problems import PausewrightError, Place, Problems, ScriptError, VoiceError
 from pausewright.season.asks import Fault, TakeNeed, TestRead, VersionRead
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from pausewright.wording.line_elements import Utterance
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Reading:
     """What came of reading one script."""
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 import contextlib
 import secrets
 import time
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.files.claim import claimed
 from pausewright.files.writing import make_folder, unwritable, write_file
+from pausewright.frozen import frozen
 from pausewright.intake.plain_file import resolved
 from pausewright.problems import OutputError, Problems, ScriptError
 from pausewright.season.alike import VoiceAsk, introduce
@@ -50,7 +51,7 @@ _MUST_SEE: Final[Mapping[Carried, bool | None]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SeasonAsk:
     """What a person asks for."""
 
@@ -64,7 +65,7 @@ class SeasonAsk:
     """URL of an object store, if results travel by one."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SeasonMade:
     """What a season came to."""
 

@@ -11,13 +11,13 @@ import contextlib
 import hashlib
 import secrets
 import time
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeVar
 from urllib.parse import urlsplit
 
 from pausewright.files.writing import make_folder, write_file
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import BUILD_RECORD
 from pausewright.intake.plain_file import file_text, resolved
 from pausewright.offline import store_allowed
@@ -46,7 +46,7 @@ class StoreError(OutputError):
     """A store did not do what it was asked for; another time it may."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stored:
     """An object in a store, in place of the bytes themselves."""
 

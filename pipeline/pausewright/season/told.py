@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
+from pausewright.frozen import frozen
 
-@dataclass(frozen=True, slots=True)
+
+@frozen
 class Told:
     """A step of a season on its way."""
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from pausewright.frozen import frozen
 from pausewright.plan.clock import Clock
 from pausewright.plan.timeline import Mark
 
@@ -15,7 +15,7 @@ LONGEST_MS: Final = 2**32 - 2
 """Players count a chapter's time in 32 bits; all ones means "none"."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Chapter:
     """A titled stretch [start_ms, end_ms) of the track, in whole milliseconds."""
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 import soxr
 
+from pausewright.frozen import frozen
 from pausewright.problems import SoundError
 from pausewright.sound.meter import loudness_lufs, true_peak_dbtp
 from pausewright.sound.sound_reader import read_sound
@@ -45,7 +45,7 @@ KEPT_BYTES: Final = 64 * 1024 * 1024
 _FULL_SCALE: Final = 32767
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SoundLevel:
     """How loud a recorded sound is on the track."""
 

@@ -5,13 +5,13 @@ For finding things in a recording, not for delivering it: the mean of the channe
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import av
 import numpy as np
 import soxr
 
+from pausewright.frozen import frozen
 from pausewright.intake.decoders import AV_OPTIONS
 from pausewright.intake.file_kinds import RECORDING
 from pausewright.intake.plain_file import opened_sound
@@ -30,7 +30,7 @@ _FULL_SCALE: Final = 32767
 _ROOM_S: Final = 60
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LowSound:
     """A whole recording in one channel at `LOW_RATE_HZ`."""
 

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
+from pausewright.frozen import frozen
+
 Pcm: TypeAlias = NDArray[np.int16]
 """Audio: shape (n_frames, n_channels), dtype int16, full scale ±32767."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Take:
     """Sound at the track's rate and level.
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import contextlib
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal, Protocol, TypeAlias
 
 from pausewright.files.writing import part_beside, put
+from pausewright.frozen import frozen
 from pausewright.problems import OutputError
 from pausewright.sound.mp3 import MP3_RATES_HZ, Mp3Encoder
 from pausewright.sound.pcm import PcmEncoder
@@ -27,7 +27,7 @@ MP3_KBPS: Final = {1: 96, 2: 160}
 """Default bit rate by channels."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Target:
     """One file to write."""
 
@@ -39,7 +39,7 @@ class Target:
     """Of an MP3 or FLAC; a WAV file carries none."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Written:
     """A file as it was written."""
 

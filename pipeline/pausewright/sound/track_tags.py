@@ -6,7 +6,6 @@ The only module that calls mutagen. Audio is not touched.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
 from mutagen import MutagenError
@@ -14,6 +13,7 @@ from mutagen.flac import FLAC
 from mutagen.id3 import CHAP, CTOC, ID3, TIT2, TLAN, TRCK, TXXX, CTOCFlags, Encoding
 from mutagen.mp4 import MP4
 
+from pausewright.frozen import frozen
 from pausewright.problems import OutputError
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ _ISO_639_2: Final = dict(
 """Two-letter languages (ISO 639-1) and the three letters that ID3's TLAN wants (ISO 639-2)."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Tags:
     """All that a player or the check can read from a track besides its sound."""
 

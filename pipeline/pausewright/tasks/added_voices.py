@@ -12,13 +12,13 @@ import hashlib
 import json
 import re
 import tempfile
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from pausewright.fetch import Wanted, fetched
 from pausewright.files.writing import part_of, unwritable
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import SCRIPT, VOICE_CONFIG, VOICE_FILE
 from pausewright.intake.plain_file import file_bytes, file_text
 from pausewright.problems import OutputError, VoiceError, nearest
@@ -43,7 +43,7 @@ _CAUTION: Final = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Offer:
     """A voice that can be added, before anything of it but its terms is here."""
 
@@ -118,7 +118,7 @@ def add(offer: Offer, folder: Path, progress: Callable[[str, int, int], None]) -
     return profile
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Removal:
     """An added voice and what there is to take away of it."""
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pausewright.deliver.build_options import Options
@@ -10,6 +9,7 @@ from pausewright.deliver.compare_page import compare_page
 from pausewright.deliver.comparison import Column, compare
 from pausewright.deliver.output_folder import write_new_text
 from pausewright.deliver.version import made_versions
+from pausewright.frozen import frozen
 from pausewright.tasks.outlines import Outlined, open_script, outline_with
 
 if TYPE_CHECKING:
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from pausewright.problems import Problem
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Comparison:
     """All versions of a script, a column each. Confidential."""
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pausewright.alignment.given_sound import given_sound
@@ -12,6 +11,7 @@ from pausewright.drafting.drafter import drafted
 from pausewright.drafting.paper_units import units_of
 from pausewright.drafting.script_text import script_text
 from pausewright.files.writing import unwritable, write_new_file
+from pausewright.frozen import frozen
 from pausewright.problems import OutputError, PausewrightError, ScriptError
 from pausewright.script.reader import read
 from pausewright.wording.plain_lines import LineWorder
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     Told = Callable[[str, int, int], None]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Drafted:
     """A draft, and the script that was written of it."""
 

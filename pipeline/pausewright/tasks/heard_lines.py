@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -16,6 +16,7 @@ from pausewright.deliver.studios import studio_of
 from pausewright.deliver.take_check import begins_whole
 from pausewright.deliver.track_sound import RATE_HZ
 from pausewright.deliver.version import make_version
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import SCRIPT
 from pausewright.intake.plain_file import file_text
 from pausewright.plan.timeline import Say, Wait, timeline
@@ -41,7 +42,7 @@ KEPT_SOUND: Final = "heard.wav"
 """In the folder of kept takes, where no other file is named; the next one takes its place."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HeardSound:
     """One sound of what was chosen."""
 
@@ -55,7 +56,7 @@ class HeardSound:
     n_samples: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HeardLines:
     """What was chosen, as a sound."""
 
@@ -66,7 +67,7 @@ class HeardLines:
     """What to write under `words:` to keep a word that was tried; "" if none was."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wanted:
     """What a person asks to hear."""
 
@@ -80,7 +81,7 @@ class Wanted:
     """A WAV file that is not there yet; None: with the kept takes."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Meanwhile:
     """How what was chosen can be listened to before all of it is voiced."""
 

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pausewright.files.leftovers import Leftover, leftovers, remove_leftovers
+from pausewright.frozen import frozen
 from pausewright.voice import store
 
 if TYPE_CHECKING:
     from pathlib import Path
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Kept:
     """Sound that was voiced for the scripts of a folder, and what stopped commands left."""
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pausewright.deliver import project as projects
 from pausewright.deliver.known_lengths import kept_lengths
 from pausewright.deliver.version_outline import outline
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from pausewright.deliver.version_outline import Outline
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Outlined:
     """A script without errors, and its outline."""
 

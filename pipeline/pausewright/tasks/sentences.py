@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pausewright.arrange.arrangement import STANDARD_LABEL
+from pausewright.frozen import frozen
 from pausewright.problems import HasProblems, Problem, Problems
 from pausewright.script import reader
 from pausewright.script.edition import edition
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from pausewright.problems import Problem
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sentences(HasProblems):
     """The distinct sentences of a script."""
 

@@ -12,7 +12,7 @@ import contextlib
 import re
 import shutil
 import tempfile
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from importlib import resources
 from pathlib import Path
@@ -21,6 +21,7 @@ from typing import TYPE_CHECKING, Final
 from pausewright.captions.srt import srt
 from pausewright.captions.webvtt import webvtt
 from pausewright.files.writing import ROOM_HINT, part_beside, put, unwritable
+from pausewright.frozen import frozen
 from pausewright.sound.track_tags import three_letters, write_tags
 from pausewright.video.ffmpeg import Feed
 
@@ -65,7 +66,7 @@ _LONGEST_TITLE_BYTES: Final = 255
 _NO_SIGN: Final = re.compile(r"failed to find any fallback with glyph 0x([0-9A-Fa-f]+)")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Video:
     """One video to write."""
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 import hashlib
 import sys
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from importlib import metadata
 from typing import TYPE_CHECKING
 
+from pausewright.frozen import frozen
 from pausewright.problems import VoiceError, nearest
 from pausewright.sound.stretch import stretch_recipe
 from pausewright.voice.calibrate import Calibration, from_table, passage, solve
@@ -47,7 +48,7 @@ def _finishers() -> list[str]:
     return [metadata.version("soxr"), metadata.version("numpy")]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Job:
     """An utterance with all that is needed to voice it and to find it again."""
 

@@ -9,12 +9,12 @@ single words keep their nature.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from pausewright.frozen import frozen
 from pausewright.package_data import package_folder
 from pausewright.problems import VoiceError
 from pausewright.sound.meter import integrated_lufs
@@ -37,7 +37,7 @@ TRIES = 4
 """Readings of the passage at most."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Calibration:
     """The one setting that brings a voice to a pace."""
 

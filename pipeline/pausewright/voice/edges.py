@@ -9,10 +9,11 @@ to the vowel; a released one at the end likewise.)
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -31,7 +32,7 @@ FADE_IN_S, FADE_OUT_S = 0.020, 0.030
 """In how long a soft end comes up from nothing, and goes down to it."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Edges:
     """The half-open range [start, end) of samples that are heard."""
 

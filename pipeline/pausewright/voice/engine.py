@@ -7,8 +7,9 @@ Equal requests give bit-equal sound on one machine, whatever was voiced before o
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     import numpy as np
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from pausewright.wording.line_elements import SpokenPart
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Request:
     """All that determines the sound of an utterance in one voice."""
 
@@ -35,7 +36,7 @@ class Request:
         return " ".join("".join(part.text for part in self.spoken).split())
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RawTake:
     """Sound as the engine gives it."""
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from pausewright.frozen import frozen
 from pausewright.voice.kokoro_parts import PACKAGES as KOKORO_PACKAGES
 from pausewright.voice.kokoro_parts import kokoro_parts
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from pausewright.voice.profile import VoiceProfile
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class EngineKind:
     """An engine as the studio sees it before it is loaded."""
 

@@ -6,12 +6,12 @@ A pure function of the raw take and the level: no take depends on another.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 import soxr
 
+from pausewright.frozen import frozen
 from pausewright.problems import VoiceError
 from pausewright.sound.stretch import stretched_to
 from pausewright.sound.take import Take
@@ -44,7 +44,7 @@ _MOST_BETWEEN_DB = 3.1
 """√2, and a little for what is left of images in resampled sound."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Finished:
     """A finished take and what was done to it."""
 
@@ -55,7 +55,7 @@ class Finished:
     """Half-open ranges in the take's samples, at the track's rate."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FinishedSound:
     """The sound of a finished take, before its words are looked for in it."""
 

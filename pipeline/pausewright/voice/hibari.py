@@ -8,12 +8,12 @@ hardly to be heard. It speaks English only.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 from hibari import SAMPLE_RATE, Hibari, dsp
 
+from pausewright.frozen import frozen
 from pausewright.problems import VoiceError
 from pausewright.voice.engine import RawTake
 from pausewright.voice.join_pieces import joined
@@ -48,7 +48,7 @@ MOST_SYMBOLS: Final = 400
 _SEED: Final = 20_250_312
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Prepared:
     """An utterance as symbols of the network, in pieces that it can say at once."""
 

@@ -12,12 +12,12 @@ import contextlib
 import ctypes
 import sys
 import threading
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 import onnxruntime
 
+from pausewright.frozen import frozen
 from pausewright.problems import VoiceError
 from pausewright.voice.engine import RawTake
 from pausewright.voice.join_pieces import joined
@@ -76,7 +76,7 @@ class _Room:
                 self._changed.notify_all()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Prepared:
     """An utterance as symbols of the network, in pieces that it can say at once."""
 

@@ -11,13 +11,13 @@ single sounds are made an output as well.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import onnx
 from onnx import TensorProto, helper
 from piper.patch_voice_with_alignment import add_alignment_output
 
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import VOICE_FILE
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import VoiceError
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 _OTHER_RANDOM = ("RandomNormal", "RandomUniform", "RandomUniformLike", "Multinomial", "Bernoulli")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RepeatableModel:
     """A model whose noise is an input."""
 

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import threading
 import unicodedata
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 import onnxruntime
 
+from pausewright.frozen import frozen
 from pausewright.problems import VoiceError
 from pausewright.voice.engine import RawTake
 from pausewright.voice.join_pieces import joined
@@ -36,7 +36,7 @@ _FIRST_NOISE = 2**20
 _MOST_NOISE = 2**25
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Prepared:
     """An utterance as sounds: one sequence of symbols a sentence."""
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import importlib.util
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from pausewright.frozen import frozen
 from pausewright.problems import VoiceError
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class VoiceProfile:
     """A voice, before anything of it is loaded."""
 

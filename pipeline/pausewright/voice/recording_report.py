@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from pausewright.wording.line_elements import Utterance
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Reduced:
     """An utterance that the peak ceiling kept below its level."""
 
@@ -17,7 +18,7 @@ class Reduced:
     gain_reduced_db: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Retaken:
     """An utterance whose declared take would not do, and the take that is used."""
 
@@ -25,7 +26,7 @@ class Retaken:
     take: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class VoiceUse:
     """A voice at one pace, as it goes into the build record."""
 
@@ -40,7 +41,7 @@ class VoiceUse:
     loudness_offset_lu: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RecordingReport:
     """What a recording came to."""
 

@@ -5,10 +5,11 @@ The package pins size and SHA-256 of each, so that what is fetched later can be 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from hibari.voices import BASE_URL, VOICES
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -19,7 +20,7 @@ _IN_THE_PACKAGE: Final = {"emma-small": "emma", "fable-small": "fable"}
 """Names here, and in the package; the bundled voice emma is another one."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SmallVoice:
     """A voice that can be fetched."""
 

@@ -7,12 +7,12 @@ is −3 dB).
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 import soxr
 
+from pausewright.frozen import frozen
 from pausewright.sound.filters import filtered
 
 if TYPE_CHECKING:
@@ -35,7 +35,7 @@ SOFT_BELOW_SPEECH_DB = 33.0
 """From so far below the active speech level on, the ends of a take are soft: hiss and breath."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Level:
     """The level that every take of one voice is brought to."""
 

@@ -11,10 +11,10 @@ from __future__ import annotations
 import hashlib
 import json
 import shutil
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from pausewright.files.writing import make_folder, write_file
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import KEPT_FACTS, KEPT_SOUND, VOICE_FILE
 from pausewright.intake.plain_file import file_bytes, sha256_of
 from pausewright.problems import FileError, OutputError
@@ -40,7 +40,7 @@ def digest(recipe: Mapping[str, object]) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Kept:
     """One file of the store, for lists."""
 

@@ -7,10 +7,10 @@ setting and take number, so neither order nor number of workers changes a byte.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
+from pausewright.frozen import frozen
 from pausewright.problems import PausewrightError, Problems, VoiceError
 from pausewright.sound.takes_at_hand import TakesAtHand
 from pausewright.voice.engine_kinds import built_in_engines
@@ -47,7 +47,7 @@ AT_HAND_BYTES = 4 * 2**20
 _PAUSE_BETWEEN_S = 0.4
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Known:
     n_sound_samples: int
     gain_reduced_db: float

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import re
 import tomllib
-from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
+from pausewright.frozen import frozen
 from pausewright.package_data import package_folder
 from pausewright.wording.patterns import Late
 
@@ -28,7 +28,7 @@ _LONGEST: Final = 3
 """Words of a phrase at most."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Row:
     """One line of the table; what it leaves empty is not asked for."""
 
@@ -53,7 +53,7 @@ class Row:
     """What stands right before the piece ends like this, blanks too."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Decision:
     """Which reading a cue tells, and by which words."""
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
+from pausewright.frozen import frozen
 from pausewright.wording import dates, music, numbers
 from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK, Reading
@@ -36,7 +36,7 @@ _WHOLE_DENOMINATORS: Final = frozenset(
 """Denominators that are said as ordinals; others after "over" (Swan, Practical English Usage)."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fraction:
     """A fraction or mixed number as written."""
 

@@ -11,6 +11,7 @@ from collections import OrderedDict
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final, TypeAlias
 
+from pausewright.frozen import frozen
 from pausewright.problems import Problems
 from pausewright.wording.lexicon import Lookup
 
@@ -30,7 +31,7 @@ _MOST_SIGNS: Final = 600
 """A longer text is read anew each time."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Spoken:
     """The forms of a piece of text; each may hold `letters.CLAUSE_END` at the same marks."""
 
@@ -44,7 +45,7 @@ class Spoken:
     """Which cues decided."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Kept:
     """What reading a text gave."""
 

@@ -7,10 +7,10 @@ problem for the author, never a guess.
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass
 from functools import cache, cached_property
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
+from pausewright.frozen import frozen
 from pausewright.package_data import package_folder
 from pausewright.script.wording_styles import STYLES
 
@@ -22,7 +22,7 @@ Table: TypeAlias = "Mapping[str, Any]"
 _FOLDER: Final = "pausewright.wording.languages"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Unit:
     """A unit's name for one and for several."""
 
@@ -34,7 +34,7 @@ class Unit:
     """Whether its symbol is as often a word or a letter."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Currency:
     """The names of a currency and its hundredth part; `gender` as in the language's file."""
 

@@ -7,8 +7,10 @@ follow each other in time is worked out by each of them alone.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, TypeAlias
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -18,7 +20,7 @@ if TYPE_CHECKING:
     from pausewright.script.model import Sound, Speech
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SpokenPart:
     """Words for the voice, or exact sounds."""
 
@@ -31,7 +33,7 @@ class SpokenPart:
     """What sounds stand for, in letters; "" where nobody wrote it."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ShownPart:
     """Words for captions, and what their own span says of captions (None: nothing)."""
 
@@ -41,7 +43,7 @@ class ShownPart:
     """BCP 47 where it differs from the utterance's own language."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OtherWords:
     """Shown words in another language than the utterance around them."""
 
@@ -52,7 +54,7 @@ class OtherWords:
     """How often the same letters stand before them in the utterance."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Clause:
     """A stretch of an utterance up to a mark between clauses, the mark with it."""
 
@@ -63,7 +65,7 @@ class Clause:
     others: tuple[OtherWords, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Utterance:
     """One sentence (or part of it between pauses) that is voiced as one take.
 
@@ -120,7 +122,7 @@ class Utterance:
         return " ".join("".join(parts).split())
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AuthorPause:
     """A silence that the author wrote inside a paragraph or pattern."""
 
@@ -128,7 +130,7 @@ class AuthorPause:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ToneCue:
     """A tone."""
 
@@ -137,7 +139,7 @@ class ToneCue:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Excerpt:
     """A sound file, whole or in part."""
 

@@ -7,9 +7,10 @@ values, 0.6 too ("nought point six miles", Swan, Practical English Usage).
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+from pausewright.frozen import frozen
 from pausewright.wording import fractions, measure_signs, numbers
 from pausewright.wording.attributive import is_attribute
 from pausewright.wording.patterns import Late
@@ -29,7 +30,7 @@ _GAP: Final = Late(f"{BLANK}?")
 _DASH: Final = Late(rf"{BLANK}?[–-]{BLANK}?")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Quantity:
     """A number, fraction or mixed number before a unit."""
 

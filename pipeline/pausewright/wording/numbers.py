@@ -10,10 +10,10 @@ beside them.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Final
 
+from pausewright.frozen import frozen
 from pausewright.script.numbers_in_words import SMALL, TENS
 
 if TYPE_CHECKING:
@@ -26,7 +26,7 @@ class TooLongError(ValueError):
     """A number has more digits than there are words for."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Number:
     """A number as it is written."""
 

@@ -11,6 +11,7 @@ import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
+from pausewright.frozen import frozen
 from pausewright.wording import numbers
 from pausewright.wording.cues import Sentence, cue_table
 
@@ -32,7 +33,7 @@ OPERATORS: Final = frozenset("+−±∓×·⋅÷=≠≈≡≅<>≤≥∝∥⊥�
 RELATIONS: Final = frozenset("=≠≈<>≤≥")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Choice:
     """One way to read what is ambiguous: what to type for it, and its words."""
 
@@ -40,7 +41,7 @@ class Choice:
     words: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Doubt:
     """A piece of text with several readings; the first choice is the one taken."""
 
@@ -49,7 +50,7 @@ class Doubt:
     choices: tuple[Choice, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Reading:
     """The words of text up to `end`."""
 

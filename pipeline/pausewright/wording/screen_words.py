@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from pausewright.frozen import frozen
 from pausewright.wording.language import language_for
 
 if TYPE_CHECKING:
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 _ENGLISH: Final = "en"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ScreenWords:
     """All words of one screen, in one language."""
 

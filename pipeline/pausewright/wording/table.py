@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
+from pausewright.frozen import frozen
 from pausewright.shown_text import problems_data
 from pausewright.wording.language import language_for
 from pausewright.wording.line_elements import Utterance
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from pausewright.wording.worded import Worded
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Row:
     """One distinct sentence."""
 
@@ -44,7 +44,7 @@ HeardAs: TypeAlias = Literal["same", "listen", "other", "not judged"]
 """As the script says; doubtful; otherwise; in a language that the recogniser does not know."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Heard:
     """What a recogniser made of one sentence when it was voiced."""
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from pausewright.frozen import frozen
 from pausewright.wording import numbers
 from pausewright.wording.letters import named
 from pausewright.wording.patterns import Late
@@ -55,7 +55,7 @@ _PRECISE: Final = Late(r"(\d{1,3}):([0-5]\d\.\d{1,3})(?![\d:])", re.ASCII)
 _DASH: Final = Late(rf"{BLANK}?[–-]{BLANK}?")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Time:
     """A time of day as written."""
 

@@ -6,9 +6,10 @@ Unit names follow BIPM, SI Brochure, and NIST SP 330.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+from pausewright.frozen import frozen
 from pausewright.wording import numbers
 from pausewright.wording.patterns import Late
 from pausewright.wording.scan import BLANK
@@ -42,7 +43,7 @@ _LONG: Final = Late(
 _PER_NUMBER: Final = Late(rf"(\d+){BLANK}?")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Term:
     """One unit with its exponent."""
 

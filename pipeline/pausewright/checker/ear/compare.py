@@ -6,7 +6,6 @@ through both is found (edit distance between two acyclic graphs).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from difflib import SequenceMatcher
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
@@ -20,6 +19,7 @@ from pausewright.checker.limits.heard import (
     OTHER_KIND_COST,
     UNKNOWN_WORD_MOST,
 )
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from pausewright.checker.ear.spoken import Spoken
@@ -29,7 +29,7 @@ _LOST: Final = {"plain": LOST_PLAIN_COST, "letter": LOST_LETTER_COST}
 """Cost of a word that is missing or too much, by its kind; 1 for those that matter."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Step:
     """One word of the script beside one that was heard; one of them may be missing."""
 
@@ -57,7 +57,7 @@ class Step:
         return "plain"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Comparison:
     """Two spoken forms side by side."""
 
@@ -74,7 +74,7 @@ class Comparison:
         return max(0.0, 1 - self.cost / longer) if longer else 1.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Edge:
     end: int
     word: str

@@ -20,6 +20,7 @@ from pausewright.checker.ear.spoken import ANYTHING, numbers_in
 from pausewright.checker.ear.weigh import opinions, saying
 from pausewright.checker.result.findings import EarSummary, Finding, Uncompared
 from pausewright.checker.result.naming import clock, role_name, where_of
+from pausewright.frozen import frozen
 from pausewright.wording.line_elements import Excerpt, Utterance
 
 if TYPE_CHECKING:
@@ -69,7 +70,7 @@ _DOUBTFUL: Final[dict[Matter, str]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Ear:
     """A recogniser that a check may use, and who is told how far it is."""
 
@@ -93,7 +94,7 @@ class Ear:
         return found, summary, ear_cautions(summary)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Stretch:
     """A stretch of sound and the expected sounds that are in it."""
 
@@ -354,7 +355,7 @@ def _home_of(sound: ExpectedSound) -> str:
 # ---- takes in memory --------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HeardUtterance:
     """What the ear makes of one utterance before it is laid into a track."""
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from pausewright.checker.ear.numerals import (
@@ -33,6 +32,7 @@ from pausewright.checker.ear.vocabulary import (
     SAME,
     unit_of,
 )
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -74,7 +74,7 @@ _TOKEN: Final = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Slot:
     """One place in the spoken form."""
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.checker.ear.compare import Comparison, compare
@@ -28,6 +27,7 @@ from pausewright.checker.limits.heard import (
     TEEN_AS_LIKELY,
     UNLIKE,
 )
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -47,7 +47,7 @@ _SMALL: Final = frozenset(
 """Words whose loss nobody would call a difference; they are not told among those not compared."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Opinion:
     """What the ear makes of one utterance."""
 
@@ -68,7 +68,7 @@ class Opinion:
     letters, sounds given by signs; "…" for words that nothing is known of."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Saying:
     """What the script says in one utterance, ready to be compared."""
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from pausewright.checker.limits.times import PROMISED_FROM_S
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from pausewright.checker.result.items import Item
@@ -30,7 +30,7 @@ CONTENT: frozenset[Role] = frozenset({"question", "passage", "dictation"})
 """Roles of what is read in readings."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ExpectedSound:
     """A sound that the track must have."""
 
@@ -57,7 +57,7 @@ class ExpectedSound:
         return self.block, self.question
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ExpectedSilence:
     """A silence that the track must have."""
 
@@ -89,7 +89,7 @@ class ExpectedSilence:
         return self.block, self.question
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Row:
     """One question, sub-question, passage or dictation, as the report lists it."""
 
@@ -108,7 +108,7 @@ class Row:
         return self.block, self.item
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Expectation:
     """What a track must sound like: `silences[i]` lies before `sounds[i]`, the last one at the end.
 

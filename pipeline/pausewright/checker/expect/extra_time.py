@@ -7,7 +7,7 @@ the check expects of the script and from what the arrangement declares.
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -15,6 +15,7 @@ from pausewright.arrange.arrangement import FixedAndRemainder, FixedTime, Split
 from pausewright.checker.expect.expected import Expectation, ExpectedSilence, ExpectedSound
 from pausewright.checker.expect.line_runs import ExpectationError, shows_instructions
 from pausewright.checker.result.items import Asked
+from pausewright.frozen import frozen
 from pausewright.wording.line_elements import AuthorPause, SoundElement
 
 if TYPE_CHECKING:
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
     from pausewright.wording.line_elements import Line
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Longer:
     """A silence that the arrangement makes longer, or that it adds."""
 
@@ -38,7 +39,7 @@ class Longer:
     lump_s: Fraction
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Granted:
     """What is expected with extra time."""
 

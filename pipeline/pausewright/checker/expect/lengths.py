@@ -10,12 +10,13 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 from random import Random
 from statistics import fmean, median, pstdev
 from typing import TYPE_CHECKING
 
 from pausewright.checker.limits.words import FEWEST_TO_JUDGE, LEAST_VARIETY, MOST_ALIKE
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -35,7 +36,7 @@ def letters(element: Utterance) -> float:
     return sum(c.isalnum() for c in words) + COMMA_LETTERS * len(re.findall(r"[,;:–—]\s", words))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Rate:
     """Seconds for words: `seconds_a_letter` × (letters + `offset_letters`)."""
 
@@ -67,7 +68,7 @@ def fitted_rate(pairs: Sequence[tuple[float, float]]) -> Rate:
     return best[1] if best else Rate()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RateModel:
     """Rates by voice, at pace 100 %, with one for all where a voice says too little to tell."""
 

@@ -6,12 +6,13 @@ silence at the same place, the stronger demand wins. Nothing here knows samples 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from functools import reduce
 from typing import TYPE_CHECKING
 
 from pausewright.checker.expect.expected import ExpectedSilence
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -40,7 +41,7 @@ STRENGTH: dict[SilenceKind, int] = {
 """0: defaults; 1: what parts the paragraphs of a content; 2: the author's pauses; 3: declared."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Run:
     """Sounds with the silences between them, and what is asked for at both ends."""
 
@@ -89,7 +90,7 @@ def joined(runs: Iterable[Run]) -> Run:
     return level[0] if level else Run()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Belongs:
     """What the sounds and silences of one line belong to."""
 

@@ -7,7 +7,6 @@ on finished sound, as the check measures a track; nothing of it comes from the v
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Final, NamedTuple
@@ -20,6 +19,7 @@ from pausewright.checker.expect.length_features import (
     without_inner_marks,
 )
 from pausewright.checker.limits.words import REDUCED_S
+from pausewright.frozen import frozen
 from pausewright.package_data import package_folder
 from pausewright.phones.english import Pronunciations
 
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 _DATA: Final = "voice_lengths.json"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class VoiceLengths:
     """A voice's seconds for each feature of words, at one pace."""
 

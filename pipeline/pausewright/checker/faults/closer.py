@@ -7,13 +7,13 @@ behind them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from pausewright.checker.limits.coders import Coder, coder_of
 from pausewright.checker.result.findings import LISTEN, Finding
 from pausewright.checker.result.naming import where_of
+from pausewright.frozen import frozen
 from pausewright.wording.line_elements import Excerpt, Utterance
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ CHUNK_S = 20
 """Longer sounds are looked at piece by piece."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Spoken:
     """One expected sound that was found alone."""
 
@@ -41,7 +41,7 @@ class Spoken:
     """Half-open range of frames."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Scene:
     """What every detector sees."""
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 import statistics
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pausewright.checker.files.decoded_track import BLOCK_FRAMES
@@ -21,6 +20,7 @@ from pausewright.checker.limits.levels import (
     LEVEL_STEP_DB,
 )
 from pausewright.checker.listen.level import SpeechLevelMeter
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -77,7 +77,7 @@ def unevenness(scene: Scene) -> Iterator[Finding]:
             )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Step:
     """A place from which on all words are louder, or softer, than those before it."""
 

@@ -7,7 +7,6 @@ the noise of the coder; where a word differs, something else is left.
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
@@ -30,6 +29,7 @@ from pausewright.checker.limits.edges import (
 )
 from pausewright.checker.listen.filters import resampled
 from pausewright.checker.result.items import name_of
+from pausewright.frozen import frozen
 from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
@@ -51,7 +51,7 @@ LONGEST_S = 30
 """Longer readings are compared over their first 30 s."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Readings:
     """What comparing all readings gave."""
 

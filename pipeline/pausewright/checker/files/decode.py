@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import contextlib
 import os
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO, ClassVar, Self, TypeAlias
 
 from pausewright.checker.files.by_av import AvFile
 from pausewright.checker.files.headers import HeaderClaim, header_claim
 from pausewright.checker.limits.coders import coder_of
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import SOUND, TRACK, Kind
 from pausewright.intake.plain_file import opened_sound
 from pausewright.problems import TrackError
@@ -58,7 +59,7 @@ BY_AV = frozenset({".m4a", ".mp4", ".m4b", ".aac"})
 """Endings of files that libsndfile does not read; FFmpeg's libraries do."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TrackFormat:
     """What a delivered file says that it is."""
 

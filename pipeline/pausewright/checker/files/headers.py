@@ -7,10 +7,10 @@ count of MPEG audio; bit rate and rate tables of ISO/IEC 11172-3 and 13818-3 Lay
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, BinaryIO
 
 from pausewright.checker.limits.coders import coder_of
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import TRACK
 from pausewright.intake.plain_file import opened
 from pausewright.problems import PausewrightError
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HeaderClaim:
     """A stated length and the length that the bytes have room for."""
 

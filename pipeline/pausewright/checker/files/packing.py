@@ -5,13 +5,13 @@ Both may have been edited or damaged: nothing in them is trusted to be of the ri
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import PurePosixPath
 from typing import TYPE_CHECKING, Annotated, Literal, TypeVar
 
 import msgspec
 from msgspec import Meta, Struct
 
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import BUILD_RECORD, PACKING_LIST
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import TrackError
@@ -27,7 +27,7 @@ ENDING = "_packing-list.json"
 T = TypeVar("T")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Listing:
     """What a folder should hold."""
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from itertools import accumulate
 from typing import TYPE_CHECKING, TypeAlias
@@ -26,6 +26,7 @@ from pausewright.checker.limits.edges import (
     PIECE_UNLIKE_FROM,
 )
 from pausewright.checker.result.findings import Finding
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
@@ -47,7 +48,7 @@ COPY = "copy all pieces again from where the test was built, or build them again
 NO_WHOLE = "The whole track is not beside its pieces: they were not compared with it."
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PieceSet:
     """The pieces of one track that are there."""
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from pausewright.checker.files.decode import TrackReader
 from pausewright.checker.limits.edges import EXCERPT_BELOW_DB
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from pausewright.checker.files.decode import Samples
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SameStretch:
     """What a comparison found."""
 

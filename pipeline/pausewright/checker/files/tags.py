@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import io
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, BinaryIO
 
 from pausewright.checker.files.draft import EXCERPT
 from pausewright.checker.limits.shown import TAG_SLACK_S
 from pausewright.checker.result.findings import Finding
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import TRACK
 from pausewright.intake.plain_file import opened_sound
 from pausewright.intake.tag_sizes import TagsError, flac_head, id3_tag
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Chapter:
     """A place to jump to."""
 
@@ -34,7 +35,7 @@ class Chapter:
     title: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TrackTags:
     """Tags of a track; an empty string for what is not there."""
 

@@ -8,7 +8,6 @@ Silences between them that the arrangement does not touch must be as long.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from difflib import SequenceMatcher
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
@@ -32,6 +31,7 @@ from pausewright.checker.match.matched_track import has_recordings, match_track
 from pausewright.checker.result.findings import BUILD, Finding
 from pausewright.checker.result.naming import role_name, where_of
 from pausewright.checker.result.proofs import Comparison
+from pausewright.frozen import frozen
 from pausewright.problems import TrackError
 from pausewright.script.silences import silence_name
 from pausewright.wording.line_elements import Excerpt, ToneCue, Utterance
@@ -54,7 +54,7 @@ _LONGEST_S: Final = 4
 """Seconds of a sound that are compared at most."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MeasuredTrack:
     """A track laid beside its expectation."""
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import dataclass
 from fractions import Fraction
 from statistics import median
 from typing import TYPE_CHECKING
@@ -23,6 +22,7 @@ from pausewright.checker.limits.words import (
 )
 from pausewright.checker.result.findings import LISTEN, Finding
 from pausewright.checker.result.naming import role_name, where_of
+from pausewright.frozen import frozen
 from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
@@ -35,7 +35,7 @@ NOT_JUDGED = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Likeness:
     """What the lengths of speech say of its words."""
 

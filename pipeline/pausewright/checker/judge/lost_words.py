@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from dataclasses import dataclass
 from fractions import Fraction
 from statistics import fmean, median
 from typing import TYPE_CHECKING, Final
@@ -41,6 +40,7 @@ from pausewright.checker.limits.words import (
 )
 from pausewright.checker.result.findings import LISTEN, Finding
 from pausewright.checker.result.naming import role_name, where_of
+from pausewright.frozen import frozen
 from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
@@ -52,7 +52,7 @@ if TYPE_CHECKING:
     from pausewright.checker.match.match import Matching
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Said:
     """Utterances that were heard as one stretch of sound, mostly one."""
 
@@ -76,7 +76,7 @@ class _Said:
         return math.log(self.measured_s / self.likely_s)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LostWords:
     """What lengths tell of the bundled voices."""
 
@@ -220,7 +220,7 @@ def _are_copies(said: Sequence[_Said], *, in_noise: bool) -> bool:
     return n_pairs - n_alike <= 1 or 2 * n_alike >= n_pairs
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Verdict:
     """What is wrong with the length of an utterance."""
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -16,7 +17,7 @@ TESTS: Final = (
 """What holds these limits: undamaged tracks in nine formats, and spoiled ones."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Coder:
     """What is allowed to one kind of file."""
 

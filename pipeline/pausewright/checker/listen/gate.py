@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
@@ -40,6 +39,7 @@ from pausewright.checker.limits.sound import (
     SURE_FROM,
 )
 from pausewright.checker.listen.filters import running_means
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -65,7 +65,7 @@ FREE_SHARE = 0.375
 """How much of a bin's power at one hop is new, with Hann windows of four hops."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Noise:
     """A stretch of steady noise."""
 
@@ -75,7 +75,7 @@ class Noise:
     """RMS."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Gated:
     """Where sound is, once noise is told from it."""
 
@@ -273,7 +273,7 @@ def _noise_near(kept: Kept, low: int, high: int, steady: Sequence[Noise], powers
     return np.concatenate([part for part in parts if len(part)] or [powers])
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Faint:
     """What tells of faint sound, hop by hop; counted from its first hop to its last."""
 

@@ -8,13 +8,13 @@ envelope is above it and for 0.20 s after; the level sought lies 15.9 dB above i
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 
 from pausewright.checker.files.columns import means, mixed
 from pausewright.checker.listen.filters import StreamFilter, held_peaks
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -35,7 +35,7 @@ RING_S = 0.7
 """How long the envelope is run into silence: it falls by 170 dB in that time."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SpeechLevel:
     """What the meter found."""
 

@@ -8,7 +8,7 @@ stretches of sound. Memory holds lists of stretches and ten numbers a second.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from itertools import chain
 from typing import TYPE_CHECKING, Protocol, TypeAlias
 
@@ -23,6 +23,7 @@ from pausewright.checker.limits.sound import BELOW_SPEECH_DB, SHIFTED_FROM, SHOR
 from pausewright.checker.listen.gate import Gated, Noise, gate, joined_spans
 from pausewright.checker.listen.level import SpeechLevel, SpeechLevelMeter
 from pausewright.checker.listen.loudness import LoudnessMeter, TruePeakMeter, decibels
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -35,7 +36,7 @@ if TYPE_CHECKING:
     Samples: TypeAlias = NDArray[np.float32]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HeardFile:
     """One of the files that a track was read from; most tracks are one."""
 
@@ -50,7 +51,7 @@ class HeardFile:
     """Why decoding stopped early; "" if it did not."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Heard:
     """What was heard in a track."""
 

@@ -6,13 +6,13 @@ that the check judges (40 dB below the speech) would be a flat line.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import chain
 from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.files.columns import loudest
 from pausewright.checker.files.decode import files_of, opened
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -34,7 +34,7 @@ WIDTH, HEIGHT = 800, 120
 LOWEST_DBFS: Final = -80.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Tick:
     """A mark on the time axis."""
 
@@ -42,7 +42,7 @@ class Tick:
     at_s: Fraction
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wave:
     """A drawing of one place, in units of 0 to `WIDTH` and 0 (top) to `HEIGHT`."""
 

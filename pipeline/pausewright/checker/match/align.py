@@ -11,10 +11,11 @@ length of the test alone.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -58,7 +59,7 @@ WIDE_BEAM = 8000.0
 """The same where much is lost; slower in the square of the length."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Chunk:
     """An expected sound, or several with hardly a silence between them."""
 
@@ -78,7 +79,7 @@ class Chunk:
     """Whether the length is estimated by what the voice itself needs for the words."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Alignment:
     """For each chunk the half-open range of stretches that it was heard as; None if missing."""
 
@@ -88,7 +89,7 @@ class Alignment:
     cost: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stretches:
     """The measured stretches of sound in seconds, in order and without overlaps."""
 
@@ -116,7 +117,7 @@ def align(
     return _Table(chunks, stretches, run_out_s, beam).solved()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Row:
     """Costs of having consumed some chunks, by the number of stretches consumed, from `low`."""
 
@@ -129,7 +130,7 @@ class _Row:
     """Cost of being about to hear the next chunk; filled when that chunk is known."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Steps:
     """How each cost of a row came about, to walk back."""
 

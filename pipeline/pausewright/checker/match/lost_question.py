@@ -9,10 +9,11 @@ beside it, for lengths alone cannot decide between them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from pausewright.checker.match.align import Alignment, Chunk, Stretches, align, skip_cost
+from pausewright.frozen import frozen
 from pausewright.wording.line_elements import Utterance
 
 if TYPE_CHECKING:
@@ -30,7 +31,7 @@ MOST_TRIED = 120
 """Questions that are tried in turn; with more the first alignment stays."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LostQuestion:
     """An alignment in which one question is missing as a whole."""
 
@@ -39,7 +40,7 @@ class LostQuestion:
     """That question and the others that may be missing in its place, in the script's order."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Laid:
     """What an alignment is made of: chunks with the sounds in each, and the stretches heard."""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from dataclasses import dataclass, field
+from dataclasses import field
 from fractions import Fraction
 from statistics import median
 from typing import TYPE_CHECKING
@@ -28,6 +28,7 @@ from pausewright.checker.limits.times import (
 from pausewright.checker.match.align import BEAM, WIDE_BEAM, Alignment, Chunk, Stretches, align
 from pausewright.checker.match.lost_question import Laid, lost_question
 from pausewright.checker.match.measured import MeasuredSilence, Measurer
+from pausewright.frozen import frozen
 from pausewright.wording.line_elements import ToneCue, Utterance
 
 if TYPE_CHECKING:
@@ -46,7 +47,7 @@ TRIED_RATES = (0.055, 0.077, 0.105)
 """Seconds a letter: some 200 to 100 words a minute."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Tolerance:
     """What a silence between speech or tones may differ from its declaration."""
 
@@ -64,7 +65,7 @@ class Tolerance:
         return self.either_s if self.in_noise else Fraction(0)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Matching:
     """A track laid beside its expectation."""
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal, TypeAlias
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -16,7 +18,7 @@ Frames: TypeAlias = tuple[int, int]
 """A half-open range of frames."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Recorded:
     """What a recorded sound itself holds, measured on its own file."""
 
@@ -29,7 +31,7 @@ class Recorded:
     """False where it is trimmed or levelled, so that its length may differ a little."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MeasuredSilence:
     """An expected silence and its length on the file."""
 
@@ -58,7 +60,7 @@ class MeasuredSilence:
         return self.tolerance_s + self.shorter_s
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Extra:
     """Stretches next to each other that nothing expected accounts for."""
 
@@ -67,7 +69,7 @@ class Extra:
     """Index of the last expected sound heard before them; −1 before the first."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Measurer:
     """Measures between the stretches of one track."""
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias
 
 from pausewright.checker.limits.recording import NOISY_BELOW_SPEECH_DB
 from pausewright.checker.limits.times import IN_NOISE_S, RECORDED_TOLERANCE_S, TOLERANCE_S
+from pausewright.frozen import frozen
 from pausewright.wording.line_elements import Excerpt
 
 if TYPE_CHECKING:
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 Key: TypeAlias = "tuple[Fraction | None, Fraction | None] | None"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OwnGap:
     """A gap of the recording, as the standard script names it: [start, end) in frames."""
 
@@ -34,7 +34,7 @@ class OwnGap:
         return (own.kind, own.question) == (silence.kind, silence.question)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Target:
     """What a silence of a version must be."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -17,6 +17,7 @@ from pausewright.checker.original.locating import located, located_slowed
 from pausewright.checker.original.own_sounds import own_sounds
 from pausewright.checker.original.same_as_recorded import SameAsRecorded
 from pausewright.checker.original.stretches import Original
+from pausewright.frozen import frozen
 from pausewright.wording.line_elements import Excerpt
 
 if TYPE_CHECKING:
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
     from pausewright.script.model import Sound
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AgainstOriginal:
     """What came of laying a track beside its recording."""
 

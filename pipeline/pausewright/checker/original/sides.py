@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -15,7 +17,7 @@ if TYPE_CHECKING:
     from pausewright.checker.original.stretches import Original
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sides:
     """What is compared, and what of the track was found to be the recording's."""
 

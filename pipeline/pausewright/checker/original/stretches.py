@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -15,6 +14,7 @@ from pausewright.checker.limits.recording import (
     HIDDEN_S,
 )
 from pausewright.checker.original.exact_samples import FRAME_S, levels_db
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -29,7 +29,7 @@ HELD_S: Final = 0.15
 _LEAST: Final = 8
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stretch:
     """A stretch of the recording, [start, end) in frames."""
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import io
 import re
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from pausewright.content_mark import heading_of, text_mark
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import PAPER
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import TrackError
@@ -27,7 +27,7 @@ MOST_NODES: Final = 400_000
 """Of a structure tree: 10,000 questions have about 200,000."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PdfHeading:
     """A heading, as the file's own list of headings has it."""
 
@@ -36,7 +36,7 @@ class PdfHeading:
     """From 1."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PdfPaper:
     """What can be read in a paper."""
 
@@ -77,7 +77,7 @@ class PdfPaper:
         return self.keyword_mark if wanted and is_on_each else ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ReadPaper:
     """A paper of any kind: what it shows, what it says that it is, its content mark."""
 

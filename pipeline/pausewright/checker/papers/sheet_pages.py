@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.promises.differences import Difference
+from pausewright.frozen import frozen
 from pausewright.script.model import Note, PageTurn, Question
 
 if TYPE_CHECKING:
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 _NUMBER: Final = re.compile(r"(?:.*\s)?(\d{1,4})")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OwedNumber:
     """A number that the sheet must have."""
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from pausewright.problems import Place
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Difference:
     """One thing that is promised and was not found, or was found and is not promised."""
 

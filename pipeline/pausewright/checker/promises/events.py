@@ -7,8 +7,9 @@ nobody can measure without hearing them.
 from __future__ import annotations
 
 import unicodedata
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -28,7 +29,7 @@ def solid(text: str) -> str:
     return "".join(c for c in text if c.isalnum() or unicodedata.category(c) in {"Sm", "Sc"})
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wild:
     """Words that are not known here: a stated value, or a sentence of the program's own."""
 
@@ -37,7 +38,7 @@ class Wild:
     place: Place | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mark:
     """A place inside a reading where a declared pause must be."""
 
@@ -50,7 +51,7 @@ class Mark:
     """Why the language names no pause here; "" where it does."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Shown:
     """Some written words, and whether candidates may read them."""
 
@@ -58,7 +59,7 @@ class Shown:
     is_visible: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Said:
     """Something that is heard."""
 
@@ -90,7 +91,7 @@ class Said:
         return sum(len(solid(one)) for one in self.chunks if isinstance(one, str))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Waited:
     """A silence that is declared."""
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from pausewright.checker.promises.events import key_of, solid
 from pausewright.checker.promises.written import recording_mark
+from pausewright.frozen import frozen
 from pausewright.wording.line_elements import ToneCue, Utterance
 
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
     from pausewright.script.silences import SilenceKind
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FoundSilence:
     """A declared silence as it was laid beside the track."""
 

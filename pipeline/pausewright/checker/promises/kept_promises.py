@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pausewright.checker.limits.promised import CONFIRMED_S
@@ -21,6 +20,7 @@ from pausewright.checker.promises.sounded_as_promised import (
 from pausewright.checker.promises.timed_breaks import TimedBreaks, breaks_heard_after
 from pausewright.checker.promises.waited_as_promised import DECLARED, WaitedAsPromised
 from pausewright.checker.result.findings import BUILD, Finding
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Sequence
@@ -40,7 +40,7 @@ MOST_OF_A_CODE = 20
 """Findings of one code; what follows from one cause need not be told a hundred times."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Delivered:
     """What was measured of one track, and what lies beside it."""
 

@@ -8,7 +8,7 @@ re-words, plans or captions, so that a fault there cannot excuse itself.
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
@@ -17,6 +17,7 @@ from pausewright.checker.expect.extra_time import granted
 from pausewright.checker.expect.line_runs import ExpectationError
 from pausewright.checker.promises.events import Said, Shown, Waited, Wild
 from pausewright.checker.promises.track_walk import TrackWalk
+from pausewright.frozen import frozen
 from pausewright.script.declared import ToneSpec
 from pausewright.script.settings.settings_table import loudness_lufs
 from pausewright.wording.line_elements import ToneCue
@@ -35,7 +36,7 @@ if TYPE_CHECKING:
 _NO_TONE: Final = ToneSpec(Fraction(1), Fraction(1))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Promise:
     """What one version must hold."""
 

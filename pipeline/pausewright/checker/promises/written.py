@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.promises.events import Mark, Shown, Wild, solid
+from pausewright.frozen import frozen
 from pausewright.script.inlines import plain
 from pausewright.script.model import Emphasis, Pause, Sound, Span, Text, Tone
 from pausewright.wording.sentence_ends import sentence_end
@@ -40,7 +41,7 @@ class Written:
     ends_in_pause: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Piece:
     text: str
     place: Place

@@ -5,13 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from pausewright.frozen import frozen
+
 if TYPE_CHECKING:
     from pausewright.checker.listen.waveform import Wave
     from pausewright.pages.strip import Strip
     from pausewright.problems import Severity
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FindingPart:
     """A finding, or a cause by its head."""
 
@@ -34,7 +36,7 @@ class FindingPart:
         return bool(self.numbers or self.hint or self.wave or self.follows)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RowPart:
     """A question in the table."""
 
@@ -52,7 +54,7 @@ class RowPart:
     """Anchors and names of the causes whose findings belong to it."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TrackPart:
     """A track."""
 
@@ -77,7 +79,7 @@ class TrackPart:
     cautions: list[str]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RoomPart:
     """A folder as it goes to a room, or a track by itself."""
 

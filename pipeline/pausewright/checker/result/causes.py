@@ -31,6 +31,7 @@ from pausewright.checker.limits.together import (
 )
 from pausewright.checker.result import cause_codes as codes
 from pausewright.checker.result.codes import audience_of
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -39,7 +40,7 @@ if TYPE_CHECKING:
     from pausewright.problems import Severity
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cause:
     """A finding and what follows from it."""
 

@@ -6,11 +6,11 @@ it; a test ties every code in the source to a row, and every row to the source.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
+from pausewright.frozen import frozen
 from pausewright.package_data import package_folder
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ _SEVERITIES: Final[dict[str, tuple[Severity, ...]]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Code:
     """What is fixed for all findings of one code."""
 

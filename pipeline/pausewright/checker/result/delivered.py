@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, TypeAlias
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -15,7 +16,7 @@ FileState: TypeAlias = Literal["as listed", "older", "changed", "missing", "not 
 """`older`: a paper of an older edition that shows the same."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FileRow:
     """One file of a folder against its packing list."""
 
@@ -26,7 +27,7 @@ class FileRow:
     """Of the file that is there; empty if it is missing or cannot be read."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Room:
     """One folder as it goes to a room, or a single track (then without name and files)."""
 
@@ -62,7 +63,7 @@ class Room:
         return all(finding.severity != "error" for finding in self.all_findings)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Delivered:
     """All that one call of the check looked at."""
 

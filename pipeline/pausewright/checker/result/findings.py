@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Literal, TypeAlias
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -24,7 +26,7 @@ BUILD = "build the track again from this script, or repair it in your sound edit
 NOT_HEARD = "Not heard by a person yet: listen to the whole track before it is used."
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Finding:
     """One thing that is not as it should be; only `said` and `heard` hold words of the test."""
 
@@ -53,7 +55,7 @@ class Finding:
     """What it heard."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SilenceRow:
     """One expected silence and what was measured."""
 
@@ -74,7 +76,7 @@ class SilenceRow:
         return None if self.measured_s is None else self.measured_s - self.expected_s
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class QuestionRow:
     """One question, sub-question, passage or dictation in the report."""
 
@@ -92,7 +94,7 @@ class QuestionRow:
     """Whether the invigilator ends the answer time, which is then not counted."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class KindTotal:
     """All silences of one kind together."""
 
@@ -111,7 +113,7 @@ class KindTotal:
         return self.measured_s - self.expected_s
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CaptionRow:
     """A caption file that was checked with a track."""
 
@@ -124,7 +126,7 @@ class CaptionRow:
     """Profile of readers that the rate was judged by."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Uncompared:
     """Words of one utterance that the machine's ear could not compare."""
 
@@ -135,7 +137,7 @@ class Uncompared:
     words: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class EarSummary:
     """What the machine's ear heard of a track, in numbers of utterances.
 
@@ -168,7 +170,7 @@ class EarSummary:
         return self.n_other_language + self.n_beside_sounds + self.n_without_words + self.n_missing
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CheckResult:
     """All that the check of one track found."""
 

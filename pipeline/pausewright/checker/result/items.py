@@ -6,14 +6,15 @@ where something is shown or written.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, TypeAlias
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from pausewright.script.references import QuestionRef
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Asked:
     """A question or sub-question: in its place, said again, or its answer read aloud."""
 
@@ -40,7 +41,7 @@ class Asked:
         return f"{kind}{self.question.number}{self.question.letter}{again}"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Material:
     """A passage or dictation that belongs to no question, by its number among its kind."""
 

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from fractions import Fraction
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ExtraTimeProof:
     """Extra time as declared and as measured on the file."""
 
@@ -44,7 +45,7 @@ class ExtraTimeProof:
         return f"(not measured: {others} {was} not found), none inside speech of those that were"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FieldProof:
     """What was found of one declared field of an arrangement, or of what every script declares."""
 
@@ -58,7 +59,7 @@ class FieldProof:
     """Whether all that was asked was found."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Comparison:
     """How a version compares with the standard track."""
 

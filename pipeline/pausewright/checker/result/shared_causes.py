@@ -7,12 +7,13 @@ and what follows from it there, may differ.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from pausewright.checker.result.causes import Cause, causes
 from pausewright.checker.result.codes import audience_of
 from pausewright.checker.result.told_causes import told
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from pausewright.checker.result.delivered import Delivered
@@ -27,7 +28,7 @@ _OF_VERSION: Final = re.compile(r"(?<=\w)_[A-Z][A-Z0-9]{0,3}(_[A-Z0-9]{6})?(?=[.
 """Label and edition in the name of a delivered file."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SharedCause:
     """A cause, and all places of a delivery where it is found."""
 

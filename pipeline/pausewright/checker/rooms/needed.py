@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -23,7 +24,7 @@ _ROOM = re.compile(r"Room: (?P<room>.+) · CONFIDENTIAL")
 _READS = re.compile(r"reader (?P<number>\d+) is (?P<who>.+)")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Seat:
     """One row of the list of needs."""
 
@@ -35,7 +36,7 @@ class Seat:
     """"yes" or a person's code; "" for a candidate who hears a track."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NeededRoom:
     """What one room needs."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.files.held_files import files_below, sha256_or_none
@@ -22,6 +21,7 @@ from pausewright.checker.rooms.player_check import PlayerCheck, sorted_rows
 from pausewright.checker.rooms.room_files import COPY, FileComparison, Held
 from pausewright.checker.rooms.room_findings import by_record, by_script, by_sums
 from pausewright.checker.rooms.room_sounds import PlayerSounds
+from pausewright.frozen import frozen
 from pausewright.problems import TrackError
 
 if TYPE_CHECKING:
@@ -35,7 +35,7 @@ AGAIN: Final = "lay the rooms out again: pausewright needs NEEDS.csv SCRIPT"
 _STAFF: Final = "papers/staff/"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Around:
     """What is known of the folders around a room's."""
 

@@ -13,6 +13,7 @@ from pausewright.checker.papers.pdf_paper import ReadPaper, read_paper
 from pausewright.checker.result.delivered import FileRow
 from pausewright.checker.result.findings import Finding
 from pausewright.checker.rooms.needed import seated_of
+from pausewright.frozen import frozen
 from pausewright.problems import PausewrightError
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ COPY: Final = "copy the folder again from where the rooms were laid out"
 PAPERS: Final = "papers/"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Held:
     """A file that is there."""
 

@@ -12,6 +12,7 @@ import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import CHECKED_CAPTIONS
 from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import TrackError
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cue:
     """One caption."""
 
@@ -41,7 +42,7 @@ class Cue:
     """Line of its timings, counted from 1."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CaptionFault:
     """One departure from the rules."""
 

@@ -6,12 +6,12 @@ of the speech are judged once for the file: the speech sets their rate, not the 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.limits.shown import CUT_SHORT, FEWEST_WORDS
 from pausewright.checker.result.findings import Finding
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from pausewright.checker.result.items import Item
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Reader:
     """For whom captions are, and how fast they may go."""
 
@@ -37,7 +37,7 @@ READERS: Final[Mapping[str, Reader]] = {
 """Profiles by name: BBC-01 (160 to 180 words a minute) and DCMP-01 (130)."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ReadCue:
     """A cue with what it asks of its reader."""
 

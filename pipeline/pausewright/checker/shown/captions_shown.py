@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -20,6 +19,7 @@ from pausewright.checker.result.findings import CaptionRow, Finding
 from pausewright.checker.result.naming import role_name, seconds, where_of
 from pausewright.checker.shown.caption_reading import READERS, ReadCue, judge_reading, mean_wpm
 from pausewright.checker.shown.recorded_words import word_places
+from pausewright.frozen import frozen
 from pausewright.script.silences import AUTHORS, SILENCES
 from pausewright.wording.line_elements import Excerpt, ToneCue, Utterance
 
@@ -103,7 +103,7 @@ def _overlaps(name: str, cues: Sequence[Cue]) -> list[Finding]:
     return findings
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Spoken:
     """The shown words of one sound, and where they are heard in it by their share of letters."""
 

@@ -7,7 +7,6 @@ of the answer time when the cue appears; where one stops and the next begins is 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -19,6 +18,7 @@ from pausewright.checker.limits.shown import (
 )
 from pausewright.checker.result.findings import Finding
 from pausewright.checker.result.naming import where_of
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -31,7 +31,7 @@ REBUILD = "make the captions again from this track's script"
 _TIME = r"(?:(?P<min>\d{1,4}) min)? ?(?:(?P<s>\d{1,2}) s)?"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Left:
     """A measured answer time, or half of one, and what is left when it is over."""
 
@@ -41,7 +41,7 @@ class _Left:
     later_s: Fraction
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Countdown:
     """What a track's captions may count down."""
 

@@ -8,9 +8,10 @@ from how well the places fit.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -25,7 +26,7 @@ _NO_MARK: Final = 3.0
 _MOST_WORDS: Final = 80
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WordPlaces:
     """When words begin, in ms from the start of their sound, and how far each may be off."""
 

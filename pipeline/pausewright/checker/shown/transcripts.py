@@ -6,7 +6,6 @@ A page is read as text, for what its source holds and not for what it draws.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -15,6 +14,7 @@ from pausewright.checker.limits.shown import EARLY_S, WHOLE_SECOND_S
 from pausewright.checker.result.findings import Finding
 from pausewright.checker.shown.captions_shown import ASKED, shown_words, speaker_of, tokens
 from pausewright.checker.shown.rows import TRANSCRIPTS, rows_of
+from pausewright.frozen import frozen
 from pausewright.wording.line_elements import ToneCue, Utterance
 
 if TYPE_CHECKING:
@@ -89,7 +89,7 @@ def _n_told(row: str, owed: Sequence[str], names: set[str]) -> int:
 # ---- times -----------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Owed:
     """A word that the file must hold."""
 

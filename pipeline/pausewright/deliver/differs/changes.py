@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.deliver.differs.pairing import moved, pairs_of
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -26,7 +26,7 @@ ASPECTS: Final[dict[Aspect, str]] = {
 _ORDER: Final = tuple(ASPECTS)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Change:
     """One unit that is not as it was."""
 
@@ -44,7 +44,7 @@ class Change:
     is_moved: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Compared:
     """Two contents of one version side by side."""
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.deliver.output_folder import CONFIDENTIAL
 from pausewright.deliver.room_layout import PACKING_LIST
 from pausewright.deliver.room_places import PLACES
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import PACKING_LIST as PACKING_LIST_KIND
 from pausewright.problems import OutputError
 from pausewright.records.record_files import read_as
@@ -55,7 +55,7 @@ track than its own, so it is replaced as a whole."""
 _PRINTED: Final = frozenset({"answer-sheet", "mark-scheme", "staff-papers", "reader-papers"})
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OutputVerdict:
     """What becomes of one group of outputs of one version."""
 
@@ -64,7 +64,7 @@ class OutputVerdict:
     verdict: Verdict
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RoomVerdict:
     """What of one room has to be replaced."""
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pausewright.deliver.differs.changes import Change, Compared, compared
 from pausewright.deliver.differs.consequences import OutputVerdict, RoomVerdict, in_rooms, verdicts
 from pausewright.deliver.differs.proof import Proof, prove
 from pausewright.deliver.differs.sides import Side, side_of
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from pausewright.deliver.differs.sides import SideVersion
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class VersionDifference:
     """One version that is in both states."""
 
@@ -36,7 +36,7 @@ class VersionDifference:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Difference:
     """All that differs between two states of a test."""
 

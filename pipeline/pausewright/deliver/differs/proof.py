@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import hashlib
 from collections import defaultdict
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, Self
 
 from pausewright.checker.files.decode import TrackReader
 from pausewright.checker.files.faded_ends import without_faded_ends
+from pausewright.frozen import frozen
 from pausewright.problems import TrackError
 from pausewright.sound.lay import LONGEST_PAD_S
 
@@ -42,7 +42,7 @@ QUIET: Final = 0.00316
 """Level below which coded windows are not compared and silence is silent: -50 dB full scale."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Proof:
     """What was measured on two tracks."""
 

@@ -7,7 +7,6 @@ length. What is asked is not compared.
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import zip_longest
 from typing import TYPE_CHECKING, Final
@@ -16,6 +15,7 @@ from pausewright.deliver.known_lengths import kept_lengths
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
 from pausewright.deliver.version_outline import outline
+from pausewright.frozen import frozen
 from pausewright.plan.clock import shown_seconds
 from pausewright.plan.timeline import Say, Wait
 from pausewright.script.model import Note, Question
@@ -51,7 +51,7 @@ _OF_QUESTION: Final = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OtherShape:
     """One thing in which two tests are not alike."""
 
@@ -67,7 +67,7 @@ class OtherShape:
     """0 if it is nowhere."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Shape:
     """Two tests compared by their shape."""
 
@@ -112,7 +112,7 @@ def shapes(first: Path, second: Path, options: Options) -> Shape:
     return Shape(tuple(one[name].label for name in both), tuple(found), is_exact)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Row:
     """A block that is heard."""
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from pausewright.deliver.differs.contents import contents_of
@@ -10,6 +9,7 @@ from pausewright.deliver.output_folder import CONFIDENTIAL, delivered, record_fi
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
 from pausewright.files.stage import settle
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import sha256_of
 from pausewright.problems import OutputError
@@ -25,7 +25,7 @@ _EXACT: Final = (".wav", ".flac", ".mp3")
 """Endings of tracks, those first whose samples are the ones that were written."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Built:
     """What was built of one version, whole as it was delivered."""
 
@@ -39,7 +39,7 @@ class Built:
         return min(tracks, key=lambda track: _EXACT.index(track.suffix))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SideVersion:
     """One version of one state."""
 
@@ -48,7 +48,7 @@ class SideVersion:
     """None where this state is not built."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Side:
     """One state of a test."""
 

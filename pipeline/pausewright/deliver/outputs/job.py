@@ -9,6 +9,7 @@ from pausewright.content_mark import text_mark
 from pausewright.deliver.output_folder import CONFIDENTIAL, slug, write_text
 from pausewright.deliver.signed import Standing, signed_marks
 from pausewright.files.writing import make_folder, write_file
+from pausewright.frozen import frozen
 from pausewright.records.record_files import record_text
 
 if TYPE_CHECKING:
@@ -80,7 +81,7 @@ OFFICE: Final[frozenset[FileKind]] = frozenset(
 """Kinds that no room sees, so that nothing is printed or played from them: without a mark."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OutputFile:
     """A file that was written."""
 
@@ -90,7 +91,7 @@ class OutputFile:
     """Of what it shows or says; "" for kinds that have none."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Output:
     """What one output came to."""
 

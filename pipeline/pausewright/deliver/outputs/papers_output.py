@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pausewright.deliver.output_folder import CONFIDENTIAL
 from pausewright.deliver.outputs.job import Output, OutputFile, written, written_paper
 from pausewright.deliver.sheet_turns import turn_notes
+from pausewright.frozen import frozen
 from pausewright.papers import plain
 from pausewright.papers.answer_sheet import answer_sheet, look_of
 from pausewright.papers.mark_scheme import mark_scheme
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from pausewright.script.model import Script
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SheetJob:
     """What papers without times are made from."""
 

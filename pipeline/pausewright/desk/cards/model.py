@@ -5,9 +5,9 @@ Places are those of `spots`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
+from pausewright.frozen import frozen
 from pausewright.problems import PausewrightError
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ CardKind: TypeAlias = Literal[
 NOTES: Final = frozenset({"sheet", "key", "staff-note"})
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Attribute:
     """One attribute as it stands in braces."""
 
@@ -44,7 +44,7 @@ class Attribute:
     end: Spot
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Attributes:
     """The braces of one block, or the place where they would be written."""
 
@@ -63,7 +63,7 @@ class Attributes:
         return "" if found is None else "yes" if found.value is None else found.value
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Body:
     """The lines of a sheet, key or staff note."""
 
@@ -84,7 +84,7 @@ class Body:
         return "\n".join(self.rows).strip("\n")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Piece:
     """Something of a card with words, attributes or lines of its own."""
 
@@ -98,7 +98,7 @@ class Piece:
     body: Body | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Card:
     """One block of a script."""
 
@@ -147,7 +147,7 @@ class Card:
         return self.kind, tuple((one.name, one.kind) for one in self.pieces)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cards:
     """All cards of a script, in order."""
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from pausewright.desk.cards.model import CardError
+from pausewright.frozen import frozen
 from pausewright.problems import Problems
 from pausewright.script.source.preparing import prepare
 
@@ -24,7 +24,7 @@ _PLAIN_NAME: Final = re.compile(r"(?!false$)[a-z][a-z0-9-]{4,}")
 _STEP: Final = "  "
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NewVersion:
     """What is declared of it."""
 

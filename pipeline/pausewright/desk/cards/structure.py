@@ -7,7 +7,6 @@ same questions as before by their new numbers.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
@@ -16,6 +15,7 @@ from pausewright.desk.cards.model import Card, CardError
 from pausewright.desk.cards.reading import read_cards
 from pausewright.desk.cards.spots import Edit, Spot
 from pausewright.desk.cards.words import plain_words
+from pausewright.frozen import frozen
 from pausewright.script.attributes.braces import escaped
 from pausewright.script.attributes.values import ValueProblem, question_numbers
 from pausewright.script.written_words import written
@@ -40,7 +40,7 @@ _Count: TypeAlias = tuple[bool, int]
 """Which questions are counted together: practice or not; the part, if each begins anew."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Placed:
     """A text after cards were added, deleted or moved."""
 

@@ -8,12 +8,12 @@ text do: what stands around them keeps its brackets, comments and line ends.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from difflib import SequenceMatcher
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from pausewright.desk.cards.spots import Edit, Spot
+from pausewright.frozen import frozen
 from pausewright.script.source.markdown import MarkdownToken, inline_tokens
 from pausewright.script.source.paragraph_places import Places
 from pausewright.script.written_words import one_blank, written
@@ -36,7 +36,7 @@ _MOST_COMPARED: Final = 4_000_000
 """Words before times words after; beyond that what lies between the same ends is one change."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Unit:
     """A stretch of the paragraph's text, and what is shown for it."""
 
@@ -48,7 +48,7 @@ class _Unit:
     bracket: int = -1
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Bracket:
     """Brackets with attributes around words."""
 
@@ -58,7 +58,7 @@ class _Bracket:
     names: frozenset[str]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Words:
     """The words of one paragraph."""
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
+from pausewright.frozen import frozen
 from pausewright.problems import OutputError
 
 _DAY_S: Final = 24 * 60 * 60
@@ -16,7 +16,7 @@ _PLACE: Final = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DayTime:
     """A time of day."""
 

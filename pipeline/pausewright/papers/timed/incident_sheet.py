@@ -5,10 +5,10 @@ No word of a question is on it, and no candidate's need.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
+from pausewright.frozen import frozen
 from pausewright.papers.timed.interruption import minutes_seconds, stops_before, tenths_up, told
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ TEMPLATE: Final = "incident-sheet"
 _NOW: Final = Fraction(0)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class IncidentDay:
     """What is known of the day; None for what is not."""
 

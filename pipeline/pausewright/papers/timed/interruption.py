@@ -9,10 +9,10 @@ body and local rules.
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
+from pausewright.frozen import frozen
 from pausewright.problems import OutputError
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ _CUTS: Final[Mapping[str, Cut]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Interruption:
     """A stop at one place. Times are exact seconds from the first sample of the track."""
 

@@ -7,10 +7,10 @@ player's counter shows them (`plan.clock.counter`).
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias
 
+from pausewright.frozen import frozen
 from pausewright.papers.timed.note_lines import note_lines
 from pausewright.plan.timeline import Mark, Say, Wait
 from pausewright.script.model import Again, Note, Question, Stop
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from pausewright.script.model import Block, Group, Part, Script
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Moment:
     """One step of a track, and the block of the script that it comes from."""
 
@@ -42,7 +42,7 @@ class Moment:
         return self.end_s - self.start_s
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StaffNote:
     """A note at the place where the script has it: before the moment that follows it here."""
 
@@ -66,7 +66,7 @@ def happenings(script: Script, timeline: Timeline, reader: str) -> tuple[Happeni
     return tuple(_Walk(script, timeline, reader).happenings())
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Spoken:
     """A block that takes time, and the notes that stand before and in it."""
 

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, field
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
+
+from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -30,7 +32,7 @@ MARK_SIGNS: Final = 8
 """Digits of the content mark that are printed: enough to tell two papers of a test apart."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Look:
     """Size of letters, paper and font."""
 
@@ -54,7 +56,7 @@ class Look:
         }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Frame:
     """What stands on every page of a paper."""
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import hashlib
 import re
-from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import TEMPLATE
 from pausewright.intake.plain_file import file_text
 from pausewright.package_data import package_folder
@@ -34,7 +34,7 @@ _REFUSED: Final = {
 """What a centre's template may not hold, and how to say so."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Templates:
     """Templates by their names, and where each of them stands."""
 

@@ -11,11 +11,12 @@ import contextlib
 import json
 import re
 import tempfile
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, cast
 
+from pausewright.frozen import frozen
 from pausewright.package_data import package_folder
 from pausewright.papers.typeset.paper_frame import content_mark, frame_data
 from pausewright.papers.typeset.template_files import ENDING, FORMULAS, own_templates
@@ -42,7 +43,7 @@ END: Final = "end"
 """What the base of all papers marks last."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sources:
     """Where in the author's files the data come from, so that a fault has a place."""
 
@@ -58,7 +59,7 @@ class Sources:
     """By the names that the data give them."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Paper:
     """A compiled paper."""
 
@@ -115,7 +116,7 @@ def compile_paper(
     return Paper(pdf, mark, tuple((str(key), int(page)) for key, page in json.loads(found)))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _World:
     """All that Typst may see."""
 

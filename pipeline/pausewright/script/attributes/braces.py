@@ -7,9 +7,9 @@ from braces would be spoken. Here every character is understood or refused.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Final
 
+from pausewright.frozen import frozen
 from pausewright.script.attributes.attribute_table import VALUES, YES_WORDS
 
 _NAME: Final = re.compile(r"[A-Za-z][A-Za-z0-9_-]*")
@@ -22,7 +22,7 @@ _QUOTES: Final = frozenset('"“')
 _BLANKS: Final = frozenset(" \u00a0")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Item:
     """One attribute as written; positions are offsets in the text that holds the braces."""
 
@@ -33,7 +33,7 @@ class Item:
     end: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AttributeProblem:
     """Something inside braces that cannot be read."""
 
@@ -49,7 +49,7 @@ class _UnreadableError(Exception):
         self.problem = AttributeProblem(message, hint, start, end)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Braces:
     """What one pair of braces holds."""
 

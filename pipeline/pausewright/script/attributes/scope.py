@@ -7,10 +7,11 @@ in force at a place, each value with its origin.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, Generic, TypeVar, cast
 
+from pausewright.frozen import frozen
 from pausewright.script.attributes import values
 from pausewright.script.attributes.values import ValueProblem, is_language
 from pausewright.script.declared import CAPTION_POLICIES
@@ -128,7 +129,7 @@ def _time_cue(text: str) -> str | None:
     return None if word == "none" else word
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Scoped(Generic[T_co]):
     """An attribute that is inherited."""
 
@@ -217,7 +218,7 @@ def read_scoped(name: str, text: str) -> object:
     return SCOPED[name].read(text)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Scope:
     """What is in force at one place."""
 

@@ -6,11 +6,11 @@ next to each other, at the margin or inside a question, is compared by that.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
+from pausewright.frozen import frozen
 from pausewright.script.model import (
     Again,
     Dictation,
@@ -95,7 +95,7 @@ def _timed(answer: InForce[object] | None, place: Place) -> Place | None:
     return place if answer is not None and isinstance(answer.value, Fraction) else None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Neighbours:
     script: Script
     problems: Problems

@@ -6,9 +6,9 @@ speech.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from pausewright.frozen import frozen
 from pausewright.script.inline.bracketed_words import ANSWERS, read_span
 from pausewright.script.inline.inline_context import InlineContext, offset_of
 from pausewright.script.inline.plain_text import check_emphasis, check_line, emphasis_end, read_text
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 __all__ = ["Content", "plain", "read_inline"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Content:
     """A paragraph's inlines, the attributes at its end, and a link for an include."""
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final, TypeVar
 
+from pausewright.frozen import frozen
 from pausewright.script.attributes.attribute_table import misplaced
 from pausewright.script.attributes.scope import SCOPED
 from pausewright.script.attributes.values import ValueProblem
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Attributes:
     """Attributes of one block, each allowed where it stands."""
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from pausewright.frozen import frozen
 from pausewright.problems import nearest
 from pausewright.script.attributes.braces import read_braces
 from pausewright.script.reading.block_attributes import Attributes, allowed
@@ -28,7 +28,7 @@ _REFUSED: Final = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Opened:
     """A `:::` block whose opening line was understood."""
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from pausewright.frozen import frozen
 from pausewright.script.declared import Given
 from pausewright.script.inlines import leaves
 from pausewright.script.model import (
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
     from pausewright.script.model import Block, Delivery, QuestionContent, Script
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Other:
     """Something that is heard and is no stretch of a recording."""
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import html
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+from pausewright.frozen import frozen
 from pausewright.script.recordings.cue_grammar import STAMP, TAG, clock_time, milliseconds
 
 if TYPE_CHECKING:
@@ -19,7 +20,7 @@ SRT_TAG: Final = re.compile(r"</?(?:[ibu]|font)(?:\s[^<>]*)?>|\{\\[^{}]*\}", re.
 INNER_TIME: Final = re.compile(rf"<{STAMP}>", re.ASCII)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SuppliedCue:
     """One caption as it was supplied: the half-open range [start_ms, end_ms)."""
 
@@ -35,7 +36,7 @@ class SuppliedCue:
     """Its times."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CaptionFile:
     """A caption file: its cues, and in WebVTT header, notes, styles and regions as written."""
 

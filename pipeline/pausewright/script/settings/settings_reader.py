@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
+from pausewright.frozen import frozen
 from pausewright.intake.file_kinds import LEXICON
 from pausewright.intake.plain_file import file_text
 from pausewright.problems import PausewrightError, Problems, name_hint
@@ -49,7 +50,7 @@ if TYPE_CHECKING:
     from pausewright.script.source.source_text import Source
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DeclaredArrangements:
     """What stands under `arrangements:`, still to be read."""
 

@@ -7,10 +7,10 @@ documentation are made.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
+from pausewright.frozen import frozen
 from pausewright.problems import name_hint
 from pausewright.script.attributes import values
 from pausewright.script.attributes.values import ValueProblem, is_language
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Setting:
     """One setting that is not also an attribute."""
 

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
+from pausewright.frozen import frozen
 from pausewright.script.attributes.values import ValueProblem, duration_s, spaced_duration
 from pausewright.script.inline.inline_context import offset_of
 from pausewright.script.source.markdown import children
@@ -22,7 +23,7 @@ _BLANKS: Final = " \u00a0"
 _COMMENT: Final = re.compile(r"<!--|-->")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Edit:
     """New text for what stands from one spot up to another, both counted from 0."""
 

@@ -6,9 +6,9 @@ never given out. docs/script-language.md says what is changed and what is never 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from pausewright.frozen import frozen
 from pausewright.problems import PausewrightError, Problems, ScriptError
 from pausewright.script.reader import read
 from pausewright.script.source.preparing import prepare
@@ -33,7 +33,7 @@ class MeaningError(PausewrightError):
     """As in BSD's sysexits.h: an internal software error."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Tidied:
     """A script in its one form."""
 

@@ -7,11 +7,11 @@ where weak consonants lie and rooms are quiet, is sound.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from pausewright.frozen import frozen
 from pausewright.plan.recorded_gaps import Bound
 from pausewright.problems import SoundError
 
@@ -39,7 +39,7 @@ _NEAR: Final = 4
 """Gaps on either side from which the noise is taken."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Levels:
     """The level of a whole recording, a number each 5 ms; shape (n_frames,), dB."""
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import tempfile
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias, get_args
 
 import numpy as np
 import soundfile
 
+from pausewright.frozen import frozen
 from pausewright.intake.decoders import AV_OPTIONS
 from pausewright.intake.file_kinds import TRACK
 from pausewright.intake.plain_file import opened_sound
@@ -47,7 +47,7 @@ _BITS: Final[dict[Depth, int]] = {"PCM_16": 16, "PCM_24": 24, "PCM_32": 32}
 _WHOLE: Final = float(1 << 31)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RecordingFormat:
     """What a recording is, and what its versions are."""
 
