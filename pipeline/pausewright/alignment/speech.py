@@ -41,6 +41,8 @@ _NEAR_BLOCKS: Final = 2
 """The noise of a place is learned from 10 s around it, and two such blocks before and after."""
 _ENOUGH_FRAMES: Final = 300
 _SMOOTHED: Final = 3
+_LEVEL_SMOOTHED: Final = 5
+"""Frames over which the level of a sound that dies away in a room is taken: it flutters there."""
 _REACH_FRAMES: Final = 60
 """How far outside its clear part a sound is looked for in the noise: 0.3 s."""
 _SURE: Final = 0.9995
@@ -91,7 +93,7 @@ def sounding(found: Spectrum, length_ms: int) -> Sounding:
     evidence = _evidence(found, noise)
     noise_total = noise.sum(axis=1)
     heard = _heard(evidence, quiet)
-    excess = _smooth(total - noise_total, _SMOOTHED)
+    excess = _smooth(total - noise_total, _LEVEL_SMOOTHED)
     heard &= excess >= active * 10 ** (EDGE_DB / 10)
     stretches = _stretches(heard, total, noise_total, active)
     noise_dbfs = float(10 * np.log10(np.median(noise_total)))
