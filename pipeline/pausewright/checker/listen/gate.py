@@ -17,12 +17,15 @@ import numpy as np
 from pausewright.checker.files.columns import mixed
 from pausewright.checker.limits.sound import (
     CLOSED_S,
+    ENOUGH_S,
     FAINT_RATIO,
     FAINT_S,
     HIDDEN_END_S,
     HIDDEN_START_S,
     HIDING_DB,
     LASTING_S,
+    LONE_S,
+    LONE_SPREADS,
     MOST_SPREAD_DB,
     MURMUR_DB,
     MURMUR_FROM,
@@ -243,19 +246,40 @@ def _sounding(
     share = _hidden_share(steady, speech_dbfs)
     before, after = (int(share * s * rate_hz) for s in (HIDDEN_START_S, HIDDEN_END_S))
     for low, high in _between_words(start, end, steady, rate_hz):
-        powers = _band_powers(kept.read(low, high), rate_hz)
+        # as many hops beside as a mean takes: one of fewer strays further
+        wide = _band_powers(kept.read(low - SMOOTHED * hop, high + SMOOTHED * hop), rate_hz)
+        own = slice(SMOOTHED, SMOOTHED - (low - high) // hop)
+        powers, levels = wide[own], _smoothed_db(wide)[own]
         noise = _noise_near(kept, low, high, steady, powers)
-        levels, of_noise = _smoothed_db(powers), _smoothed_db(noise)
+        of_noise = _smoothed_db(noise)
         low_db, mean_db = np.percentile(of_noise, [15.9, 50], axis=0)
         spread_db = mean_db - low_db  # the upper half may hold the soft ends of words
-        loud = (levels > mean_db + SPREADS * np.maximum(spread_db, 0.5)).any(axis=1)
-        clear = [(first, last) for first, last in _runs(loud) if last - first >= lasting]
+        spreads = ((levels - mean_db) / np.maximum(spread_db, 0.5)).max(axis=1)
+        runs = _runs(spreads > SPREADS)
+        clear = _without_lone([run for run in runs if run[1] - run[0] >= lasting], spreads)
         faint = _Faint.of(powers, noise, rate_hz, speech_dbfs)
         for first, last in _with_faint_ends(clear, faint):
             yield (
                 max(low, low + first * hop - before),
                 min(high, low + (last - 1) * hop + 1 + after),
             )
+
+
+def _without_lone(clear: Sequence[Span], spreads: Floats) -> list[Span]:
+    """Leave out a moment that barely stands out of the noise, with no sound near it.
+
+    Runs of hops, and by how many spreads each hop stands out in some band.
+    """
+    short, near = round(LONE_S / HOP_S), round(FAINT_S / HOP_S)
+    found: list[Span] = []
+    for i, (first, last) in enumerate(clear):
+        is_lone = (i == 0 or first - clear[i - 1][1] > near) and (
+            i + 1 == len(clear) or clear[i + 1][0] - last > near
+        )
+        is_marked = last - first > short or spreads[first:last].max() > LONE_SPREADS
+        if is_marked or not is_lone:
+            found.append((first, last))
+    return found
 
 
 def _noise_near(kept: Kept, low: int, high: int, steady: Sequence[Noise], powers: Floats) -> Floats:
@@ -270,7 +294,12 @@ def _noise_near(kept: Kept, low: int, high: int, steady: Sequence[Noise], powers
         powers[max(0, (s.start + margin - low) // hop) : max(0, (s.end - margin - low) // hop)]
         for s in near
     ]
-    return np.concatenate([part for part in parts if len(part)] or [powers])
+    found = np.concatenate([part for part in parts if len(part)] or [powers])
+    if len(found) * HOP_S >= ENOUGH_S:
+        return found
+    # a chunk that ends in the middle of a silence has little of its noise: all of it tells more
+    whole = [kept.read(s.start + margin, max(s.start + margin, s.end - margin)) for s in near]
+    return np.concatenate([found, *(_band_powers(wave, rate_hz) for wave in whole if len(wave))])
 
 
 @frozen
