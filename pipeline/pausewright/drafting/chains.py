@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 from statistics import median
 from typing import TYPE_CHECKING, Final
@@ -13,7 +14,7 @@ from pausewright.frozen import frozen
 from pausewright.sound.streamed import LOW_RATE_HZ
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from pausewright.alignment.given_sound import GivenSound
     from pausewright.alignment.runs import Run
@@ -43,6 +44,16 @@ class Parted:
     voiced: tuple[Run, ...]
     again: tuple[bool, ...]
     """For each voiced run, whether it says again what the one before it says."""
+
+    def loosened(self, n: int) -> Iterator[Parted]:
+        """Give the recording with one run no reading of what is before it, `n` times at most.
+
+        Those after the longest silences come first.
+        """
+        linked = [i for i, is_again in enumerate(self.again) if i and is_again]
+        linked.sort(key=lambda i: self.voiced[i].start_ms - self.voiced[i - 1].end_ms, reverse=True)
+        for i in linked[:n]:
+            yield replace(self, again=(*self.again[:i], False, *self.again[i + 1 :]))
 
     def chains(self, hearings: Sequence[HeardText] = ()) -> list[Chain]:
         """Return the voiced runs in chains, with what was heard in each if something listened."""

@@ -37,6 +37,8 @@ _CLEARER: Final = 0.6
 """By how much better the paper must fit another parting than that by the clearest jump."""
 _AS_LIKELY: Final = 3.0
 """By how much worse it may fit one that is heard, too."""
+_LOOSENED: Final = 8
+"""Links of readings that are loosened, one at a time, to find a question of the paper."""
 _MISSING: Final = {"question": 3.0, "text": 2.0, "heading": 0.3}
 
 
@@ -126,17 +128,37 @@ def _laid(
 
         one = parted(given, split, compared)
         _refuse_voiceless(one)
-        found.append(_on_lines(one, (), lines))
+        found.append(_on_lines(one, None, lines))
     best = min(found, key=lambda one: one.cost)
     if hearings is None:
         return best if best.cost + _CLEARER < found[0].cost else found[0]
     likely = [one.parted for one in found if one.cost < best.cost + _AS_LIKELY]
-    heard = [_on_lines(one, hearings.of(one.voiced), lines) for one in likely]
+    heard = [_on_lines(one, hearings, lines) for one in likely]
     return min(heard, key=lambda one: one.cost)
 
 
-def _on_lines(one: Parted, hearings: Sequence[HeardText], lines: Sequence[SaidLine]) -> _Laid:
-    chains = one.chains(hearings)
+def _on_lines(one: Parted, hearings: Hearings | None, lines: Sequence[SaidLine]) -> _Laid:
+    """Return which lines the runs are.
+
+    Two questions may sound so alike that they are taken for readings of one: if one of the paper is
+    not found, links of readings are loosened, those over the longest silences first.
+    """
+    laid = _in_order(one, hearings, lines)
+    while any(not _has_run(pair) and lines[pair.lines[0]].is_question for pair in laid.pairs):
+        loosened = [_in_order(other, hearings, lines) for other in laid.parted.loosened(_LOOSENED)]
+        best = min(loosened, key=lambda one: one.cost, default=laid)
+        if best.cost + _CLEARER >= laid.cost:
+            break
+        laid = best
+    return laid
+
+
+def _has_run(pair: Pair) -> bool:
+    return pair.runs[1] > pair.runs[0]
+
+
+def _in_order(one: Parted, hearings: Hearings | None, lines: Sequence[SaidLine]) -> _Laid:
+    chains = one.chains(hearings.of(one.voiced) if hearings is not None else ())
     heard = heard_runs(chains)
     pairs, moved = reordered(paired(heard, lines), heard, lines)
     return _Laid(one, chains, heard, pairs, moved, total_cost(pairs))

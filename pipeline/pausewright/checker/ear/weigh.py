@@ -185,7 +185,8 @@ def _opinion(
         key=lambda one: (len(differences(one[1])), words_lost(said, one[1]), -one[1].likeness),
     )
     found = differences(best)
-    if all(words_lost(said, comparison) for _, comparison in hearings) and not found:
+    are_lost = all(words_lost(said, comparison) for _, comparison in hearings)
+    if are_lost and not found:
         return Opinion("doubtful", "words", text, best.likeness)
     if not found and best.likeness >= _least(said):
         return Opinion("same", "", text, best.likeness, uncompared=_uncompared(said, best))
@@ -201,6 +202,8 @@ def _opinion(
     likelier = max(share for _, share in weighed)
     found = [step for run, share in weighed if share >= _as_likely(run) for step in run]
     found = found or _negations_in_all(hearings)
+    if not found and are_lost:  # what was weighed is right, and words beside it are missing
+        return Opinion("doubtful", "words", text, best.likeness, likelier)
     if not found:
         left = _uncompared(said, best)
         return Opinion("same", "", text, best.likeness, likelier, uncompared=left)
