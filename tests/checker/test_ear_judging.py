@@ -147,10 +147,12 @@ def test_a_later_hearing_that_agrees_settles_it(tmp_path: Path) -> None:
     assert stub.n_weighed == 0
 
 
-def _opinion(said: str, heard: str, likelier: float = 20.0, *, doubted: bool = False) -> Opinion:
+def _opinion(
+    said: str, heard: str, likelier: float = 20.0, *, doubted: bool = False, short: bool = False
+) -> Opinion:
     stub = Stub([heard], likelier=likelier)
     clip = np.ones(100, np.float32)
-    (found,) = opinions([saying(said, is_only_doubted=doubted)], [clip], stub)
+    (found,) = opinions([saying(said, is_only_doubted=doubted, is_shortened=short)], [clip], stub)
     return found
 
 
@@ -173,6 +175,14 @@ def test_a_negation_in_every_hearing_is_never_passed_over() -> None:
 
     assert _opinion(said, "The jug on the left does not hold 9 liters.", -5.0).matter == "negation"
     assert _opinion(said, "The jug on the left holds 8 liters.", -5.0).verdict == "same"
+
+
+def test_words_lost_beside_a_figure_that_is_right_are_doubted() -> None:
+    """What is weighed is the figure alone; that other words are missing it does not settle."""
+    said = "You will hear each question twice."
+
+    assert _opinion(said, "You will hear it once.", -5.0, short=True).verdict == "doubtful"
+    assert _opinion(said, "You will hear it once.", -5.0).verdict == "same"
 
 
 @pytest.mark.parametrize(

@@ -120,6 +120,29 @@ def test_a_paper_is_bound_to_its_recording(tmp_path: Path) -> None:
 
 
 @pytest.mark.usefixtures("without_ear")
+@pytest.mark.parametrize("is_on_paper", [True, False])
+def test_questions_that_sound_alike_are_parted_by_the_paper(
+    tmp_path: Path, *, is_on_paper: bool
+) -> None:
+    """Questions 3 and 4 are the same sound: two where the paper has both, else two readings."""
+    made = Made().wait(1)
+    for sound, n_syllables in ((100, 8), (101, 11), (102, 7), (102, 7), (103, 13)):
+        made.say(sound, n_syllables).wait(6)
+    soundfile.write(tmp_path / "a test.wav", made.samples(-60), RATE_HZ)
+    fourth = "4. Seven times seven is what?\n" if is_on_paper else ""
+    paper = (
+        "1. What is seven times eight, Otto?\n2. What is half of ninety-six in all, Otto?\n"
+        f"3. Seven times nine is what?\n{fourth}"
+        f"{5 if is_on_paper else 4}. How many boats are there in the harbour, and where?\n"
+    )
+    draft, _ = drafted(tmp_path, paper)
+
+    once, twice = [1, 1, 1, 1, 1], [1, 1, 2, 1]
+    assert [len(one.readings) for one in draft.questions] == (once if is_on_paper else twice)
+    assert [one.number for one in draft.questions] == list(range(1, len(draft.questions) + 1))
+
+
+@pytest.mark.usefixtures("without_ear")
 @pytest.mark.parametrize("in_lists", [False, True])
 def test_every_reading_has_its_place(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, *, in_lists: bool
