@@ -84,5 +84,5 @@ def test_only_the_command_that_is_called_is_loaded(arguments: list[str], loaded:
     ours = {name.split(".")[1] for name in modules if name.startswith("pausewright.")}
 
     assert {name for name in COMMANDS if f"pausewright.cli.commands.{name}" in modules} == loaded
-    assert ours <= {"cli", "intake", "offline", "problems", "shown_text"}
+    assert ours <= {"cli", "frozen", "intake", "offline", "problems", "shown_text"}
     assert "rich" not in modules

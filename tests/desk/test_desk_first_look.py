@@ -10,8 +10,10 @@ from pausewright.script.voices_of_languages import BY_LANGUAGE
 from support.browser.pages import Look, needs_browser
 from support.desks.browser import desk_page
 from support.desks.client import let_in, started
+from support.desks.made import made_place
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from pathlib import Path
 
     from playwright.sync_api import Browser
@@ -22,6 +24,13 @@ FIRST_NEXT = """() => {
   const next = [...document.querySelectorAll("main .next")].find((one) => one.checkVisibility());
   return next ? Math.round(next.getBoundingClientRect().bottom) : null;
 }"""
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Place]:
+    """Return an open desk on a test that is made, where nobody else has laid out a room yet."""
+    with made_place(tmp_path_factory.mktemp("first-look") / "tests") as place:
+        yield place
 
 
 in_looks = pytest.mark.parametrize(
