@@ -8,6 +8,7 @@ not be their own.
 from __future__ import annotations
 
 from dataclasses import dataclass, field, fields
+from functools import cache
 from operator import attrgetter
 from typing import TYPE_CHECKING, TypeVar, dataclass_transform
 
@@ -32,16 +33,14 @@ def frozen(cls: type[_Class]) -> type[_Class]:
 
 
 def _equal(self: object, other: object) -> object:
-    cls = self.__class__
-    if other.__class__ is not cls:
-        return NotImplemented
-    values_of = _COMPARED.get(cls) or _compared(cls)
-    return values_of(self) == values_of(other)
+    cls: type = self.__class__
+    values_of = _compared(cls)
+    return values_of(self) == values_of(other) if other.__class__ is cls else NotImplemented
 
 
 def _hash(self: object) -> int:
-    cls = self.__class__
-    return hash((_COMPARED.get(cls) or _compared(cls))(self))
+    cls: type = self.__class__
+    return hash(_compared(cls)(self))
 
 
 def _text(self: object) -> str:
@@ -50,16 +49,10 @@ def _text(self: object) -> str:
 
 
 _SHARED = {"__eq__": _equal, "__hash__": _hash, "__repr__": _text}
-_COMPARED: dict[type, Callable[[object], object]] = {}
 
 
+@cache
 def _compared(cls: type) -> Callable[[object], object]:
     """Return what gives the values that two objects of a class are compared by."""
     names = [one.name for one in fields(cls) if one.compare]
-    found = attrgetter(*names) if names else _nothing
-    _COMPARED[cls] = found
-    return found
-
-
-def _nothing(_: object) -> object:
-    return ()
+    return attrgetter(*names) if names else lambda _: ()

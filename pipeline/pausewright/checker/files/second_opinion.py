@@ -17,8 +17,8 @@ import numpy as np
 
 from pausewright.checker.files.by_av import decoded, onsets_differ
 from pausewright.checker.files.columns import loudest
-from pausewright.checker.files.decode import BY_AV, files_of
-from pausewright.checker.files.decoded_track import BLOCK_FRAMES, Kept
+from pausewright.checker.files.decode import BLOCK_FRAMES, BY_AV, files_of
+from pausewright.checker.files.decoded_track import Kept
 from pausewright.checker.limits.sound import (
     ONSETS_WITHIN_S,
     OVER_NOISE_DB,

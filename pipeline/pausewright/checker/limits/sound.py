@@ -39,12 +39,8 @@ SPREADS: Final = 4.5
 LASTING_S: Final = 0.012
 """What stands out for a shorter time is noise still."""
 ENOUGH_S: Final = 1.0
-"""So much noise is enough to learn from: in less, a mean and a spread are not well known."""
-LONE_S: Final = 0.03
-"""What stands out for a shorter time, with nothing else near it, must stand out by more."""
-LONE_SPREADS: Final = 5.5
-"""By so many standard deviations: one of 32 honest tracks in a room had a moment of its noise taken
-for a sound."""
+"""So much noise is enough to learn from: by the half second of it at the end of a chunk, one of 32
+honest tracks in a room had a moment of its noise taken for a sound."""
 FAINT_RATIO: Final = 2.0
 """A band of faint sound is taken to hold so many times the noise's power beside the noise."""
 SURE_FROM: Final = 8.0

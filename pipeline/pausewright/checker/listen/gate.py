@@ -24,8 +24,6 @@ from pausewright.checker.limits.sound import (
     HIDDEN_START_S,
     HIDING_DB,
     LASTING_S,
-    LONE_S,
-    LONE_SPREADS,
     MOST_SPREAD_DB,
     MURMUR_DB,
     MURMUR_FROM,
@@ -254,9 +252,8 @@ def _sounding(
         of_noise = _smoothed_db(noise)
         low_db, mean_db = np.percentile(of_noise, [15.9, 50], axis=0)
         spread_db = mean_db - low_db  # the upper half may hold the soft ends of words
-        spreads = ((levels - mean_db) / np.maximum(spread_db, 0.5)).max(axis=1)
-        runs = _runs(spreads > SPREADS)
-        clear = _without_lone([run for run in runs if run[1] - run[0] >= lasting], spreads)
+        loud = (levels > mean_db + SPREADS * np.maximum(spread_db, 0.5)).any(axis=1)
+        clear = [(first, last) for first, last in _runs(loud) if last - first >= lasting]
         faint = _Faint.of(powers, noise, rate_hz, speech_dbfs)
         for first, last in _with_faint_ends(clear, faint):
             yield (
@@ -265,41 +262,18 @@ def _sounding(
             )
 
 
-def _without_lone(clear: Sequence[Span], spreads: Floats) -> list[Span]:
-    """Leave out a moment that barely stands out of the noise, with no sound near it.
-
-    Runs of hops, and by how many spreads each hop stands out in some band.
-    """
-    short, near = round(LONE_S / HOP_S), round(FAINT_S / HOP_S)
-    found: list[Span] = []
-    for i, (first, last) in enumerate(clear):
-        is_lone = (i == 0 or first - clear[i - 1][1] > near) and (
-            i + 1 == len(clear) or clear[i + 1][0] - last > near
-        )
-        is_marked = last - first > short or spreads[first:last].max() > LONE_SPREADS
-        if is_marked or not is_lone:
-            found.append((first, last))
-    return found
-
-
 def _noise_near(kept: Kept, low: int, high: int, steady: Sequence[Noise], powers: Floats) -> Floats:
     """Return the band powers of the noise in a chunk, or of the noise nearest to it."""
     rate_hz = kept.rate_hz
     hop, margin = max(1, int(HOP_S * rate_hz)), int(0.03 * rate_hz)
-    near = [s for s in steady if s.start < high and s.end > low]
-    if not near:  # speech without a pause
-        noise = min(steady, key=lambda s: min(abs(s.start - high), abs(s.end - low)))
-        return _band_powers(kept.read(noise.start + margin, noise.end - margin), rate_hz)
-    parts = [
-        powers[max(0, (s.start + margin - low) // hop) : max(0, (s.end - margin - low) // hop)]
-        for s in near
-    ]
-    found = np.concatenate([part for part in parts if len(part)] or [powers])
-    if len(found) * HOP_S >= ENOUGH_S:
-        return found
-    # a chunk that ends in the middle of a silence has little of its noise: all of it tells more
-    whole = [kept.read(s.start + margin, max(s.start + margin, s.end - margin)) for s in near]
-    return np.concatenate([found, *(_band_powers(wave, rate_hz) for wave in whole if len(wave))])
+    inner = [(s.start + margin, s.end - margin) for s in steady if s.end - s.start > 2 * margin]
+    near = [(start, end) for start, end in inner if start < high and end > low]
+    parts = [powers[max(0, start - low) // hop : (end - low) // hop] for start, end in near]
+    if sum(map(len, parts)) * HOP_S < ENOUGH_S:
+        # speech without a pause, or a chunk that ends in the middle of one: all of it tells more
+        beside = min(inner, key=lambda one: min(abs(one[0] - high), abs(one[1] - low)))
+        parts = [_band_powers(kept.read(*one), rate_hz) for one in near or [beside]]
+    return np.concatenate(parts)
 
 
 @frozen

@@ -16,8 +16,8 @@ import numpy as np
 
 from pausewright.checker.files.ahead import ahead
 from pausewright.checker.files.columns import loudest
-from pausewright.checker.files.decode import files_of, opened
-from pausewright.checker.files.decoded_track import BLOCK_FRAMES, Kept
+from pausewright.checker.files.decode import BLOCK_FRAMES, files_of, opened
+from pausewright.checker.files.decoded_track import Kept
 from pausewright.checker.files.intact import FlacSum, is_damaged
 from pausewright.checker.limits.sound import BELOW_SPEECH_DB, SHIFTED_FROM, SHORTEST_SILENCE_S
 from pausewright.checker.listen.gate import Gated, Noise, gate, joined_spans
