@@ -259,6 +259,22 @@ def test_a_coder_that_starts_anew_makes_no_other_sound(tmp_path: Path, form: str
     assert told(tmp_path, form, sound, [sound[:cut], sound[cut:]]) == []
 
 
+@pytest.mark.parametrize("form", ["ogg", "opus"])
+def test_what_a_coder_puts_before_a_hard_beginning_is_no_other_sound(
+    tmp_path: Path, form: str
+) -> None:
+    """Bursts of hiss out of silence, in many places of the coder's blocks."""
+    dice = np.random.default_rng(5)
+    sound = np.zeros(30 * RATE_HZ, np.float32)
+    for at in range(1, 29):
+        start = at * RATE_HZ + int(dice.integers(RATE_HZ // 2))
+        n = RATE_HZ // 10
+        sound[start : start + n] = 0.25 * dice.standard_normal(n)
+    cut = 147 * 150  # whole frames of Opus too
+
+    assert told(tmp_path, form, sound, [sound[:cut], sound[cut:]]) == []
+
+
 @pytest.mark.parametrize("form", ["mp3-64", "opus"])
 @pytest.mark.parametrize("change", ["late", "silence", "hiss lost", "hiss added", "other words"])
 def test_another_sound_is_told(tmp_path: Path, form: str, change: str) -> None:

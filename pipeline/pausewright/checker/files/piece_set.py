@@ -20,6 +20,7 @@ from pausewright.checker.files.decode import TrackReader
 from pausewright.checker.files.decoded_track import Kept
 from pausewright.checker.files.tags import read_tags
 from pausewright.checker.limits.edges import (
+    PIECE_HIDDEN_DB,
     PIECE_LEVELS_APART,
     PIECE_SOFT_DBFS,
     PIECE_SOFTEST_DBFS,
@@ -37,6 +38,8 @@ if TYPE_CHECKING:
     from pausewright.checker.result.findings import CheckResult
 
     Samples: TypeAlias = NDArray[np.float32]
+    Frames: TypeAlias = tuple[int, int]
+    """A range of frames, [start, end)."""
 
 NAME = re.compile(r"(?P<whole>.+)_(?P<number>\d{1,4})-of-(?P<n_all>\d{1,4})", re.ASCII)
 """Name of a piece, without its ending."""
@@ -227,19 +230,37 @@ def _first_difference(whole: Kept, piece: Kept, at: int, *, is_exact: bool) -> i
         if is_exact:
             if not np.array_equal(mine, theirs):
                 return start + int(np.flatnonzero((mine != theirs).any(axis=1))[0])
-        elif _is_other(mine, theirs, piece.rate_hz):
+        elif _levels_differ(whole, piece, at, (start, end)) or _is_other_wave(
+            mine, theirs, piece.rate_hz
+        ):
             return start
     return None
 
 
-def _is_other(mine: Samples, theirs: Samples, rate_hz: int) -> bool:
-    """Return whether two windows of compressed sound are not encodings of the same sound."""
-    softest = 10 ** (PIECE_SOFTEST_DBFS / 10)
-    n_level = max(1, int(LEVEL_S * rate_hz))
-    levels = np.array([_energies(mine, n_level), _energies(theirs, n_level)]) / n_level
+def _levels_differ(whole: Kept, piece: Kept, at: int, window: Frames) -> bool:
+    """Return whether the sound of a window is lost or added for a moment.
+
+    Beside a sound that begins hard, what a coder puts before it differs by more than that from one
+    encoding to the next: it is hidden by what is so much louder.
+    """
+    n_level = max(1, int(LEVEL_S * piece.rate_hz))
+    first = max(0, window[0] - n_level)
+    last = min(window[1] + n_level, piece.n_frames)
+    both = (piece.read(first, last), whole.read(at + first, at + last))
+    levels = np.array([_energies(one, n_level) for one in both]) / n_level
     quieter, louder = levels.min(axis=0), levels.max(axis=0)
-    if ((louder > softest) & (louder > PIECE_LEVELS_APART * quieter)).any():
-        return True
+    around = np.pad(louder, 1)
+    heard = np.maximum(
+        10 ** (PIECE_SOFTEST_DBFS / 10),
+        10 ** (PIECE_HIDDEN_DB / 10) * np.maximum(around[:-2], around[2:]),
+    )
+    starts = first + n_level * np.arange(len(louder))
+    is_judged = (starts >= window[0]) & (starts + n_level <= window[1])
+    return bool((is_judged & (louder > heard) & (louder > PIECE_LEVELS_APART * quieter)).any())
+
+
+def _is_other_wave(mine: Samples, theirs: Samples, rate_hz: int) -> bool:
+    """Return whether two windows of compressed sound are not encodings of the same sound."""
     power = max(float(np.square(one, dtype=np.float64).sum()) for one in (mine, theirs))
     spectrum = np.fft.rfft(mine - theirs, axis=0)
     n_low = 1 + LOW_HZ * len(mine) // rate_hz

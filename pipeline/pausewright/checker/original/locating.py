@@ -113,7 +113,8 @@ def located_slowed(
         end = begin + round((stretch.end - stretch.start) * ratio)
         half = pad // 2
         levels = levels_db(track, begin - half, end + half)
-        return edges_of(levels, stretch.threshold_db, begin - half, n) or (begin, end)
+        found = edges_of(levels, stretch.threshold_db, begin - half, n, ratio=ratio)
+        return found or (begin, end)
     return None
 
 

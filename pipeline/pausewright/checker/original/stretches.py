@@ -118,21 +118,24 @@ class Original:
 
 
 def edges_of(
-    levels: NDArray[np.float64], threshold: float, start: int, n: int
+    levels: NDArray[np.float64], threshold: float, start: int, n: int, *, ratio: float = 1.0
 ) -> tuple[int, int] | None:
     """Return first and one past last frame of sound in levels of `n` frames each, specks left out.
 
-    A single 10 ms by itself at either end, further than 0.15 s from the rest, is no speech.
+    A single 10 ms by itself at either end, further than 0.15 s from the rest, is no speech; of
+    sound that lasts `ratio` times as long, both so much longer.
     """
     loud = np.flatnonzero(levels > threshold)
     if not len(loud):
         return None
-    held = round(HELD_S / FRAME_S)
-    while len(loud) > 2 and loud[1] - loud[0] > held:
-        loud = loud[1:]
-    while len(loud) > 2 and loud[-1] - loud[-2] > held:
-        loud = loud[:-1]
-    return start + int(loud[0]) * n, start + (int(loud[-1]) + 1) * n
+    held = round(HELD_S * ratio / FRAME_S)
+    most = math.ceil(ratio)
+    runs = np.split(loud, np.flatnonzero(np.diff(loud) > held) + 1)
+    while len(runs) > 1 and len(runs[0]) <= most:
+        del runs[0]
+    while len(runs) > 1 and len(runs[-1]) <= most:
+        del runs[-1]
+    return start + int(runs[0][0]) * n, start + (int(runs[-1][-1]) + 1) * n
 
 
 def runs_of(flags: NDArray[np.bool_]) -> list[tuple[int, int]]:
