@@ -57,11 +57,13 @@ def key_of(sound: ExpectedSound | None) -> Key:
 
 def is_slowed(sound: ExpectedSound | None) -> bool:
     """Return whether a stretch has another pace than in the recording."""
-    return (
-        sound is not None
-        and isinstance(sound.element, Excerpt)
-        and sound.element.sound.arranged_pace != 1
-    )
+    return _pace(sound) != 1
+
+
+def _pace(sound: ExpectedSound | None) -> Fraction:
+    if sound is None or not isinstance(sound.element, Excerpt):
+        return Fraction(1)
+    return sound.element.sound.arranged_pace
 
 
 class GapTargets:
@@ -160,7 +162,8 @@ class GapTargets:
                 wait_s, is_same = own_s, True
         doubt_s = Fraction(0) if own is None else Fraction(own.doubt, rate_hz)
         if is_slowed(before) or is_slowed(after):
-            tolerance_s = max(TOLERANCE_S + abs(change) * doubt_s, RECORDED_TOLERANCE_S) + doubt_s
+            tolerance_s = max(TOLERANCE_S + abs(change) * doubt_s, RECORDED_TOLERANCE_S)
+            tolerance_s += doubt_s / min(Fraction(1), _pace(before), _pace(after))
         else:
             # beside another stretch than in the recording, its edges are other edges
             tolerance_s = TOLERANCE_S + (abs(change) if is_joined else 1) * doubt_s

@@ -28,7 +28,8 @@ def slowed_findings(sides: Sides, spans: Sequence[Frames | None]) -> Iterator[Fi
         pace = sound.element.sound.arranged_pace
         wanted_s = Fraction(own.end - own.start, sides.rate_hz) / pace
         measured_s = Fraction(span[1] - span[0], sides.rate_hz)
-        allowed_s = max(SLOWED_S, SLOWED_SHARE * wanted_s) + Fraction(own.doubt, sides.rate_hz)
+        allowed_s = max(SLOWED_S, SLOWED_SHARE * wanted_s)
+        allowed_s += Fraction(own.doubt, sides.rate_hz) / min(pace, Fraction(1))
         if abs(measured_s - wanted_s) > allowed_s:
             yield Finding(
                 "recording-pace",

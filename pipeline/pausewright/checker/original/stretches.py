@@ -12,6 +12,7 @@ from pausewright.checker.limits.recording import (
     DOUBT_DB,
     HEARD_BELOW_SPEECH_DB,
     HIDDEN_S,
+    SOFTER_DB,
 )
 from pausewright.checker.original.exact_samples import FRAME_S, levels_db
 from pausewright.frozen import frozen
@@ -101,8 +102,8 @@ class Original:
         hidden_db = self._noise_db(i) + ABOVE_NOISE_DB
         threshold = max(hidden_db, self.speech_db - HEARD_BELOW_SPEECH_DB)
         start, end = self._outer(i, threshold)
-        later, sooner = self._outer(i, threshold + DOUBT_DB)
-        doubt = max(abs(later - start), abs(end - sooner))
+        others = [self._outer(i, threshold + by_db) for by_db in (DOUBT_DB, -SOFTER_DB)]
+        doubt = max(max(abs(start - first), abs(end - last)) for first, last in others)
         if threshold == hidden_db:
             doubt = max(doubt, round(HIDDEN_S * self.rate_hz))
         return Stretch(start, end, doubt, threshold)
