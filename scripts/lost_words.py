@@ -3,7 +3,8 @@
     python3 scripts/lost_words.py                     cuts, readings and undamaged tracks
     python3 scripts/lost_words.py --scripts 2 --seed 9  a quick look, other words
     python3 scripts/lost_words.py --parts takes       single takes: many cuts in short time
-    python3 scripts/lost_words.py --parts ear ear-honest   with the machine's ear: slow
+    python3 scripts/lost_words.py --parts ear ear-honest   by the machine's ear alone: slow
+    python3 scripts/lost_words.py --parts recognise    a third of the words, as with --recognise
 
 Scripts are made of the words that the lengths were not fitted on (`length_corpus`), in both bundled
 voices; several utterances of a track are cut at once, each in its own block. Takes are kept in
@@ -29,6 +30,7 @@ sys.path[:0] = [str(ROOT / "tests"), str(ROOT / "pipeline"), str(ROOT / "voices"
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
+    from pausewright.checker.ear.hearing import Ear
     from pausewright.checker.ear.recogniser import Recogniser
     from pausewright.checker.result.findings import Finding
     from support.spoiling.kinds_words import WordCut
@@ -39,6 +41,7 @@ VOICES: Final = ("iris", "joe")
 FORMATS: Final = ("wav", "mp3-64", "mp3-128", "ogg", "opus", "m4a")
 CUTS_OF_A_TAKE: Final = 16
 HEARD_OF_A_TRACK: Final = 11
+RECOGNISED_OF_A_TRACK: Final = 4
 AT_ONCE: Final = 2
 """Utterances of one track that are cut at once."""
 ROLES: Final = ("announcement", "instruction", "cue", "question", "passage")
@@ -150,14 +153,16 @@ def without(track: GoodTrack, cuts: Sequence[WordCut]) -> Wave:
     return wave
 
 
-def findings(track: GoodTrack, wave: Wave, form: str, folder: Path) -> tuple[Finding, ...]:
-    """Return what the check finds of a track by its sound."""
+def findings(
+    track: GoodTrack, wave: Wave, form: str, folder: Path, ear: Ear | None = None
+) -> tuple[Finding, ...]:
+    """Return what the check finds of a track by its sound, and by an ear if there is one."""
     from pausewright.checker.check import check_track  # noqa: PLC0415
     from support.spoiling.files import write  # noqa: PLC0415
     from support.spoiling.run import EXPECTED_OF_A_GOOD_TRACK  # noqa: PLC0415
 
     file = write(folder, wave, track.rate_hz, form, track=track)
-    result = check_track(file, track.worded, edition=track.edition)
+    result = check_track(file, track.worded, edition=track.edition, ear=ear)
     return tuple(
         f for f in result.findings
         if f.code not in EXPECTED_OF_A_GOOD_TRACK
@@ -171,8 +176,9 @@ def count_cuts(
     found: Sequence[Finding],
     count: Count,
     what: str,
+    severities: Sequence[str] = ("error",),
 ) -> None:
-    """Count which of several cuts have an error at their own place."""
+    """Count which of several cuts have an error, or a doubt, at their own place."""
     from pausewright.plan.timeline import Say  # noqa: PLC0415
 
     for one in cuts:
@@ -181,7 +187,7 @@ def count_cuts(
         if not isinstance(step, Say):
             continue
         is_found = any(
-            f.severity == "error"
+            f.severity in severities
             and f.at_s is not None
             and start_s - 0.6 <= float(f.at_s) <= end_s + 0.3
             for f in found
@@ -365,14 +371,15 @@ def main() -> None:
 
 def measure(part: str, store: Path, n_scripts: int, rounds: int, seed: int, folder: Path) -> None:
     """Print the figures of one part."""
+    from pausewright.checker.ear.hearing import Ear  # noqa: PLC0415
     from pausewright.checker.ear.recogniser import BundledRecogniser  # noqa: PLC0415
     from support.spoiling.kinds_words import WordCut  # noqa: PLC0415
     from support.spoiling.run import seed_of  # noqa: PLC0415
 
     count, alarms, n_honest = Count(), [], 0
-    recogniser = BundledRecogniser() if part.startswith("ear") else None
+    recogniser = BundledRecogniser() if part.startswith(("ear", "recog")) else None
     for track in tracks(store, n_scripts, seed, 2 if part == "readings" else 1):
-        for nth in range(1 if recogniser else rounds):
+        for nth in range(1 if part.startswith("ear") else rounds):
             dice = seed_of(seed, part, track.name, nth)
             form = FORMATS[(nth + len(track.name) + seed) % len(FORMATS)]
             what = f"{track.name} #{nth} {form}"
@@ -380,7 +387,12 @@ def measure(part: str, store: Path, n_scripts: int, rounds: int, seed: int, fold
                 cuts = a_third(track, dice, HEARD_OF_A_TRACK)
                 if part == "ear-honest":
                     cuts = [WordCut(p, p.end_sample, p.end_sample, 0, 0) for p in track.says()]
-                count_by_ear(track, cuts, recogniser, count)
+                if part != "recognise":
+                    count_by_ear(track, cuts, recogniser, count)
+                    continue
+                cuts = a_third(track, dice, RECOGNISED_OF_A_TRACK)
+                found = findings(track, without(track, cuts), form, folder, Ear(recogniser))
+                count_cuts(track, cuts, found, count, what, ("error", "warning"))
                 continue
             if part == "honest":
                 wave = track.wave if nth % 3 else noisy(track, track.wave, 36, dice)
