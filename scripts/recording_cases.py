@@ -342,12 +342,13 @@ def _rustle(
 
 @dataclass
 class PassageCase:
-    """A passage of which the beginning of every word is known."""
+    """A passage of which the beginning of every word is known, and the end of the last."""
 
     samples: NDArray[np.float32]
     rate_hz: int
     text: str
     word_starts_s: list[float]
+    end_s: float
 
 
 def passage(clips: Clips, seed: int, n_words: int) -> PassageCase:
@@ -360,7 +361,7 @@ def passage(clips: Clips, seed: int, n_words: int) -> PassageCase:
     pool += [("letters/equals", "equals"), ("hello", "hello"), ("minutes", "minutes")]
     rate = clips.rate_hz
     pieces = [np.zeros(rate // 2, np.float32)]
-    at, text, starts = rate // 2, "", []
+    at, text, starts, end_s = rate // 2, "", [], 0.0
     for k in range(n_words):
         name, word = draw.choice(pool)
         is_end = draw.random() < 0.16 or k == n_words - 1
@@ -372,10 +373,11 @@ def passage(clips: Clips, seed: int, n_words: int) -> PassageCase:
         elif draw.random() < 0.06:
             between_s = draw.uniform(0.2, 0.5)
         pieces += [clips.clip(name), np.zeros(round(between_s * rate), np.float32)]
+        end_s = (at + len(pieces[-2])) / rate
         at += len(pieces[-2]) + len(pieces[-1])
     wave = np.concatenate(pieces)
     noisy = wave + _room(len(wave), -60, np.random.default_rng(seed), rate)
-    return PassageCase(noisy.astype(np.float32), rate, text, starts)
+    return PassageCase(noisy.astype(np.float32), rate, text, starts, end_s)
 
 
 def removed(folder: Path) -> None:

@@ -207,8 +207,10 @@ class Found:
 
 
 def words_row(clips: Clips, seeds: Sequence[int]) -> str:
-    """Return how far the beginnings of words in passages are off."""
+    """Return how far the beginnings of words in passages are off, and the ends of passages."""
     errors: list[float] = []
+    firsts: list[float] = []
+    lasts: list[float] = []
     for seed in seeds:
         case = passage(clips, seed, 40 + seed % 30)
         low = soxr.resample(case.samples, case.rate_hz, LOW_RATE_HZ)
@@ -217,11 +219,15 @@ def words_row(clips: Clips, seeds: Sequence[int]) -> str:
         fine = times_of_words(samples, LOW_RATE_HZ, said)
         pairs = zip(fine, case.word_starts_s, strict=True)
         errors += [abs(one.start_ms - 1000 * true_s) for one, true_s in pairs]
+        firsts.append(abs(fine[0].start_ms - 1000 * case.word_starts_s[0]))
+        lasts.append(abs(fine[-1].end_ms - 1000 * case.end_s))
     n = len(errors)
     near = [sum(error <= most for error in errors) / n for most in (100, 250)]
     return (
         f"n {n} median {np.median(errors):.0f} 95 % {np.quantile(errors, 0.95):.0f} max "
-        f"{max(errors):.0f} ms | within 100 ms {near[0]:.1%}, 250 ms {near[1]:.1%}"
+        f"{max(errors):.0f} ms | within 100 ms {near[0]:.1%}, 250 ms {near[1]:.1%} | of "
+        f"{len(lasts)} passages the first word begins {max(firsts):.0f} ms off at most, the last "
+        f"ends {max(lasts):.0f} ms off"
     )
 
 

@@ -138,3 +138,17 @@ def test_where_both_ways_disagree_the_aligner_is_believed() -> None:
     assert [one.start_ms for one in found] == [100, 400, 1200, 2300]
     assert found[-1].end_ms == 2600
     assert found[2].within_ms > found[1].within_ms
+
+
+def test_nothing_is_said_before_the_first_sound_or_after_the_last() -> None:
+    """The aligner begins at the file's first frame and ends at its last, however silent they are.
+
+    Of 30 passages of a person's words four began, and one ended, 0.4 to 0.5 s in the silence.
+    """
+    stretches = [Stretch(500, 1100, 20, 25, 0.0), Stretch(1400, 2600, 20, 25, 0.0)]
+    learned = timed([510, 800, 1405, 2300])
+    forced = [(0, 790), (800, 1090), (1410, 2100), (2000, 3100)]
+    found = settled(learned, forced, stretches)
+
+    assert [one.start_ms for one in found] == [500, 800, 1405, 2000]
+    assert found[-1].end_ms == 2600

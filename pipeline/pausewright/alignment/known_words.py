@@ -75,9 +75,10 @@ def settled(
             replace(one, start_ms=begins, end_ms=max(begins, end_ms), within_ms=_FORCED_WITHIN_MS)
         )
     first_ms, last_ms = stretches[0].start_ms, stretches[-1].end_ms
-    if abs(rows[0].start_ms - first_ms) <= _ENDS_MS:
+    # nothing is said before the first sound, or after the last, wherever the aligner begins
+    if rows[0].start_ms <= first_ms + _ENDS_MS:
         rows[0] = replace(rows[0], start_ms=first_ms)
-    if abs(rows[-1].end_ms - last_ms) <= _ENDS_MS:
+    if rows[-1].end_ms >= last_ms - _ENDS_MS:
         rows[-1] = replace(rows[-1], end_ms=last_ms)
     return _in_order(rows)
 
