@@ -139,6 +139,7 @@ def _settled(said: Saying, _text: str, comparison: Comparison) -> bool:
 def words_lost(said: Saying, comparison: Comparison) -> bool:
     """Return whether words of the script in a row are not heard at all: two, or a good share.
 
+    Small words count where they are a third of all.
     Of an utterance that is on the short side any word that is not heard as it is written.
     """
     if said.is_shortened and any(
@@ -152,7 +153,7 @@ def words_lost(said: Saying, comparison: Comparison) -> bool:
             run.append(word)
             continue
         is_many = len(run) >= LOST_RUN_WORDS or len(run) >= LOST_RUN_SHARE * n_all
-        if is_many and not _SMALL.issuperset(run):
+        if is_many and (not _SMALL.issuperset(run) or 3 * len(run) >= n_all):
             return True
         run = []
     return False
