@@ -205,3 +205,26 @@ def test_the_summary_never_says_more_than_was_compared() -> None:
     assert doubtful == "To be listened to: a part of the words of question 3 at 01:01.000."
     assert names.count("“Zsigmond” in an instruction") == MOST_TOLD
     assert names.endswith("and 5 more.")
+
+
+@pytest.mark.parametrize(
+    ("heard", "verdict"),
+    [
+        ("Number 28, 26 plus 5 equals", "same"),
+        ("Question twenty-eight. Twenty-six plus five equals.", "same"),
+        ("26 plus 5 equals", "same"),
+        ("Number 29, 26 plus 5 equals", "other"),
+        ("Number 28, 26 plus 9 equals", "other"),
+    ],
+)
+def test_a_reader_may_announce_the_number_of_a_question(heard: str, verdict: str) -> None:
+    """A draft binds "Number 28. 26 + 5 =" to the words of the paper, which has no announcement."""
+    (found,) = opinions([saying("26 + 5 =", number="28")], [np.zeros(16)], Stub([heard]))
+    assert found.verdict == verdict
+
+
+def test_what_the_words_announce_is_not_announced_twice() -> None:
+    """A script that has the announcement among the words is heard as it is."""
+    said = saying("Number 28. 26 + 5 =", number="28")
+    (found,) = opinions([said], [np.zeros(16)], Stub(["26 plus 5 equals"]))
+    assert found.verdict != "same"

@@ -255,10 +255,11 @@ def _stretches(
             if any(isinstance(element, Excerpt) for element in elements):
                 spans = _in_parts(kept, matching.parts[members[0]], text, ear)
             doubted = any(_is_doubted(expectation.sounds[i]) for i in members)
-            found.stretches += [
-                _Stretch(part, tuple(members), saying(words, is_only_doubted=doubted))
-                for part, words in spans
-            ]
+            number = _number_of(expectation.sounds[members[0]])
+            for part, words in spans:
+                said = saying(words, number=number, is_only_doubted=doubted)
+                found.stretches.append(_Stretch(part, tuple(members), said))
+                number = ""
     return found
 
 
@@ -278,6 +279,12 @@ def _text_of(element: SoundElement) -> str | None:
     if isinstance(element, Utterance):
         return words_said(element)
     return element.sound.words if isinstance(element, Excerpt) else None
+
+
+def _number_of(sound: ExpectedSound) -> str:
+    """Return the number that the reader of a recording may have announced."""
+    is_question = isinstance(sound.element, Excerpt) and sound.role == "question"
+    return str(sound.question) if is_question and sound.question is not None else ""
 
 
 def _is_spoken(sound: ExpectedSound) -> bool:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.checker.ear.compare import Comparison, compare
 from pausewright.checker.ear.recogniser import MANNERS
-from pausewright.checker.ear.spoken import ANYTHING, numbers_in, plain_words, spoken
+from pausewright.checker.ear.spoken import ANYTHING, Slot, numbers_in, plain_words, spoken
 from pausewright.checker.ear.vocabulary import kind_of
 from pausewright.checker.limits.heard import (
     ALIKE,
@@ -41,6 +41,7 @@ Matter: TypeAlias = Literal[
     "", "number", "order", "negation", "unit", "comparison", "words", "elsewhere"
 ]
 
+_ANNOUNCING: Final = ("number", "question", "item")
 _SMALL: Final = frozenset(
     {"a", "an", "the", "and", "of", "to", "in", "on", "at", "is", "are", "was", "were", "it"}
 )
@@ -78,6 +79,8 @@ class Saying:
     """Whether a difference is never more than a reason to listen: letters, verse."""
     is_shortened: bool = False
     """Whether it is on the short side for its words: then each word that is missed counts."""
+    number: str = ""
+    """That of a question in a recording, which may be said before the words, or not."""
 
     @property
     def words(self) -> tuple[str, ...]:
@@ -92,9 +95,20 @@ class Saying:
         return len(words) <= 2 or 2 * n_letters >= len(words)
 
 
-def saying(text: str, *, is_only_doubted: bool = False, is_shortened: bool = False) -> Saying:
-    """Return words for the voice, ready to be compared."""
-    return Saying(text, spoken(text, is_heard=False), is_only_doubted, is_shortened)
+def saying(
+    text: str, *, number: str = "", is_only_doubted: bool = False, is_shortened: bool = False
+) -> Saying:
+    """Return words for the voice, ready to be compared.
+
+    `number` is that of a question in a recording: its reader may announce it, or not.
+    """
+    form = spoken(text, is_heard=False)
+    if number:
+        row = plain_words(spoken(number, is_heard=False))
+        announced = tuple((word, *row) for word in _ANNOUNCING)
+        if not any(plain_words(form)[: len(one)] == one for one in announced):
+            form = (Slot(((), *announced)), *form)
+    return Saying(text, form, is_only_doubted, is_shortened, number)
 
 
 def opinions(
@@ -291,7 +305,8 @@ def _is_well_formed(said: Saying, text: str, found: Sequence[Step]) -> bool:
     four" is a muddle.
     """
     if any(step.kind == "figure" for step in found):
-        return len(numbers_in(said.text)) == len(numbers_in(text))
+        n_heard, n_said = len(numbers_in(text)), len(numbers_in(said.text))
+        return n_heard in {n_said, n_said + len(numbers_in(said.number))}
     return any(not step.said or not step.heard or _both_matter(step) for step in found) or any(
         step.kind == "negation" for step in found
     )
