@@ -175,3 +175,21 @@ def test_numbers_mean_the_questions_of_their_part(tmp_path: Path) -> None:
     assert errors(tmp_path, "1. How many gulls?", BY_PART) == []
     beyond = '::: passage {for-questions="2"}\nThe tide.\n:::\n\n1. How many gulls?'
     assert errors(tmp_path, beyond, BY_PART) == ["reference"]
+
+
+@pytest.mark.parametrize(
+    ("head", "text", "expected"),
+    [
+        ("answer-time: 9 secs\n", "1. Two?\n2. Three?", ["setting-value"]),
+        ("", '# A {answer-time="7 sx"}\n\n1. Two?\n\n# B\n\n2. Three?\n',
+         ["value-unreadable", "answer-time-missing"]),
+        ("", '1. Two? {answer-time="5"}\n2. Three?', ["value-unreadable", "answer-time-missing"]),
+    ],
+    ids=["of all", "of a part", "of a question"],
+)  # fmt: skip
+def test_an_answer_time_that_cannot_be_read_is_told_once(
+    tmp_path: Path, head: str, text: str, expected: list[str]
+) -> None:
+    """Not again at each question that it was meant for; at another that has none it is told."""
+    whole = HEAD.replace("answer-time: 9 s\n", head)
+    assert errors(tmp_path, text, whole) == expected
