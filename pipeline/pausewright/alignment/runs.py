@@ -33,6 +33,8 @@ _ALIKE: Final = 0.62
 """Of the usual distance to other runs: what is nearer says the same."""
 _LEAST_SHARE: Final = 0.35
 """Of the longer one's length that the shorter one must have to be a reading of the same."""
+_RUSTLE_APART_MS: Final = 300
+"""No sound of a word without a voice ("s", a burst) is so far from the rest of it."""
 _VOICED: Final = 0.5
 _VOICED_FRAMES: Final = 3
 
@@ -85,11 +87,31 @@ def runs(sounding: Sounding, samples: NDArray[np.int16], rate_hz: int, parted_ms
         else:
             rows.append([one])
     per_ms = rate_hz // 1000
-    found = []
-    for row in rows:
+
+    def voiced(row: Sequence[Stretch]) -> bool:
         wave = samples[row[0].start_ms * per_ms : row[-1].end_ms * per_ms]
-        found.append(Run(tuple(row), is_voiced(wave, rate_hz)))
-    return found
+        return is_voiced(wave, rate_hz)
+
+    return [
+        Run(tuple(part), voiced(part)) for row in rows for part in _without_rustles(row, voiced)
+    ]
+
+
+def _without_rustles(
+    row: list[Stretch], voiced: Callable[[Sequence[Stretch]], bool]
+) -> list[list[Stretch]]:
+    """Return a run with the sounds without a voice before and after it parted from it."""
+    before: list[list[Stretch]] = []
+    after: list[list[Stretch]] = []
+    while len(row) > 1 and _is_apart(row[0], row[1]) and not voiced(row[:1]):
+        before, row = [*before, row[:1]], row[1:]
+    while len(row) > 1 and _is_apart(row[-2], row[-1]) and not voiced(row[-1:]):
+        after, row = [row[-1:], *after], row[:-1]
+    return [*before, row, *after]
+
+
+def _is_apart(one: Stretch, following: Stretch) -> bool:
+    return following.start_ms - one.end_ms >= _RUSTLE_APART_MS
 
 
 def is_voiced(samples: NDArray[np.int16], rate_hz: int) -> bool:
