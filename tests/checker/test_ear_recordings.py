@@ -219,12 +219,14 @@ def test_the_summary_never_says_more_than_was_compared() -> None:
 )
 def test_a_reader_may_announce_the_number_of_a_question(heard: str, verdict: str) -> None:
     """A draft binds "Number 28. 26 + 5 =" to the words of the paper, which has no announcement."""
-    (found,) = opinions([saying("26 + 5 =", number="28")], [np.zeros(16)], Stub([heard]))
+    (found,) = opinions(
+        [saying("26 + 5 =", number="28")], [np.zeros(16, np.float32)], Stub([heard])
+    )
     assert found.verdict == verdict
 
 
 def test_what_the_words_announce_is_not_announced_twice() -> None:
     """A script that has the announcement among the words is heard as it is."""
     said = saying("Number 28. 26 + 5 =", number="28")
-    (found,) = opinions([said], [np.zeros(16)], Stub(["26 plus 5 equals"]))
+    (found,) = opinions([said], [np.zeros(16, np.float32)], Stub(["26 plus 5 equals"]))
     assert found.verdict != "same"
