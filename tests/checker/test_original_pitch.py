@@ -54,3 +54,18 @@ def test_it_is_found_wherever_the_words_lie(raised: float, late_s: float) -> Non
     other, n_other = said(0.8, raised, late_s)
 
     assert pitch_share(one, (0, n_one), other, (0, n_other)) == pytest.approx(raised, abs=0.005)
+
+
+@pytest.mark.parametrize("lost_s", [-1.0, 1.4])
+@pytest.mark.parametrize("raised", [0.96, 1.0, 1.03])
+def test_soft_ends_that_are_heard_longer_or_shorter_tell_nothing(
+    raised: float, lost_s: float
+) -> None:
+    """Where the end is taken a second off, the declared pace says where each word lies."""
+    one, n_one = said(1.0, 1.0, 0.0)
+    other, n_other = said(0.8, raised, 0.0)
+    n_heard = n_other - round(max(0, lost_s) * RATE_HZ)
+    own_end = n_one + round(min(0, lost_s) * RATE_HZ)
+    found = pitch_share(one, (0, own_end), other, (0, n_heard), 1.25)
+
+    assert found == pytest.approx(raised, abs=0.005)

@@ -25,20 +25,27 @@ _MOVED: Final = range(-20, 21)
 """Steps of 10 ms by which the places of words are tried."""
 
 
-def pitch_share(recording: Samples, own: Frames, track: Samples, there: Frames) -> float | None:
+def pitch_share(
+    recording: Samples, own: Frames, track: Samples, there: Frames, ratio: float | None = None
+) -> float | None:
     """Return how many times higher the same speech is on a track; None where little is voiced.
 
     Pitches are compared at the same places of the words. Where those are is known to a fraction of
     a second only, and speech falls: a tenth of a second beside its place it is 4 % higher. So the
     places are moved to where the ratios differ least from each other, whatever they are, and their
     median there is the answer. What is an octave apart is an error of the measurement.
+
+    `ratio` is how many times as long the words should last, which their soft ends do not tell as
+    closely; as long as they are without it.
     """
     one, other = pitches_hz(recording, *own), pitches_hz(track, *there)
     n = min(len(one), round(len(other) * (own[1] - own[0]) / max(1, there[1] - there[0])))
     if n < _LEAST or not len(other):
         return None
-    at = np.round(np.arange(n) * len(other) / n).astype(int)
-    found = [_logs_of_ratios(one[:n], other, at + moved) for moved in _MOVED]
+    found = []
+    for scale in {len(other) / n, ratio or len(other) / n}:
+        at = np.round(np.arange(n) * scale).astype(int)
+        found += [_logs_of_ratios(one[:n], other, at + moved) for moved in _MOVED]
     least = max(_LEAST, max(map(len, found)) / 2)
     middles = [
         (float(np.median(np.abs(logs - np.median(logs)))), float(np.median(logs)))

@@ -45,7 +45,9 @@ def slowed_findings(sides: Sides, spans: Sequence[Frames | None]) -> Iterator[Fi
                 allowed=allowed_s,
                 unit="s",
             )
-        share = pitch_share(sides.original.samples, (own.start, own.end), sides.track, span)
+        share = pitch_share(
+            sides.original.samples, (own.start, own.end), sides.track, span, float(1 / pace)
+        )
         if share is not None and abs(share - 1) > PITCH_SHARE:
             yield Finding(
                 "recording-pitch",
