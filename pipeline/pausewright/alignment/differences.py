@@ -44,6 +44,8 @@ _NOUGHTS: Final = {"zero": "nought", "oh": "nought", "o": "nought", "naught": "n
 _LOST_PHONE: Final = 0.7
 _ALIKE: Final = 0.34
 """Share of the sounds that may differ in words that are taken for the same."""
+_LONG_WORD: Final = 4
+_UNLIKE: Final = 0.4
 _TENS: Final = {"thir": "thirty", "for": "forty", "four": "forty", "fif": "fifty", "eigh": "eighty"}
 
 
@@ -57,6 +59,23 @@ class Difference:
     """"" for one that was not heard."""
     at: int
     """Which word of those that should be said it is, or stands before."""
+    likeness: float = 0.0
+    """Of the sounds of both, 0 to 1."""
+
+    @property
+    def is_other_word(self) -> bool:
+        """Whether another word is heard that nobody would take for this one: no letter, no number.
+
+        Names are misheard, and letters more so: what sounds at all like it is passed over.
+        """
+        words = (*self.said.split(), *self.heard.split())
+        are_long = all(len(one) >= _LONG_WORD for one in words)
+        return (
+            bool(self.said and self.heard)
+            and are_long
+            and not self.is_number
+            and self.likeness < _UNLIKE
+        )
 
     @property
     def is_number(self) -> bool:
@@ -111,7 +130,8 @@ def differences(
             continue
         least = 0.05 if is_other else _ALIKE * longer
         if step.cost > least and not _SMALL.issuperset(w.lower() for w in (*ours, *other)):
-            found.append(Difference(" ".join(ours), " ".join(other), step.first[0]))
+            likeness = 1 - step.cost / longer
+            found.append(Difference(" ".join(ours), " ".join(other), step.first[0], likeness))
     longer = max(sum(weights), sum(theirs))
     return found, max(0.0, 1 - total / longer) if longer else 1.0
 

@@ -11,7 +11,14 @@ from pausewright.alignment.runs import splits_ms
 from pausewright.alignment.said_lines import SaidLine, paired, total_cost, usual_s
 from pausewright.drafting.chains import heard_runs, parted
 from pausewright.drafting.draft_model import Doubt, Draft, Reading, Said, clock
-from pausewright.drafting.ears import Hearings, doubts_of, heard_texts
+from pausewright.drafting.ears import (
+    ANNOUNCING,
+    Hearings,
+    announced_otherwise,
+    announces,
+    doubts_of,
+    heard_texts,
+)
 from pausewright.drafting.orders import reordered
 from pausewright.drafting.values import likely_ms, likely_values, unusual
 from pausewright.frozen import frozen
@@ -20,7 +27,7 @@ from pausewright.problems import SoundError
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from pausewright.alignment.given_sound import GivenSound, Listener
+    from pausewright.alignment.given_sound import GivenSound, Listener, Manner
     from pausewright.alignment.runs import Run
     from pausewright.alignment.said_lines import HeardRun, Pair
     from pausewright.drafting.chains import Chain, Parted
@@ -30,7 +37,6 @@ if TYPE_CHECKING:
     Told = Callable[[str, int, int], None]
     SpokenOf = Callable[[str], str]
 
-_ANNOUNCING: Final = frozenset({"number", "question", "item"})
 _MOST_QUESTIONS: Final = 120
 _UNFIT_SHARE: Final = 0.5
 _CLEARER: Final = 0.6
@@ -228,7 +234,7 @@ class _Numbers:
         "Number 635" is number 6 where that is next, and 35 belongs to the question.
         """
         words = plain(" ".join(one.word for one in heard.words)).split()
-        if len(words) < 2 or words[0] not in _ANNOUNCING:
+        if len(words) < 2 or words[0] not in ANNOUNCING:
             return None
         rest = words[1:]
         likely: list[int] = [expected, expected + 1, *range(_MOST_QUESTIONS, 0, -1)]
@@ -240,7 +246,7 @@ class _Numbers:
     def is_bare(self, heard: HeardText) -> bool:
         """Return whether nothing but a number is announced."""
         words = plain(" ".join(one.word for one in heard.words)).split()
-        return len(words) > 1 and words[0] in _ANNOUNCING and words[1:] in self._words
+        return len(words) > 1 and words[0] in ANNOUNCING and words[1:] in self._words
 
 
 def _by_paper(
@@ -256,6 +262,8 @@ def _by_paper(
     _refuse_other_paper(laid.pairs, heard, units)
     pairs, moved = laid.pairs, laid.moved
     announced = {unit.number: line.announced for unit, line in zip(units, lines, strict=True)}
+    n_announced = sum(bool(one.heard) and announces(one.heard[0]) for one in chains)
+    is_announced = 2 * n_announced > sum(unit.kind == "question" for unit in units)
     said: list[Said] = []
     doubts: list[Doubt] = []
     expected = 1
@@ -278,7 +286,8 @@ def _by_paper(
             line = lines[pair.lines[0]]
             if moved:  # it is announced by the number that it has here
                 line = replace(line, announced=announced.get(one.number, line.announced))
-            one.doubts += _heard_doubts(given, taken, line, listener, spoken_of)
+            again = _Again(given, listener, spoken_of)
+            one.doubts += _heard_doubts(taken, line, again, is_announced=is_announced)
         said.append(one)
     return said, doubts
 
@@ -365,23 +374,49 @@ def _doubts(
     return found
 
 
+@frozen
+class _Again:
+    """Hears a run again, in the two other ways."""
+
+    given: GivenSound
+    listener: Listener
+    spoken_of: SpokenOf
+
+    def of(self, run: Run) -> list[HeardText]:
+        manners: tuple[Manner, ...] = ("words", "apart")
+        return [
+            text
+            for manner in manners
+            for text in heard_texts(self.given, [run], self.listener, self.spoken_of, None, manner)
+        ]
+
+
 def _heard_doubts(
-    given: GivenSound,
-    taken: Sequence[Chain],
-    line: SaidLine,
-    listener: Listener,
-    spoken_of: SpokenOf,
+    taken: Sequence[Chain], line: SaidLine, again: _Again, *, is_announced: bool
 ) -> list[Doubt]:
-    """Return where what is heard in a reading is not what is on the paper, heard again."""
+    """Return where what is heard in a reading is not what is on the paper, heard again.
+
+    Where most questions are announced by their number, one whose number is not heard is heard again
+    for it alone: a recogniser leaves it out now and then.
+    """
     found: list[Doubt] = []
     if len(taken) != 1 and not line.is_question:
         return found
-    for run, heard in zip(taken[-1].runs, taken[-1].heard, strict=True):
+    if len(taken) > 1 and taken[0].heard and line.announced:
+        found = announced_otherwise(line.announced, taken[0].heard, taken[0].runs[0].start_ms)
+        if found:
+            hearings = [*taken[0].heard, *again.of(taken[0].runs[0])]
+            found = announced_otherwise(line.announced, hearings, taken[0].runs[0].start_ms)
+    for k, (run, heard) in enumerate(zip(taken[-1].runs, taken[-1].heard, strict=True)):
         doubts = doubts_of(line.words, line.announced, [heard], run.start_ms)
+        others: list[HeardText] = []
+        is_bare = k == 0 and len(taken) == 1 and not announces(heard)
+        if doubts or (is_announced and is_bare and line.announced):
+            others = again.of(run)
         if doubts:
-            again = heard_texts(given, [run], listener, spoken_of, manner="words")
-            wider = heard_texts(given, [run], listener, spoken_of, manner="apart")
-            doubts = doubts_of(line.words, line.announced, [heard, *again, *wider], run.start_ms)
+            doubts = doubts_of(line.words, line.announced, [heard, *others], run.start_ms)
+        elif others:
+            doubts = announced_otherwise(line.announced, others, run.start_ms)
         found += doubts
     return found
 

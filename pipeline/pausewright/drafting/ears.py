@@ -5,15 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from pausewright.alignment.differences import differences
-from pausewright.alignment.phone_words import spoken_words
+from pausewright.alignment.differences import Difference, differences
+from pausewright.alignment.phone_words import cost, spoken_words
 from pausewright.drafting.draft_model import Doubt
 from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from pausewright.alignment.differences import Difference
     from pausewright.alignment.given_sound import GivenSound, Listener, Manner
     from pausewright.alignment.phone_words import SpokenWord
     from pausewright.alignment.runs import Run
@@ -24,6 +23,9 @@ if TYPE_CHECKING:
 _ALIKE: Final = 0.55
 """Of the sounds: what is less alike is something else."""
 _SURELY: Final = 0.9
+ANNOUNCING: Final = frozenset({"number", "question", "item"})
+_SAME_PHONES: Final = 0.25
+"""Of the sounds of two numbers: what differs less may be the same number."""
 _MANY: Final = 3
 """Words in all that are missing or too much, from which on that is told."""
 
@@ -103,6 +105,11 @@ def doubts_of(
     found = []
     if numbers:
         found.append(Doubt(at_ms, _of_numbers(numbers)))
+    found += [
+        Doubt(at_ms, f"on the paper “{one.said}”, heard “{one.heard}”")
+        for one in shared
+        if one.is_other_word and all(one in row for row, _ in rows)
+    ]
     missing = [d.said for d in least if not d.heard]
     extra = [d.heard for d in least if not d.said]
     if len(missing) >= _MANY or 2 * len(missing) > len(said):
@@ -110,6 +117,31 @@ def doubts_of(
     if len(extra) >= _MANY:
         found.append(Doubt(at_ms, f"heard too much: “{' '.join(extra)}”"))
     return found
+
+
+def announces(heard: HeardText) -> bool:
+    """Return whether a number is announced first."""
+    return bool(heard.words) and heard.words[0].word.lower() in ANNOUNCING
+
+
+def announced_otherwise(
+    announced: Sequence[SpokenWord], hearings: Sequence[HeardText], at_ms: int
+) -> list[Doubt]:
+    """Return a doubt if every hearing announces another number than it should."""
+    number = announced[1:]
+    phones = [phone for word in number for phone in word.phones]
+    for one in hearings:
+        heard = one.words[1 : 1 + len(number)]
+        theirs = [phone for word in heard for phone in word.phones]
+        pair = Difference(_text(number), _text(heard), 0)
+        is_near = cost(phones, theirs) < _SAME_PHONES * max(1, len(phones), len(theirs))
+        if not announces(one) or is_near or pair.is_teen_for_ten:
+            return []
+    return [Doubt(at_ms, f"announced as another number: “{hearings[0].text}”")]
+
+
+def _text(words: Sequence[SpokenWord]) -> str:
+    return " ".join(one.word for one in words)
 
 
 def _compared(
