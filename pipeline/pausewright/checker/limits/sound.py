@@ -36,6 +36,9 @@ ROOM_WITHIN_DB: Final = 4.0
 is music. Frames of a room's noise spread by 1 to 2 dB."""
 SPREADS: Final = 4.5
 """A band has sound from so many standard deviations (of its decibels) above the mean noise."""
+CODER_EDGE_S: Final = 0.02
+"""A moment of noise that is wholly so near to the file's first or last frame is the coder's own: an
+Ogg Vorbis of a room's noise began with 12 ms at 7 kHz, 10 dB above it, once in some 900 tracks."""
 LASTING_S: Final = 0.012
 """What stands out for a shorter time is noise still."""
 ENOUGH_S: Final = 1.0

@@ -17,6 +17,7 @@ import numpy as np
 from pausewright.checker.files.columns import mixed
 from pausewright.checker.limits.sound import (
     CLOSED_S,
+    CODER_EDGE_S,
     ENOUGH_S,
     FAINT_RATIO,
     FAINT_S,
@@ -253,13 +254,24 @@ def _sounding(
         low_db, mean_db = np.percentile(of_noise, [15.9, 50], axis=0)
         spread_db = mean_db - low_db  # the upper half may hold the soft ends of words
         loud = (levels > mean_db + SPREADS * np.maximum(spread_db, 0.5)).any(axis=1)
-        clear = [(first, last) for first, last in _runs(loud) if last - first >= lasting]
+        clear = [
+            (first, last)
+            for first, last in _runs(loud)
+            if last - first >= lasting
+            and not _is_coders(low + first * hop, low + last * hop, kept.n_frames, rate_hz)
+        ]
         faint = _Faint.of(powers, noise, rate_hz, speech_dbfs)
         for first, last in _with_faint_ends(clear, faint):
             yield (
                 max(low, low + first * hop - before),
                 min(high, low + (last - 1) * hop + 1 + after),
             )
+
+
+def _is_coders(start: int, end: int, n_frames: int, rate_hz: int) -> bool:
+    """Return whether a moment lies wholly where a coder begins or ends its file."""
+    edge = int(CODER_EDGE_S * rate_hz)
+    return end <= edge or start >= n_frames - edge
 
 
 def _noise_near(kept: Kept, low: int, high: int, steady: Sequence[Noise], powers: Floats) -> Floats:
