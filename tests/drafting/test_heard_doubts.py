@@ -59,3 +59,14 @@ def test_ten_for_teen_is_no_other_announcement() -> None:
     """No ear tells forty from fourteen."""
     (announced,) = spoken_words(["number forty"])
     assert announced_otherwise(announced, heard("number fourteen"), 0) == []
+
+
+def test_a_number_is_compared_though_the_text_is_heard_twice() -> None:
+    """A recogniser wrote "number two", then the question twice, in two of three hearings."""
+    found = doubts(
+        "twenty five plus ninety one equals",
+        "twenty five plus eighteen equals",
+        "twenty five plus eighteen equals twenty five plus eighteen equals",
+        "twenty five plus eighteen equals twenty five plus eighteen equals",
+    )
+    assert found == ["on the paper “ninety one”, heard “eighteen”"]

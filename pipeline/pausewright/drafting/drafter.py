@@ -11,14 +11,8 @@ from pausewright.alignment.runs import splits_ms
 from pausewright.alignment.said_lines import SaidLine, paired, total_cost, usual_s
 from pausewright.drafting.chains import heard_runs, parted
 from pausewright.drafting.draft_model import Doubt, Draft, Reading, Said, clock
-from pausewright.drafting.ears import (
-    ANNOUNCING,
-    Hearings,
-    announced_otherwise,
-    announces,
-    doubts_of,
-    heard_texts,
-)
+from pausewright.drafting.ears import ANNOUNCING, Hearings, announces
+from pausewright.drafting.heard_again import Again, heard_doubts
 from pausewright.drafting.orders import reordered
 from pausewright.drafting.values import likely_ms, likely_values, unusual
 from pausewright.frozen import frozen
@@ -27,7 +21,7 @@ from pausewright.problems import SoundError
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from pausewright.alignment.given_sound import GivenSound, Listener, Manner
+    from pausewright.alignment.given_sound import GivenSound, Listener
     from pausewright.alignment.runs import Run
     from pausewright.alignment.said_lines import HeardRun, Pair
     from pausewright.drafting.chains import Chain, Parted
@@ -286,8 +280,8 @@ def _by_paper(
             line = lines[pair.lines[0]]
             if moved:  # it is announced by the number that it has here
                 line = replace(line, announced=announced.get(one.number, line.announced))
-            again = _Again(given, listener, spoken_of)
-            one.doubts += _heard_doubts(taken, line, again, is_announced=is_announced)
+            again = Again(given, listener, spoken_of)
+            one.doubts += heard_doubts(taken, line, again, is_announced=is_announced)
         said.append(one)
     return said, doubts
 
@@ -371,53 +365,6 @@ def _doubts(
     slack = 1.35 + usual_s(line.announced) / max(0.5, usual_s(line.words))
     if one.is_question and max(lengths) > slack * min(lengths):
         found.append(Doubt(at_ms, "its readings differ in length"))
-    return found
-
-
-@frozen
-class _Again:
-    """Hears a run again, in the two other ways."""
-
-    given: GivenSound
-    listener: Listener
-    spoken_of: SpokenOf
-
-    def of(self, run: Run) -> list[HeardText]:
-        manners: tuple[Manner, ...] = ("words", "apart")
-        return [
-            text
-            for manner in manners
-            for text in heard_texts(self.given, [run], self.listener, self.spoken_of, None, manner)
-        ]
-
-
-def _heard_doubts(
-    taken: Sequence[Chain], line: SaidLine, again: _Again, *, is_announced: bool
-) -> list[Doubt]:
-    """Return where what is heard in a reading is not what is on the paper, heard again.
-
-    Where most questions are announced by their number, one whose number is not heard is heard again
-    for it alone: a recogniser leaves it out now and then.
-    """
-    found: list[Doubt] = []
-    if len(taken) != 1 and not line.is_question:
-        return found
-    if len(taken) > 1 and taken[0].heard and line.announced:
-        found = announced_otherwise(line.announced, taken[0].heard, taken[0].runs[0].start_ms)
-        if found:
-            hearings = [*taken[0].heard, *again.of(taken[0].runs[0])]
-            found = announced_otherwise(line.announced, hearings, taken[0].runs[0].start_ms)
-    for k, (run, heard) in enumerate(zip(taken[-1].runs, taken[-1].heard, strict=True)):
-        doubts = doubts_of(line.words, line.announced, [heard], run.start_ms)
-        others: list[HeardText] = []
-        is_bare = k == 0 and len(taken) == 1 and not announces(heard)
-        if doubts or (is_announced and is_bare and line.announced):
-            others = again.of(run)
-        if doubts:
-            doubts = doubts_of(line.words, line.announced, [heard, *others], run.start_ms)
-        elif others:
-            doubts = announced_otherwise(line.announced, others, run.start_ms)
-        found += doubts
     return found
 
 

@@ -11,7 +11,7 @@ from pausewright.drafting.draft_model import Doubt
 from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from pausewright.alignment.given_sound import GivenSound, Listener, Manner
     from pausewright.alignment.phone_words import SpokenWord
@@ -22,7 +22,8 @@ if TYPE_CHECKING:
 
 _ALIKE: Final = 0.55
 """Of the sounds: what is less alike is something else."""
-_SURELY: Final = 0.9
+_MOST_ANNOUNCED: Final = 4
+"""Words before what is written down twice: "number one hundred two"."""
 ANNOUNCING: Final = frozenset({"number", "question", "item"})
 _SAME_PHONES: Final = 0.25
 """Of the sounds of two numbers: what differs less may be the same number."""
@@ -149,17 +150,28 @@ def _compared(
 ) -> tuple[list[Difference], float]:
     """Return what differs, with or without what announces it, and how alike it is.
 
-    A recogniser writes down a short text twice now and then: then half of it counts, where that is
-    what should be said.
+    A recogniser writes down a short text twice now and then: then once counts, if that fits better.
     """
-    n, half = len(announced), len(heard) // 2
-    plain, whole = (differences(words, heard) for words in (said, [*announced, *said]))
-    whole = ([replace(one, at=one.at - n) for one in whole[0]], whole[1])
-    found = max(plain, whole, key=lambda pair: pair[1])
-    is_twice = half > 1 and [w.phones for w in heard[:half]] == [w.phones for w in heard[half:]]
-    if is_twice and (once := differences(said, heard[:half]))[1] > _SURELY:
-        return once
-    return found
+    n = len(announced)
+    found = []
+    for words in _once_or_twice(heard):
+        plain, whole = (differences(row, words) for row in (said, [*announced, *said]))
+        found += [plain, ([replace(one, at=one.at - n) for one in whole[0]], whole[1])]
+    return max(found, key=lambda pair: pair[1])
+
+
+def _once_or_twice(heard: Sequence[SpokenWord]) -> Iterator[Sequence[SpokenWord]]:
+    """Give what was heard, and without its second half where that repeats the first.
+
+    What announces it is written down once.
+    """
+    yield heard
+    n = len(heard)
+    for first in range(min(n, _MOST_ANNOUNCED) + 1):
+        half = (n - first) // 2
+        again = [one.phones for one in heard[first + half :]]
+        if half > 1 and [one.phones for one in heard[first : first + half]] == again:
+            yield heard[: first + half]
 
 
 def _agree(one: Difference, other: Difference) -> bool:
