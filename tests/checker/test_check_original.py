@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from types import SimpleNamespace
+from typing import TYPE_CHECKING, cast
 
 import numpy as np
 import pytest
@@ -15,6 +16,7 @@ import soundfile
 import soxr
 from pausewright.checker.limits.recording import HEARD_BELOW_SPEECH_DB
 from pausewright.checker.original.exact_samples import samples_of
+from pausewright.checker.original.same_as_recorded import SameAsRecorded
 from pausewright.checker.original.stretches import Original
 from pausewright.problems import Place
 from pausewright.script.model import Sound
@@ -248,3 +250,22 @@ def test_speech_of_an_mp3_stays_what_it_was(tmp_path: Path, loudness: str) -> No
         residue_db = 10 * np.log10(((ours - gain * theirs) ** 2).mean() / (ours**2).mean())
         assert residue_db < -60, (name, n)
         assert (gain > 1.2) == bool(loudness)
+
+
+@pytest.mark.parametrize(
+    ("residue_db", "is_alike"), [(-41.0, True), (-31.0, False)], ids=["coding", "a rustle lost"]
+)
+def test_what_a_coder_adds_to_a_quiet_stretch_is_no_change(
+    residue_db: float, *, is_alike: bool
+) -> None:
+    """Three seconds 29 dB below the speech, of which the coding leaves −41 dB, or more is lost."""
+    sides = SimpleNamespace(
+        _original=SimpleNamespace(speech_db=-20.0), gain=1.0, _track=SimpleNamespace(depth=None)
+    )
+    dice = np.random.default_rng(4)
+    own, added = dice.standard_normal((2, 3 * RATE_HZ, 1))
+    own *= 10 ** ((-20 - 29) / 20)
+    there = own + added * 10 ** ((-20 + residue_db) / 20)
+    compared = cast("SameAsRecorded", sides)
+
+    assert SameAsRecorded._is_alike(compared, there, own) == is_alike

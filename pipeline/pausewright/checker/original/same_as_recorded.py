@@ -7,7 +7,12 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from pausewright.checker.limits.recording import GAIN_RESIDUE_DB, KEPT_S, LOSSY_LIKENESS
+from pausewright.checker.limits.recording import (
+    GAIN_RESIDUE_DB,
+    KEPT_S,
+    LOSSY_LIKENESS,
+    LOSSY_RESIDUE_DB,
+)
 from pausewright.checker.original.gap_targets import is_slowed
 from pausewright.checker.original.gaps_kept import gaps_kept
 from pausewright.checker.original.rooms_kept import room_findings
@@ -217,4 +222,5 @@ class SameAsRecorded:
             return residue <= speech * 10 ** (GAIN_RESIDUE_DB / 10)
         energy = float(np.sqrt((there**2).sum() * (own**2).sum()))
         loud = float((own**2).mean()) > speech * 1e-3
-        return not loud or float((there * own).sum()) >= LOSSY_LIKENESS * energy
+        is_coding = residue <= speech * 10 ** (LOSSY_RESIDUE_DB / 10)
+        return not loud or is_coding or float((there * own).sum()) >= LOSSY_LIKENESS * energy
