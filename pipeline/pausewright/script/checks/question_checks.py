@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 from pausewright.script.model import (
@@ -27,9 +26,8 @@ if TYPE_CHECKING:
 
 def check_questions(script: Script, problems: Problems) -> None:
     """Check how each question and passage is read, and the keys."""
-    mistyped = _mistyped_answer_times(script, problems)
     for question in script.questions():
-        _check_delivery(question, script, mistyped, problems)
+        _check_delivery(question, script, problems)
         _check_key(question, problems)
     for _, _, block in script.blocks():
         content = block.content if isinstance(block, Question) else (block,)
@@ -44,27 +42,7 @@ def check_questions(script: Script, problems: Problems) -> None:
                 _check_list(between, n_readings, one.place, "this dictation", problems)
 
 
-def _mistyped_answer_times(script: Script, problems: Problems) -> list[tuple[Place, float]]:
-    """Return where answer times could not be read, and the line where each would hold no longer.
-
-    On a question until the next one, under a heading until the next one, before all for all.
-    """
-    found = []
-    for at in (one.place for one in problems.all if one.message.startswith("answer-time:")):
-        asked = sorted(q.place.line for q in script.questions() if q.place.file == at.file)
-        headed = sorted(p.place.line for p in script.parts if p.title and p.place.file == at.file)
-        is_of_all = at.line < min([*headed, *asked], default=math.inf)
-        borders = [] if is_of_all else asked if at.line in asked else headed
-        found.append((at, min((line for line in borders if line > at.line), default=math.inf)))
-    return found
-
-
-def _check_delivery(
-    question: Question,
-    script: Script,
-    mistyped: Sequence[tuple[Place, float]],
-    problems: Problems,
-) -> None:
+def _check_delivery(question: Question, script: Script, problems: Problems) -> None:
     delivery = question.delivery
     whose = f"question {question.label}"
     between, n_readings = delivery.between_readings_s, delivery.readings.value
@@ -78,10 +56,7 @@ def _check_delivery(
     if not subs or question.withdrawn:
         asked = [(delivery, question.place, question.content, whose)]
     for own, place, content, name in asked:
-        is_told = any(at.file == place.file and at.line <= place.line < end for at, end in mistyped)
-        if is_told or own.answer_time is not None:
-            continue
-        if not any(isinstance(c, Dictation) for c in content):
+        if own.answer_time is None and not any(isinstance(c, Dictation) for c in content):
             hint = 'write {answer-time="10 s"} on it, its group or its part (or "none")'
             problems.error(place, f"{name} has no answer time", hint, code="answer-time-missing")
 

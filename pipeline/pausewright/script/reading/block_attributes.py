@@ -80,8 +80,8 @@ def scope_below(ctx: Context, above: Scope, attrs: Attributes, origin: str) -> S
     for name, item in attrs.items.items():
         if name in SCOPED and item.value is not None:
             value = _read(ctx, item, attrs, SCOPED[name].read, origin)
-            if value is not None:
-                found[name] = value
+            # what cannot be read is told here, and is not missing further down
+            found[name] = above.get(SCOPED[name]) if value is None else value
     scope = above.with_values(found)
     scope = replace(
         scope,

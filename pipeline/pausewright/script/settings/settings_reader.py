@@ -149,6 +149,10 @@ class _Reader:
                 self._scoped[name] = InForce(value, self._yaml.place(node), "settings")
         except ValueProblem as problem:
             self._yaml.error(node, f"{name}: {problem.message}", problem.hint)
+            if name in SCOPED:  # told here, and not missing further down
+                self._scoped[name] = InForce(
+                    SCOPED[name].default, self._yaml.place(node), "settings"
+                )
 
     # ---- structured settings
 
