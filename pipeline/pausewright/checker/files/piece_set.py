@@ -38,8 +38,6 @@ if TYPE_CHECKING:
     from pausewright.checker.result.findings import CheckResult
 
     Samples: TypeAlias = NDArray[np.float32]
-    Frames: TypeAlias = tuple[int, int]
-    """A range of frames, [start, end)."""
 
 NAME = re.compile(r"(?P<whole>.+)_(?P<number>\d{1,4})-of-(?P<n_all>\d{1,4})", re.ASCII)
 """Name of a piece, without its ending."""
@@ -222,76 +220,67 @@ def _first_difference(whole: Kept, piece: Kept, at: int, *, is_exact: bool) -> i
     """Return the first frame from which a piece differs from the whole at `at`; None if nowhere."""
     if not 0 <= at <= whole.n_frames - piece.n_frames:
         return 0
-    both = _Both(piece, whole, at)
     n_window = max(1, int(WINDOW_S * piece.rate_hz))
+    n_level = max(1, int(LEVEL_S * piece.rate_hz))
     for nth in range(0, piece.n_frames, n_window):
         end = min(nth + n_window, piece.n_frames)
         start = max(0, end - n_window)
+        first, last = max(0, start - n_level), min(end + n_level, piece.n_frames)
+        mine, theirs = piece.read(first, last), whole.read(at + first, at + last)
+        inner = slice(start - first, end - first)
         if is_exact:
-            mine, theirs = both.read(start, end)
-            if not np.array_equal(mine, theirs):
-                return start + int(np.flatnonzero((mine != theirs).any(axis=1))[0])
-        elif _levels_differ(both, (start, end)) or _is_other_wave(both, (start, end)):
+            if not np.array_equal(mine[inner], theirs[inner]):
+                differing = (mine[inner] != theirs[inner]).any(axis=1)
+                return start + int(np.flatnonzero(differing)[0])
+        elif _is_other((mine, theirs), inner, n_level, piece.rate_hz):
             return start
     return None
 
 
-@frozen
-class _Both:
-    """A piece and the whole track that it is laid on.
+def _is_other(both: tuple[Samples, Samples], inner: slice, n_level: int, rate_hz: int) -> bool:
+    """Return whether two windows of compressed sound are not encodings of the same sound.
 
-    Beside a sound that begins hard, what a coder puts before it is another wave, and as loud as it
-    likes, at each encoding: it is hidden by what is so much louder.
+    `inner` is the window; up to `n_level` frames before and after it are given too. Beside a sound
+    that begins hard, what a coder puts before it is another wave, and as loud as it likes, at each
+    encoding: it is hidden by what is so much louder.
     """
-
-    piece: Kept
-    whole: Kept
-    at: int
-    """Where the piece begins on the whole track."""
-
-    @property
-    def n_level(self) -> int:
-        """Frames of a short window."""
-        return max(1, int(LEVEL_S * self.piece.rate_hz))
-
-    def read(self, start: int, end: int) -> tuple[Samples, Samples]:
-        """Return the same frames of both, counted from the piece's start."""
-        return self.piece.read(start, end), self.whole.read(self.at + start, self.at + end)
-
-    def hidden_beside(self, window: Frames) -> float:
-        """Return the power that is hidden by what lies right before or after a window."""
-        n = self.n_level
-        before = self.read(max(0, window[0] - n), window[0])
-        after = self.read(window[1], min(window[1] + n, self.piece.n_frames))
-        levels = [float(np.square(one, dtype=np.float64).sum()) / n for one in (*before, *after)]
-        return 10 ** (PIECE_HIDDEN_DB / 10) * max(levels)
+    return _levels_differ(both, inner, n_level) or _waves_differ(both, inner, n_level, rate_hz)
 
 
-def _levels_differ(both: _Both, window: Frames) -> bool:
+def _levels_differ(both: tuple[Samples, Samples], inner: slice, n_level: int) -> bool:
     """Return whether the sound of a window is lost or added for a moment."""
-    n = both.n_level
-    first, last = max(0, window[0] - n), min(window[1] + n, both.piece.n_frames)
-    levels = np.array([_energies(one, n) for one in both.read(first, last)]) / n
+    levels = np.array([_energies(one, n_level) for one in both]) / n_level
     quieter, louder = levels.min(axis=0), levels.max(axis=0)
     around = np.pad(louder, 1)
     hidden = 10 ** (PIECE_HIDDEN_DB / 10) * np.maximum(around[:-2], around[2:])
     heard = np.maximum(10 ** (PIECE_SOFTEST_DBFS / 10), hidden)
-    starts = first + n * np.arange(len(louder))
-    is_judged = (starts >= window[0]) & (starts + n <= window[1])
+    starts = n_level * np.arange(len(louder))
+    is_judged = (starts >= inner.start) & (starts + n_level <= inner.stop)
     return bool((is_judged & (louder > heard) & (louder > PIECE_LEVELS_APART * quieter)).any())
 
 
-def _is_other_wave(both: _Both, window: Frames) -> bool:
-    """Return whether the waves of a window are not encodings of the same sound."""
-    mine, theirs = both.read(*window)
-    power = max(float(np.square(one, dtype=np.float64).sum()) for one in (mine, theirs)) / len(mine)
-    if power <= max(10 ** (PIECE_SOFT_DBFS / 10), both.hidden_beside(window)):
+def _waves_differ(both: tuple[Samples, Samples], inner: slice, n_level: int, rate_hz: int) -> bool:
+    """Return whether the waves of a window are further apart than two encodings of one sound."""
+    mine, theirs = (one[inner] for one in both)
+    n = len(mine)
+    power = max(_energy(one) for one in (mine, theirs)) / n
+    beside = [_energy(one[there]) for one in both for there in _sides(inner)]
+    hidden = 10 ** (PIECE_HIDDEN_DB / 10) * max(beside) / n_level
+    if power <= max(10 ** (PIECE_SOFT_DBFS / 10), hidden):
         return False
     spectrum = np.fft.rfft(mine - theirs, axis=0)
-    n_low = 1 + LOW_HZ * len(mine) // both.piece.rate_hz
+    n_low = 1 + LOW_HZ * n // rate_hz
     # Half of the spectrum stands for all of it: twice its energy, by the length of the window.
-    unlike = 2 * float(np.square(np.abs(spectrum[:n_low])).sum()) / len(mine) ** 2
+    unlike = 2 * float(np.square(np.abs(spectrum[:n_low])).sum()) / n**2
     return unlike > PIECE_UNLIKE_FROM * power
+
+
+def _sides(inner: slice) -> tuple[slice, slice]:
+    return slice(0, inner.start), slice(inner.stop, None)
+
+
+def _energy(sound: Samples) -> float:
+    return float(np.square(sound, dtype=np.float64).sum())
 
 
 def _energies(sound: Samples, n_window: int) -> NDArray[np.float64]:
