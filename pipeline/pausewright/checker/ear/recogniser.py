@@ -127,7 +127,7 @@ class BundledRecogniser:
         Each clip is heard alone: nothing that was heard before has a part in it, and no chance
         (the likeliest words by beam search). A clip over 28 s is heard in parts.
         """
-        model = self._loaded()
+        self._loaded()
         barred = [-1, *self._figure_tokens] if manner == "words" else [-1]
         found = []
         for clip in clips:
@@ -135,21 +135,26 @@ class BundledRecogniser:
             for part in _in_parts(clip):
                 encoded, _ = self._encoded(part, manner)
                 n_most = _MOST_TOKENS + _MOST_TOKENS_A_SECOND * len(part) // EAR_RATE_HZ
-                for penalty in (1, _REPEATED_LESS):
-                    (result,) = model.model.generate(
-                        encoded,
-                        [self._prompt],
-                        beam_size=_BEAM,
-                        suppress_tokens=barred,
-                        max_length=n_most,
-                        repetition_penalty=penalty,
-                    )
-                    text = self._tokens.decode(result.sequences_ids[0])
-                    if not _goes_round(text):
-                        break
-                parts.append(text)
+                parts.append(self._decoded(encoded, barred, n_most))
             found.append(" ".join(" ".join(parts).split()))
         return found
+
+    def _decoded(self, encoded: StorageView, barred: list[int], n_most: int) -> str:
+        """Return the likeliest words of at most so many tokens; again, if the model goes round."""
+        text = ""
+        for penalty in (1, _REPEATED_LESS):
+            (result,) = self._loaded().model.generate(
+                encoded,
+                [self._prompt],
+                beam_size=_BEAM,
+                suppress_tokens=barred,
+                max_length=n_most,
+                repetition_penalty=penalty,
+            )
+            text = self._tokens.decode(result.sequences_ids[0])
+            if not _goes_round(text):
+                break
+        return text
 
     def likelihoods(self, clip: Clip, texts: Sequence[str]) -> list[float]:
         """Return the natural logarithm of the probability of each text, given the clip.
