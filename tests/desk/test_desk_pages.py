@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from pausewright.deliver.heard import heard_file
 from pausewright.deliver.listening_notes import notes_file
 from support.browser.pages import needs_browser, wrong_in_any_look
-from support.desks.browser import desk_page
+from support.desks.browser import awaited, desk_page
 from support.desks.folder import GOOD
 from support.desks.made import NEEDS
 
@@ -174,15 +174,15 @@ def test_pages_of_a_made_test_work_without_their_script(
                 break
             page.wait_for_timeout(200)
             page.reload()
-        assert page.get_by_text("Right.").count() == 1
+        awaited(page.get_by_text("Right."))
         page.goto(f"{own}/day")
         page.get_by_label("Where did the player's counter stand").fill("0:05")
         page.get_by_role("button", name="Say what that means").click()
-        assert page.get_by_text("Stopped at 0:05").count() == 1
+        awaited(page.get_by_text("Stopped at 0:05"))
         page.goto(f"{own}/listen")
         page.get_by_label("What did you hear?").fill("a hum")
         page.get_by_role("button", name="Note it").click()
-        assert page.get_by_text("a hum").count() >= 1
+        page.get_by_text("a hum").first.wait_for()
     notes_file(made.folder / "lantern.md").unlink(missing_ok=True)
 
 
@@ -236,5 +236,5 @@ def test_it_works_without_its_script(place: Place, browser: Browser) -> None:
                 break
             page.wait_for_timeout(200)
             page.reload()
-        assert page.get_by_role("button", name="Make it and check it").count() == 1
+        awaited(page.get_by_role("button", name="Make it and check it"))
     assert "title: Quiet harbour" in (place.folder / "quiet-harbour.md").read_text("utf-8")

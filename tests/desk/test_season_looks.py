@@ -14,7 +14,7 @@ from support.browser.pages import (
     small_targets,
     violations,
 )
-from support.desks.browser import desk_page
+from support.desks.browser import awaited, desk_page
 from support.desks.season import season_place
 
 if TYPE_CHECKING:
@@ -71,4 +71,4 @@ def test_the_page_works_without_its_script(season: Place, browser: Browser) -> N
             page.wait_for_timeout(200)
             page.reload()
         page.get_by_role("link", name="To all tests").click()
-        assert page.get_by_role("row").count() == 1 + 4
+        awaited(page.get_by_role("row"), 1 + 4)

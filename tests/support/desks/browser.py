@@ -66,6 +66,16 @@ def desk_page(
         context.close()
 
 
+def awaited(found: Locator, n: int = 1) -> None:
+    """Wait until a page shows so many of something: a click returns before the next page is whole.
+
+    Raises AssertionError after a minute.
+    """
+    from playwright.sync_api import expect  # noqa: PLC0415  only where there is a browser
+
+    expect(found).to_have_count(n, timeout=60_000)
+
+
 @dataclass(frozen=True)
 class ChromiumScreen:
     """A page of Playwright's, which finds things by the names that assistive programs are told."""
