@@ -12,7 +12,7 @@ import soundfile
 from pausewright.alignment.given_sound import given_sound
 from pausewright.alignment.runs import repeats, runs, splits_ms
 from pausewright.alignment.spectrum import spectrum
-from pausewright.alignment.speech import sounding
+from pausewright.alignment.speech import n_reached, sounding
 from pausewright.problems import SoundError
 from pausewright.sound.streamed import low_sound
 from support.recordings.made import RATE_HZ, Made
@@ -50,6 +50,23 @@ def test_silences_are_as_long_as_they_were_made(noise_dbfs: float | None, most_m
     assert found.speech_dbfs == pytest.approx(-22, abs=2)
     if noise_dbfs is not None:
         assert found.noise_dbfs == pytest.approx(noise_dbfs, abs=1.5)
+
+
+@pytest.mark.parametrize(
+    ("gain", "n_frames"),
+    [
+        ([], 0),
+        ([-1, -1], 0),
+        ([2, 3, -1], 2),
+        ([-2, 3, 3, -1], 0),  # behind a dip, and no more than noise may hold
+        ([-2, 6, 3, -1, -4], 3),
+        ([2, -1, 3, -1, 3, -1, 3], 7),  # little by little, all together more than that
+        ([2, -1, 3, -1, 2], 1),
+    ],
+)
+def test_noise_before_a_sound_is_not_of_it(gain: list[float], n_frames: int) -> None:
+    """Sound goes on behind a dip only if there is more for it than noise holds by chance: 5."""
+    assert n_reached(np.array(gain, np.float64), 5.0) == n_frames
 
 
 def test_second_readings_are_told_and_rustles_have_no_voice() -> None:

@@ -119,3 +119,23 @@ def test_runs_are_matched_to_lines_in_order() -> None:
     assert [one.lines for one in missing if one.runs[0] == one.runs[1]] == [(2, 3)]
     extra = paired([run(0, 1), run(1), HeardRun(9.0, 1), run(2), run(3)], lines)
     assert [one.runs for one in extra if one.lines[0] == one.lines[1]] == [(2, 3)]
+
+
+def test_a_question_too_many_is_one_with_its_announcement() -> None:
+    """Each number is a run of its own; the second question is not on the paper."""
+    texts = ["Seven times eight plus nine", "Spell the word ship for me", "Half of ninety two"]
+    rows = spoken_words(texts)
+    announced = spoken_words([f"Number {n}." for n in (1, 2, 3)])
+    lines = [
+        SaidLine(row, before, is_question=True, if_unheard=3.0)
+        for row, before in zip(rows, announced, strict=True)
+    ]
+    number = HeardRun(usual_s(announced[0]), 1, after_s=1.2)
+    asked = [HeardRun(usual_s(row), 1, after_s=8.0) for row in rows]
+    extra = HeardRun(9.0, 1, after_s=8.0)
+    runs = [number, asked[0], number, extra, number, asked[1], number, asked[2]]
+
+    pairs = paired(runs, lines)
+
+    assert [one.runs for one in pairs] == [(0, 2), (2, 4), (4, 6), (6, 8)]
+    assert [one.lines for one in pairs] == [(0, 1), (1, 1), (1, 2), (2, 3)]

@@ -235,6 +235,28 @@ def test_questions_in_another_order_are_told_and_have_their_words(tmp_path: Path
     assert not [sentence for number, sentence in told if number == 1]
 
 
+@pytest.mark.parametrize(
+    "invented",
+    ["Seventy one plus eleven minus fourteen", "What is ninety seven times two?", "Spell harbour"],
+)
+@pytest.mark.parametrize("number", [2, 3])
+def test_a_question_that_is_not_read_takes_no_reading_of_another(
+    tmp_path: Path, number: int, invented: str
+) -> None:
+    """The two readings of the question before it stay together, whatever their lengths suggest."""
+    recording(tmp_path)
+    asked = re.findall(r"(?m)^\d\. (.*)$", PAPER)
+    asked.insert(number - 1, invented)
+    head, *_, end = PAPER.strip().split("\n")
+    paper = [head, *(f"{n}. {one}" for n, one in enumerate(asked, 1)), end]
+    draft, _ = drafted(tmp_path, "\n".join(paper), SameEar(HEARD))
+
+    assert [len(one.readings) for one in draft.questions] == [2, 2, 2]
+    told = {one.sentence for one in draft.all_doubts}
+    assert f"question {number} of the paper was not found" in told
+    assert not [one for one in told if "not on the paper" in one or "reading found" in one]
+
+
 def test_a_text_that_an_ear_writes_down_twice_is_no_doubt(tmp_path: Path) -> None:
     """Recognisers double short texts; nor is zero another number than nought."""
     recording(tmp_path)

@@ -28,6 +28,8 @@ HEARD_WEIGHT: Final = 7.0
 """What it costs that nothing is heard as it should be."""
 _LENGTH_WEIGHT_HEARD: Final = 0.25
 _MOST_JOINED: Final = 5
+_NOT_ON_PAPER: Final = 2.6
+"""What it costs that a voice is on no line."""
 _NO_QUESTION_READ_TWICE: Final = 2.0
 _READ_ONCE: Final = 0.7
 _LEAST_TEMPO, _MOST_TEMPO = 0.6, 2.5
@@ -238,7 +240,10 @@ class _Matcher:
         if i < n:
             one = self._heard[i]
             waits = _TIME_TO_ANSWER if self._has_time(i) else 0.0
-            found.append((1, 0, 2.6 + waits if one.is_voiced else 0.15))
+            found.append((1, 0, _NOT_ON_PAPER + waits if one.is_voiced else 0.15))
+            if self.announced_apart and self._announces(i):
+                waits = _TIME_TO_ANSWER if self._has_time(i + 1) else 0.0
+                found.append((2, 0, _NOT_ON_PAPER + waits))
         if j < m:
             found.append((0, 1, self._lines[j].if_unheard))
         if i == n or j == m:
@@ -258,6 +263,12 @@ class _Matcher:
             if j + k <= m and not any(one.is_question for one in self._lines[j : j + k]):
                 found.append((1, k, self._cost(i, i + 1, j, j + k) + 0.2 * (k - 1)))
         return found
+
+    def _announces(self, i: int) -> bool:
+        """Return whether a run may announce the next one, by the silence after it alone."""
+        if i + 2 > len(self._heard) or self._heard[i].n_readings > 1 or self._has_time(i):
+            return False
+        return self._heard[i].is_voiced and self._heard[i + 1].is_voiced
 
     def _cost(self, i: int, i_end: int, j: int, j_end: int) -> float:
         key = (i, i_end, j, j_end)

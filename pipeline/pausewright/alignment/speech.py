@@ -48,6 +48,10 @@ _REACH_FRAMES: Final = 60
 _SURE: Final = 0.9995
 _USUAL: Final = 0.97
 """Quantiles of the evidence in noise alone."""
+_CHANCE: Final = 0.999
+_CHANCE_STEP: Final = 20
+_CHANCES: Final = 1.5
+"""Sound behind a dip in the noise counts from so many times what the noise holds by chance."""
 _CLICK_MS: Final = 25
 _JOINED_MS: Final = 50
 _PEAK_DB: Final = -30.0
@@ -186,18 +190,37 @@ def _heard(evidence: Floats, quiet: Mask) -> Mask:
     usual = float(np.quantile(calm, _USUAL)) + 0.5
     clear = evidence > sure
     gain = np.minimum(evidence, 3 * sure) - usual
+    chance = _chance(gain, quiet)
     found = clear.copy()
     for start, end in _runs(clear):
         if end - start < 2:
             found[start:end] = False
             continue
-        before = np.cumsum(gain[max(0, start - _REACH_FRAMES) : start][::-1])
-        if len(before) and before.max() > 0:
-            found[start - int(before.argmax()) - 1 : start] = True
-        after = np.cumsum(gain[end : end + _REACH_FRAMES])
-        if len(after) and after.max() > 0:
-            found[end : end + int(after.argmax()) + 1] = True
+        n_before = n_reached(gain[max(0, start - _REACH_FRAMES) : start][::-1], chance)
+        n_after = n_reached(gain[end : end + _REACH_FRAMES], chance)
+        found[start - n_before : end + n_after] = True
     return found
+
+
+def _chance(gain: Floats, quiet: Mask) -> float:
+    """Return how much for sound the noise alone holds, seldom, within the reach of an edge."""
+    sums = [
+        np.cumsum(windows[::_CHANCE_STEP], axis=1).max(axis=1)
+        for start, end in _runs(quiet)
+        if end - start >= _REACH_FRAMES
+        for windows in [np.lib.stride_tricks.sliding_window_view(gain[start:end], _REACH_FRAMES)]
+    ]
+    return _CHANCES * float(np.quantile(np.concatenate(sums), _CHANCE)) if sums else 0.0
+
+
+def n_reached(gain: Floats, chance: float) -> int:
+    """Return how many frames sound reaches on: across a dip only for more than noise may hold."""
+    sums = np.cumsum(gain)
+    reached, best = 0, 0.0
+    for start, end in _runs(gain > 0):
+        if sums[end - 1] > best + (chance if start > reached else 0.0):
+            reached, best = int(end), float(sums[end - 1])
+    return reached
 
 
 def _stretches(heard: Mask, total: Floats, noise: Floats, active: float) -> list[Stretch]:

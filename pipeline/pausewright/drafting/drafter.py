@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.alignment.phone_words import plain, spoken_words
 from pausewright.alignment.runs import splits_ms
-from pausewright.alignment.said_lines import SaidLine, paired, total_cost, usual_s
+from pausewright.alignment.said_lines import SaidLine, paired, total_cost, unlike, usual_s
 from pausewright.drafting.chains import heard_runs, parted
 from pausewright.drafting.draft_model import Doubt, Draft, Reading, Said, clock
 from pausewright.drafting.ears import ANNOUNCING, Hearings, announces
@@ -35,8 +35,13 @@ _MOST_QUESTIONS: Final = 120
 _UNFIT_SHARE: Final = 0.5
 _CLEARER: Final = 0.6
 """By how much better the paper must fit another parting than that by the clearest jump."""
+_CLEARER_HEARD: Final = 2.0
+"""By how much better without a link of readings, where their words are heard, too."""
 _AS_LIKELY: Final = 3.0
 """By how much worse it may fit one that is heard, too."""
+_OTHER_WORDS: Final = 0.5
+_OTHER_WORDS_COST: Final = 2.0
+"""What it costs a parting that a question is paired with a run that sounds more unlike it."""
 _LOOSENED: Final = 8
 """Links of readings that are loosened, one at a time, to find a question of the paper."""
 _MISSING: Final = {"question": 3.0, "text": 2.0, "heading": 0.3}
@@ -110,6 +115,17 @@ class _Laid:
     """Lines that are read in another order than they stand on the paper."""
     cost: float
 
+    def cost_heard(self, lines: Sequence[SaidLine]) -> float:
+        """Return the cost where something listened: questions with other words count more."""
+        others = [
+            pair
+            for pair in self.pairs
+            if pair.has_run and pair.lines[1] == pair.lines[0] + 1
+            and lines[pair.lines[0]].is_question
+            and unlike(self.heard[pair.runs[1] - 1], lines[pair.lines[0]]) > _OTHER_WORDS
+        ]  # fmt: skip
+        return self.cost + _OTHER_WORDS_COST * len(others)
+
 
 def _laid(
     given: GivenSound, lines: Sequence[SaidLine], hearings: Hearings | None, told: Told
@@ -117,10 +133,10 @@ def _laid(
     """Return the recording in runs, parted so that the paper fits best.
 
     By lengths and silences; where something listens, those that fit about as well are heard, and
-    what was heard decides.
+    what was heard decides. Links of readings that were loosened for a length alone hold again then.
     """
     splits = splits_ms(given.sounding)
-    found = []
+    found, plain = [], []
     for i, split in enumerate(splits):
 
         def compared(n: int, m: int, n_before: int = i) -> None:
@@ -128,13 +144,16 @@ def _laid(
 
         one = parted(given, split, compared)
         _refuse_voiceless(one)
+        plain.append(one)
         found.append(_on_lines(one, None, lines))
     best = min(found, key=lambda one: one.cost)
     if hearings is None:
         return best if best.cost + _CLEARER < found[0].cost else found[0]
-    likely = [one.parted for one in found if one.cost < best.cost + _AS_LIKELY]
+    likely = [
+        one for one, laid in zip(plain, found, strict=True) if laid.cost < best.cost + _AS_LIKELY
+    ]
     heard = [_on_lines(one, hearings, lines) for one in likely]
-    return min(heard, key=lambda one: one.cost)
+    return min(heard, key=lambda one: one.cost_heard(lines))
 
 
 def _on_lines(one: Parted, hearings: Hearings | None, lines: Sequence[SaidLine]) -> _Laid:
@@ -147,7 +166,7 @@ def _on_lines(one: Parted, hearings: Hearings | None, lines: Sequence[SaidLine])
     while any(not pair.has_run and lines[pair.lines[0]].is_question for pair in laid.pairs):
         loosened = [_in_order(other, hearings, lines) for other in laid.parted.loosened(_LOOSENED)]
         best = min(loosened, key=lambda one: one.cost, default=laid)
-        if best.cost + _CLEARER >= laid.cost:
+        if best.cost + (_CLEARER if hearings is None else _CLEARER_HEARD) >= laid.cost:
             break
         laid = best
     return laid
@@ -289,7 +308,7 @@ def _by_paper(
 def _said(taken: Sequence[Chain], of_paper: Sequence[PaperUnit]) -> Said:
     is_question = bool(of_paper) and of_paper[0].kind == "question"
     text = " ".join(unit.text for unit in of_paper)
-    if is_question and len(taken) > 1:  # what announces it is a run of its own
+    if (is_question or not of_paper) and len(taken) > 1:  # its announcement is a run of its own
         first, *others = _readings(taken[1])
         whole = _reading([*taken[0].runs, taken[1].runs[0]], first.heard)
         return Said(is_question, text, [whole, *others])
@@ -346,7 +365,7 @@ def _doubts(
 ) -> list[Doubt]:
     at_ms = one.readings[0].start_ms
     if not of_paper:
-        text = taken[0].heard[0].text if taken[0].heard else ""
+        text = " ".join(chain.heard[0].text for chain in taken if chain.heard)
         what = f": “{_cut(text)}”" if text else ""
         return [Doubt(at_ms, f"speech that is not on the paper{what}")]
     found = []
