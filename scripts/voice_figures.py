@@ -218,7 +218,7 @@ def takes(voice: str, n: int, store: Path) -> None:
         f"{voice}: {len(said)} takes, {report.n_voiced} voiced now",
         f"  loudness of {len(lufs)}: {lufs.mean():.2f} LUFS, {lufs.min():.2f} to {lufs.max():.2f}; "
         f"within 1 dB of the aim {int((abs(lufs - LEVEL_LUFS) <= 1).sum())}",
-        f"  turned down {len(down)}, by more than 1 dB {sum(x > 1 for x in down)}, "
+        f"  peaks limited in {len(down)}, by more than 1 dB {sum(x > 1 for x in down)}, "
         f"{max(down, default=0):.1f} dB at most",
         f"  rises {rise.max():.1f} dB at most, 99 % to {np.percentile(rise, 99):.1f}, "
         f"{int((rise > 41).sum())} over 41",
@@ -237,8 +237,19 @@ def wilson(n_good: int, n: int) -> str:
     return f"{100 * (middle - half):.1f} to {100 * (middle + half):.1f}"
 
 
-def told(voice: str, rows: Sequence[Row], *, shows_all: bool) -> None:
-    """Print the figures of a voice."""
+def misses(rows: Sequence[Row]) -> list[tuple[str, int]]:
+    """Return each word that was misheard, by its utterance and its place there."""
+    found = []
+    for row in rows:
+        for line in row["misheard"]:
+            words, heard, _ = line.split(" | ")
+            steps = compare(spoken(words, is_heard=False), spoken(heard, is_heard=True)).steps
+            found += [(words, step.slot) for step in steps if not step.is_same]
+    return found
+
+
+def told(voice: str, rows: Sequence[Row], others: Sequence[Row], *, shows_all: bool) -> None:
+    """Print the figures of a voice; `others` are those of all other voices."""
     n = sum(row["n"] for row in rows)
 
     def added(name: str) -> int:
@@ -255,16 +266,20 @@ def told(voice: str, rows: Sequence[Row], *, shows_all: bool) -> None:
     down = [x for x in joined("turned_down_db") if x > 1]
     rise = np.array(joined("rises_db"))
     near = int((off <= NEAR_S).sum())
+    shared = set(misses(others))
+    own = sum(one not in shared for one in misses(rows))
     print(
         f"\n{voice}: {n} utterances, {added('seconds'):.0f} s",
         f"  words misheard       {wrong} of {words}: {100 * wrong / max(words, 1):.1f} %",
+        f"    of this voice alone {own}: {100 * own / max(words, 1):.1f} % (the others are misheard "
+        "in another voice, too)",
         f"  numbers as written   {numbers - bad} of {numbers}: "
         f"{100 * (numbers - bad) / max(numbers, 1):.1f} % ({wilson(numbers - bad, numbers)})",
         f"  false findings       {len(joined('findings'))} in {n * len(FORMATS)} "
         f"(utterances x {len(FORMATS)} formats)",
         f"  loudness             {lufs.mean():.2f} LUFS, {lufs.min():.2f} to {lufs.max():.2f}; "
         f"within 1 dB of the aim {int((abs(lufs - LEVEL_LUFS) <= 1).sum())} of {len(lufs)}",
-        f"  turned down > 1 dB   {len(down)} of {n}, {max(down, default=0):.1f} dB at most",
+        f"  peaks limited > 1 dB {len(down)} of {n}, {max(down, default=0):.1f} dB at most",
         f"  silences on MP3      {len(found)}, off by {max(found, default=0):.1f} ms at most; "
         f"{silences.count(None)} not found",
         f"  starts of words      {near} of {len(off)} within 60 ms: "
@@ -308,7 +323,10 @@ def main() -> None:
                     print(name, f"{row['n']} utterances", flush=True)
     rows = [json.loads(file.read_text("utf-8")) for file in sorted(args.store.glob("*.json"))]
     for voice in dict.fromkeys(row["voice"] for row in rows):
-        told(voice, [row for row in rows if row["voice"] == voice], shows_all=args.all)
+        parts: tuple[list[Row], list[Row]] = ([], [])
+        for row in rows:
+            parts[row["voice"] != voice].append(row)
+        told(voice, *parts, shows_all=args.all)
 
 
 if __name__ == "__main__":

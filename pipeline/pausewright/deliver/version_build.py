@@ -30,12 +30,10 @@ from pausewright.deliver.outputs.job import Job
 from pausewright.deliver.recorded_sounds import RecordedSounds
 from pausewright.deliver.signed import signatures_for
 from pausewright.deliver.sound_check import sound_check_utterances
-from pausewright.deliver.track_sound import voice_lufs
 from pausewright.frozen import frozen
 from pausewright.papers.timed.pausing_sheet import can_be_given_by_hand
 from pausewright.plan.steps import steps
 from pausewright.plan.timeline import Say
-from pausewright.voice.limit import LIMITED_FROM_LUFS
 from pausewright.wording.line_elements import Excerpt, Utterance
 
 if TYPE_CHECKING:
@@ -221,10 +219,8 @@ def _voicing_notes(version: Version, voiced: RecordingReport) -> list[str]:
     ]
     worst_db = max((one.gain_reduced_db for one in voiced.reduced), default=0)
     if round(worst_db, 1) > 0:
-        is_limited = voice_lufs(version.script.settings) >= LIMITED_FROM_LUFS
-        what = "have peaks turned down by up to" if is_limited else "are quieter by up to"
         notes.append(
-            f"{len(voiced.reduced)} of {voiced.n_voiced + voiced.n_kept} utterances {what} "
-            f"{worst_db:.1f} dB, so that no peak passes the ceiling"
+            f"{len(voiced.reduced)} of {voiced.n_voiced + voiced.n_kept} utterances have peaks "
+            f"turned down by up to {worst_db:.1f} dB, so that none passes the ceiling"
         )
     return notes

@@ -135,6 +135,7 @@ class Booth:
         level = Level(
             round(level_lufs - found.loudness_offset_lu, 3),
             is_limited=level_lufs >= LIMITED_FROM_LUFS,
+            aim_lufs=level_lufs,
         )
         raw_key = digest({**self._origin, "request": _recipe(request)})
         finished_key = digest(
@@ -145,6 +146,7 @@ class Booth:
                 "active_db": level.active_db,
                 "ceiling_dbtp": level.ceiling_dbtp,
                 "is_limited": level.is_limited,
+                "aim_lufs": level.aim_lufs,
                 "versions": _finishers(),
             }
         )

@@ -13,6 +13,7 @@ import soxr
 
 from pausewright.frozen import frozen
 from pausewright.problems import VoiceError
+from pausewright.sound.meter import SHORTEST_GATED_S, integrated_lufs
 from pausewright.sound.stretch import stretched_to
 from pausewright.sound.take import Take
 from pausewright.voice.edges import Edges, cut_to_edges, soft_ends_faded, speech_edges
@@ -31,7 +32,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
-FINISH = 5
+FINISH = 6
 """Number of this way of finishing; part of the key under which finished takes are kept."""
 
 _FULL_SCALE = 32767
@@ -39,6 +40,11 @@ MOST_PUT_BACK_DB = 2.0
 ROUNDS = 4
 LEAST_LOST_DB = 0.1
 """What the limiter takes away is put back in so many rounds, down to so little."""
+
+MOST_STRAY_LU = 0.7
+"""A take whose own loudness (BS.1770) is further from the aim is brought so near to it."""
+MOST_TURNED_DOWN_DB = 0.25
+"""A take that would be turned down by more for its peaks has them limited."""
 
 _MOST_BETWEEN_DB = 3.1
 """√2, and a little for what is left of images in resampled sound."""
@@ -50,7 +56,7 @@ class Finished:
 
     take: Take
     gain_reduced_db: float
-    """By how much the ceiling turned it, or with the limiter its peaks, down; 0 as a rule."""
+    """By how much the ceiling turned its peaks down; 0 as a rule."""
     word_spans: tuple[tuple[int, int], ...] = ()
     """Half-open ranges in the take's samples, at the track's rate."""
 
@@ -119,7 +125,8 @@ def finished_sound(raw: RawTake, rate_hz: int, level: Level) -> FinishedSound:
     wide = raw.samples
     if raw.rate_hz != rate_hz:
         wide = soxr.resample(raw.samples, raw.rate_hz, rate_hz, quality="VHQ")
-    scaled, reduced_db = _levelled(wide, rate_hz, level, level.active_db - active_db, raw.rate_hz)
+    gain_db = _gain_db(trimmed, raw.rate_hz, level, level.active_db - active_db)
+    scaled, reduced_db = _levelled(wide, rate_hz, level, gain_db, raw.rate_hz)
     scaled = soft_ends_faded(scaled, rate_hz, level.soft_amplitude)
     pcm = np.rint(scaled * _FULL_SCALE).clip(-_FULL_SCALE, _FULL_SCALE).astype(np.float32)
     edges = speech_edges(pcm, rate_hz, level.edge_amplitude * _FULL_SCALE)
@@ -131,6 +138,17 @@ def finished_sound(raw: RawTake, rate_hz: int, level: Level) -> FinishedSound:
     return FinishedSound(
         Take(whole, inside.start, inside.end), reduced_db, edges.start - inside.start
     )
+
+
+def _gain_db(trimmed: NDArray[np.float32], rate_hz: int, level: Level, gain_db: float) -> float:
+    """Return the gain by the active level, or one with which the loudness strays less."""
+    if level.aim_lufs is None or len(trimmed) < SHORTEST_GATED_S * rate_hz:
+        return gain_db
+    own_lufs = integrated_lufs(trimmed[:, np.newaxis].astype(np.float64), rate_hz)
+    if not math.isfinite(own_lufs):
+        return gain_db
+    stray_lu = own_lufs + gain_db - level.aim_lufs
+    return gain_db - stray_lu + min(MOST_STRAY_LU, max(-MOST_STRAY_LU, stray_lu))
 
 
 def _levelled(
@@ -149,7 +167,7 @@ def _levelled(
     if sample_peak * 10 ** ((gain_db + room_db) / 20) <= 10 ** (level.ceiling_dbtp / 20):
         return wide * gain, 0.0
     over_db = max(0.0, true_peak_dbtp(wide, rate_hz) + gain_db - level.ceiling_dbtp)
-    if level.is_limited and over_db > 0:
+    if over_db > (0 if level.is_limited else MOST_TURNED_DOWN_DB):
         return _limited_at_level(wide, rate_hz, level.ceiling_dbtp, gain_db)
     return wide * np.float32(10 ** ((gain_db - over_db) / 20)), over_db
 

@@ -2,7 +2,7 @@
 
 Speech at −18 LUFS has peaks 4 to 6 dB over the ceiling. Turning whole takes down would make
 them uneven, so above `LIMITED_FROM_LUFS` the peaks alone are: the gain falls within 4 ms before
-a peak and rises again after it. At the default target nothing is limited.
+a peak and rises again after it. At the default target one take in some hundred needs it.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 LIMITED_FROM_LUFS: Final = -22.0
-"""Targets of one voice channel from here on use the limiter; at −23 it is not needed."""
+"""Targets of one voice channel from here on use the limiter however little a peak is over."""
 AHEAD_S: Final = 0.004
 _MARGIN_DB: Final = 0.1
 """Between samples the smoothed gain can let a peak through by less than this."""
