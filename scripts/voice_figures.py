@@ -271,8 +271,8 @@ def told(voice: str, rows: Sequence[Row], others: Sequence[Row], *, shows_all: b
     print(
         f"\n{voice}: {n} utterances, {added('seconds'):.0f} s",
         f"  words misheard       {wrong} of {words}: {100 * wrong / max(words, 1):.1f} %",
-        f"    of this voice alone {own}: {100 * own / max(words, 1):.1f} % (the others are misheard "
-        "in another voice, too)",
+        f"    of this voice alone {own}: {100 * own / max(words, 1):.1f} % (the others are "
+        "misheard in another voice, too)",
         f"  numbers as written   {numbers - bad} of {numbers}: "
         f"{100 * (numbers - bad) / max(numbers, 1):.1f} % ({wilson(numbers - bad, numbers)})",
         f"  false findings       {len(joined('findings'))} in {n * len(FORMATS)} "
