@@ -14,6 +14,7 @@ import shlex
 import subprocess
 import sys
 import time
+from concurrent.futures import ThreadPoolExecutor
 from typing import TYPE_CHECKING, Any, Final
 
 from bootstrap import ROOT, child_environment, program, ready, run_script
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 SCRIPTS: Final = ROOT / "demo_scripts"
 OUT: Final = ROOT / "out"
 SOUND: Final = {".mp3", ".wav", ".flac"}
+AT_ONCE: Final = 2
+"""Checks at the same time."""
 MOST_LISTED: Final = 15
 """Tests that are listed at the end, so that all of it fits a screen of 24 lines."""
 
@@ -40,14 +43,12 @@ def main() -> int:
         print(f"error: {shown(SCRIPTS)} holds no script", file=sys.stderr)
         return 1
     start_s = time.monotonic()
-    failed = []
-    for number, script in enumerate(scripts, 1):
-        print(f"{number:2} of {len(scripts)}  {shown(script)}", flush=True)
-        if not (_build(script) and _check(script)):
-            failed.append(script)
-        elif number == 1:
-            print(f"\nThe first test is ready; {len(scripts) - 1} more are built now.")
-            print(f"{where_to_look(OUT / script.stem)}\n", flush=True)
+    first, *others = scripts
+    failed = _failed([first])
+    if not failed:
+        print(f"\nThe first test is ready; {len(others)} more are built now, all together.")
+        print(f"{where_to_look(OUT / first.stem)}\n", flush=True)
+    failed += _failed(others)
     print("\n" + "\n".join(last_words(scripts, failed, time.monotonic() - start_s)))
     return 1 if failed else 0
 
@@ -125,24 +126,34 @@ def measured(report: dict[str, Any]) -> str:
     )
 
 
-def _build(script: Path) -> bool:
-    done = _pausewright("build", shown(script), "--out", shown(OUT))
-    if done.returncode:
-        print(done.stdout)
-    return done.returncode == 0
+def _failed(scripts: Sequence[Path]) -> list[Path]:
+    """Build scripts in one call, check each track as a person would; return those that failed."""
+    if not scripts:
+        return []
+    built = _pausewright("build", *map(shown, scripts), "--out", shown(OUT))
+    if built.returncode and len(scripts) > 1:  # one at a time tells which of them
+        return [failed for script in scripts for failed in _failed([script])]
+    if built.returncode:
+        print(f"{shown(scripts[0])}\n{built.stdout}", flush=True)
+        return list(scripts)
+    failed = []
+    with ThreadPoolExecutor(AT_ONCE) as pool:
+        for script, rows in zip(scripts, pool.map(_check, scripts), strict=True):
+            print("\n".join([shown(script), *(f"          {row}" for row, _ in rows)]), flush=True)
+            if not (rows and all(is_good for _, is_good in rows)):
+                failed.append(script)
+    return failed
 
 
-def _check(script: Path) -> bool:
-    found = tracks(OUT / script.stem)
-    good = bool(found)
-    for track in found:
-        done = _pausewright("check", shown(track), "--script", shown(script), "--json")
-        if done.returncode in {0, 1} and done.stdout.startswith("{"):
-            print(f"          {measured(json.loads(done.stdout))}", flush=True)
-        else:
-            print(done.stdout)
-        good = good and done.returncode == 0
-    return good
+def _check(script: Path) -> list[tuple[str, bool]]:
+    """Return for each track of a script what its check says, and whether it is good."""
+    rows = []
+    for track in tracks(OUT / script.stem):
+        done = _pausewright("check", shown(track), "--script", shown(script), "--json", "--quiet")
+        is_report = done.returncode in {0, 1} and done.stdout.startswith("{")
+        row = measured(json.loads(done.stdout)) if is_report else done.stdout
+        rows.append((row, done.returncode == 0))
+    return rows
 
 
 def _pausewright(*arguments: str) -> subprocess.CompletedProcess[str]:
