@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
-FINISH = 6
+FINISH = 7
 """Number of this way of finishing; part of the key under which finished takes are kept."""
 
 _FULL_SCALE = 32767
@@ -43,6 +43,9 @@ LEAST_LOST_DB = 0.1
 
 MOST_STRAY_LU = 0.7
 """A take whose own loudness (BS.1770) is further from the aim is brought so near to it."""
+SHORTEST_LEVELLED_S = 0.3
+"""A take that is shorter than a block of the standard, and no shorter than this, counts as one
+with silence after it."""
 MOST_TURNED_DOWN_DB = 0.25
 """A take that would be turned down by more for its peaks has them limited."""
 
@@ -142,9 +145,11 @@ def finished_sound(raw: RawTake, rate_hz: int, level: Level) -> FinishedSound:
 
 def _gain_db(trimmed: NDArray[np.float32], rate_hz: int, level: Level, gain_db: float) -> float:
     """Return the gain by the active level, or one with which the loudness strays less."""
-    if level.aim_lufs is None or len(trimmed) < SHORTEST_GATED_S * rate_hz:
+    if level.aim_lufs is None or len(trimmed) < SHORTEST_LEVELLED_S * rate_hz:
         return gain_db
-    own_lufs = integrated_lufs(trimmed[:, np.newaxis].astype(np.float64), rate_hz)
+    n_short = max(0, math.ceil(SHORTEST_GATED_S * rate_hz) - len(trimmed))
+    whole = np.pad(trimmed.astype(np.float64), (0, n_short))
+    own_lufs = integrated_lufs(whole[:, np.newaxis], rate_hz)
     if not math.isfinite(own_lufs):
         return gain_db
     stray_lu = own_lufs + gain_db - level.aim_lufs

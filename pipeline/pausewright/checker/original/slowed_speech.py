@@ -29,7 +29,7 @@ def slowed_findings(sides: Sides, spans: Sequence[Frames | None]) -> Iterator[Fi
         wanted_s = Fraction(own.end - own.start, sides.rate_hz) / pace
         measured_s = Fraction(span[1] - span[0], sides.rate_hz)
         allowed_s = max(SLOWED_S, SLOWED_SHARE * wanted_s)
-        allowed_s += Fraction(own.doubt, sides.rate_hz) / min(pace, Fraction(1))
+        allowed_s += Fraction(own.length_doubt, sides.rate_hz) / min(pace, Fraction(1))
         if abs(measured_s - wanted_s) > allowed_s:
             yield Finding(
                 "recording-pace",

@@ -38,6 +38,8 @@ class Stretch:
     end: int
     doubt: int
     """By how many frames its edges may be off."""
+    length_doubt: int
+    """By how many its length may be off: both edges of soft words move together."""
     threshold_db: float
     """What is louder is sound here."""
 
@@ -106,7 +108,8 @@ class Original:
         doubt = max(max(abs(start - first), abs(end - last)) for first, last in others)
         if threshold == hidden_db:
             doubt = max(doubt, round(HIDDEN_S * self.rate_hz))
-        return Stretch(start, end, doubt, threshold)
+        length_doubt = max(abs((last - first) - (end - start)) for first, last in others)
+        return Stretch(start, end, doubt, max(doubt, length_doubt), threshold)
 
     def _outer(self, i: int, threshold: float) -> tuple[int, int]:
         part = self._parts[i]
