@@ -182,7 +182,7 @@ def test_pages_of_a_made_test_work_without_their_script(
         page.goto(f"{own}/listen")
         page.get_by_label("What did you hear?").fill("a hum")
         page.get_by_role("button", name="Note it").click()
-        page.get_by_text("a hum").first.wait_for()
+        page.get_by_text("a hum").first.wait_for(state="attached")
     notes_file(made.folder / "lantern.md").unlink(missing_ok=True)
 
 

@@ -209,6 +209,15 @@ def test_staff_notes_stand_in_a_file_of_their_own(built: Made, tmp_path: Path) -
     assert not list(none.reader.parent.glob("*_staff-notes.html"))
 
 
+@pytest.mark.parametrize("answer_s", ["2.0001", "2.0003", "2.0005", "2.0007"])
+def test_a_note_stands_at_its_question_wherever_that_begins(tmp_path: Path, answer_s: str) -> None:
+    """Not at the answer time of the question before, which ends in the same millisecond."""
+    built = made(tmp_path, SHORT.replace('answer-time="2 s"', f'answer-time="{answer_s} s"'))
+    (notes,) = built.reader.parent.glob("*_staff-notes.html")
+
+    assert "Test: Question 2 of 2, first reading" in notes.read_text("utf-8")
+
+
 def test_the_two_ways_to_hold_the_audio() -> None:
     """Other words are refused with the ones to write."""
     assert [sound_of("beside"), sound_of("inline")] == ["beside", "inline"]

@@ -7,7 +7,7 @@ before a candidate.
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from pausewright.pages.page import page
 from pausewright.papers.timed.moments import StaffNote, happenings
@@ -18,8 +18,6 @@ from pausewright.screen.screen_places import places
 if TYPE_CHECKING:
     from pausewright.plan.timeline import Timeline
     from pausewright.script.model import Script
-
-_MS: Final = 1000
 
 
 def staff_notes(script: Script, timeline: Timeline, *, label: str, edition: str) -> str:
@@ -35,10 +33,11 @@ def staff_notes(script: Script, timeline: Timeline, *, label: str, edition: str)
     if not found:
         return ""
     stretches = places(script, timeline).stretches
-    end_ms = Clock(timeline.rate_hz).milliseconds(timeline.n_samples)
+    clock = Clock(timeline.rate_hz)
+    end_ms = clock.milliseconds(timeline.n_samples)
     rows = []
     for one in found:
-        at_ms = min(end_ms - 1, int(one.at_s * _MS))
+        at_ms = min(end_ms - 1, clock.milliseconds(clock.samples(one.at_s)))  # as places have it
         here = next(s for s in stretches if s.start_ms <= at_ms < s.end_ms)
         rows.append((counter(Fraction(one.at_s)), here.sentence, one.lines))
     return page(
