@@ -74,7 +74,10 @@ def rows() -> list[tuple[str, str, str]]:
                 "tones, any kind, on "
                 "WAV, FLAC and MP3 from 64 kbit/s"
             ),
-            f"±{ms(times.TOLERANCE_S)}",
+            (
+                f"±{ms(times.TOLERANCE_S)}; MP3 {ms(times.TOLERANCE_S + coded.soft_ends_s)} long, for the "
+                "softest ends of words"
+            ),
             "`silence-short`, `silence-long`",
         ),
         (
