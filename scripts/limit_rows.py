@@ -75,8 +75,8 @@ def rows() -> list[tuple[str, str, str]]:
                 "WAV, FLAC and MP3 from 64 kbit/s"
             ),
             (
-                f"±{ms(times.TOLERANCE_S)}; MP3 {ms(times.TOLERANCE_S + coded.soft_ends_s)} long, for the "
-                "softest ends of words"
+                f"±{ms(times.TOLERANCE_S)}; MP3 {ms(times.TOLERANCE_S + coded.soft_ends_s)} long, "
+                "for the softest ends of words"
             ),
             "`silence-short`, `silence-long`",
         ),
