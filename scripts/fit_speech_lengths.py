@@ -75,16 +75,21 @@ class Measured(NamedTuple):
     """As the check hears them."""
 
 
-def measured(said: Sequence[Utterance], store: Path, pace_wpm: int, workers: int = 1) -> Measured:
-    """Voice utterances, and return their lengths and the syllables heard in them."""
+def studio_at(store: Path, pace_wpm: int, workers: int = 1) -> Studio:
+    """Return a studio of the bundled voices that keeps its takes in a folder."""
     store.mkdir(parents=True, exist_ok=True)
-    studio = Studio(
+    return Studio(
         profiles=bundled_profiles(),
         script_folder=store,
         pace_wpm=Fraction(pace_wpm),
         rate_hz=RATE_HZ,
         workers=workers,
     )
+
+
+def measured(said: Sequence[Utterance], store: Path, pace_wpm: int, workers: int = 1) -> Measured:
+    """Voice utterances, and return their lengths and the syllables heard in them."""
+    studio = studio_at(store, pace_wpm, workers)
     studio.record(said)
     found = Measured([], [])
     for one in said:

@@ -22,7 +22,6 @@ import json
 import math
 import sys
 import tempfile
-from fractions import Fraction
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -33,7 +32,7 @@ ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT / "tests"), str(ROOT / "pipeline"), str(ROOT / "voices")]
 
 from bench import silences_by_ffmpeg  # noqa: E402  after the paths are set
-from fit_speech_lengths import PACE_WPM, SEED, utterances  # noqa: E402
+from fit_speech_lengths import PACE_WPM, SEED, studio_at, utterances  # noqa: E402
 from length_corpus import fragments, sentences  # noqa: E402
 from lost_words import findings  # noqa: E402
 from pausewright.checker.ear.compare import compare  # noqa: E402
@@ -45,8 +44,6 @@ from pausewright.deliver.project import open_project  # noqa: E402
 from pausewright.deliver.studios import studio_of  # noqa: E402
 from pausewright.deliver.take_check import begins_whole  # noqa: E402
 from pausewright.sound.meter import integrated_lufs  # noqa: E402
-from pausewright.voice.studio import Studio  # noqa: E402
-from pausewright.voice.voice_list import bundled_profiles  # noqa: E402
 from pausewright.wording.line_elements import Utterance  # noqa: E402
 from support.spoiling.files import write  # noqa: E402
 from support.spoiling.tracks import good_track  # noqa: E402
@@ -56,6 +53,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
+    from pausewright.voice.studio import Studio
     from support.spoiling.tracks import GoodTrack
 
 RATE_HZ: Final = 44_100
@@ -206,10 +204,7 @@ def takes(voice: str, n: int, store: Path) -> None:
         text for _, text in (*sentences(n - n_fragments, SEED), *fragments(n_fragments, SEED + 1))
     ]
     said = utterances(voice, texts)
-    studio = Studio(
-        profiles=bundled_profiles(), script_folder=store, pace_wpm=Fraction(PACE_WPM),
-        rate_hz=RATE_HZ, workers=1,
-    )  # fmt: skip
+    studio = studio_at(store, PACE_WPM)
     report = studio.record(said)
     lufs = np.array([level for one in said if (level := loudness(studio, one)) is not None])
     rise = np.array(rises(studio, said))

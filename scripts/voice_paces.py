@@ -19,40 +19,24 @@ from typing import TYPE_CHECKING, Final
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT / "tests"), str(ROOT / "pipeline"), str(ROOT / "voices")]
 
-from fit_speech_lengths import utterances  # noqa: E402  after the paths are set
-from pausewright.voice.calibrate import SENTENCE_PAUSE_S, passage  # noqa: E402
-from pausewright.voice.studio import Studio  # noqa: E402
-from pausewright.voice.voice_list import bundled_profiles  # noqa: E402
+from fit_speech_lengths import RATE_HZ, studio_at, utterances  # noqa: E402  after the paths are set
+from pausewright.voice.calibrate import passage, passage_wpm  # noqa: E402
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from pausewright.voice.studio import Studio
     from pausewright.wording.line_elements import Utterance
 
-RATE_HZ: Final = 44_100
 PACES_WPM: Final = (100, 130, 160)
 USUAL_WPM: Final = 130
 
 
 def voiced(said: Sequence[Utterance], store: Path, pace_wpm: int, workers: int) -> Studio:
     """Return a studio with the takes of utterances."""
-    store.mkdir(parents=True, exist_ok=True)
-    studio = Studio(
-        profiles=bundled_profiles(), script_folder=store, pace_wpm=Fraction(pace_wpm),
-        rate_hz=RATE_HZ, workers=workers,
-    )  # fmt: skip
+    studio = studio_at(store, pace_wpm, workers)
     studio.record(said)
     return studio
-
-
-def pace_wpm(studio: Studio, said: Sequence[Utterance]) -> float:
-    """Return the words a minute of the passage."""
-    n_words = sum(len(one.words.split()) for one in said)
-    spoken_s = sum(
-        (Fraction(studio.n_sound_samples(one), RATE_HZ) for one in said),
-        start=SENTENCE_PAUSE_S * (len(said) - 1),
-    )
-    return float(60 * n_words / spoken_s)
 
 
 def n_differing(studios: Sequence[Studio], said: Sequence[Utterance]) -> int:
@@ -71,7 +55,8 @@ def main() -> None:
         folder = options.store / voice
         for asked_wpm in PACES_WPM:
             studio = voiced(said, folder, asked_wpm, 1)
-            found_wpm = pace_wpm(studio, said)
+            lengths_s = [Fraction(studio.n_sound_samples(one), RATE_HZ) for one in said]
+            found_wpm = passage_wpm(lengths_s)
             print(f"{voice} at {asked_wpm}: {found_wpm:.1f} ({found_wpm / asked_wpm - 1:+.1%})",
                   flush=True)  # fmt: skip
             if asked_wpm == USUAL_WPM:

@@ -239,11 +239,9 @@ class _Matcher:
         found = []
         if i < n:
             one = self._heard[i]
-            waits = _TIME_TO_ANSWER if self._has_time(i) else 0.0
-            found.append((1, 0, _NOT_ON_PAPER + waits if one.is_voiced else 0.15))
+            found.append((1, 0, _NOT_ON_PAPER + self._waits(i) if one.is_voiced else 0.15))
             if self.announced_apart and self._announces(i):
-                waits = _TIME_TO_ANSWER if self._has_time(i + 1) else 0.0
-                found.append((2, 0, _NOT_ON_PAPER + waits))
+                found.append((2, 0, _NOT_ON_PAPER + self._waits(i + 1)))
         if j < m:
             found.append((0, 1, self._lines[j].if_unheard))
         if i == n or j == m:
@@ -285,8 +283,7 @@ class _Matcher:
             if (i, j) not in self.unlike:
                 self.unlike[i, j] = _unlikeness(said, said, list(one.phones))
             total = _LENGTH_WEIGHT_HEARD * total + HEARD_WEIGHT * self.unlike[i, j]
-        waits = _TIME_TO_ANSWER if self._has_time(i) else 0.0
-        return total / 2 + self._cost(i + 1, i + 2, j, j + 1) + 0.1 + waits
+        return total / 2 + self._cost(i + 1, i + 2, j, j + 1) + 0.1 + self._waits(i)
 
     def _found_cost(self, i: int, i_end: int, j: int, j_end: int) -> float:
         runs, lines = self._heard[i:i_end], self._lines[j:j_end]
@@ -317,6 +314,10 @@ class _Matcher:
             return _MOST
         spread = sqrt(_SPREAD**2 + _SPREAD_OF_A_SECOND**2 / usual_s(words))
         return min(_MOST, (log(heard_s / said_s) / spread) ** 2)
+
+    def _waits(self, i: int) -> float:
+        """Return what it costs that no question ends with a run, by the silence after it."""
+        return _TIME_TO_ANSWER if self._has_time(i) else 0.0
 
     def _has_time(self, i: int, *, last: bool = False) -> bool:
         """Return whether an answer time may follow a run; where nobody knows, `last`."""

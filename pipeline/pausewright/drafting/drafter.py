@@ -136,7 +136,7 @@ def _laid(
     what was heard decides. Links of readings that were loosened for a length alone hold again then.
     """
     splits = splits_ms(given.sounding)
-    found, plain = [], []
+    partings = []
     for i, split in enumerate(splits):
 
         def compared(n: int, m: int, n_before: int = i) -> None:
@@ -144,14 +144,12 @@ def _laid(
 
         one = parted(given, split, compared)
         _refuse_voiceless(one)
-        plain.append(one)
-        found.append(_on_lines(one, None, lines))
-    best = min(found, key=lambda one: one.cost)
+        partings.append((one, _on_lines(one, None, lines)))
+    clearest = partings[0][1]
+    best = min((laid for _, laid in partings), key=lambda one: one.cost)
     if hearings is None:
-        return best if best.cost + _CLEARER < found[0].cost else found[0]
-    likely = [
-        one for one, laid in zip(plain, found, strict=True) if laid.cost < best.cost + _AS_LIKELY
-    ]
+        return best if best.cost + _CLEARER < clearest.cost else clearest
+    likely = [one for one, laid in partings if laid.cost < best.cost + _AS_LIKELY]
     heard = [_on_lines(one, hearings, lines) for one in likely]
     return min(heard, key=lambda one: one.cost_heard(lines))
 

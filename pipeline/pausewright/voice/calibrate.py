@@ -73,11 +73,15 @@ def from_table(profile: VoiceProfile, target_wpm: float) -> Calibration | None:
 
 def rate_wpm(takes: Sequence[RawTake]) -> float:
     """Return words a minute of the passage, spoken in these takes, one a sentence."""
-    n_words = sum(len(sentence.split()) for sentence in passage())
-    spoken_s = sum(
-        (Fraction(len(trimmed_speech(t.samples, t.rate_hz)), t.rate_hz) for t in takes),
-        start=SENTENCE_PAUSE_S * (len(takes) - 1),
+    return passage_wpm(
+        [Fraction(len(trimmed_speech(t.samples, t.rate_hz)), t.rate_hz) for t in takes]
     )
+
+
+def passage_wpm(sentences_s: Sequence[Fraction]) -> float:
+    """Return words a minute of the passage whose sentences last so long, one after the other."""
+    n_words = sum(len(sentence.split()) for sentence in passage())
+    spoken_s = sum(sentences_s, start=SENTENCE_PAUSE_S * (len(sentences_s) - 1))
     if spoken_s <= 0:
         raise VoiceError("the voice gives no sound for the calibration passage", "try another one")
     return float(60 * n_words / spoken_s)

@@ -2,7 +2,7 @@
 
 Speech at −18 LUFS has peaks 4 to 6 dB over the ceiling. Turning whole takes down would make
 them uneven, so above `LIMITED_FROM_LUFS` the peaks alone are: the gain falls within 4 ms before
-a peak and rises again after it. At the default target one take in some hundred needs it.
+a peak and rises again after it. At the default target a few takes in a hundred need it.
 """
 
 from __future__ import annotations
