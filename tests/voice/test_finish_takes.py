@@ -55,6 +55,20 @@ def test_no_take_strays_far_from_the_loudness_asked_for(hz: int) -> None:
     assert abs(found[-23.0] + 23) <= 0.75
 
 
+@pytest.mark.parametrize("hiss_db", [-45, -41, -36])
+def test_loudness_is_that_between_the_edges_of_the_finished_take(hiss_db: float) -> None:
+    """A short word with a long soft end, which is faded: what is left has the loudness."""
+    t = np.arange(round(0.45 * RATE_HZ)) / RATE_HZ
+    word = np.sin(2 * np.pi * 2500 * t) * np.hanning(len(t))
+    noise = np.random.default_rng(7).standard_normal(round(0.4 * RATE_HZ)) * 10 ** (hiss_db / 20)
+    wave = np.concatenate([word, noise]).astype(np.float32)
+
+    done = finish(RawTake(wave, RATE_HZ), RATE_HZ, Level(-22.5, aim_lufs=-23.0)).take
+
+    heard = as_float(done.samples[done.edge_start : done.edge_end])
+    assert abs(pyloudnorm.Meter(RATE_HZ).integrated_loudness(heard) + 23) <= 0.75
+
+
 def test_peaks_of_a_take_are_turned_down_and_told() -> None:
     """A take that would pass −2 dBTP stays below it, and by how much is told."""
     take = raw("A crate holds nine melons.")

@@ -17,7 +17,6 @@ from pausewright.sound.stretch import stretch_recipe
 from pausewright.voice.calibrate import Calibration, from_table, passage, solve
 from pausewright.voice.engine import Request
 from pausewright.voice.finish import FINISH
-from pausewright.voice.limit import LIMITED_FROM_LUFS
 from pausewright.voice.recording_report import VoiceUse
 from pausewright.voice.speech_level import Level
 from pausewright.voice.store import digest
@@ -134,7 +133,6 @@ class Booth:
         request = Request(utterance.spoken, speech.language, found.setting, speech.take)
         level = Level(
             round(level_lufs - found.loudness_offset_lu, 3),
-            is_limited=level_lufs >= LIMITED_FROM_LUFS,
             aim_lufs=level_lufs,
         )
         raw_key = digest({**self._origin, "request": _recipe(request)})
@@ -145,7 +143,6 @@ class Booth:
                 "rate_hz": rate_hz,
                 "active_db": level.active_db,
                 "ceiling_dbtp": level.ceiling_dbtp,
-                "is_limited": level.is_limited,
                 "aim_lufs": level.aim_lufs,
                 "versions": _finishers(),
             }

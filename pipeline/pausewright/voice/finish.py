@@ -13,7 +13,7 @@ import soxr
 
 from pausewright.frozen import frozen
 from pausewright.problems import VoiceError
-from pausewright.sound.meter import SHORTEST_GATED_S, integrated_lufs
+from pausewright.sound.meter import integrated_lufs
 from pausewright.sound.stretch import stretched_to
 from pausewright.sound.take import Take
 from pausewright.voice.edges import Edges, cut_to_edges, soft_ends_faded, speech_edges
@@ -23,7 +23,6 @@ from pausewright.voice.speech_level import (
     EDGE_BELOW_SPEECH_DB,
     Level,
     active_speech_level_db,
-    true_peak_dbtp,
 )
 
 if TYPE_CHECKING:
@@ -32,7 +31,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
-FINISH = 7
+FINISH = 8
 """Number of this way of finishing; part of the key under which finished takes are kept."""
 
 _FULL_SCALE = 32767
@@ -41,13 +40,10 @@ ROUNDS = 4
 LEAST_LOST_DB = 0.1
 """What the limiter takes away is put back in so many rounds, down to so little."""
 
-MOST_STRAY_LU = 0.7
+MOST_STRAY_LU, BROUGHT_WITHIN_LU = 0.7, 0.6
 """A take whose own loudness (BS.1770) is further from the aim is brought so near to it."""
-SHORTEST_LEVELLED_S = 0.3
-"""A take that is shorter than a block of the standard, and no shorter than this, counts as one
-with silence after it."""
-MOST_TURNED_DOWN_DB = 0.25
-"""A take that would be turned down by more for its peaks has them limited."""
+LEVELLED_AGAIN = 2
+"""How often at most: with its gain a take's edges move a little, and with them its loudness."""
 
 _MOST_BETWEEN_DB = 3.1
 """√2, and a little for what is left of images in resampled sound."""
@@ -128,8 +124,31 @@ def finished_sound(raw: RawTake, rate_hz: int, level: Level) -> FinishedSound:
     wide = raw.samples
     if raw.rate_hz != rate_hz:
         wide = soxr.resample(raw.samples, raw.rate_hz, rate_hz, quality="VHQ")
-    gain_db = _gain_db(trimmed, raw.rate_hz, level, level.active_db - active_db)
-    scaled, reduced_db = _levelled(wide, rate_hz, level, gain_db, raw.rate_hz)
+    gain_db = level.active_db - active_db
+    found = _at_gain(wide, rate_hz, level, gain_db, raw.rate_hz)
+    for _ in range(LEVELLED_AGAIN):
+        stray_lu = _stray_lu(found.take, rate_hz, level)
+        if abs(stray_lu) <= MOST_STRAY_LU:
+            break
+        gain_db -= stray_lu - math.copysign(BROUGHT_WITHIN_LU, stray_lu)
+        found = _at_gain(wide, rate_hz, level, gain_db, raw.rate_hz)
+    return found
+
+
+def _stray_lu(take: Take, rate_hz: int, level: Level) -> float:
+    """Return by how much a take is louder than the aim; 0 if it is shorter than a block."""
+    if level.aim_lufs is None:
+        return 0.0
+    heard = take.samples[take.edge_start : take.edge_end] / (_FULL_SCALE + 1)
+    own_lufs = integrated_lufs(heard, rate_hz)
+    return own_lufs - level.aim_lufs if math.isfinite(own_lufs) else 0.0
+
+
+def _at_gain(
+    wide: NDArray[np.float32], rate_hz: int, level: Level, gain_db: float, from_hz: int
+) -> FinishedSound:
+    """Return the take with a gain and below the ceiling, cut to its edges."""
+    scaled, reduced_db = _below_ceiling(wide, rate_hz, level, gain_db, from_hz)
     scaled = soft_ends_faded(scaled, rate_hz, level.soft_amplitude)
     pcm = np.rint(scaled * _FULL_SCALE).clip(-_FULL_SCALE, _FULL_SCALE).astype(np.float32)
     edges = speech_edges(pcm, rate_hz, level.edge_amplitude * _FULL_SCALE)
@@ -143,23 +162,10 @@ def finished_sound(raw: RawTake, rate_hz: int, level: Level) -> FinishedSound:
     )
 
 
-def _gain_db(trimmed: NDArray[np.float32], rate_hz: int, level: Level, gain_db: float) -> float:
-    """Return the gain by the active level, or one with which the loudness strays less."""
-    if level.aim_lufs is None or len(trimmed) < SHORTEST_LEVELLED_S * rate_hz:
-        return gain_db
-    n_short = max(0, math.ceil(SHORTEST_GATED_S * rate_hz) - len(trimmed))
-    whole = np.pad(trimmed.astype(np.float64), (0, n_short))
-    own_lufs = integrated_lufs(whole[:, np.newaxis], rate_hz)
-    if not math.isfinite(own_lufs):
-        return gain_db
-    stray_lu = own_lufs + gain_db - level.aim_lufs
-    return gain_db - stray_lu + min(MOST_STRAY_LU, max(-MOST_STRAY_LU, stray_lu))
-
-
-def _levelled(
+def _below_ceiling(
     wide: NDArray[np.float32], rate_hz: int, level: Level, gain_db: float, from_hz: int
 ) -> tuple[NDArray[np.float32], float]:
-    """Return the take at its level and below the ceiling, and the reduction in dB.
+    """Return the take with a gain and below the ceiling, and the most its peaks were cut by in dB.
 
     `from_hz` is the rate from which it was resampled: sound of less than a quarter of its rate
     reaches at most √2 times its largest sample between two samples (Duffin and Schaeffer 1938,
@@ -171,10 +177,7 @@ def _levelled(
     sample_peak = float(np.abs(wide).max(initial=0.0))
     if sample_peak * 10 ** ((gain_db + room_db) / 20) <= 10 ** (level.ceiling_dbtp / 20):
         return wide * gain, 0.0
-    over_db = max(0.0, true_peak_dbtp(wide, rate_hz) + gain_db - level.ceiling_dbtp)
-    if over_db > (0 if level.is_limited else MOST_TURNED_DOWN_DB):
-        return _limited_at_level(wide, rate_hz, level.ceiling_dbtp, gain_db)
-    return wide * np.float32(10 ** ((gain_db - over_db) / 20)), over_db
+    return _limited_at_level(wide, rate_hz, level.ceiling_dbtp, gain_db)
 
 
 def _limited_at_level(

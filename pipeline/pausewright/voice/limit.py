@@ -1,8 +1,8 @@
-"""A limiter for loud targets: short peaks turned down, smoothly, before they come.
+"""A limiter: short peaks turned down, smoothly, before they come.
 
-Speech at −18 LUFS has peaks 4 to 6 dB over the ceiling. Turning whole takes down would make
-them uneven, so above `LIMITED_FROM_LUFS` the peaks alone are: the gain falls within 4 ms before
-a peak and rises again after it. At the default target a few takes in a hundred need it.
+Speech at −18 LUFS has peaks 4 to 6 dB over the ceiling; at the default target a few takes in a
+hundred pass it. Turning whole takes down would make them uneven, so the peaks alone are: the gain
+falls within 4 ms before a peak and rises again after it.
 """
 
 from __future__ import annotations
@@ -16,8 +16,6 @@ import soxr
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-LIMITED_FROM_LUFS: Final = -22.0
-"""Targets of one voice channel from here on use the limiter however little a peak is over."""
 AHEAD_S: Final = 0.004
 _MARGIN_DB: Final = 0.1
 """Between samples the smoothed gain can let a peak through by less than this."""
@@ -38,10 +36,10 @@ def limited(
     samples : same shape
     reduced_db : largest gain reduction in dB, 0 or more
     """
-    ceiling = 10 ** ((ceiling_dbtp - _MARGIN_DB) / 20)
     peaks = _peaks(samples, rate_hz)
-    if len(samples) == 0 or float(peaks.max()) <= ceiling:
+    if len(samples) == 0 or float(peaks.max()) <= 10 ** (ceiling_dbtp / 20):
         return samples, 0.0
+    ceiling = 10 ** ((ceiling_dbtp - _MARGIN_DB) / 20)
     wanted = np.minimum(1.0, ceiling / np.maximum(peaks, 1e-9))
     n_ahead = max(1, round(AHEAD_S * rate_hz))
     least = _windowed_minimum(wanted, n_ahead)

@@ -43,8 +43,6 @@ class Level:
     """Active speech level."""
     ceiling_dbtp: float = -2.0
     """True peak that no take may pass before it is encoded."""
-    is_limited: bool = False
-    """Whether peaks are limited however little they pass that; else a take may be turned down."""
     aim_lufs: float | None = None
     """Loudness that no take strays far from; None where nobody asks."""
 
