@@ -506,7 +506,7 @@ def test_a_second_tab_cannot_start(chromium: Browser, built: Made) -> None:
             second.wait_for_timeout(600)
             in_phase(second, "refused")
             first.click("#second")
-            until(first, IS_PLAYING)
+            until(first, FIRST_WORDS)
             first.close()
             until(second, LOOKED_AGAIN)
             second.wait_for_timeout(750)
