@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 from pausewright.script.voices_of_languages import BY_LANGUAGE
 from support.browser.pages import Look, needs_browser
-from support.desks.browser import desk_page
+from support.desks.browser import desk_page, is_read
 from support.desks.client import let_in, started
 from support.desks.made import made_place
 
@@ -52,7 +52,7 @@ def test_the_next_step_is_on_the_first_screen(made: Place, browser: Browser, loo
         own = page.url.rstrip("/")
         for address in addresses:
             page.goto(own + address)
-            page.locator("[data-reload]").wait_for(state="detached")
+            is_read(page)
             ends_px[address] = page.evaluate(FIRST_NEXT)
 
     below = {one: end for one, end in ends_px.items() if not 0 < (end or 0) <= look.height_px}

@@ -53,6 +53,10 @@ async function asked(script, argument) {
   }
 }
 
+async function whole() {
+  while (await asked("() => document.readyState") !== "complete") await rest(LOOK_MS);
+}
+
 // In the browser's own window: Tab, then the name of what has the focus; the page is a <browser>.
 const TAB_OUTSIDE = `(async () => {
   const keyboard = Cc["@mozilla.org/text-input-processor;1"].createInstance(Ci.nsITextInputProcessor);
@@ -116,11 +120,13 @@ const DO = {
   },
   async enter() {
     if (!await asked(HAS_FOCUS)) throw new Error("the page has no focus, so Enter would do nothing");
-    await asked("() => { window.isLeft = true; }");
+    await asked("() => { window.leaves = false; onbeforeunload = () => { window.leaves = true; }; }");
     await page.keyboard.press("Enter");
-    const until = Date.now() + SETTLE_MS;
-    while (Date.now() < until && await asked("() => window.isLeft === true")) await rest(LOOK_MS);
-    while (await asked("() => document.readyState") !== "complete") await rest(LOOK_MS);
+    const settled = Date.now() + SETTLE_MS;
+    while (Date.now() < settled && await asked("() => window.leaves === false")) await rest(LOOK_MS);
+    const late = Date.now() + PAGE_MS; // a page that is being left stays until the desk has answered
+    while (Date.now() < late && await asked("() => window.leaves === true")) await rest(LOOK_MS);
+    await whole();
   },
   async wait({wanted, most_ms}) {
     const until = Date.now() + most_ms;
@@ -132,7 +138,10 @@ const DO = {
   },
   isAt: ({wanted}) => asked(IS_AT, wanted),
   isTicked: ({wanted}) => asked(`(wanted) => (${FIND})(wanted).checked`, wanted),
-  text: ({query}) => asked("(query) => document.querySelector(query).innerText", query),
+  async text({query}) {
+    await whole();
+    return asked("(query) => document.querySelector(query).innerText", query);
+  },
 };
 
 try {

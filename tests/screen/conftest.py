@@ -6,7 +6,7 @@ import re
 from typing import TYPE_CHECKING
 
 import pytest
-from support.browser.screen_pages import Made, browser, made
+from support.browser.screen_pages import LONG_OPENING, Made, browser, made
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -25,6 +25,12 @@ def chromium() -> Iterator[Browser]:
 def built(tmp_path_factory: pytest.TempPathFactory) -> Made:
     """Return the pages of the short track; nobody writes into its folder."""
     return made(tmp_path_factory.mktemp("screens"))
+
+
+@pytest.fixture(scope="package")
+def unhurried(tmp_path_factory: pytest.TempPathFactory) -> Made:
+    """Return the pages of the track that plays for long before it stops; nobody writes there."""
+    return made(tmp_path_factory.mktemp("unhurried"), LONG_OPENING)
 
 
 @pytest.fixture

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from typing import TYPE_CHECKING
 
 import pytest
@@ -15,6 +16,7 @@ from support.browser.screen_pages import (
     press,
     ready,
     shown,
+    texts_when,
     until,
     wait_for_stop,
     watched,
@@ -39,18 +41,25 @@ def _opened(page: Page) -> Page:
     """Open a candidates' window and return it."""
     with page.expect_popup() as held:
         page.click("#open-window")
-    until(held.value, "!document.getElementById('candidates').hidden")
+    held.value.locator("#c-number", has_text="Please wait").wait_for()  # drawn, not only loaded
     return held.value
 
 
-@pytest.fixture
-def both(chromium: Browser, built: Made) -> Iterator[tuple[Page, Page]]:
+@contextlib.contextmanager
+def _windows(chromium: Browser, built: Made) -> Iterator[tuple[Page, Page]]:
     """Give the invigilator's window and a candidates' one."""
     with shown(chromium, built.room) as page:
         ready(page)
         other = _opened(page)
         with watched(other, built.room.parent):
             yield page, other
+
+
+@pytest.fixture
+def both(chromium: Browser, built: Made) -> Iterator[tuple[Page, Page]]:
+    """Give both windows of the short track."""
+    with _windows(chromium, built) as found:
+        yield found
 
 
 def test_a_second_window_follows_the_invigilators(both: tuple[Page, Page]) -> None:
@@ -63,13 +72,15 @@ def test_a_second_window_follows_the_invigilators(both: tuple[Page, Page]) -> No
     wait_for_stop(page)
     until(other, "document.getElementById('c-number').textContent === 'Please wait'")
     press(page)
-    until(other, "document.getElementById('c-number').textContent === '1'")
-    assert other.inner_text("#c-doing") in {"Listen", "Wait"}
-    assert other.inner_text("#c-name") == "Question"
-    assert other.inner_text("#c-of") == "of 2"
-    assert other.inner_text("#c-part") == "Test"
-    until(other, "document.getElementById('time-says').textContent.startsWith('Answer time')")
-    assert other.inner_text("#c-doing") == "Write your answer"
+    doing, *named = texts_when(
+        other,
+        "document.getElementById('c-number').textContent === '1'",
+        *("c-doing", "c-name", "c-of", "c-part"),
+    )
+    assert doing in {"Listen", "Wait"}
+    assert named == ["Question", "of 2", "Test"]
+    answering = "document.getElementById('time-says').textContent.startsWith('Answer time')"
+    assert texts_when(other, answering, "c-doing") == ["Write your answer"]
     assert other.evaluate("document.getElementById('sound').paused")
     assert other.evaluate("document.getElementById('sound').readyState") == 0  # nor loaded
     words = other.content().lower()
@@ -91,17 +102,17 @@ def test_it_outlives_a_reload_of_the_invigilators(both: tuple[Page, Page]) -> No
     until(other, "document.getElementById('c-number').textContent === '1'")
 
 
-def test_its_space_bar_pauses(both: tuple[Page, Page]) -> None:
+def test_its_space_bar_pauses(chromium: Browser, unhurried: Made) -> None:
     """A hand that finds itself in the wrong window can stop the test all the same."""
-    page, other = both
-    other.keyboard.press("Space")
-    assert phase(page) == "untested"
-    page.click("#second")
-    in_phase(page, "playing")
-    page.wait_for_timeout(750)
-    other.keyboard.press("Space")
-    in_phase(page, "paused")
-    until(other, "document.getElementById('c-number').textContent === 'Please wait'")
+    with _windows(chromium, unhurried) as (page, other):
+        other.keyboard.press("Space")
+        assert phase(page) == "untested"
+        page.click("#second")
+        in_phase(page, "playing")
+        page.wait_for_timeout(750)
+        other.keyboard.press("Space")
+        in_phase(page, "paused")
+        until(other, "document.getElementById('c-number').textContent === 'Please wait'")
 
 
 WATCH = """() => {

@@ -12,7 +12,17 @@ from typing import TYPE_CHECKING
 
 import pytest
 from support.browser.pages import PROGRAM, driver, needs_browser
-from support.browser.screen_pages import begin, in_phase, made, phase, place_s, until, watched
+from support.browser.screen_pages import (
+    LONG_OPENING,
+    begin,
+    in_phase,
+    made,
+    note_start,
+    phase,
+    place_s,
+    until,
+    watched,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -87,7 +97,7 @@ def test_killed_it_goes_on_a_little_before_where_it_stopped(
     the second, so one kill of three must show the figure; none may skip anything. (The sound's
     clock runs in small steps, so for that the time counts until the browser was gone.)
     """
-    built = made(tmp_path, kind=kind)
+    built = made(tmp_path, LONG_OPENING, kind=kind)
     before = []
     profile = tmp_path / "profile"
     for wait_ms in (700, 1150, 300):
@@ -110,10 +120,7 @@ def test_killed_it_goes_on_a_little_before_where_it_stopped(
             gone_s = least_s + time.monotonic() - asked_s
         with _started(profile, built.room) as (page, _):
             in_phase(page, "offered")
-            page.evaluate(
-                "() => { const sound = document.getElementById('sound');"
-                " sound.addEventListener('play', () => { window.began = sound.currentTime; }); }"
-            )
+            note_start(page)
             page.click("#main")
             resumed_s = float(until(page, "window.began"))
             assert any("the page was closed or failed" in row

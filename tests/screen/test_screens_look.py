@@ -149,6 +149,7 @@ def test_a_clipped_text_would_be_found(chromium: Browser, built: Made) -> None:
         assert len(page.evaluate(CLIPPED)) == 1
 
 
+@pytest.mark.real_time
 def test_reduced_motion_is_kept_to(chromium: Browser, built: Made) -> None:
     """No transition, and the bar moves once a second."""
     with shown(chromium, built.room) as page:

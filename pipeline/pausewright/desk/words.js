@@ -7,6 +7,7 @@ const field = one("#text");
 const cardList = one("#cards");
 const WHOLE_MS = 3000; // after what is wrong was shown
 let queue = Promise.resolve(); // savings go one after another
+let nSaving = 0; // savings that are not over
 let round = 0;
 let textTimer = 0;
 let wholeTimer = 0;
@@ -18,7 +19,8 @@ function say(words, where) {
 }
 
 function queued(work) {
-  queue = queue.then(work, work);
+  nSaving += 1;
+  queue = queue.then(work, work).finally(() => { nSaving -= 1; });
   return queue;
 }
 
@@ -277,11 +279,11 @@ if (form && !("conflict" in form.dataset)) {
     }
     if (button?.value === "say") {
       event.preventDefault();
-      if ("dirty" in card.dataset) await flush(card);
+      await ("dirty" in card.dataset ? flush(card) : queue);
       return hear(card, button);
     }
     const others = [...cardList.querySelectorAll("form[data-dirty]")].filter((one) => one !== card);
-    if (others.length || isTextDirty) {
+    if (others.length || isTextDirty || nSaving) {
       event.preventDefault();
       clearTimeout(textTimer);
       if (isTextDirty) queued(saveText);
@@ -297,7 +299,7 @@ if (form && !("conflict" in form.dataset)) {
 
   form.addEventListener("submit", async (event) => {
     const dirty = [...cardList.querySelectorAll("form[data-dirty]")];
-    if (!dirty.length) {
+    if (!dirty.length && !nSaving) { // what is being saved would be taken for somebody else's change
       isTextDirty = false; // it goes with the form
       return;
     }

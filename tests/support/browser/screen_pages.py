@@ -55,7 +55,10 @@ Ask now.
 
 Stop.
 """
-"""About 20 s: a stop, two questions read twice, a last word."""
+"""About 20 s: a stop after 3 s, two questions read twice, a last word."""
+
+LONG_OPENING = SHORT.replace("There are", "Please listen. " * 25 + "There are")
+"""The same with its stop much later: for hands that are at work while it plays, and may be slow."""
 
 WITHHELD = ("zebrafish", "quokka", "narwhal", "swim", "axolotl", "pangolin", "okapi", "tapir")
 """Words of questions, keys, sheets and notes of `SHORT`; none may be in the room's folder."""
@@ -154,6 +157,21 @@ def until(page: Page, condition: str, *, within_s: float = 60) -> Any:
             return value
         page.wait_for_timeout(20)
     raise AssertionError(f"never came: {condition}; the page says: {page.inner_text('main')}")
+
+
+def texts_when(page: Page, condition: str, *ids: str) -> list[str]:
+    """Return the texts of parts of a page in the very moment in which a condition is true."""
+    texts = f"{json.dumps(ids)}.map(id => document.getElementById(id).textContent)"
+    found: list[str] = until(page, f"({condition}) && {texts}")
+    return found
+
+
+def note_start(page: Page) -> None:
+    """Have the page note as `began` from where its sound plays next; it goes on at once."""
+    page.evaluate(
+        "() => { const sound = document.getElementById('sound');"
+        " sound.addEventListener('play', () => { window.began = sound.currentTime; }); }"
+    )
 
 
 def ready(page: Page) -> Page:

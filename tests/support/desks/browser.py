@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import time
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -76,6 +77,31 @@ def awaited(found: Locator, n: int = 1) -> None:
     expect(found).to_have_count(n, timeout=60_000)
 
 
+def becomes(page: Page, condition: str, most_ms: int = PAGE_MS) -> bool:
+    """Wait until JavaScript is true on a page, or on the one that follows; say whether it is."""
+    from playwright.sync_api import Error  # noqa: PLC0415  only where there is a browser
+
+    end_s = time.monotonic() + most_ms / 1000
+    while time.monotonic() < end_s:
+        with contextlib.suppress(Error):  # the page was left meanwhile
+            if page.evaluate(condition):
+                return True
+        page.wait_for_timeout(20)
+    return False
+
+
+def is_read(page: Page) -> None:
+    """Wait until a page is whole and nothing on it is still being read: it may load itself anew."""
+    whole = "document.readyState === 'complete'"
+    assert becomes(page, f"{whole} && document.querySelector('[data-reload]') === null")
+
+
+NOTE_LEAVING = "() => { window.leaves = false; onbeforeunload = () => { window.leaves = true; }; }"
+"""Has a page note that it is being left, which comes before anything is asked of the desk."""
+SETTLE_MS = 1200
+"""A page that is not being left by then stays."""
+
+
 @dataclass(frozen=True)
 class ChromiumScreen:
     """A page of Playwright's, which finds things by the names that assistive programs are told."""
@@ -96,9 +122,12 @@ class ChromiumScreen:
         self.page.keyboard.insert_text(words)
 
     def enter(self) -> None:
-        """Press Enter, and wait for the page to which it leads."""
+        """Press Enter, and wait for the page to which it leads, if it leads to one."""
+        self.page.evaluate(NOTE_LEAVING)
         self.page.keyboard.press("Enter")
-        self.page.wait_for_load_state()
+        if becomes(self.page, "window.leaves !== false", SETTLE_MS):
+            whole = "document.readyState === 'complete'"
+            assert becomes(self.page, f"window.leaves === undefined && {whole}")
 
     def is_shown(self, thing: Thing, most_ms: int = PAGE_MS) -> bool:
         """Wait for something; return whether it came."""
@@ -119,7 +148,8 @@ class ChromiumScreen:
         return self._found(thing).is_checked()
 
     def text(self, query: str) -> str:
-        """Return the words that are seen in a part of the page."""
+        """Return the words that are seen in a part of the page, when it is whole."""
+        self.page.wait_for_load_state()
         return self.page.locator(query).inner_text()
 
     def _found(self, thing: Thing) -> Locator:

@@ -88,7 +88,7 @@ class FirefoxScreen:
         return bool(self._do("isTicked", wanted=_named(thing)))
 
     def text(self, query: str) -> str:
-        """Return the words that are seen in a part of the page."""
+        """Return the words that are seen in a part of the page, when it is whole."""
         return str(self._do("text", query=query))
 
     def _do(self, do: str, **told: object) -> Any:

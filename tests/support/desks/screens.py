@@ -46,4 +46,4 @@ class Screen(Protocol):
         """Return whether a box is ticked."""
 
     def text(self, query: str) -> str:
-        """Return the words that are seen in a part of the page."""
+        """Return the words that are seen in a part of the page, when it is whole."""

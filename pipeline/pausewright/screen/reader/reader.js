@@ -28,6 +28,8 @@ let run = {place: -1, isRehearsal: false, at: 0, all_ms: 0, cut_ms: 0, n_cut: 0}
 /** Number of the step that is shown: the place, or one before it that is looked at. */
 let index = -1;
 let boundary = 0;
+/** Whether what was kept was looked at: before that nobody begins, since there may be a place to go on at. */
+let hasLooked = false;
 /** When the step came, and when the run was counted last, by the steady clock. */
 let stepSince_ms = 0;
 let countedAt_ms = 0;
@@ -196,6 +198,7 @@ function passed() {
 /** What the large button says. @param {Line | undefined} line */
 function label(line) {
   const {phase} = machine;
+  if (!hasLooked) return "Looking …";
   if (isOffered()) return run.isRehearsal ? "Start again" : `Go on at step ${run.place + 1}`;
   if (phase === "looking") return "Next step";
   if (!line) return phase === "end" ? "Ended" : "Begin the test";
@@ -220,7 +223,8 @@ function show() {
   at("words").classList.toggle("other", Boolean(line) && line?.[0] !== "say");
   put(at("printed"), line?.[2] ? `printed: ${line[2]}` : "");
   put(at("next"), label(line));
-  button("next").disabled = phase === "end";
+  button("next").disabled = phase === "end" || !hasLooked;
+  button("rehearse").disabled = !hasLooked;
   button("before").disabled = phase === "before" || isAsked || index === 0;
   button("before").hidden = phase === "before" || isAsked;
   button("hold").hidden = !isInSilence();
@@ -271,11 +275,17 @@ function frame() {
 // ---- the page
 
 async function lookBack() {
-  const kept = await keep.open();
-  if (!kept.page && !kept.disk) put(at("says"), "This browser keeps neither place nor log. Save the log before you close this page.");
-  log.load(await keep.newest("log"));
-  const found = await keep.newest("run");
-  if (!found || found.place < 0 || found.place >= lines.length || run.place >= 0) return;
+  let found = null;
+  try {
+    const kept = await keep.open();
+    if (!kept.page && !kept.disk) put(at("says"), "This browser keeps neither place nor log. Save the log before you close this page.");
+    log.load(await keep.newest("log"));
+    found = await keep.newest("run");
+  } finally {
+    hasLooked = true;
+    show();
+  }
+  if (!found || found.place < 0 || found.place >= lines.length) return;
   run = {...run, ...found};
   send(run.isRehearsal ? "keptRehearsal" : "kept");
 }
