@@ -29,6 +29,7 @@ from support.voices.fake_voice import utterance
 from voice.test_speech_edges import silences_s
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from pathlib import Path
 
 pytestmark = pytest.mark.voice
@@ -48,18 +49,38 @@ def engines() -> dict[str, Engine]:
     return {name: kinds[profiles[name].engine].load(profiles[name]) for name in SETTINGS}
 
 
+@pytest.fixture(scope="module")
+def first_takes(engines: dict[str, Engine]) -> Mapping[str, list[RawTake]]:
+    """Return the first take of each text by each voice, said once for all tests here."""
+    return {
+        name: [say(engine, SpokenPart(text), setting=SETTINGS[name]) for text in TEXTS]
+        for name, engine in engines.items()
+    }
+
+
+@pytest.fixture(scope="module")
+def second_takes(engines: dict[str, Engine]) -> Mapping[str, RawTake]:
+    """Return the second take of the first text by each voice."""
+    return {
+        name: say(engine, SpokenPart(TEXTS[0]), setting=SETTINGS[name], take=2)
+        for name, engine in engines.items()
+    }
+
+
 def say(engine: Engine, *spoken: SpokenPart, setting: float = 1.59, take: int = 1) -> RawTake:
     """Return a raw take of some words."""
     return engine.synthesise(engine.prepare(Request(spoken, "en-GB", setting, take)))
 
 
 @pytest.mark.parametrize("name", SETTINGS)
-def test_takes_repeat_in_any_order_and_beside_others(engines: dict[str, Engine], name: str) -> None:
+def test_takes_repeat_in_any_order_and_beside_others(
+    engines: dict[str, Engine], first_takes: Mapping[str, list[RawTake]], name: str
+) -> None:
     """Forwards in one thread, backwards in two, and in a freshly loaded engine: equal bits."""
     profile, setting = bundled_profiles()[name], SETTINGS[name]
     requests = [Request((SpokenPart(text),), "en-GB", setting, 1) for text in TEXTS]
     engine = engines[name]
-    first = [engine.synthesise(engine.prepare(r)).samples.tobytes() for r in requests]
+    first = [raw.samples.tobytes() for raw in first_takes[name]]
     prepared = [engine.prepare(r) for r in requests[::-1]]
     with ThreadPoolExecutor(2) as pool:
         second = [raw.samples.tobytes() for raw in pool.map(engine.synthesise, prepared)]
@@ -69,27 +90,28 @@ def test_takes_repeat_in_any_order_and_beside_others(engines: dict[str, Engine],
 
 
 def test_threads_change_no_sample_of_a_british_voice(
-    engines: dict[str, Engine], monkeypatch: pytest.MonkeyPatch
+    first_takes: Mapping[str, list[RawTake]], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The network gives on two threads the very samples of one: kept takes stay good."""
     monkeypatch.setattr(kokoro, "_NETWORK", SharedLoad())
     monkeypatch.setattr(kokoro, "THREADS", 1)
     alone = kokoro.KokoroEngine(bundled_profiles()["emma"])
-    for text in TEXTS:
-        ours, theirs = (
-            say(one, SpokenPart(text), setting=SETTINGS["emma"]) for one in (engines["emma"], alone)
-        )
+    for text, ours in zip(TEXTS, first_takes["emma"], strict=True):
+        theirs = say(alone, SpokenPart(text), setting=SETTINGS["emma"])
         assert np.array_equal(ours.samples, theirs.samples)
         assert ours.word_spans == theirs.word_spans
 
 
 @pytest.mark.parametrize("name", SETTINGS)
-def test_another_take_is_another_reading(engines: dict[str, Engine], name: str) -> None:
+def test_another_take_is_another_reading(
+    engines: dict[str, Engine],
+    first_takes: Mapping[str, list[RawTake]],
+    second_takes: Mapping[str, RawTake],
+    name: str,
+) -> None:
     """Take 2 differs from take 1 and repeats as well."""
-    one, two, again = (
-        say(engines[name], SpokenPart(TEXTS[0]), setting=SETTINGS[name], take=take).samples
-        for take in (1, 2, 2)
-    )
+    one, two = first_takes[name][0].samples, second_takes[name].samples
+    again = say(engines[name], SpokenPart(TEXTS[0]), setting=SETTINGS[name], take=2).samples
     assert not np.array_equal(one[: len(two)], two[: len(one)])
     assert np.array_equal(two, again)
 
@@ -140,12 +162,15 @@ def test_words_that_are_run_together_have_their_own_times(
 
 @pytest.mark.parametrize("name", SHARED)
 def test_another_take_of_a_british_voice_is_another_melody(
-    engines: dict[str, Engine], name: str
+    engines: dict[str, Engine],
+    first_takes: Mapping[str, list[RawTake]],
+    second_takes: Mapping[str, RawTake],
+    name: str,
 ) -> None:
     """It has another length or another pitch: F0 by praat-parselmouth, 20 cents or more."""
     lengths, pitches = set(), []
-    for take in (1, 2, 3):
-        raw = say(engines[name], SpokenPart(TEXTS[0]), setting=SETTINGS[name], take=take)
+    third = say(engines[name], SpokenPart(TEXTS[0]), setting=SETTINGS[name], take=3)
+    for raw in (first_takes[name][0], second_takes[name], third):
         lengths.add(len(raw.samples))
         sound = parselmouth.Sound(raw.samples.astype(np.float64), raw.rate_hz)
         f0_hz = sound.to_pitch().selected_array["frequency"]
