@@ -295,6 +295,26 @@ def test_forget_lists_and_removes_what_was_kept(run: Run, tmp_path: Path) -> Non
     assert "nothing is kept" in run("forget", "morning.md", "--yes")[1]
 
 
+@pytest.mark.parametrize(
+    ("name", "says"), [("old.jsonl", "is there already"), ("nowhere/new.jsonl", "is no folder")]
+)
+def test_a_season_refuses_a_file_for_its_times_before_it_works(
+    run: Run, tmp_path: Path, name: str, says: str
+) -> None:
+    """What could not be written after an hour is told at once; nothing is made, nothing lost."""
+    _small(tmp_path)
+    (tmp_path / "old.jsonl").write_text("mine", encoding="utf-8")
+
+    code, _, err = run("season", ".", "--measured", name)
+
+    assert code == 2
+    assert says in err
+    assert "--measured NAME" in err
+    assert (tmp_path / "old.jsonl").read_text("utf-8") == "mine"
+    assert not (tmp_path / "out").exists()
+    assert not (tmp_path / ".pausewright").exists()
+
+
 def test_forget_lists_and_removes_what_stopped_commands_left(run: Run, tmp_path: Path) -> None:
     """Stages beside results and rooms, and rests of older versions; results themselves stay."""
     _small(tmp_path)

@@ -120,6 +120,25 @@ def write_text(file: Path, text: str, *, private: bool = False) -> None:
     write_file(file, text, private=private)
 
 
+def refuse_old(target: Path, option: str) -> None:
+    """Refuse before any work the name of a file that could not be written after it.
+
+    Raises
+    ------
+    OutputError
+        If something stands there already, or its folder is none.
+    """
+    if os.path.lexists(target):
+        raise OutputError(
+            f"‘{target}’ is there already and was left as it is",
+            f"move it away, or choose another name: {option} NAME",
+        )
+    if not target.parent.is_dir():
+        raise OutputError(
+            f"‘{target.parent}’ is no folder", f"make it, or choose another place: {option} NAME"
+        )
+
+
 def write_new(target: Path, text: str, *, rights: int = 0o666, example: str = "NAME") -> None:
     """Write a file that is not there yet, whole or not at all.
 

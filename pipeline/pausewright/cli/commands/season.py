@@ -114,6 +114,8 @@ def season(
         return
     if file is not None:
         raise OutputError("a second file belongs to --list touched-by", "name one folder")
+    if measured is not None:
+        output_folder.refuse_old(measured, "--measured")
     making = asks.Making(
         build_command.formats_of(formats),
         screen_files.sound_of(screen),
