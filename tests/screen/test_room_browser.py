@@ -405,6 +405,40 @@ def test_nobody_seeks_or_slows_in_the_room(chromium: Browser, unhurried: Made) -
         assert page.evaluate("document.getElementById('sound').playbackRate") == 1
 
 
+LATE_SEEKING = """(() => {
+    const own = Object.getOwnPropertyDescriptor(HTMLMediaElement.prototype, "seeking");
+    let isHeldBack = false;
+    Object.defineProperty(HTMLMediaElement.prototype, "seeking", {
+        get() { return isHeldBack || own.get.call(this); },
+    });
+    window.addEventListener("seeking", event => {
+        if (!window.isSlow) return;
+        event.stopImmediatePropagation();
+        window.isSlow = false;
+        isHeldBack = true;
+        setTimeout(() => {
+            isHeldBack = false;
+            event.target.dispatchEvent(new Event("seeking"));
+        }, 300);
+    }, true);
+})()"""
+"""A slow browser: once `isSlow`, a jump takes 0.3 s, and so long the page is not told of it."""
+
+
+def test_a_jump_is_undone_though_the_page_learns_of_it_late(
+    chromium: Browser, unhurried: Made
+) -> None:
+    """The page looks where the recording is many times before the browser tells it of the jump."""
+    with shown(chromium, unhurried.room, before=LATE_SEEKING) as page:
+        begin(page)
+        until(page, FIRST_WORDS)
+        page.evaluate(
+            "() => { window.isSlow = true; document.getElementById('sound').currentTime = 12; }"
+        )
+        until(page, "document.getElementById('sound').currentTime < 10")
+        assert phase(page) == "playing"
+
+
 def test_a_reload_offers_both_ways_to_go_on(chromium: Browser, built: Made) -> None:
     """Reloaded in a question: exactly this place, or the start of the question; it is logged."""
     with shown(chromium, built.room) as page:

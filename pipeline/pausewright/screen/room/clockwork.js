@@ -40,7 +40,7 @@ export class Clockwork {
   look() {
     const {machine, media, run, send, track} = this.room;
     const s = media.now_s;
-    if (machine.phase === "playing") {
+    if (machine.phase === "playing" && !media.isDisplaced) {
       const hold = track.holdDue(s, media.place_s, run.served);
       if (hold >= 0) send("stop", {hold});
       else media.place_s = s;

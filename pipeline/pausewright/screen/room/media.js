@@ -43,6 +43,11 @@ export class Media {
     return this.audio.currentTime;
   }
 
+  /** Whether a jump that is not ours is under way: where the recording is then is no place that was played. */
+  get isDisplaced() {
+    return this.audio.seeking && !this.jumps && !this.isPractice;
+  }
+
   /** Undo a jump that is not ours; in practice anybody may jump. */
   holdPlace() {
     if (this.jumps || this.isPractice) return;
