@@ -8,10 +8,9 @@ import numpy as np
 import pytest
 from pausewright.checker.check import check_track
 from pausewright.deliver.build import Options, build
-from pausewright.voice.engine_kinds import EngineKind
 from support.spoiling.spoil import db, room_noise
 from support.tracks.checker_tracks import RATE_HZ, SCRIPT, Gap, laid, layout, worded, written
-from support.voices.fake_voice import FakeEngine
+from support.voices.fake_voice import FakeEngine, fake_engines
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -74,13 +73,12 @@ def test_edges_of_tones_that_break_off_tell_no_speed(tmp_path: Path) -> None:
     """MP3 moves the ends of questions by 6 ms, of instructions by none: no speed does that."""
     script = tmp_path / "oars.md"
     script.write_text(OARS, encoding="utf-8")
-    tones = FakeEngine(ramp_s=0.02)
 
     built = build(
         script,
         Options(
             tmp_path / "out", ("mp3",),
-            engines={"piper": EngineKind("piper", lambda _: tones, slowest=4.0, fastest=0.25)},
+            engines=fake_engines(FakeEngine(ramp_s=0.02), "piper"),
         ),
     )  # fmt: skip
 

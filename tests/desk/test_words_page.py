@@ -342,14 +342,11 @@ class TestInBrowser:
     def test_a_card_is_saved_while_somebody_writes(self, place: Place, browser: Browser) -> None:
         """On the disk soon after the pause, in the text beside it, and what is said is new."""
         test = Test(place, "written.md", GOOD)
-        began_s = time.monotonic()
-        place.client.get(test.address)
-        page_s = time.monotonic() - began_s
         with desk_page(browser, place.folder) as page:
             shown(page, place, "written.md")
             field = page.locator("#card-14").get_by_label("What is asked")
             field.fill("What is 7 times 12?")
-            assert until(test.file, "7 times 12?") < 5 + 10 * page_s  # 1 s on an idle machine
+            assert until(test.file, "7 times 12?") < 5  # 1 s on an idle machine
             page.locator("#card-14 .saved", has_text="Saved.").wait_for()
             assert "7 times 12?" in page.locator("#text").input_value()
             page.locator("#card-14 .said", has_text="seven times twelve").wait_for()

@@ -156,7 +156,7 @@ class TestInTheBrowser:
             page.keyboard.press("Enter")
             page.wait_for_timeout(420)
             page.keyboard.down("Space")
-            page.wait_for_timeout(300)
+            page.wait_for_timeout(500)
             page.keyboard.up("Space")
             page.wait_for_timeout(700)
             assert page.inner_text("#words") == "Answer time"

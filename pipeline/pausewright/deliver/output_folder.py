@@ -120,6 +120,13 @@ def write_text(file: Path, text: str, *, private: bool = False) -> None:
     write_file(file, text, private=private)
 
 
+def _in_the_way(target: Path, example: str) -> OutputError:
+    return OutputError(
+        f"‘{target}’ is there already and was left as it is",
+        f"move it away, or choose another name: {example}",
+    )
+
+
 def refuse_old(target: Path, option: str) -> None:
     """Refuse before any work the name of a file that could not be written after it.
 
@@ -129,10 +136,7 @@ def refuse_old(target: Path, option: str) -> None:
         If something stands there already, or its folder is none.
     """
     if os.path.lexists(target):
-        raise OutputError(
-            f"‘{target}’ is there already and was left as it is",
-            f"move it away, or choose another name: {option} NAME",
-        )
+        raise _in_the_way(target, f"{option} NAME")
     if not target.parent.is_dir():
         raise OutputError(
             f"‘{target.parent}’ is no folder", f"make it, or choose another place: {option} NAME"
@@ -157,10 +161,7 @@ def write_new(target: Path, text: str, *, rights: int = 0o666, example: str = "N
     try:
         write_new_file(target, text, rights=rights)
     except FileExistsError:
-        raise OutputError(
-            f"‘{target}’ is there already and was left as it is",
-            f"move it away, or choose another name: --out {example}",
-        ) from None
+        raise _in_the_way(target, f"--out {example}") from None
     except OSError as error:
         hint = f"choose a folder that you may write to: --out FOLDER/{example}"
         raise unwritable(target, error, hint) from error

@@ -103,10 +103,10 @@ class FakeEngine:
         return burst.astype(np.float32)
 
 
-def fake_engines(engine: FakeEngine | None = None) -> Mapping[str, EngineKind]:
-    """Return a registry with the fake engine as `fake`."""
+def fake_engines(engine: FakeEngine | None = None, name: str = "fake") -> Mapping[str, EngineKind]:
+    """Return a registry with the fake engine under a name."""
     made = engine or FakeEngine()
-    return {"fake": EngineKind("fake", lambda _: made, slowest=4.0, fastest=0.25)}
+    return {name: EngineKind(name, lambda _: made, slowest=4.0, fastest=0.25)}
 
 
 def fake_profiles(folder: Path, *, calibrated: bool = True) -> Mapping[str, VoiceProfile]:

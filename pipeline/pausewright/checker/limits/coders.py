@@ -32,7 +32,7 @@ class Coder:
     to half a long block of the coder (1,024 samples, 23 ms at 44.1 kHz), and now and then that is
     loud enough to be heard. A silence came back 22 ms short before a voice's "k" (siwis, −30 LUFS);
     of 27 others none was more than 13 ms off."""
-    edges_apart_s: float = 0.0
+    edges_apart_s: float = 0.01
     """By how much it may move the edges of one kind of sound to another's, so that silences of two
     kinds seem to run at another speed: 1.4 ms were seen in MP3s, 2.8 in Ogg Vorbis, 0.1 in WAV;
     8.2 ms in one of 1,000 MP3s of tones that break in and off."""
@@ -56,22 +56,22 @@ class Coder:
     off."""
 
 
-_EXACT: Final = Coder(is_exact=True, click_ratio=18.0, level_more_db=0.0, peaks_lower_db=0.0)
+_EXACT: Final = Coder(
+    is_exact=True, edges_apart_s=0.0, click_ratio=18.0, level_more_db=0.0, peaks_lower_db=0.0
+)
 
 CODERS: Final[Mapping[str, Coder]] = {
     "WAV": _EXACT,
     "FLAC": _EXACT,
-    "MP3": Coder(soft_ends_s=Fraction(6, 1000), edges_apart_s=0.01),
+    "MP3": Coder(soft_ends_s=Fraction(6, 1000)),
     "OGG Vorbis": Coder(
         soft_ends_s=Fraction(20, 1000),
         early_starts_s=Fraction(10, 1000),
-        edges_apart_s=0.01,
         rise_more_db=4.0,
     ),
-    "Opus": Coder(soft_ends_s=Fraction(20, 1000), edges_apart_s=0.01, has_soft_edges=False),
+    "Opus": Coder(soft_ends_s=Fraction(20, 1000), has_soft_edges=False),
     "M4A": Coder(
         soft_ends_s=Fraction(20, 1000),
-        edges_apart_s=0.01,
         click_ratio=None,
         length_slack_frames=2048,
     ),
