@@ -6,9 +6,9 @@
     python3 scripts/lost_words.py --parts ear ear-honest   by the machine's ear alone: slow
     python3 scripts/lost_words.py --parts recognise    a third of the words, as with --recognise
 
-Scripts are made of the words that the lengths were not fitted on (`length_corpus`), in both bundled
-voices; several utterances of a track are cut at once, each in its own block. Takes are kept in
-`--store`. What is missed and every false alarm is printed.
+Scripts are made of the words that the lengths were not fitted on (`length_corpus`), in each voice
+whose lengths were fitted; several utterances of a track are cut at once, each in its own block.
+Takes are kept in `--store`. What is missed and every false alarm is printed.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from support.spoiling.spoil import Dice
     from support.spoiling.tracks import GoodTrack, Wave
 
-VOICES: Final = ("iris", "joe")
+VOICES: Final = ("emma", "george", "michael", "iris", "joe")
 FORMATS: Final = ("wav", "mp3-64", "mp3-128", "ogg", "opus", "m4a")
 CUTS_OF_A_TAKE: Final = 16
 HEARD_OF_A_TRACK: Final = 11
@@ -101,13 +101,15 @@ def script_text(seed: int, voice: str, readings: int) -> str:
     return "\n".join(lines)
 
 
-def tracks(store: Path, n_scripts: int, seed: int, readings: int) -> Iterator[GoodTrack]:
-    """Yield tracks in both voices."""
+def tracks(
+    store: Path, voices: Sequence[str], n_scripts: int, seed: int, readings: int
+) -> Iterator[GoodTrack]:
+    """Yield tracks in all voices."""
     from support.spoiling.tracks import good_track  # noqa: PLC0415
 
     store.mkdir(parents=True, exist_ok=True)
     for nth in range(n_scripts):
-        for voice in VOICES:
+        for voice in voices:
             path = store / f"{voice}-{seed}-{nth}-{readings}.md"
             path.write_text(script_text(1000 * seed + nth, voice, readings), encoding="utf-8")
             yield good_track(path)
@@ -353,7 +355,7 @@ def main() -> None:
     parser.add_argument("--scripts", type=int, default=8, help="in each voice")
     parser.add_argument("--rounds", type=int, default=6, help="cuts of each track")
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--voices", nargs="*", default=VOICES, help="of the part `takes`")
+    parser.add_argument("--voices", nargs="*", default=VOICES)
     parser.add_argument("--takes", type=int, default=240, help="of the part `takes`")
     parser.add_argument(
         "--store", type=Path, default=Path(tempfile.gettempdir()) / "pausewright-lost-words"
@@ -366,10 +368,10 @@ def main() -> None:
                 for voice in args.voices:
                     measure_takes([voice], args.takes, args.seed, args.store)
                 continue
-            measure(part, args.store, args.scripts, args.rounds, args.seed, folder)
+            measure(part, args, folder)
 
 
-def measure(part: str, store: Path, n_scripts: int, rounds: int, seed: int, folder: Path) -> None:
+def measure(part: str, args: argparse.Namespace, folder: Path) -> None:
     """Print the figures of one part."""
     from pausewright.checker.ear.hearing import Ear  # noqa: PLC0415
     from pausewright.checker.ear.recogniser import BundledRecogniser  # noqa: PLC0415
@@ -378,7 +380,8 @@ def measure(part: str, store: Path, n_scripts: int, rounds: int, seed: int, fold
 
     count, alarms, n_honest = Count(), [], 0
     recogniser = BundledRecogniser() if part.startswith(("ear", "recog")) else None
-    for track in tracks(store, n_scripts, seed, 2 if part == "readings" else 1):
+    seed, rounds, readings = args.seed, args.rounds, 2 if part == "readings" else 1
+    for track in tracks(args.store, args.voices, args.scripts, seed, readings):
         for nth in range(1 if part.startswith("ear") else rounds):
             dice = seed_of(seed, part, track.name, nth)
             form = FORMATS[(nth + len(track.name) + seed) % len(FORMATS)]

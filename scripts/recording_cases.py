@@ -366,7 +366,8 @@ def passage(clips: Clips, seed: int, n_words: int) -> PassageCase:
         name, word = draw.choice(pool)
         is_end = draw.random() < 0.16 or k == n_words - 1
         starts.append(at / rate)
-        text += word + (". " if is_end else " ")
+        begins = not text or text.endswith(". ")
+        text += (word.capitalize() if begins else word) + (". " if is_end else " ")
         between_s = draw.uniform(0.0, 0.12)
         if is_end:
             between_s = draw.uniform(0.35, 1.2)

@@ -4,8 +4,10 @@
     python3 scripts/sabotage.py --times 4 --good 60  a quick look
     python3 scripts/sabotage.py --only silence       kinds whose name holds a word
 
-Every fault is drawn by seed: the same seed spoils the same tracks in the same way. What is missed
-and every false alarm is printed with all that is needed to do it again.
+    python3 scripts/sabotage.py --seed 5 6         two seeds at once, a process for each
+
+Every fault is drawn by seed, and so are the tests: the same seed spoils the same tracks in the same
+way. What is missed and every false alarm is printed with all that is needed to do it again.
 """
 
 from __future__ import annotations
@@ -17,6 +19,7 @@ import os
 import sys
 import tempfile
 import time
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -29,11 +32,12 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from support.spoiling.kinds import Kind
+    from support.spoiling.pairs import Pairs
     from support.spoiling.run import Tally
     from support.spoiling.tracks import GoodTrack
 
-VOICES = ("joe", "iris")
-"""Voices of what is spoiled; undamaged tracks are in all bundled ones."""
+VOICES = ("emma", "joe", "george", "iris", "michael")
+"""Voices of what is spoiled, all that speak English; undamaged tracks are in all bundled ones."""
 LEVELS = ("-30 LUFS", "-26 LUFS", "-23 LUFS", "-20 LUFS", "-18 LUFS")
 NOISES_DB = (None, None, 30, 36, 45)
 """How far below the speech room noise is added to undamaged tracks; None: none."""
@@ -42,11 +46,11 @@ NOISES_DB = (None, None, 30, 36, 45)
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the harness and print its tables; return 1 if anything was missed or a false alarm."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
-    parser.add_argument("--times", type=int, default=24, help="spoiled tracks of each kind")
-    parser.add_argument("--good", type=int, default=300, help="undamaged tracks at least")
-    parser.add_argument("--scripts", type=int, default=8, help="short scripts to voice")
-    parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--pairs", type=int, default=60, help="tracks with two faults")
+    parser.add_argument("--times", type=int, default=24, help="spoiled tracks of each kind, a seed")
+    parser.add_argument("--good", type=int, default=300, help="undamaged tracks at least, a seed")
+    parser.add_argument("--scripts", type=int, default=10, help="short scripts to voice, a seed")
+    parser.add_argument("--seed", type=int, nargs="+", default=[1])
+    parser.add_argument("--pairs", type=int, default=60, help="tracks with two faults, a seed")
     parser.add_argument("--only", nargs="*", default=[], help="kinds whose names hold these words")
     parser.add_argument("--demos", action="store_true", help="also whole demo scripts, undamaged")
     chosen = parser.parse_args(arguments)
@@ -58,23 +62,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
         for kind in kinds.KINDS
         if not chosen.only or any(word in kind.name for word in chosen.only)
     ]
-    tally = run.Tally()
     start_s = time.monotonic()
-    with tempfile.TemporaryDirectory(prefix="pausewright-sabotage-") as name:
-        folder = Path(name)
-        tracks = list(short_tracks(folder, chosen.scripts))
-        for kind in chosen_kinds:
-            for nth in range(chosen.times):
-                spoil_next(kind, tracks, nth, chosen.seed, folder, tally)
-            said = f"{tally.caught.get(kind.name, 0)} / {tally.total.get(kind.name, 0)}"
-            print(f"{said:>9}  {kind.name}", flush=True)
-        two = pairs.Pairs()
-        for nth in range(chosen.pairs):
-            two.spoil(tracks[nth % len(tracks)], nth, chosen.seed, folder)
-        if chosen.good:
-            good(folder, tracks, chosen.good, chosen.seed, tally)
-        if chosen.demos:
-            demos(folder, chosen.seed, tally)
+    tally, two = run.Tally(), pairs.Pairs()
+    with ProcessPoolExecutor(len(chosen.seed)) as pool:
+        runs = [pool.submit(run_seed, chosen, seed) for seed in chosen.seed]
+        for one in runs:
+            of_seed, of_pairs = one.result()
+            tally.merge(of_seed)
+            two.merge(of_pairs)
     print()
     print(run.table(tally, chosen_kinds))
     n_once, n_told = sum(tally.told_once.values()), sum(tally.readable.values())
@@ -85,9 +80,33 @@ def main(arguments: Sequence[str] | None = None) -> int:
     print(f"{time.monotonic() - start_s:.0f} s")
     for line in (*tally.told_apart, *two.as_one):
         print(f"  told otherwise: {line}")
-    for line in (*tally.missed, *tally.false_alarms):
+    for line in (*tally.named_otherwise, *tally.missed, *tally.false_alarms):
         print(f"  {line}")
     return 1 if tally.missed or tally.false_alarms else 0
+
+
+def run_seed(chosen: argparse.Namespace, seed: int) -> tuple[Tally, Pairs]:
+    """Spoil and check the tracks of one seed."""
+    from support.spoiling import kinds, pairs, run  # noqa: PLC0415
+
+    tally, two = run.Tally(), pairs.Pairs()
+    with tempfile.TemporaryDirectory(prefix="pausewright-sabotage-") as name:
+        folder = Path(name)
+        tracks = list(short_tracks(folder, chosen.scripts, seed))
+        for kind in kinds.KINDS:
+            if chosen.only and not any(word in kind.name for word in chosen.only):
+                continue
+            for nth in range(chosen.times):
+                spoil_next(kind, tracks, nth, seed, folder, tally)
+            said = f"{tally.caught.get(kind.name, 0)} / {tally.total.get(kind.name, 0)}"
+            print(f"{seed:>8} {said:>9}  {kind.name}", flush=True)
+        for nth in range(chosen.pairs):
+            two.spoil(tracks[nth % len(tracks)], nth, seed, folder)
+        if chosen.good:
+            good(folder, tracks, chosen.good, seed, tally)
+        if chosen.demos:
+            demos(folder, seed, tally)
+    return tally, two
 
 
 def spoil_next(
@@ -104,14 +123,14 @@ def spoil_next(
             return
 
 
-def short_tracks(folder: Path, n_scripts: int) -> Iterator[GoodTrack]:
-    """Yield short tests in two voices."""
+def short_tracks(folder: Path, n_scripts: int, seed: int) -> Iterator[GoodTrack]:
+    """Yield short tests in all voices, others for each seed."""
     from support.spoiling.tracks import good_track, short_script  # noqa: PLC0415
 
-    for seed in range(n_scripts):
-        voice = VOICES[seed % 2]
-        path = folder / f"{voice}-{seed}.md"
-        path.write_text(short_script(seed, voice=voice), encoding="utf-8")
+    for nth in range(n_scripts):
+        voice = VOICES[nth % len(VOICES)]
+        path = folder / f"{voice}-{nth}.md"
+        path.write_text(short_script(1000 * seed + nth, voice=voice), encoding="utf-8")
         yield good_track(path)
 
 

@@ -324,6 +324,59 @@ def test_a_paper_of_another_test_is_refused(tmp_path: Path) -> None:
         drafted(tmp_path, paper)
 
 
+@pytest.mark.usefixtures("without_ear")
+def test_a_letter_is_no_paper_of_this_recording(tmp_path: Path) -> None:
+    """A paper without questions is judged by its sentences."""
+    recording(tmp_path)
+    sentence = "The coach to the island museum leaves from the lower gate of the yard at ten past "
+    paper = "Dear all,\n" + " ".join(f"{sentence * 3}{hour}." for hour in ("nine", "ten", "noon"))
+
+    with pytest.raises(SoundError, match=r"of its . sentences (is|are) found"):
+        drafted(tmp_path, paper)
+
+
+SENTENCES = (
+    ("The ferry left the old harbour at noon.", 11),
+    ("It was late.", 3),
+    ("Nobody on the upper deck had seen the weather coming over the hills.", 17),
+    ("Then it rained.", 4),
+    ("All the cars were wet, and so were the two dogs of the captain.", 16),
+    ("He laughed.", 2),
+    ("On the far side of the water a bell was ringing.", 13),
+    ("We went home.", 3),
+)
+
+
+@pytest.mark.usefixtures("without_ear")
+@pytest.mark.parametrize("pause_s", [0.3, 1.2])
+def test_a_passage_is_bound_sentence_by_sentence(tmp_path: Path, pause_s: float) -> None:
+    """One paragraph of eight sentences: read without pauses one stretch, else one for each."""
+    made = Made().wait(1)
+    for i, (_, n_syllables) in enumerate(SENTENCES):
+        made.say(200 + i, n_syllables).wait(pause_s)
+    soundfile.write(tmp_path / "a test.wav", made.wait(1).samples(-60), RATE_HZ)
+    draft, _ = drafted(tmp_path, " ".join(text for text, _ in SENTENCES))
+
+    assert " ".join(one.words for one in draft.said) == " ".join(text for text, _ in SENTENCES)
+    assert all(not one.doubts for one in draft.said)
+    starts = [one.readings[0].start_ms / 1000 for one in draft.said]
+    expected = [start for start, _ in made.spans_s] if pause_s > 1 else [made.spans_s[0][0]]
+    assert starts == pytest.approx(expected, abs=0.05)
+
+
+def test_a_sentence_in_several_runs_is_compared_with_what_is_heard(tmp_path: Path) -> None:
+    """Its runs are heard one by one; another word in all hearings is told."""
+    made = Made().wait(1).say(1, 8).wait(1.2).say(2, 9).wait(1.2).say(3, 7).wait(1.5)
+    soundfile.write(tmp_path / "a test.wav", made.samples(-60), RATE_HZ)
+    paper = "The harbour master of Dunmere, who had seen many storms, was quite calm."
+    heard = ["The harbour master of Dunmere", "who had seen forty storms", "was quite calm"]
+    draft, _ = drafted(tmp_path, paper, StubEar(heard))
+
+    (one,) = draft.said
+    assert one.words == paper
+    assert [doubt.sentence for doubt in one.doubts] == ["on the paper “many”, heard “forty”"]
+
+
 @pytest.mark.parametrize(
     ("measured_ms", "expected"),
     [(5930, 6000), (10_210, 10_000), (2480, 2500), (1960, 2000), (14_800, 15_000), (44_700, 45_000),

@@ -27,7 +27,11 @@ _LOST_PHONE: Final = 0.7
 HEARD_WEIGHT: Final = 7.0
 """What it costs that nothing is heard as it should be."""
 _LENGTH_WEIGHT_HEARD: Final = 0.25
-_MOST_JOINED: Final = 5
+_MOST_JOINED: Final = 40
+"""Runs of one line, or lines of one run, at most."""
+_JOINED_COST: Final = 0.2
+_UNFIT: Final = 6.0
+"""Joined, runs and lines whose lengths fit so badly are not looked at further."""
 _NOT_ON_PAPER: Final = 2.6
 """What it costs that a voice is on no line."""
 _NO_QUESTION_READ_TWICE: Final = 2.0
@@ -255,12 +259,38 @@ class _Matcher:
             if is_apart and i + 2 <= n and self._heard[i].n_readings == 1:
                 found.append((2, 1, self._announced_cost(i, j)))
             return found
-        for k in range(2, _MOST_JOINED + 1):
-            if i + k <= n and all(one.n_readings == 1 for one in self._heard[i : i + k]):
-                found.append((k, 1, self._cost(i, i + k, j, j + 1) + 0.2 * (k - 1)))
-            if j + k <= m and not any(one.is_question for one in self._lines[j : j + k]):
-                found.append((1, k, self._cost(i, i + 1, j, j + k) + 0.2 * (k - 1)))
+        for k in range(2, min(_MOST_JOINED, n - i) + 1):
+            if self._heard[i + k - 1].n_readings > 1 or self._is_too_long(i, i + k, j, j + 1):
+                break
+            if self._fits(i, i + k, j, j + 1):
+                found.append((k, 1, self._cost(i, i + k, j, j + 1) + _JOINED_COST * (k - 1)))
+        for k in range(2, min(_MOST_JOINED, m - j) + 1):
+            if self._lines[j + k - 1].is_question or self._is_too_short(i, i + 1, j, j + k):
+                break
+            if self._fits(i, i + 1, j, j + k):
+                found.append((1, k, self._cost(i, i + 1, j, j + k) + _JOINED_COST * (k - 1)))
         return found
+
+    def _fits(self, i: int, i_end: int, j: int, j_end: int) -> bool:
+        """Return whether lengths of runs and lines allow that they belong together."""
+        return self._plain_cost(i, i_end, j, j_end) < _UNFIT
+
+    def _is_too_long(self, i: int, i_end: int, j: int, j_end: int) -> bool:
+        """Return whether runs are longer than lines, and more of them could only be worse."""
+        return self._heard_s(i, i_end) > self._said_s(j, j_end) and not self._fits(
+            i, i_end, j, j_end
+        )
+
+    def _is_too_short(self, i: int, i_end: int, j: int, j_end: int) -> bool:
+        return self._heard_s(i, i_end) < self._said_s(j, j_end) and not self._fits(
+            i, i_end, j, j_end
+        )
+
+    def _heard_s(self, i: int, i_end: int) -> float:
+        return sum(one.sound_s for one in self._heard[i:i_end])
+
+    def _said_s(self, j: int, j_end: int) -> float:
+        return self._tempo * sum(usual_s(one.words) for one in self._lines[j:j_end])
 
     def _announces(self, i: int) -> bool:
         """Return whether a run may announce the next one, by the silence after it alone."""
@@ -288,12 +318,8 @@ class _Matcher:
     def _found_cost(self, i: int, i_end: int, j: int, j_end: int) -> float:
         runs, lines = self._heard[i:i_end], self._lines[j:j_end]
         words = [word for one in lines for word in one.words]
-        heard_s = sum(one.sound_s for one in runs)
         first = lines[0]
-        total = min(
-            self._length_cost(heard_s, words),
-            self._length_cost(heard_s, [*first.announced, *words]) if first.announced else _MOST,
-        )
+        total = self._plain_cost(i, i_end, j, j_end)
         if first.is_question:
             total += _READ_ONCE if runs[0].n_readings < self._usual else 0.0
             total += 0.0 if self._has_time(i_end - 1, last=True) else _NO_TIME_TO_ANSWER
@@ -307,6 +333,16 @@ class _Matcher:
             announced = sounds([*first.announced, *words])
             self.unlike[key] = _unlikeness(sounds(words), announced, phones)
         return _LENGTH_WEIGHT_HEARD * total + HEARD_WEIGHT * self.unlike[key]
+
+    def _plain_cost(self, i: int, i_end: int, j: int, j_end: int) -> float:
+        """Return how badly runs fit lines by their lengths alone."""
+        heard_s = self._heard_s(i, i_end)
+        words = [word for one in self._lines[j:j_end] for word in one.words]
+        announced = self._lines[j].announced
+        return min(
+            self._length_cost(heard_s, words),
+            self._length_cost(heard_s, [*announced, *words]) if announced else _MOST,
+        )
 
     def _length_cost(self, heard_s: float, words: Sequence[SpokenWord]) -> float:
         said_s = usual_s(words) * self._tempo

@@ -12,8 +12,9 @@ from pausewright.alignment.said_lines import SaidLine, paired, total_cost, unlik
 from pausewright.drafting.chains import heard_runs, parted
 from pausewright.drafting.draft_model import Doubt, Draft, Reading, Said, clock
 from pausewright.drafting.ears import ANNOUNCING, Hearings, announces
-from pausewright.drafting.heard_again import Again, heard_doubts
+from pausewright.drafting.heard_again import Again, heard_doubts, text_doubts
 from pausewright.drafting.orders import reordered
+from pausewright.drafting.paper_units import in_sentences
 from pausewright.drafting.values import likely_ms, likely_values, unusual
 from pausewright.frozen import frozen
 from pausewright.problems import SoundError
@@ -33,6 +34,8 @@ if TYPE_CHECKING:
 
 _MOST_QUESTIONS: Final = 120
 _UNFIT_SHARE: Final = 0.5
+_UNFIT_COST: Final = 4.5
+"""What is paired with so much unlikeness is another thing."""
 _CLEARER: Final = 0.6
 """By how much better the paper must fit another parting than that by the clearest jump."""
 _CLEARER_HEARD: Final = 2.0
@@ -75,6 +78,7 @@ def drafted(
         heard = hearings.of(chosen.voiced) if hearings is not None else ()
         said, doubts = _by_ear(chosen.chains(heard), spoken_of)
     else:
+        units = in_sentences(units)
         lines = _lines(units, spoken_of)
         laid = _laid(given, lines, hearings, told)
         chosen = laid.parted
@@ -298,7 +302,11 @@ def _by_paper(
             if moved:  # it is announced by the number that it has here
                 line = replace(line, announced=announced.get(one.number, line.announced))
             again = Again(given, listener, spoken_of)
-            one.doubts += heard_doubts(taken, line, again, is_announced=is_announced)
+            one.doubts += (
+                heard_doubts(taken, line, again, is_announced=is_announced)
+                if one.is_question or len(one.readings) > 1
+                else text_doubts(taken, lines[slice(*pair.lines)], again)
+            )
         said.append(one)
     return said, doubts
 
@@ -319,21 +327,21 @@ def _said(taken: Sequence[Chain], of_paper: Sequence[PaperUnit]) -> Said:
 def _refuse_other_paper(
     pairs: Sequence[Pair], heard: Sequence[HeardRun], units: Sequence[PaperUnit]
 ) -> None:
-    """Raise if most questions are not found, or what is found is quite another thing."""
-    questions = [i for i, unit in enumerate(units) if unit.kind == "question"]
-    found = {
-        pair.lines[0]
-        for pair in pairs
-        if pair.has_run and pair.lines[1] > pair.lines[0] and pair.cost < 4.5
-    }
-    n_found = sum(i in found for i in questions)
+    """Raise if most questions are not found, or what is found is quite another thing.
+
+    A paper without questions is judged by its sentences.
+    """
+    kind = "question" if any(unit.kind == "question" for unit in units) else "text"
+    wanted = [i for i, unit in enumerate(units) if unit.kind == kind]
+    fit = [pair for pair in pairs if pair.has_run and pair.cost < _UNFIT_COST]
+    n_found = sum(i in range(*pair.lines) for pair in fit for i in wanted)
     most = max(1, len(heard))
-    if questions and (
-        n_found < _UNFIT_SHARE * min(len(questions), most) or len(questions) > 2 * most
-    ):
+    is_other = n_found < _UNFIT_SHARE * min(len(wanted), most)
+    if wanted and (is_other or (kind == "question" and len(wanted) > 2 * most)):
+        of = "questions" if kind == "question" else "sentences"
         raise SoundError(
             f"the paper does not seem to belong to the recording: {n_found} of its "
-            f"{len(questions)} questions are found",
+            f"{len(wanted)} {of} {'is' if n_found == 1 else 'are'} found",
             "name the paper with the words that are read in this recording",
         )
 

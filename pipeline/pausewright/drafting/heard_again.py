@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from pausewright.drafting.ears import announced_otherwise, announces, doubts_of, heard_texts
+from pausewright.drafting.ears import (
+    HeardText,
+    announced_otherwise,
+    announces,
+    doubts_of,
+    heard_texts,
+)
 from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
@@ -15,7 +21,6 @@ if TYPE_CHECKING:
     from pausewright.alignment.said_lines import SaidLine
     from pausewright.drafting.chains import Chain
     from pausewright.drafting.draft_model import Doubt
-    from pausewright.drafting.ears import HeardText
 
     SpokenOf = Callable[[str], str]
 
@@ -38,6 +43,24 @@ class Again:
         ]
 
 
+def text_doubts(taken: Sequence[Chain], lines: Sequence[SaidLine], again: Again) -> list[Doubt]:
+    """Return where what is heard in the runs of a text is not what is on the paper, heard again."""
+    runs = [run for chain in taken for run in chain.runs]
+    words = [word for line in lines for word in line.words]
+    hearings = [_joined([one for chain in taken for one in chain.heard])]
+    doubts = doubts_of(words, (), hearings, runs[0].start_ms)
+    if doubts:
+        hearings += map(_joined, zip(*(again.of(run) for run in runs), strict=True))
+        doubts = doubts_of(words, (), hearings, runs[0].start_ms)
+    return doubts
+
+
+def _joined(heard: Sequence[HeardText]) -> HeardText:
+    """Return what was heard in runs that follow each other."""
+    text = " ".join(one.text for one in heard)
+    return HeardText(text, tuple(word for one in heard for word in one.words))
+
+
 def heard_doubts(
     taken: Sequence[Chain], line: SaidLine, again: Again, *, is_announced: bool
 ) -> list[Doubt]:
@@ -47,8 +70,6 @@ def heard_doubts(
     for it alone: a recogniser leaves it out now and then.
     """
     found: list[Doubt] = []
-    if len(taken) != 1 and not line.is_question:
-        return found
     if len(taken) > 1 and taken[0].heard and line.announced:
         found = announced_otherwise(line.announced, taken[0].heard, taken[0].runs[0].start_ms)
         if found:

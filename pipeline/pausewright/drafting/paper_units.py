@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.frozen import frozen
+from pausewright.wording.sentence_ends import sentence_end
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -51,6 +52,26 @@ def units_of(paper: Paper) -> list[PaperUnit]:
         else:
             found.append(unit)
     return found
+
+
+def in_sentences(units: Iterable[PaperUnit]) -> list[PaperUnit]:
+    """Return units with each sentence of a text by itself: readers pause between them.
+
+    Questions and headings stay whole.
+    """
+    return [
+        replace(unit, text=text)
+        for unit in units
+        for text in (_sentences(unit.text) if unit.kind == "text" else [unit.text])
+    ]
+
+
+def _sentences(text: str) -> list[str]:
+    found, at = [], 0
+    while (end := sentence_end(text, at, "")) is not None and end < len(text):
+        found.append(text[at:end].rstrip())
+        at = end
+    return [*found, text[at:]]
 
 
 def _ended(text: str) -> str:

@@ -39,6 +39,12 @@ class Pairs:
     n_apart: int = 0
     as_one: list[str] = field(default_factory=list)
 
+    def merge(self, other: Pairs) -> None:
+        """Add what another run counted."""
+        self.n += other.n
+        self.n_apart += other.n_apart
+        self.as_one.extend(other.as_one)
+
     def spoil(self, track: GoodTrack, nth: int, seed: int, folder: Path) -> None:
         """Put two faults into a track and count, if both are possible far from each other."""
         name, spoil, size = FIRST[nth % len(FIRST)]

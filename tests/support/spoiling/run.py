@@ -43,6 +43,8 @@ class Tally:
     total: dict[str, int] = field(default_factory=dict)
     missed: list[str] = field(default_factory=list)
     """What was missed, with all that is needed to do it again."""
+    named_otherwise: list[str] = field(default_factory=list)
+    """What was caught, but not under its own name."""
     told_once: dict[str, int] = field(default_factory=dict)
     """Told as one cause, with all else under it; of those that could be read."""
     readable: dict[str, int] = field(default_factory=dict)
@@ -61,6 +63,18 @@ class Tally:
         self.caught[kind] = self.caught.get(kind, 0) + is_caught
         if not is_caught:
             self.missed.append(f"{kind}: {what}: {told or 'no finding'}")
+        elif not is_named:
+            self.named_otherwise.append(f"named otherwise: {kind}: {what}: {told}")
+
+    def merge(self, other: Tally) -> None:
+        """Add what another run counted."""
+        for name in ("caught", "named", "total", "told_once", "readable", "good_of"):
+            own = getattr(self, name)
+            for key, n in getattr(other, name).items():
+                own[key] = own.get(key, 0) + n
+        self.n_good += other.n_good
+        for name in ("missed", "named_otherwise", "told_apart", "false_alarms"):
+            getattr(self, name).extend(getattr(other, name))
 
     def add_causes(self, kind: str, what: str, findings: Sequence[Finding]) -> None:
         """Count into how many causes the findings of one spoiled track were put."""
