@@ -190,7 +190,8 @@ def rows() -> list[tuple[str, str, str]]:
             ),
             (
                 f"not under {_short()} by length and syllables together, "
-                f"where {s(words.SHORT_S + words.SOFT_EDGES_S)} and more are missing"
+                f"where {s(words.SHORT_S + words.SOFT_EDGES_S)} and more are missing; of a word by "
+                f"itself {s(words.SHORT_S + words.SOFT_EDGES_S + words.ONE_WORD_S)}"
             ),
             "`length-impossible` (error)",
         ),

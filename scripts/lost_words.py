@@ -281,7 +281,6 @@ def measure_takes(voices: Sequence[str], n: int, seed: int, store: Path) -> None
         SOFT_EDGES_S,
         SPREAD_OF_OTHERS,
         SPREADS,
-        UNKNOWN_WORD_S,
     )
     from pausewright.voice.studio import Studio  # noqa: PLC0415
     from pausewright.voice.voice_list import bundled_profiles  # noqa: PLC0415
@@ -314,7 +313,7 @@ def measure_takes(voices: Sequence[str], n: int, seed: int, store: Path) -> None
                 verdict = judged_length(
                     len(wave) / RATE_HZ, likely.seconds, likely.syllables,
                     lambda wave=wave: nuclei(wave, RATE_HZ, LEVEL_DBFS),  # type: ignore[misc]
-                    SOFT_EDGES_S + UNKNOWN_WORD_S * likely.n_unknown_words,
+                    SOFT_EDGES_S + likely.stray_s,
                     quicker_s([likely], n_pauses=n_pauses(wave, RATE_HZ, LEVEL_DBFS)),
                     SPREADS.get(voice, SPREAD_OF_OTHERS),
                 )  # fmt: skip

@@ -218,7 +218,30 @@ def test_single_words_at_a_slow_pace() -> None:
     assert slow.slower == pytest.approx(140 / 110 - 1)
 
     assert judged_length(0.50, usual.seconds, usual.syllables, lambda: 1) is None
-    assert judged_length(0.55, slow.seconds, slow.syllables, lambda: 1) is None
+    assert judged_length(0.55, slow.seconds, slow.syllables, lambda: 1, slow.stray_s) is None
+
+
+@pytest.mark.parametrize(
+    ("word", "measured_s", "n_syllables"),
+    [("Shadow.", 0.538, 2), ("Theatre.", 0.506, 2), ("Borrow.", 0.440, 1)],
+)
+def test_a_word_by_itself_may_be_much_shorter(
+    word: str, measured_s: float, n_syllables: int
+) -> None:
+    """The three shortest whole takes of 307 words of joe, for what he needs as a rule."""
+    (one,) = estimates([said(word, "joe")], PACE_WPM)
+    (two,) = estimates([said(f"A {word.lower()}", "joe")], PACE_WPM)
+    assert one is not None
+    assert two is not None
+
+    def judged(stray_s: float) -> Verdict | None:
+        return judged_length(
+            measured_s, one.seconds, one.syllables, lambda: n_syllables, 0.03 + stray_s,
+            spread=SPREADS["joe"],
+        )  # fmt: skip
+
+    assert judged(one.stray_s) is None
+    assert judged(two.stray_s) is not None
 
 
 def test_a_cue_without_one_of_its_words() -> None:

@@ -18,7 +18,12 @@ from pausewright.checker.expect.length_features import (
     utterance_words,
     without_inner_marks,
 )
-from pausewright.checker.limits.words import REDUCED_S
+from pausewright.checker.limits.words import (
+    ONE_WORD_S,
+    REDUCED_S,
+    UNKNOWN_WORD_S,
+    UNSTRETCHED_S,
+)
 from pausewright.frozen import frozen
 from pausewright.package_data import package_folder
 from pausewright.phones.english import Pronunciations
@@ -91,6 +96,13 @@ class Estimate(NamedTuple):
     """What of `seconds` is missing if the voice runs over one of them; 0 if the fit had them."""
     reduced_s: float = 0.0
     """What of `seconds` may be missing because words are run together by everybody."""
+    n_words: int = 2
+
+    @property
+    def stray_s(self) -> float:
+        """By what the length may stray beyond the limits: unknown words, another pace, one word."""
+        stray_s = UNKNOWN_WORD_S * self.n_unknown_words + UNSTRETCHED_S * self.slower
+        return stray_s + (ONE_WORD_S if self.n_words == 1 else 0.0)
 
 
 class _Counted(NamedTuple):
@@ -103,6 +115,7 @@ class _Counted(NamedTuple):
     """The same words in one breath; None where the voice may not run over a mark."""
     n_unknown_words: int
     n_reduced_phrases: int
+    n_words: int
 
 
 def estimates(elements: Sequence[Utterance], pace_wpm: Fraction) -> list[Estimate | None]:
@@ -128,8 +141,9 @@ def _estimate(element: Utterance, row: _Counted, pace_wpm: Fraction) -> Estimate
     syllables = voice.estimate_syllables(row.features)
     reduced_s = REDUCED_S * row.n_reduced_phrases * float(voice.pace_wpm / pace)
     estimate = Estimate(
-        seconds, syllables, row.n_unknown_words, slower, len(row.marks), run_over_s, reduced_s
-    )
+        seconds, syllables, row.n_unknown_words, slower, len(row.marks), run_over_s, reduced_s,
+        row.n_words,
+    )  # fmt: skip
     return estimate if seconds > 0 else None
 
 
@@ -163,6 +177,7 @@ def _counted(elements: tuple[Utterance, ...]) -> tuple[_Counted | None, ...]:
                 run_on,
                 sum(own is None and not known.has(word) for word, _, own in row),
                 n_reduced_phrases(row),
+                len(row),
             )
         found.append(of_words[key])
     return tuple(found)

@@ -35,8 +35,6 @@ from pausewright.checker.limits.words import (
     SPREAD_OF_A_STRANGER,
     SPREAD_OF_OTHERS,
     SPREADS,
-    UNKNOWN_WORD_S,
-    UNSTRETCHED_S,
 )
 from pausewright.checker.result.findings import LISTEN, Finding
 from pausewright.checker.result.naming import role_name, where_of
@@ -65,7 +63,7 @@ class _Said:
     """Half-open range of frames."""
     measured_s: float
     stray_s: float
-    """By what its length may stray beyond the limits: unknown words, another pace."""
+    """By what its length may stray beyond the limits, as `Estimate` has it."""
     quicker_s: float
     """What an honest reading of it may be shorter."""
     key: object
@@ -150,9 +148,7 @@ def _heard(
                 sum(one.syllables for one in own),
                 span,
                 (span[1] - span[0]) / rate_hz,
-                sum(
-                    UNKNOWN_WORD_S * one.n_unknown_words + UNSTRETCHED_S * one.slower for one in own
-                ),
+                sum(one.stray_s for one in own),
                 quicker_s(own, n_pauses=sum(len(matching.parts[i]) - 1 for i in members)),
                 tuple((e.spoken, e.speech) for e in said),
             )
