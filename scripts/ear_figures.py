@@ -45,7 +45,7 @@ if TYPE_CHECKING:
     from pausewright.sound.take import Take
 
 RATE_HZ: Final = 44_100
-VOICES: Final = ("joe", "iris")
+VOICES: Final = ("emma", "george", "michael", "iris", "joe")
 TAIL: Final = "\n# Close\n\nLeave your sheet here.\n"
 IN_A_TRACK: Final = 2
 """Questions of a damaged track."""
@@ -71,9 +71,10 @@ readings: {readings}
 class Workshop:
     """Builds tracks of questions and checks them."""
 
-    def __init__(self, folder: Path) -> None:
-        """Keep takes and tracks in a folder."""
+    def __init__(self, folder: Path, voices: Sequence[str]) -> None:
+        """Keep takes and tracks of these voices in a folder."""
         self._folder = folder
+        self.voices = voices
         self.recogniser = BundledRecogniser()
         self.checked_s = 0.0
         self.track_s = 0.0
@@ -178,11 +179,11 @@ def measure_damage(shop: Workshop, kinds: Sequence[str], most: int, seed: int) -
         missed: list[str] = []
         # seeded by the kind, so that kinds may be measured in several runs
         pools = {
-            voice: questions(1500, seed + crc32(f"{kind}{voice}".encode())) for voice in VOICES
+            voice: questions(1500, seed + crc32(f"{kind}{voice}".encode())) for voice in shop.voices
         }
         r = random.Random(seed)  # noqa: S311  test data, no secret
         while row["tracks"] < most:
-            voice = VOICES[row["tracks"] % 2]
+            voice = shop.voices[row["tracks"] % len(shop.voices)]
             asked = asked_for(kind, pools[voice], r)
             if kind == BORROWED:
                 result, wrong = _borrowed(shop, asked, voice)
@@ -231,12 +232,12 @@ def _borrowed(shop: Workshop, asked: list[Question], voice: str) -> tuple[CheckR
 
 
 def measure_clean(shop: Workshop, n_utterances: int, seed: int) -> None:
-    """Print false alarms over undamaged tracks of both voices."""
-    for n, voice in enumerate(VOICES):
+    """Print false alarms over undamaged tracks of all voices."""
+    for n, voice in enumerate(shop.voices):
         pool = questions(n_utterances, seed + 100 + n)
         told: list[str] = []
         n_heard = n_errors = n_figures = 0
-        while pool and n_figures * len(VOICES) < n_utterances:
+        while pool and n_figures * len(shop.voices) < n_utterances:
             asked = [pool.pop() for _ in range(min(len(pool), IN_A_GOOD_TRACK))]
             project = shop.project(asked, voice)
             result = shop.check(shop.track(project), project)
@@ -268,8 +269,10 @@ def _samples(studio: Studio, utterance: Utterance) -> NDArray[np.int16]:
 
 def measure_numbers(shop: Workshop, n_utterances: int, seed: int) -> None:
     """Print in what share of takes the numbers heard are those that the script writes."""
-    for n, voice in enumerate(VOICES):
-        project = shop.project(questions(n_utterances // 2, seed + 200 + n), voice, name="numbers")
+    for n, voice in enumerate(shop.voices):
+        project = shop.project(
+            questions(n_utterances // len(shop.voices), seed + 200 + n), voice, name="numbers"
+        )
         studio = shop.studio(project)
         elements = {
             element.words: element
@@ -301,10 +304,11 @@ def main() -> None:
     parser.add_argument("--kind", default="", help="only kinds of damage with this in their name")
     parser.add_argument("--utterances", type=int, default=320, help="undamaged utterances")
     parser.add_argument("--seed", type=int, default=11)
+    parser.add_argument("--voices", nargs="*", default=VOICES)
     args = parser.parse_args()
     kinds = [kind for kind in (*DAMAGE, SWAPPED, BORROWED) if args.kind in kind]
     with tempfile.TemporaryDirectory() as folder:
-        shop = Workshop(Path(folder))
+        shop = Workshop(Path(folder), args.voices)
         for part in args.parts or ("clean", "numbers", "damage"):
             print(f"\n{part}", flush=True)
             if part == "clean":
