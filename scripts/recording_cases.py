@@ -26,6 +26,11 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 PACKAGES: Final = ("asterisk-core-sounds-en-wav", "pocketsphinx-testdata")
+OTHER_SPEAKERS: Final = {
+    "it": ("asterisk-core-sounds-it-wav", "usr/share/asterisk/sounds/it_IT_m_Carlo"),
+    "ru": ("asterisk-core-sounds-ru-wav", "usr/share/asterisk/sounds/ru_RU_f_IvrvoiceRU"),
+}
+"""Packages and folders with the same prompts of other speakers: for silences alone."""
 SPEECH_DBFS: Final = -22.0
 """Active level of the speech."""
 EDGE_DB: Final = -40.0
@@ -67,12 +72,17 @@ _NAMES: Final = [
 ]
 
 
-def fetched(folder: Path) -> Path:
-    """Return the folder with the packages' files, fetched into `folder` if they are not there."""
+def fetched(folder: Path, speaker: str = "") -> Path:
+    """Return the folder with the packages' files, fetched into `folder` if they are not there.
+
+    `speaker` is one of `OTHER_SPEAKERS`, or "" for the English one.
+    """
     root = folder / "packages"
-    if not (root / _SOUNDS).is_dir():
+    package, sounds = OTHER_SPEAKERS.get(speaker, ("", _SOUNDS))
+    if not (root / sounds).is_dir():
         root.mkdir(parents=True, exist_ok=True)
-        subprocess.run(["apt-get", "download", "-q", *PACKAGES], cwd=folder, check=True)
+        names = [package] if speaker else PACKAGES
+        subprocess.run(["apt-get", "download", "-q", *names], cwd=folder, check=True)
         for file in folder.glob("*.deb"):
             subprocess.run(["dpkg-deb", "-x", str(file), str(root)], check=True)
     return root
@@ -113,9 +123,9 @@ class Case:
 class Clips:
     """The clips of a package, trimmed to their edges and brought to one level."""
 
-    def __init__(self, root: Path, rate_hz: int) -> None:
-        """Take the folder that `fetched` returned and the rate to have them at."""
-        self._root = root / _SOUNDS
+    def __init__(self, root: Path, rate_hz: int, speaker: str = "") -> None:
+        """Take the folder that `fetched` returned, the rate to have them at, and whose they are."""
+        self._root = root / OTHER_SPEAKERS.get(speaker, ("", _SOUNDS))[1]
         self.rate_hz = rate_hz
         self._kept: dict[str, NDArray[np.float32]] = {}
 

@@ -41,7 +41,7 @@ from pausewright.drafting.paper_units import units_of
 from pausewright.problems import SoundError
 from pausewright.sound.streamed import LOW_RATE_HZ, LowSound
 from pausewright.wording.plain_lines import LineWorder
-from recording_cases import Case, Clips, drawn, fetched, passage
+from recording_cases import OTHER_SPEAKERS, Case, Clips, drawn, fetched, passage
 from recording_faults import IN_RECORDING, KINDS, STRUCTURAL, fault, told
 
 if TYPE_CHECKING:
@@ -376,8 +376,9 @@ def main() -> None:
     parser.add_argument("--noise", nargs="*", type=int)
     parser.add_argument("--mode", nargs="*", default=["gaps", "paper"])
     parser.add_argument("--packages", type=Path, default=ROOT / "out" / "recordings")
+    parser.add_argument("--speaker", choices=["", *OTHER_SPEAKERS], default="", help="for `gaps`")
     options = parser.parse_args()
-    clips = Clips(fetched(options.packages), RATE_HZ)
+    clips = Clips(fetched(options.packages, options.speaker), RATE_HZ, options.speaker)
     ear = BundledRecogniser() if {"ear", "alone", "wrong"} & set(options.mode) else None
     if "words" in options.mode:
         print("words", words_row(clips, range(*options.seeds)), flush=True)

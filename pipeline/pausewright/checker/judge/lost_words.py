@@ -35,6 +35,7 @@ from pausewright.checker.limits.words import (
     SPREAD_OF_A_STRANGER,
     SPREAD_OF_OTHERS,
     SPREADS,
+    SPREADS_OF_STRANGERS,
 )
 from pausewright.checker.result.findings import LISTEN, Finding
 from pausewright.checker.result.naming import role_name, where_of
@@ -180,7 +181,8 @@ def _scales(voices: Mapping[str, Sequence[_Said]], *, in_noise: bool) -> dict[st
             few[voice] = median(log for log, _ in pairs)
         else:
             is_copied = _are_copies(said, in_noise=in_noise)
-            found[voice] = _scale(list(pairs)) if is_copied else None
+            most = SPREADS_OF_STRANGERS.get(voice, SPREAD_OF_A_STRANGER)
+            found[voice] = _scale(list(pairs), most) if is_copied else None
     is_known = all(scale is not None for scale in found.values())
     for voice, middle in few.items():
         is_itself = is_known if found else abs(middle) <= MOST_OFF_PACE
@@ -188,7 +190,7 @@ def _scales(voices: Mapping[str, Sequence[_Said]], *, in_noise: bool) -> dict[st
     return found
 
 
-def _scale(pairs: Sequence[tuple[float, float]]) -> float | None:
+def _scale(pairs: Sequence[tuple[float, float]], most_spread: float) -> float | None:
     logs = [log for log, likely_s in pairs if likely_s >= SPREAD_FROM_S]
     if len(logs) < FEWEST_FOR_A_SPREAD:
         # too few for a scale of their own, but enough to see another voice
@@ -196,7 +198,7 @@ def _scale(pairs: Sequence[tuple[float, float]]) -> float | None:
     middle = median(logs)
     longer = [x - middle for x in logs if x >= middle]
     spread = math.sqrt(fmean(x * x for x in longer))
-    is_stranger = spread > SPREAD_OF_A_STRANGER or abs(middle) > MOST_OFF_PACE
+    is_stranger = spread > most_spread or abs(middle) > MOST_OFF_PACE
     return None if is_stranger else middle * len(logs) / (len(logs) + FEWEST_FOR_A_SPREAD)
 
 
