@@ -16,6 +16,7 @@ import numpy as np
 from pausewright.checker.faults.closer import first_findings
 from pausewright.checker.faults.voice_edges import (
     click_doubted_from,
+    hole_db,
     most_fall_db,
     most_rise_db,
     rise_db,
@@ -24,6 +25,7 @@ from pausewright.checker.files.columns import means
 from pausewright.checker.limits.edges import (
     BACK_WITHIN_S,
     CLICK_AT_LEAST_DB,
+    HOLE_FALL_DB,
     LOUD_FALL_DB,
     LOUD_RISE_DB,
     NEAR_TONE_S,
@@ -47,6 +49,8 @@ SUB_S = 0.0005
 """The wave is averaged over this for its low sounds."""
 SUBS = 6
 """Averages in a frame: 3 ms."""
+HOLE_FRAMES = 6
+"""After a fall, in which a hole is looked for."""
 PAD_S = 0.025
 CLICK_FRAME_S = 0.00025
 SIDES_S = 0.005
@@ -165,11 +169,18 @@ def _look(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> No
     rise = _rises(lows)
     back = round(BACK_WITHIN_S * scene.rate_hz / n)
     fallen: list[int] = []
-    for j in _peaks(fall, most_fall_db(scene), back):
-        fallen.append(j)
+    depth = np.zeros_like(fall)
+    deepest = np.lib.stride_tricks.sliding_window_view(levels[2:], HOLE_FRAMES).min(axis=1)
+    depth[: len(deepest)] = levels[: len(deepest)] - deepest
+    is_hole = (fall > HOLE_FALL_DB) & (depth > hole_db(scene))
+    most_db = most_fall_db(scene)
+    for j in _peaks(np.where(is_hole, np.maximum(fall, depth), fall), most_db, back):
         comes_back = levels[j + 4 : j + 4 + back].max(initial=-200) > -25
+        if not comes_back and fall[j] <= most_db:
+            continue
+        fallen.append(j)
         which = found.drops if comes_back else found.falls
-        which.append((at + (j + 1) * n, float(min(fall[j], 99))))
+        which.append((at + (j + 1) * n, float(min(max(fall[j], depth[j] * is_hole[j]), 99))))
     for j in _peaks(rise, _rise_db(scene), back):
         if not any(0 <= j + 4 - k <= back + 4 for k in fallen):  # the end of a dropout
             found.rises.append((at + (j + 4) * n, float(min(rise[j], 99))))

@@ -10,7 +10,7 @@ import json
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
-from pausewright.checker.limits.edges import CLICK_DOUBTED_FROM, FALL_DB, RISE_DB
+from pausewright.checker.limits.edges import CLICK_DOUBTED_FROM, FALL_DB, HOLE_DB, RISE_DB
 from pausewright.checker.limits.levels import TOP_BROAD
 from pausewright.package_data import package_folder
 
@@ -37,6 +37,12 @@ def most_fall_db(scene: Scene) -> float:
     return max(
         (_known()["falls_db"].get(voice, FALL_DB) for voice in scene.voices), default=FALL_DB
     )
+
+
+def hole_db(scene: Scene) -> float:
+    """Return how deep a moment in speech must be to be a hole, for the voice that closes most."""
+    known = _known()["holes_db"]
+    return max((known.get(voice, HOLE_DB) for voice in scene.voices), default=HOLE_DB)
 
 
 def broadest_top(scene: Scene) -> float:
