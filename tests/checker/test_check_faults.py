@@ -74,6 +74,21 @@ def _dropout(wave: Wave) -> Wave:
     return _edited(wave, at, np.zeros(RATE_HZ // 50, dtype=np.float32))
 
 
+def _closure(deepest_db: float) -> Callable[[Wave], Wave]:
+    """Return what closes speech for 30 ms, by 28 dB within 6 ms, then further."""
+
+    def closed(wave: Wave) -> Wave:
+        at = speech_at(wave)
+        ms = [0, 1, 4, 12, 18, 28, 30]
+        gain_db = [0, -20, -28, deepest_db, deepest_db, -28, 0]
+        there = np.arange(RATE_HZ * 30 // 1000)
+        gain = 10 ** (np.interp(there, np.array(ms) * RATE_HZ / 1000, gain_db) / 20)
+        part = wave[at : at + len(gain)] * gain
+        return _edited(wave, at, part.astype(np.float32))
+
+    return closed
+
+
 def _cut(wave: Wave) -> Wave:
     at = speech_at(wave)
     loud = np.flatnonzero(wave[at:])
@@ -127,6 +142,7 @@ def _louder(wave: Wave) -> Wave:
 
 SPOILERS: dict[str, tuple[Callable[[Wave], Wave], str]] = {
     "dropout of 20 ms": (_dropout, "dropout"),
+    "dropout whose edges a coder rounded off": (_closure(-90), "dropout"),
     "speech cut off": (_cut, "speech-cut"),
     "click": (_click, "click"),
     "clipped by 6 dB": (lambda w: w.clip(-0.14, 0.14), "clipping"),
@@ -159,6 +175,13 @@ def test_each_damage_has_its_finding(name: str, script: Worded, wave: Wave, tmp_
     result = _checked(tmp_path, script, spoil(wave))
 
     assert code in {f.code for f in result.findings}
+
+
+def test_a_stop_of_a_voice_is_no_dropout(script: Worded, wave: Wave, tmp_path: Path) -> None:
+    """Voices close for a moment as quickly, but to less than 40 dB below."""
+    codes = {f.code for f in _checked(tmp_path, script, _closure(-34)(wave)).findings}
+
+    assert "dropout" not in codes
 
 
 def test_a_good_track_of_two_channels_has_none(script: Worded, wave: Wave, tmp_path: Path) -> None:

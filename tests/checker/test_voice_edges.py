@@ -18,7 +18,7 @@ from pausewright.checker.faults.voice_edges import (
     most_rise_db,
     rise_db,
 )
-from pausewright.checker.limits.edges import CLICK_DOUBTED_FROM, FALL_DB, RISE_DB
+from pausewright.checker.limits.edges import CLICK_DOUBTED_FROM, FALL_DB, HOLE_DB, RISE_DB
 from pausewright.checker.limits.levels import TOP_BROAD
 from pausewright.problems import Place
 from pausewright.script.model import Speech
@@ -52,6 +52,7 @@ def test_only_bundled_voices_and_only_beyond_the_usual() -> None:
     usual = {
         "rises_db": RISE_DB,
         "falls_db": FALL_DB,
+        "holes_db": HOLE_DB,
         "top_widths": TOP_BROAD,
         "clicks_doubted_from": CLICK_DOUBTED_FROM,
     }
@@ -72,7 +73,7 @@ def test_only_bundled_voices_and_only_beyond_the_usual() -> None:
         (("joe",), RISE_DB, FALL_DB, TOP_BROAD),
         (("joe", "emma"), 53, 43, TOP_BROAD),
         (("emma", "alex"), 150, 48, TOP_BROAD),
-        (("george", "iris"), 53, 43, 14),
+        (("george", "iris"), 53, FALL_DB, 14),
         ((), RISE_DB, FALL_DB, TOP_BROAD),
     ],
 )
