@@ -186,6 +186,8 @@ QUESTIONS = (
 SCRIPT = f"""---
 title: Eight sums
 language: en-GB
+voice: siwis
+accept-voice-language: "noise that no voice says: one whose lengths nobody knows"
 readings: 2
 between-readings: 1.5 s
 announce: "Number {{number}}."
