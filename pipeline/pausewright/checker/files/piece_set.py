@@ -21,6 +21,7 @@ from pausewright.checker.files.decoded_track import Kept
 from pausewright.checker.files.tags import read_tags
 from pausewright.checker.limits.edges import (
     PIECE_HIDDEN_DB,
+    PIECE_LEVEL_HIDDEN_DB,
     PIECE_LEVELS_APART,
     PIECE_SOFT_DBFS,
     PIECE_SOFTEST_DBFS,
@@ -222,7 +223,8 @@ def _first_difference(whole: Kept, piece: Kept, at: int, *, is_exact: bool) -> i
         return 0
     n_window = max(1, int(WINDOW_S * piece.rate_hz))
     n_level = max(1, int(LEVEL_S * piece.rate_hz))
-    for nth in range(0, piece.n_frames, n_window):
+    step = n_window if is_exact else n_window // 2
+    for nth in range(0, piece.n_frames, step):
         end = min(nth + n_window, piece.n_frames)
         start = max(0, end - n_window)
         first, last = max(0, start - n_level), min(end + n_level, piece.n_frames)
@@ -252,7 +254,7 @@ def _levels_differ(both: tuple[Samples, Samples], inner: slice, n_level: int) ->
     levels = np.array([_energies(one, n_level) for one in both]) / n_level
     quieter, louder = levels.min(axis=0), levels.max(axis=0)
     around = np.pad(louder, 1)
-    hidden = 10 ** (PIECE_HIDDEN_DB / 10) * np.maximum(around[:-2], around[2:])
+    hidden = 10 ** (PIECE_LEVEL_HIDDEN_DB / 10) * np.maximum(around[:-2], around[2:])
     heard = np.maximum(10 ** (PIECE_SOFTEST_DBFS / 10), hidden)
     starts = n_level * np.arange(len(louder))
     is_judged = (starts >= inner.start) & (starts + n_level <= inner.stop)

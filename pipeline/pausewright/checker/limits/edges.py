@@ -72,10 +72,12 @@ PIECE_UNLIKE_FROM: Final = 0.5
 window: docs/the-check.md states what honest and wrong pieces come to."""
 PIECE_LEVELS_APART: Final = 8.0
 """Ratio of energies, 9 dB, from which a sound that is lost or added in a short window is told."""
-PIECE_HIDDEN_DB: Final = -23.0
-"""And what is so much softer than the sound of the short window beside it is not compared: before
+PIECE_HIDDEN_DB: Final = -30.0
+"""And waves so much softer than the sound of the short window beside them are not compared: before
 a sound that begins hard two honest encodings were 10 dB apart at -37 and -42 dB to it, in 3 of
-some 1,700 sets of pieces, and after a word once, at -25 dB to it, of some 900."""
+some 1,700 sets of pieces."""
+PIECE_LEVEL_HIDDEN_DB: Final = -23.0
+"""The same for levels: after a word two were 12 dB apart at -25 dB to it, in one of some 900."""
 PIECE_SOFTEST_DBFS: Final = -60.0
 """Softer windows are not compared: the coder's own noise may be all that there is."""
 PIECE_SOFT_DBFS: Final = -50.0
