@@ -55,13 +55,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument("--demos", action="store_true", help="also whole demo scripts, undamaged")
     chosen = parser.parse_args(arguments)
 
-    from support.spoiling import kinds, pairs, run  # noqa: PLC0415  after the paths are set
+    from support.spoiling import pairs, run  # noqa: PLC0415  after the paths are set
 
-    chosen_kinds = [
-        kind
-        for kind in kinds.KINDS
-        if not chosen.only or any(word in kind.name for word in chosen.only)
-    ]
     start_s = time.monotonic()
     tally, two = run.Tally(), pairs.Pairs()
     with ProcessPoolExecutor(len(chosen.seed)) as pool:
@@ -71,7 +66,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
             tally.merge(of_seed)
             two.merge(of_pairs)
     print()
-    print(run.table(tally, chosen_kinds))
+    print(run.table(tally, kinds_with(chosen.only)))
     n_once, n_told = sum(tally.told_once.values()), sum(tally.readable.values())
     print(f"\nsingle faults told as one cause: {n_once} of {n_told}")
     print(f"two faults told as two causes or more: {two.n_apart} of {two.n}")
@@ -85,17 +80,22 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return 1 if tally.missed or tally.false_alarms else 0
 
 
+def kinds_with(words: Sequence[str]) -> list[Kind]:
+    """Return the kinds of damage with one of these words in their name; all without any."""
+    from support.spoiling.kinds import KINDS  # noqa: PLC0415
+
+    return [kind for kind in KINDS if not words or any(word in kind.name for word in words)]
+
+
 def run_seed(chosen: argparse.Namespace, seed: int) -> tuple[Tally, Pairs]:
     """Spoil and check the tracks of one seed."""
-    from support.spoiling import kinds, pairs, run  # noqa: PLC0415
+    from support.spoiling import pairs, run  # noqa: PLC0415
 
     tally, two = run.Tally(), pairs.Pairs()
     with tempfile.TemporaryDirectory(prefix="pausewright-sabotage-") as name:
         folder = Path(name)
         tracks = list(short_tracks(folder, chosen.scripts, seed))
-        for kind in kinds.KINDS:
-            if chosen.only and not any(word in kind.name for word in chosen.only):
-                continue
+        for kind in kinds_with(chosen.only):
             for nth in range(chosen.times):
                 spoil_next(kind, tracks, nth, seed, folder, tally)
             said = f"{tally.caught.get(kind.name, 0)} / {tally.total.get(kind.name, 0)}"

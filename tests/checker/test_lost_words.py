@@ -218,7 +218,7 @@ def test_single_words_at_a_slow_pace() -> None:
     assert slow.slower == pytest.approx(140 / 110 - 1)
 
     assert judged_length(0.50, usual.seconds, usual.syllables, lambda: 1) is None
-    assert judged_length(0.55, slow.seconds, slow.syllables, lambda: 1, slow.stray_s) is None
+    assert judged_length(0.55, slow.seconds, slow.syllables, lambda: 1) is None
 
 
 @pytest.mark.parametrize(

@@ -260,31 +260,20 @@ class _Matcher:
                 found.append((2, 1, self._announced_cost(i, j)))
             return found
         for k in range(2, min(_MOST_JOINED, n - i) + 1):
-            if self._heard[i + k - 1].n_readings > 1 or self._is_too_long(i, i + k, j, j + 1):
+            if self._heard[i + k - 1].n_readings > 1:
                 break
-            if self._fits(i, i + k, j, j + 1):
+            if self._plain_cost(i, i + k, j, j + 1) < _UNFIT:
                 found.append((k, 1, self._cost(i, i + k, j, j + 1) + _JOINED_COST * (k - 1)))
+            elif self._heard_s(i, i + k) > self._said_s(j, j + 1):
+                break  # with more runs it could only be worse
         for k in range(2, min(_MOST_JOINED, m - j) + 1):
-            if self._lines[j + k - 1].is_question or self._is_too_short(i, i + 1, j, j + k):
+            if self._lines[j + k - 1].is_question:
                 break
-            if self._fits(i, i + 1, j, j + k):
+            if self._plain_cost(i, i + 1, j, j + k) < _UNFIT:
                 found.append((1, k, self._cost(i, i + 1, j, j + k) + _JOINED_COST * (k - 1)))
+            elif self._heard_s(i, i + 1) < self._said_s(j, j + k):
+                break
         return found
-
-    def _fits(self, i: int, i_end: int, j: int, j_end: int) -> bool:
-        """Return whether lengths of runs and lines allow that they belong together."""
-        return self._plain_cost(i, i_end, j, j_end) < _UNFIT
-
-    def _is_too_long(self, i: int, i_end: int, j: int, j_end: int) -> bool:
-        """Return whether runs are longer than lines, and more of them could only be worse."""
-        return self._heard_s(i, i_end) > self._said_s(j, j_end) and not self._fits(
-            i, i_end, j, j_end
-        )
-
-    def _is_too_short(self, i: int, i_end: int, j: int, j_end: int) -> bool:
-        return self._heard_s(i, i_end) < self._said_s(j, j_end) and not self._fits(
-            i, i_end, j, j_end
-        )
 
     def _heard_s(self, i: int, i_end: int) -> float:
         return sum(one.sound_s for one in self._heard[i:i_end])

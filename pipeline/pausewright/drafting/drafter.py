@@ -334,7 +334,8 @@ def _refuse_other_paper(
     kind = "question" if any(unit.kind == "question" for unit in units) else "text"
     wanted = [i for i, unit in enumerate(units) if unit.kind == kind]
     fit = [pair for pair in pairs if pair.has_run and pair.cost < _UNFIT_COST]
-    n_found = sum(i in range(*pair.lines) for pair in fit for i in wanted)
+    found = {i for pair in fit for i in range(*pair.lines)}
+    n_found = sum(i in found for i in wanted)
     most = max(1, len(heard))
     is_other = n_found < _UNFIT_SHARE * min(len(wanted), most)
     if wanted and (is_other or (kind == "question" and len(wanted) > 2 * most)):

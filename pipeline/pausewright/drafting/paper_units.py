@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from pausewright.frozen import frozen
-from pausewright.wording.sentence_ends import sentence_end
+from pausewright.wording.sentence_ends import inner_ends
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -67,11 +68,8 @@ def in_sentences(units: Iterable[PaperUnit]) -> list[PaperUnit]:
 
 
 def _sentences(text: str) -> list[str]:
-    found, at = [], 0
-    while (end := sentence_end(text, at, "")) is not None and end < len(text):
-        found.append(text[at:end].rstrip())
-        at = end
-    return [*found, text[at:]]
+    borders = [0, *inner_ends(text), len(text)]
+    return [text[start:end].rstrip() for start, end in pairwise(borders)]
 
 
 def _ended(text: str) -> str:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import re
 from functools import cache
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from pausewright.wording.language import language_for
 from pausewright.wording.patterns import Late
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 _BOUNDARY: Final = Late(r"(?<=[.?!])[\"”’')]*(?:\s+|$)")
 _ENDED: Final = Late(r"[.?!][\"”’')]*$")
@@ -88,6 +91,14 @@ def sentence_end(text: str, at: int, before: str, language: str = "en") -> int |
         ):
             return found.end()
     return None
+
+
+def inner_ends(text: str) -> Iterator[int]:
+    """Yield the offset after each sentence of a text but the last."""
+    at = 0
+    while (end := sentence_end(text, at, "")) is not None and end < len(text):
+        yield end
+        at = end
 
 
 def is_ended(text: str, following: str, language: str = "en") -> bool:

@@ -97,6 +97,7 @@ class Estimate(NamedTuple):
     reduced_s: float = 0.0
     """What of `seconds` may be missing because words are run together by everybody."""
     n_words: int = 2
+    """One by itself strays more."""
 
     @property
     def stray_s(self) -> float:

@@ -174,13 +174,14 @@ def _look(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> No
     depth[: len(deepest)] = levels[: len(deepest)] - deepest
     is_hole = (fall > HOLE_FALL_DB) & (depth > hole_db(scene))
     most_db = most_fall_db(scene)
-    for j in _peaks(np.where(is_hole, np.maximum(fall, depth), fall), most_db, back):
+    size = np.where(is_hole, np.maximum(fall, depth), fall)
+    for j in _peaks(size, most_db, back):
         comes_back = levels[j + 4 : j + 4 + back].max(initial=-200) > -25
         if not comes_back and fall[j] <= most_db:
             continue
         fallen.append(j)
         which = found.drops if comes_back else found.falls
-        which.append((at + (j + 1) * n, float(min(max(fall[j], depth[j] * is_hole[j]), 99))))
+        which.append((at + (j + 1) * n, float(min(size[j], 99))))
     for j in _peaks(rise, _rise_db(scene), back):
         if not any(0 <= j + 4 - k <= back + 4 for k in fallen):  # the end of a dropout
             found.rises.append((at + (j + 4) * n, float(min(rise[j], 99))))

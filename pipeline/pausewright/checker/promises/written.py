@@ -10,7 +10,7 @@ from pausewright.checker.promises.events import Mark, Shown, Wild, solid
 from pausewright.frozen import frozen
 from pausewright.script.inlines import plain
 from pausewright.script.model import Emphasis, Pause, Sound, Span, Text, Tone
-from pausewright.wording.sentence_ends import sentence_end
+from pausewright.wording.sentence_ends import inner_ends
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -171,7 +171,7 @@ def _marks(row: Sequence[_Piece], n_before: int) -> Iterator[Mark]:
             len(solid(one.text[: max(0, end - start)])) for start, one in starts if not one.states
         )
 
-    ends = [*_sentence_ends(text)]
+    ends = [*inner_ends(text)]
     found = [("sentence", end) for end in ends]
     found += [("clause", one.end()) for one in _CLAUSE.finditer(text)]
     for kind, end in sorted(found, key=lambda pair: pair[1]):
@@ -187,13 +187,6 @@ def _mark_between(before: Sound, after: Sound, n_before: int) -> Iterator[Mark]:
     mark = re.search(r"([.!?…])?([,;:–—])?[\s\"'”’)»]*$", before.words or "")
     if mark and (mark[1] or mark[2]):
         yield Mark("clause" if mark[2] else "sentence", n_before, after.place)
-
-
-def _sentence_ends(text: str) -> Iterator[int]:
-    at = 0
-    while (end := sentence_end(text, at, "")) is not None and end < len(text):
-        yield end
-        at = end
 
 
 def _excuse(before: str, after: str, piece: _Piece, kind: str) -> str:
