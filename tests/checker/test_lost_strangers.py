@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-from pausewright.checker.judge.lost_words import _Said, _scales
+import math
+
+import pytest
+from pausewright.checker.judge.lost_words import _paces, _Said
+from pausewright.checker.limits.words import SPREADS
 
 LIKELY_S = 2.0
 
@@ -26,12 +30,31 @@ def voice(*cut: int) -> list[_Said]:
 
 def test_one_line_that_differs_is_judged_with_all_others() -> None:
     """Its other reading is as long as ever: words are missing from one of them."""
-    assert _scales({"iris": voice()}, in_noise=False)["iris"] is not None
-    assert _scales({"iris": voice(1)}, in_noise=False)["iris"] is not None
+    assert _paces({"iris": voice()}, in_noise=False)["iris"] is not None
+    assert _paces({"iris": voice(1)}, in_noise=False)["iris"] is not None
     only_pair = [*voice()[:12], said(12, "line 0", 0.6)]
-    assert _scales({"iris": only_pair}, in_noise=False)["iris"] is not None
+    assert _paces({"iris": only_pair}, in_noise=False)["iris"] is not None
 
 
 def test_a_reader_who_is_never_as_long_again_is_a_stranger() -> None:
     """A voice of ours says the same words again in the same time."""
-    assert _scales({"iris": voice(0, 1, 2)}, in_noise=False)["iris"] is None
+    assert _paces({"iris": voice(0, 1, 2)}, in_noise=False)["iris"] is None
+
+
+def straying(spread: float) -> list[_Said]:
+    """Return twelve lines, half of them longer than the voice needs and half shorter."""
+    return [said(at, f"line {at}", math.exp(spread * (-1) ** at)) for at in range(12)]
+
+
+def test_who_strays_a_little_too_much_is_judged_by_what_he_strays() -> None:
+    """The further a voice strays, the less is a short line a sign; far off it is none."""
+    own, other, nobody = (
+        _paces({"iris": straying(spread)}, in_noise=False)["iris"] for spread in (0.05, 0.11, 0.14)
+    )
+    assert own is not None
+    assert own.is_own
+    assert own.spread == SPREADS["iris"]
+    assert other is not None
+    assert not other.is_own
+    assert other.spread == pytest.approx(0.11, rel=0.1)
+    assert nobody is None

@@ -172,7 +172,7 @@ def _look(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> No
     depth = np.zeros_like(fall)
     deepest = np.lib.stride_tricks.sliding_window_view(levels[2:], HOLE_FRAMES).min(axis=1)
     depth[: len(deepest)] = levels[: len(deepest)] - deepest
-    is_hole = (fall > HOLE_FALL_DB) & (depth > hole_db(scene)) & (not scene.coder.is_exact)
+    is_hole = (fall > HOLE_FALL_DB) & (depth > hole_db(scene)) & scene.coder.rounds_holes
     most_db = most_fall_db(scene)
     size = np.where(is_hole, np.maximum(fall, depth), fall)
     for j in _peaks(size, most_db, back):

@@ -2,7 +2,8 @@
 
 Of a bundled voice the check knows how long it takes for every sound (`expect.voice_lengths`); what
 is left is a few hundredths. A track that strays further is somebody else's reading, and is judged
-by `likeness` as any stranger's: against the rest of the file.
+by `likeness` as any stranger's: against the rest of the file. Where it strays only a little
+further, what lies far outside of that lost words all the same.
 """
 
 from __future__ import annotations
@@ -31,6 +32,7 @@ from pausewright.checker.limits.words import (
     SHORT_SPREADS,
     SHORTENED_SHARE,
     SOFT_EDGES_S,
+    SPREAD_BEYOND_ALL,
     SPREAD_FROM_S,
     SPREAD_OF_A_STRANGER,
     SPREAD_OF_OTHERS,
@@ -83,7 +85,7 @@ class LostWords:
     judged: frozenset[int]
     """Indices of the expected sounds that were judged by their voice's own lengths."""
     shortened: frozenset[int]
-    """Those among them that are on the short side, so that the ear listens for lost words."""
+    """Those that are on the short side for their voice, so that the ear listens for lost words."""
     strangers: frozenset[str]
     """Voices that are declared but that the file does not have: somebody else speaks."""
 
@@ -103,18 +105,22 @@ def lost_words(
     judged: set[int] = set()
     shortened: set[int] = set()
     strangers: set[str] = set()
-    for voice, scale in _scales(voices, in_noise=matching.tolerance.in_noise).items():
-        if scale is None:
+    for voice, pace in _paces(voices, in_noise=matching.tolerance.in_noise).items():
+        if pace is None or not pace.is_own:
             strangers.add(voice)
+        if pace is None:
             continue
-        said = voices[voice]
-        for one in said:
-            judged.update(one.indices)
-            if one.measured_s < SHORTENED_SHARE * one.likely_s * math.exp(scale):
+        for one in voices[voice]:
+            if one.measured_s < SHORTENED_SHARE * one.likely_s * math.exp(pace.scale):
                 shortened.update(one.indices)
-            finding = _judged(one, scale, expectation, matching, heard)
-            if finding is not None:
-                findings.append(finding)
+            finding = _judged(one, pace, expectation, matching, heard)
+            is_sure = finding is not None and finding.severity == "error"
+            if (
+                pace.is_own or is_sure
+            ):  # what is doubted of others is judged by the rest of the file
+                judged.update(one.indices)
+                if finding is not None:
+                    findings.append(finding)
     return LostWords(tuple(findings), frozenset(judged), frozenset(shortened), frozenset(strangers))
 
 
@@ -165,14 +171,27 @@ def quicker_s(said: Sequence[Estimate], *, n_pauses: int) -> float:
     return reduced_s + max(one.run_over_s for one in said)
 
 
-def _scales(voices: Mapping[str, Sequence[_Said]], *, in_noise: bool) -> dict[str, float | None]:
-    """Return by how much (natural logarithm) each voice runs slower than its pace in this file.
+@frozen
+class _Pace:
+    """How a voice speaks in this file."""
+
+    scale: float
+    """By how much it runs slower than its pace, as a natural logarithm."""
+    spread: float
+    """How its lengths stray, as in `SPREADS`."""
+    is_own: bool = True
+    """Whether they stray no more than this voice's; else they may be somebody else's."""
+
+
+def _paces(voices: Mapping[str, Sequence[_Said]], *, in_noise: bool) -> dict[str, _Pace | None]:
+    """Return how each voice speaks in this file.
 
     None if it is not this voice that speaks: the same words are not as long again, lengths stray
-    too much, or all are far off. A voice that says too little to tell is taken for itself if the
-    others of the file are. The middle of few utterances says little: it counts the less for it.
+    far too much, or all are far off. Where they stray a little too much, what they stray by is the
+    measure of them. A voice that says too little to tell is taken for itself if the others of the
+    file are. The middle of few utterances says little: it counts the less for it.
     """
-    found: dict[str, float | None] = {}
+    found: dict[str, _Pace | None] = {}
     few: dict[str, float] = {}
     for voice, said in voices.items():
         # equal utterances count once
@@ -180,26 +199,31 @@ def _scales(voices: Mapping[str, Sequence[_Said]], *, in_noise: bool) -> dict[st
         if len(pairs) < FEWEST_FOR_A_MIDDLE:
             few[voice] = median(log for log, _ in pairs)
         else:
-            is_copied = _are_copies(said, in_noise=in_noise)
-            most = SPREADS_OF_STRANGERS.get(voice, SPREAD_OF_A_STRANGER)
-            found[voice] = _scale(list(pairs), most) if is_copied else None
-    is_known = all(scale is not None for scale in found.values())
+            found[voice] = (
+                _pace(voice, list(pairs)) if _are_copies(said, in_noise=in_noise) else None
+            )
+    is_known = all(pace is not None and pace.is_own for pace in found.values())
     for voice, middle in few.items():
         is_itself = is_known if found else abs(middle) <= MOST_OFF_PACE
-        found[voice] = 0.0 if is_itself else None
+        found[voice] = _Pace(0.0, SPREADS.get(voice, SPREAD_OF_OTHERS)) if is_itself else None
     return found
 
 
-def _scale(pairs: Sequence[tuple[float, float]], most_spread: float) -> float | None:
+def _pace(voice: str, pairs: Sequence[tuple[float, float]]) -> _Pace | None:
+    own_spread = SPREADS.get(voice, SPREAD_OF_OTHERS)
     logs = [log for log, likely_s in pairs if likely_s >= SPREAD_FROM_S]
     if len(logs) < FEWEST_FOR_A_SPREAD:
         # too few for a scale of their own, but enough to see another voice
-        return 0.0 if abs(median(log for log, _ in pairs)) <= MOST_OFF_PACE else None
+        is_near = abs(median(log for log, _ in pairs)) <= MOST_OFF_PACE
+        return _Pace(0.0, own_spread) if is_near else None
     middle = median(logs)
-    longer = [x - middle for x in logs if x >= middle]
-    spread = math.sqrt(fmean(x * x for x in longer))
-    is_stranger = spread > most_spread or abs(middle) > MOST_OFF_PACE
-    return None if is_stranger else middle * len(logs) / (len(logs) + FEWEST_FOR_A_SPREAD)
+    spread = math.sqrt(fmean((x - middle) ** 2 for x in logs if x >= middle))
+    if spread > SPREAD_BEYOND_ALL or abs(middle) > MOST_OFF_PACE:
+        return None
+    scale = middle * len(logs) / (len(logs) + FEWEST_FOR_A_SPREAD)
+    if spread > SPREADS_OF_STRANGERS.get(voice, SPREAD_OF_A_STRANGER):
+        return _Pace(scale, max(spread, SPREAD_OF_OTHERS), is_own=False)
+    return _Pace(scale, own_spread)
 
 
 def _are_copies(said: Sequence[_Said], *, in_noise: bool) -> bool:
@@ -272,18 +296,17 @@ def judged_length(
 
 
 def _judged(
-    one: _Said, scale: float, expectation: Expectation, matching: Matching, heard: Heard
+    one: _Said, pace: _Pace, expectation: Expectation, matching: Matching, heard: Heard
 ) -> Finding | None:
     def count() -> int:
         speech_dbfs = heard.speech.active_dbfs if heard.speech else 0.0
         wave = heard.kept.read(*one.span)
         return nuclei(wave[:, 0], heard.track_format.rate_hz, speech_dbfs)
 
-    likely_s = one.likely_s * math.exp(scale)
+    likely_s = one.likely_s * math.exp(pace.scale)
     stray_s = one.stray_s + max(SOFT_EDGES_S, float(matching.tolerance.hidden_s))
-    spread = SPREADS.get(one.voice, SPREAD_OF_OTHERS)
     verdict = judged_length(
-        one.measured_s, likely_s, one.likely_syllables, count, stray_s, one.quicker_s, spread
+        one.measured_s, likely_s, one.likely_syllables, count, stray_s, one.quicker_s, pace.spread
     )
     if verdict is None:
         return None

@@ -14,8 +14,8 @@ FALL_DB: Final = 33.0
 """Speech of two voices falls by 25 dB within 6 ms at most, a cut by 50 dB and more; of voices that
 fall further `checker/faults/voice_edges.json` says from where."""
 HOLE_FALL_DB: Final = 24.0
-"""A smaller fall is a drop-out too if a moment after it is a hole: coders round off its edges. Not
-judged in exact samples, where the edges of a hole are as they were cut."""
+"""A smaller fall is a drop-out too if a moment after it is a hole, where a coder rounds off edges
+(`Coder.rounds_holes`); elsewhere a hole has the edges that were cut."""
 HOLE_DB: Final = 44.0
 """Within 24 ms what a hole falls by, and sound comes back after it. Takes fell by 40 dB at most
 (372 of emma; 372 each of george and michael, 110 each of iris and joe: 35); silences of 20 to 40 ms

@@ -35,7 +35,7 @@ EXTRA_BLIP = 1.0
 EXTRA_REST = 0.7
 """The same less than 0.45 s after another stretch: likely more of the same sound."""
 FUSED = 9.0
-"""Cost of two chunks in one stretch: the silence between them is gone."""
+"""Cost of two chunks in one stretch: the silence between them is gone, or full of sound."""
 BESIDE_SKIP, BESIDE_SKIP_SHARE = 1.0, 0.8
 """Cost of a silence beside something missing or extra: it should still be like one of the
 silences expected near here, so the least of their costs counts by this share."""
@@ -85,7 +85,7 @@ class Alignment:
 
     found: tuple[tuple[int, int] | None, ...]
     fused: frozenset[int]
-    """Chunks that share their only stretch with the chunk before them."""
+    """Chunks that share their stretches with the chunk before them."""
     cost: float
 
 
@@ -136,7 +136,7 @@ class _Steps:
 
     low: int
     parts: NDArray[np.int16]
-    """In how many stretches the last chunk was heard; −1 if in one with the chunk before."""
+    """In how many stretches the last chunk was heard; negative if with the chunk before."""
     skip: NDArray[np.int8]
     """1: chunk missing after a skip; 2: chunk missing after a match; 3: stretch extra."""
     is_begun: NDArray[np.bool_]
@@ -279,24 +279,29 @@ class _Table:
         matched: Floats,
         how: NDArray[np.int16],
     ) -> None:
-        """Add the ways in which this chunk and the one before it are one stretch."""
+        """Add the ways in which nothing parts this chunk from the one before it."""
         one, two = self._chunks[at - 1], self._chunks[at]
         if one.seconds is None or two.seconds is None or one.is_exact != two.is_exact:
             return
-        n = min(len(earlier.source), self._n - earlier.low)
-        if n <= 0:
-            return
-        total_s = one.seconds + two.seconds
-        cost = earlier.source[:n] + FUSED
-        cost = cost + self._heard_cost(two, total_s, earlier.low, n, 1)
-        shift = earlier.low + 1 - row.low
-        from_, to = max(0, -shift), min(n, len(matched) - shift)
-        if to <= from_:
-            return
-        place = slice(from_ + shift, to + shift)
-        better = cost[from_:to] < matched[place]
-        matched[place][better] = cost[from_:to][better]
-        how[place][better] = -1
+        gone_s = one.seconds + two.seconds
+        filled_s = gone_s + two.gap_before_s
+        shift = earlier.low - row.low
+        for parts in range(1, one.most_parts + two.most_parts):
+            n = min(len(earlier.source), self._n - earlier.low - parts + 1)
+            if n <= 0:
+                return
+            total_costs = [
+                self._heard_cost(two, total_s, earlier.low, n, parts)
+                for total_s in (gone_s, filled_s)
+            ]
+            cost = earlier.source[:n] + FUSED + np.minimum(*total_costs)
+            from_, to = max(0, -shift - parts), min(n, len(matched) - shift - parts)
+            if to <= from_:
+                continue
+            place = slice(from_ + shift + parts, to + shift + parts)
+            better = cost[from_:to] < matched[place]
+            matched[place][better] = cost[from_:to][better]
+            how[place][better] = -parts
 
     def _traced(self, j: int, cost: float, *, is_skip: bool) -> Alignment:
         found: list[tuple[int, int] | None] = [None] * len(self._chunks)
@@ -313,7 +318,8 @@ class _Table:
                 row -= 1
                 is_skip = steps.skip[k] == 1
                 continue
-            n = 1 if (parts := int(steps.parts[k])) < 0 else parts
+            parts = int(steps.parts[k])
+            n = abs(parts)
             found[row - 1] = (j - n, j)
             if parts < 0:
                 fused.add(row - 1)
