@@ -490,7 +490,7 @@ KINDS: tuple[Kind, ...] = (
     _kind(
         "piece with other words",
         pieces.piece_with_other_words,
-        "piece-differs",
+        "piece-differs readings-differ",  # of two readings, one has other words
         0.2,
         0.4,
         "s",
