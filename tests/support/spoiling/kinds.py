@@ -202,12 +202,17 @@ KINDS: tuple[Kind, ...] = (
         needs="two readings",
     ),
     _kind(
-        "end of speech cut off", sound.speech_end_cut, "speech-cut readings-differ", 0.1, 0.4, "s"
+        "end of speech cut off",
+        sound.speech_end_cut,
+        "speech-cut readings-differ length-impossible silence-long",  # longer by what is cut
+        0.1,
+        0.4,
+        "s",
     ),
     _kind(
         "start of speech cut off",
         lambda t, d, s: sound.speech_end_cut(t, d, s, at_start=True),
-        "speech-cut readings-differ",
+        "speech-cut readings-differ length-impossible silence-long",
         0.1,
         0.4,
         "s",
@@ -386,7 +391,12 @@ KINDS: tuple[Kind, ...] = (
         needs="captions",
     ),
     _kind("caption missing", files.caption_missing, "caption-missing", needs="captions"),
-    _kind("captions exchanged", files.caption_words, "caption-words", needs="captions"),
+    _kind(
+        "captions exchanged",
+        files.caption_words,
+        "caption-words caption-early caption-late",  # of the same words at another place
+        needs="captions",
+    ),
     _kind(
         "countdown says another time",
         files.countdown_wrong,

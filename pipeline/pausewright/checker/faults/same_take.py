@@ -25,6 +25,8 @@ from pausewright.checker.limits.edges import (
     READING_LOUD_DB,
     READING_MOST_LAG_IN_NOISE_S,
     READING_MOST_LAG_S,
+    READING_SOFT_ALIKE_DB,
+    READING_SOFT_DB,
     READING_UNLIKE_FRAMES,
 )
 from pausewright.checker.listen.filters import resampled
@@ -132,12 +134,15 @@ def _compare(scene: Scene, first: Spoken, other: Spoken) -> tuple[float, int | N
     y = _low(b[lag : lag + n_frames * n], step).reshape(n_frames, -1)
     of_x, of_y = np.einsum("fn,fn->f", x, x), np.einsum("fn,fn->f", y, y)
     both = np.einsum("fn,fn->f", x, y)
-    loud = np.maximum(of_x, of_y) * step / n > 10 ** ((scene.speech_dbfs - READING_LOUD_DB) / 10)
+    power = np.maximum(of_x, of_y) * step / n
+    loud = power > 10 ** ((scene.speech_dbfs - READING_LOUD_DB) / 10)
+    is_soft = power < 10 ** ((scene.speech_dbfs - READING_SOFT_DB) / 10)
     # what is left of y after the best gain for this frame is taken out of x
     left = 1 - both * np.abs(both) / np.maximum(of_x * of_y, 1e-20)
     # and what the room's noise, which is another in each reading, adds to that
     hidden = 2 * n / step * _noise_power(scene, other.start, step)
-    alike = left < 10 ** (READING_ALIKE_DB / 10) + hidden / np.maximum(of_y, 1e-20)
+    most_left = 10 ** (np.where(is_soft, READING_SOFT_ALIKE_DB, READING_ALIKE_DB) / 10)
+    alike = left < most_left + hidden / np.maximum(of_y, 1e-20)
     if not loud.any():
         return 1.0, None
     share = float(np.count_nonzero(alike & loud) / np.count_nonzero(loud))

@@ -11,6 +11,7 @@ length of the test alone.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
@@ -35,7 +36,9 @@ EXTRA_BLIP = 1.0
 EXTRA_REST = 0.7
 """The same less than 0.45 s after another stretch: likely more of the same sound."""
 FUSED = 9.0
-"""Cost of two chunks in one stretch: the silence between them is gone, or full of sound."""
+"""Cost of two chunks in one stretch: the silence between them is gone."""
+FILLED = 7.0
+"""The same where it is full of sound, and the stretch longer by just so much."""
 BESIDE_SKIP, BESIDE_SKIP_SHARE = 1.0, 0.8
 """Cost of a silence beside something missing or extra: it should still be like one of the
 silences expected near here, so the least of their costs counts by this share."""
@@ -285,16 +288,15 @@ class _Table:
             return
         gone_s = one.seconds + two.seconds
         filled_s = gone_s + two.gap_before_s
+        close = replace(two, is_close=True)
         shift = earlier.low - row.low
         for parts in range(1, one.most_parts + two.most_parts):
             n = min(len(earlier.source), self._n - earlier.low - parts + 1)
             if n <= 0:
                 return
-            total_costs = [
-                self._heard_cost(two, total_s, earlier.low, n, parts)
-                for total_s in (gone_s, filled_s)
-            ]
-            cost = earlier.source[:n] + FUSED + np.minimum(*total_costs)
+            gone = FUSED + self._heard_cost(two, gone_s, earlier.low, n, parts)
+            filled = FILLED + self._heard_cost(close, filled_s, earlier.low, n, parts)
+            cost = earlier.source[:n] + np.minimum(gone, filled)
             from_, to = max(0, -shift - parts), min(n, len(matched) - shift - parts)
             if to <= from_:
                 continue
