@@ -21,6 +21,8 @@ from pausewright.checker.limits.sound import (
     ENOUGH_S,
     FAINT_RATIO,
     FAINT_S,
+    GROWS_BY,
+    GROWS_WITHIN_S,
     HIDDEN_END_S,
     HIDDEN_START_S,
     HIDING_DB,
@@ -378,10 +380,22 @@ def _faint_hops(faint: _Faint) -> int:
         return 0
     sums = np.cumsum(faint.evidence, axis=0)
     sure = sums.max(axis=0) >= SURE_FROM
-    n_hops = int(np.where(sure, sums.argmax(axis=0) + 1, 0).max())
+    n_hops = int(np.where(sure, _ends(sums), 0).max())
     loud = np.flatnonzero(faint.is_sound[:n_hops])
     n_hops = int(loud[-1]) + 1 if len(loud) else 0
     return n_hops + _murmur_hops(faint.part(slice(n_hops, n_hops + round(MURMUR_S / HOP_S))))
+
+
+def _ends(sums: Floats) -> NDArray[np.intp]:
+    """Return for how many hops each band's evidence grows; shape (n_bands,).
+
+    To its greatest, but not on for long with hardly any: noise that happens to be loud for a moment
+    after a word made its end 0.12 s late.
+    """
+    long = round(GROWS_WITHIN_S / HOP_S)
+    nearly = (sums >= sums.max(axis=0) - GROWS_BY).argmax(axis=0)
+    is_near = np.arange(len(sums))[:, None] <= nearly + long
+    return np.where(is_near, sums, -math.inf).argmax(axis=0) + 1
 
 
 def _murmur_hops(faint: _Faint) -> int:
