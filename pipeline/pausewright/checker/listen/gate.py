@@ -395,7 +395,8 @@ def _ends(sums: Floats) -> NDArray[np.intp]:
     long = round(GROWS_WITHIN_S / HOP_S)
     nearly = (sums >= sums.max(axis=0) - GROWS_BY).argmax(axis=0)
     is_near = np.arange(len(sums))[:, None] <= nearly + long
-    return np.where(is_near, sums, -math.inf).argmax(axis=0) + 1
+    hops: NDArray[np.intp] = np.where(is_near, sums, -math.inf).argmax(axis=0) + 1
+    return hops
 
 
 def _murmur_hops(faint: _Faint) -> int:
