@@ -39,6 +39,8 @@ FUSED = 9.0
 """Cost of two chunks in one stretch: the silence between them is gone."""
 FILLED = 7.0
 """The same where it is full of sound, and the stretch longer by just so much."""
+MOST_FUSED_PARTS = 3
+"""In so many stretches two such chunks are looked for; each more takes time at every chunk."""
 BESIDE_SKIP, BESIDE_SKIP_SHARE = 1.0, 0.8
 """Cost of a silence beside something missing or extra: it should still be like one of the
 silences expected near here, so the least of their costs counts by this share."""
@@ -290,7 +292,7 @@ class _Table:
         filled_s = gone_s + two.gap_before_s
         close = replace(two, is_close=True)
         shift = earlier.low - row.low
-        for parts in range(1, one.most_parts + two.most_parts):
+        for parts in range(1, min(one.most_parts + two.most_parts, MOST_FUSED_PARTS + 1)):
             n = min(len(earlier.source), self._n - earlier.low - parts + 1)
             if n <= 0:
                 return
