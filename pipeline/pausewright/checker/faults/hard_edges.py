@@ -169,12 +169,8 @@ def _look(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> No
     rise = _rises(lows)
     back = round(BACK_WITHIN_S * scene.rate_hz / n)
     fallen: list[int] = []
-    depth = np.zeros_like(fall)
-    deepest = np.lib.stride_tricks.sliding_window_view(levels[2:], HOLE_FRAMES).min(axis=1)
-    depth[: len(deepest)] = levels[: len(deepest)] - deepest
-    is_hole = (fall > HOLE_FALL_DB) & (depth > hole_db(scene)) & scene.coder.rounds_holes
     most_db = most_fall_db(scene)
-    size = np.where(is_hole, np.maximum(fall, depth), fall)
+    size = _with_holes(fall, levels, hole_db(scene)) if scene.coder.rounds_holes else fall
     for j in _peaks(size, most_db, back):
         comes_back = levels[j + 4 : j + 4 + back].max(initial=-200) > -25
         if not comes_back and fall[j] <= most_db:
@@ -187,6 +183,15 @@ def _look(wave: NDArray[np.float32], at: int, scene: Scene, found: _Found) -> No
             found.rises.append((at + (j + 4) * n, float(min(rise[j], 99))))
     if scene.coder.click_ratio is not None:
         _clicks(wave, at, scene, found)
+
+
+def _with_holes(fall: Floats, levels: Floats, hole_db: float) -> Floats:
+    """Return by how many dB each frame falls: into a hole, by how deep it is."""
+    depth = np.zeros_like(fall)
+    deepest = np.lib.stride_tricks.sliding_window_view(levels[2:], HOLE_FRAMES).min(axis=1)
+    depth[: len(deepest)] = levels[: len(deepest)] - deepest
+    is_hole = (fall > HOLE_FALL_DB) & (depth > hole_db)
+    return np.where(is_hole, np.maximum(fall, depth), fall)
 
 
 def _rises(lows: Floats, apart: int = 1) -> Floats:

@@ -87,7 +87,7 @@ class LostWords:
     shortened: frozenset[int]
     """Those that are on the short side for their voice, so that the ear listens for lost words."""
     strangers: frozenset[str]
-    """Voices that are declared but that the file does not have: somebody else speaks."""
+    """Voices that are declared but stray further than they do: somebody else may speak."""
 
 
 def lost_words(
@@ -115,9 +115,8 @@ def lost_words(
                 shortened.update(one.indices)
             finding = _judged(one, pace, expectation, matching, heard)
             is_sure = finding is not None and finding.severity == "error"
-            if (
-                pace.is_own or is_sure
-            ):  # what is doubted of others is judged by the rest of the file
+            # what is doubted of others is judged by the rest of the file
+            if pace.is_own or is_sure:
                 judged.update(one.indices)
                 if finding is not None:
                     findings.append(finding)
@@ -205,17 +204,20 @@ def _paces(voices: Mapping[str, Sequence[_Said]], *, in_noise: bool) -> dict[str
     is_known = all(pace is not None and pace.is_own for pace in found.values())
     for voice, middle in few.items():
         is_itself = is_known if found else abs(middle) <= MOST_OFF_PACE
-        found[voice] = _Pace(0.0, SPREADS.get(voice, SPREAD_OF_OTHERS)) if is_itself else None
+        found[voice] = _own_pace(voice, 0.0) if is_itself else None
     return found
 
 
+def _own_pace(voice: str, scale: float) -> _Pace:
+    return _Pace(scale, SPREADS.get(voice, SPREAD_OF_OTHERS))
+
+
 def _pace(voice: str, pairs: Sequence[tuple[float, float]]) -> _Pace | None:
-    own_spread = SPREADS.get(voice, SPREAD_OF_OTHERS)
     logs = [log for log, likely_s in pairs if likely_s >= SPREAD_FROM_S]
     if len(logs) < FEWEST_FOR_A_SPREAD:
         # too few for a scale of their own, but enough to see another voice
         is_near = abs(median(log for log, _ in pairs)) <= MOST_OFF_PACE
-        return _Pace(0.0, own_spread) if is_near else None
+        return _own_pace(voice, 0.0) if is_near else None
     middle = median(logs)
     spread = math.sqrt(fmean((x - middle) ** 2 for x in logs if x >= middle))
     if spread > SPREAD_BEYOND_ALL or abs(middle) > MOST_OFF_PACE:
@@ -223,7 +225,7 @@ def _pace(voice: str, pairs: Sequence[tuple[float, float]]) -> _Pace | None:
     scale = middle * len(logs) / (len(logs) + FEWEST_FOR_A_SPREAD)
     if spread > SPREADS_OF_STRANGERS.get(voice, SPREAD_OF_A_STRANGER):
         return _Pace(scale, max(spread, SPREAD_OF_OTHERS), is_own=False)
-    return _Pace(scale, own_spread)
+    return _own_pace(voice, scale)
 
 
 def _are_copies(said: Sequence[_Said], *, in_noise: bool) -> bool:

@@ -56,8 +56,8 @@ GROWS_WITHIN_S: Final = 0.06
 noise had brought 4 more over the 0.1 s after a word whose own had been 13."""
 MURMUR_FROM: Final = 11.0
 """From so much evidence on (natural logarithm) the lowest band, which the voice fills, has a murmur
-behind the closed lips of a stop consonant. Noise came to 8.7 and 10.6 beside words of two of those;
-510 silences beside noise 30 and 36 dB below the speech were as exact with a limit of 7."""
+behind the closed lips of a stop consonant. Noise came to 8.2 and 10.6 beside a word of two
+of those; 510 silences in noise 30 and 36 dB below the speech were as exact with a limit of 7."""
 CLOSED_S: Final = 0.045
 """How long the lips may be closed between clear sound and a murmur."""
 MURMUR_S: Final = 0.06
