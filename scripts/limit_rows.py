@@ -100,7 +100,15 @@ def rows() -> list[tuple[str, str, str]]:
             "the same",
         ),
         (f"a silence under {s(times.PROMISED_FROM_S)}", "reported, not judged", ""),
-        ("silence at the start (0.5 s)", "reported, not judged", ""),
+        (
+            "silence at the start (0.5 s)",
+            (
+                f"not more than {ms(times.LATE_START_S)} long, in a room’s noise "
+                f"{ms(times.IN_NOISE_S)}; a shorter one is no finding: no script declares it, "
+                "and other programs’ coders delay the sound"
+            ),
+            "`silence-long`",
+        ),
         ("silence at the end (1 s)", f"not more than {ms(times.TOLERANCE_S)} short", "`end-cut`"),
         (
             "length of a tone",

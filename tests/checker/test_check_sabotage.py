@@ -199,6 +199,7 @@ FAULTS = (
         "tone-differs",
     ),
     Fault("cut off in the last question", lambda i: i[: index(i, "8", 2)], "reading-missing", "8"),
+    Fault("0.08 s more before the first sound", lambda i: [gap("0.08"), *i], "silence-long"),
     Fault("cut off after the last word", lambda i: i[:-1], "end-cut"),
     Fault(
         "a hole in a sentence",
@@ -265,6 +266,18 @@ def test_a_good_track_has_no_finding_about_its_sound(
 
     assert [f.code for f in result.findings] == ([] if kind == ".wav" else ["chapters-missing"])
     assert result.is_good
+
+
+@pytest.mark.parametrize("by_s", ["-0.3", "0.05"])
+def test_the_start_may_be_early_or_late_by_what_a_coder_delays(
+    by_s: str, script: Worded, tmp_path: Path
+) -> None:
+    """The silence at the start is declared by nobody: shorter, or 50 ms longer, is no finding."""
+    first, *rest = layout()
+    assert isinstance(first, Gap)
+    result = checked(tmp_path, script, [Gap(first.wait_s + Fraction(by_s), first.tag), *rest])
+
+    assert result.findings == ()
 
 
 @pytest.mark.parametrize("mp3_level", [0.25, 0.9])

@@ -46,6 +46,7 @@ class Judge:
             *judged_silences(self._matching.silences, self._rate_hz),
             *self._tones(),
             *self._readings_differ(),
+            *self._run_together_differs(),
         ]
 
     def _s(self, frames: int) -> Fraction:
@@ -237,6 +238,55 @@ class Judge:
             for length_s, i in lengths:
                 if abs(length_s - usual_s) > self._same_take_s:
                     yield self._other_length(i, length_s, usual_s, is_two=is_two)
+
+    def _run_together_differs(self) -> Iterator[Finding]:
+        """Find sounds with nothing between them that are not as long as where they stand apart.
+
+        Then the words differ, and not only their silence: without it, or with noise in its place,
+        they are as long as elsewhere.
+        """
+        for members in self._run_together():
+            apart = self._apart_elsewhere(members)
+            span = self._matching.heard[members[0]]
+            if not apart or span is None:
+                continue
+            length_s = self._s(span[1] - span[0])
+            spans = [one for i in apart if (one := self._matching.heard[i]) is not None]
+            whole_s = self._s(spans[-1][1] - spans[0][0])
+            without_s = sum((self._s(end - start) for start, end in spans), Fraction(0))
+            within_s = len(members) * self._same_take_s
+            if all(abs(length_s - usual_s) > within_s for usual_s in (whole_s, without_s)):
+                yield self._other_length(members[0], length_s, without_s, is_two=True)
+
+    def _run_together(self) -> list[list[int]]:
+        """Return the sounds that were heard as one stretch, run by run."""
+        runs: list[list[int]] = []
+        heard = self._matching.heard
+        for i, span in enumerate(heard):
+            if span is None or self._matching.alone[i]:
+                continue
+            if runs and runs[-1][-1] == i - 1 and heard[i - 1] == span:
+                runs[-1].append(i)
+            else:
+                runs.append([i])
+        return [members for members in runs if len(members) > 1]
+
+    def _apart_elsewhere(self, members: list[int]) -> list[int]:
+        """Return where sounds of the same words in the same order stand apart; [] if nowhere."""
+        sounds = self._expectation.sounds
+        words = [self._take_of(i) for i in members]
+        for start in range(len(sounds) - len(members) + 1):
+            there = list(range(start, start + len(members)))
+            if all(self._matching.alone[i] for i in there) and words == [
+                self._take_of(i) for i in there
+            ]:
+                return there
+        return []
+
+    def _take_of(self, i: int) -> object:
+        """Return what two copies of one take have in common."""
+        element = self._expectation.sounds[i].element
+        return (element.spoken, element.speech) if isinstance(element, Utterance) else element
 
     def _other_length(
         self, i: int, length_s: Fraction, usual_s: Fraction, *, is_two: bool

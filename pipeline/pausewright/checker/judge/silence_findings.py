@@ -7,7 +7,7 @@ from fractions import Fraction
 from statistics import median
 from typing import TYPE_CHECKING
 
-from pausewright.checker.limits.times import STRETCHED_FROM
+from pausewright.checker.limits.times import LATE_START_S, STRETCHED_FROM
 from pausewright.checker.result.findings import BUILD, Finding
 from pausewright.checker.result.naming import where_of
 from pausewright.script.silences import silence_name
@@ -36,6 +36,9 @@ def _each(silences: Sequence[MeasuredSilence], rate_hz: int) -> Iterator[Finding
         expected = silence.expected
         measured_s = Fraction(silence.n_frames, rate_hz)
         difference_s = measured_s - silence.wait_s
+        allowed_s = silence.least_s if difference_s < 0 else silence.most_s
+        if expected.kind == "lead-in":
+            allowed_s = max(allowed_s, LATE_START_S)
         name = f"the {silence_name(expected.kind)}{where_of(expected)}"
         if silence.state == "gone":
             code, sentence = "silence-missing", f"{name} is not there"
@@ -43,6 +46,10 @@ def _each(silences: Sequence[MeasuredSilence], rate_hz: int) -> Iterator[Finding
             if difference_s >= -silence.tolerance_s:
                 continue
             code, sentence = "end-cut", "the track ends too soon after its last sound"
+        elif expected.kind == "lead-in":
+            if difference_s <= allowed_s:
+                continue
+            code, sentence = "silence-long", "the track's first sound comes late or is cut off"
         elif not expected.is_promised or -silence.least_s <= difference_s <= silence.most_s:
             continue
         elif difference_s < 0:
@@ -60,7 +67,7 @@ def _each(silences: Sequence[MeasuredSilence], rate_hz: int) -> Iterator[Finding
             expected=silence.wait_s,
             measured=measured_s,
             difference=difference_s,
-            allowed=silence.least_s if difference_s < 0 else silence.most_s,
+            allowed=allowed_s,
             unit="s",
         )
 

@@ -12,6 +12,10 @@ TESTS: Final = (
 )
 """What holds these limits, where a row names nothing else."""
 
+LATE_START_S: Final = Fraction(60, 1000)
+"""By how much the silence at the start, which no script declares, may be longer than the builder
+makes it: the delays of other programs' coders (some 1,100 samples for MP3, 2,112 for AAC; from
+memory) are under it, and 0.1 s cut off the first word is over it."""
 PROMISED_FROM_S: Final = Fraction(7, 10)
 """Shorter silences are laid exactly, but too near to those of speech itself to be promised."""
 TOLERANCE_S: Final = Fraction(20, 1000)
