@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from pausewright.checker.files.ahead import side_by_side
 from pausewright.checker.limits.levels import (
     BAND_ERROR_BELOW_HZ,
     BAND_FEWEST_WINDOWS,
@@ -75,9 +76,12 @@ def _spectra(scene: Scene) -> NDArray[np.float64] | None:
         return None
     step = max(1, n_all // MOST_WINDOWS)
     window = np.hanning(WINDOW).astype(np.float32)
-    found = []
-    for start, end in spans:
+
+    def spectra(span: tuple[int, int]) -> NDArray[np.float64]:
+        start, end = span
         wave = scene.kept.read(start, start + (end - start) // WINDOW * WINDOW)[:, 0]
         frames = wave.reshape(-1, WINDOW)[::step]
-        found.append(np.abs(np.fft.rfft(frames * window, axis=1)) ** 2)
-    return np.concatenate(found)
+        power: NDArray[np.float64] = np.abs(np.fft.rfft(frames * window, axis=1)) ** 2
+        return power
+
+    return np.concatenate(list(side_by_side(spectra, spans)))

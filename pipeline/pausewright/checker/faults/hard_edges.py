@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from functools import partial
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
@@ -21,6 +22,7 @@ from pausewright.checker.faults.voice_edges import (
     most_rise_db,
     rise_db,
 )
+from pausewright.checker.files.ahead import side_by_side
 from pausewright.checker.files.columns import means
 from pausewright.checker.limits.edges import (
     BACK_WITHIN_S,
@@ -73,14 +75,12 @@ def hard_edges(scene: Scene) -> list[Finding]:
     """Return the findings about cut-off speech, dropouts and clicks."""
     found = _Found()
     n_stretches = 0
-    pad = int(PAD_S * scene.rate_hz)
-    for start, end in scene.speech():
+    for one in side_by_side(partial(_in_stretch, scene), scene.speech()):
         n_stretches += 1
-        wave = scene.kept.read(start - pad, end + pad)
-        for channel in range(wave.shape[1]):
-            _look(wave[:, channel], start - pad, scene, found)
-            if wave.shape[1] == 2 and np.array_equal(wave[:, 0], wave[:, 1]):
-                break
+        found.falls += one.falls
+        found.rises += one.rises
+        found.drops += one.drops
+        found.clicks += one.clicks
     tones = [one for one in scene.sounds() if isinstance(one.sound.element, ToneCue)]
     near = int(NEAR_TONE_S * scene.rate_hz)
     for which in (found.falls, found.rises, found.drops):
@@ -148,6 +148,19 @@ def hard_edges(scene: Scene) -> list[Finding]:
         for frame, ratio in found.clicks
     ]
     return findings + first_findings(clicks, MOST_FINDINGS, "clicks")
+
+
+def _in_stretch(scene: Scene, stretch: tuple[int, int]) -> _Found:
+    """Look through one stretch of sound, on each channel that is not like the one before it."""
+    found = _Found()
+    pad = int(PAD_S * scene.rate_hz)
+    at = stretch[0] - pad
+    wave = scene.kept.read(at, stretch[1] + pad)
+    for channel in range(wave.shape[1]):
+        _look(wave[:, channel], at, scene, found)
+        if wave.shape[1] == 2 and np.array_equal(wave[:, 0], wave[:, 1]):
+            break
+    return found
 
 
 def _rise_db(scene: Scene) -> float:

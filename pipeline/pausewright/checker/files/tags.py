@@ -9,6 +9,7 @@ import io
 import re
 from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any, BinaryIO
 
 from pausewright.checker.files.draft import EXCERPT
@@ -73,7 +74,6 @@ def read_tags(path: Path) -> TrackTags:
 def _read(file: BinaryIO, suffix: str) -> TrackTags:
     """Give the library what was measured, and no more of the file where that can be."""
     from mutagen.flac import FLAC  # noqa: PLC0415  only when a track is read
-    from mutagen.id3 import ID3, ID3NoHeaderError  # noqa: PLC0415
     from mutagen.mp4 import MP4  # noqa: PLC0415
 
     head = file.read(12)
@@ -88,11 +88,18 @@ def _read(file: BinaryIO, suffix: str) -> TrackTags:
         if file.read(4) == b"fLaC":
             file.seek(-4, 1)
             return _vorbis(FLAC(io.BytesIO(flac_head(file))).tags or {})
-        try:
-            return _id3(dict(ID3(io.BytesIO(tag))))
-        except ID3NoHeaderError:
-            return _id3({})
+        return _id3_of(tag)
     return TrackTags()
+
+
+@lru_cache(maxsize=4)  # a check asks several times what a track says of itself
+def _id3_of(tag: bytes) -> TrackTags:
+    from mutagen.id3 import ID3, ID3NoHeaderError  # noqa: PLC0415  only when a track is read
+
+    try:
+        return _id3(dict(ID3(io.BytesIO(tag))))
+    except ID3NoHeaderError:
+        return _id3({})
 
 
 def _id3(tags: Mapping[str, Any]) -> TrackTags:
