@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from pausewright.cli.exit_codes import FOUND_WRONG
+from pausewright.cli.freed_memory import keep_freed_memory
 from pausewright.cli.late import loaded_late
 from pausewright.cli.library_lines import library_lines_dropped
 from pausewright.cli.printing import tell, tell_json
@@ -100,6 +101,7 @@ def check(
     (--html). With --recognise a recogniser on this machine hears every utterance, and its words
     are compared.
     """
+    keep_freed_memory()
     with library_lines_dropped(), meter(silent=quiet or as_json) as progress:
         found = recheck.recheck(
             track,
