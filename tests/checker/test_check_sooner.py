@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 from pausewright.checker.faults import same_take
 from pausewright.checker.files import by_av, second_opinion
-from pausewright.checker.files.ahead import N_AHEAD, ahead
+from pausewright.checker.files.ahead import N_AHEAD, N_BESIDE, ahead, side_by_side
 from pausewright.checker.files.decode import SoundReader
 from pausewright.checker.files.decoded_track import Kept
 from pausewright.checker.limits.coders import coder_of
@@ -136,6 +136,43 @@ def test_an_error_ahead_is_raised_where_the_blocks_are_wanted() -> None:
     """What stops the decoder stops the check, with its own words."""
     with pytest.raises(TrackError, match="no sound"):
         list(ahead(one_buffer(3, then=TrackError("no sound"))))
+
+
+def test_what_is_worked_on_side_by_side_comes_in_order() -> None:
+    """The second is done before the first, and still comes after it; few are begun ahead."""
+    begun: list[int] = []
+    second_is_done = Event()
+
+    def work(n: int) -> int:
+        begun.append(n)
+        if n == 0:
+            assert second_is_done.wait(60)
+        if n == 1:
+            second_is_done.set()
+        return n * n
+
+    found = side_by_side(work, range(50))
+    first = next(found)
+
+    assert first == 0
+    assert len(begun) <= 2 * N_BESIDE + 1
+    assert [first, *found] == [n * n for n in range(50)]
+    assert sorted(begun) == list(range(50))
+
+
+def test_an_error_beside_is_raised_where_its_result_is_wanted() -> None:
+    """What comes before it comes whole."""
+
+    def work(n: int) -> int:
+        if n == 3:
+            raise TrackError("no sound")
+        return n
+
+    found = side_by_side(work, range(9))
+
+    assert [next(found) for _ in range(3)] == [0, 1, 2]
+    with pytest.raises(TrackError, match="no sound"):
+        next(found)
 
 
 @pytest.mark.parametrize("kind", ["wav", "mp3-64", "ogg"])

@@ -26,7 +26,7 @@ _Result = TypeVar("_Result")
 N_BESIDE: Final = 2
 """Threads that work side by side."""
 N_AHEAD: Final = 2
-"""Blocks that are made while as many are measured: 0.5 MB of a track in one channel."""
+"""Blocks that are made while as many are measured: 1 MB of a track in one channel."""
 
 
 def ahead(blocks: Iterable[Samples]) -> Iterator[Samples]:

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     Samples: TypeAlias = NDArray[np.float32]
     """Audio: shape (n_frames, n_channels), dtype float32, full scale ±1.0."""
 
-BLOCK_FRAMES = 1 << 16
+BLOCK_FRAMES = 1 << 17
 """Frames that are decoded, or held in memory, at a time (docs/decisions/filters.md)."""
 
 MAX_CHANNELS = 2
