@@ -37,7 +37,9 @@ else:
 errors = [f.code for f in result.errors]
 print(json.dumps([wall_s, cpu_s, peak, result.n_frames / result.rate_hz, errors]))
 """
-ROUNDS = 5
+ROUNDS = 11
+"""Of each command, in turn: a machine that others share strays by a fifth from one second to the
+next."""
 
 
 def bench_script(n_questions: int, wait_s: int) -> str:
