@@ -14,6 +14,7 @@ Takes are kept in `--store`. What is missed and every false alarm is printed.
 from __future__ import annotations
 
 import argparse
+import math
 import sys
 import tempfile
 from collections import Counter
@@ -253,6 +254,11 @@ def a_third(track: GoodTrack, dice: Dice, n: int = AT_ONCE) -> list[WordCut]:
     return chosen(track, dice, lambda one: one.n_words == max(1, round(one.n_all / 3)), n)
 
 
+def a_third_at_least(track: GoodTrack, dice: Dice, n: int) -> list[WordCut]:
+    """Return cuts of a third of the words, rounded up: of four words two."""
+    return chosen(track, dice, lambda one: one.n_words == math.ceil(one.n_all / 3), n)
+
+
 def n_pauses(wave: Wave, rate_hz: int, speech_dbfs: float) -> int:
     """Return how many silences are inside one take, as the check hears them."""
     n = rate_hz // 100
@@ -392,7 +398,7 @@ def measure(part: str, args: argparse.Namespace, folder: Path) -> None:
                 if part != "recognise":
                     count_by_ear(track, cuts, recogniser, count)
                     continue
-                cuts = a_third(track, dice, RECOGNISED_OF_A_TRACK)
+                cuts = a_third_at_least(track, dice, RECOGNISED_OF_A_TRACK)
                 found = findings(track, without(track, cuts), form, folder, Ear(recogniser))
                 count_cuts(track, cuts, found, count, what, ("error", "warning"))
                 continue
