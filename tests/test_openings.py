@@ -47,6 +47,7 @@ ALLOWED = {
     "checker/report/folder_report.py": PACKAGE_DATA,
     "checker/report/report.py": PACKAGE_DATA,
     "checker/result/codes.py": PACKAGE_DATA,
+    "checker/files/tags.py:_id3_of": "bytes of a tag that the gate has measured",
     "checker/files/tags.py:_read": TAKES_OPENED,
     "cli/library_lines.py": "nothing: the system's sink, and a stream of this process",
     "deliver/build_key.py:program_digest": "files of a program that is installed",
