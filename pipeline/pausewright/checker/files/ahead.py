@@ -50,8 +50,8 @@ def ahead(blocks: Iterable[Samples]) -> Iterator[Samples]:
 def side_by_side(work: Callable[[_Item], _Result], items: Iterable[_Item]) -> Iterator[_Result]:
     """Yield what `work` returns for each item, in order; two are worked on at a time.
 
-    Two more wait at most, so that it holds as little of a long track as of a short one. Raises
-    what `work` raises.
+    Five at most are begun and not yet yielded, so that it holds as little of a long track as of a
+    short one. Raises what `work` raises.
     """
     with ThreadPoolExecutor(N_BESIDE, "beside") as pool:
         coming: deque[Future[_Result]] = deque()

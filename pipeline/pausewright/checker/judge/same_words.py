@@ -60,14 +60,12 @@ class SameWords:
         Readings of a question, and whatever else is said in the same words: announcements, cues.
         Of two the first is what the other is held against, of more the middle one.
         """
-        takes: dict[tuple[object, ...], list[int]] = defaultdict(list)
+        takes: dict[object, list[int]] = defaultdict(list)
         for i, sound in enumerate(self.expectation.sounds):
             if length_s_of(self.matching, i, self.rate_hz) is None:
                 continue
-            if isinstance(sound.element, Utterance):
-                takes[sound.element.spoken, sound.element.speech].append(i)
-            elif sound.role in CONTENT:
-                takes[sound.block, sound.place].append(i)
+            if isinstance(sound.element, Utterance) or sound.role in CONTENT:
+                takes[self._take_of(i)].append(i)
         for members in takes.values():
             lengths = [
                 (length_s_of(self.matching, i, self.rate_hz) or Fraction(0), i) for i in members
@@ -76,7 +74,7 @@ class SameWords:
             usual_s = lengths[0][0] if is_two else sorted(lengths)[len(lengths) // 2][0]
             for length_s, i in lengths:
                 if abs(length_s - usual_s) > self.same_take_s:
-                    yield self._other_length(i, length_s, usual_s, is_two=is_two)
+                    yield self._other_length(i, length_s, usual_s, self.same_take_s, is_two=is_two)
 
     def _run_together_differs(self) -> Iterator[Finding]:
         """Find sounds with nothing between them that are not as long as where they stand apart.
@@ -95,7 +93,7 @@ class SameWords:
             without_s = sum((self._s(end - start) for start, end in spans), Fraction(0))
             within_s = len(members) * self.same_take_s
             if all(abs(length_s - usual_s) > within_s for usual_s in (whole_s, without_s)):
-                yield self._other_length(members[0], length_s, without_s, is_two=True)
+                yield self._other_length(members[0], length_s, without_s, within_s, is_two=True)
 
     def _run_together(self) -> list[list[int]]:
         """Return the sounds that were heard as one stretch, run by run."""
@@ -124,11 +122,13 @@ class SameWords:
 
     def _take_of(self, i: int) -> object:
         """Return what two copies of one take have in common."""
-        element = self.expectation.sounds[i].element
-        return (element.spoken, element.speech) if isinstance(element, Utterance) else element
+        sound = self.expectation.sounds[i]
+        if isinstance(sound.element, Utterance):
+            return sound.element.spoken, sound.element.speech
+        return sound.block, sound.place
 
     def _other_length(
-        self, i: int, length_s: Fraction, usual_s: Fraction, *, is_two: bool
+        self, i: int, length_s: Fraction, usual_s: Fraction, allowed_s: Fraction, *, is_two: bool
     ) -> Finding:
         sound, span = self.expectation.sounds[i], self.matching.heard[i]
         if sound.reading and sound.role in CONTENT:
@@ -152,6 +152,6 @@ class SameWords:
             expected=usual_s,
             measured=length_s,
             difference=length_s - usual_s,
-            allowed=self.same_take_s,
+            allowed=allowed_s,
             unit="s",
         )

@@ -50,7 +50,7 @@ def _each(silences: Sequence[MeasuredSilence], rate_hz: int) -> Iterator[Finding
             if difference_s <= allowed_s:
                 continue
             code, sentence = "silence-long", "the track's first sound comes late or is cut off"
-        elif not expected.is_promised or -silence.least_s <= difference_s <= silence.most_s:
+        elif not expected.is_promised or abs(difference_s) <= allowed_s:
             continue
         elif difference_s < 0:
             code, sentence = "silence-short", f"{name} is too short"
