@@ -201,10 +201,18 @@ def test_a_hold_is_due_when_it_is_reached_or_was_run_over(folder: Path) -> None:
     calls = (
         "[track.holdDue(10.1, 10, new Set()), track.holdDue(10.2, 10.1, new Set()),"
         " track.holdDue(10.2, 10.1, new Set([0])), track.holdDue(23, 9, new Set()),"
-        " track.holdDue(26, 21, new Set()), track.holdsBefore(30).size]"
+        " track.holdDue(26, 21, new Set())]"
     )
 
-    assert evaluated(folder, TRACK, calls) == [-1, 0, -1, 0, -1, 2]
+    assert evaluated(folder, TRACK, calls) == [-1, 0, -1, 0, -1]
+
+
+def test_what_follows_a_hold_begins_in_its_end(folder: Path) -> None:
+    """A hold from 10 to 20 s waits until 19 s; from there on it is done with."""
+    places_s = (10, 10.2, 18.9, 19, 19.7, 20, 30)
+    calls = ", ".join(f"track.holdsBefore({s}).size" for s in places_s)
+
+    assert evaluated(folder, TRACK, f"[{calls}]") == [0, 0, 0, 1, 1, 1, 2]
 
 
 def test_a_timed_rest_counts_and_never_waits(folder: Path) -> None:

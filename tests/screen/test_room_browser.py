@@ -251,6 +251,32 @@ def _told_stopped_s(page: Page) -> int:
     return int(told[1])
 
 
+PRESSED_AFTER = """after_s => { const sound = document.getElementById('sound');
+    const press = () => { if (sound.currentTime < after_s) return;
+        clearInterval(waits); window.pressed = sound.currentTime;
+        document.body.dispatchEvent(new KeyboardEvent('keydown', {key: ' ', bubbles: true})); };
+    const waits = setInterval(press, 10); }"""
+
+
+def test_going_back_to_what_follows_a_stop_does_not_wait_there_again(
+    chromium: Browser, built: Made
+) -> None:
+    """What follows it begins in the last 0.3 s of its hold; the stop is done with all the same."""
+    ((_, end_ms, *_),) = built.data["halts"]
+    with shown(chromium, built.room) as page:
+        wait_for_stop(begin(page))
+        page.evaluate(PRESSED_AFTER, end_ms / 1000 + 0.05)
+        press(page)
+        in_phase(page, "paused")
+        assert page.evaluate("window.pressed") < end_ms / 1000 + 1
+        note_start(page)
+        page.wait_for_timeout(750)
+        page.click("#second")
+        assert until(page, "window.began") == pytest.approx(end_ms / 1000 - 0.3, abs=0.001)
+        until(page, f"document.getElementById('sound').currentTime > {end_ms / 1000 + 0.5}")
+        assert phase(page) == "playing"
+
+
 def test_a_pause_goes_on_at_the_same_sample(chromium: Browser, unhurried: Made) -> None:
     """The place does not move while it is paused, and playing begins exactly there."""
     with shown(chromium, unhurried.room) as page:

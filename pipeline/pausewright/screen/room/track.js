@@ -188,12 +188,15 @@ export class Track {
   }
 
   /**
-   * Return the holds that lie before a place.
+   * Return the holds that lie before a place, or go on there: what follows a stop begins in the silence
+   * that is left of its hold.
    * @param {number} s
    * @returns {Served}
    */
   holdsBefore(s) {
-    return new Set(this.data.halts.map((_, hold) => hold).filter(hold => this.isOver(hold, s)));
+    const {halts} = this.data;
+    const numbers = halts.map((_, hold) => hold);
+    return new Set(numbers.filter(hold => halts[hold][0] < s * 1000 && this.after_s(hold) <= s));
   }
 
   /**
