@@ -69,6 +69,34 @@ def test_help_teaches_each_command(run: Run, command: str) -> None:
     assert len(out.splitlines()) > 7
 
 
+@pytest.mark.parametrize(
+    ("twice", "hint"),
+    [
+        (("--format", "mp3", "--format", "wav"), "once, for example --format a,b"),
+        (("--out", "a", "--out=b"), "leave one of them out"),
+    ],
+)
+def test_a_value_that_would_not_count_is_refused(
+    run: Run, tmp_path: Path, twice: tuple[str, ...], hint: str
+) -> None:
+    """Of two values of one option the last would win: a format would be missing without a word."""
+    _small(tmp_path)
+
+    code, _, err = run("build", "morning.md", *twice)
+
+    assert code == 2
+    assert f"‘{twice[0]}’ is given more than once" in err
+    assert hint in err
+    assert sorted(file.name for file in tmp_path.iterdir()) == ["morning.md"]
+
+
+def test_a_switch_may_be_given_twice(run: Run, tmp_path: Path) -> None:
+    """What holds no value is the same however often it is given."""
+    _small(tmp_path)
+
+    assert run("outline", "morning.md", "--json", "--json")[0] == 0
+
+
 def test_new_writes_a_script_that_reads_clean_and_never_overwrites(
     run: Run, tmp_path: Path
 ) -> None:

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Final, cast
 
 import typer
 
+from pausewright.cli.given_once import OnceCommand
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -69,5 +71,5 @@ def load_command(name: str) -> TyperCommand:
     module = import_module(f"pausewright.cli.commands.{name}")
     function = cast("Callable[..., None]", getattr(module, name))
     one = typer.Typer(add_completion=False, pretty_exceptions_enable=False, rich_markup_mode=None)
-    one.command(name)(function)
+    one.command(name, cls=OnceCommand)(function)
     return cast("TyperCommand", typer.main.get_command(one))
