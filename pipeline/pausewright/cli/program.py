@@ -103,7 +103,11 @@ def main() -> None:
     """Run the command line; neither a user's mistake nor a fault of ours shows a traceback."""
     gc.set_threshold(_OBJECTS_BETWEEN_COLLECTIONS)
     use_utf8()
-    raise SystemExit(guarded(_run))
+    try:
+        raise SystemExit(guarded(_run))
+    finally:
+        # all is over: looking for what could be freed took a fifteenth of a check
+        gc.freeze()
 
 
 def _run() -> int:
