@@ -17,6 +17,14 @@ SIGNS = (
     "0123456789.,:;/–−-+×÷=<>≤≥±√°%£$€pmkgsxyabAIVX²³⁴½¾₂ ()[]'\"′″&#@?!…ñ éα\u00a0\u202f٣①\ue000"
 )
 """What figures and formulas are made of, more likely together than in random text."""
+PIECES = r"""
+( ) [ ] | \| \{ \} { } ^ _ \frac \sqrt \sum \int \lim \vec \overline \mod \text \left( \right)
+\left[ \right] \left| \right| \left. \right. \langle \lfloor f g P E n x y A B 0 1 23 4.5 , ; :
+= < > \le + - \pm \times / ! ' \infty \pi \sin \log \to \cdot & \\ \begin{matrix} \end{matrix}
+\begin{cases} \end{cases} \binom \mathbf \mathrm \hat \ne \in \cup \mid \% ^2 _1 {} () [] || \{\}
+\circ
+"""
+"""Pieces of LaTeX, to be put together without sense."""
 LANGUAGES = ("en-GB", "en-US", "es-ES", "fr-FR")
 LINES = itertools.count(1)
 
@@ -62,3 +70,16 @@ def test_any_text(language: str, text: str) -> None:
 def test_any_figures_and_signs(language: str, text: str) -> None:
     """Random text of the signs that figures, measures and formulas are made of."""
     look(text, language)
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+@given(pieces=st.lists(st.sampled_from(PIECES.split()), min_size=1, max_size=8))
+@settings(max_examples=cases(60, 4000), deadline=None)
+@example(pieces=["()"])
+@example(pieces=["[", ")"])
+@example(pieces=["n", "()"])
+@example(pieces=["\\text"])
+@example(pieces=["\\left."])
+def test_any_formula(language: str, pieces: list[str]) -> None:
+    """A formula that makes no sense is said somehow, or told with its place."""
+    look(f"What is ${' '.join(pieces)}$ here?", language)

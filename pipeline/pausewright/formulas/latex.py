@@ -92,7 +92,7 @@ def _parsed(latex: str) -> Node:
         exceptions.DoubleSuperscriptsError, exceptions.NoAvailableTokensError,
         exceptions.InvalidAlignmentError, exceptions.MissingEndError,
         exceptions.LimitsMustFollowMathOperatorError,
-        IndexError, KeyError, ValueError, RecursionError,
+        IndexError, KeyError, ValueError, RecursionError, StopIteration,
     ) as error:  # fmt: skip
         raise FormulaError("this formula is not complete", slip or _HINT) from error
     return _tree(element, slip)

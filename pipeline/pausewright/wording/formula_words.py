@@ -160,7 +160,8 @@ class FormulaWords(TermWords):
         base = before.base if isinstance(before, tree.Scripts) else before
         if isinstance(base, tree.Letter) and base.name in _FUNCTION_LETTERS:
             inside = tree.parts_of(fenced.inside)
-            return not (base.name in "uvnN" and not (base.name == "n" and _is_set(inside[0])))
+            is_of_set = base.name == "n" and bool(inside) and _is_set(inside[0])
+            return base.name not in "uvnN" or is_of_set
         return False
 
     def _point(self, fenced: tree.Fenced) -> str | None:
@@ -190,10 +191,8 @@ class FormulaWords(TermWords):
             if quantity and not is_term(node.inside):
                 inside = f"{quantity} {inside}"
             return f"{name} {inside}{self._closing(node.inside)}"
-        if isinstance(node.inside, tree.Grid | tree.Stacked) or parts[0] in {
-            tree.Name("mod"),
-            tree.Words("mod"),
-        }:
+        is_grid = isinstance(node.inside, tree.Grid | tree.Stacked)
+        if is_grid or (parts and parts[0] in {tree.Name("mod"), tree.Words("mod")}):
             return inside
         if node.opening == "{":
             return f"{self._word('set')} {inside}" if self._says_set() else inside
