@@ -58,3 +58,22 @@ def test_who_strays_a_little_too_much_is_judged_by_what_he_strays() -> None:
     assert not other.is_own
     assert other.spread == pytest.approx(0.11, rel=0.1)
     assert nobody is None
+
+
+def test_one_line_that_is_said_twice_makes_no_stranger() -> None:
+    """It would raise the spread by which all others are judged, and lost words would pass."""
+    rows = voice()[:12]
+    twice = [*rows[:11], said(11, "line 11", 2.0)]
+    pace = _paces({"iris": twice}, in_noise=False)["iris"]
+
+    assert pace is not None
+    assert pace.is_own
+    assert pace.scale == pytest.approx(0, abs=0.02)
+
+
+def test_who_is_much_longer_in_many_lines_is_a_stranger() -> None:
+    """Four of twelve by a half: that is nobody who said a line twice."""
+    rows = voice()[:12]
+    slow = [*rows[:8], *(said(at, f"line {at}", 1.5) for at in range(8, 12))]
+
+    assert _paces({"iris": slow}, in_noise=False)["iris"] is None

@@ -192,6 +192,23 @@ KINDS: tuple[Kind, ...] = (
         for words_lost, where in WORDS_LOST
         if not (what in {"announcements", "a cue"} and where == "first")
     ),
+    *(
+        _kind(
+            f"{what} with words said twice",
+            partial(words.words_twice, roles=(role,), in_all=is_in_all),
+            LOST,
+            words.LEAST_MORE_SHARE,
+            1,
+            "of its length",
+        )
+        for what, role, is_in_all in (
+            ("announcements", "announcement", True),
+            ("an instruction", "instruction", False),
+            ("a cue", "cue", False),
+            ("a question in all its readings", "question", True),
+            ("a reading", "question", False),
+        )
+    ),
     _kind(
         "word replaced by one as long",
         sound.word_replaced,

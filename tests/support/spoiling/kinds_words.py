@@ -1,4 +1,4 @@
-"""Words cut out of utterances at their edges, so that nothing but the length tells."""
+"""Words cut out of utterances at their edges or said twice: nothing but the length tells."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 import numpy as np
 from pausewright.plan.timeline import Say
 
-from support.spoiling.spoil import Spoiled, UnfitError, cut, plain
+from support.spoiling.spoil import Spoiled, UnfitError, cut, plain, put
 
 if TYPE_CHECKING:
     from pausewright.plan.timeline import Placed
@@ -20,6 +20,10 @@ Where: TypeAlias = Literal["first", "last", "any"]
 LEAST_S = 0.4
 """Less than this, and at the same time less than `LEAST_SHARE`, is not promised to be found."""
 LEAST_SHARE = 0.35
+LEAST_MORE_S = 0.75
+"""Words that are said twice and last less are not promised to be found."""
+LEAST_MORE_SHARE = 0.75
+"""Nor are those that make an utterance longer by less than this part of it."""
 
 
 @dataclass(frozen=True)
@@ -103,3 +107,28 @@ def lost_words(
     for start, end in sorted(ranges, reverse=True):
         wave = cut(wave, start, end)
     return plain(track, np.asarray(wave), ranges[0][0] / track.rate_hz)
+
+
+def words_twice(
+    track: GoodTrack, dice: Dice, size: float, *, roles: tuple[str, ...], in_all: bool = False
+) -> Spoiled:
+    """Say the last words of an utterance once more, with no silence between: `size` of its length.
+
+    With `in_all` wherever the same is said.
+    """
+    fitting = [p for p in track.says(*roles) if _more(p, size) >= LEAST_MORE_S * track.rate_hz]
+    if not fitting:
+        raise UnfitError
+    chosen = fitting[int(dice.integers(len(fitting)))]
+    assert isinstance(chosen.step, Say)
+    element = chosen.step.element
+    same = [p for p in track.says(*roles) if isinstance(p.step, Say) and p.step.element == element]
+    wave = track.wave
+    for placed in sorted(same if in_all else [chosen], key=lambda p: -p.end_sample):
+        end = placed.end_sample
+        wave = put(wave, end, track.wave[end - _more(placed, size) : end])
+    return plain(track, np.asarray(wave), chosen.end_sample / track.rate_hz)
+
+
+def _more(placed: Placed, share: float) -> int:
+    return round(share * (placed.end_sample - placed.start_sample))

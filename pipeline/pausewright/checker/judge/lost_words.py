@@ -27,7 +27,9 @@ from pausewright.checker.limits.words import (
     LENGTH_WEIGHT,
     LONG_S,
     LONG_SHARE,
+    MORE_WORDS_FROM,
     MOST_OFF_PACE,
+    MOST_WITH_MORE_WORDS,
     SHORT_S,
     SHORT_SPREADS,
     SHORTENED_SHARE,
@@ -219,13 +221,22 @@ def _pace(voice: str, pairs: Sequence[tuple[float, float]]) -> _Pace | None:
         is_near = abs(median(log for log, _ in pairs)) <= MOST_OFF_PACE
         return _own_pace(voice, 0.0) if is_near else None
     middle = median(logs)
-    spread = math.sqrt(fmean((x - middle) ** 2 for x in logs if x >= middle))
-    if spread > SPREAD_BEYOND_ALL or abs(middle) > MOST_OFF_PACE:
+    longer = [x - middle for x in logs if x >= middle]
+    near = [x for x in longer if x <= MORE_WORDS_FROM]
+    if abs(middle) > MOST_OFF_PACE:
         return None
     scale = middle * len(logs) / (len(logs) + FEWEST_FOR_A_SPREAD)
-    if spread > SPREADS_OF_STRANGERS.get(voice, SPREAD_OF_A_STRANGER):
-        return _Pace(scale, max(spread, SPREAD_OF_OTHERS), is_own=False)
-    return _own_pace(voice, scale)
+    most = SPREADS_OF_STRANGERS.get(voice, SPREAD_OF_A_STRANGER)
+    has_few_long = len(longer) - len(near) <= MOST_WITH_MORE_WORDS * len(logs)
+    if _spread(longer) <= most or (has_few_long and _spread(near) <= most):
+        return _own_pace(voice, scale)
+    if _spread(longer) > SPREAD_BEYOND_ALL:
+        return None
+    return _Pace(scale, max(_spread(longer), SPREAD_OF_OTHERS), is_own=False)
+
+
+def _spread(off: Sequence[float]) -> float:
+    return math.sqrt(fmean(x**2 for x in off))
 
 
 def _are_copies(said: Sequence[_Said], *, in_noise: bool) -> bool:

@@ -66,6 +66,12 @@ SPREAD_BEYOND_ALL: Final = 0.13
 """Up to there, what lengths stray by is the measure of each: one that lies `SHORT_SPREADS` of them
 under what its words need lost words, whoever speaks. One of 22 short tests of michael came to 0.091
 and 0.094 once words were cut, and a loss of 35 % passed."""
+MORE_WORDS_FROM: Final = 0.26
+"""Natural logarithm of length over what is usual in the file from which an utterance has no part in
+the spread: it holds more words than it should (a factor of 1.3), and would make a stranger of the
+voice that it is judged by. Where the rest stray as this voice does, it is this voice."""
+MOST_WITH_MORE_WORDS: Final = 0.25
+"""Share of the utterances that may be so. Where more are, somebody else speaks."""
 AS_LONG_S: Final = 0.04
 """What the same words may differ by in length where they are one take. Where most differ by more, a
 person reads."""
