@@ -42,6 +42,7 @@ SPELLED: Final = {
     "3-clause bsd license": "BSD-3-Clause",
     "apache 2.0": "Apache-2.0",
     "apache software license": "Apache-2.0",
+    "bsd": "BSD-3-Clause",  # partd, zict: their licence texts have three clauses
     "bsd 3-clause license": "BSD-3-Clause",
     "bsd license": "BSD-3-Clause",
     "gnu library or lesser general public license (lgpl)": "LGPL-2.1-or-later",
