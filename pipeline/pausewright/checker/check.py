@@ -38,6 +38,7 @@ from pausewright.checker.result.findings import (
     NOT_HEARD,
     CaptionRow,
     CheckResult,
+    EarSummary,
     Finding,
 )
 from pausewright.checker.result.measuring_versions import versions
@@ -150,13 +151,15 @@ def check_track(
         )
         findings += words
         cautions += said
-    differing, comparison = _against_standard(
-        *(track, heard, expectation, matching, entitled, worded),
-        None if laid.comparison else standard,
-        on_measured,
-    )
-    findings += differing
-    comparison = comparison or laid.comparison
+    comparison = laid.comparison
+    if heard.stretches:
+        is_exact = heard.track_format.is_exact
+        own = MeasuredTrack(name_of(track), heard.kept, expectation, matching, is_exact)
+        if on_measured is not None:
+            on_measured(own)
+        if standard is not None and comparison is None:
+            differing, comparison = compared(own, entitled, worded, standard)
+            findings += differing
     findings += judged_arrangement(entitled, worded, matching, tags, rate_hz)
     profile = readers or worded.script.settings.caption_profile
     counts = Countdown.of(worded.script.settings, matching.silences, rate_hz)
@@ -165,7 +168,8 @@ def check_track(
     findings += shown
     beside = _Beside(held, others, sheets)
     broken, proofs = _promised(
-        promise, track, heard, matching, expectation, worded, loudness, beside, comparison
+        *(promise, track, heard, matching, expectation, worded, loudness, beside, comparison),
+        summary,
     )
     findings += broken
     for file in others:
@@ -263,27 +267,6 @@ def _judged(
     return findings, alike.shortened, alike.cautions
 
 
-def _against_standard(
-    track: Track,
-    heard: Heard,
-    expectation: Expectation,
-    matching: Matching,
-    entitled: Granted,
-    worded: WordedScript,
-    standard: MeasuredTrack | None,
-    on_measured: Callable[[MeasuredTrack], None] | None,
-) -> tuple[list[Finding], Comparison | None]:
-    """Give `on_measured` the track; return what differs from the standard one undeclared."""
-    if not heard.stretches:
-        return [], None
-    own = MeasuredTrack(
-        name_of(track), heard.kept, expectation, matching, heard.track_format.is_exact
-    )
-    if on_measured is not None:
-        on_measured(own)
-    return ([], None) if standard is None else compared(own, entitled, worded, standard)
-
-
 class _Beside(NamedTuple):
     """What lies beside a track and can be read."""
 
@@ -302,6 +285,7 @@ def _promised(
     loudness: float | None,
     beside: _Beside,
     comparison: Comparison | None,
+    summary: EarSummary | None,
 ) -> tuple[list[Finding], tuple[FieldProof, ...]]:
     """Return what is not as promised, and the proofs; nothing where nobody said what is."""
     if promise is None or not heard.stretches:
@@ -319,6 +303,7 @@ def _promised(
         beside.sheets,
         track if isinstance(track, Path) else None,
         comparison,
+        summary,
     )
     return kept_promises(promise, delivered)
 

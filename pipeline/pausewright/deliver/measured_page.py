@@ -81,7 +81,7 @@ def _track(result: CheckResult, target: str) -> dict[str, object]:
             ]
             for one in result.totals
         ],
-        "proofs": [[one.field, one.is_kept, one.sentence] for one in result.proofs],
+        "proofs": [[one.field, one.verdict, one.sentence] for one in result.proofs],
         "extra": "" if result.extra_time is None else result.extra_time.sentence,
         "compared": "" if result.comparison is None else result.comparison.sentence,
         "checked_with": ", ".join(f"{name} {one}" for name, one in result.versions.items()),

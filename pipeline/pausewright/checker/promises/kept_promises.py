@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from pausewright.checker.match.match import Matching
     from pausewright.checker.promises.found import FoundSilence
     from pausewright.checker.promises.promise import Promise
+    from pausewright.checker.result.findings import EarSummary
     from pausewright.checker.result.proofs import Comparison, FieldProof
     from pausewright.checker.shown.caption_readers import CaptionFile
 
@@ -59,6 +60,8 @@ class Delivered:
     path: Path | None
     """The file; None for pieces."""
     comparison: Comparison | None = None
+    ear: EarSummary | None = None
+    """What the machine's ear made of its words; None if nobody asked for it."""
 
 
 def kept_promises(
@@ -96,10 +99,7 @@ def kept_promises(
     findings = _findings(promise, differences)
     findings += _ineffective(promise, found.silences)
     sentences = ProofSentences(promise, found, delivered.matching, differences)
-    proofs = sentences.proofs(
-        waited.marks, shown.count, sounded, delivered.loudness_lufs, delivered.comparison
-    )
-    return findings, proofs
+    return findings, sentences.proofs(waited, shown.count, sounded, delivered)
 
 
 def _confirmed_sum(promise: Promise) -> Iterator[Difference]:

@@ -17,10 +17,12 @@ if TYPE_CHECKING:
     from pausewright.checker.match.match import Matching
     from pausewright.checker.promises.differences import Difference
     from pausewright.checker.promises.found import Found, FoundSilence
+    from pausewright.checker.promises.kept_promises import Delivered
     from pausewright.checker.promises.promise import Promise
     from pausewright.checker.promises.shown_as_promised import ShownCount
     from pausewright.checker.promises.sounded_as_promised import SoundedAsPromised
-    from pausewright.checker.promises.waited_as_promised import MarkCount
+    from pausewright.checker.promises.waited_as_promised import MarkCount, WaitedAsPromised
+    from pausewright.checker.result.findings import EarSummary
     from pausewright.checker.result.items import Item
     from pausewright.checker.result.proofs import Comparison
 
@@ -49,11 +51,10 @@ class ProofSentences:
 
     def proofs(
         self,
-        marks: Mapping[str, MarkCount],
+        waited: WaitedAsPromised,
         shown: ShownCount,
         sounded: SoundedAsPromised,
-        loudness_lufs: float | None,
-        comparison: Comparison | None,
+        delivered: Delivered,
     ) -> tuple[FieldProof, ...]:
         """Return a proof for each declared field, and of words, tones and captions."""
         arrangement = self._promise.arrangement
@@ -70,30 +71,48 @@ class ProofSentences:
             elif name == "print":
                 found.append(self._print())
             elif name == "pauses":
-                found.append(self._pauses(marks))
+                found.append(self._pauses(waited.marks))
             elif name == "extra-time":
-                found.append(self._extra_time())
+                found.append(self._extra_time(waited))
             elif name == "extra-time-confirmed":
                 found.append(_confirmed(self._promise, self._wrong))
             elif name == "pace":
-                found.append(self._pace(comparison))
+                found.append(self._pace(delivered.comparison))
             elif name == "loudness":
-                found.append(self._loudness(loudness_lufs))
-            elif name in {"voice", "format", "transcript", "background", "split", "test-time"}:
+                found.append(self._loudness(delivered.loudness_lufs))
+            elif name == "format":
+                found.append(self._format(delivered))
+            elif name == "transcript":
+                found.append(self._transcript(len(delivered.others)))
+            elif name in {"voice", "background", "split", "test-time"}:
                 found.append(self._plain(name))
         if shown.n_files:
             found.append(self._captions(shown))
+        elif arrangement.captions is not None:
+            sentence = f"{arrangement.captions}; no captions lie beside this track: not looked at"
+            found.append(FieldProof("captions", 0, 0, sentence, None))
         if sounded.n_tones:
             n, m = sounded.n_tones, sounded.n_tones_measured
             sentence = f"{n} asked, pitch measured of {m}"
-            found.append(FieldProof("tones", n, m, sentence, "promise-tone" not in self._codes))
-        found.append(self._words())
+            is_kept = "promise-tone" not in self._codes and n == m
+            found.append(FieldProof("tones", n, m, sentence, is_kept))
+        found.append(self._words(delivered.ear))
         return tuple(found)
 
     # ---- one field each
 
-    def _proof(self, name: FieldName, n_asked: int, n_found: int, sentence: str) -> FieldProof:
-        return FieldProof(name, n_asked, n_found, sentence, name not in self._wrong)
+    def _proof(
+        self,
+        name: FieldName,
+        n_asked: int,
+        n_found: int,
+        sentence: str,
+        *,
+        n_excused: int = 0,
+    ) -> FieldProof:
+        """Return a proof that is kept where all that was asked is on the track, but for excuses."""
+        is_kept = name not in self._wrong and n_found >= n_asked - n_excused
+        return FieldProof(name, n_asked, n_found, sentence, is_kept)
 
     def _items(self) -> list[Item]:
         return list(
@@ -151,17 +170,18 @@ class ProofSentences:
         asked, there = self._silences("look-time")
         lengths = _lengths(one.wait_s for one in asked)
         n = sum(any(abs(one.wait_s - a.wait_s) < Fraction(1, 1000) for a in asked) for one in there)
-        sentence = f"{lengths} asked in {len(asked)} places, measured in {n}"
+        sentence = f"{lengths} asked in {_counted(len(asked), 'place')}, measured in {n}"
         return self._proof("look-time", len(asked), n, sentence)
 
     def _rest_breaks(self) -> FieldProof:
         breaks = self._promise.arrangement.rest_breaks
         place = self._promise.place_of("rest-breaks")
-        there = [one for one in self._found.silences if one.kind == "hold" and one.place == place]
+        laid = [one for one in self._found.silences if one.kind == "hold" and one.place == place]
+        there = [one for one in laid if one.is_heard]
         names = _named([name_of(one.after) for one in there if one.after is not None])
         if breaks is not None and breaks.every_s is not None:
             sentence = f"every {seconds_text(breaks.every_s)} s at most; {len(there)} heard"
-            n_asked = len(there)
+            n_asked = len(laid)
         else:
             asked = [one for one in self._promise.waited() if one.is_of_arrangement]
             n_asked = len(asked)
@@ -190,7 +210,11 @@ class ProofSentences:
         sentence = f"{names} absent; {len(heard)} of the {len(items)} others heard"
         if extra:
             sentence = f"{names} not absent: {_named(extra)} heard"
-        return self._proof("leave-out", len(items), len(heard), sentence)
+        if n_more := len(self._matching.extras):
+            sounds = "1 sound is" if n_more == 1 else f"{n_more} sounds are"
+            sentence += f"; {sounds} there that the script does not have"
+        n_heard = len(heard) if not (extra or n_more) else min(len(heard), len(items) - 1)
+        return self._proof("leave-out", len(items), n_heard, sentence)
 
     def _pauses(self, marks: Mapping[str, MarkCount]) -> FieldProof:
         n_asked = sum(one.asked for one in marks.values())
@@ -206,36 +230,43 @@ class ProofSentences:
             sentence += f"; {n_excused} not: {told}"
         elif n_excused:
             sentence += f"; {n_excused} not"
-        return self._proof("pauses", n_asked, n_found, sentence)
+        n_told = sum(one.n_excused for one in marks.values())
+        return self._proof("pauses", n_asked, n_found, sentence, n_excused=n_told)
 
-    def _extra_time(self) -> FieldProof:
+    def _extra_time(self, waited: WaitedAsPromised) -> FieldProof:
         promise = self._promise
         if promise.refusal:
             return self._proof("extra-time", 1, 0, promise.refusal)
         longer = [
-            (a, b)
+            a
             for a, b in zip(_in_order(promise.events), _in_order(promise.plain), strict=False)
             if a.wait_s != b.wait_s
         ]
-        added = [one for one in promise.waited() if one.kind == "extra-time"]
-        places = len(longer) + len(added)
+        longer += [one for one in promise.waited() if one.kind == "extra-time"]
+        n_heard = sum(waited.is_heard(one) for one in longer)
         sentence = (
-            f"{seconds_text(promise.entitled_s)} s in {places} silences, by a sum of the check's "
-            "own"
+            f"{seconds_text(promise.entitled_s)} s in {_counted(len(longer), 'silence')}, by a "
+            "sum of the check's own; "
         )
-        wrong = "extra-time" in self._wrong
-        sentence += "; the silences do not hold it" if wrong else "; each is as long as promised"
-        return self._proof("extra-time", places, 0 if wrong else places, sentence)
+        if "extra-time" in self._wrong:
+            sentence += "the silences do not hold it"
+        elif n_heard < len(longer):
+            sentence += f"{n_heard} of them as long as promised on the track"
+        else:
+            sentence += "each is as long as promised"
+        return self._proof("extra-time", len(longer), n_heard, sentence)
 
     def _pace(self, comparison: Comparison | None) -> FieldProof:
         pace = self._promise.arrangement.arranged_pace
         sentence = f"{float(100 * pace):g} % asked; "
+        is_kept = None if "pace" not in self._wrong else False
         if comparison is not None and comparison.pace_over_all is not None:
             sentence += f"{float(100 * comparison.pace_over_all):.2f} % measured over all"
+            is_kept = "pace" not in self._wrong
         else:
             sentence += "not measured: only beside the standard track can it be"
         n = len(self._promised)
-        return self._proof("pace", n, 0 if "pace" in self._wrong else n, sentence)
+        return FieldProof("pace", n, n if is_kept else 0, sentence, is_kept)
 
     def _loudness(self, measured: float | None) -> FieldProof:
         asked = float(self._promise.loudness_lufs)
@@ -243,39 +274,61 @@ class ProofSentences:
         return self._proof("loudness", 1, int("loudness" not in self._wrong),
                            f"{asked:g} LUFS asked, {there} measured")  # fmt: skip
 
+    def _format(self, delivered: Delivered) -> FieldProof:
+        asked = ", ".join(self._promise.arrangement.formats)
+        is_kept = "format" not in self._wrong
+        sentence = f"{asked} asked; this file is {delivered.container}"
+        return FieldProof("format", 1, int(is_kept), sentence, is_kept)
+
+    def _transcript(self, n_files: int) -> FieldProof:
+        asked = self._promise.arrangement.transcript
+        is_kept: bool | None = "transcript" not in self._wrong
+        sentence = f"{asked} asked; no word in it that may not be read"
+        if not is_kept:
+            sentence = f"{asked} asked; words are in it that may not be read"
+        elif not n_files:
+            is_kept = None
+            sentence = f"{asked} asked; no transcript lies beside this track: not looked at"
+        return FieldProof("transcript", 1, int(bool(is_kept)), sentence, is_kept)
+
     def _plain(self, name: FieldName) -> FieldProof:
         arrangement = self._promise.arrangement
         sentence = {
             "voice": f"‘{arrangement.voice}’ asked; whose voice is heard is {ONLY_BY_EAR}",
-            "format": f"{', '.join(arrangement.formats)} asked; this file is judged by itself",
-            "transcript": f"{arrangement.transcript} asked; no word in it that may not be read",
             "background": "no construct puts a sound under speech: nothing to leave out",
             "split": "at stops; the pieces are judged as one track beside this one",
             "test-time": f"{seconds_text(arrangement.test_time_s or Fraction(0))} s, for sums",
         }.get(name, "")
-        if name == "transcript" and name in self._wrong:
-            sentence = f"{arrangement.transcript} asked; words are in it that may not be read"
-        is_kept = name not in self._wrong
-        return FieldProof(name, 1, int(is_kept), sentence, is_kept)
+        is_kept: bool | None = name not in self._wrong
+        if name == "voice" and is_kept:
+            is_kept = None
+        return FieldProof(name, 1, int(bool(is_kept)), sentence, is_kept)
 
     def _captions(self, shown: ShownCount) -> FieldProof:
         promise = self._promise
         policy = promise.arrangement.captions or promise.script.settings.captions
         is_kept = not {"promise-captions", "promise-transcript"} & self._codes
         sentence = (
-            f"{policy}; {shown.n_cues} captions in {shown.n_files} files; "
-            f"{shown.n_captioned} of {shown.n_owed} utterances that must be shown have one"
+            f"{policy}; {_counted(shown.n_files, 'file')} beside it with "
+            f"{_counted(shown.n_cues, 'caption')} in all; {shown.n_captioned} of "
+            f"{_counted(shown.n_owed, 'place')} where one must stand have it"
         )
         return FieldProof("captions", shown.n_owed, shown.n_captioned, sentence, is_kept)
 
-    def _words(self) -> FieldProof:
+    def _words(self, ear: EarSummary | None) -> FieldProof:
         sounds = [i for one in self._found.words.values() for i in one.sounds]
         heard = [i for i in sounds if self._matching.heard[i] is not None]
-        sentence = (
-            f"{len(heard)} of {len(sounds)} sounds are heard where the script has them; that they "
-            f"say its words is {ONLY_BY_EAR}"
-        )
-        return FieldProof("words", len(sounds), len(heard), sentence, len(heard) == len(sounds))
+        is_kept = len(heard) == len(sounds)
+        sentence = f"{len(heard)} of {len(sounds)} sounds are heard where the script has them; "
+        if ear is None:
+            sentence += f"that they say its words is {ONLY_BY_EAR}"
+        else:
+            is_kept = is_kept and not ear.n_other
+            sentence += (
+                f"the machine's ear heard {ear.n_heard}: {ear.n_same} word for word, "
+                f"{ear.n_doubtful} to listen to, {ear.n_other} with other words"
+            )
+        return FieldProof("words", len(sounds), len(heard), sentence, is_kept)
 
 
 def _in_order(events: Iterable[Said | Waited]) -> list[Waited]:
@@ -284,6 +337,10 @@ def _in_order(events: Iterable[Said | Waited]) -> list[Waited]:
 
 def _lengths(times_s: Iterable[Fraction]) -> str:
     return " and ".join(f"{seconds_text(one)} s" for one in sorted(set(times_s))) or "nothing"
+
+
+def _counted(n: int, what: str) -> str:
+    return f"{n} {what}" if n == 1 else f"{n} {what}s"
 
 
 def _named(names: Sequence[str]) -> str:

@@ -42,6 +42,7 @@ class MarkCount:
     found: int = 0
     excused: dict[str, set[int]] = field(default_factory=lambda: defaultdict(set))
     """Lines of the script, by why no pause is there."""
+    n_excused: int = 0
 
 
 class WaitedAsPromised:
@@ -52,6 +53,20 @@ class WaitedAsPromised:
         self._promise = promise
         self._found = found
         self.marks = {"sentence": MarkCount(), "clause": MarkCount()}
+        self._partners: dict[int, FoundSilence] = {}
+
+    def is_heard(self, one: Waited) -> bool:
+        """Say whether a promised silence was measured on the track and is as long as it must be.
+
+        `one` is an event of the promise that `differences` went through.
+        """
+        if one.kind == "pause":
+            return any(
+                silence.is_heard and silence.wait_s == one.wait_s and silence.key == one.key
+                for silence in self._found.silences
+            )
+        partner = self._partners.get(id(one))
+        return partner is not None and partner.is_heard
 
     def differences(self) -> Iterator[Difference]:
         """Give what is not as promised."""
@@ -92,6 +107,7 @@ class WaitedAsPromised:
             )
             return
         for one, silence in zip(promised, there, strict=True):
+            self._partners[id(one)] = silence
             if abs(one.wait_s - silence.wait_s) > SAME_WAIT_S:
                 name = self._field_of(kind, is_break=one.is_of_arrangement)
                 yield Difference(
@@ -199,6 +215,7 @@ class WaitedAsPromised:
             there.pop(at)
         elif mark.excuse:
             count.excused[mark.excuse].add(mark.place.line)
+            count.n_excused += 1
         else:
             where = f" of {name_of(item)}" if item else ""
             yield Difference(

@@ -14,9 +14,7 @@ HEADING: Final = "What was promised and what was found"
 
 def proof_rows(result: CheckResult) -> list[tuple[str, str, str]]:
     """Return field, verdict and sentence of each proof; () where nothing was promised."""
-    return [
-        (one.field, "kept" if one.is_kept else "NOT KEPT", one.sentence) for one in result.proofs
-    ]
+    return [(one.field, one.verdict, one.sentence) for one in result.proofs]
 
 
 def proof_pairs(result: CheckResult) -> list[tuple[str, str]]:

@@ -55,8 +55,13 @@ class FieldProof:
     n_found: int
     sentence: str
     """The line for reports, with figures."""
-    is_kept: bool
-    """Whether all that was asked was found."""
+    is_kept: bool | None
+    """Whether all that was asked was found; None where this check cannot tell."""
+
+    @property
+    def verdict(self) -> str:
+        """One word for it, "kept" only for what was found."""
+        return {True: "kept", False: "NOT KEPT", None: "unproven"}[self.is_kept]
 
 
 @frozen
