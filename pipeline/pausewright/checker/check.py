@@ -12,7 +12,7 @@ from pausewright.checker.files.decode import files_of, name_of
 from pausewright.checker.files.second_opinion import listen_twice
 from pausewright.checker.files.tags import joined_tags, judge_tags, read_tags, refuse_proofs
 from pausewright.checker.files.video_contents import caption_tracks, chapter_lists
-from pausewright.checker.judge.against_standard import MeasuredTrack, compared
+from pausewright.checker.judge.against_standard import MeasuredTrack, beside_standard
 from pausewright.checker.judge.arrangement_effects import (
     expected_of,
     extra_time_proof,
@@ -153,13 +153,13 @@ def check_track(
         cautions += said
     comparison = laid.comparison
     if heard.stretches:
-        is_exact = heard.track_format.is_exact
-        own = MeasuredTrack(name_of(track), heard.kept, expectation, matching, is_exact)
-        if on_measured is not None:
-            on_measured(own)
-        if standard is not None and comparison is None:
-            differing, comparison = compared(own, entitled, worded, standard)
-            findings += differing
+        own = MeasuredTrack(
+            name_of(track), heard.kept, expectation, matching, heard.track_format.is_exact
+        )
+        differing, comparison = beside_standard(
+            own, entitled, worded, standard, on_measured, comparison
+        )
+        findings += differing
     findings += judged_arrangement(entitled, worded, matching, tags, rate_hz)
     profile = readers or worded.script.settings.caption_profile
     counts = Countdown.of(worded.script.settings, matching.silences, rate_hz)

@@ -37,7 +37,7 @@ from pausewright.script.silences import silence_name
 from pausewright.wording.line_elements import Excerpt, ToneCue, Utterance
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
     from pathlib import Path
 
     from numpy.typing import NDArray
@@ -98,6 +98,23 @@ def measured_track(track: Path, worded: WordedScript) -> MeasuredTrack:
     heard, matching, _, _ = match_track(heard, expectation)
     is_exact = heard.track_format.is_exact
     return MeasuredTrack(track.name, heard.kept, expectation, matching, is_exact)
+
+
+def beside_standard(
+    own: MeasuredTrack,
+    entitled: Granted,
+    worded: WordedScript,
+    standard: MeasuredTrack | None,
+    on_measured: Callable[[MeasuredTrack], None] | None,
+    known: Comparison | None,
+) -> tuple[list[Finding], Comparison | None]:
+    """Give `on_measured` the track; return what differs from the standard one undeclared.
+
+    `known` is a comparison that was made already: then there is no other.
+    """
+    if on_measured is not None:
+        on_measured(own)
+    return ([], known) if standard is None or known else compared(own, entitled, worded, standard)
 
 
 def compared(

@@ -6,6 +6,16 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.promises.events import Said, Waited, solid
+from pausewright.checker.promises.proofs_of_the_whole import (
+    counted,
+    of_captions,
+    of_format,
+    of_loudness,
+    of_pace,
+    of_the_rest,
+    of_transcript,
+    of_words,
+)
 from pausewright.checker.promises.said_as_promised import READ
 from pausewright.checker.result.items import Asked, name_of
 from pausewright.checker.result.proofs import FieldProof, seconds_text
@@ -22,12 +32,9 @@ if TYPE_CHECKING:
     from pausewright.checker.promises.shown_as_promised import ShownCount
     from pausewright.checker.promises.sounded_as_promised import SoundedAsPromised
     from pausewright.checker.promises.waited_as_promised import MarkCount, WaitedAsPromised
-    from pausewright.checker.result.findings import EarSummary
     from pausewright.checker.result.items import Item
-    from pausewright.checker.result.proofs import Comparison
 
 MOST_NAMED: Final = 5
-ONLY_BY_EAR: Final = "not proven without the ear"
 
 
 class ProofSentences:
@@ -77,26 +84,35 @@ class ProofSentences:
             elif name == "extra-time-confirmed":
                 found.append(_confirmed(self._promise, self._wrong))
             elif name == "pace":
-                found.append(self._pace(delivered.comparison))
+                found.append(
+                    of_pace(self._promise, delivered.comparison, is_wrong=name in self._wrong)
+                )
             elif name == "loudness":
-                found.append(self._loudness(delivered.loudness_lufs))
+                found.append(
+                    of_loudness(
+                        self._promise, delivered.loudness_lufs, is_wrong=name in self._wrong
+                    )
+                )
             elif name == "format":
-                found.append(self._format(delivered))
+                found.append(
+                    of_format(self._promise, delivered.container, is_wrong=name in self._wrong)
+                )
             elif name == "transcript":
-                found.append(self._transcript(len(delivered.others)))
+                found.append(
+                    of_transcript(
+                        self._promise, len(delivered.others), is_wrong=name in self._wrong
+                    )
+                )
             elif name in {"voice", "background", "split", "test-time"}:
-                found.append(self._plain(name))
-        if shown.n_files:
-            found.append(self._captions(shown))
-        elif arrangement.captions is not None:
-            sentence = f"{arrangement.captions}; no captions lie beside this track: not looked at"
-            found.append(FieldProof("captions", 0, 0, sentence, None))
+                found.append(of_the_rest(name, self._promise, is_wrong=name in self._wrong))
+        captions = of_captions(self._promise, shown, self._codes)
+        found += [captions] if captions else []
         if sounded.n_tones:
             n, m = sounded.n_tones, sounded.n_tones_measured
             sentence = f"{n} asked, pitch measured of {m}"
             is_kept = "promise-tone" not in self._codes and n == m
             found.append(FieldProof("tones", n, m, sentence, is_kept))
-        found.append(self._words(delivered.ear))
+        found.append(of_words(self._found, self._matching, delivered.ear))
         return tuple(found)
 
     # ---- one field each
@@ -170,7 +186,7 @@ class ProofSentences:
         asked, there = self._silences("look-time")
         lengths = _lengths(one.wait_s for one in asked)
         n = sum(any(abs(one.wait_s - a.wait_s) < Fraction(1, 1000) for a in asked) for one in there)
-        sentence = f"{lengths} asked in {_counted(len(asked), 'place')}, measured in {n}"
+        sentence = f"{lengths} asked in {counted(len(asked), 'place')}, measured in {n}"
         return self._proof("look-time", len(asked), n, sentence)
 
     def _rest_breaks(self) -> FieldProof:
@@ -245,7 +261,7 @@ class ProofSentences:
         longer += [one for one in promise.waited() if one.kind == "extra-time"]
         n_heard = sum(waited.is_heard(one) for one in longer)
         sentence = (
-            f"{seconds_text(promise.entitled_s)} s in {_counted(len(longer), 'silence')}, by a "
+            f"{seconds_text(promise.entitled_s)} s in {counted(len(longer), 'silence')}, by a "
             "sum of the check's own; "
         )
         if "extra-time" in self._wrong:
@@ -256,80 +272,6 @@ class ProofSentences:
             sentence += "each is as long as promised"
         return self._proof("extra-time", len(longer), n_heard, sentence)
 
-    def _pace(self, comparison: Comparison | None) -> FieldProof:
-        pace = self._promise.arrangement.arranged_pace
-        sentence = f"{float(100 * pace):g} % asked; "
-        is_kept = None if "pace" not in self._wrong else False
-        if comparison is not None and comparison.pace_over_all is not None:
-            sentence += f"{float(100 * comparison.pace_over_all):.2f} % measured over all"
-            is_kept = "pace" not in self._wrong
-        else:
-            sentence += "not measured: only beside the standard track can it be"
-        n = len(self._promised)
-        return FieldProof("pace", n, n if is_kept else 0, sentence, is_kept)
-
-    def _loudness(self, measured: float | None) -> FieldProof:
-        asked = float(self._promise.loudness_lufs)
-        there = "nothing" if measured is None else f"{measured:.1f} LUFS"
-        return self._proof("loudness", 1, int("loudness" not in self._wrong),
-                           f"{asked:g} LUFS asked, {there} measured")  # fmt: skip
-
-    def _format(self, delivered: Delivered) -> FieldProof:
-        asked = ", ".join(self._promise.arrangement.formats)
-        is_kept = "format" not in self._wrong
-        sentence = f"{asked} asked; this file is {delivered.container}"
-        return FieldProof("format", 1, int(is_kept), sentence, is_kept)
-
-    def _transcript(self, n_files: int) -> FieldProof:
-        asked = self._promise.arrangement.transcript
-        is_kept: bool | None = "transcript" not in self._wrong
-        sentence = f"{asked} asked; no word in it that may not be read"
-        if not is_kept:
-            sentence = f"{asked} asked; words are in it that may not be read"
-        elif not n_files:
-            is_kept = None
-            sentence = f"{asked} asked; no transcript lies beside this track: not looked at"
-        return FieldProof("transcript", 1, int(bool(is_kept)), sentence, is_kept)
-
-    def _plain(self, name: FieldName) -> FieldProof:
-        arrangement = self._promise.arrangement
-        sentence = {
-            "voice": f"‘{arrangement.voice}’ asked; whose voice is heard is {ONLY_BY_EAR}",
-            "background": "no construct puts a sound under speech: nothing to leave out",
-            "split": "at stops; the pieces are judged as one track beside this one",
-            "test-time": f"{seconds_text(arrangement.test_time_s or Fraction(0))} s, for sums",
-        }.get(name, "")
-        is_kept: bool | None = name not in self._wrong
-        if name == "voice" and is_kept:
-            is_kept = None
-        return FieldProof(name, 1, int(bool(is_kept)), sentence, is_kept)
-
-    def _captions(self, shown: ShownCount) -> FieldProof:
-        promise = self._promise
-        policy = promise.arrangement.captions or promise.script.settings.captions
-        is_kept = not {"promise-captions", "promise-transcript"} & self._codes
-        sentence = (
-            f"{policy}; {_counted(shown.n_files, 'file')} beside it with "
-            f"{_counted(shown.n_cues, 'caption')} in all; {shown.n_captioned} of "
-            f"{_counted(shown.n_owed, 'place')} where one must stand have it"
-        )
-        return FieldProof("captions", shown.n_owed, shown.n_captioned, sentence, is_kept)
-
-    def _words(self, ear: EarSummary | None) -> FieldProof:
-        sounds = [i for one in self._found.words.values() for i in one.sounds]
-        heard = [i for i in sounds if self._matching.heard[i] is not None]
-        is_kept = len(heard) == len(sounds)
-        sentence = f"{len(heard)} of {len(sounds)} sounds are heard where the script has them; "
-        if ear is None:
-            sentence += f"that they say its words is {ONLY_BY_EAR}"
-        else:
-            is_kept = is_kept and not ear.n_other
-            sentence += (
-                f"the machine's ear heard {ear.n_heard}: {ear.n_same} word for word, "
-                f"{ear.n_doubtful} to listen to, {ear.n_other} with other words"
-            )
-        return FieldProof("words", len(sounds), len(heard), sentence, is_kept)
-
 
 def _in_order(events: Iterable[Said | Waited]) -> list[Waited]:
     return [one for one in events if isinstance(one, Waited) and one.kind != "extra-time"]
@@ -337,10 +279,6 @@ def _in_order(events: Iterable[Said | Waited]) -> list[Waited]:
 
 def _lengths(times_s: Iterable[Fraction]) -> str:
     return " and ".join(f"{seconds_text(one)} s" for one in sorted(set(times_s))) or "nothing"
-
-
-def _counted(n: int, what: str) -> str:
-    return f"{n} {what}" if n == 1 else f"{n} {what}s"
 
 
 def _named(names: Sequence[str]) -> str:
