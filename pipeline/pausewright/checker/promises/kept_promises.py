@@ -129,6 +129,17 @@ def outputs_as_promised(promise: Promise, endings: Collection[str], n_pieces: in
     return _findings(promise, [*judged_outputs(promise, endings, n_pieces)])
 
 
+def sheet_as_promised(sheet: Path, promise: Promise) -> list[Finding]:
+    """Return an error for each thing that an answer sheet by itself should not hold, or lacks.
+
+    Raises
+    ------
+    TrackError
+        If it cannot be read.
+    """
+    return _findings(promise, [*judged_sheet(sheet, promise, tells_seal=False)])
+
+
 def _findings(promise: Promise, differences: Sequence[Difference]) -> list[Finding]:
     n_told: dict[str, int] = {}
     found: list[Finding] = []

@@ -248,11 +248,12 @@ class ShownAsPromised:
         return arrangement.places.get("captions") or arrangement.place
 
 
-def judged_sheet(path: Path, promise: Promise) -> Iterator[Difference]:
+def judged_sheet(path: Path, promise: Promise, *, tells_seal: bool = True) -> Iterator[Difference]:
     """Give what an answer sheet should not hold, or lacks.
 
     It has the number of each question that is not left out, its own text of the sheet and its
-    answers to choose from; of what is spoken, of keys and of notes for staff it has nothing.
+    answers to choose from; of what is spoken, of keys and of notes for staff it has nothing. `tells_seal`: also that it is not
+    the file that was built.
     """
     raw = bytes_of(path)
     paper = pdf_paper(raw, path.name) if path.suffix == ENDING else None
@@ -273,6 +274,9 @@ def judged_sheet(path: Path, promise: Promise) -> Iterator[Difference]:
             None, None, 0, len(leaked),
         )  # fmt: skip
     if paper is not None:
+        if paper.seal == "broken" and tells_seal:
+            why = f"{path.name} is not the paper that was built: {paper.unlike_built}"
+            yield Difference("promise-sheet", None, why)
         yield from judged_pages(path.name, paper, promise)
     kept, left = _labels(promise) if paper is None else ([], [])
     for label in kept:
