@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from pausewright.checker.promises.promise import Promise
     from pausewright.checker.result.proofs import Comparison, FieldProof
     from pausewright.checker.shown.caption_readers import CaptionFile
+    from pausewright.checker.shown.other_texts import OtherText
 
 MOST_OF_A_CODE = 20
 """Findings of one code; what follows from one cause need not be told a hundred times."""
@@ -58,6 +59,8 @@ class Delivered:
     sheets: Sequence[Path]
     path: Path | None
     """The file; None for pieces."""
+    texts: Sequence[OtherText] = ()
+    """Of room screens, and of what stands beside the sound and the cues in their files."""
     comparison: Comparison | None = None
 
 
@@ -90,6 +93,7 @@ def kept_promises(
     ]
     # pieces and videos have no transcripts of their own; captions of a file are all it has
     differences += shown.differences(delivered.captions, delivered.others)
+    differences += shown.elsewhere(delivered.texts)
     for sheet in delivered.sheets:
         differences += judged_sheet(sheet, promise)
     differences += _confirmed_sum(promise)

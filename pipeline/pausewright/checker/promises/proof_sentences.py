@@ -261,7 +261,7 @@ class ProofSentences:
     def _captions(self, shown: ShownCount) -> FieldProof:
         promise = self._promise
         policy = promise.arrangement.captions or promise.script.settings.captions
-        is_kept = not {"promise-captions", "promise-transcript"} & self._codes
+        is_kept = not {"promise-captions", "promise-transcript", "withheld-shown"} & self._codes
         sentence = (
             f"{policy}; {shown.n_cues} captions in {shown.n_files} files; "
             f"{shown.n_captioned} of {shown.n_owed} utterances that must be shown have one"
