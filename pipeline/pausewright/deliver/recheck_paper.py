@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.papers.pdf_paper import read_paper
+from pausewright.checker.promises.kept_promises import sheet_as_promised
+from pausewright.checker.promises.promise import promise_of
 from pausewright.checker.result.delivered import Delivered, FileRow, Room
 from pausewright.checker.result.findings import Finding
-from pausewright.checker.rooms.room_files import paper_finding
+from pausewright.checker.rooms.room_files import named_in, told_of_paper
 from pausewright.deliver.recheck_rooms import sheet_marks
+from pausewright.deliver.version import made_versions
 from pausewright.intake.file_kinds import BUILT_FILE
 from pausewright.intake.plain_file import sha256_of
 from pausewright.problems import TrackError
@@ -20,6 +23,8 @@ if TYPE_CHECKING:
     from pausewright.checker.result.delivered import FileState
     from pausewright.content_mark import Heading
     from pausewright.deliver.project import Project
+
+SHEET: Final = "answer-sheet_"
 
 
 def recheck_paper(paper: Path, project: Project | None, record: Path | None) -> Delivered:
@@ -46,8 +51,11 @@ def recheck_paper(paper: Path, project: Project | None, record: Path | None) -> 
     wanted, edition = _wanted(paper, heading, project, record)
     findings = []
     is_same = bool(wanted) and read.mark == wanted
-    if heading.edition != edition:
-        findings.append(paper_finding(paper.name, heading.edition, edition, is_same=is_same))
+    named = named_in(paper.name) or heading
+    if read.unlike_built or named != heading or heading.edition != edition:
+        told = told_of_paper(paper.name, named, read, edition, wanted)
+        findings.append(told)
+        is_same = told.code == "paper-older"
     elif not is_same:
         findings.append(
             Finding(
@@ -57,6 +65,11 @@ def recheck_paper(paper: Path, project: Project | None, record: Path | None) -> 
                 "print it again from the folder of the build",
             )
         )
+    is_other = any(one.code == "paper-differs" for one in findings)
+    if project is not None and paper.name.startswith(SHEET) and not is_other:
+        (version,) = made_versions(project, [heading.version_label])
+        promise = promise_of(project.script, version.arrangement)
+        findings += sheet_as_promised(paper, promise)
     state: FileState = "as listed" if heading.edition == edition else "older"
     sha256 = sha256_of(paper, kind=BUILT_FILE)
     row = FileRow(paper.name, state if is_same else "changed", sha256)
@@ -85,13 +98,19 @@ def _wanted(
             )
         for file in built.files:
             name = file.path.rpartition("/")[2].replace(built.edition, heading.edition)
-            if name == paper.name and built.version_label == heading.version_label:
-                return file.content_mark, built.edition
+            if name != paper.name or built.version_label != heading.version_label:
+                continue
+            if not file.content_mark:
+                raise TrackError(
+                    f"‘{paper.name}’ has no content mark: it stays in the office",
+                    "give the whole folder of the build, which is compared byte by byte",
+                )
+            return file.content_mark, built.edition
         raise TrackError(
             f"‘{paper.name}’ is no paper of the version {built.version_label} of this record",
             f"give build-record_{heading.version_label}.json, and keep the name that the paper had",
         )
-    if project is not None and paper.name.startswith("answer-sheet_"):
+    if project is not None and paper.name.startswith(SHEET):
         marks = sheet_marks(project, as_text=paper.suffix == ".txt")
         if heading.version_label in marks:
             return marks[heading.version_label], project.edition

@@ -22,7 +22,7 @@ from pausewright.intake.tag_sizes import TagsError, flac_head, id3_tag
 from pausewright.problems import TrackError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
     from pathlib import Path
 
 
@@ -52,6 +52,8 @@ class TrackTags:
     """"draft" as long as nobody signed for it."""
     is_proof: bool = False
     """Whether it says that it is a proof and no track."""
+    texts: tuple[tuple[str, str], ...] = ()
+    """All that can be read in them, under the name of each tag."""
 
 
 def read_tags(path: Path) -> TrackTags:
@@ -92,6 +94,17 @@ def _read(file: BinaryIO, suffix: str) -> TrackTags:
     return TrackTags()
 
 
+def _texts(frames: Mapping[str, object]) -> Iterator[tuple[str, str]]:
+    """Walk all texts of an ID3 tag, those inside its chapters too."""
+    for key, frame in frames.items():
+        name = key.partition(":")[0]
+        for part in ("desc", "text", "url", "owner"):
+            held = getattr(frame, part, None)
+            if held:
+                yield name, str(held)
+        yield from _texts(getattr(frame, "sub_frames", {}))
+
+
 @lru_cache(maxsize=4)  # a check asks several times what a track says of itself
 def _id3_of(tag: bytes) -> TrackTags:
     from mutagen.id3 import ID3, ID3NoHeaderError  # noqa: PLC0415  only when a track is read
@@ -126,6 +139,7 @@ def _id3(tags: Mapping[str, Any]) -> TrackTags:
         number=str(tags.get("TRCK", "")),
         state=own.get("STATE", ""),
         is_proof="PROOF" in own,
+        texts=tuple(_texts(tags)),
     )
 
 
@@ -148,6 +162,7 @@ def _vorbis(tags: Any) -> TrackTags:  # noqa: ANN401  mutagen has no types
         number=number,
         state=pairs.get("STATE", ""),
         is_proof="PROOF" in pairs,
+        texts=tuple((str(key), str(value)) for key, value in tags),
     )
 
 
@@ -170,7 +185,19 @@ def _atoms(tags: Mapping[str, Any], listed: Iterable[Any]) -> TrackTags:
         edition=own.get("EDITION", ""),
         version_label=own.get("VERSION LABEL", ""),
         state=own.get("STATE", ""),
+        texts=(
+            *((key, _plain(value)) for key, values in tags.items() for value in _listed(values)),
+            *(("chapter", str(one.title)) for one in listed),
+        ),
     )
+
+
+def _listed(values: object) -> Iterable[object]:
+    return values if isinstance(values, list | tuple) else (values,)
+
+
+def _plain(value: object) -> str:
+    return value.decode("utf-8", "replace") if isinstance(value, bytes) else str(value)
 
 
 def refuse_proofs(paths: Iterable[Path]) -> None:

@@ -25,6 +25,13 @@ RECORDING_S: Final = Fraction(1, 10)
 CAPTION_EARLY_MS: Final = 160
 """How much earlier than its speech a caption may stand for its words to be taken as heard then: the
 60 ms of whole milliseconds and MP3, and what a room's noise hides of a beginning."""
+RUN_WORDS: Final = 4
+"""Of a question that stand in a row in a tag, a note or the data of a page, so that it is told:
+names and a page's own words have three in common with one now and then."""
+WHOLE_RUN_WORDS: Final = 3
+"""The same of a question, or a key, that has no more words."""
+INSTRUCTION_RUN_WORDS: Final = 8
+"""The same of an instruction that may not be read: what a page says of itself is much like one."""
 SAME_WAIT_S: Final = Fraction(1, 1000)
 """Two declared silences that differ by less are one: declarations are whole milliseconds."""
 CONFIRMED_S: Final = Fraction(1, 2000)

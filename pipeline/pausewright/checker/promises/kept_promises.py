@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from pausewright.checker.result.findings import EarSummary
     from pausewright.checker.result.proofs import Comparison, FieldProof
     from pausewright.checker.shown.caption_readers import CaptionFile
+    from pausewright.checker.shown.other_texts import OtherText
 
 MOST_OF_A_CODE = 20
 """Findings of one code; what follows from one cause need not be told a hundred times."""
@@ -59,6 +60,8 @@ class Delivered:
     sheets: Sequence[Path]
     path: Path | None
     """The file; None for pieces."""
+    texts: Sequence[OtherText] = ()
+    """Of room screens, and of what stands beside the sound and the cues in their files."""
     comparison: Comparison | None = None
     ear: EarSummary | None = None
     """What the machine's ear made of its words; None if nobody asked for it."""
@@ -93,6 +96,7 @@ def kept_promises(
     ]
     # pieces and videos have no transcripts of their own; captions of a file are all it has
     differences += shown.differences(delivered.captions, delivered.others)
+    differences += shown.elsewhere(delivered.texts)
     for sheet in delivered.sheets:
         differences += judged_sheet(sheet, promise)
     differences += _confirmed_sum(promise)
@@ -127,6 +131,17 @@ def outputs_as_promised(promise: Promise, endings: Collection[str], n_pieces: in
     n_pieces : how many pieces of tracks were delivered
     """
     return _findings(promise, [*judged_outputs(promise, endings, n_pieces)])
+
+
+def sheet_as_promised(sheet: Path, promise: Promise) -> list[Finding]:
+    """Return an error for each thing that an answer sheet by itself should not hold, or lacks.
+
+    Raises
+    ------
+    TrackError
+        If it cannot be read.
+    """
+    return _findings(promise, [*judged_sheet(sheet, promise, tells_seal=False)])
 
 
 def _findings(promise: Promise, differences: Sequence[Difference]) -> list[Finding]:

@@ -87,7 +87,7 @@ def of_captions(promise: Promise, shown: ShownCount, codes: Collection[str]) -> 
     if not shown.n_files:
         sentence = f"{declared}; no captions lie beside this track: not looked at"
         return FieldProof("captions", 0, 0, sentence, None) if declared is not None else None
-    is_kept = not {"promise-captions", "promise-transcript"} & set(codes)
+    is_kept = not {"promise-captions", "promise-transcript", "withheld-shown"} & set(codes)
     sentence = (
         f"{declared or promise.script.settings.captions}; {counted(shown.n_files, 'file')} beside "
         f"it with {counted(shown.n_cues, 'caption')} in all; {shown.n_captioned} of "

@@ -18,15 +18,18 @@ from pausewright.checker.papers.sheet_pages import judged_pages
 from pausewright.checker.promises.differences import Difference
 from pausewright.checker.promises.events import Said
 from pausewright.checker.promises.promise import promise_of
+from pausewright.checker.promises.withheld import withheld
 from pausewright.checker.promises.written import words
 from pausewright.checker.result.items import name_of
 from pausewright.checker.shown.captions_shown import speaker_of
+from pausewright.checker.shown.other_texts import own_words_of_page
 from pausewright.checker.shown.rows import bytes_of, rows_of
 from pausewright.script.inlines import plain
 from pausewright.script.model import Note, Options, Prose, Question, Span, Stop, SubQuestion
 from pausewright.script.walk import inlines_of
 from pausewright.wording.line_elements import Utterance
 from pausewright.wording.paper_words import paper_words
+from pausewright.wording.screen_words import screen_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -38,6 +41,7 @@ if TYPE_CHECKING:
     from pausewright.checker.promises.found import Found
     from pausewright.checker.promises.promise import Promise
     from pausewright.checker.shown.caption_readers import CaptionFile, Cue
+    from pausewright.checker.shown.other_texts import OtherText
     from pausewright.problems import Place
     from pausewright.script.model import QuestionContent, Script
 
@@ -221,18 +225,8 @@ class ShownAsPromised:
         policy = promise.transcript
         if policy is not None:
             promise = promise_of(promise.script, replace(promise.arrangement, captions=policy))
-        readable = Readable()
-        for said in promise.said().values():
-            readable.add(said)
-        self._add_keys(readable)
         shown = policy or promise.arrangement.captions or promise.script.settings.captions
-        if shown != "nothing":
-            readable.open |= self._unknown(range(len(self._sounds)))
-        settings = promise.script.settings
-        readable.open |= words(" ".join([*settings.speakers, settings.title]))
-        readable.open |= _marks_of_slate(promise.script)
-        for part in promise.script.parts:
-            readable.open |= words(part.title)
+        readable = self._readable(promise, shown)
         name: FieldName | None = "transcript" if policy is not None else self._field
         for number, row in rows_of(path):
             leaked = readable.leaked(re.sub(r"^\d{1,4}:\d\d ", "", row))
@@ -243,16 +237,59 @@ class ShownAsPromised:
                     self._place(), None, 0, len(leaked),
                 )  # fmt: skip
 
+    def _readable(self, promise: Promise, shown: str) -> Readable:
+        """Return what of the whole test may be read, and what may not."""
+        readable = Readable()
+        for said in promise.said().values():
+            readable.add(said)
+        self._add_keys(readable)
+        if shown != "nothing":
+            readable.open |= self._unknown(range(len(self._sounds)))
+        settings = promise.script.settings
+        readable.open |= words(" ".join([*settings.speakers, settings.title]))
+        readable.open |= _marks_of_slate(promise.script)
+        for part in promise.script.parts:
+            readable.open |= words(part.title)
+        return readable
+
+    # ---- what is no caption and no transcript
+
+    def elsewhere(self, texts: Sequence[OtherText]) -> Iterator[Difference]:
+        """Give what may not be read and stands in a page, in tags, or around captions."""
+        if not texts:
+            return
+        promise = self._promise
+        settings = promise.script.settings
+        shown = promise.arrangement.captions or settings.captions
+        readable = self._readable(promise, shown)
+        readable.open |= words(promise.arrangement.label)
+        readable.open |= words(" ".join(screen_words(settings.language).words.values()))
+        held = withheld(
+            (one for said in promise.said().values() for one in said),
+            (note.text for one in promise.script.questions() for note in _secret_notes(one)),
+            readable.withheld - readable.open,
+        )
+        of_page = held.words - words(own_words_of_page())
+        for one in texts:
+            leaked = set(of_page & words(one.text)) if one.is_read else held.told_in(one.text)
+            if leaked:
+                yield Difference(
+                    "withheld-shown", self._field,
+                    f"{one.where} holds {_n_words(leaked)} that may not be read",
+                    self._place(), None, 0, len(leaked),
+                )  # fmt: skip
+
     def _place(self) -> Place | None:
         arrangement = self._promise.arrangement
         return arrangement.places.get("captions") or arrangement.place
 
 
-def judged_sheet(path: Path, promise: Promise) -> Iterator[Difference]:
+def judged_sheet(path: Path, promise: Promise, *, tells_seal: bool = True) -> Iterator[Difference]:
     """Give what an answer sheet should not hold, or lacks.
 
     It has the number of each question that is not left out, its own text of the sheet and its
     answers to choose from; of what is spoken, of keys and of notes for staff it has nothing.
+    `tells_seal`: also that it is not the file that was built.
     """
     raw = bytes_of(path)
     paper = pdf_paper(raw, path.name) if path.suffix == ENDING else None
@@ -273,6 +310,9 @@ def judged_sheet(path: Path, promise: Promise) -> Iterator[Difference]:
             None, None, 0, len(leaked),
         )  # fmt: skip
     if paper is not None:
+        if paper.seal == "broken" and tells_seal:
+            why = f"{path.name} is not the paper that was built: {paper.unlike_built}"
+            yield Difference("promise-sheet", None, why)
         yield from judged_pages(path.name, paper, promise)
     kept, left = _labels(promise) if paper is None else ([], [])
     for label in kept:
@@ -366,14 +406,17 @@ def _sheet_text(note: Note) -> set[str]:
 
 
 def _secrets(question: Question) -> set[str]:
-    found: set[str] = set()
+    return {word for note in _secret_notes(question) for word in words(note.text)}
+
+
+def _secret_notes(question: Question) -> Iterator[Note]:
+    """Walk keys and notes for staff."""
     subs = [one for one in question.content if isinstance(one, SubQuestion)]
     every: list[Question | SubQuestion] = [question, *subs]
     for one in every:
-        notes = [*([one.key] if one.key else []), *one.notes]
-        for note in notes:
-            found |= words(note.text)
-    return found
+        if one.key:
+            yield one.key
+        yield from one.notes
 
 
 def _n_words(found: set[str]) -> str:

@@ -6,6 +6,7 @@ printed again.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
@@ -13,6 +14,7 @@ from pausewright.checker.papers.pdf_paper import ReadPaper, read_paper
 from pausewright.checker.result.delivered import FileRow
 from pausewright.checker.result.findings import Finding
 from pausewright.checker.rooms.needed import seated_of
+from pausewright.content_mark import Heading
 from pausewright.frozen import frozen
 from pausewright.problems import PausewrightError
 
@@ -25,6 +27,8 @@ if TYPE_CHECKING:
 
 COPY: Final = "copy the folder again from where the rooms were laid out"
 PAPERS: Final = "papers/"
+_NAMED: Final = re.compile(r"_([^_/]+)_([2-9A-HJ-NP-Z]{6})(?=[_.])")
+"""Version label and edition in a paper's name."""
 
 
 @frozen
@@ -101,25 +105,52 @@ class FileComparison:
 
     def _is_older_paper(self, held: Held, lost: dict[str, Packed]) -> bool:
         """Judge a paper of another edition that lies in the place of a listed one."""
-        paper = _read(held)
-        heading = paper.heading
-        if heading is None or heading.edition == self.edition:
+        own = named_in(held.name)
+        if own is None:
             return False
-        for one in lost.values():
-            named = one.name.replace(self.edition, heading.edition)
-            if named != held.name or one.version_label != heading.version_label:
-                continue
-            del lost[one.name]
-            is_same = bool(one.content_mark) and paper.mark == one.content_mark
-            self.rows.append(FileRow(held.name, "older" if is_same else "changed", held.sha256))
-            self.findings.append(
-                paper_finding(held.name, heading.edition, self.edition, is_same=is_same)
-            )
-            return True
-        return False
+        today = held.name.replace(f"_{own.edition}", f"_{self.edition}")
+        one = lost.pop(today, None)
+        if one is None:
+            return False
+        told = told_of_paper(held.name, own, _read(held), self.edition, one.content_mark)
+        is_same = told.code == "paper-older"
+        self.rows.append(FileRow(held.name, "older" if is_same else "changed", held.sha256))
+        self.findings.append(told)
+        return True
 
     def _tell(self, code: str, sentence: str, hint: str, severity: Severity = "error") -> None:
         self.findings.append(Finding(code, severity, sentence, hint))
+
+
+def named_in(name: str) -> Heading | None:
+    """Return the version and the edition that the name of a paper has; None if it has none."""
+    found = _NAMED.search(name)
+    return None if found is None else Heading(found[1], found[2])
+
+
+def told_of_paper(name: str, own: Heading, paper: ReadPaper, edition: str, wanted: str) -> Finding:
+    """Return what to say of a paper that is not of the wanted edition, or not as it was built.
+
+    Parameters
+    ----------
+    own : version and edition that its name has
+    edition : the wanted one
+    wanted : the content mark that it should have; "" if none is known
+    """
+    heading = paper.heading
+    print_it = f"print that of edition {edition}, and take this one away"
+    if heading is None:
+        says = paper.unlike_built or "it does not say which version and edition it is"
+    elif heading != own:
+        says = f"it says version {heading.version_label}, edition {heading.edition}"
+    elif paper.unlike_built:
+        says = paper.unlike_built
+    else:
+        is_same = bool(wanted) and paper.mark == wanted
+        return paper_finding(name, heading.edition, edition, is_same=is_same)
+    return Finding(
+        "paper-changed", "error", f"‘{name}’ is not the paper that was built: {says}", print_it
+    )
 
 
 def paper_finding(name: str, edition: str, wanted: str, *, is_same: bool) -> Finding:
@@ -144,4 +175,4 @@ def _read(held: Held) -> ReadPaper:
     try:
         return read_paper(held.path)
     except PausewrightError:
-        return ReadPaper("", None, "")
+        return ReadPaper("", None, "", "it cannot be read")

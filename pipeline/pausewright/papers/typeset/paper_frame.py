@@ -7,6 +7,7 @@ import json
 from dataclasses import asdict, field
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
+from pausewright.content_mark import UNSEALED
 from pausewright.frozen import frozen
 
 if TYPE_CHECKING:
@@ -129,7 +130,7 @@ def frame_data(frame: Frame, mark: str) -> dict[str, object]:
         "heading": heading,
         "state": " · draft" if frame.signed is not None and mark not in frame.signed else "",
         "mark": f"{words['mark']} {mark[:MARK_SIGNS].upper()}",
-        "keywords": [f"mark:{mark}"],
+        "keywords": [f"mark:{mark}", UNSEALED],
         "language": language.lower(),
         "region": region.upper() if len(region) == 2 else None,
         "page": words["page"],

@@ -16,6 +16,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, cast
 
+from pausewright.content_mark import sealed
 from pausewright.frozen import frozen
 from pausewright.package_data import package_folder
 from pausewright.papers.typeset.paper_frame import content_mark, frame_data
@@ -113,7 +114,7 @@ def compile_paper(
         found = world.value(main, whole, _PLACES)
     except typst.TypstError as error:
         raise ScriptError([_problem(error, world, sources)]) from error
-    return Paper(pdf, mark, tuple((str(key), int(page)) for key, page in json.loads(found)))
+    return Paper(sealed(pdf), mark, tuple((str(key), int(page)) for key, page in json.loads(found)))
 
 
 @frozen
