@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from pausewright.checker.rooms.packed import RoomsRecord
 
 NOT_COMPARED: Final = "Not compared with the list of needs: add --needs NEEDS.csv."
+COMPARED: Final = "Compared with the list of needs."
 AGAIN: Final = "lay the rooms out again: pausewright needs NEEDS.csv SCRIPT"
 _STAFF: Final = "papers/staff/"
 
@@ -46,6 +47,8 @@ class Around:
     record: RoomsRecord | None = None
     at: tuple[int, int] = (1, 1)
     """Which room of how many."""
+    is_alone: bool = False
+    """Whether nothing else was looked at, though other rooms may have been laid out with it."""
 
 
 class RoomCheck:
@@ -267,7 +270,13 @@ class RoomCheck:
     def _cautions(self, room: RoomList) -> tuple[str, ...]:
         of_player = f", player {room.player}" if room.player else ""
         what = f"Laid out for the room ‘{room.room}’{of_player}: make sure that you are there."
-        return (what,) if self._is_as_needed is not None else (what, NOT_COMPARED)
+        found = [what]
+        n_others = len(room.rooms) - 1
+        if self._around.is_alone and not room.player and n_others > 0:
+            rooms = "1 other room" if n_others == 1 else f"{n_others} other rooms"
+            found.append(f"Laid out together with {rooms}, not looked at here.")
+        found.append(COMPARED if self._is_as_needed is not None else NOT_COMPARED)
+        return tuple(found)
 
     def _error(self, code: str, sentence: str, hint: str) -> None:
         self._findings.append(Finding(code, "error", sentence, hint))
