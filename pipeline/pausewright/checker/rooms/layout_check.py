@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from pausewright.checker.files.held_files import is_of_the_system, sha256_or_none
+from pausewright.checker.files.held_files import files_below, is_of_the_system, sha256_or_none
+from pausewright.checker.files.strays import is_link, stray_findings
 from pausewright.checker.result.delivered import Delivered, Room
 from pausewright.checker.result.findings import Finding
 from pausewright.checker.rooms.needed import seated_of
@@ -18,7 +19,7 @@ from pausewright.checker.rooms.packed import (
     read_record,
 )
 from pausewright.checker.rooms.room_check import AGAIN, Around, RoomCheck
-from pausewright.checker.rooms.room_files import COPY
+from pausewright.checker.rooms.room_files import COPY, codes_finding, hidden_codes, holds_codes
 from pausewright.intake.file_kinds import NEEDS
 from pausewright.intake.plain_file import file_text
 from pausewright.problems import PausewrightError, TrackError
@@ -112,13 +113,20 @@ def _nothing_else(folder: Path, names: Sequence[str]) -> Iterator[Finding]:
     """Tell of what lies beside rooms and belongs to none."""
     for one in sorted(folder.iterdir()):
         is_known = one.name in names or (one.is_dir() and one.name == CONFIDENTIAL)
-        if not is_known and not is_of_the_system(one.name):
+        if is_known or is_of_the_system(one.name):
+            continue
+        if one.is_file() and holds_codes(one, folder):
+            yield codes_finding(one.name)
+        elif not is_link(one):
             yield Finding(
                 "file-unknown",
                 "error",
                 f"‘{one.name}’ was not laid out",
                 "keep only what was laid out in the folder of the rooms",
             )
+    inner = frozenset(one for one in (*names, CONFIDENTIAL) if not is_link(folder / one))
+    yield from stray_findings(folder, but=inner)
+    yield from hidden_codes(folder, inner)
 
 
 class _WholeLayout:
@@ -213,6 +221,7 @@ class _WholeLayout:
                         f"‘{path}’ is not what was laid out" if found else f"‘{path}’ is gone",
                         AGAIN,
                     )
+        self._office()
         if self._orders.needed is None or self._orders.record is not None:
             return
         wanted = set().union(*(one.seated for one in self._orders.needed.values()))
@@ -222,6 +231,15 @@ class _WholeLayout:
                 "who sits where is not as the list of needs says",
                 AGAIN,
             )
+
+    def _office(self) -> None:
+        """Tell of files in the folder of the office that were not laid out."""
+        if self._record is None or self._orders.record is not None:
+            return
+        for file in files_below(self._folder / CONFIDENTIAL):
+            name = file.relative_to(self._folder).as_posix()
+            if name not in {*self._record.by_path, f"{CONFIDENTIAL}/{RECORD}"}:
+                self._error("file-unknown", f"‘{name}’ was not laid out", "keep it elsewhere")
 
     def _seated(self) -> Iterator[tuple[str, str, str]]:
         for path in sorted((self._folder / CONFIDENTIAL).glob("*_room-list.txt")):

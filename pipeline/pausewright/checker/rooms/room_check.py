@@ -6,6 +6,7 @@ import hashlib
 from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.files.held_files import files_below, sha256_or_none
+from pausewright.checker.files.strays import stray_findings
 from pausewright.checker.result.delivered import FileRow, Room
 from pausewright.checker.result.findings import Finding
 from pausewright.checker.rooms.needed import differences
@@ -18,7 +19,7 @@ from pausewright.checker.rooms.packed import (
     read_list,
 )
 from pausewright.checker.rooms.player_check import PlayerCheck, sorted_rows
-from pausewright.checker.rooms.room_files import COPY, FileComparison, Held
+from pausewright.checker.rooms.room_files import COPY, FileComparison, Held, hidden_codes
 from pausewright.checker.rooms.room_findings import by_record, by_script, by_sums
 from pausewright.checker.rooms.room_sounds import PlayerSounds
 from pausewright.frozen import frozen
@@ -80,6 +81,7 @@ class RoomCheck:
                 "laid out by an earlier version",
                 AGAIN,
             )
+        self._findings += [*stray_findings(self._place), *hidden_codes(self._place)]
         for path in files_below(self._place):
             name = path.relative_to(self._place).as_posix()
             self._held[name] = Held(path, name, sha256_or_none(path))

@@ -9,15 +9,18 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
+from pausewright.checker.files.strays import below, is_hidden
 from pausewright.checker.papers.pdf_paper import ReadPaper, read_paper
 from pausewright.checker.result.delivered import FileRow
 from pausewright.checker.result.findings import Finding
-from pausewright.checker.rooms.needed import seated_of
+from pausewright.checker.rooms.needed import names_candidates
 from pausewright.frozen import frozen
+from pausewright.intake.file_kinds import NEEDS
+from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import PausewrightError
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
     from pathlib import Path
 
     from pausewright.checker.rooms.packed import Packed
@@ -86,12 +89,8 @@ class FileComparison:
         if held.name.startswith(PAPERS) and self._is_older_paper(held, lost):
             return
         self.rows.append(FileRow(held.name, "not listed", held.sha256))
-        if seated_of(_read(held).text):
-            self._tell(
-                "list-on-stick",
-                "the list of who sits where lies in the folder for the room",
-                "remove it here: it holds candidates' codes and stays in the office",
-            )
+        if holds_codes(held.path, held.path.parent) or names_candidates(_read(held).text):
+            self.findings.append(codes_finding(held.name))
             return
         self._tell(
             "file-unknown",
@@ -120,6 +119,31 @@ class FileComparison:
 
     def _tell(self, code: str, sentence: str, hint: str, severity: Severity = "error") -> None:
         self.findings.append(Finding(code, severity, sentence, hint))
+
+
+def hidden_codes(folder: Path, but: frozenset[str] = frozenset()) -> Iterator[Finding]:
+    """Tell of lists with candidates' codes among hidden files and what lies in bins."""
+    for path in below(folder, but):
+        if path.is_file() and is_hidden(path, folder) and holds_codes(path, folder):
+            yield codes_finding(path.relative_to(folder).as_posix())
+
+
+def holds_codes(path: Path, inside: Path) -> bool:
+    """Return whether a file is a list with candidates' codes."""
+    try:
+        return names_candidates(file_bytes(path, NEEDS, inside).decode("utf-8", "replace"))
+    except PausewrightError:
+        return False
+
+
+def codes_finding(name: str) -> Finding:
+    """Return what to say of a list with candidates' codes in the folder for a room."""
+    return Finding(
+        "list-on-stick",
+        "error",
+        f"‘{name}’ holds candidates' codes and lies in the folder for the room",
+        "remove it here, and from the bin: it stays in the office",
+    )
 
 
 def paper_finding(name: str, edition: str, wanted: str, *, is_same: bool) -> Finding:
