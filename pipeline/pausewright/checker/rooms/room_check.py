@@ -10,6 +10,13 @@ from pausewright.checker.files.strays import stray_findings
 from pausewright.checker.result.delivered import FileRow, Room
 from pausewright.checker.result.findings import Finding
 from pausewright.checker.rooms.needed import differences
+from pausewright.checker.rooms.out_of_place import (
+    lies_in,
+    marks_of_office,
+    moved_finding,
+    office_findings,
+    put_back,
+)
 from pausewright.checker.rooms.packed import (
     LIST,
     PLAYER_FOLDER,
@@ -182,6 +189,10 @@ class RoomCheck:
     def _whole_room(self, room: RoomList) -> list[Room]:
         held = {name: one for name, one in self._held.items() if name != LIST}
         folders = {player.folder: player for player in room.players}
+        for player in room.players:
+            if around := lies_in(player, held):
+                self._findings.append(moved_finding(player, around))
+                held = put_back(player, around, held)
         there = {name.partition("/")[0] for name in held if "/" in name}
         staff = [one for name, one in held.items() if name.startswith(_STAFF)]
         players = []
@@ -204,11 +215,10 @@ class RoomCheck:
                 "player-unknown", f"the folder ‘{name}’ belongs to no player of this room", COPY
             )
         elsewhere = folders.keys() | strange
-        comparison = FileComparison(room.edition)
-        comparison.compare(
-            [one for one in room.files if one.folder not in folders],
-            {name: one for name, one in held.items() if _first(name) not in elsewhere},
-        )
+        own = {name: one for name, one in held.items() if _first(name) not in elsewhere}
+        self._findings += office_findings(own)
+        comparison = FileComparison(room.edition, marks_of_office(own))
+        comparison.compare([one for one in room.files if one.folder not in folders], own)
         labels = room.labels
         own_room = Room(
             name=self._around.name,

@@ -6,7 +6,7 @@ printed again.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.files.strays import below, is_hidden
@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from pausewright.checker.rooms.packed import Packed
-    from pausewright.problems import Severity
 
 COPY: Final = "copy the folder again from where the rooms were laid out"
 PAPERS: Final = "papers/"
@@ -47,8 +46,12 @@ class FileComparison:
 
     edition: str
     """That of the list."""
+    marks: Mapping[str, str] = field(default_factory=dict)
+    """Of files, by name: the cause that is told of them elsewhere."""
     rows: list[FileRow] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
+    _renamed: list[tuple[str, str]] = field(default_factory=list)
+    """Names on the list, and those here."""
 
     def compare(self, listed: Sequence[Packed], held: Mapping[str, Held]) -> None:
         """Compare files by name, and what is left over by its hash and its content mark."""
@@ -65,7 +68,8 @@ class FileComparison:
                 self._not_listed(there, lost)
         for name in lost:
             self.rows.append(FileRow(name, "missing", ""))
-            self._tell("file-missing", f"‘{name}’ is not there", COPY)
+            self._tell(name, "file-missing", f"‘{name}’ is not there", COPY)
+        self._tell_renamed(set(held))
 
     def _changed(self, listed: Packed, held: Held) -> None:
         self.rows.append(FileRow(held.name, "changed", held.sha256))
@@ -73,26 +77,29 @@ class FileComparison:
         heading = _read(held).heading if listed.name.startswith(PAPERS) else None
         if heading is not None and heading.edition != self.edition:
             says = f": it says edition {heading.edition}"
-        self._tell("file-changed", f"‘{held.name}’ is not the file that was laid out{says}", COPY)
+        self._tell(
+            held.name,
+            "file-changed",
+            f"‘{held.name}’ is not the file that was laid out{says}",
+            COPY,
+        )
 
     def _not_listed(self, held: Held, lost: dict[str, Packed]) -> None:
         same = next((one for one in lost.values() if one.sha256 == held.sha256), None)
         if same is not None:
             del lost[same.name]
-            self.rows.append(FileRow(held.name, "not listed", held.sha256))
-            self._tell(
-                "file-renamed",
-                f"‘{same.name}’ is called ‘{held.name}’ here",
-                f"rename it, or {COPY}",
-            )
+            self.rows.append(FileRow(held.name, "as listed", held.sha256))
+            self._renamed.append((same.name, held.name))
             return
         if held.name.startswith(PAPERS) and self._is_older_paper(held, lost):
             return
         self.rows.append(FileRow(held.name, "not listed", held.sha256))
         if holds_codes(held.path, held.path.parent) or names_candidates(_read(held).text):
-            self.findings.append(codes_finding(held.name))
+            mark = self.marks.get(held.name, "")
+            self.findings.append(replace(codes_finding(held.name), one_cause=mark))
             return
         self._tell(
+            held.name,
             "file-unknown",
             f"‘{held.name}’ is not on the packing list",
             "keep only what was laid out in the folder for the room",
@@ -117,8 +124,54 @@ class FileComparison:
             return True
         return False
 
-    def _tell(self, code: str, sentence: str, hint: str, severity: Severity = "error") -> None:
-        self.findings.append(Finding(code, severity, sentence, hint))
+    def _tell_renamed(self, held: set[str]) -> None:
+        """Tell of files under other names; of a whole folder once, with its files under it."""
+        told: set[str] = set()
+        for listed, here in self._renamed:
+            folder, called = _folders_that_differ(listed, here)
+            mark = self.marks.get(here, "")
+            if folder and called and not any(one.startswith(f"{folder}/") for one in held):
+                mark = f"folder {folder} is {called}"
+            if mark and mark not in told and mark.startswith("folder "):
+                told.add(mark)
+                self.findings.append(
+                    Finding(
+                        "folder-renamed",
+                        "error",
+                        f"the folder ‘{folder}’ is called ‘{called}’ here",
+                        f"rename it, or {COPY}",
+                        one_cause=mark,
+                    )
+                )
+            self.findings.append(
+                Finding(
+                    "file-renamed",
+                    "error",
+                    f"‘{listed}’ is called ‘{here}’ here",
+                    f"rename it, or {COPY}",
+                    one_cause=mark,
+                )
+            )
+
+    def _tell(self, name: str, code: str, sentence: str, hint: str) -> None:
+        mark = self.marks.get(name, "")
+        self.findings.append(Finding(code, "error", sentence, hint, one_cause=mark))
+
+
+def _folders_that_differ(listed: str, here: str) -> tuple[str, str]:
+    """Return the folders by whose names two paths differ; "" for a path without such a one."""
+    one, other, same = listed.split("/"), here.split("/"), 0
+    while one and other and one[-1] == other[-1]:
+        one.pop()
+        other.pop()
+        same += 1
+    if same == 0 or (same == 1 and not (one and other)):
+        return "", ""  # the file itself is called otherwise, or lies by itself elsewhere
+    if not (one and other):  # the folder lies elsewhere under its own name
+        parts = listed.split("/")
+        name = parts[len(parts) - same]
+        one, other = [*one, name], [*other, name]
+    return "/".join(one), "/".join(other)
 
 
 def hidden_codes(folder: Path, but: frozenset[str] = frozenset()) -> Iterator[Finding]:
