@@ -1,4 +1,4 @@
-"""`background: off` says that it takes nothing out, and names what stays."""
+"""`background: off` takes nothing out: it is refused, and what stays is named."""
 
 from __future__ import annotations
 
@@ -6,9 +6,11 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
+import pytest
 import soundfile
 from pausewright.deliver.project import open_project
 from pausewright.deliver.version import made_versions
+from pausewright.problems import ScriptError
 from support.scripts.versions import END, HEAD, written
 from support.voices.fake_voice import fake_profile
 
@@ -31,9 +33,9 @@ def told(folder: Path, body: str, *, recorded: str = "") -> list[Problem]:
             for profile in (fake_profile(folder, name),)
         },
     )
-    standard, other = made_versions(project)
-    assert standard.warnings == ()
-    return [p for p in other.warnings if p.code == "arrangement-background"]
+    with pytest.raises(ScriptError) as refused:
+        made_versions(project)
+    return [p for p in refused.value.problems if p.code == "arrangement-without-effect"]
 
 
 def test_nothing_is_taken_out_of_voices(tmp_path: Path) -> None:

@@ -31,7 +31,10 @@ NO_CODES = {
     **dict.fromkeys(("each-gap", "part-end", "test-end", "whole-test"), "where extra time goes"),
     **dict.fromkeys(("rest-breaks", "leave-out"), "a field of an arrangement"),
     "extra-time-confirmed": "a field of an arrangement",
-    **dict.fromkeys(("extra-words", "last-reading", "test-time"), "a field of an arrangement"),
+    **dict.fromkeys(
+        ("extra-words", "in-script", "last-reading", "share-of", "test-time"),
+        "a field of an arrangement",
+    ),
     "answer-sheet": "a kind of file",
     "reading-th": "an ending of a number",
     "younger-readers": "a profile of readers",

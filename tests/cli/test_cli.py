@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import json
 import os
+import re
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import jsonschema
 import pytest
+from pausewright.checker.report.blind import blind_schema
 from pausewright.checker.report.report import schema as report_schema
 from pausewright.deliver import build as build_module
 from pausewright.deliver.build import Options, build
@@ -254,7 +256,18 @@ def test_a_track_without_a_script_is_measured_and_never_called_good(
 
     code, out, _ = run("check", str(track), "--json")
     assert json.loads(out)["has_script"] is False
+    assert json.loads(out)["verdict"] == "measured"
     jsonschema.validate(json.loads(out), report_schema())
+
+    code, out, _ = run("check", str(track), "--blind", "--html", "blind.html")
+    assert (code, out.partition(":")[0]) == (0, "MEASURED, NOT COMPARED")
+    assert not re.search(r"(?i)\bgood\b", out)
+    page = (tmp_path / "blind.html").read_text("utf-8")
+    assert not re.search(r"(?i)\bgood\b", re.sub("<[^>]*>", " ", page[page.index("<body") :]))
+    code, out, _ = run("check", str(track), "--blind", "--json")
+    seen = json.loads(out)
+    assert (seen["verdict"], seen["rooms"][0]["tracks"][0]["verdict"]) == ("measured",) * 2
+    jsonschema.validate(seen, blind_schema())
 
     code, _, err = run("check", str(track), "--captions", str(track.with_suffix(".vtt")))
     assert code == 2

@@ -43,7 +43,7 @@ lumps: {{label: C, basis: f, extra-time: 5 min, where: part-end, readings: 3,
 fixed: {{label: D, basis: f, extra-time: 7 min, where: fixed-and-remainder, fixed-pause: 11 s,
   pauses: {{sentence: 1.1 s, clause: 0.8 s}}, rest-breaks: {{every: 4 min}}}}
 slower: {{label: E, basis: f, pace: 80 %, leave-out: [Sums], look-time:
-  {{in-script: 9 s, before-questions: 3 s, words: "Look at number {{number}}."}}}}
+  {{in-script: 9 s, before-questions: 3 s}}}}
 """
 
 

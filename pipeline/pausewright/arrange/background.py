@@ -18,10 +18,10 @@ if TYPE_CHECKING:
     from pausewright.wording.worded import Worded
 
 
-def warn_of_background(
+def refuse_background(
     worded: Worded, arrangement: Arrangement, recorded_voices: Collection[str], problems: Problems
 ) -> None:
-    """Say that `background: off` changes nothing, and name each recording that is heard.
+    """Refuse `background: off`, which changes nothing, and name each recording that is heard.
 
     `recorded_voices` are the names of voices that are a person's recordings.
     """
@@ -42,12 +42,12 @@ def warn_of_background(
     hint = "leave it out"
     if names:
         message += f"; what was recorded together stays as it is: {', '.join(names)}"
-        hint = "listen to them; where something lies under the speech, record them without it"
-    problems.warn(
+        hint = "leave it out; where something lies under the speech, record it without that"
+    problems.error(
         arrangement.place_of("background", worded.script.path),
         message,
         hint,
-        code="arrangement-background",
+        code="arrangement-without-effect",
         also=tuple(p for places in files.values() for p in places),
     )
 

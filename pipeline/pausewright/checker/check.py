@@ -167,8 +167,7 @@ def check_track(
     held = _held_captions(track, captions, others)
     shown, caption_rows = _captions(held, expectation, matching, rate_hz, profile, counts)
     findings += shown
-    texts = list(other_texts([*captions, *others, *files_of(track)]))
-    beside = Beside(held, others, sheets, texts)
+    beside = Beside(held, others, sheets, list(other_texts([*captions, *others, *files_of(track)])))
     broken, proofs = _promised(
         *(promise, track, heard, matching, expectation, worded, loudness, beside, comparison),
         summary,

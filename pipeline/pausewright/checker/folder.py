@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, TypeAlias
 from pausewright.checker.files.held_files import files_below, sha256_or_none
 from pausewright.checker.files.packing import ENDING, Listing, read_build_record, read_packing_list
 from pausewright.checker.files.piece_set import check_pieces, piece_sets
+from pausewright.checker.files.strays import PLAYED, TRACKS, stray_findings
 from pausewright.checker.files.tags import read_tags
 from pausewright.checker.limits.coders import coder_of
 from pausewright.checker.limits.times import LISTED_LENGTH_SLACK_S
@@ -30,11 +31,6 @@ if TYPE_CHECKING:
     Check: TypeAlias = Callable[[Track], CheckResult]
     """Measures one track, whole or in pieces, with the script or without."""
 
-TRACKS = frozenset({".mp3", ".wav", ".flac", ".mp4"})
-PLAYED = TRACKS | {
-    ".aac", ".aif", ".aiff", ".m4a", ".ogg", ".opus", ".srt", ".vtt", ".wma",
-}  # fmt: skip
-"""Endings of what a machine in the room may play or show by mistake."""
 SOUND_CHECK = "_sound-check"
 """How the name of a sound check ends: compared with the list, and no track of the script."""
 _NOT_ROOMS = frozenset({"confidential", "print"})
@@ -158,6 +154,7 @@ class _RoomCheck:
                 self._read_list(file)
             else:
                 self._held[name] = _Held(file, sha256_or_none(file))
+        self._findings += stray_findings(self._place)
         self._one_of_each()
         record = self._record()
         if not self._lists and record is not None:

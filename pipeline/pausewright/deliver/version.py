@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 from pausewright.arrange.apply import apply_arrangement
 from pausewright.arrange.arrangement_words import ArrangementWords
-from pausewright.arrange.background import warn_of_background
+from pausewright.arrange.background import refuse_background
 from pausewright.arrange.declarations import ArrangementError, named
 from pausewright.arrange.restate import restate_instructions
-from pausewright.checker.promises.effect import hint_for, without_effect
+from pausewright.checker.promises.effect import Idle, hint_for, without_effect
 from pausewright.deliver.extra_time_readings import refuse_unconfirmed
 from pausewright.deliver.project import check_voices
 from pausewright.frozen import frozen
@@ -138,19 +138,20 @@ def made_versions(project: Project, names: Sequence[str] = ()) -> tuple[Version,
 def refuse_without_effect(script: Script, version: Version, problems: Problems) -> None:
     """Add an error for each declared field that changes nothing on this script."""
     arrangement = version.arrangement
-    names = list(without_effect(script, arrangement))
+    idle = list(without_effect(script, arrangement))
     breaks = arrangement.rest_breaks
     if breaks is not None and breaks.every_s is not None:
         place = arrangement.place_of("rest-breaks", script.path)
         if not any(block.place == place for _, _, block in version.script.blocks()):
-            names.append("rest-breaks")
-    for name in names:
-        problems.error(
-            arrangement.place_of(name, script.path),
-            f"‘{name}’ changes nothing on this script",
-            hint_for(name),
-            code="arrangement-without-effect",
-        )
+            idle.append(Idle("rest-breaks", hint_for("rest-breaks")))
+    for one in idle:
+        if one.name != "background":  # told with each recording that it cannot change
+            problems.error(
+                arrangement.place_of(one.name, script.path),
+                f"‘{one.written}’ changes nothing on this script",
+                one.hint,
+                code="arrangement-without-effect",
+            )
 
 
 def _version_of(project: Project, arrangement: Arrangement) -> Version:
@@ -161,7 +162,7 @@ def _version_of(project: Project, arrangement: Arrangement) -> Version:
         name for name in said & set(project.profiles) if project.profiles[name].engine == "recorded"
     }
     found = Problems()
-    warn_of_background(version.worded, arrangement, recorded, found)
+    refuse_background(version.worded, arrangement, recorded, found)
     if all(problem.severity != "error" for problem in version.problems):
         refuse_without_effect(project.script, version, found)
         refuse_unconfirmed(version.worded, arrangement, version.grant, found)

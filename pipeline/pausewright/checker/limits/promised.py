@@ -37,3 +37,6 @@ SAME_WAIT_S: Final = Fraction(1, 1000)
 CONFIRMED_S: Final = Fraction(1, 2000)
 """A sum of extra time that was confirmed is the one that is given if they differ by less: a sum is
 stated in whole milliseconds, and thirds have no end."""
+LEAST_CLAUSE_S: Final = Fraction(3, 10)
+"""A pause at the mark of a clause does something if it is longer: so long voices wait there by
+themselves, and 0.1 s were heard at none of ten marks."""

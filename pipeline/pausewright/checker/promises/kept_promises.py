@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from pausewright.checker.limits.promised import CONFIRMED_S
 from pausewright.checker.promises.differences import Difference
-from pausewright.checker.promises.effect import hint_for, without_effect
+from pausewright.checker.promises.effect import Idle, hint_for, without_effect
 from pausewright.checker.promises.found import found_on
 from pausewright.checker.promises.promise import promise_of
 from pausewright.checker.promises.proof_sentences import ProofSentences
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from fractions import Fraction
     from pathlib import Path
 
-    from pausewright.arrange.arrangement import FieldName
     from pausewright.checker.expect.expected import Expectation
     from pausewright.checker.files.decoded_track import Kept
     from pausewright.checker.match.match import Matching
@@ -177,17 +176,17 @@ def _findings(promise: Promise, differences: Sequence[Difference]) -> list[Findi
 
 def _ineffective(promise: Promise, silences: Sequence[FoundSilence]) -> list[Finding]:
     """Return an error for each field that changes nothing on this script."""
-    names: list[FieldName] = list(without_effect(promise.script, promise.arrangement))
+    idle = list(without_effect(promise.script, promise.arrangement))
     place = promise.timed_breaks_at
     if place is not None and not any(one.place == place for one in silences):
-        names.append("rest-breaks")
+        idle.append(Idle("rest-breaks", hint_for("rest-breaks")))
     return [
         Finding(
             "arrangement-without-effect",
             "error",
-            f"‘{name}’ is declared and changes nothing on this script",
-            hint_for(name),
-            place=promise.place_of(name),
+            f"‘{one.written}’ is declared and changes nothing on this script",
+            one.hint,
+            place=promise.place_of(one.name),
         )
-        for name in names
+        for one in idle
     ]

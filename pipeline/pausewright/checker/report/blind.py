@@ -112,7 +112,7 @@ def verdict(delivered: Delivered) -> str:
     """Return the first line: good or not, and how many findings."""
     n_errors = sum(f.severity == "error" for f in delivered.all_findings)
     n_warnings = len(delivered.all_findings) - n_errors
-    word = "GOOD" if all(one.has_script for one in delivered.checks) else "MEASURED"
+    word = "GOOD" if delivered.is_compared else "MEASURED, NOT COMPARED"
     word = word if delivered.is_good else "NOT GOOD"
     return f"{word}: {counted(n_errors, 'error')}, {counted(n_warnings, 'warning')}"
 
@@ -187,7 +187,8 @@ def is_kept(row: SilenceRow) -> bool:
 
 
 def _track(check: CheckResult, at: int, n_tracks: int) -> list[str]:
-    lines = [f"track {of(at, n_tracks)}: {'good' if check.is_good else 'WRONG'}"]
+    good = "good" if check.has_script else "measured, not compared"
+    lines = [f"track {of(at, n_tracks)}: {good if check.is_good else 'WRONG'}"]
     lines += [f"  {name:22}{value}" for name, value in facts(check)]
     if check.rows:
         head = ("question", "starts", "readings", "declared", "measured", "differs", "verdict")
@@ -268,7 +269,7 @@ def as_blind_data(delivered: Delivered) -> dict[str, object]:
     """Return the blind report as plain data that follows the published schema."""
     return {
         "schema": 2,
-        "verdict": "pass" if delivered.is_good else "fail",
+        "verdict": _passed(is_good=delivered.is_good, is_compared=delivered.is_compared),
         "findings": [_finding_data(finding) for finding in delivered.findings],
         "rooms": [
             {
@@ -287,6 +288,13 @@ def as_blind_data(delivered: Delivered) -> dict[str, object]:
     }
 
 
+def _passed(*, is_good: bool, is_compared: bool) -> str:
+    """Return a verdict for programs; what was only measured passes nothing."""
+    if not is_good:
+        return "fail"
+    return "pass" if is_compared else "measured"
+
+
 def blind_schema() -> dict[str, object]:
     """Return the JSON Schema (2020-12) of blind reports."""
     text = (package_folder("pausewright.checker") / SCHEMA_NAME).read_text("utf-8")
@@ -297,7 +305,7 @@ def blind_schema() -> dict[str, object]:
 def _track_data(check: CheckResult) -> dict[str, object]:
     judged = [row for row in check.silences if row.allowed_s is not None]
     return {
-        "verdict": "pass" if check.is_good else "fail",
+        "verdict": _passed(is_good=check.is_good, is_compared=check.has_script),
         "container": kind(check.container),
         "sha256": check.sha256,
         "rate_hz": check.rate_hz,

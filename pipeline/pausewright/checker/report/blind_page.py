@@ -54,6 +54,7 @@ def _room(n: int, room: Room, n_rooms: int) -> RoomPart:
         anchor=f"room-{n}",
         heading=f"Version {blind.of(n + 1, n_rooms)}",
         is_good=room.is_good,
+        is_compared=room.is_compared,
         facts=facts,
         files=[],
         causes=_causes(f"room-{n}", causes(room.findings)),

@@ -148,7 +148,7 @@ def _verdict(delivered: Delivered) -> str:
     """Return the verdict on everything; what was only measured is never called good."""
     if not delivered.is_good:
         return "Not good"
-    return "Good" if all(check.has_script for check in delivered.checks) else _MEASURED
+    return "Good" if delivered.is_compared else _MEASURED
 
 
 def _room(n: int, room: Room, above: frozenset[Sign]) -> RoomPart:
@@ -166,6 +166,7 @@ def _room(n: int, room: Room, above: frozenset[Sign]) -> RoomPart:
         anchor=f"room-{n}",
         heading=f"Folder {room.name}" if room.name else "",
         is_good=room.is_good,
+        is_compared=room.is_compared,
         facts=facts,
         files=[(row.name, row.state, row.sha256[:16]) for row in room.files],
         causes=_causes(f"room-{n}", causes(room.findings), {}, above),

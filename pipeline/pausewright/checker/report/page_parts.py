@@ -86,6 +86,7 @@ class RoomPart:
     anchor: str
     heading: str
     is_good: bool
+    is_compared: bool
     facts: list[tuple[str, str]]
     files: list[tuple[str, str, str]]
     causes: list[FindingPart]

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.report.lines import (
     cause_lines,
@@ -188,6 +188,10 @@ def _last(result: CheckResult, found: Sequence[Cause]) -> str:
 # ---- for programs ----------------------------------------------------------------------------
 
 
+_VERDICTS: Final = {"GOOD": "good", "NOT GOOD": "not good", "MEASURED, NOT COMPARED": "measured"}
+"""Verdicts of a track as the JSON has them."""
+
+
 def as_json(result: CheckResult) -> str:
     """Return the report as JSON that follows the published schema; times are decimal seconds."""
     return json.dumps(as_data(result), ensure_ascii=False, indent=2) + "\n"
@@ -197,7 +201,7 @@ def as_data(result: CheckResult) -> dict[str, object]:
     """Return the report as plain data for JSON."""
     return {
         "schema": 4,
-        "verdict": "good" if result.is_good else "not good",
+        "verdict": _VERDICTS[result.verdict],
         "has_script": result.has_script,
         "track": {
             "file": result.track,

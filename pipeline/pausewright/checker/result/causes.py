@@ -8,6 +8,7 @@ explains what is decided by codes, places and differences alone, never by words:
 - What changes the time of a track (a question that is missing, a silence that is too long) moves
   all that lies behind it: markers and captions that are off by that much follow from it.
 - Markers and captions that no sound explains are one fault where they are off alike.
+- Of folders whoever compared them knows what explains what, and marks it (`Finding.one_cause`).
 
 A finding that nothing explains is a head of its own: in doubt there is one head too many. Captions
 that show what may not be shown follow from a shift only if their words are heard as much elsewhere.
@@ -77,7 +78,8 @@ def causes(findings: Sequence[Finding]) -> list[Cause]:
     """
     groups: list[_Group] = []
     beside: list[Finding] = []
-    for finding in sorted(findings, key=_rank):
+    known = _known(findings)
+    for finding in sorted((one for one in findings if not one.one_cause), key=_rank):
         if audience_of(finding.code) != "heard" and finding.code not in codes.PIECES:
             beside.append(finding)
             continue
@@ -90,9 +92,20 @@ def causes(findings: Sequence[Finding]) -> list[Cause]:
     moving = [(one, group) for group in groups for one in group if _moves(one)]
     beside.sort(key=lambda f: (f.code in codes.PROMISED_CAPTIONS, f.code == "caption-missing"))
     left = [finding for finding in beside if not _is_moved(finding, groups, moving)]
-    groups += _alike(left)
+    groups += [*known, *_alike(left)]
     found = [_cause(group) for group in groups]
     return sorted(found, key=lambda one: (one.severity != "error", one.head.at_s or Fraction(0)))
+
+
+def _known(findings: Sequence[Finding]) -> list[_Group]:
+    """Return the groups that who found them has made: the first of a mark, and all others of it."""
+    found: dict[str, _Group] = {}
+    for finding in findings:
+        if finding.one_cause in found:
+            found[finding.one_cause].follows.append(finding)
+        elif finding.one_cause:
+            found[finding.one_cause] = _Group(finding)
+    return list(found.values())
 
 
 def _rank(finding: Finding) -> tuple[int, Fraction]:

@@ -62,6 +62,11 @@ class Room:
         """Whether there is no error in the folder and in its tracks."""
         return all(finding.severity != "error" for finding in self.all_findings)
 
+    @property
+    def is_compared(self) -> bool:
+        """Whether anything was compared; a track without a script is measured and no more."""
+        return all(check.has_script for check in self.checks)
+
 
 @frozen
 class Delivered:
@@ -89,6 +94,11 @@ class Delivered:
     def is_good(self) -> bool:
         """Whether there is no error anywhere."""
         return all(finding.severity != "error" for finding in self.all_findings)
+
+    @property
+    def is_compared(self) -> bool:
+        """Whether anything was compared; what was only measured is never called good."""
+        return all(room.is_compared for room in self.rooms)
 
 
 def delivered_tracks(checks: Sequence[CheckResult], tracks: Sequence[Track]) -> Delivered:

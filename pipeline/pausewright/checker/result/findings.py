@@ -53,6 +53,8 @@ class Finding:
     """Words that the script asks for here; only where the machine's ear heard others."""
     heard: str = ""
     """What it heard."""
+    one_cause: str = ""
+    """A mark that findings of one cause share where who found them knows it; the first is head."""
 
 
 @frozen

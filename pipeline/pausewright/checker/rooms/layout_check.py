@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from pausewright.checker.files.held_files import is_of_the_system, sha256_or_none
+from pausewright.checker.files.held_files import files_below, is_of_the_system, sha256_or_none
+from pausewright.checker.files.strays import is_link, stray_findings
 from pausewright.checker.result.delivered import Delivered, Room
 from pausewright.checker.result.findings import Finding
 from pausewright.checker.rooms.needed import seated_of
@@ -17,7 +19,7 @@ from pausewright.checker.rooms.packed import (
     read_record,
 )
 from pausewright.checker.rooms.room_check import AGAIN, Around, RoomCheck
-from pausewright.checker.rooms.room_files import COPY
+from pausewright.checker.rooms.room_files import COPY, codes_finding, hidden_codes, holds_codes
 from pausewright.intake.file_kinds import NEEDS
 from pausewright.intake.plain_file import file_text
 from pausewright.problems import PausewrightError, TrackError
@@ -58,6 +60,11 @@ def check_rooms(folder: Path, orders: Orders) -> Delivered:
     """
     if _is_room(folder):
         return _one_room(folder, orders)
+    places = _rooms_in(folder)
+    if len(places) == 1 and not (folder / CONFIDENTIAL).exists():
+        found = _one_room(places[0], orders)
+        beside = _nothing_else(folder, [places[0].name])
+        return replace(found, findings=(*beside, *found.findings))
     return _WholeLayout(folder, orders).delivered()
 
 
@@ -97,9 +104,29 @@ def _one_room(folder: Path, orders: Orders) -> Delivered:
             findings.append(Finding("record-differs", "error", why.message, why.hint))
     name = folder.absolute().name
     is_beside = orders.record is None and record is not None and name in record.folders
-    one = RoomCheck(folder, Around(name, is_beside, record), orders)
+    one = RoomCheck(folder, Around(name, is_beside, record, is_alone=True), orders)
     one.read()
     return Delivered(tuple(one.rooms()), tuple(findings), is_folder=True)
+
+
+def _nothing_else(folder: Path, names: Sequence[str]) -> Iterator[Finding]:
+    """Tell of what lies beside rooms and belongs to none."""
+    for one in sorted(folder.iterdir()):
+        is_known = one.name in names or (one.is_dir() and one.name == CONFIDENTIAL)
+        if is_known or is_of_the_system(one.name):
+            continue
+        if one.is_file() and holds_codes(one, folder):
+            yield codes_finding(one.name)
+        elif not is_link(one):
+            yield Finding(
+                "file-unknown",
+                "error",
+                f"‘{one.name}’ was not laid out",
+                "keep only what was laid out in the folder of the rooms",
+            )
+    inner = frozenset(one for one in (*names, CONFIDENTIAL) if not is_link(folder / one))
+    yield from stray_findings(folder, but=inner)
+    yield from hidden_codes(folder, inner)
 
 
 class _WholeLayout:
@@ -126,7 +153,7 @@ class _WholeLayout:
             checks.append(RoomCheck(place, around, self._orders))
             checks[-1].read()
         self._all_rooms(checks, [place.name for place in places])
-        self._nothing_else([place.name for place in places])
+        self._findings += _nothing_else(self._folder, [place.name for place in places])
         self._room_lists()
         rooms: list[Room] = []
         for one in checks:
@@ -157,7 +184,14 @@ class _WholeLayout:
         if len({one.rooms for one in lists}) > 1:
             self._error("layouts-mixed", "the rooms were not all laid out together", AGAIN)
         by_record = set(self._record.folders) if self._record else set()
-        for name in sorted(by_record - set(names)):
+        missing = sorted(by_record - set(names))
+        if missing and (self._folder / CONFIDENTIAL).is_dir():
+            self._error(
+                "list-on-stick",
+                f"‘{CONFIDENTIAL}’ with candidates' codes lies here, and not all rooms do",
+                "on a stick remove it: it stays in the office; else copy the missing rooms again",
+            )
+        for name in missing:
             self._error("room-missing", f"the folder ‘{name}’ of a room is not there", COPY)
         n_laid_out = max((len(one.rooms) for one in lists), default=0)
         if not by_record and len(names) < n_laid_out:
@@ -174,16 +208,6 @@ class _WholeLayout:
                     "room-missing", f"the room ‘{name}’ of the list of needs is not there", AGAIN
                 )
 
-    def _nothing_else(self, names: Sequence[str]) -> None:
-        for one in sorted(self._folder.iterdir()):
-            is_known = one.name in names or (one.is_dir() and one.name == CONFIDENTIAL)
-            if not is_known and not is_of_the_system(one.name):
-                self._error(
-                    "file-unknown",
-                    f"‘{one.name}’ was not laid out",
-                    "keep only what was laid out in the folder of the rooms",
-                )
-
     def _room_lists(self) -> None:
         """Compare the lists of who sits where with the record and with the list of needs."""
         if self._record is None:
@@ -197,6 +221,7 @@ class _WholeLayout:
                         f"‘{path}’ is not what was laid out" if found else f"‘{path}’ is gone",
                         AGAIN,
                     )
+        self._office()
         if self._orders.needed is None or self._orders.record is not None:
             return
         wanted = set().union(*(one.seated for one in self._orders.needed.values()))
@@ -206,6 +231,15 @@ class _WholeLayout:
                 "who sits where is not as the list of needs says",
                 AGAIN,
             )
+
+    def _office(self) -> None:
+        """Tell of files in the folder of the office that were not laid out."""
+        if self._record is None or self._orders.record is not None:
+            return
+        for file in files_below(self._folder / CONFIDENTIAL):
+            name = file.relative_to(self._folder).as_posix()
+            if name not in {*self._record.by_path, f"{CONFIDENTIAL}/{RECORD}"}:
+                self._error("file-unknown", f"‘{name}’ was not laid out", "keep it elsewhere")
 
     def _seated(self) -> Iterator[tuple[str, str, str]]:
         for path in sorted((self._folder / CONFIDENTIAL).glob("*_room-list.txt")):

@@ -21,6 +21,8 @@ _SEATED = re.compile(
     r"(?P<what>player|reader) (?P<number>\d+) \(version (?P<label>[^)]+)\): (?P<who>.+)"
 )
 _ROOM = re.compile(r"Room: (?P<room>.+) · CONFIDENTIAL")
+_CODE_COLUMNS = frozenset({"candidate", "code", "candidate code", "candidate number", "number"})
+"""Names under which a list of needs has its codes."""
 _READS = re.compile(r"reader (?P<number>\d+) is (?P<who>.+)")
 
 
@@ -97,6 +99,13 @@ def seated_of(room_list: str) -> frozenset[tuple[str, str, str]]:
         elif reads := _READS.fullmatch(row):
             found.add((room, f"reader {reads['number']} is", reads["who"]))
     return frozenset(found)
+
+
+def names_candidates(text: str) -> bool:
+    """Return whether a text is a list with candidates' codes: of a room, or a list of needs."""
+    head = next((row for row in text.lstrip("\ufeff").splitlines() if row.strip()), "")
+    cells = {cell.strip(' "').casefold() for cell in re.split("[,;\t]", head)}
+    return bool(seated_of(text)) or ("room" in cells and not cells.isdisjoint(_CODE_COLUMNS))
 
 
 def differences(room: RoomList, needed: NeededRoom) -> Iterator[str]:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
+
+from msgspec import structs
 
 from pausewright.checker.result.delivered import FileRow, Room
 from pausewright.checker.result.findings import Finding
-from pausewright.checker.rooms.packed import LIST, list_or_none
+from pausewright.checker.rooms.packed import LIST, SUMS, list_or_none
 from pausewright.checker.rooms.room_files import FileComparison
 from pausewright.checker.rooms.room_sounds import PlayerSounds
 
@@ -14,8 +16,12 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from pausewright.checker.rooms.orders import Orders
-    from pausewright.checker.rooms.packed import Player, RoomList
+    from pausewright.checker.rooms.packed import Packed, Player, RoomList
     from pausewright.checker.rooms.room_files import Held
+
+
+RIGHT: Final = "copy the right folder here"
+_SOUNDS: Final = frozenset({"track", "piece", "video"})
 
 
 class PlayerCheck:
@@ -43,36 +49,26 @@ class PlayerCheck:
         """
         room, player, held = self._room, self._player, self._held
         findings: list[Finding] = []
-        listed = [one for one in room.files if one.folder == player.folder]
-        label = player.version_label
-        comparison = FileComparison(room.edition)
-        comparison.compare(listed, held)
         own = held.get(f"{player.folder}/{LIST}")
         other = None if own is None else list_or_none(own.path)
-        is_anothers = (
-            other is not None
-            and other.player > 0
-            and ((other.room, other.player, other.labels) != (room.room, player.number, (label,)))
-        )
-        if is_anothers and other is not None:
-            label = other.labels[0] if other.labels else label
-            comparison.rows = [row for row in comparison.rows if row.state != "missing"]
-            findings.append(
-                Finding(
-                    "player-differs",
-                    "error",
-                    f"the folder of player {player.number}, version {player.version_label}, holds "
-                    f"what was laid out for player {other.player}, version {label}"
-                    + ("" if other.room == room.room else f", of the room ‘{other.room}’"),
-                    "copy the right folder here",
-                )
-            )
+        of_others = self._of_others()
+        if other is not None and (told := self._as_another(other)) is not None:
+            findings.append(told)
+            edition, label = other.edition, (other.labels or (player.version_label,))[0]
+            listed = self._listed_for(other)
+            of_others = {}
+            held = {name: one for name, one in held.items() if self._is_of(other, name)}
         else:
-            findings += self._foreign()
-            findings += comparison.findings
+            findings += self._foreign(of_others)
+            edition, label = room.edition, player.version_label
+            listed = [one for one in room.files if one.folder == player.folder]
+        comparison = FileComparison(edition, self._marks(of_others, listed, held))
+        comparison.compare(listed, held)
         sounds = PlayerSounds(list(held.values()), staff, label, self._orders)
-        names = {one.name.rpartition("/")[2]: one for one in listed}
-        sounds.measure(names if not is_anothers else {}, room.edition)
+        names = {one.name.rpartition("/")[2]: one for one in (*listed, *of_others.values())}
+        names |= {held[name].path.name: one for name, one in of_others.items()}
+        others = {held[name].path: one.version_label for name, one in of_others.items()}
+        sounds.measure(names, edition, others)
         return Room(
             name=f"{name}/{player.folder}",
             version_label=player.version_label,
@@ -80,34 +76,91 @@ class PlayerCheck:
             checks=tuple(sounds.checks),
             tracks=tuple(sounds.tracks),
             files=sorted_rows(comparison.rows),
-            findings=(*findings, *sounds.findings),
+            findings=(*findings, *comparison.findings, *sounds.findings),
             is_listed=True,
             room_at=room_at,
             player_at=at,
         )
 
-    def _foreign(self) -> Iterator[Finding]:
-        """Tell of tracks in the folder that belong to a player of another version."""
+    # ---- a whole folder that is another's ----------------------------------------------------
+
+    def _as_another(self, other: RoomList) -> Finding | None:
+        """Tell of a folder that was laid out for another player, or from another edition."""
+        room, player = self._room, self._player
+        here = f"the folder of player {player.number}, version {player.version_label},"
+        mine = (room.room, player.number, (player.version_label,))
+        label = (other.labels or (player.version_label,))[0]
+        if other.player > 0 and (other.room, other.player, other.labels) != mine:
+            sentence = f"{here} holds what was laid out for player {other.player}, version {label}"
+            if other.room != room.room:
+                sentence += f", of the room ‘{other.room}’"
+            if other.edition != room.edition:
+                sentence += f", of edition {other.edition}"
+            return Finding("player-differs", "error", sentence, RIGHT)
+        if other.player > 0 and other.edition != room.edition:
+            sentence = f"{here} is of edition {other.edition}, the room of edition {room.edition}"
+            return Finding("edition-differs", "error", sentence, RIGHT)
+        return None
+
+    def _listed_for(self, other: RoomList) -> list[Packed]:
+        """Return what should be in the folder by the list that lies in it."""
+        folder = self._player.folder
+        if self._is_of_room(other):
+            start = other.players[0].folder + "/"
+            return [
+                structs.replace(one, name=f"{folder}/{one.name.removeprefix(start)}")
+                for one in self._room.files
+                if one.name.startswith(start)
+            ]
+        return [structs.replace(one, name=f"{folder}/{one.name}") for one in other.files]
+
+    def _is_of_room(self, other: RoomList) -> bool:
+        """Return whether the list of the room has the files of this player too."""
+        room = self._room
+        is_same = (other.room, other.edition) == (room.room, room.edition)
+        return is_same and bool(other.players) and other.players[0] in room.players
+
+    def _is_of(self, other: RoomList, name: str) -> bool:
+        """Return whether a file is compared: a list does not name itself and its sums."""
+        return self._is_of_room(other) or name.rpartition("/")[2] not in {LIST, SUMS}
+
+    # ---- single tracks that are another's ----------------------------------------------------
+
+    def _of_others(self) -> dict[str, Packed]:
+        """Return what the room's list says of tracks here that belong to another player."""
         room, player = self._room, self._player
         own = {one.sha256 for one in room.files if one.folder == player.folder}
         others = {
             one.sha256: one
             for one in room.files
-            if one.folder != player.folder and one.kind in {"track", "piece", "video"}
+            if one.folder != player.folder and one.kind in _SOUNDS and one.sha256 not in own
         }
-        versions = {
-            others[one.sha256].version_label
-            for one in self._held.values()
-            if one.sha256 in others and one.sha256 not in own
+        return {
+            name: others[one.sha256] for name, one in self._held.items() if one.sha256 in others
         }
-        for label in sorted(versions):
+
+    def _foreign(self, of_others: Mapping[str, Packed]) -> Iterator[Finding]:
+        """Tell of tracks in the folder that belong to a player of another version."""
+        player = self._player
+        for label in sorted({one.version_label for one in of_others.values()}):
             yield Finding(
                 "player-differs",
                 "error",
                 f"player {player.number}, version {player.version_label}, has a track of version "
                 f"{label}",
-                "copy the right folder here",
+                RIGHT,
+                one_cause=f"track of {label}",
             )
+
+    @staticmethod
+    def _marks(
+        of_others: Mapping[str, Packed], listed: Sequence[Packed], held: Mapping[str, Held]
+    ) -> dict[str, str]:
+        """Return which files another's track explains: itself, and an own one that is missing."""
+        marks = {name: f"track of {one.version_label}" for name, one in of_others.items()}
+        first = next(iter(marks.values()), "")
+        lost = (one.name for one in listed if one.kind in _SOUNDS and one.name not in held)
+        return marks | (dict.fromkeys(lost, first) if first else {})
 
 
 def sorted_rows(rows: Iterable[FileRow]) -> tuple[FileRow, ...]:

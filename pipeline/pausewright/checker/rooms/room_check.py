@@ -6,9 +6,17 @@ import hashlib
 from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.files.held_files import files_below, sha256_or_none
+from pausewright.checker.files.strays import stray_findings
 from pausewright.checker.result.delivered import FileRow, Room
 from pausewright.checker.result.findings import Finding
 from pausewright.checker.rooms.needed import differences
+from pausewright.checker.rooms.out_of_place import (
+    lies_in,
+    marks_of_office,
+    moved_finding,
+    office_findings,
+    put_back,
+)
 from pausewright.checker.rooms.packed import (
     LIST,
     PLAYER_FOLDER,
@@ -18,7 +26,7 @@ from pausewright.checker.rooms.packed import (
     read_list,
 )
 from pausewright.checker.rooms.player_check import PlayerCheck, sorted_rows
-from pausewright.checker.rooms.room_files import COPY, FileComparison, Held
+from pausewright.checker.rooms.room_files import COPY, FileComparison, Held, hidden_codes
 from pausewright.checker.rooms.room_findings import by_record, by_script, by_sums
 from pausewright.checker.rooms.room_sounds import PlayerSounds
 from pausewright.frozen import frozen
@@ -31,6 +39,7 @@ if TYPE_CHECKING:
     from pausewright.checker.rooms.packed import RoomsRecord
 
 NOT_COMPARED: Final = "Not compared with the list of needs: add --needs NEEDS.csv."
+COMPARED: Final = "Compared with the list of needs."
 AGAIN: Final = "lay the rooms out again: pausewright needs NEEDS.csv SCRIPT"
 _STAFF: Final = "papers/staff/"
 
@@ -46,6 +55,8 @@ class Around:
     record: RoomsRecord | None = None
     at: tuple[int, int] = (1, 1)
     """Which room of how many."""
+    is_alone: bool = False
+    """Whether nothing else was looked at, though other rooms may have been laid out with it."""
 
 
 class RoomCheck:
@@ -77,6 +88,7 @@ class RoomCheck:
                 "laid out by an earlier version",
                 AGAIN,
             )
+        self._findings += [*stray_findings(self._place), *hidden_codes(self._place)]
         for path in files_below(self._place):
             name = path.relative_to(self._place).as_posix()
             self._held[name] = Held(path, name, sha256_or_none(path))
@@ -177,6 +189,10 @@ class RoomCheck:
     def _whole_room(self, room: RoomList) -> list[Room]:
         held = {name: one for name, one in self._held.items() if name != LIST}
         folders = {player.folder: player for player in room.players}
+        for player in room.players:
+            if around := lies_in(player, held):
+                self._findings.append(moved_finding(player, around))
+                held = put_back(player, around, held)
         there = {name.partition("/")[0] for name in held if "/" in name}
         staff = [one for name, one in held.items() if name.startswith(_STAFF)]
         players = []
@@ -199,11 +215,10 @@ class RoomCheck:
                 "player-unknown", f"the folder ‘{name}’ belongs to no player of this room", COPY
             )
         elsewhere = folders.keys() | strange
-        comparison = FileComparison(room.edition)
-        comparison.compare(
-            [one for one in room.files if one.folder not in folders],
-            {name: one for name, one in held.items() if _first(name) not in elsewhere},
-        )
+        own = {name: one for name, one in held.items() if _first(name) not in elsewhere}
+        self._findings += office_findings(own)
+        comparison = FileComparison(room.edition, marks_of_office(own))
+        comparison.compare([one for one in room.files if one.folder not in folders], own)
         labels = room.labels
         own_room = Room(
             name=self._around.name,
@@ -267,7 +282,13 @@ class RoomCheck:
     def _cautions(self, room: RoomList) -> tuple[str, ...]:
         of_player = f", player {room.player}" if room.player else ""
         what = f"Laid out for the room ‘{room.room}’{of_player}: make sure that you are there."
-        return (what,) if self._is_as_needed is not None else (what, NOT_COMPARED)
+        found = [what]
+        n_others = len(room.rooms) - 1
+        if self._around.is_alone and not room.player and n_others > 0:
+            rooms = "1 other room" if n_others == 1 else f"{n_others} other rooms"
+            found.append(f"Laid out together with {rooms}, not looked at here.")
+        found.append(COMPARED if self._is_as_needed is not None else NOT_COMPARED)
+        return tuple(found)
 
     def _error(self, code: str, sentence: str, hint: str) -> None:
         self._findings.append(Finding(code, "error", sentence, hint))

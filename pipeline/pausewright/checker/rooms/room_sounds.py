@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from functools import partial
 from typing import TYPE_CHECKING
@@ -10,6 +11,7 @@ from pausewright.checker.files.decode import files_of, name_of
 from pausewright.checker.files.piece_set import check_pieces, piece_sets
 from pausewright.checker.files.tags import read_tags
 from pausewright.checker.folder import is_track, length_slack_s
+from pausewright.checker.result.codes import audience_of
 from pausewright.checker.result.findings import Finding
 from pausewright.checker.rooms.room_files import COPY
 from pausewright.problems import TrackError
@@ -39,9 +41,20 @@ class PlayerSounds:
         self.checks: list[CheckResult] = []
         self.tracks: list[Track] = []
         self.findings: list[Finding] = []
+        self._others: Mapping[Path, str] = {}
 
-    def measure(self, listed: Mapping[str, Packed], edition: str) -> None:
-        """Measure every track; `listed` is by file name, `edition` that of the list."""
+    def measure(
+        self, listed: Mapping[str, Packed], edition: str, others: Mapping[Path, str] | None = None
+    ) -> None:
+        """Measure every track.
+
+        Parameters
+        ----------
+        listed : what the list says, by file name
+        edition : that of the list
+        others : tracks that are known to be those of another version, with its label
+        """
+        self._others = others or {}
         sounds = [one.path for one in self._held if is_track(one.path)]
         wholes, in_pieces = piece_sets(sounds)
         for whole in wholes:
@@ -49,7 +62,7 @@ class PlayerSounds:
         for pieces in in_pieces:
             self._one(pieces.files, partial(check_pieces, pieces, self._check))
         for path in sounds:
-            self.findings += _by_tags(path, self._label, edition)
+            self.findings += _by_tags(path, self._others.get(path, self._label), edition)
         for track, result in zip(self.tracks, self.checks, strict=True):
             one = listed.get(name_of(track))
             if one is not None and one.measured is not None:
@@ -71,7 +84,12 @@ class PlayerSounds:
         self.tracks.append(track)
 
     def _check(self, track: Track) -> CheckResult:
-        return self._orders.check(track, self._label)
+        label = self._others.get(files_of(track)[0])
+        if label is None:
+            return self._orders.check(track, self._label)
+        found = self._orders.check(track, label)  # what lies beside it belongs to another track
+        heard = tuple(one for one in found.findings if audience_of(one.code) != "read")
+        return replace(found, findings=heard, captions=())
 
 
 def _by_tags(path: Path, label: str, edition: str) -> Iterator[Finding]:
