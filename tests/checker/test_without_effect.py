@@ -36,7 +36,6 @@ IDLE = {
     QUARTER + "[answer-time, phrase-time]": "stretch: phrase-time",
     "extra-time: 60 s, where: test-end, share-of: whole-test, "
     "extra-words: 'You have {time} more.'": "share-of",
-    "format: [mp3]": "format",
     "background: off": "background",
     "look-time: {in-script: 10 s, before-questions: 5 s}": "look-time: in-script",
     "look-time: {before-questions: 5 s, words: 'Number {number}.'}": "look-time: words",
@@ -47,6 +46,7 @@ USED = (
     "extra-time: 60 s, where: test-end, extra-words: 'You have {time} more.'",
     QUARTER + "[answer-time, look-time]",
     "format: [mp3, wav]",
+    "format: [mp3]",
     "look-time: {in-script: 20 s, before-questions: 5 s}",
     f"{WHOLE}, test-time: 15 min",
     "pace: 80 %, split: at-stops",

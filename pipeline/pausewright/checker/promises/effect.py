@@ -25,8 +25,6 @@ if TYPE_CHECKING:
     from pausewright.checker.promises.promise import Promise
     from pausewright.script.model import Script
 
-USUAL_FORMATS: Final = ("mp3",)
-"""What a track is made as where nothing is said."""
 _HINTS: Final[dict[FieldName, str]] = {
     "extra-time": "list a kind of silence that this script has, or leave the extra time out",
     "stretch": "take it out of the list",
@@ -44,12 +42,12 @@ _HINTS: Final[dict[FieldName, str]] = {
     "voice": "leave it out: the same voice speaks without it",
     "loudness": "leave it out: the script asks for the same",
     "split": "leave it out: nothing stops here, so the track is one stretch",
-    "format": "leave it out: a track is MP3 without it",
     "print": "leave it out: papers are printed so without it",
 }
 """Fields that must change something, and what to do where they do not.
 
-`leave-out` is refused by its own rules where no title fits.
+`leave-out` is refused by its own rules where no title fits; a `format` holds whatever formats a
+build is asked for, so the usual one is something too.
 """
 
 
@@ -99,8 +97,6 @@ def _has_effect(name: FieldName, whole: Promise, script: Script, arrangement: Ar
         return any(_parts_something(whole).values())
     if name == "background":
         return False
-    if name == "format":
-        return arrangement.formats != USUAL_FORMATS
     if name == "print":
         return replace(arrangement.print_look or PrintLook(), before=()) != PrintLook()
     if name in {"extra-time", "stretch", "share-of", "extra-words"}:
