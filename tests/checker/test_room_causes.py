@@ -6,7 +6,9 @@ import shutil
 from typing import TYPE_CHECKING
 
 import pytest
+from pausewright.checker.files.tags import TrackTags
 from pausewright.checker.result.shared_causes import shared_causes
+from pausewright.checker.rooms import room_sounds
 from pausewright.deliver.recheck import recheck
 from support.rooms.layouts import OTHER_WORDS, laid_out, remember_measuring
 from support.rooms.slips import swap
@@ -142,3 +144,28 @@ def test_the_folder_of_the_office_in_a_room(layouts: Mapping[str, Layout], room:
     assert heads(recheck(room)) == [
         "‘confidential’, with candidates' codes, lies in the folder for the room"
     ]
+
+
+@pytest.mark.parametrize("inner", ["", B])
+@pytest.mark.parametrize("has_tags", [False, True])
+def test_a_track_of_yesterday_under_its_name_of_today(
+    layouts: Mapping[str, Layout],
+    room: Path,
+    inner: str,
+    monkeypatch: pytest.MonkeyPatch,
+    *,
+    has_tags: bool,
+) -> None:
+    """Its tags say of which edition it is, else its length: the rest follows from that."""
+    edition = layouts["words"].edition
+    track = next((room / B).glob("*[!k].wav"))
+    old = next((layouts["words"].rooms / "room-4" / B).glob("*[!k].wav"))
+    shutil.copy(old, track)
+    if has_tags:
+        tags = TrackTags(edition=edition)
+        monkeypatch.setattr(
+            room_sounds, "read_tags", lambda path: tags if path == track else TrackTags()
+        )
+    (told,) = heads(recheck(room / inner))
+
+    assert (f"says that it is edition {edition}" if has_tags else "is not as long as") in told

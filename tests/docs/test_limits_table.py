@@ -51,6 +51,7 @@ NO_LIMITS: Final = {
     ),
     "samples as whole numbers": ("files/sample_hash.py",),
     "words of numbers": ("ear/numerals.py",),
+    "a mark of Windows": ("files/strays.py",),
     "how much a report tells, and how wide": (
         "ear/ear_cautions.py", "promises/kept_promises.py", "promises/proof_sentences.py",
         "report/lines.py", "report/page.py", "report/proof_lines.py", "report/report.py",

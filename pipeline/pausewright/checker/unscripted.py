@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -11,7 +12,7 @@ from pausewright.checker.files.second_opinion import listen_twice
 from pausewright.checker.files.tags import judge_tags
 from pausewright.checker.judge.track_levels import level_findings
 from pausewright.checker.limits.sound import BELOW_SPEECH_DB
-from pausewright.checker.result.findings import CheckResult
+from pausewright.checker.result.findings import BUILD, CheckResult
 from pausewright.checker.result.measuring_versions import versions
 from pausewright.checker.result.track_strip import heard_strip
 
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 
     from pausewright.checker.files.decode import Track
 
+BUILD_AGAIN = "build the track again, or repair it in your sound editor"
 NO_SCRIPT = (
     "Without the script only the files were compared and the sound as a whole was measured, "
     "not its order and silences."
@@ -55,7 +57,9 @@ def measure_track(track: Track, progress: Callable[[float], None] | None = None)
         speech_dbfs=heard.speech.active_dbfs if heard.speech else None,
         threshold_dbfs=heard.speech.active_dbfs - BELOW_SPEECH_DB if heard.speech else None,
         edition=None,
-        findings=tuple(findings),
+        findings=tuple(
+            replace(one, hint=BUILD_AGAIN) if one.hint == BUILD else one for one in findings
+        ),
         rows=(),
         silences=(),
         totals=(),

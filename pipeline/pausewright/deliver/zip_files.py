@@ -78,7 +78,11 @@ def unpacked(pack: Path, password: str = "") -> Iterator[Path]:
                 f"‘{pack.name}’ cannot be unpacked ({why})",
                 "copy it again; if it is encrypted, give its password: --password-file FILE",
             ) from why
-        yield root
+        try:
+            yield root
+        except TrackError as why:  # the private place is gone when this is read
+            message = why.message.replace(str(root), f"{pack.name}/{root.name}")
+            raise TrackError(message, why.hint) from why
 
 
 def _unpack(pack: Path, file: BinaryIO, place: Path, password: str) -> Path:

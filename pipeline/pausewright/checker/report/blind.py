@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Final
 
 from pausewright.checker.files.decode import CONTAINERS, OGG
 from pausewright.checker.result.causes import causes
-from pausewright.checker.result.codes import audience_of, codes
+from pausewright.checker.result.codes import apart_unit, audience_of, codes
 from pausewright.checker.result.naming import clock, seconds
 from pausewright.package_data import package_folder
 
@@ -249,15 +249,15 @@ def finding_line(finding: Finding) -> str:
 
 def finding_numbers(finding: Finding) -> list[tuple[str, str]]:
     """Return the measurements of a finding, by name; a number without a unit is left out."""
-    pairs = (
-        ("declared", finding.expected),
-        ("measured", finding.measured),
-        ("differs", finding.difference),
-        ("allowed", finding.allowed),
+    rows = (
+        ("declared", finding.expected, finding.unit),
+        ("measured", finding.measured, finding.unit),
+        ("differs", finding.difference, apart_unit(finding.unit)),
+        ("allowed", finding.allowed, apart_unit(finding.unit)),
     )
     return [
-        (name, number(value, finding.unit))
-        for name, value in pairs
+        (name, number(value, unit))
+        for name, value, unit in rows
         if value is not None and finding.unit in UNITS
     ]
 

@@ -29,7 +29,8 @@ SCHEMA_NAME = "check_folder.schema.json"
 def as_folder_text(delivered: Delivered, *, is_short: bool = False) -> str:
     """Return the report of all rooms and their tracks; `is_short` leaves the tables out."""
     found = shared_causes(delivered)
-    blocks = ["\n".join([_verdict(delivered), *_first(found), *_told(found)]) + "\n"]
+    head = [_verdict(delivered), *_titles(delivered), *_first(found), *_told(found)]
+    blocks = ["\n".join(head) + "\n"]
     above = told_above(delivered)
     as_track = as_short_text if is_short else as_text
     for room in delivered.rooms:
@@ -47,6 +48,12 @@ def _verdict(delivered: Delivered) -> str:
         f"{'GOOD' if delivered.is_good else 'NOT GOOD'}: {_what(delivered)}, "
         f"{_count(n_errors, 'error')}, {_count(n_warnings, 'warning')}"
     )
+
+
+def _titles(delivered: Delivered) -> list[str]:
+    """Return the titles of the tests that the tracks are of, in a line; none where none is said."""
+    titles = dict.fromkeys(check.title for check in delivered.checks if check.title)
+    return wrapped(f"  {', '.join(titles)}", "  ") if titles else []
 
 
 def _first(found: Sequence[SharedCause]) -> list[str]:

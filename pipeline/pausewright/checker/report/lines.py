@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from pausewright.checker.result.codes import unit_of
+from pausewright.checker.result.codes import apart_unit, unit_of
 from pausewright.checker.result.naming import clock, seconds
 from pausewright.checker.result.shared_causes import sign_of
 from pausewright.checker.result.told_causes import told
@@ -111,14 +111,14 @@ def finding_lines(finding: Finding, sentence: str = "") -> list[str]:
 
 def finding_numbers(finding: Finding) -> list[tuple[str, str]]:
     """Return the numbers of a finding with their unit, by name."""
-    pairs = (
-        ("expected", finding.expected),
-        ("measured", finding.measured),
-        ("difference", finding.difference),
-        ("allowed", finding.allowed),
-    )
     unit = unit_of(finding.code, finding.unit)
-    return [(name, number(value, unit)) for name, value in pairs if value is not None]
+    rows = (
+        ("expected", finding.expected, unit),
+        ("measured", finding.measured, unit),
+        ("difference", finding.difference, apart_unit(unit)),
+        ("allowed", finding.allowed, apart_unit(unit)),
+    )
+    return [(name, number(value, own)) for name, value, own in rows if value is not None]
 
 
 def number(value: Number, unit: str) -> str:

@@ -6,6 +6,8 @@ from typing import Final
 
 FILE: Final = ("no-sound", "decode-stopped", "file-damaged", "length-claim")
 """Damage of the file: explains whatever is heard behind it."""
+WITHOUT_SPEECH: Final = frozenset(("true-peak", "clipping", "click", "dc-offset", "hum"))
+"""Faults of sound that no missing speech explains."""
 PIECES: Final = ("piece-missing", "piece-count", "piece-number", "piece-differs", "piece-cut")
 OTHER_PIECE: Final = frozenset(("piece-missing", "piece-differs"))
 """A piece that is not there, or not of its place: explains what is heard of the pieces."""

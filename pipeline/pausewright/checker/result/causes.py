@@ -134,6 +134,8 @@ def _explains(group: _Group, finding: Finding) -> bool:
     """Return whether a finding about the sound would not be there without those of a group."""
     head = group.head
     if head.code in codes.FILE:
+        if head.code == "no-sound" and finding.code in codes.WITHOUT_SPEECH:
+            return False
         return head.at_s is None or finding.at_s is None or finding.at_s >= head.at_s - NEAR_S
     if head.code in codes.PIECES and finding.code in codes.PIECES:
         return True

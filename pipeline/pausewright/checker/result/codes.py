@@ -73,3 +73,8 @@ def unit_of(code: str, unit: str) -> str:
     """Return the unit of a finding's numbers: its own, else that of the table."""
     row = codes().get(code)
     return unit or ("" if row is None or row.unit == "any" else row.unit)
+
+
+def apart_unit(unit: str) -> str:
+    """Return the unit of how far two numbers of a unit are apart: of levels a bare dB."""
+    return {"dBTP": "dB", "dBFS": "dB", "LUFS": "LU"}.get(unit, unit)

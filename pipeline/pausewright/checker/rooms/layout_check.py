@@ -195,9 +195,10 @@ class _WholeLayout:
             self._error("room-missing", f"the folder ‘{name}’ of a room is not there", COPY)
         n_laid_out = max((len(one.rooms) for one in lists), default=0)
         if not by_record and len(names) < n_laid_out:
+            here = "1 is here" if len(names) == 1 else f"{len(names)} are here"
             self._error(
                 "room-missing",
-                f"{n_laid_out} rooms were laid out together, and {len(names)} are here",
+                f"{n_laid_out} rooms were laid out together, and {here}",
                 "copy them all, or check each room by its own folder",
             )
         elif len(set(names)) > max(n_laid_out, len(by_record)) > 0:

@@ -119,7 +119,8 @@ def differences(room: RoomList, needed: NeededRoom) -> Iterator[str]:
             yield f"there is no player {room.player}"
             return
     elif len(laid) != len(wanted):
-        yield f"there are {len(wanted)} players, and {len(laid)} were laid out"
+        are = "is 1 player" if len(wanted) == 1 else f"are {len(wanted)} players"
+        yield f"there {are}, and {len(laid)} {'was' if len(laid) == 1 else 'were'} laid out"
         return
     for number, (have, want) in enumerate(zip(laid, wanted, strict=False), room.player or 1):
         if have[0] != want[0]:
@@ -127,7 +128,9 @@ def differences(room: RoomList, needed: NeededRoom) -> Iterator[str]:
         elif have[1] != want[1]:
             yield f"player {number} has {'a loudspeaker' if want[1] else 'headphones'}"
         elif have[2] != want[2]:
-            yield f"{want[2]} candidates hear player {number}, and {have[2]} places were laid out"
+            hear = "1 candidate hears" if want[2] == 1 else f"{want[2]} candidates hear"
+            laid_out = "1 place was" if have[2] == 1 else f"{have[2]} places were"
+            yield f"{hear} player {number}, and {laid_out} laid out"
     readers = [(one.version_label, one.places) for one in room.readers]
     if not room.player and readers != list(needed.readers):
         yield "other versions are read aloud, or to other numbers of candidates"

@@ -62,13 +62,14 @@ class PlayerCheck:
             findings += self._foreign(of_others)
             edition, label = room.edition, player.version_label
             listed = [one for one in room.files if one.folder == player.folder]
-        comparison = FileComparison(edition, self._marks(of_others, listed, held))
-        comparison.compare(listed, held)
         sounds = PlayerSounds(list(held.values()), staff, label, self._orders)
         names = {one.name.rpartition("/")[2]: one for one in (*listed, *of_others.values())}
         names |= {held[name].path.name: one for name, one in of_others.items()}
         others = {held[name].path: one.version_label for name, one in of_others.items()}
         sounds.measure(names, edition, others)
+        marks = self._marks(of_others, listed, held) | marks_of(sounds, held)
+        comparison = FileComparison(edition, marks)
+        comparison.compare(listed, held)
         return Room(
             name=f"{name}/{player.folder}",
             version_label=player.version_label,
@@ -76,7 +77,7 @@ class PlayerCheck:
             checks=tuple(sounds.checks),
             tracks=tuple(sounds.tracks),
             files=sorted_rows(comparison.rows),
-            findings=(*findings, *comparison.findings, *sounds.findings),
+            findings=(*findings, *sounds.findings, *comparison.findings),
             is_listed=True,
             room_at=room_at,
             player_at=at,
@@ -161,6 +162,11 @@ class PlayerCheck:
         first = next(iter(marks.values()), "")
         lost = (one.name for one in listed if one.kind in _SOUNDS and one.name not in held)
         return marks | (dict.fromkeys(lost, first) if first else {})
+
+
+def marks_of(sounds: PlayerSounds, held: Mapping[str, Held]) -> dict[str, str]:
+    """Return the marks of tracks that are not those of their names, by name in the folder."""
+    return {name: sounds.marks[one.path] for name, one in held.items() if one.path in sounds.marks}
 
 
 def sorted_rows(rows: Iterable[FileRow]) -> tuple[FileRow, ...]:

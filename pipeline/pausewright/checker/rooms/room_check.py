@@ -25,7 +25,7 @@ from pausewright.checker.rooms.packed import (
     list_or_none,
     read_list,
 )
-from pausewright.checker.rooms.player_check import PlayerCheck, sorted_rows
+from pausewright.checker.rooms.player_check import PlayerCheck, marks_of, sorted_rows
 from pausewright.checker.rooms.room_files import COPY, FileComparison, Held, hidden_codes
 from pausewright.checker.rooms.room_findings import by_record, by_script, by_sums
 from pausewright.checker.rooms.room_sounds import PlayerSounds
@@ -239,8 +239,6 @@ class RoomCheck:
         """Check a player's folder by its own packing list."""
         held = {name: one for name, one in self._held.items() if name != LIST}
         label = room.labels[0] if room.labels else ""
-        comparison = FileComparison(room.edition)
-        comparison.compare(room.files, held)
         staff = [
             Held(path, path.name, sha256_or_none(path))
             for path in sorted((self._place.absolute().parent / "papers" / "staff").glob("*"))
@@ -248,6 +246,8 @@ class RoomCheck:
         ]
         sounds = PlayerSounds(list(held.values()), staff, label, self._orders)
         sounds.measure({one.name: one for one in room.files}, room.edition)
+        comparison = FileComparison(room.edition, marks_of(sounds, held))
+        comparison.compare(room.files, held)
         return Room(
             name=self._around.name,
             version_label=label,
@@ -255,7 +255,7 @@ class RoomCheck:
             checks=tuple(sounds.checks),
             tracks=tuple(sounds.tracks),
             files=sorted_rows(comparison.rows),
-            findings=(*self._findings, *comparison.findings, *sounds.findings),
+            findings=(*self._findings, *sounds.findings, *comparison.findings),
             is_listed=True,
             cautions=self._cautions(room),
             room_at=self._around.at,

@@ -41,6 +41,8 @@ class PlayerSounds:
         self.checks: list[CheckResult] = []
         self.tracks: list[Track] = []
         self.findings: list[Finding] = []
+        self.marks: dict[Path, str] = {}
+        """Of tracks that are not those of their names by tags or length: the mark of a cause."""
         self._others: Mapping[Path, str] = {}
 
     def measure(
@@ -62,11 +64,19 @@ class PlayerSounds:
         for pieces in in_pieces:
             self._one(pieces.files, partial(check_pieces, pieces, self._check))
         for path in sounds:
-            self.findings += _by_tags(path, self._others.get(path, self._label), edition)
+            label = self._others.get(path, self._label)
+            self._tell(path, _by_tags(path, label, edition))
         for track, result in zip(self.tracks, self.checks, strict=True):
             one = listed.get(name_of(track))
             if one is not None and one.measured is not None:
-                self.findings += _by_length(result, one.measured.length_s, one.measured.rate_hz)
+                found = _by_length(result, one.measured.length_s, one.measured.rate_hz)
+                self._tell(files_of(track)[0], found)
+
+    def _tell(self, path: Path, findings: Iterator[Finding]) -> None:
+        """Keep what says that a track is not the one of its name: one cause, with its hash."""
+        for one in findings:
+            self.marks[path] = f"track {path.name}"
+            self.findings.append(replace(one, one_cause=self.marks[path]))
 
     def _one(self, track: Track, measured: Callable[[], CheckResult]) -> None:
         """Measure a track, or remember what equal files came to."""
