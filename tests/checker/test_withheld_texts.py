@@ -149,6 +149,14 @@ def test_words_that_may_not_be_read_are_found(leak: Callable[[Path], None], copi
     assert "error withheld-shown" in found_in(copied)
 
 
+def test_the_source_of_a_transcript_is_read(copied: Path) -> None:
+    """What its page does not say stands there all the same."""
+    (page,) = (copied / "version-A").glob("*_transcript.html")
+    page.write_text(page.read_text("utf-8").replace("<body", f'<body data-x="{ASKED}"'), "utf-8")
+
+    assert found_in(copied) == ["error withheld-shown"]
+
+
 def test_tags_of_flac_are_read(copied: Path) -> None:
     """Fields of any name."""
     assert found_in(copied, ".flac") == []

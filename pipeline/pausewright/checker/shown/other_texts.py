@@ -56,7 +56,7 @@ class Beside(NamedTuple):
 
 
 def other_texts(files: Iterable[Path]) -> Iterator[OtherText]:
-    """Walk the texts of room screens, caption files and tracks; of other files there are none.
+    """Walk the texts of pages, caption files and tracks; of other files there are none.
 
     Raises
     ------
@@ -64,15 +64,17 @@ def other_texts(files: Iterable[Path]) -> Iterator[OtherText]:
         If a file cannot be read.
     """
     for file in files:
-        if file.name.endswith(PAGE):
+        if file.suffix == ".html":
             source = bytes_of(file).decode("utf-8", "replace")
+            is_screen = file.name.endswith(PAGE)
             for line, text, is_read in _of_page(source):
-                yield OtherText(f"{file.name}, line {line}", text, is_read)
+                if is_screen or not is_read:  # what a transcript says is judged row by row
+                    yield OtherText(f"{file.name}, line {line}", text, is_read)
         elif file.suffix.lower() in _CAPTIONS:
             source = file_bytes(file, CHECKED_CAPTIONS).decode("utf-8", "replace")
             for line, text in _around_cues(source):
                 yield OtherText(f"{file.name}, line {line}", text)
-        elif not file.name.endswith((".html", ".txt")):
+        elif file.suffix != ".txt":
             for name, text in read_tags(file).texts:
                 yield OtherText(f"the tag {name} of {file.name}", text)
 
