@@ -194,6 +194,21 @@ def test_in_a_room_too(layouts: tuple[Layout, Layout], name: str, tmp_path: Path
     assert "need not" not in " ".join(one.hint for one in found.all_findings)
 
 
+def test_the_list_says_nothing_of_a_changed_sheet(
+    layouts: tuple[Layout, Layout], tmp_path: Path
+) -> None:
+    """Rooms of an older edition, checked with the script of today: this sheet must be printed."""
+    today, older = layouts
+    room = shutil.copytree(older.rooms / "hall", tmp_path / "hall")
+    assert "warning paper-older" in codes(recheck(room, script=today.script))
+    (sheet,) = (room / "papers" / "candidates").iterdir()
+    bent(sheet, _cover)
+    found = codes(recheck(room, script=today.script))
+
+    assert "error file-changed" in found
+    assert "warning paper-older" not in found
+
+
 def test_by_the_record_too(layouts: tuple[Layout, Layout], tmp_path: Path) -> None:
     """Of the same edition as well; a paper without a mark is not called another."""
     today, _ = layouts

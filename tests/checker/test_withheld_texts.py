@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from typing import TYPE_CHECKING
 
@@ -10,7 +11,11 @@ from mutagen.flac import FLAC
 from mutagen.id3 import COMM, ID3, SYLT, TIT2, TXXX, USLT
 from pausewright.checker.promises.events import Said, Shown
 from pausewright.checker.promises.withheld import withheld
-from pausewright.checker.shown.other_texts import other_texts, own_words_of_page
+from pausewright.checker.shown.other_texts import (
+    other_texts,
+    own_words_of_code,
+    own_words_of_page,
+)
 from pausewright.deliver.recheck import recheck
 from pausewright.problems import Place
 from support.rooms.layouts import codes
@@ -149,6 +154,14 @@ def test_words_that_may_not_be_read_are_found(leak: Callable[[Path], None], copi
     assert "error withheld-shown" in found_in(copied)
 
 
+def test_the_source_of_a_transcript_is_read(copied: Path) -> None:
+    """What its page does not say stands there all the same."""
+    (page,) = (copied / "version-A").glob("*_transcript.html")
+    page.write_text(page.read_text("utf-8").replace("<body", f'<body data-x="{ASKED}"'), "utf-8")
+
+    assert found_in(copied) == ["error withheld-shown"]
+
+
 def test_tags_of_flac_are_read(copied: Path) -> None:
     """Fields of any name."""
     assert found_in(copied, ".flac") == []
@@ -210,6 +223,20 @@ def test_the_programs_own_page_is_known() -> None:
         own.split()
     )
     assert "screen-only" not in own
+    code = own_words_of_code()
+    assert "export" in code
+    assert {"clockwork", "held_button"} <= set(re.findall(r"\w+", code))
+
+
+def test_the_programs_own_code_tells_nothing(built: Built) -> None:
+    """Each line of the page as it is built is of code that is known, whatever questions ask."""
+    (page,) = (built.folder / "version-A").glob("*_room-screen.html")
+    lines = [one.text for one in other_texts([page]) if one.is_code]
+    own = set(re.findall(r"\w+", own_words_of_code()))
+
+    assert len(lines) > 1000
+    strange = set(re.findall(r"\w+", " ".join(lines))) - own
+    assert {word for word in strange if "_" not in word} == set()  # names of whole modules have one
 
 
 def test_broken_pages_are_read(tmp_path: Path) -> None:

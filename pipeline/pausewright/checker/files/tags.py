@@ -186,7 +186,12 @@ def _atoms(tags: Mapping[str, Any], listed: Iterable[Any]) -> TrackTags:
         version_label=own.get("VERSION LABEL", ""),
         state=own.get("STATE", ""),
         texts=(
-            *((key, _plain(value)) for key, values in tags.items() for value in _listed(values)),
+            *(
+                (key, _plain(value))
+                for key, values in tags.items()
+                if key != "covr"
+                for value in _listed(values)
+            ),
             *(("chapter", str(one.title)) for one in listed),
         ),
     )

@@ -22,7 +22,7 @@ from pausewright.checker.promises.withheld import withheld
 from pausewright.checker.promises.written import words
 from pausewright.checker.result.items import name_of
 from pausewright.checker.shown.captions_shown import speaker_of
-from pausewright.checker.shown.other_texts import own_words_of_page
+from pausewright.checker.shown.other_texts import own_words_of_code, own_words_of_page
 from pausewright.checker.shown.rows import bytes_of, rows_of
 from pausewright.script.inlines import plain
 from pausewright.script.model import Note, Options, Prose, Question, Span, Stop, SubQuestion
@@ -270,8 +270,10 @@ class ShownAsPromised:
             readable.withheld - readable.open,
         )
         of_page = held.words - words(own_words_of_page())
+        of_code = words(own_words_of_code())
         for one in texts:
             leaked = set(of_page & words(one.text)) if one.is_read else held.told_in(one.text)
+            leaked -= of_code if one.is_code else set()
             if leaked:
                 yield Difference(
                     "withheld-shown", self._field,

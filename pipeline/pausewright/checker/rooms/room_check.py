@@ -101,7 +101,7 @@ class RoomCheck:
         if self._around.record is not None:
             self._findings += by_record(self.list, self._held[LIST], self._around.record)
         self._is_as_needed = self._against_needs(self.list)
-        self._findings += by_script(self.list, self._orders)
+        self._findings += by_script(self.list, self._orders, self._held)
         self._findings += by_sums(self.list, self._held[LIST], self._held.pop(SUMS, None))
         if self.list.player:
             return [self._lone_player(self.list)]

@@ -13,15 +13,18 @@ from pausewright.intake.plain_file import file_bytes
 from pausewright.problems import TrackError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
 
     from pausewright.checker.rooms.orders import Orders
     from pausewright.checker.rooms.packed import RoomList, RoomsRecord
     from pausewright.checker.rooms.room_files import Held
 
 
-def by_script(room: RoomList, orders: Orders) -> Iterator[Finding]:
-    """Compare edition and answer sheets with what the script gives now; nothing without one."""
+def by_script(room: RoomList, orders: Orders, held: Mapping[str, Held]) -> Iterator[Finding]:
+    """Compare edition and answer sheets with what the script gives now; nothing without one.
+
+    A sheet that is not the listed one has a finding of its own: by the list nothing is said of it.
+    """
     edition = orders.edition
     if edition is None:
         return
@@ -34,7 +37,9 @@ def by_script(room: RoomList, orders: Orders) -> Iterator[Finding]:
         )
     for one in room.files:
         wanted = orders.sheet_marks.get(one.version_label)
-        if one.kind != "answer-sheet" or wanted is None:
+        there = held.get(one.name)
+        is_listed = there is not None and there.sha256 == one.sha256
+        if one.kind != "answer-sheet" or wanted is None or not is_listed:
             continue
         is_same = one.content_mark == wanted
         if edition != room.edition:

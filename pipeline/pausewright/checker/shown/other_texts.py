@@ -7,10 +7,11 @@ its code. Of a caption file what stands around its cues. Of a track what its tag
 from __future__ import annotations
 
 import json
+import posixpath
 import re
 from functools import cache
 from html.parser import HTMLParser
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final, Literal, NamedTuple, TypeAlias
 
 from pausewright.checker.files.tags import read_tags
 from pausewright.checker.shown.rows import BLOCKS, bytes_of
@@ -26,10 +27,13 @@ if TYPE_CHECKING:
 
     from pausewright.checker.shown.caption_readers import CaptionFile
 
+_Kind: TypeAlias = Literal["read", "held", "code"]
+"""Said to people, or held by the source, as part of its code or elsewhere."""
 _SAID: Final = frozenset({"alt", "title", "aria-label", "aria-description", "placeholder", "label"})
 """Attributes that a window or a screen reader says."""
 _ESCAPED: Final = re.compile(r"\\u([0-9a-fA-F]{4})")
 _NAMED: Final = re.compile(r"{% (?:extends|include) \"([^\"]+)\" %}")
+_IMPORTED: Final = re.compile(r"(?m)^(?:import|export|}).*from \"(\.{1,2}/[^\"]+)\";?$")
 _MARKUP: Final = re.compile(r"<[^>\n]*>")
 _ONE_WORD: Final = re.compile(r"\S*")
 _CAPTIONS: Final = frozenset({".vtt", ".srt"})
@@ -43,6 +47,8 @@ class OtherText:
     text: str
     is_read: bool = False
     """Whether a page says it to people, so that each of its words is judged by itself."""
+    is_code: bool = False
+    """Whether it is a line of a page's code or style."""
 
 
 class Beside(NamedTuple):
@@ -56,7 +62,7 @@ class Beside(NamedTuple):
 
 
 def other_texts(files: Iterable[Path]) -> Iterator[OtherText]:
-    """Walk the texts of room screens, caption files and tracks; of other files there are none.
+    """Walk the texts of pages, caption files and tracks; of other files there are none.
 
     Raises
     ------
@@ -64,15 +70,18 @@ def other_texts(files: Iterable[Path]) -> Iterator[OtherText]:
         If a file cannot be read.
     """
     for file in files:
-        if file.name.endswith(PAGE):
+        if file.suffix == ".html":
             source = bytes_of(file).decode("utf-8", "replace")
-            for line, text, is_read in _of_page(source):
-                yield OtherText(f"{file.name}, line {line}", text, is_read)
+            is_screen = file.name.endswith(PAGE)
+            for line, text, kind in _of_page(source):
+                if is_screen or kind != "read":  # what a transcript says is judged row by row
+                    where = f"{file.name}, line {line}"
+                    yield OtherText(where, text, kind == "read", kind == "code")
         elif file.suffix.lower() in _CAPTIONS:
             source = file_bytes(file, CHECKED_CAPTIONS).decode("utf-8", "replace")
             for line, text in _around_cues(source):
                 yield OtherText(f"{file.name}, line {line}", text)
-        elif not file.name.endswith((".html", ".txt")):
+        elif file.suffix != ".txt":
             for name, text in read_tags(file).texts:
                 yield OtherText(f"the tag {name} of {file.name}", text)
 
@@ -87,22 +96,39 @@ def own_words_of_page() -> str:
             known[name] = page_part("pausewright.screen", name)
             waiting += _NAMED.findall(known[name])
     return "\n".join(
-        text for source in known.values() for _, text, is_read in _of_page(source) if is_read
+        text for source in known.values() for _, text, kind in _of_page(source) if kind == "read"
     )
+
+
+@cache
+def own_words_of_code() -> str:
+    """Return the code of the program's own page, with its comments, and its style."""
+    waiting, known = ["room/room.js"], dict[str, str]()
+    while waiting:
+        name = waiting.pop()
+        if name not in known:
+            known[name] = page_part("pausewright.screen", name)
+            folder = posixpath.dirname(name)
+            waiting += [
+                posixpath.normpath(posixpath.join(folder, one))
+                for one in _IMPORTED.findall(known[name])
+            ]
+    styles = page_part("pausewright.screen", "shared/page.css", "room/room.css")
+    return "\n".join([*known.values(), styles])
 
 
 # ---- pages -----------------------------------------------------------------------------------
 
 
-def _of_page(source: str) -> list[tuple[int, str, bool]]:
-    """Return lines, texts, and whether they are said to people."""
+def _of_page(source: str) -> list[tuple[int, str, _Kind]]:
+    """Return lines, texts, and what they are."""
     reader = _Texts()
     try:
         reader.feed(source)
-        reader.texts.append((1, reader.rawdata, False))  # what is not closed
+        reader.texts.append((1, reader.rawdata, "held"))  # what is not closed
         reader.close()
     except AssertionError:  # what Python's parser says of some broken declarations
-        reader.texts.append((1, _MARKUP.sub(" ", source), False))
+        reader.texts.append((1, _MARKUP.sub(" ", source), "held"))
     reader.end_row()
     return reader.texts
 
@@ -112,7 +138,7 @@ class _Texts(HTMLParser):
 
     def __init__(self) -> None:
         super().__init__()
-        self.texts: list[tuple[int, str, bool]] = []
+        self.texts: list[tuple[int, str, _Kind]] = []
         self._row: list[str] = []
         self._row_line = 1
         self._is_code = False
@@ -124,7 +150,9 @@ class _Texts(HTMLParser):
             self.end_row()
         self._is_code = tag in {"script", "style"}
         self._is_data = self._is_code and ("type", "application/json") in attrs
-        self.texts += [(line, value, name in _SAID) for name, value in attrs if value]
+        self.texts += [
+            (line, value, "read" if name in _SAID else "held") for name, value in attrs if value
+        ]
 
     def handle_endtag(self, tag: str) -> None:
         if tag in BLOCKS or self._is_code:
@@ -136,31 +164,31 @@ class _Texts(HTMLParser):
         self._row.append(data)
 
     def handle_comment(self, data: str) -> None:
-        self.texts.append((self.getpos()[0], data, True))
+        self.texts.append((self.getpos()[0], data, "read"))
 
     def handle_decl(self, decl: str) -> None:
-        self.texts.append((self.getpos()[0], decl, False))
+        self.texts.append((self.getpos()[0], decl, "held"))
 
     def handle_pi(self, data: str) -> None:
-        self.texts.append((self.getpos()[0], data, False))
+        self.texts.append((self.getpos()[0], data, "held"))
 
     def unknown_decl(self, data: str) -> None:
-        self.texts.append((self.getpos()[0], data, False))
+        self.texts.append((self.getpos()[0], data, "held"))
 
     def end_row(self) -> None:
         """Close what is being collected."""
         text, self._row = "".join(self._row), []
         if self._is_data:
-            self.texts += [(self._row_line, one, False) for one in _strings(text)]
+            self.texts += [(self._row_line, one, "held") for one in _strings(text)]
         elif self._is_code and not _ONE_WORD.fullmatch(text.strip()):  # a sound held by the page
             shown = _ESCAPED.sub(lambda found: chr(int(found[1], 16)), text)
             self.texts += [
-                (self._row_line + n, row, False)
+                (self._row_line + n, row, "code")
                 for n, row in enumerate(shown.split("\n"))
                 if row.strip()
             ]
         elif text.strip() and not self._is_code:
-            self.texts.append((self._row_line, text, True))
+            self.texts.append((self._row_line, text, "read"))
 
 
 def _strings(text: str) -> Iterator[str]:
