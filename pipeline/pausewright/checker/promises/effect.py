@@ -33,7 +33,7 @@ _HINTS: Final[dict[FieldName, str]] = {
     "test-time": "leave it out: no sum and no sentence of this version uses it",
     "pace": "write another pace than 100 %, or leave it out",
     "readings": "ask for more readings than the script has, or leave it out",
-    "pauses": "ask for longer pauses, or leave it out: nothing here has a mark to pause at",
+    "pauses": "ask for longer pauses, or leave it out: no mark here gets a longer one by it",
     "rest-breaks": "ask for breaks more often, or leave it out",
     "look-time": "ask for more than the script has, or leave it out",
     "background": "leave it out: no sound of a script lies under its speech",

@@ -75,7 +75,8 @@ def of_the_rest(name: FieldName, promise: Promise, *, is_wrong: bool) -> FieldPr
         "split": "at stops; the pieces are judged as one track beside this one",
         "test-time": f"{seconds_text(arrangement.test_time_s or Fraction(0))} s, for sums",
     }.get(name, "")
-    is_kept: bool | None = not is_wrong
+    # a background is nowhere to be left out, which is an error of its own
+    is_kept: bool | None = not is_wrong and name != "background"
     if name == "voice" and is_kept:
         is_kept = None
     return FieldProof(name, 1, int(bool(is_kept)), sentence, is_kept)
