@@ -153,7 +153,8 @@ KINDS: tuple[Kind, ...] = (
     _kind(
         "a reading of another question",
         sound.reading_of_another,
-        "readings-differ length-unlikely length-impossible",
+        # one of another number of sentences: its reading is missing, and another sound is there
+        "readings-differ length-unlikely length-impossible reading-missing",
         needs="two readings",
     ),
     _kind(
