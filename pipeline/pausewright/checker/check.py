@@ -32,7 +32,8 @@ from pausewright.checker.original.match_original import (
     match_original,
     rights_of,
 )
-from pausewright.checker.promises.kept_promises import Delivered, kept_promises
+from pausewright.checker.promises.delivered_track import Delivered
+from pausewright.checker.promises.kept_promises import kept_promises
 from pausewright.checker.result.findings import (
     BUILD,
     NOT_HEARD,

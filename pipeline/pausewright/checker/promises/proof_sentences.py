@@ -25,9 +25,9 @@ if TYPE_CHECKING:
 
     from pausewright.arrange.arrangement import FieldName
     from pausewright.checker.match.match import Matching
+    from pausewright.checker.promises.delivered_track import Delivered
     from pausewright.checker.promises.differences import Difference
     from pausewright.checker.promises.found import Found, FoundSilence
-    from pausewright.checker.promises.kept_promises import Delivered
     from pausewright.checker.promises.promise import Promise
     from pausewright.checker.promises.shown_as_promised import ShownCount
     from pausewright.checker.promises.sounded_as_promised import SoundedAsPromised
