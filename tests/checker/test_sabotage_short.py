@@ -110,10 +110,10 @@ def test_the_harness_has_every_arrangement() -> None:
 def test_an_undamaged_version_keeps_its_promises(tmp_path: Path) -> None:
     """A version of the harness is checked with its promise, and nothing is found.
 
-    Its script has a comma: pauses at clauses change nothing where there is none.
+    Its questions have marks of both kinds: pauses change nothing where there are none.
     """
     path = tmp_path / "quay.md"
-    path.write_text(short_script(4, voice="iris"), encoding="utf-8")
+    path.write_text(short_script(12, voice="iris"), encoding="utf-8")
     path.with_suffix(".arrangements.yaml").write_text(ARRANGEMENTS.lstrip(), encoding="utf-8")
     (version,) = made_versions(open_project(path), ["at-marks"])
     track = good_track(path, version=version)
