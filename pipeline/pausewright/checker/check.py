@@ -168,7 +168,7 @@ def check_track(
     held = _held_captions(track, captions, others)
     shown, caption_rows = _captions(held, expectation, matching, rate_hz, profile, counts)
     findings += shown
-    beside = Beside(held, others, sheets, list(other_texts([*captions, *others, *files_of(track)])))
+    beside = Beside(held, others, sheets, [*captions, *others, *files_of(track)])
     broken, proofs = _promised(
         *(promise, track, heard, matching, expectation, worded, loudness, beside, comparison),
         summary,
@@ -296,7 +296,7 @@ def _promised(
         [file for file in beside.others if not file.name.endswith(PAGE)],
         beside.sheets,
         track if isinstance(track, Path) else None,
-        beside.texts,
+        list(other_texts(beside.files)),
         comparison,
         summary,
     )

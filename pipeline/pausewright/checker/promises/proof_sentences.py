@@ -67,6 +67,7 @@ class ProofSentences:
         arrangement = self._promise.arrangement
         found: list[FieldProof] = []
         for name in arrangement.declared():
+            is_wrong = name in self._wrong
             if name == "readings":
                 found.append(self._readings())
             elif name == "look-time":
@@ -84,27 +85,15 @@ class ProofSentences:
             elif name == "extra-time-confirmed":
                 found.append(_confirmed(self._promise, self._wrong))
             elif name == "pace":
-                found.append(
-                    of_pace(self._promise, delivered.comparison, is_wrong=name in self._wrong)
-                )
+                found.append(of_pace(self._promise, delivered.comparison, is_wrong=is_wrong))
             elif name == "loudness":
-                found.append(
-                    of_loudness(
-                        self._promise, delivered.loudness_lufs, is_wrong=name in self._wrong
-                    )
-                )
+                found.append(of_loudness(self._promise, delivered.loudness_lufs, is_wrong=is_wrong))
             elif name == "format":
-                found.append(
-                    of_format(self._promise, delivered.container, is_wrong=name in self._wrong)
-                )
+                found.append(of_format(self._promise, delivered.container, is_wrong=is_wrong))
             elif name == "transcript":
-                found.append(
-                    of_transcript(
-                        self._promise, len(delivered.others), is_wrong=name in self._wrong
-                    )
-                )
+                found.append(of_transcript(self._promise, len(delivered.others), is_wrong=is_wrong))
             elif name in {"voice", "background", "split", "test-time"}:
-                found.append(of_the_rest(name, self._promise, is_wrong=name in self._wrong))
+                found.append(of_the_rest(name, self._promise, is_wrong=is_wrong))
         captions = of_captions(self._promise, shown, self._codes)
         found += [captions] if captions else []
         if sounded.n_tones:

@@ -58,7 +58,8 @@ class Beside(NamedTuple):
     others: Sequence[Path]
     """Room screens, transcripts and printed instructions."""
     sheets: Sequence[Path]
-    texts: Sequence[OtherText] = ()
+    files: Sequence[Path]
+    """All of them but the sheets, the track's own files too: `other_texts` are read in these."""
 
 
 def other_texts(files: Iterable[Path]) -> Iterator[OtherText]:
